@@ -1,0 +1,1 @@
+//! Walks a dental crown or bridge case through inspection, judging and the call to the dentist.

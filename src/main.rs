@@ -1,0 +1,2 @@
+//! The `casepan` command.
+fn main() {}
