@@ -1,0 +1,132 @@
+//! A case: its restorations and the facts that were entered, with who, when, by what instrument, in which layer.
+//!
+//! No I/O: cases come from journal entries ([`journal`]) or from RON text ([`file`]).
+
+pub mod file;
+pub mod journal;
+mod units;
+
+use std::collections::BTreeMap;
+
+use jiff::Timestamp;
+use serde::{Deserialize, Serialize};
+
+use crate::fact::{FactId, Place, Value};
+use crate::logic::Spot;
+
+pub use units::{OrderedKind, Restoration, Role, Unit, Units, UnitsError};
+
+/// Whose word a value is. A later layer stands over an earlier one.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug, Default, Serialize, Deserialize)]
+pub enum Layer {
+    /// Read or answered at the bench.
+    #[default]
+    Measured,
+    /// Decided with the dentist.
+    Decided,
+    /// Tried out on a copy of the case.
+    Proposed,
+}
+
+/// A value that somebody entered.
+#[derive(Clone, PartialEq, Debug, Serialize, Deserialize)]
+pub struct Reading {
+    /// The value.
+    pub value: Value,
+    /// The instrument it was read with, by its id in the flow.
+    pub with: Option<String>,
+    /// The code of the person at the bench; never a patient.
+    pub who: Option<String>,
+    /// When it was entered.
+    pub when: Option<Timestamp>,
+}
+
+impl Reading {
+    /// Returns a reading of which no more is known than its value.
+    pub fn plain(value: Value) -> Reading {
+        Reading { value, with: None, who: None, when: None }
+    }
+}
+
+/// Which flow a case is judged by.
+#[derive(Clone, PartialEq, Eq, Debug, Default, Serialize, Deserialize)]
+pub struct FlowRef {
+    /// The flow's id.
+    pub id: String,
+    /// The flow's version.
+    pub version: u32,
+    /// The digest of the flow's files; empty where a case file does not say.
+    pub digest: String,
+}
+
+/// A case.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Case {
+    /// The laboratory's number for it.
+    pub number: String,
+    /// The flow it is judged by.
+    pub flow: FlowRef,
+    /// Its restorations.
+    pub units: Units,
+    facts: BTreeMap<Spot, BTreeMap<Layer, Reading>>,
+}
+
+impl Case {
+    /// Returns a case without any facts.
+    pub fn new(number: impl Into<String>, flow: FlowRef, units: Units) -> Case {
+        Case { number: number.into(), flow, units, facts: BTreeMap::new() }
+    }
+
+    /// Keeps a reading; returns the one it takes the place of.
+    pub fn put(&mut self, spot: Spot, layer: Layer, reading: Reading) -> Option<Reading> {
+        self.facts.entry(spot).or_default().insert(layer, reading)
+    }
+
+    /// Takes a reading back; returns it.
+    pub fn clear(&mut self, spot: &Spot, layer: Layer) -> Option<Reading> {
+        let layers = self.facts.get_mut(spot)?;
+        let reading = layers.remove(&layer);
+        if layers.is_empty() {
+            self.facts.remove(spot);
+        }
+        reading
+    }
+
+    /// Returns the reading of one layer.
+    pub fn reading(&self, spot: &Spot, layer: Layer) -> Option<&Reading> {
+        self.facts.get(spot)?.get(&layer)
+    }
+
+    /// Returns the reading that counts, and its layer, whether or not its place still exists.
+    pub fn merged(&self, spot: &Spot) -> Option<(Layer, &Reading)> {
+        self.facts.get(spot)?.iter().next_back().map(|(layer, reading)| (*layer, reading))
+    }
+
+    /// Returns the value that counts.
+    pub fn value(&self, fact: &FactId, at: Place) -> Option<&Value> {
+        self.merged(&Spot { fact: fact.clone(), at }).map(|(_, reading)| &reading.value)
+    }
+
+    /// Returns every reading that counts and whose place exists, in the order of places.
+    pub fn present(&self) -> impl Iterator<Item = (&Spot, Layer, &Reading)> {
+        self.every().filter(|(spot, ..)| self.units.has(spot.at))
+    }
+
+    /// Returns the readings whose places are gone since the units changed. They come back with the place.
+    pub fn set_aside(&self) -> impl Iterator<Item = (&Spot, Layer, &Reading)> {
+        self.every().filter(|(spot, ..)| !self.units.has(spot.at))
+    }
+
+    fn every(&self) -> impl Iterator<Item = (&Spot, Layer, &Reading)> {
+        self.facts.iter().filter_map(|(spot, layers)| {
+            layers.iter().next_back().map(|(layer, reading)| (spot, *layer, reading))
+        })
+    }
+
+    /// Returns every reading of every layer.
+    pub fn layers(&self) -> impl Iterator<Item = (&Spot, Layer, &Reading)> {
+        self.facts
+            .iter()
+            .flat_map(|(spot, layers)| layers.iter().map(move |(layer, reading)| (spot, *layer, reading)))
+    }
+}

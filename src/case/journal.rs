@@ -1,0 +1,137 @@
+//! The journal: what happened to a case, entry by entry, never rewritten. The state of a case is a fold over it.
+
+use jiff::Timestamp;
+use serde::{Deserialize, Serialize};
+use uuid::Uuid;
+
+use super::{Case, FlowRef, Layer, Reading, Units};
+use crate::fact::Value;
+use crate::logic::Spot;
+
+/// One entry. Its id is made by whoever appends it, so that a commit whose fate is unknown can be looked up.
+#[derive(Clone, PartialEq, Debug, Serialize, Deserialize)]
+pub struct Entry {
+    /// The entry's own id.
+    pub id: Uuid,
+    /// How many entries the case had when this one was written.
+    pub seen: u64,
+    /// The sitting it was written in; undo stays within one.
+    pub sitting: Uuid,
+    /// When.
+    pub when: Timestamp,
+    /// The code of the person at the bench, where one was given.
+    pub who: Option<String>,
+    /// What happened.
+    pub body: Body,
+}
+
+/// What an entry says.
+#[derive(Clone, PartialEq, Debug, Serialize, Deserialize)]
+pub enum Body {
+    /// The case was opened. Always the first entry, and only the first.
+    Opened {
+        /// The laboratory's number.
+        number: String,
+        /// The flow it is judged by.
+        flow: FlowRef,
+        /// Its restorations.
+        units: Units,
+    },
+    /// A fact was answered.
+    Answer {
+        /// The fact and its place.
+        spot: Spot,
+        /// The value.
+        value: Value,
+        /// The instrument.
+        with: Option<String>,
+        /// Whose word it is.
+        layer: Layer,
+        /// The entry that this one takes back.
+        undoes: Option<Uuid>,
+    },
+    /// A fact was taken back to *not yet asked*.
+    Clear {
+        /// The fact and its place.
+        spot: Spot,
+        /// The layer it is taken from.
+        layer: Layer,
+        /// The entry that this one takes back.
+        undoes: Option<Uuid>,
+    },
+    /// The units changed. Answers at places that are gone are set aside and come back with the place.
+    Units {
+        /// The restorations from now on.
+        units: Units,
+        /// The entry that this one takes back.
+        undoes: Option<Uuid>,
+    },
+    /// The case was moved to another flow or version.
+    MoveFlow {
+        /// The flow from now on.
+        flow: FlowRef,
+    },
+}
+
+/// Why entries are not the journal of a case.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub enum FoldError {
+    /// There are no entries.
+    Empty,
+    /// The first entry does not open the case.
+    NotOpened,
+    /// A later entry opens it again.
+    OpenedTwice(Uuid),
+}
+
+impl std::fmt::Display for FoldError {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        match self {
+            FoldError::Empty => f.write_str("the case has no journal entries"),
+            FoldError::NotOpened => f.write_str("the first journal entry does not open the case"),
+            FoldError::OpenedTwice(id) => write!(f, "journal entry {id} opens the case a second time"),
+        }
+    }
+}
+
+impl std::error::Error for FoldError {}
+
+/// Folds a journal into the case it tells of.
+///
+/// # Errors
+/// The entries do not begin with the one that opens the case, or open it twice.
+pub fn fold<'a>(entries: impl IntoIterator<Item = &'a Entry>) -> Result<Case, FoldError> {
+    let mut entries = entries.into_iter();
+    let first = entries.next().ok_or(FoldError::Empty)?;
+    let Body::Opened { number, flow, units } = &first.body else { return Err(FoldError::NotOpened) };
+    let mut case = Case::new(number.clone(), flow.clone(), units.clone());
+    for entry in entries {
+        apply(&mut case, entry)?;
+    }
+    Ok(case)
+}
+
+/// Applies one entry after the first to a case.
+///
+/// # Errors
+/// The entry opens the case a second time.
+pub fn apply(case: &mut Case, entry: &Entry) -> Result<(), FoldError> {
+    match &entry.body {
+        Body::Opened { .. } => return Err(FoldError::OpenedTwice(entry.id)),
+        Body::Answer { spot, value, with, layer, .. } => {
+            let reading = Reading {
+                value: value.clone(),
+                with: with.clone(),
+                who: entry.who.clone(),
+                when: Some(entry.when),
+            };
+            case.put(spot.clone(), *layer, reading);
+        }
+        Body::Clear { spot, layer, .. } => {
+            case.clear(spot, *layer);
+        }
+        Body::Units { units, .. } => case.units = units.clone(),
+        Body::MoveFlow { flow } => case.flow = flow.clone(),
+    }
+    Ok(())
+}

@@ -1,0 +1,218 @@
+//! The rows. Bounds live here and nowhere else.
+
+use std::borrow::Cow;
+use std::collections::HashMap;
+use std::sync::LazyLock;
+
+use super::{ChoiceSpec, FactId, FactSpec, Kind, List, Origin, PlaceKind, Unit};
+
+/// Makes the rows, their order and a constant for each fact's id out of one list.
+macro_rules! catalogue {
+    ($($name:ident $id:literal $at:ident $origin:ident ($($kind:tt)+) $label:literal $sentence:literal;)+) => {
+        #[allow(non_camel_case_types, clippy::upper_case_acronyms)]
+        enum Row { $($name),+ }
+
+        $(#[doc = $sentence] pub const $name: FactId = FactId::Known(Row::$name as u16);)+
+
+        /// Every fact that the program knows, in the order of the inspection.
+        pub static CATALOGUE: &[FactSpec] = &[$(FactSpec {
+            id: Cow::Borrowed($id),
+            at: PlaceKind::$at,
+            origin: Origin::$origin,
+            kind: kind!($($kind)+),
+            label: Cow::Borrowed($label),
+            sentence: Cow::Borrowed($sentence),
+        }),+];
+    };
+}
+
+macro_rules! kind {
+    (yes no) => { Kind::YesNo };
+    (day) => { Kind::Day };
+    (text) => { Kind::Text };
+    (teeth) => { Kind::Teeth };
+    (materials) => { Kind::Listed(List::Materials) };
+    (cements) => { Kind::Listed(List::Cements) };
+    ($unit:ident $least:literal to $most:literal) => {
+        Kind::Number { unit: Unit::$unit, least: $least, most: $most }
+    };
+    ($($choice:literal = $words:literal),+) => {{
+        const CHOICES: &[ChoiceSpec] = &[$((Cow::Borrowed($choice), Cow::Borrowed($words))),+];
+        Kind::Choice(Cow::Borrowed(CHOICES))
+    }};
+}
+
+catalogue! {
+    // The order.
+    ORDER_SCOPE "order.scope" Case Asked ("teeth" = "crowns or bridges on teeth", "implant" = "on implants", "tooth-implant" = "tooth joined to implant", "telescope" = "telescopic crowns") "kind of work" "What the work stands on; only crowns and bridges on teeth are in scope.";
+    ORDER_MATCHES "order.matches" Case Asked ("yes" = "yes, tooth for tooth", "no-preparation" = "an ordered unit has no preparation or space", "not-ordered" = "a prepared tooth is not ordered") "order fits models" "Whether each ordered unit is found on the models and each prepared tooth on the order.";
+    ORDER_SHADE "order.shade_given" Case Asked (yes no) "shade given" "Whether the order names a shade.";
+    ORDER_AGE "order.age_band" Case Asked ("under-18" = "under 18", "18-64" = "18 to 64", "65-over" = "65 and over") "age band" "The patient's age band; nothing else about the patient is kept.";
+    ORDER_METAL "order.metal_sensitivity" Case Asked (yes no) "metal sensitivity" "Whether the order notes a sensitivity to a metal.";
+    ORDER_SEATING "order.seating_day" Case Asked (day) "seating day" "The day the restoration is to be seated.";
+    ORDER_FEES "order.fee_lines" Case Asked (text) "fee lines" "Fee lines of the order that a change would touch.";
+    ORDER_MATERIAL "order.material" Restoration Asked (materials) "material" "The material the order prescribes.";
+    ORDER_CEMENT "order.cement" Restoration Asked (cements) "cement planned" "The class of cement the dentist plans to use.";
+    ORDER_MAKE "order.make" Restoration Asked ("first" = "first make", "remake" = "remake") "first or remake" "Whether this restoration is made for the first time or again.";
+    LAST_TOOTH "restoration.last_tooth" Restoration Asked (yes no) "last tooth in the arch" "Whether a unit of the restoration is the last tooth of its arch, with nothing behind it.";
+    NEIGHBOURS "restoration.neighbours" Restoration Asked ("both" = "sound on both sides", "one" = "sound on one side only", "none" = "none") "neighbours" "Whether sound unprepared teeth stand on both sides of the restoration.";
+    // What became of the one before.
+    REMAKE_WHAT "remake.what" Restoration Asked ("came-off" = "came off", "broke" = "broke", "open-margin" = "open margin", "high" = "high", "contact" = "contact", "shade" = "shade", "other" = "other") "what happened" "What happened to the restoration before this one.";
+    REMAKE_TIMES "remake.times" Restoration Asked (Count 1.0 to 9.0) "made before" "How often this restoration was made before.";
+    REMAKE_LOOSE "remake.loose" Restoration Asked (teeth) "which retainers were loose" "The abutments on which the old restoration was loose.";
+    REMAKE_CEMENT "remake.cement_left" Restoration Asked ("restoration" = "in the restoration", "tooth" = "on the tooth", "both" = "on both") "old cement is found" "Where the old cement stayed when the restoration came off.";
+    REMAKE_OLD_CEMENT "remake.old_cement" Restoration Asked (cements) "old cement" "The class of cement that was used before.";
+    REMAKE_CAUSE "remake.cause_written" Restoration Asked (yes no) "cause written down" "Whether somebody wrote down why the old restoration failed.";
+    // Records.
+    RECORDS_KIND "records.kind" Case Asked ("impression" = "impression", "scan" = "scan") "impression or scan" "Whether the dentist sent an impression or a scan.";
+    DISINFECTED "records.disinfected" Case Asked (yes no) "disinfected" "Whether what came in is marked as disinfected.";
+    TRAY "impression.tray" Case Asked ("full-arch" = "full arch", "quadrant" = "one side", "dual-arch" = "dual-arch") "tray" "What the tray covers.";
+    TRAY_STIFF "impression.stiffness" Case Asked ("metal" = "metal", "rigid-plastic" = "stiff plastic", "soft-plastic" = "plastic that flexes", "custom" = "custom made") "tray stiffness" "How stiff the tray is.";
+    IMPRESSION_MATERIAL "impression.material" Case Asked ("vinyl-polysiloxane" = "vinyl polysiloxane", "polyether" = "polyether", "vinyl-polyether" = "vinyl polyether silicone", "condensation" = "condensation silicone", "polysulfide" = "polysulfide", "alginate" = "alginate") "impression material" "What the impression was taken in.";
+    TAKEN "impression.taken" Case Asked (day) "taken on" "The day the impression was taken.";
+    POURED "impression.poured" Case Asked (day) "poured on" "The day the impression was or will be poured.";
+    CANINE_IN "impression.canine_in" Case Asked (yes no) "canine included" "Whether the tray includes the canine of the side.";
+    STOPS "impression.stops" Case Asked (yes no) "stops on unprepared teeth" "Whether the bite shows through on unprepared teeth on both sides of the preparation.";
+    ON_TISSUE "impression.tray_on_tissue" Case Asked (yes no) "tray shows through" "Whether the tray touches tissue or teeth and shows through the material.";
+    POUR_SOUND "records.pour_sound" Case Asked (yes no) "our pour is sound" "Whether our own pour, pins and dies are without a fault.";
+    SCAN_GAPS "scan.gaps" Case Asked ("none" = "none", "contact" = "at a contact", "margin" = "at a margin") "gaps in the scan" "Where the scan has holes.";
+    SCAN_STITCH "scan.stitch_step" Case Asked (yes no) "step from stitching" "Whether the surface shows a step where views were joined.";
+    SCAN_SIZE "scan.size" Case Asked ("true" = "true", "ten-times" = "ten times off", "inch" = "25.4 times off", "mirrored" = "mirrored") "size of the file" "Whether the file opens at true size and side.";
+    SCAN_LINE "scan.margin_line" Case Asked ("none" = "not marked", "on-edge" = "on the edge", "off-edge" = "off the edge by over 0.2 mm") "marked margin" "Where the dentist's margin line runs against the visible edge.";
+    SCAN_BITES "scan.bites_agree" Case Asked (yes no) "left and right bite agree" "Whether the two bite scans close the models in one way.";
+    OPPOSING "records.opposing" Case Asked ("present" = "present", "part" = "missing in part", "missing" = "missing") "opposing" "Whether the opposing arch was sent.";
+    OPPOSING_STATE "records.opposing_state" Case Asked ("sound" = "sound", "to-be-replaced" = "due for replacement", "over-erupted" = "over-erupted") "state of the opposing" "Whether the opposing teeth will stay as they are.";
+    TRIMMED "records.untrimmed_kept" Case Asked (yes no) "untrimmed model kept" "Whether an untrimmed model that shows the gum is at hand.";
+    TEMPORARY_MODEL "records.temporary_model" Case Asked (yes no) "model of the temporary" "Whether a model of the temporary came with the case.";
+    INCISAL_EDGE "records.incisal_edge" Case Asked (yes no) "incisal edge position given" "Whether the position of the incisal edges is given.";
+    // The bite.
+    BITE_RECORD "bite.record" Case Asked ("none" = "none", "prepared" = "over the prepared teeth only", "full" = "over the whole arch", "scan" = "scanned") "bite record" "How the bite was recorded and over what.";
+    BITE_CLOSES "bite.models_close" Case Asked ("one-way" = "in one way", "two-ways" = "in two ways") "models close by hand" "Whether the models close in one way by hand, without rocking.";
+    BITE_STOPS "bite.stable_stops" Case Asked (Count 0.0 to 20.0) "stable stops" "How many opposing pairs hold the closed models.";
+    BITE_CLASS "bite.class" Case Asked ("I" = "class I", "II-1" = "class II, division 1", "II-2" = "class II, division 2", "III" = "class III") "bite class" "Angle's class of the bite.";
+    BITE_ANTERIOR "bite.anterior" Case Asked ("normal" = "normal overlap", "edge" = "edge to edge", "open" = "open", "deep" = "deep", "reversed" = "reversed") "front relation" "How the front teeth meet.";
+    OVERBITE "bite.overlap_vertical" Case Asked (Mm 0.0 to 12.0) "vertical overlap" "Vertical overlap of the front teeth.";
+    OVERJET "bite.overlap_horizontal" Case Asked (Mm 0.0 to 15.0) "horizontal overlap" "Horizontal overlap of the front teeth.";
+    GUIDANCE "bite.guidance" Case Asked ("canine" = "canine", "group" = "group", "front" = "front teeth", "unclear" = "unclear") "guidance" "Which teeth lead when the jaw moves sideways.";
+    OPPOSED_BY "bite.opposed_by" Restoration Asked ("natural" = "natural teeth", "fixed" = "fixed work", "removable" = "removable denture", "implant" = "implant work", "nothing" = "nothing") "bites against" "What the restoration bites against.";
+    GRINDING "habit.grinding" Case Asked ("none" = "none known", "suspected" = "suspected", "certain" = "certain") "grinding or clenching" "Whether the patient grinds or clenches.";
+    FACETS "habit.facets" Case Asked ("none" = "none", "light" = "light", "heavy" = "heavy, and they match") "facets on the models" "The wear facets seen on the models.";
+    GUARD "habit.night_guard" Case Asked (yes no) "night guard" "Whether a night guard is worn.";
+    // Units and stumps.
+    UNIT_BITE "unit.bite" Unit Asked ("normal" = "normal", "edge" = "edge to edge", "crossed" = "crossed") "bite here" "How this unit meets its opponent.";
+    MARGIN_VISIBLE "tooth.margin_seen" Abutment Asked ("all" = "all round", "under-1" = "lost for under 1 mm, seen on both sides", "1-2" = "lost for 1 to 2 mm", "over-2" = "lost for more than 2 mm") "finish line" "For how far the finish line cannot be followed.";
+    HEIGHT "tooth.height" Abutment Asked (Mm 0.5 to 12.0) "height" "Mean height of the stump from finish line to top.";
+    MARGIN_MD "tooth.width_margin_md" Abutment Asked (Mm 2.0 to 14.0) "width at margin m-d" "Mesiodistal width of the stump at the finish line.";
+    TOP_MD "tooth.width_top_md" Abutment Asked (Mm 0.5 to 14.0) "width at top m-d" "Mesiodistal width of the stump at the top.";
+    MARGIN_FL "tooth.width_margin_fl" Abutment Asked (Mm 2.0 to 14.0) "width at margin f-l" "Faciolingual width of the stump at the finish line.";
+    TOP_FL "tooth.width_top_fl" Abutment Asked (Mm 0.5 to 14.0) "width at top f-l" "Faciolingual width of the stump at the top.";
+    CLEARANCE "tooth.clearance" Abutment Asked (Mm 0.0 to 6.0) "clearance" "Room between the stump and its opponent, the least in closing and sliding.";
+    UNDERCUT "tooth.undercut" Abutment Asked ("none" = "none", "to-0.1" = "up to 0.1 mm", "to-0.3" = "up to 0.3 mm", "over-0.3" = "more than 0.3 mm", "at-margin" = "reaches the finish line") "undercut on the path" "The undercut left when all stumps are surveyed along one path.";
+    GROOVES "tooth.grooves" Abutment Asked ("none" = "none", "proximal" = "mesial and distal", "facial-lingual" = "facial and lingual", "all" = "both pairs") "grooves or boxes" "Which walls carry grooves or boxes.";
+    CORE "tooth.core" Abutment Asked ("none" = "tooth only", "filled" = "filling, margin on tooth", "margin-on-core" = "margin on the build-up", "post" = "post and core", "post-loose" = "post is loose") "build-up" "What the stump is made of.";
+    UNEVEN "tooth.uneven" Abutment Asked ("top-slopes" = "the top slopes", "margin-steps" = "the finish line steps") "walls differ because" "Why the wall heights differ: the top slopes, or the finish line steps.";
+    WALL_BY_WALL "tooth.wall_by_wall" Abutment Asked (yes no) "wall by wall" "Whether the technician wants this stump wall by wall.";
+    MARGIN_DEFECT "tooth.margin_defect" Abutment Asked ("none" = "none", "chipped" = "die chipped", "bubble" = "bubble at the line", "lipped" = "lip or reversed edge") "margin defect" "A defect at the finish line.";
+    NEIGHBOUR_LEANS "tooth.neighbour_in_path" Abutment Asked (yes no) "neighbour in the path" "Whether a neighbour overhangs the path of insertion or leaves the contact out of reach.";
+    TILT "tooth.tilt" Abutment Asked (Deg 0.0 to 60.0) "tilt" "Tilt of the tooth against the common path.";
+    COLOUR "tooth.stump_colour" Abutment Asked ("normal" = "normal", "dark" = "dark") "stump colour" "Whether the stump is dark.";
+    DENTURE "tooth.carries_denture" Abutment Asked (yes no) "carries a denture" "Whether a partial denture rests or clasps on this tooth.";
+    SOUND_TOOTH "tooth.sound_above_margin" Abutment Asked (Mm 0.0 to 8.0) "sound tooth above margin" "Height of sound tooth above the finish line, as the dentist reports.";
+    BONE_LEVEL "tooth.bone_to_margin" Abutment Asked (Mm 0.0 to 12.0) "margin to bone" "Distance from finish line to bone, as the dentist reports.";
+    MOBILITY "tooth.mobility" Abutment Asked ("none" = "none", "I" = "grade I", "II" = "grade II", "III" = "grade III") "mobility" "Mobility, as the dentist reports.";
+    // Walls.
+    WALL_HEIGHT "wall.height" Wall Asked (Mm 0.0 to 12.0) "height" "Height of the wall from finish line to top.";
+    WALL_FORM "wall.form" Wall Asked ("straight" = "straight", "dished-top" = "straight at the gum, dished above", "dished" = "dished all the way") "form" "Whether the wall is straight or dished.";
+    WALL_STRAIGHT "wall.straight_height" Wall Asked (Mm 0.0 to 12.0) "straight part" "Height of the straight part of a dished wall.";
+    WALL_TAPER "wall.taper" Wall Asked (Deg 0.0 to 45.0) "taper" "Taper of this wall against the path, from a section or a scan; an undercut is read with the surveyor.";
+    MARGIN_STEP "wall.margin_step" Wall Asked (Mm 0.0 to 5.0) "margin above lowest" "How far the finish line of this wall stands above the lowest one of the stump.";
+    MARGIN_FORM "wall.margin_form" Wall Asked ("chamfer" = "chamfer", "shoulder" = "rounded shoulder", "sharp-shoulder" = "sharp shoulder", "bevel" = "bevel", "feather" = "feather edge", "lipped" = "reversed or lipped") "margin form" "The form of the finish line.";
+    MARGIN_DEPTH "wall.margin_depth" Wall Asked (Mm 0.0 to 3.0) "margin depth" "How deep the finish line cuts in.";
+    MARGIN_GUM "wall.margin_to_gum" Wall Asked ("above" = "above", "at" = "at the gum", "under-1" = "up to 1 mm under", "deeper" = "more than 1 mm under") "margin to gum" "Where the finish line lies against the gum.";
+    // Pontics.
+    SPAN "pontic.span" Pontic Asked (Mm 2.0 to 16.0) "span" "Mesiodistal room for the pontic.";
+    RIDGE "pontic.ridge" Pontic Asked ("healed" = "healed", "healing" = "still healing", "no-access" = "cannot be kept clean") "ridge" "State of the ridge under the pontic.";
+    // Connectors.
+    ROOM_HEIGHT "connector.room_height" Connector Asked (Mm 0.0 to 12.0) "room, height" "Height from gum to edge at the connector, on the models.";
+    ROOM_WIDTH "connector.room_width" Connector Asked (Mm 0.0 to 12.0) "room, width" "Faciolingual width at the connector, on the models.";
+    CONNECTOR_HEIGHT "connector.height" Connector Asked (Mm 0.5 to 12.0) "height" "Height of the designed connector.";
+    CONNECTOR_WIDTH "connector.width" Connector Asked (Mm 0.5 to 12.0) "width" "Faciolingual width of the designed connector.";
+    CONNECTOR_SECTION "connector.section" Connector Asked ("round" = "round", "rounded-box" = "rounded box", "sharp-box" = "sharp box") "section" "Section of the designed connector.";
+
+    // Derived: units and restorations.
+    R_KIND "restoration.kind" Restoration Derived ("crown" = "crown", "bridge" = "bridge", "splinted" = "splinted crowns", "cantilever" = "cantilever") "judged as" "What the restoration is judged as, by where its abutments stand.";
+    R_UNITS "restoration.units" Restoration Derived (Count 1.0 to 32.0) "units" "How many units the restoration has.";
+    R_PLACE "restoration.region" Restoration Derived ("front" = "front", "back" = "back", "both" = "front and back") "region" "Whether the units are front teeth, back teeth or both.";
+    SPAN_ALLOWED "restoration.span_allowed" Restoration Derived (yes no) "span within the material's class" "Whether the material's class covers this many units and this place.";
+    SUPPORT "restoration.support_ratio" Restoration Derived (Ratio 0.0 to 20.0) "support" "Root area of the abutments over the root area of the teeth replaced.";
+    CANTILEVER_ARM "restoration.cantilever_pontics" Restoration Derived (Count 0.0 to 16.0) "free pontics" "How many pontics hang beyond the last abutment at one end.";
+    R_GUIDES "restoration.has_canine" Restoration Derived (yes no) "rebuilds a canine" "Whether a unit is a canine.";
+    IMPRESSION_AGE "impression.age_share" Case Derived (Ratio 0.0 to 100.0) "age of the impression" "Time from taking to pouring over the longest that the impression material allows.";
+    // Derived: stumps.
+    T_CLASS "tooth.class" Unit Derived ("incisor" = "incisor", "canine" = "canine", "premolar" = "premolar", "molar" = "molar") "kind of tooth" "The class of the tooth.";
+    HEIGHT_USED "tooth.height_used" Abutment Derived (Mm 0.0 to 12.0) "height" "Mean height of the stump: of the four walls where they were read, else the quick reading.";
+    BASE_USED "tooth.base" Abutment Derived (Mm 0.0 to 14.0) "base" "The larger width of the stump at the finish line.";
+    HEIGHT_TO_BASE "tooth.height_to_base" Abutment Derived (Ratio 0.0 to 6.0) "height to base" "Mean height over the larger width at the finish line.";
+    TAPER_MD "tooth.total_taper_md" Abutment Derived (Deg -40.0 to 90.0) "total taper m-d" "Total taper between mesial and distal wall.";
+    TAPER_FL "tooth.total_taper_fl" Abutment Derived (Deg -40.0 to 90.0) "total taper f-l" "Total taper between facial and lingual wall.";
+    TAPER_MOST "tooth.total_taper" Abutment Derived (Deg -40.0 to 90.0) "total taper" "The larger of the two total tapers.";
+    QUICK_FLAG "tooth.quick_flag" Abutment Derived (yes no) "quick pass flags" "Whether the quick readings of the stump ask for a look wall by wall.";
+    HEIGHTS_DIFFER "tooth.heights_differ" Abutment Derived (Mm 0.0 to 12.0) "walls differ by" "Difference between the tallest and the shortest wall.";
+    CLEARANCE_SHORT "tooth.clearance_short" Abutment Derived (Mm -6.0 to 4.0) "clearance short by" "The material's least thickness over the top, less the clearance.";
+    FAILING "tooth.failing_directions" Abutment Derived (Count 0.0 to 4.0) "directions without hold" "In how many of four directions the opposite wall fails the half-wall rule.";
+    PAIR_FAILS "tooth.opposite_pair_fails" Abutment Derived (yes no) "an opposite pair fails" "Whether two opposite walls both fail the half-wall rule.";
+    // Derived: walls.
+    WALL_HEIGHT_USED "wall.height_used" Wall Derived (Mm 0.0 to 12.0) "height" "Height of the wall where it was read, else the stump's mean height.";
+    WALL_TAPER_USED "wall.taper_used" Wall Derived (Deg -40.0 to 60.0) "taper" "Taper of the wall where it was read, else half of the total taper.";
+    RESISTING "wall.resisting_share" Wall Derived (Percent 0.0 to 100.0) "part that resists" "The share of the wall that stops the restoration from turning about the opposite margin.";
+    RESISTS "wall.resists" Wall Derived (yes no) "resists" "Whether the wall passes the half-wall rule.";
+    MARGIN_TAKEN "wall.margin_taken" Wall Derived (yes no) "margin form taken" "Whether the material takes this form of finish line.";
+    DEPTH_SHARE "wall.margin_depth_share" Wall Derived (Ratio 0.0 to 20.0) "depth against least" "Depth of the finish line over the least that the material wants.";
+    // Derived: connectors.
+    C_AREA "connector.area" Connector Derived (Mm2 0.0 to 144.0) "area" "Area of the designed connector's section.";
+    C_AREA_SHARE "connector.area_share" Connector Derived (Ratio 0.0 to 50.0) "area against least" "Area of the connector over the least that the material wants here.";
+    C_H2W "connector.height2_width" Connector Derived (Mm3 0.0 to 2000.0) "h²·w" "Height squared times width of the designed connector.";
+    C_STRESS "connector.bending_share" Connector Derived (Ratio 0.0 to 100.0) "bending stress" "Bending stress of the connector over that of the material's own least connector, under the same load and span.";
+    ROOM_SHARE "connector.room_share" Connector Derived (Ratio 0.0 to 50.0) "room against least" "Area of the largest round connector the room takes over the least that the material wants here.";
+}
+
+static ROWS: LazyLock<HashMap<&'static str, u16>> = LazyLock::new(|| {
+    (0u16..).zip(CATALOGUE).map(|(row, spec)| (spec.id.as_ref(), row)).collect()
+});
+
+/// Returns the row of the fact with this name.
+pub(super) fn row(name: &str) -> Option<u16> {
+    ROWS.get(name).copied()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn ids_are_unique_and_find_their_own_row() {
+        for (row, spec) in (0u16..).zip(CATALOGUE) {
+            assert_eq!(FactId::named(&spec.id), FactId::Known(row), "{}", spec.id);
+        }
+    }
+
+    #[test]
+    fn no_fact_has_more_choices_than_digit_keys() {
+        for spec in CATALOGUE {
+            if let Kind::Choice(choices) = &spec.kind {
+                assert!((2..=9).contains(&choices.len()), "{}", spec.id);
+            }
+        }
+    }
+
+    #[test]
+    fn bounds_are_ordered_and_asked_numbers_start_at_zero_or_above() {
+        for spec in CATALOGUE {
+            if let Kind::Number { least, most, .. } = spec.kind {
+                assert!(least < most, "{}", spec.id);
+                // The minus key means "not seen" in every cell.
+                assert!(spec.origin == Origin::Derived || least >= 0.0, "{}", spec.id);
+            }
+        }
+    }
+}
