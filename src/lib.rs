@@ -1,1 +1,3 @@
 //! Walks a dental crown or bridge case through inspection, judging and the call to the dentist.
+
+pub mod ronfile;
