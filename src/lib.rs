@@ -1,3 +1,7 @@
 //! Walks a dental crown or bridge case through inspection, judging and the call to the dentist.
 
+pub mod case;
+pub mod fact;
+pub mod logic;
+pub mod ronfile;
 pub mod tooth;
