@@ -11,13 +11,14 @@ use std::collections::BTreeMap;
 use jiff::Timestamp;
 use serde::{Deserialize, Serialize};
 
-use crate::fact::{FactId, Place, Value};
-use crate::logic::Spot;
+use crate::fact::{FactId, Place, Spot, Value};
 
 pub use units::{OrderedKind, Restoration, Role, Unit, Units, UnitsError};
 
 /// Whose word a value is. A later layer stands over an earlier one.
-#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug, Default, Serialize, Deserialize)]
+#[derive(
+    Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug, Default, Serialize, Deserialize,
+)]
 pub enum Layer {
     /// Read or answered at the bench.
     #[default]
@@ -44,7 +45,12 @@ pub struct Reading {
 impl Reading {
     /// Returns a reading of which no more is known than its value.
     pub fn plain(value: Value) -> Reading {
-        Reading { value, with: None, who: None, when: None }
+        Reading {
+            value,
+            with: None,
+            who: None,
+            when: None,
+        }
     }
 }
 
@@ -74,7 +80,12 @@ pub struct Case {
 impl Case {
     /// Returns a case without any facts.
     pub fn new(number: impl Into<String>, flow: FlowRef, units: Units) -> Case {
-        Case { number: number.into(), flow, units, facts: BTreeMap::new() }
+        Case {
+            number: number.into(),
+            flow,
+            units,
+            facts: BTreeMap::new(),
+        }
     }
 
     /// Keeps a reading; returns the one it takes the place of.
@@ -99,12 +110,20 @@ impl Case {
 
     /// Returns the reading that counts, and its layer, whether or not its place still exists.
     pub fn merged(&self, spot: &Spot) -> Option<(Layer, &Reading)> {
-        self.facts.get(spot)?.iter().next_back().map(|(layer, reading)| (*layer, reading))
+        self.facts
+            .get(spot)?
+            .iter()
+            .next_back()
+            .map(|(layer, reading)| (*layer, reading))
     }
 
     /// Returns the value that counts.
     pub fn value(&self, fact: &FactId, at: Place) -> Option<&Value> {
-        self.merged(&Spot { fact: fact.clone(), at }).map(|(_, reading)| &reading.value)
+        self.merged(&Spot {
+            fact: fact.clone(),
+            at,
+        })
+        .map(|(_, reading)| &reading.value)
     }
 
     /// Returns every reading that counts and whose place exists, in the order of places.
@@ -119,14 +138,19 @@ impl Case {
 
     fn every(&self) -> impl Iterator<Item = (&Spot, Layer, &Reading)> {
         self.facts.iter().filter_map(|(spot, layers)| {
-            layers.iter().next_back().map(|(layer, reading)| (spot, *layer, reading))
+            layers
+                .iter()
+                .next_back()
+                .map(|(layer, reading)| (spot, *layer, reading))
         })
     }
 
     /// Returns every reading of every layer.
     pub fn layers(&self) -> impl Iterator<Item = (&Spot, Layer, &Reading)> {
-        self.facts
-            .iter()
-            .flat_map(|(spot, layers)| layers.iter().map(move |(layer, reading)| (spot, *layer, reading)))
+        self.facts.iter().flat_map(|(spot, layers)| {
+            layers
+                .iter()
+                .map(move |(layer, reading)| (spot, *layer, reading))
+        })
     }
 }

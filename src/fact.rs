@@ -80,6 +80,17 @@ impl<'de> serde::Deserialize<'de> for FactId {
     }
 }
 
+/// A fact at a place.
+#[derive(
+    Clone, PartialEq, Eq, PartialOrd, Ord, Hash, Debug, serde::Serialize, serde::Deserialize,
+)]
+pub struct Spot {
+    /// The fact.
+    pub fact: FactId,
+    /// Where it stands.
+    pub at: Place,
+}
+
 /// Where a fact comes from.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub enum Origin {
@@ -206,10 +217,14 @@ impl FactSpec {
                 } else if (*least..=*most).contains(number) {
                     Ok(())
                 } else {
-                    Err(Misfit::Bounds { wanted: self.wanted() })
+                    Err(Misfit::Bounds {
+                        wanted: self.wanted(),
+                    })
                 }
             }
-            _ => Err(Misfit::Type { wanted: self.wanted() }),
+            _ => Err(Misfit::Type {
+                wanted: self.wanted(),
+            }),
         }
     }
 

@@ -4,4 +4,5 @@ pub mod case;
 pub mod fact;
 pub mod logic;
 pub mod ronfile;
+pub mod text;
 pub mod tooth;

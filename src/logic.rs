@@ -5,7 +5,7 @@
 //! A fact resolves at the place of the rule or at the places that contain it; facts further down need
 //! `AnyAt`, `EveryAt` or `AtLeastAt`.
 
-use crate::fact::{FactId, Place, PlaceKind, Value};
+use crate::fact::{FactId, Place, PlaceKind, Spot, Value};
 
 /// A condition, checked: its facts exist and its constants fit them.
 #[derive(Clone, PartialEq, Debug)]
@@ -62,15 +62,6 @@ impl From<bool> for Truth {
     fn from(truth: bool) -> Truth {
         if truth { Truth::True } else { Truth::False }
     }
-}
-
-/// A fact at a place.
-#[derive(Clone, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
-pub struct Spot {
-    /// The fact.
-    pub fact: FactId,
-    /// Where it stands.
-    pub at: Place,
 }
 
 /// Why a fact has no value.
@@ -133,7 +124,12 @@ impl Outcome {
     }
 
     fn stuck() -> Outcome {
-        Outcome { truth: Truth::Unknown, can_be_true: false, can_be_false: false, ..Outcome::known(true) }
+        Outcome {
+            truth: Truth::Unknown,
+            can_be_true: false,
+            can_be_false: false,
+            ..Outcome::known(true)
+        }
     }
 
     /// Says whether the condition is unknown and an answer could still make it true.
@@ -146,11 +142,19 @@ impl Condition {
     /// Evaluates the condition at a place.
     pub fn eval(&self, world: &dyn World, at: Place) -> Outcome {
         match self {
-            Condition::All(parts) => count(parts.iter().map(|part| part.eval(world, at)), parts.len(), Keep::All),
-            Condition::Any(parts) => count(parts.iter().map(|part| part.eval(world, at)), 1, Keep::True),
-            Condition::AtLeast(least, parts) => {
-                count(parts.iter().map(|part| part.eval(world, at)), *least, Keep::True)
+            Condition::All(parts) => count(
+                parts.iter().map(|part| part.eval(world, at)),
+                parts.len(),
+                Keep::All,
+            ),
+            Condition::Any(parts) => {
+                count(parts.iter().map(|part| part.eval(world, at)), 1, Keep::True)
             }
+            Condition::AtLeast(least, parts) => count(
+                parts.iter().map(|part| part.eval(world, at)),
+                *least,
+                Keep::True,
+            ),
             Condition::Not(part) => {
                 let mut outcome = part.eval(world, at);
                 outcome.truth = match outcome.truth {
@@ -175,7 +179,9 @@ impl Condition {
                 parts.iter().for_each(|part| part.facts(from, visit));
             }
             Condition::Not(part) => part.facts(from, visit),
-            Condition::AnyAt(kind, part) | Condition::EveryAt(kind, part) | Condition::AtLeastAt(_, kind, part) => {
+            Condition::AnyAt(kind, part)
+            | Condition::EveryAt(kind, part)
+            | Condition::AtLeastAt(_, kind, part) => {
                 part.facts(*kind, visit);
             }
             Condition::Test(fact, _) => visit(fact, from),
@@ -193,7 +199,8 @@ enum Keep {
 /// True when the trues reach `least`; false when trues and unknowns together do not; else unknown.
 fn count(outcomes: impl Iterator<Item = Outcome>, least: usize, keep: Keep) -> Outcome {
     let outcomes: Vec<Outcome> = outcomes.collect();
-    let number = |test: &dyn Fn(&Outcome) -> bool| outcomes.iter().filter(|outcome| test(outcome)).count();
+    let number =
+        |test: &dyn Fn(&Outcome) -> bool| outcomes.iter().filter(|outcome| test(outcome)).count();
     let trues = number(&|o| o.truth == Truth::True);
     let unknowns = number(&|o| o.truth == Truth::Unknown);
     let may_be_true = number(&|o| o.can_be_true);
@@ -247,7 +254,11 @@ fn within(
 ) -> Outcome {
     let places = world.within(at, kind);
     let least = least(places.len());
-    let keep = if least == places.len() { Keep::All } else { Keep::True };
+    let keep = if least == places.len() {
+        Keep::All
+    } else {
+        Keep::True
+    };
     let outcomes = places.into_iter().map(|place| {
         let mut outcome = part.eval(world, place);
         if outcome.truth == Truth::True {
@@ -260,11 +271,19 @@ fn within(
 
 fn test_fact(world: &dyn World, fact: &FactId, test: &Test, at: Place) -> Outcome {
     // A fact without a place here (a tooth's fact asked of a case) was refused when the flow was checked.
-    let Some(place) = world.resolve(fact, at) else { return Outcome::stuck() };
-    let spot = Spot { fact: fact.clone(), at: place };
+    let Some(place) = world.resolve(fact, at) else {
+        return Outcome::stuck();
+    };
+    let spot = Spot {
+        fact: fact.clone(),
+        at: place,
+    };
     match world.sight(fact, place) {
         Sight::Known(Value::NotSeen) => match test {
-            Test::Answered => Outcome { evidence: vec![spot], ..Outcome::known(true) },
+            Test::Answered => Outcome {
+                evidence: vec![spot],
+                ..Outcome::known(true)
+            },
             _ => Outcome {
                 truth: Truth::Unknown,
                 can_be_true: true,
@@ -273,10 +292,16 @@ fn test_fact(world: &dyn World, fact: &FactId, test: &Test, at: Place) -> Outcom
                 ..Outcome::known(true)
             },
         },
-        Sight::Known(value) => Outcome { evidence: vec![spot], ..Outcome::known(test.holds(value)) },
+        Sight::Known(value) => Outcome {
+            evidence: vec![spot],
+            ..Outcome::known(test.holds(value))
+        },
         Sight::Unknown(needs) => {
             if matches!(test, Test::Answered) {
-                return Outcome { evidence: vec![spot], ..Outcome::known(false) };
+                return Outcome {
+                    evidence: vec![spot],
+                    ..Outcome::known(false)
+                };
             }
             if needs.is_empty() || needs.iter().any(|(_, gap)| *gap == Gap::Idle) {
                 return Outcome::stuck();
@@ -313,7 +338,10 @@ impl Test {
     /// Returns the number that the test compares with.
     pub fn limit(&self) -> Option<f64> {
         match self {
-            Test::Below(limit) | Test::AtMost(limit) | Test::Above(limit) | Test::Reaches(limit) => Some(*limit),
+            Test::Below(limit)
+            | Test::AtMost(limit)
+            | Test::Above(limit)
+            | Test::Reaches(limit) => Some(*limit),
             Test::Is(_) | Test::OneOf(_) | Test::Answered => None,
         }
     }

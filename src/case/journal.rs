@@ -5,8 +5,7 @@ use serde::{Deserialize, Serialize};
 use uuid::Uuid;
 
 use super::{Case, FlowRef, Layer, Reading, Units};
-use crate::fact::Value;
-use crate::logic::Spot;
+use crate::fact::{Spot, Value};
 
 /// One entry. Its id is made by whoever appends it, so that a commit whose fate is unknown can be looked up.
 #[derive(Clone, PartialEq, Debug, Serialize, Deserialize)]
@@ -89,7 +88,9 @@ impl std::fmt::Display for FoldError {
         match self {
             FoldError::Empty => f.write_str("the case has no journal entries"),
             FoldError::NotOpened => f.write_str("the first journal entry does not open the case"),
-            FoldError::OpenedTwice(id) => write!(f, "journal entry {id} opens the case a second time"),
+            FoldError::OpenedTwice(id) => {
+                write!(f, "journal entry {id} opens the case a second time")
+            }
         }
     }
 }
@@ -103,7 +104,14 @@ impl std::error::Error for FoldError {}
 pub fn fold<'a>(entries: impl IntoIterator<Item = &'a Entry>) -> Result<Case, FoldError> {
     let mut entries = entries.into_iter();
     let first = entries.next().ok_or(FoldError::Empty)?;
-    let Body::Opened { number, flow, units } = &first.body else { return Err(FoldError::NotOpened) };
+    let Body::Opened {
+        number,
+        flow,
+        units,
+    } = &first.body
+    else {
+        return Err(FoldError::NotOpened);
+    };
     let mut case = Case::new(number.clone(), flow.clone(), units.clone());
     for entry in entries {
         apply(&mut case, entry)?;
@@ -118,7 +126,13 @@ pub fn fold<'a>(entries: impl IntoIterator<Item = &'a Entry>) -> Result<Case, Fo
 pub fn apply(case: &mut Case, entry: &Entry) -> Result<(), FoldError> {
     match &entry.body {
         Body::Opened { .. } => return Err(FoldError::OpenedTwice(entry.id)),
-        Body::Answer { spot, value, with, layer, .. } => {
+        Body::Answer {
+            spot,
+            value,
+            with,
+            layer,
+            ..
+        } => {
             let reading = Reading {
                 value: value.clone(),
                 with: with.clone(),

@@ -70,12 +70,17 @@ impl Restoration {
 
     /// Returns the teeth of one role, in arch order.
     pub fn teeth(&self, role: Role) -> impl Iterator<Item = Tooth> + '_ {
-        self.units.iter().filter(move |unit| unit.role == role).map(|unit| unit.tooth)
+        self.units
+            .iter()
+            .filter(move |unit| unit.role == role)
+            .map(|unit| unit.tooth)
     }
 
     /// Returns how many pontics hang beyond the last abutment, at the end that has more of them.
     pub fn free_pontics(&self) -> usize {
-        let run = |units: &mut dyn Iterator<Item = &Unit>| units.take_while(|u| u.role == Role::Pontic).count();
+        let run = |units: &mut dyn Iterator<Item = &Unit>| {
+            units.take_while(|u| u.role == Role::Pontic).count()
+        };
         run(&mut self.units.iter()).max(run(&mut self.units.iter().rev()))
     }
 }
@@ -110,9 +115,14 @@ impl fmt::Display for UnitsError {
             UnitsError::ToothTwice(tooth) => write!(f, "tooth {tooth} stands in two units"),
             UnitsError::TwoArches(id) => write!(f, "the units of R{id} are not all in one arch"),
             UnitsError::NoAbutment(id) => write!(f, "no unit of R{id} stands on a prepared tooth"),
-            UnitsError::Kind(id, OrderedKind::Crown) => write!(f, "R{id} is called a crown but is not one abutment"),
+            UnitsError::Kind(id, OrderedKind::Crown) => {
+                write!(f, "R{id} is called a crown but is not one abutment")
+            }
             UnitsError::Kind(id, OrderedKind::Splinted) => {
-                write!(f, "R{id} is called splinted crowns but is not two or more abutments without a pontic")
+                write!(
+                    f,
+                    "R{id} is called splinted crowns but is not two or more abutments without a pontic"
+                )
             }
             UnitsError::Kind(id, _) => write!(f, "R{id} is called a bridge but has no pontic"),
         }
@@ -154,7 +164,11 @@ impl Units {
             }
             let units = &mut restoration.units;
             units.sort_by_key(|unit| unit.tooth.along());
-            if units.iter().zip(units.iter().skip(1)).any(|(a, b)| a.tooth.arch() != b.tooth.arch()) {
+            if units
+                .iter()
+                .zip(units.iter().skip(1))
+                .any(|(a, b)| a.tooth.arch() != b.tooth.arch())
+            {
                 return Err(UnitsError::TwoArches(id));
             }
             for unit in units.iter() {
@@ -192,7 +206,12 @@ impl Units {
 
     /// Returns the restoration and the unit of a tooth.
     pub fn unit(&self, tooth: Tooth) -> Option<(&Restoration, Unit)> {
-        self.0.iter().find_map(|r| r.units.iter().find(|unit| unit.tooth == tooth).map(|unit| (r, *unit)))
+        self.0.iter().find_map(|r| {
+            r.units
+                .iter()
+                .find(|unit| unit.tooth == tooth)
+                .map(|unit| (r, *unit))
+        })
     }
 
     /// Returns the restoration that a place belongs to; none for the case and for places that do not exist.
@@ -211,10 +230,12 @@ impl Units {
             Place::Case => true,
             Place::Restoration(id) => self.restoration(id).is_some(),
             Place::Unit(tooth) => self.unit(tooth).is_some(),
-            Place::Wall(tooth, _) => self.unit(tooth).is_some_and(|(_, unit)| unit.role == Role::Abutment),
-            Place::Connector(a, b) => {
-                self.unit(a).is_some_and(|(r, _)| r.connectors().any(|(x, y)| x.tooth == a && y.tooth == b))
-            }
+            Place::Wall(tooth, _) => self
+                .unit(tooth)
+                .is_some_and(|(_, unit)| unit.role == Role::Abutment),
+            Place::Connector(a, b) => self
+                .unit(a)
+                .is_some_and(|(r, _)| r.connectors().any(|(x, y)| x.tooth == a && y.tooth == b)),
         }
     }
 
@@ -266,7 +287,11 @@ impl Units {
                 }
                 PlaceKind::Connector => {
                     if matches!(at, Place::Case | Place::Restoration(_)) {
-                        places.extend(restoration.connectors().map(|(a, b)| Place::Connector(a.tooth, b.tooth)));
+                        places.extend(
+                            restoration
+                                .connectors()
+                                .map(|(a, b)| Place::Connector(a.tooth, b.tooth)),
+                        );
                     }
                 }
                 PlaceKind::Unit | PlaceKind::Abutment | PlaceKind::Pontic => {

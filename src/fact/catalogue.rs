@@ -177,7 +177,10 @@ catalogue! {
 }
 
 static ROWS: LazyLock<HashMap<&'static str, u16>> = LazyLock::new(|| {
-    (0u16..).zip(CATALOGUE).map(|(row, spec)| (spec.id.as_ref(), row)).collect()
+    (0u16..)
+        .zip(CATALOGUE)
+        .map(|(row, spec)| (spec.id.as_ref(), row))
+        .collect()
 });
 
 /// Returns the row of the fact with this name.
@@ -211,7 +214,11 @@ mod tests {
             if let Kind::Number { least, most, .. } = spec.kind {
                 assert!(least < most, "{}", spec.id);
                 // The minus key means "not seen" in every cell.
-                assert!(spec.origin == Origin::Derived || least >= 0.0, "{}", spec.id);
+                assert!(
+                    spec.origin == Origin::Derived || least >= 0.0,
+                    "{}",
+                    spec.id
+                );
             }
         }
     }

@@ -86,7 +86,10 @@ impl PlaceKind {
             (self, place),
             (PlaceKind::Case, Place::Case)
                 | (PlaceKind::Restoration, Place::Restoration(_))
-                | (PlaceKind::Unit | PlaceKind::Abutment | PlaceKind::Pontic, Place::Unit(_))
+                | (
+                    PlaceKind::Unit | PlaceKind::Abutment | PlaceKind::Pontic,
+                    Place::Unit(_)
+                )
                 | (PlaceKind::Wall, Place::Wall(..))
                 | (PlaceKind::Connector, Place::Connector(..))
         )
@@ -150,7 +153,10 @@ impl FromStr for Place {
         }
         let tooth = |text: &str| text.parse::<Tooth>().map_err(|_| wrong());
         if let Some((unit, side)) = text.split_once('/') {
-            let side = Side::ALL.into_iter().find(|s| s.as_str() == side).ok_or_else(wrong)?;
+            let side = Side::ALL
+                .into_iter()
+                .find(|s| s.as_str() == side)
+                .ok_or_else(wrong)?;
             return Ok(Place::Wall(tooth(unit)?, side));
         }
         if let Some((a, b)) = text.split_once('-') {

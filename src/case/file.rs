@@ -1,0 +1,454 @@
+//! A case as a RON file, one fact a line, so that two versions can be compared line by line.
+
+use std::collections::BTreeMap;
+use std::fmt::Write as _;
+
+use jiff::Timestamp;
+use serde::Deserialize;
+
+use super::{Case, FlowRef, Layer, OrderedKind, Reading, Restoration, Role, Unit, Units};
+use crate::fact::{CATALOGUE, FactId, Misfit, Origin, Place, Spot, Value};
+use crate::ronfile::{Diagnostic, Raw, Source, Span, Spanned, nearest, parse, parse_raw};
+use crate::tooth::Tooth;
+
+/// The format of case files that this program writes.
+pub const FORMAT: u32 = 1;
+/// The most facts a case file may hold; far above any real case.
+const MAX_FACTS: usize = 20_000;
+/// The longest case number, in characters.
+pub const MAX_NUMBER: usize = 40;
+
+#[derive(Deserialize)]
+#[serde(rename = "Case", deny_unknown_fields)]
+struct CaseShape<'s> {
+    format: Spanned<u32>,
+    number: Spanned<String>,
+    flow: String,
+    version: u32,
+    digest: Option<String>,
+    #[serde(borrow)]
+    restorations: Spanned<Vec<Raw<'s>>>,
+    #[serde(borrow)]
+    facts: Vec<Raw<'s>>,
+    #[serde(borrow, default)]
+    set_aside: Vec<Raw<'s>>,
+}
+
+#[derive(Deserialize)]
+enum UnitShape {
+    Abutment(Spanned<String>),
+    Pontic(Spanned<String>),
+}
+
+#[derive(Deserialize)]
+enum RestorationShape {
+    Crown(Spanned<String>, Vec<UnitShape>),
+    Bridge(Spanned<String>, Vec<UnitShape>),
+    Splinted(Spanned<String>, Vec<UnitShape>),
+    Cantilever(Spanned<String>, Vec<UnitShape>),
+}
+
+#[derive(Deserialize)]
+#[serde(rename = "Fact", deny_unknown_fields)]
+struct FactShape {
+    fact: Spanned<String>,
+    at: Spanned<String>,
+    is: Spanned<Value>,
+    with: Option<String>,
+    layer: Option<Layer>,
+    who: Option<String>,
+    when: Option<Timestamp>,
+}
+
+/// Reads a case file. Choices out of a flow's tables are checked by whoever has the flow.
+///
+/// # Errors
+/// Everything that is wrong with the file, in the order of the file.
+pub fn read(source: &Source) -> Result<Case, Vec<Diagnostic>> {
+    let shape: CaseShape<'_> = parse(source).map_err(|problem| vec![problem])?;
+    let mut reader = Reader {
+        source,
+        problems: Vec::new(),
+        seen: BTreeMap::new(),
+    };
+    let units = reader.header(&shape);
+    let mut readings = Vec::new();
+    if shape.facts.len() + shape.set_aside.len() > MAX_FACTS {
+        let span = shape.number.span(source);
+        let what = format!("the case lists more than {MAX_FACTS} facts");
+        reader.problem("case-too-long", span, what, "in this case");
+        return Err(reader.problems);
+    }
+    for (raw, aside) in shape
+        .facts
+        .iter()
+        .map(|raw| (raw, false))
+        .chain(shape.set_aside.iter().map(|raw| (raw, true)))
+    {
+        match parse_raw::<FactShape>(source, *raw) {
+            Err(problem) => reader.problems.push(problem),
+            Ok(fact) => readings.extend(reader.fact(fact, units.as_ref().filter(|_| !aside))),
+        }
+    }
+    let Some(units) = units.filter(|_| reader.problems.is_empty()) else {
+        return Err(reader.problems);
+    };
+    let flow = FlowRef {
+        id: shape.flow,
+        version: shape.version,
+        digest: shape.digest.unwrap_or_default(),
+    };
+    let mut case = Case::new(shape.number.value, flow, units);
+    for (spot, layer, reading) in readings {
+        case.put(spot, layer, reading);
+    }
+    Ok(case)
+}
+
+struct Reader<'s> {
+    source: &'s Source,
+    problems: Vec<Diagnostic>,
+    seen: BTreeMap<(Spot, Layer), usize>,
+}
+
+impl Reader<'_> {
+    fn problem(&mut self, code: &'static str, span: Span, what: impl Into<String>, why: &str) {
+        self.problems.push(Diagnostic::error(
+            code,
+            self.source,
+            span,
+            what.into(),
+            why.to_owned(),
+        ));
+    }
+
+    fn help(&mut self, text: impl Into<String>) {
+        if let Some(problem) = self.problems.pop() {
+            self.problems.push(problem.help(text));
+        }
+    }
+
+    fn header(&mut self, shape: &CaseShape<'_>) -> Option<Units> {
+        if shape.format.value != FORMAT {
+            let what = format!(
+                "format {} is not one this program reads",
+                shape.format.value
+            );
+            self.problem(
+                "case-format",
+                shape.format.span(self.source),
+                what,
+                "written by another version",
+            );
+            self.help(format!("this version of casepan reads format {FORMAT}"));
+        }
+        if let Err(what) = check_number(&shape.number.value) {
+            self.problem(
+                "case-number",
+                shape.number.span(self.source),
+                what,
+                "the case's number",
+            );
+            self.help(
+                "letters, digits, spaces and - / . _ only, at most 40; never a patient's name",
+            );
+        }
+        let before = self.problems.len();
+        let mut restorations = Vec::new();
+        for raw in &shape.restorations.value {
+            match parse_raw::<RestorationShape>(self.source, *raw) {
+                Err(problem) => self.problems.push(problem),
+                Ok(shape) => restorations.extend(self.restoration(shape)),
+            }
+        }
+        if self.problems.len() > before {
+            return None;
+        }
+        match Units::new(restorations) {
+            Ok(units) => Some(units),
+            Err(error) => {
+                let span = shape.restorations.span(self.source);
+                self.problem("case-units", span, error.to_string(), "these restorations");
+                None
+            }
+        }
+    }
+
+    fn restoration(&mut self, shape: RestorationShape) -> Option<Restoration> {
+        let (ordered, name, shapes) = match shape {
+            RestorationShape::Crown(name, units) => (OrderedKind::Crown, name, units),
+            RestorationShape::Bridge(name, units) => (OrderedKind::Bridge, name, units),
+            RestorationShape::Splinted(name, units) => (OrderedKind::Splinted, name, units),
+            RestorationShape::Cantilever(name, units) => (OrderedKind::Cantilever, name, units),
+        };
+        let Ok(Place::Restoration(id)) = name.value.parse() else {
+            let what = format!("\"{}\" is not the name of a restoration", name.value);
+            self.problem(
+                "case-restoration",
+                name.span(self.source),
+                what,
+                "expected R1, R2, ...",
+            );
+            return None;
+        };
+        let mut units = Vec::new();
+        for shape in shapes {
+            let (role, text) = match shape {
+                UnitShape::Abutment(text) => (Role::Abutment, text),
+                UnitShape::Pontic(text) => (Role::Pontic, text),
+            };
+            match text.value.parse::<Tooth>() {
+                Ok(tooth) => units.push(Unit { tooth, role }),
+                Err(error) => {
+                    let span = text.span(self.source);
+                    self.problem(
+                        "case-tooth",
+                        span,
+                        error.to_string(),
+                        "expected an ISO 3950 number",
+                    );
+                }
+            }
+        }
+        Some(Restoration { id, ordered, units })
+    }
+
+    /// Checks one fact; `units` is none for facts that are set aside, whose places need not exist.
+    fn fact(&mut self, shape: FactShape, units: Option<&Units>) -> Option<(Spot, Layer, Reading)> {
+        let FactShape {
+            fact: name,
+            at,
+            is,
+            with,
+            layer,
+            who,
+            when,
+        } = shape;
+        let fact = FactId::named(&name.value);
+        let spec = fact.spec();
+        if spec.is_none() && !name.value.starts_with("x.") {
+            let what = format!("no fact is called \"{}\"", name.value);
+            self.problem("case-fact", name.span(self.source), what, "unknown fact");
+            let asked = CATALOGUE.iter().filter(|spec| spec.origin == Origin::Asked);
+            match nearest(&name.value, asked.map(|spec| spec.id.as_ref())) {
+                Some(near) => self.help(format!("did you mean \"{near}\"?")),
+                None => self.help("`casepan flow facts` lists every fact"),
+            }
+            return None;
+        }
+        if let Some(spec) = spec.filter(|spec| spec.origin == Origin::Derived) {
+            let what = format!("\"{}\" is worked out, not entered", spec.id);
+            self.problem(
+                "case-derived-fact",
+                name.span(self.source),
+                what,
+                "a derived fact",
+            );
+            self.help("leave it out; it follows from the readings");
+            return None;
+        }
+        let place = match at.value.parse::<Place>() {
+            Ok(place) => place,
+            Err(error) => {
+                self.problem(
+                    "case-place",
+                    at.span(self.source),
+                    error.to_string(),
+                    "not a place",
+                );
+                return None;
+            }
+        };
+        if let Some(spec) = spec {
+            let fits = units.map_or(spec.at.fits(place), |units| units.is_kind(place, spec.at));
+            let exists = units.is_none_or(|units| units.has(place));
+            if exists && !fits {
+                let what = format!("\"{}\" does not stand at {place}", spec.id);
+                self.problem(
+                    "case-place-kind",
+                    at.span(self.source),
+                    what,
+                    "another kind of place",
+                );
+                self.help(format!("it stands at {}", spec.at.example()));
+                return None;
+            }
+        }
+        if units.is_some_and(|units| !units.has(place)) {
+            let what = format!("this case has no place {place}");
+            self.problem(
+                "case-no-such-place",
+                at.span(self.source),
+                what,
+                "not among its restorations",
+            );
+            self.help("mend the place, or move the line to `set_aside: [...]`");
+            return None;
+        }
+        if let Some(Err(misfit)) = spec.map(|spec| spec.check(&is.value)) {
+            self.misfit(&name.value, misfit, is.span(self.source));
+            return None;
+        }
+        let spot = Spot { fact, at: place };
+        let layer = layer.unwrap_or_default();
+        let line = self.source.line_column(name.span(self.source).start).0;
+        if let Some(first) = self.seen.insert((spot.clone(), layer), line) {
+            let what = format!("\"{}\" at {place} stands twice", name.value);
+            self.problem(
+                "case-fact-twice",
+                name.span(self.source),
+                what,
+                "the second time",
+            );
+            self.help(format!("the first is on line {first}; keep one"));
+            return None;
+        }
+        let value = match is.value {
+            Value::Text(text) => Value::Text(crate::text::clean(&text)),
+            value => value,
+        };
+        let reading = Reading {
+            value,
+            with,
+            who: who.map(|who| crate::text::clean(&who)),
+            when,
+        };
+        Some((spot, layer, reading))
+    }
+
+    fn misfit(&mut self, fact: &str, misfit: Misfit, span: Span) {
+        let (code, what, help) = match misfit {
+            Misfit::Type { wanted } => (
+                "case-type",
+                format!("\"{fact}\" takes another kind of value"),
+                format!("it takes {wanted}"),
+            ),
+            Misfit::NotFinite => (
+                "case-number-not-finite",
+                "not a number that can be measured".to_owned(),
+                "write a plain number".to_owned(),
+            ),
+            Misfit::Bounds { wanted } => (
+                "case-bounds",
+                format!("\"{fact}\" is out of bounds"),
+                format!("it lies within {wanted}"),
+            ),
+            Misfit::Choice { known } => {
+                let names: Vec<_> = known.iter().map(|name| format!("\"{name}\"")).collect();
+                (
+                    "case-choice",
+                    format!("\"{fact}\" has no such choice"),
+                    format!("choose one of {}", names.join(", ")),
+                )
+            }
+            Misfit::TooLong => (
+                "case-text",
+                format!("\"{fact}\" is too long"),
+                "at most 400 characters".to_owned(),
+            ),
+        };
+        self.problem(code, span, what, "this value");
+        self.help(help);
+    }
+}
+
+/// Checks a case number.
+///
+/// # Errors
+/// What is wrong with it, as a sentence.
+pub fn check_number(number: &str) -> Result<(), String> {
+    let length = number.chars().count();
+    if number.trim().is_empty() {
+        return Err("a case needs a number".to_owned());
+    }
+    if length > MAX_NUMBER {
+        return Err(format!("the case number has {length} characters"));
+    }
+    match number
+        .chars()
+        .find(|c| !(c.is_alphanumeric() || " -/._".contains(*c)))
+    {
+        Some(odd) => Err(format!(
+            "the case number has a character that is not taken: {odd:?}"
+        )),
+        None => Ok(()),
+    }
+}
+
+/// Writes a case as RON, one fact a line, in the order of places. Free text is left out unless asked for.
+///
+/// # Errors
+/// A value that RON cannot write; none of the catalogue's values is one.
+pub fn write(case: &Case, free_text: bool) -> Result<String, ron::Error> {
+    let mut out = String::from("#![enable(implicit_some)]\nCase(\n");
+    let quoted = |text: &str| ron::to_string(text);
+    let mut header = format!(
+        "    format: {FORMAT}, number: {}, flow: {}, version: {}",
+        quoted(&case.number)?,
+        quoted(&case.flow.id)?,
+        case.flow.version
+    );
+    if !case.flow.digest.is_empty() {
+        let _ = write!(header, ", digest: {}", quoted(&case.flow.digest)?);
+    }
+    let _ = writeln!(out, "{header},\n    restorations: [");
+    for restoration in case.units.restorations() {
+        let units: Vec<_> = restoration
+            .units
+            .iter()
+            .map(|unit| match unit.role {
+                Role::Abutment => format!("Abutment(\"{}\")", unit.tooth),
+                Role::Pontic => format!("Pontic(\"{}\")", unit.tooth),
+            })
+            .collect();
+        let _ = writeln!(
+            out,
+            "        {}(\"R{}\", [{}]),",
+            restoration.ordered.as_str(),
+            restoration.id,
+            units.join(", ")
+        );
+    }
+    let _ = writeln!(out, "    ],");
+    for (title, aside) in [("facts", false), ("set_aside", true)] {
+        let mut lines = case
+            .layers()
+            .filter(|(spot, ..)| case.units.has(spot.at) != aside)
+            .filter(|(.., reading)| free_text || !matches!(reading.value, Value::Text(_)))
+            .collect::<Vec<_>>();
+        lines.sort_by(|(a, ..), (b, ..)| (a.at, &a.fact).cmp(&(b.at, &b.fact)));
+        if aside && lines.is_empty() {
+            continue;
+        }
+        let _ = writeln!(out, "    {title}: [");
+        for (spot, layer, reading) in lines {
+            out.push_str(&fact_line(spot, layer, reading)?);
+        }
+        let _ = writeln!(out, "    ],");
+    }
+    out.push_str(")\n");
+    Ok(out)
+}
+
+fn fact_line(spot: &Spot, layer: Layer, reading: &Reading) -> Result<String, ron::Error> {
+    let mut line = format!(
+        "        (fact: {}, at: \"{}\", is: {}",
+        ron::to_string(spot.fact.as_str())?,
+        spot.at,
+        ron::to_string(&reading.value)?
+    );
+    if let Some(with) = &reading.with {
+        let _ = write!(line, ", with: {}", ron::to_string(with)?);
+    }
+    if layer != Layer::Measured {
+        let _ = write!(line, ", layer: {}", ron::to_string(&layer)?);
+    }
+    if let Some(who) = &reading.who {
+        let _ = write!(line, ", who: {}", ron::to_string(who)?);
+    }
+    if let Some(when) = &reading.when {
+        let _ = write!(line, ", when: {}", ron::to_string(when)?);
+    }
+    line.push_str("),\n");
+    Ok(line)
+}
