@@ -2,6 +2,7 @@
 
 pub mod case;
 pub mod fact;
+pub mod flow;
 pub mod logic;
 pub mod ronfile;
 pub mod text;

@@ -55,20 +55,21 @@ pub struct Restoration {
     pub id: u8,
     /// What the order calls it.
     pub ordered: OrderedKind,
-    /// Its units in arch order, from the patient's right to the left.
+    /// Its units as they stand side by side: from the patient's right to the left,
+    /// but from the midline outwards where all of them stand on the right.
     pub units: Vec<Unit>,
 }
 
 impl Restoration {
-    /// Returns the neighbouring pairs of units, in arch order.
-    pub fn connectors(&self) -> impl Iterator<Item = (Unit, Unit)> + '_ {
+    /// Returns the neighbouring pairs of units, each with the place of its connector.
+    pub fn connectors(&self) -> impl Iterator<Item = (Place, Unit, Unit)> + '_ {
         self.units.windows(2).filter_map(|pair| match pair {
-            [a, b] => Some((*a, *b)),
+            [a, b] => Some((Place::connector(a.tooth, b.tooth), *a, *b)),
             _ => None,
         })
     }
 
-    /// Returns the teeth of one role, in arch order.
+    /// Returns the teeth of one role, side by side.
     pub fn teeth(&self, role: Role) -> impl Iterator<Item = Tooth> + '_ {
         self.units
             .iter()
@@ -146,7 +147,7 @@ impl From<Units> for Vec<Restoration> {
 }
 
 impl Units {
-    /// Puts each restoration's units in arch order and checks them.
+    /// Puts each restoration's units side by side and checks them.
     ///
     /// # Errors
     /// The first way in which they cannot be one case.
@@ -164,6 +165,12 @@ impl Units {
             }
             let units = &mut restoration.units;
             units.sort_by_key(|unit| unit.tooth.along());
+            if units
+                .iter()
+                .all(|unit| matches!(unit.tooth.quadrant(), 1 | 4))
+            {
+                units.reverse();
+            }
             if units
                 .iter()
                 .zip(units.iter().skip(1))
@@ -233,9 +240,9 @@ impl Units {
             Place::Wall(tooth, _) => self
                 .unit(tooth)
                 .is_some_and(|(_, unit)| unit.role == Role::Abutment),
-            Place::Connector(a, b) => self
+            Place::Connector(a, _) => self
                 .unit(a)
-                .is_some_and(|(r, _)| r.connectors().any(|(x, y)| x.tooth == a && y.tooth == b)),
+                .is_some_and(|(r, _)| r.connectors().any(|(place, ..)| place == at)),
         }
     }
 
@@ -287,11 +294,7 @@ impl Units {
                 }
                 PlaceKind::Connector => {
                     if matches!(at, Place::Case | Place::Restoration(_)) {
-                        places.extend(
-                            restoration
-                                .connectors()
-                                .map(|(a, b)| Place::Connector(a.tooth, b.tooth)),
-                        );
+                        places.extend(restoration.connectors().map(|(place, ..)| place));
                     }
                 }
                 PlaceKind::Unit | PlaceKind::Abutment | PlaceKind::Pontic => {

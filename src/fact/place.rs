@@ -56,8 +56,26 @@ pub enum Place {
     Unit(Tooth),
     /// A wall of a stump.
     Wall(Tooth, Side),
-    /// A connector between two neighbouring units, in arch order.
+    /// A connector between two neighbouring units; [`Place::connector`] orders the pair.
     Connector(Tooth, Tooth),
+}
+
+impl Place {
+    /// Returns the connector between two units, whichever is named first.
+    ///
+    /// The pair is kept as the bench writes it: the mesial tooth first, the patient's right first across the midline.
+    pub fn connector(a: Tooth, b: Tooth) -> Place {
+        let ordered = if a.quadrant() == b.quadrant() {
+            a.position() <= b.position()
+        } else {
+            a.along() <= b.along()
+        };
+        if ordered {
+            Place::Connector(a, b)
+        } else {
+            Place::Connector(b, a)
+        }
+    }
 }
 
 /// A kind of place. Abutments and pontics are units.
@@ -160,7 +178,7 @@ impl FromStr for Place {
             return Ok(Place::Wall(tooth(unit)?, side));
         }
         if let Some((a, b)) = text.split_once('-') {
-            return Ok(Place::Connector(tooth(a)?, tooth(b)?));
+            return Ok(Place::connector(tooth(a)?, tooth(b)?));
         }
         tooth(text).map(Place::Unit)
     }

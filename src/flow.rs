@@ -1,0 +1,254 @@
+//! Flows: RON files in, a checked model and every problem of a run out.
+//!
+//! A supervisor owns these files: questions, rules, materials, cements, instruments, their sources.
+//! The loader reads each file on its own, so that a syntax error stops only its file, and then checks what the
+//! parts mean together. Nothing here reads the disk except [`from_directory`].
+
+mod check;
+mod conditions;
+mod examples;
+mod model;
+mod shape;
+
+use std::path::Path;
+
+use sha2::{Digest, Sha256};
+
+use crate::case::Case;
+use crate::fact::{Kind, List, Spot, Value};
+use crate::ronfile::{Diagnostic, Source};
+
+pub use check::CODES;
+pub use examples::{Miss, run_examples};
+pub use model::*;
+
+/// What came of loading a flow.
+pub struct Loaded {
+    /// The files, in the order of their names.
+    pub sources: Vec<Source>,
+    /// The flow; none where a problem is an error.
+    pub flow: Option<Flow>,
+    /// Every problem found.
+    pub problems: Vec<Diagnostic>,
+}
+
+/// The files of the flow that the program carries, by name.
+pub const EMBEDDED: &[(&str, &str)] = &[
+    ("flow.ron", include_str!("../flows/fixed/flow.ron")),
+    (
+        "instruments.ron",
+        include_str!("../flows/fixed/instruments.ron"),
+    ),
+    (
+        "materials.ron",
+        include_str!("../flows/fixed/materials.ron"),
+    ),
+    (
+        "questions/1-order.ron",
+        include_str!("../flows/fixed/questions/1-order.ron"),
+    ),
+    (
+        "questions/2-records.ron",
+        include_str!("../flows/fixed/questions/2-records.ron"),
+    ),
+    (
+        "questions/3-bite.ron",
+        include_str!("../flows/fixed/questions/3-bite.ron"),
+    ),
+    (
+        "questions/4-stumps.ron",
+        include_str!("../flows/fixed/questions/4-stumps.ron"),
+    ),
+    (
+        "questions/5-walls.ron",
+        include_str!("../flows/fixed/questions/5-walls.ron"),
+    ),
+    (
+        "questions/6-between.ron",
+        include_str!("../flows/fixed/questions/6-between.ron"),
+    ),
+    (
+        "rules/1-order.ron",
+        include_str!("../flows/fixed/rules/1-order.ron"),
+    ),
+    (
+        "rules/2-records.ron",
+        include_str!("../flows/fixed/rules/2-records.ron"),
+    ),
+    (
+        "rules/4-stumps.ron",
+        include_str!("../flows/fixed/rules/4-stumps.ron"),
+    ),
+    (
+        "rules/6-between.ron",
+        include_str!("../flows/fixed/rules/6-between.ron"),
+    ),
+    ("sources.ron", include_str!("../flows/fixed/sources.ron")),
+];
+
+/// Loads the flow that the program carries. A test holds that it has no problem.
+pub fn embedded() -> Loaded {
+    load(
+        EMBEDDED
+            .iter()
+            .map(|(name, text)| Source::new(*name, *text))
+            .collect(),
+    )
+}
+
+/// Loads every `.ron` file below a directory.
+///
+/// # Errors
+/// The directory or one of its files cannot be read.
+pub fn from_directory(directory: &Path) -> std::io::Result<Loaded> {
+    let mut files = Vec::new();
+    collect(directory, String::new(), 0, &mut files)?;
+    files.sort();
+    let mut sources = Vec::new();
+    let mut problems = Vec::new();
+    for (name, path) in files {
+        match Source::from_bytes(name, std::fs::read(path)?) {
+            Ok(source) => sources.push(source),
+            Err(problem) => problems.push(problem),
+        }
+    }
+    let unread = !problems.is_empty();
+    let mut loaded = load(sources);
+    problems.append(&mut loaded.problems);
+    loaded.problems = problems;
+    if unread {
+        loaded.flow = None;
+    }
+    Ok(loaded)
+}
+
+/// Directories below this depth are not looked into.
+const MAX_DEPTH: usize = 6;
+
+fn collect(
+    directory: &Path,
+    prefix: String,
+    depth: usize,
+    files: &mut Vec<(String, std::path::PathBuf)>,
+) -> std::io::Result<()> {
+    for entry in std::fs::read_dir(directory)? {
+        let entry = entry?;
+        let name = entry.file_name().to_string_lossy().into_owned();
+        if name.starts_with('.') {
+            continue;
+        }
+        let path = entry.path();
+        if path.is_dir() {
+            if depth < MAX_DEPTH {
+                collect(&path, format!("{prefix}{name}/"), depth + 1, files)?;
+            }
+        } else if name.ends_with(".ron") {
+            files.push((format!("{prefix}{name}"), path));
+        }
+    }
+    Ok(())
+}
+
+/// Loads a flow from its files.
+pub fn load(sources: Vec<Source>) -> Loaded {
+    let digest = digest(&sources);
+    let (flow, problems) = check::check(&sources, digest);
+    Loaded {
+        sources,
+        flow,
+        problems,
+    }
+}
+
+/// Returns the SHA-256 over names and texts of a flow's files, in hexadecimal.
+pub fn digest(sources: &[Source]) -> String {
+    let mut hash = Sha256::new();
+    for source in sources {
+        for part in [source.name(), source.text()] {
+            hash.update((part.len() as u64).to_be_bytes());
+            hash.update(part.as_bytes());
+        }
+    }
+    hash.finalize()
+        .iter()
+        .map(|byte| format!("{byte:02x}"))
+        .collect()
+}
+
+/// An answer of a case that its flow does not know.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Unfitting {
+    /// The fact and its place.
+    pub spot: Spot,
+    /// What is wrong, as a sentence.
+    pub what: String,
+    /// What to do about it.
+    pub hint: String,
+}
+
+impl Flow {
+    /// Returns the choices of a fact: names and words.
+    pub fn choices(&self, kind: &Kind) -> Vec<(String, String)> {
+        match kind {
+            Kind::Choice(choices) => choices
+                .iter()
+                .map(|(id, words)| (id.to_string(), words.to_string()))
+                .collect(),
+            Kind::Listed(List::Materials) => self
+                .materials
+                .iter()
+                .map(|m| (m.id.clone(), m.name.clone()))
+                .collect(),
+            Kind::Listed(List::Cements) => self
+                .cements
+                .iter()
+                .map(|c| (c.id.clone(), c.name.clone()))
+                .collect(),
+            _ => Vec::new(),
+        }
+    }
+
+    /// Lists the answers of a case that name a material, a cement or an instrument which this flow does not have.
+    pub fn unfitting(&self, case: &Case) -> Vec<Unfitting> {
+        let mut list = Vec::new();
+        for (spot, _, reading) in case.layers() {
+            let Some(spec) = self.spec(&spot.fact) else {
+                continue;
+            };
+            if let (Kind::Listed(_), Value::Choice(name)) = (&spec.kind, &reading.value) {
+                let known = self.choices(&spec.kind);
+                if !known.iter().any(|(id, _)| id == name) {
+                    let ids: Vec<_> = known.iter().map(|(id, _)| format!("\"{id}\"")).collect();
+                    list.push(Unfitting {
+                        spot: spot.clone(),
+                        what: format!(
+                            "the flow has no \"{name}\" for {} at {}",
+                            spot.fact, spot.at
+                        ),
+                        hint: format!("choose one of {}", ids.join(", ")),
+                    });
+                }
+            }
+            if let Some(with) = reading
+                .with
+                .as_deref()
+                .filter(|with| self.instrument(with).is_none())
+            {
+                let ids: Vec<_> = self
+                    .instruments
+                    .iter()
+                    .map(|i| format!("\"{}\"", i.id))
+                    .collect();
+                list.push(Unfitting {
+                    spot: spot.clone(),
+                    what: format!(
+                        "the flow has no instrument \"{with}\" ({} at {})",
+                        spot.fact, spot.at
+                    ),
+                    hint: format!("choose one of {}", ids.join(", ")),
+                });
+            }
+        }
+        list
+    }
+}

@@ -1,0 +1,158 @@
+//! Conditions: names resolved, constants fitted to the facts they are compared with.
+
+use super::check::Checker;
+use super::shape::ConditionShape;
+use crate::fact::{FactId, FactSpec, Kind, PlaceKind, Value};
+use crate::logic::{Condition, Test};
+use crate::ronfile::Spanned;
+
+/// Says whether a fact that stands at `wanted` can be looked up from a place of kind `from`.
+pub(super) fn reachable(from: PlaceKind, wanted: PlaceKind) -> bool {
+    use PlaceKind::{Abutment, Case, Connector, Pontic, Restoration, Unit, Wall};
+    match wanted {
+        Case => true,
+        Restoration => from != Case,
+        Unit => matches!(from, Unit | Abutment | Pontic | Wall),
+        Abutment => matches!(from, Abutment | Wall),
+        Pontic => from == Pontic,
+        Wall => from == Wall,
+        Connector => from == Connector,
+    }
+}
+
+/// Says whether places of kind `inner` lie within a place of kind `outer`.
+fn lies_within(outer: PlaceKind, inner: PlaceKind) -> bool {
+    use PlaceKind::{Abutment, Case, Restoration, Unit, Wall};
+    match outer {
+        Case => inner != Case,
+        Restoration => !matches!(inner, Case | Restoration),
+        Unit | Abutment => inner == Wall,
+        _ => false,
+    }
+}
+
+impl Checker<'_> {
+    /// Checks a condition looked at from a place of this kind. None where something in it was reported.
+    pub(super) fn condition(
+        &mut self,
+        shape: &ConditionShape,
+        from: PlaceKind,
+    ) -> Option<Condition> {
+        let many = |this: &mut Self, parts: &[ConditionShape]| {
+            let checked: Vec<_> = parts
+                .iter()
+                .map(|part| this.condition(part, from))
+                .collect();
+            checked.into_iter().collect::<Option<Vec<_>>>()
+        };
+        match shape {
+            ConditionShape::All(parts) => many(self, parts).map(Condition::All),
+            ConditionShape::Any(parts) => many(self, parts).map(Condition::Any),
+            ConditionShape::AtLeast(least, parts) => {
+                many(self, parts).map(|parts| Condition::AtLeast(*least, parts))
+            }
+            ConditionShape::Not(part) => self
+                .condition(part, from)
+                .map(|part| Condition::Not(Box::new(part))),
+            ConditionShape::AnyAt(kind, part) => {
+                let part = self.inner(kind, part, from)?;
+                Some(Condition::AnyAt(kind.value, part))
+            }
+            ConditionShape::EveryAt(kind, part) => {
+                let part = self.inner(kind, part, from)?;
+                Some(Condition::EveryAt(kind.value, part))
+            }
+            ConditionShape::AtLeastAt(least, kind, part) => {
+                let part = self.inner(kind, part, from)?;
+                Some(Condition::AtLeastAt(*least, kind.value, part))
+            }
+            ConditionShape::Is(name, value) => {
+                let (fact, spec) = self.fact_from(name, from)?;
+                self.fits(&spec, value)?;
+                Some(Condition::Test(fact, Test::Is(value.value.clone())))
+            }
+            ConditionShape::OneOf(name, values) => {
+                let (fact, spec) = self.fact_from(name, from)?;
+                let fit: Vec<_> = values.iter().map(|value| self.fits(&spec, value)).collect();
+                fit.into_iter().collect::<Option<Vec<()>>>()?;
+                Some(Condition::Test(
+                    fact,
+                    Test::OneOf(values.iter().map(|v| v.value.clone()).collect()),
+                ))
+            }
+            ConditionShape::Below(name, value) => self.limit(name, value, from, Test::Below),
+            ConditionShape::AtMost(name, value) => self.limit(name, value, from, Test::AtMost),
+            ConditionShape::Above(name, value) => self.limit(name, value, from, Test::Above),
+            ConditionShape::Reaches(name, value) => self.limit(name, value, from, Test::Reaches),
+            ConditionShape::Answered(name) => {
+                let (fact, _) = self.fact_from(name, from)?;
+                Some(Condition::Test(fact, Test::Answered))
+            }
+        }
+    }
+
+    fn inner(
+        &mut self,
+        kind: &Spanned<PlaceKind>,
+        part: &ConditionShape,
+        from: PlaceKind,
+    ) -> Option<Box<Condition>> {
+        if !lies_within(from, kind.value) {
+            let span = kind.span(self.source());
+            let what = format!("a {from:?} has no {:?} within it", kind.value);
+            self.error(
+                "flow-place-kind",
+                span,
+                what,
+                "cannot be looked at from here",
+            );
+            self.help(
+                "count over a kind of place that lies within the rule's own, or drop the count",
+            );
+            return None;
+        }
+        self.condition(part, kind.value).map(Box::new)
+    }
+
+    fn fact_from(&mut self, name: &Spanned<String>, from: PlaceKind) -> Option<(FactId, FactSpec)> {
+        let (fact, spec) = self.fact(name)?;
+        if !reachable(from, spec.at) {
+            let span = name.span(self.source());
+            let what = format!(
+                "\"{}\" stands at {}, which a {from:?} does not lie in",
+                name.value,
+                spec.at.example()
+            );
+            self.error("flow-fact-place", span, what, "out of reach from here");
+            if lies_within(from, spec.at) {
+                self.help(format!("look further down with AnyAt({0:?}, …), EveryAt({0:?}, …) or AtLeastAt(n, {0:?}, …)", spec.at));
+            }
+            return None;
+        }
+        Some((fact, spec))
+    }
+
+    fn limit(
+        &mut self,
+        name: &Spanned<String>,
+        value: &Spanned<Value>,
+        from: PlaceKind,
+        test: fn(f64) -> Test,
+    ) -> Option<Condition> {
+        let (fact, spec) = self.fact_from(name, from)?;
+        if !matches!(spec.kind, Kind::Number { .. }) {
+            let span = name.span(self.source());
+            self.error(
+                "flow-not-a-number",
+                span,
+                format!("\"{}\" is not a number", name.value),
+                "cannot be over or under a limit",
+            );
+            self.help("compare it with Is or OneOf");
+            return None;
+        }
+        self.fits(&spec, value)?;
+        let number = value.value.number()?;
+        Some(Condition::Test(fact, test(number)))
+    }
+}

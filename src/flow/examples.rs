@@ -1,0 +1,212 @@
+//! The examples that rules carry, and their run.
+
+use std::collections::BTreeMap;
+use std::fmt;
+
+use super::model::{Flow, Gives, Level, Rule};
+use crate::case::{OrderedKind, Restoration, Role, Unit, Units};
+use crate::fact::{FactId, Place, PlaceKind, Side, Spot, Value};
+use crate::logic::{Gap, Sight, Truth, World};
+use crate::tooth::Tooth;
+
+/// An example whose rule did something else.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Miss {
+    /// The rule.
+    pub rule: String,
+    /// The example, counted from 1.
+    pub example: usize,
+    /// What it should have given.
+    pub wanted: Gives,
+    /// What it gave, in words.
+    pub gave: String,
+}
+
+impl fmt::Display for Miss {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(
+            f,
+            "rule \"{}\", example {}: wanted {:?}, gave {}",
+            self.rule, self.example, self.wanted, self.gave
+        )
+    }
+}
+
+/// Runs every example of every rule; returns those that miss.
+///
+/// Each stands on its own: a bridge with abutments 44 and 46 and a pontic 45, and only the facts that the example
+/// lists, derived ones included.
+pub fn run_examples(flow: &Flow) -> Vec<Miss> {
+    let mut misses = Vec::new();
+    for rule in &flow.rules {
+        for (index, example) in rule.examples.iter().enumerate() {
+            let stage = match Stage::set(flow, rule, &example.facts) {
+                Ok(stage) => stage,
+                Err(gave) => {
+                    misses.push(Miss {
+                        rule: rule.id.clone(),
+                        example: index + 1,
+                        wanted: example.gives,
+                        gave,
+                    });
+                    continue;
+                }
+            };
+            let gave = outcome(rule, &stage, stage.at);
+            if gave != example.gives {
+                let gave = format!("{gave:?}");
+                misses.push(Miss {
+                    rule: rule.id.clone(),
+                    example: index + 1,
+                    wanted: example.gives,
+                    gave,
+                });
+            }
+        }
+    }
+    misses
+}
+
+/// What a rule does at a place.
+pub(crate) fn outcome(rule: &Rule, world: &dyn World, at: Place) -> Gives {
+    let mut open = false;
+    for (level, condition) in &rule.levels {
+        let outcome = condition.eval(world, at);
+        if outcome.truth == Truth::True {
+            let raised = rule.raise.iter().map(|raise| raise.eval(world, at));
+            return Gives::Fires(level.raised(raised.filter(|o| o.truth == Truth::True).count()));
+        }
+        open |= outcome.is_open();
+    }
+    if open { Gives::Open } else { Gives::Silent }
+}
+
+struct Stage {
+    at: Place,
+    units: Units,
+    facts: BTreeMap<Spot, Value>,
+}
+
+impl Stage {
+    fn set(
+        flow: &Flow,
+        rule: &Rule,
+        facts: &[(FactId, Option<String>, Value)],
+    ) -> Result<Stage, String> {
+        let units = stage_units()?;
+        let tooth = |number| Tooth::from_iso(number).ok_or_else(|| "no such tooth".to_owned());
+        let at = match rule.at {
+            PlaceKind::Case => Place::Case,
+            PlaceKind::Restoration => Place::Restoration(1),
+            PlaceKind::Unit | PlaceKind::Abutment => Place::Unit(tooth(46)?),
+            PlaceKind::Pontic => Place::Unit(tooth(45)?),
+            PlaceKind::Wall => Place::Wall(tooth(46)?, Side::Distal),
+            PlaceKind::Connector => Place::connector(tooth(45)?, tooth(46)?),
+        };
+        let mut stage = Stage {
+            at,
+            units,
+            facts: BTreeMap::new(),
+        };
+        for (fact, place, value) in facts {
+            let spot_at = match place {
+                None => flow
+                    .spec(fact)
+                    .and_then(|spec| stage.units.resolve(spec.at, at)),
+                // A bare side is a wall of the rule's own tooth.
+                Some(text) => {
+                    match (Side::ALL.into_iter().find(|side| side.as_str() == text), at) {
+                        (Some(side), Place::Unit(tooth) | Place::Wall(tooth, _)) => {
+                            Some(Place::Wall(tooth, side))
+                        }
+                        _ => text.parse().ok(),
+                    }
+                }
+            };
+            let Some(spot_at) = spot_at.filter(|place| stage.units.has(*place)) else {
+                return Err(format!(
+                    "no place for {fact} on the example's bridge 44 x45 46"
+                ));
+            };
+            stage.facts.insert(
+                Spot {
+                    fact: fact.clone(),
+                    at: spot_at,
+                },
+                value.clone(),
+            );
+        }
+        Ok(stage)
+    }
+}
+
+fn stage_units() -> Result<Units, String> {
+    let unit = |number, role| Tooth::from_iso(number).map(|tooth| Unit { tooth, role });
+    let units = [
+        unit(44, Role::Abutment),
+        unit(45, Role::Pontic),
+        unit(46, Role::Abutment),
+    ];
+    let units = units.into_iter().flatten().collect();
+    Units::new(vec![Restoration {
+        id: 1,
+        ordered: OrderedKind::Bridge,
+        units,
+    }])
+    .map_err(|e| e.to_string())
+}
+
+const UNASKED: &[(Spot, Gap)] = &[(
+    Spot {
+        fact: crate::fact::ORDER_MATCHES,
+        at: Place::Case,
+    },
+    Gap::NotAsked,
+)];
+
+impl World for Stage {
+    fn sight(&self, fact: &FactId, at: Place) -> Sight<'_> {
+        match self.facts.get(&Spot {
+            fact: fact.clone(),
+            at,
+        }) {
+            Some(value) => Sight::Known(value),
+            // Which fact is missing does not matter to an example, only that one is.
+            None => Sight::Unknown(UNASKED),
+        }
+    }
+
+    fn resolve(&self, fact: &FactId, at: Place) -> Option<Place> {
+        let kind = match fact.spec() {
+            Some(spec) => spec.at,
+            // A fact of the flow's own stands where the example put it.
+            None => self
+                .facts
+                .keys()
+                .find(|spot| spot.fact == *fact)
+                .map(|spot| kind_of(spot.at))?,
+        };
+        self.units.resolve(kind, at)
+    }
+
+    fn within(&self, at: Place, kind: PlaceKind) -> Vec<Place> {
+        self.units.within(at, kind)
+    }
+}
+
+fn kind_of(place: Place) -> PlaceKind {
+    match place {
+        Place::Case => PlaceKind::Case,
+        Place::Restoration(_) => PlaceKind::Restoration,
+        Place::Unit(_) => PlaceKind::Unit,
+        Place::Wall(..) => PlaceKind::Wall,
+        Place::Connector(..) => PlaceKind::Connector,
+    }
+}
+
+impl Gives {
+    /// Says whether this is a level or open, not silence.
+    pub fn speaks(self) -> bool {
+        !matches!(self, Gives::Silent | Gives::Fires(Level::Fine))
+    }
+}

@@ -1,0 +1,343 @@
+//! A flow after its check: names resolved, constants fitted, nothing left that could fail.
+
+use std::fmt;
+
+use serde::{Deserialize, Serialize};
+
+use crate::fact::{FactId, FactSpec, PlaceKind, Unit, Value};
+use crate::logic::Condition;
+
+/// How grave a finding is.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug, Serialize, Deserialize)]
+pub enum Level {
+    /// Nothing found.
+    Fine,
+    /// Make it, with care.
+    Watch,
+    /// Ask before making.
+    Call,
+    /// Do not start.
+    Hold,
+}
+
+impl Level {
+    /// All levels, from nothing to the worst.
+    pub const ALL: [Level; 4] = [Level::Fine, Level::Watch, Level::Call, Level::Hold];
+
+    /// Returns the name in JSON.
+    pub fn as_str(self) -> &'static str {
+        match self {
+            Level::Fine => "fine",
+            Level::Watch => "watch",
+            Level::Call => "call",
+            Level::Hold => "hold",
+        }
+    }
+
+    /// Returns the level so many steps graver, at most [`Level::Hold`].
+    pub fn raised(self, steps: usize) -> Level {
+        let index = Level::ALL
+            .iter()
+            .position(|level| *level == self)
+            .unwrap_or(0);
+        Level::ALL
+            .get(index.saturating_add(steps))
+            .copied()
+            .unwrap_or(Level::Hold)
+    }
+}
+
+/// How far a number or a sentence can be relied on.
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug, Serialize, Deserialize)]
+pub enum Status {
+    /// Published, and checked against the publication.
+    Published,
+    /// Published, as another text reports it.
+    SecondHand,
+    /// From memory, not checked.
+    Memory,
+    /// Common practice, no source.
+    CommonPractice,
+    /// Follows by mathematics.
+    Derived,
+    /// This project's or this laboratory's own choice.
+    Ours,
+}
+
+impl Status {
+    /// Returns the words for prints and JSON.
+    pub fn words(self) -> &'static str {
+        match self {
+            Status::Published => "published",
+            Status::SecondHand => "published, second-hand",
+            Status::Memory => "from memory",
+            Status::CommonPractice => "common practice, no source",
+            Status::Derived => "by mathematics",
+            Status::Ours => "our own choice",
+        }
+    }
+}
+
+impl fmt::Display for Status {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(self.words())
+    }
+}
+
+/// Which way Enter goes in a grid.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Serialize, Deserialize)]
+pub enum Enter {
+    /// Down a column: all of one tooth, then the next.
+    Down,
+    /// Along a row: one reading on every wall, then the next reading.
+    Across,
+}
+
+/// A part of a step's page.
+#[derive(Clone, PartialEq, Debug)]
+pub enum Block {
+    /// A question by itself.
+    Ask(FactId),
+    /// Several questions against several places.
+    Grid {
+        /// Its heading.
+        title: String,
+        /// The facts of its rows.
+        rows: Vec<FactId>,
+        /// The kind of place of its columns.
+        columns: PlaceKind,
+        /// Which way Enter goes.
+        enter: Enter,
+    },
+}
+
+/// One step of the walk.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Step {
+    /// Its id.
+    pub id: String,
+    /// Its title.
+    pub title: String,
+    /// What it asks, in order.
+    pub blocks: Vec<Block>,
+}
+
+/// A question. A fact has one at the most.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Question {
+    /// The fact it asks for.
+    pub fact: FactId,
+    /// The kind of place it is asked at.
+    pub at: PlaceKind,
+    /// When it comes up.
+    pub when: Condition,
+    /// The question.
+    pub asks: String,
+    /// What to look at.
+    pub look: String,
+    /// How to measure it.
+    pub how: Option<String>,
+    /// Why it matters.
+    pub why: String,
+    /// Instruments by id, each with the standard deviation of one reading in the fact's unit. The first is the usual one.
+    pub with: Vec<(String, f64)>,
+    /// Values to pick from instead of typing a number.
+    pub bands: Vec<f64>,
+    /// The id of its source.
+    pub source: String,
+}
+
+/// An example that a rule carries: facts at the rule's place, and what must come of them.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Example {
+    /// What must come of it.
+    pub gives: Gives,
+    /// Fact names, optionally with `@place`, and values.
+    pub facts: Vec<(FactId, Option<String>, Value)>,
+}
+
+/// What a rule does.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Gives {
+    /// It fires at this level.
+    Fires(Level),
+    /// It does not fire, and no answer could make it.
+    Silent,
+    /// It cannot be decided.
+    Open,
+}
+
+/// A rule.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Rule {
+    /// Its id.
+    pub id: String,
+    /// The kind of place it looks at.
+    pub at: PlaceKind,
+    /// Levels from the worst to the least, each with its condition.
+    pub levels: Vec<(Level, Condition)>,
+    /// Conditions that each raise the level by one.
+    pub raise: Vec<Condition>,
+    /// Findings of one topic at one tooth, connector or restoration share a cause and are told as one.
+    pub topic: Option<String>,
+    /// The sentence, with placeholders.
+    pub says: String,
+    /// The reason.
+    pub because: String,
+    /// The id of its source.
+    pub source: String,
+    /// What it asks the dentist.
+    pub asks: Option<String>,
+    /// What the laboratory does itself.
+    pub bench: Option<String>,
+    /// Examples that `flow test` runs.
+    pub examples: Vec<Example>,
+}
+
+/// A material.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Material {
+    /// Its id.
+    pub id: String,
+    /// Its generic name.
+    pub name: String,
+    /// Flexural strength in MPa; none for metal frames.
+    pub strength: Option<f64>,
+    /// Weibull modulus; none for metal frames.
+    pub weibull: Option<f64>,
+    /// Elastic modulus in GPa.
+    pub modulus: f64,
+    /// Least thickness over the top in mm.
+    pub occlusal: f64,
+    /// Least thickness of a wall in mm.
+    pub axial: f64,
+    /// Least depth of the finish line in mm.
+    pub margin_depth: f64,
+    /// Forms of finish line it takes.
+    pub margins: Vec<String>,
+    /// Least connector area in front in mm²; none where it is not for bridges.
+    pub connector_front: Option<f64>,
+    /// Least connector area behind the canine in mm².
+    pub connector_back: Option<f64>,
+    /// Least connector area for four units and more, and for cantilevers, in mm².
+    pub connector_long: Option<f64>,
+    /// The most units in one piece that its class covers.
+    pub most_units: u32,
+    /// Whether its class covers replacing a molar.
+    pub replaces_molar: bool,
+    /// Whether it is used for cantilevers.
+    pub cantilever: bool,
+    /// The id of its source.
+    pub source: String,
+}
+
+/// A class of cement.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Cement {
+    /// Its id.
+    pub id: String,
+    /// Its generic name.
+    pub name: String,
+    /// Published pull-off stress in MPa, a laboratory mean.
+    pub stress: f64,
+    /// Whether it sets with water and does not bond.
+    pub water_based: bool,
+    /// Whether it needs a dry field.
+    pub dry_field: bool,
+    /// The id of its source.
+    pub source: String,
+}
+
+/// An instrument.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Instrument {
+    /// Its id.
+    pub id: String,
+    /// Its name.
+    pub name: String,
+    /// The finest step it can be read to.
+    pub step: f64,
+    /// The unit it reads.
+    pub unit: Unit,
+    /// The id of its source.
+    pub source: String,
+}
+
+/// Where a number or a rule comes from.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Citation {
+    /// Its id.
+    pub id: String,
+    /// The text that is printed.
+    pub text: String,
+    /// How far it can be relied on.
+    pub status: Status,
+}
+
+/// A flow: steps, questions, rules, materials, cements, instruments and sources that belong together.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Flow {
+    /// Its id.
+    pub id: String,
+    /// Its version, raised when meaning changes.
+    pub version: u32,
+    /// Its title.
+    pub title: String,
+    /// The digest of its files.
+    pub digest: String,
+    /// Its steps.
+    pub steps: Vec<Step>,
+    /// Its questions, in the order of its steps.
+    pub questions: Vec<Question>,
+    /// Its rules, in the order of weight.
+    pub rules: Vec<Rule>,
+    /// Its materials.
+    pub materials: Vec<Material>,
+    /// Its cements.
+    pub cements: Vec<Cement>,
+    /// Its instruments.
+    pub instruments: Vec<Instrument>,
+    /// Its sources.
+    pub sources: Vec<Citation>,
+    /// Facts of its own, `x.` in front.
+    pub facts: Vec<FactSpec>,
+}
+
+impl Flow {
+    /// Returns a fact's row, out of the catalogue or of the flow.
+    pub fn spec<'a>(&'a self, fact: &FactId) -> Option<&'a FactSpec> {
+        match fact.spec() {
+            Some(spec) => Some(spec),
+            None => self.facts.iter().find(|spec| spec.id == fact.as_str()),
+        }
+    }
+
+    /// Returns the question for a fact.
+    pub fn question(&self, fact: &FactId) -> Option<&Question> {
+        self.questions
+            .iter()
+            .find(|question| question.fact == *fact)
+    }
+
+    /// Returns the material with this id.
+    pub fn material(&self, id: &str) -> Option<&Material> {
+        self.materials.iter().find(|material| material.id == id)
+    }
+
+    /// Returns the cement with this id.
+    pub fn cement(&self, id: &str) -> Option<&Cement> {
+        self.cements.iter().find(|cement| cement.id == id)
+    }
+
+    /// Returns the instrument with this id.
+    pub fn instrument(&self, id: &str) -> Option<&Instrument> {
+        self.instruments
+            .iter()
+            .find(|instrument| instrument.id == id)
+    }
+
+    /// Returns the source with this id.
+    pub fn source(&self, id: &str) -> Option<&Citation> {
+        self.sources.iter().find(|source| source.id == id)
+    }
+}

@@ -1,0 +1,187 @@
+//! The shapes of the RON files, as serde reads them. What they mean is checked afterwards.
+
+use serde::Deserialize;
+
+use super::model::{Enter, Level, Status};
+use crate::fact::{PlaceKind, Value};
+use crate::ronfile::{Raw, Spanned};
+
+/// What a file of a flow may be.
+#[derive(Deserialize)]
+pub(super) enum Part<'s> {
+    #[serde(borrow)]
+    Flow(Spanned<Head<'s>>),
+    #[serde(borrow)]
+    Facts(Vec<Raw<'s>>),
+    #[serde(borrow)]
+    Questions(Vec<Raw<'s>>),
+    #[serde(borrow)]
+    Rules(Vec<Raw<'s>>),
+    #[serde(borrow)]
+    Materials(Vec<Raw<'s>>),
+    #[serde(borrow)]
+    Cements(Vec<Raw<'s>>),
+    #[serde(borrow)]
+    Instruments(Vec<Raw<'s>>),
+    #[serde(borrow)]
+    Sources(Vec<Raw<'s>>),
+}
+
+#[derive(Deserialize)]
+#[serde(rename = "Head", deny_unknown_fields)]
+pub(super) struct Head<'s> {
+    pub id: Spanned<String>,
+    pub version: u32,
+    pub title: Spanned<String>,
+    #[serde(borrow)]
+    pub steps: Vec<Raw<'s>>,
+}
+
+#[derive(Deserialize)]
+#[serde(rename = "Step", deny_unknown_fields)]
+pub(super) struct StepShape {
+    pub id: Spanned<String>,
+    pub title: Spanned<String>,
+    pub blocks: Vec<BlockShape>,
+}
+
+#[derive(Deserialize)]
+pub(super) enum BlockShape {
+    Ask(Spanned<String>),
+    Grid(GridShape),
+}
+
+#[derive(Deserialize)]
+#[serde(rename = "GridShape", deny_unknown_fields)]
+pub(super) struct GridShape {
+    pub title: Spanned<String>,
+    pub rows: Vec<Spanned<String>>,
+    pub enter: Enter,
+}
+
+#[derive(Deserialize)]
+pub(super) enum FactKindShape {
+    Choice(Vec<(String, String)>),
+    YesNo,
+    Number(Value, Value),
+    Day,
+    Text,
+}
+
+#[derive(Deserialize)]
+#[serde(rename = "Fact", deny_unknown_fields)]
+pub(super) struct FactShape {
+    pub id: Spanned<String>,
+    pub at: PlaceKind,
+    pub kind: Spanned<FactKindShape>,
+    pub label: Spanned<String>,
+    pub sentence: Spanned<String>,
+}
+
+#[derive(Deserialize)]
+#[serde(rename = "Question", deny_unknown_fields)]
+pub(super) struct QuestionShape {
+    pub fact: Spanned<String>,
+    pub asks: Spanned<String>,
+    pub when: Option<ConditionShape>,
+    pub look: Spanned<String>,
+    pub how: Option<Spanned<String>>,
+    pub why: Spanned<String>,
+    #[serde(default)]
+    pub with: Vec<(Spanned<String>, Spanned<Value>)>,
+    #[serde(default)]
+    pub bands: Vec<Spanned<Value>>,
+    pub source: Spanned<String>,
+}
+
+#[derive(Deserialize)]
+pub(super) enum ConditionShape {
+    All(Vec<ConditionShape>),
+    Any(Vec<ConditionShape>),
+    Not(Box<ConditionShape>),
+    AtLeast(usize, Vec<ConditionShape>),
+    AnyAt(Spanned<PlaceKind>, Box<ConditionShape>),
+    EveryAt(Spanned<PlaceKind>, Box<ConditionShape>),
+    AtLeastAt(usize, Spanned<PlaceKind>, Box<ConditionShape>),
+    Is(Spanned<String>, Spanned<Value>),
+    OneOf(Spanned<String>, Vec<Spanned<Value>>),
+    Below(Spanned<String>, Spanned<Value>),
+    AtMost(Spanned<String>, Spanned<Value>),
+    Above(Spanned<String>, Spanned<Value>),
+    Reaches(Spanned<String>, Spanned<Value>),
+    Answered(Spanned<String>),
+}
+
+#[derive(Deserialize)]
+#[serde(rename = "Rule", deny_unknown_fields)]
+pub(super) struct RuleShape {
+    pub id: Spanned<String>,
+    pub at: PlaceKind,
+    pub levels: Spanned<Vec<(Spanned<Level>, ConditionShape)>>,
+    #[serde(default)]
+    pub raise: Vec<ConditionShape>,
+    pub topic: Option<String>,
+    pub says: Spanned<String>,
+    pub because: Spanned<String>,
+    pub source: Spanned<String>,
+    pub asks: Option<Spanned<String>>,
+    pub bench: Option<Spanned<String>>,
+    #[serde(default)]
+    pub examples: Vec<ExampleShape>,
+}
+
+#[derive(Deserialize)]
+pub(super) enum ExampleShape {
+    Fires(Level, Vec<(Spanned<String>, Spanned<Value>)>),
+    Silent(Vec<(Spanned<String>, Spanned<Value>)>),
+    Open(Vec<(Spanned<String>, Spanned<Value>)>),
+}
+
+#[derive(Deserialize)]
+#[serde(rename = "Material", deny_unknown_fields)]
+pub(super) struct MaterialShape {
+    pub id: Spanned<String>,
+    pub name: Spanned<String>,
+    pub strength: Option<Spanned<Value>>,
+    pub weibull: Option<Spanned<Value>>,
+    pub modulus_gpa: Spanned<f64>,
+    pub occlusal: Spanned<Value>,
+    pub axial: Spanned<Value>,
+    pub margin_depth: Spanned<Value>,
+    pub margins: Vec<Spanned<String>>,
+    pub connector_front: Option<Spanned<Value>>,
+    pub connector_back: Option<Spanned<Value>>,
+    pub connector_long: Option<Spanned<Value>>,
+    pub most_units: Spanned<u32>,
+    pub replaces_molar: bool,
+    pub cantilever: bool,
+    pub source: Spanned<String>,
+}
+
+#[derive(Deserialize)]
+#[serde(rename = "Cement", deny_unknown_fields)]
+pub(super) struct CementShape {
+    pub id: Spanned<String>,
+    pub name: Spanned<String>,
+    pub stress: Spanned<Value>,
+    pub water_based: bool,
+    pub dry_field: bool,
+    pub source: Spanned<String>,
+}
+
+#[derive(Deserialize)]
+#[serde(rename = "Instrument", deny_unknown_fields)]
+pub(super) struct InstrumentShape {
+    pub id: Spanned<String>,
+    pub name: Spanned<String>,
+    pub step: Spanned<Value>,
+    pub source: Spanned<String>,
+}
+
+#[derive(Deserialize)]
+#[serde(rename = "Source", deny_unknown_fields)]
+pub(super) struct SourceShape {
+    pub id: Spanned<String>,
+    pub text: Spanned<String>,
+    pub status: Status,
+}
