@@ -4,6 +4,7 @@ use casepan::mechanics::resistance::{
     Resistance, Section, SectionError, limiting_taper_half_wall, limiting_taper_strict, resistance,
     total_taper,
 };
+use casepan::tooth::{Tooth, ToothClass, size};
 use proptest::prelude::*;
 
 /// Fails unless two numbers agree within a bound.
@@ -214,25 +215,39 @@ fn guideline_tapers_by_tooth() {
     }
 }
 
-/// Limits of total taper for the published least heights (4 mm molars, 3 mm others; Goodacre et al. 2001) on bases from
-/// the cervical diameters of Wheeler's table less the margin, and for the shortest mean height of lower molars, 1.87 mm
-/// (Tiu et al. 2015, Journal of Prosthetic Dentistry 114:67-74).
+/// Limits of total taper for the published least heights (4 mm molars, 3 mm others; Goodacre et al. 2001) on faciolingual
+/// bases from the cervical diameters of Wheeler's table less the margin on both sides, worked by hand.
 #[test]
 fn limiting_tapers_on_usual_bases() {
-    for (height, base, total) in [
-        (3.0, 5.0, 36.9),
-        (3.0, 4.0, 48.6),
-        (3.0, 6.0, 30.0),
-        (3.0, 7.0, 25.4),
-        (4.0, 9.0, 26.4),
-        (4.0, 8.0, 30.0),
-        (4.0, 7.0, 34.8),
-        (3.0, 5.5, 33.1),
-        (3.0, 4.5, 41.8),
-        (1.87, 10.0, 10.8),
+    for (numbers, margin, base, total) in [
+        (&[11][..], 0.5, 5.0, 36.9),
+        (&[11], 1.0, 4.0, 48.6),
+        (&[13], 0.5, 6.0, 30.0),
+        (&[13], 1.0, 5.0, 36.9),
+        (&[14, 15], 0.5, 7.0, 25.4),
+        (&[14, 15], 1.0, 6.0, 30.0),
+        (&[16, 17], 0.5, 9.0, 26.4),
+        (&[16, 17], 1.0, 8.0, 30.0),
+        (&[44], 0.5, 5.5, 33.1),
+        (&[44], 1.0, 4.5, 41.8),
+        (&[45], 0.5, 6.0, 30.0),
+        (&[45], 1.0, 5.0, 36.9),
+        (&[46, 47], 0.5, 8.0, 30.0),
+        (&[46, 47], 1.0, 7.0, 34.8),
     ] {
-        near(2.0 * limiting_taper_half_wall(height / base), total, 0.05);
+        for number in numbers {
+            let tooth = Tooth::from_iso(*number).expect("a tooth");
+            let least = if tooth.class() == ToothClass::Molar {
+                4.0
+            } else {
+                3.0
+            };
+            near(size(tooth).faciolingual_cervix - 2.0 * margin, base, 1e-12);
+            near(2.0 * limiting_taper_half_wall(least / base), total, 0.05);
+        }
     }
+    // The shortest mean height, lower molars with 1.87 mm (Tiu et al. 2015, Journal of Prosthetic Dentistry 114:67-74).
+    near(2.0 * limiting_taper_half_wall(1.87 / 10.0), 10.8, 0.05);
 }
 
 /// For level margins the transition is the foot of the perpendicular from the centre of rotation (Lewis 1959) and lies on
