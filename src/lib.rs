@@ -4,6 +4,8 @@ pub mod case;
 pub mod fact;
 pub mod flow;
 pub mod logic;
+pub mod mechanics;
+pub mod quantity;
 pub mod ronfile;
 pub mod text;
 pub mod tooth;

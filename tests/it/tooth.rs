@@ -249,6 +249,8 @@ fn neighbours() {
         (45, 47, false),
         (46, 46, false),
         (11, 41, false),
+        (11, 31, false),
+        (16, 47, false),
         (18, 28, false),
         (18, 48, false),
         (28, 38, false),
