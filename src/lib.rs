@@ -1,6 +1,7 @@
 //! Walks a dental crown or bridge case through inspection, judging and the call to the dentist.
 
 pub mod case;
+pub mod derive;
 pub mod fact;
 pub mod flow;
 pub mod logic;

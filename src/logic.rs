@@ -80,8 +80,8 @@ pub enum Gap {
 pub enum Sight<'a> {
     /// Its value.
     Known(&'a Value),
-    /// No value; the asked facts it waits for, and why.
-    Unknown(&'a [(Spot, Gap)]),
+    /// No value; the asked facts it waits for, and why. Empty where the fact does not apply.
+    Unknown(Vec<(Spot, Gap)>),
 }
 
 /// What conditions are asked about.
@@ -310,7 +310,7 @@ fn test_fact(world: &dyn World, fact: &FactId, test: &Test, at: Place) -> Outcom
                 truth: Truth::Unknown,
                 can_be_true: true,
                 can_be_false: true,
-                needs: needs.to_vec(),
+                needs,
                 ..Outcome::known(true)
             }
         }

@@ -147,7 +147,7 @@ catalogue! {
     SUPPORT "restoration.support_ratio" Restoration Derived (Ratio 0.0 to 20.0) "support" "Root area of the abutments over the root area of the teeth replaced.";
     CANTILEVER_ARM "restoration.cantilever_pontics" Restoration Derived (Count 0.0 to 16.0) "free pontics" "How many pontics hang beyond the last abutment at one end.";
     R_GUIDES "restoration.has_canine" Restoration Derived (yes no) "rebuilds a canine" "Whether a unit is a canine.";
-    IMPRESSION_AGE "impression.age_share" Case Derived (Ratio 0.0 to 100.0) "age of the impression" "Time from taking to pouring over the longest that the impression material allows.";
+    IMPRESSION_AGE "impression.age_days" Case Derived (Count 0.0 to 3660.0) "days until the pour" "Days from taking the impression to pouring it.";
     // Derived: stumps.
     T_CLASS "tooth.class" Unit Derived ("incisor" = "incisor", "canine" = "canine", "premolar" = "premolar", "molar" = "molar") "kind of tooth" "The class of the tooth.";
     HEIGHT_USED "tooth.height_used" Abutment Derived (Mm 0.0 to 12.0) "height" "Mean height of the stump: of the four walls where they were read, else the quick reading.";

@@ -156,14 +156,6 @@ fn stage_units() -> Result<Units, String> {
     .map_err(|e| e.to_string())
 }
 
-const UNASKED: &[(Spot, Gap)] = &[(
-    Spot {
-        fact: crate::fact::ORDER_MATCHES,
-        at: Place::Case,
-    },
-    Gap::NotAsked,
-)];
-
 impl World for Stage {
     fn sight(&self, fact: &FactId, at: Place) -> Sight<'_> {
         match self.facts.get(&Spot {
@@ -172,7 +164,13 @@ impl World for Stage {
         }) {
             Some(value) => Sight::Known(value),
             // Which fact is missing does not matter to an example, only that one is.
-            None => Sight::Unknown(UNASKED),
+            None => Sight::Unknown(vec![(
+                Spot {
+                    fact: fact.clone(),
+                    at,
+                },
+                Gap::NotAsked,
+            )]),
         }
     }
 

@@ -1,0 +1,39 @@
+//! How old an impression is when it is poured.
+//!
+//! *Model*: whole days between two dates; the limit of each impression material is the flow's.
+//! *Sources*: arithmetic.
+
+use super::{Derivation, Facts};
+use crate::fact::{IMPRESSION_AGE, POURED, Place, TAKEN, Unit, Value};
+
+pub(super) static DERIVATION: Derivation = Derivation {
+    id: "impression",
+    gives: &[IMPRESSION_AGE],
+    needs: &[TAKEN, POURED],
+    sources: &[],
+    run,
+};
+
+fn run(facts: &mut Facts<'_>) {
+    let mut inputs = facts.inputs(Place::Case);
+    let day = |value: Option<&Value>| match value {
+        Some(Value::Day(day)) => Some(*day),
+        _ => None,
+    };
+    let taken = day(inputs.look(&TAKEN));
+    let poured = day(inputs.look(&POURED));
+    let gathered = inputs.gathered();
+    let age = match taken
+        .zip(poured)
+        .and_then(|(taken, poured)| poured.since(taken).ok())
+    {
+        Some(span) if span.get_days() >= 0 => {
+            Ok(Value::Number(f64::from(span.get_days()), Unit::Count))
+        }
+        Some(_) => {
+            Err("the impression was poured before it was taken: mend one of the days".to_owned())
+        }
+        None => Err("the days cannot be compared".to_owned()),
+    };
+    facts.give(&IMPRESSION_AGE, Place::Case, gathered, age);
+}

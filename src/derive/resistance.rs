@@ -1,0 +1,172 @@
+//! Which walls keep the restoration from turning about the opposite margin.
+//!
+//! *Inputs and units*: mm and degrees. A wall that was not read by itself takes the stump's mean height and half of
+//! the total taper. A dished wall counts only its straight part. Where the finish line steps, the step enters.
+//! *Model*: the half-wall rule in the section through the path of insertion; see [`crate::mechanics::resistance`].
+//! A groove or box on mesial and distal resists turning faciolingually, one on facial and lingual turning
+//! mesiodistally, so the walls they help pass.
+//! *Limits of validity*: a plane section; sharp edges at the top; nothing about cement.
+//! *Sources*: Parker 1993, J Prosthodont; Parker 1991 for grooves.
+
+use super::{Derivation, Facts, Inputs};
+use crate::fact::{
+    FAILING, GROOVES, HEIGHT_USED, MARGIN_FL, MARGIN_MD, MARGIN_STEP, PAIR_FAILS, Place, PlaceKind,
+    RESISTING, RESISTS, Side, TAPER_FL, TAPER_MD, UNEVEN, Unit, Value, WALL_FORM, WALL_HEIGHT,
+    WALL_HEIGHT_USED, WALL_STRAIGHT, WALL_TAPER, WALL_TAPER_USED,
+};
+use crate::mechanics::resistance::{Section, resistance};
+use crate::tooth::Tooth;
+
+pub(super) static DERIVATION: Derivation = Derivation {
+    id: "resistance",
+    gives: &[
+        WALL_HEIGHT_USED,
+        WALL_TAPER_USED,
+        RESISTING,
+        RESISTS,
+        FAILING,
+        PAIR_FAILS,
+    ],
+    needs: &[
+        WALL_HEIGHT,
+        HEIGHT_USED,
+        WALL_TAPER,
+        TAPER_MD,
+        TAPER_FL,
+        MARGIN_MD,
+        MARGIN_FL,
+        WALL_FORM,
+        WALL_STRAIGHT,
+        UNEVEN,
+        MARGIN_STEP,
+        GROOVES,
+    ],
+    sources: &["parker-1993", "parker-1991"],
+    run,
+};
+
+fn run(facts: &mut Facts<'_>) {
+    for at in facts.units().within(Place::Case, PlaceKind::Abutment) {
+        if let Place::Unit(tooth) = at {
+            for side in Side::ALL {
+                wall(facts, tooth, side);
+            }
+            directions(facts, tooth);
+        }
+    }
+}
+
+fn is_mesiodistal(side: Side) -> bool {
+    matches!(side, Side::Mesial | Side::Distal)
+}
+
+fn wall(facts: &mut Facts<'_>, tooth: Tooth, side: Side) {
+    let at = Place::Wall(tooth, side);
+    let (total, base) = if is_mesiodistal(side) {
+        (TAPER_MD, MARGIN_MD)
+    } else {
+        (TAPER_FL, MARGIN_FL)
+    };
+
+    let mut inputs = facts.inputs(at);
+    let own = inputs.optional(&WALL_HEIGHT, at).and_then(Value::number);
+    let height = own.unwrap_or_else(|| inputs.number(&HEIGHT_USED));
+    let gathered = inputs.gathered();
+    facts.give(
+        &WALL_HEIGHT_USED,
+        at,
+        gathered,
+        Ok(Value::Number(height, Unit::Mm)),
+    );
+
+    let mut inputs = facts.inputs(at);
+    let own = inputs.optional(&WALL_TAPER, at).and_then(Value::number);
+    let taper = own.unwrap_or_else(|| inputs.number(&total) / 2.0);
+    let gathered = inputs.gathered();
+    facts.give(
+        &WALL_TAPER_USED,
+        at,
+        gathered,
+        Ok(Value::Number(taper, Unit::Deg)),
+    );
+
+    let mut inputs = facts.inputs(at);
+    let full = inputs.number(&WALL_HEIGHT_USED);
+    let taper = inputs.number(&WALL_TAPER_USED);
+    let base = inputs.number(&base);
+    let straight = match inputs.optional(&WALL_FORM, at).and_then(Value::choice) {
+        Some("dished-top") => inputs.number(&WALL_STRAIGHT),
+        Some("dished") => 0.0,
+        _ => full,
+    };
+    let step = margin_step(&mut inputs, tooth, side);
+    let grooves = inputs
+        .optional(&GROOVES, Place::Unit(tooth))
+        .and_then(Value::choice);
+    let grooved = matches!(
+        (grooves, is_mesiodistal(side)),
+        (Some("all"), _) | (Some("proximal"), false) | (Some("facial-lingual"), true)
+    );
+    let gathered = inputs.gathered();
+    let height = straight.min(full);
+    let found = if height <= 0.0 {
+        Ok((0.0, false))
+    } else {
+        resistance(Section {
+            base,
+            step,
+            height,
+            taper,
+        })
+        .map(|found| (found.fraction * 100.0 * height / full, found.half_wall))
+        .map_err(|error| error.to_string())
+    };
+    let share = found
+        .clone()
+        .map(|(share, _)| Value::Number(share, Unit::Percent));
+    facts.give(&RESISTING, at, gathered.clone(), share);
+    facts.give(
+        &RESISTS,
+        at,
+        gathered,
+        found.map(|(_, passes)| Value::from(passes || grooved)),
+    );
+}
+
+/// How far this wall's finish line stands above that of the wall across, in mm.
+///
+/// Waited for only where the finish line is known to step; a sloping top leaves the margins level.
+fn margin_step(inputs: &mut Inputs<'_, '_>, tooth: Tooth, side: Side) -> f64 {
+    match inputs
+        .optional(&UNEVEN, Place::Unit(tooth))
+        .and_then(Value::choice)
+    {
+        Some("margin-steps") => {
+            inputs.number(&MARGIN_STEP)
+                - inputs.number_at(&MARGIN_STEP, Place::Wall(tooth, side.opposite()))
+        }
+        _ => 0.0,
+    }
+}
+
+fn directions(facts: &mut Facts<'_>, tooth: Tooth) {
+    let at = Place::Unit(tooth);
+    let mut inputs = facts.inputs(at);
+    let fails = Side::ALL
+        .map(|side| inputs.look_at(&RESISTS, Place::Wall(tooth, side)) == Some(&Value::No));
+    let gathered = inputs.gathered();
+    let count = fails.iter().filter(|fails| **fails).count() as f64;
+    let [mesial, distal, facial, lingual] = fails;
+    facts.give(
+        &FAILING,
+        at,
+        gathered.clone(),
+        Ok(Value::Number(count, Unit::Count)),
+    );
+    facts.give(
+        &PAIR_FAILS,
+        at,
+        gathered,
+        Ok(Value::from((mesial && distal) || (facial && lingual))),
+    );
+}

@@ -1,0 +1,148 @@
+//! The stump in its own figures: heights, base, tapers, and whether its quick readings ask for more.
+//!
+//! *Inputs and units*: mm; a total taper is `2·atan((base − top) / 2H)` in degrees.
+//! *Model*: the mean height is that of the four walls where all were read, else the quick reading. The base is the
+//! larger width at the finish line. The quick pass flags a stump when, taken as even and straight on all sides, one
+//! direction fails the half-wall rule.
+//! *Sources*: geometry; Parker 1993, J Prosthodont, for the rule.
+
+use super::{Derivation, Facts};
+use crate::fact::{
+    BASE_USED, HEIGHT, HEIGHT_TO_BASE, HEIGHT_USED, HEIGHTS_DIFFER, MARGIN_FL, MARGIN_MD, Place,
+    PlaceKind, QUICK_FLAG, Side, TAPER_FL, TAPER_MD, TAPER_MOST, TOP_FL, TOP_MD, Unit, Value,
+    WALL_HEIGHT,
+};
+use crate::mechanics::resistance::{Section, resistance, total_taper};
+use crate::tooth::Tooth;
+
+pub(super) static DERIVATION: Derivation = Derivation {
+    id: "stump",
+    gives: &[
+        HEIGHT_USED,
+        BASE_USED,
+        HEIGHT_TO_BASE,
+        TAPER_MD,
+        TAPER_FL,
+        TAPER_MOST,
+        QUICK_FLAG,
+        HEIGHTS_DIFFER,
+    ],
+    needs: &[HEIGHT, WALL_HEIGHT, MARGIN_MD, MARGIN_FL, TOP_MD, TOP_FL],
+    sources: &["geometry", "parker-1993"],
+    run,
+};
+
+fn run(facts: &mut Facts<'_>) {
+    for at in facts.units().within(Place::Case, PlaceKind::Abutment) {
+        if let Place::Unit(tooth) = at {
+            heights(facts, at, tooth);
+            tapers(facts, at);
+            quick(facts, at);
+        }
+    }
+}
+
+fn heights(facts: &mut Facts<'_>, at: Place, tooth: Tooth) {
+    let mut inputs = facts.inputs(at);
+    let walls: Vec<f64> = Side::ALL
+        .iter()
+        .filter_map(|side| {
+            inputs
+                .optional(&WALL_HEIGHT, Place::Wall(tooth, *side))?
+                .number()
+        })
+        .collect();
+    let mean = if walls.len() == Side::ALL.len() {
+        walls.iter().sum::<f64>() / 4.0
+    } else {
+        inputs = facts.inputs(at);
+        inputs.number(&HEIGHT)
+    };
+    let gathered = inputs.gathered();
+    facts.give(
+        &HEIGHT_USED,
+        at,
+        gathered,
+        Ok(Value::Number(mean, Unit::Mm)),
+    );
+
+    let mut inputs = facts.inputs(at);
+    let heights = Side::ALL.map(|side| inputs.number_at(&WALL_HEIGHT, Place::Wall(tooth, side)));
+    let tallest = heights.iter().copied().fold(f64::MIN, f64::max);
+    let shortest = heights.iter().copied().fold(f64::MAX, f64::min);
+    let gathered = inputs.gathered();
+    facts.give(
+        &HEIGHTS_DIFFER,
+        at,
+        gathered,
+        Ok(Value::Number(tallest - shortest, Unit::Mm)),
+    );
+}
+
+fn tapers(facts: &mut Facts<'_>, at: Place) {
+    for (given, base, top) in [(TAPER_MD, MARGIN_MD, TOP_MD), (TAPER_FL, MARGIN_FL, TOP_FL)] {
+        let mut inputs = facts.inputs(at);
+        let (base, top, height) = (
+            inputs.number(&base),
+            inputs.number(&top),
+            inputs.number(&HEIGHT_USED),
+        );
+        let gathered = inputs.gathered();
+        let taper = Value::Number(total_taper(base, top, height), Unit::Deg);
+        facts.give(&given, at, gathered, Ok(taper));
+    }
+    let mut inputs = facts.inputs(at);
+    let most = inputs.number(&TAPER_MD).max(inputs.number(&TAPER_FL));
+    let gathered = inputs.gathered();
+    facts.give(
+        &TAPER_MOST,
+        at,
+        gathered,
+        Ok(Value::Number(most, Unit::Deg)),
+    );
+
+    let mut inputs = facts.inputs(at);
+    let base = inputs.number(&MARGIN_MD).max(inputs.number(&MARGIN_FL));
+    let gathered = inputs.gathered();
+    facts.give(&BASE_USED, at, gathered, Ok(Value::Number(base, Unit::Mm)));
+
+    let mut inputs = facts.inputs(at);
+    let ratio = inputs.number(&HEIGHT_USED) / inputs.number(&BASE_USED);
+    let gathered = inputs.gathered();
+    facts.give(
+        &HEIGHT_TO_BASE,
+        at,
+        gathered,
+        Ok(Value::Number(ratio, Unit::Ratio)),
+    );
+}
+
+fn quick(facts: &mut Facts<'_>, at: Place) {
+    let mut inputs = facts.inputs(at);
+    let height = inputs.number(&HEIGHT);
+    let directions = [
+        (inputs.number(&MARGIN_MD), inputs.number(&TOP_MD)),
+        (inputs.number(&MARGIN_FL), inputs.number(&TOP_FL)),
+    ];
+    let gathered = inputs.gathered();
+    let mut flag = false;
+    let mut refused = None;
+    for (base, top) in directions {
+        let taper = total_taper(base, top, height) / 2.0;
+        match resistance(Section {
+            base,
+            step: 0.0,
+            height,
+            taper,
+        }) {
+            Ok(found) => flag |= !found.half_wall,
+            Err(error) => refused = Some(error.to_string()),
+        }
+    }
+    facts.give(
+        &QUICK_FLAG,
+        at,
+        gathered,
+        refused.map_or(Ok(flag.into()), Err),
+    );
+}

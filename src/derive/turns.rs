@@ -1,0 +1,124 @@
+//! Which questions come up where.
+
+use std::cell::RefCell;
+use std::collections::BTreeMap;
+
+use super::{Facts, Worked};
+use crate::fact::{FactId, Origin, Place, PlaceKind, Spot, Value};
+use crate::logic::{Gap, Sight, Truth, World};
+
+/// Whether a question comes up at a place.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Turn {
+    /// It is asked.
+    Up,
+    /// It depends on answers that are still to come.
+    Later,
+    /// It does not come up.
+    Idle,
+}
+
+/// Works out every question's turn at every place. A question that waits for its own answer does not come up.
+pub(super) fn of(facts: &Facts<'_>) -> BTreeMap<Spot, Turn> {
+    let resolver = Resolver {
+        facts,
+        known: RefCell::new(BTreeMap::new()),
+    };
+    for question in &facts.flow().questions {
+        for at in facts.units().within(Place::Case, question.at) {
+            resolver.turn(&Spot {
+                fact: question.fact.clone(),
+                at,
+            });
+        }
+    }
+    resolver
+        .known
+        .into_inner()
+        .into_iter()
+        .filter_map(|(spot, turn)| Some((spot, turn?)))
+        .collect()
+}
+
+struct Resolver<'f, 'a> {
+    facts: &'f Facts<'a>,
+    /// None while a turn is being worked out.
+    known: RefCell<BTreeMap<Spot, Option<Turn>>>,
+}
+
+impl Resolver<'_, '_> {
+    fn turn(&self, spot: &Spot) -> Turn {
+        if let Some(known) = self.known.borrow().get(spot) {
+            return known.unwrap_or(Turn::Idle);
+        }
+        let Some(question) = self.facts.flow().question(&spot.fact) else {
+            return Turn::Idle;
+        };
+        self.known.borrow_mut().insert(spot.clone(), None);
+        let outcome = question.when.eval(self, spot.at);
+        let turn = match outcome.truth {
+            Truth::True => Turn::Up,
+            Truth::Unknown
+                if outcome.needs.iter().any(|(_, gap)| *gap == Gap::NotAsked)
+                    && outcome.can_be_true =>
+            {
+                Turn::Later
+            }
+            Truth::Unknown | Truth::False => Turn::Idle,
+        };
+        self.known.borrow_mut().insert(spot.clone(), Some(turn));
+        turn
+    }
+
+    fn gap(&self, spot: &Spot) -> Gap {
+        if self.facts.case().value(&spot.fact, spot.at) == Some(&Value::NotSeen) {
+            return Gap::NotSeen;
+        }
+        match self.turn(spot) {
+            Turn::Up | Turn::Later => Gap::NotAsked,
+            Turn::Idle => Gap::Idle,
+        }
+    }
+}
+
+impl World for Resolver<'_, '_> {
+    fn sight(&self, fact: &FactId, at: Place) -> Sight<'_> {
+        if let Some(value) = self.facts.case().value(fact, at) {
+            return Sight::Known(value);
+        }
+        let spot = Spot {
+            fact: fact.clone(),
+            at,
+        };
+        match self.facts.derived(&spot).map(|derived| &derived.result) {
+            Some(Worked::Out(value)) => Sight::Known(value),
+            Some(Worked::Waits(missing)) => Sight::Unknown(
+                missing
+                    .iter()
+                    .map(|spot| (spot.clone(), self.gap(spot)))
+                    .collect(),
+            ),
+            Some(Worked::Refused(_)) => Sight::Unknown(Vec::new()),
+            None if self
+                .facts
+                .flow()
+                .spec(fact)
+                .is_some_and(|spec| spec.origin == Origin::Derived) =>
+            {
+                Sight::Unknown(Vec::new())
+            }
+            None => {
+                let gap = self.gap(&spot);
+                Sight::Unknown(vec![(spot, gap)])
+            }
+        }
+    }
+
+    fn resolve(&self, fact: &FactId, at: Place) -> Option<Place> {
+        self.facts.resolve(fact, at)
+    }
+
+    fn within(&self, at: Place, kind: PlaceKind) -> Vec<Place> {
+        self.facts.within(at, kind)
+    }
+}
