@@ -5,9 +5,9 @@ use std::fmt;
 use ron::value::RawValue;
 use serde::{Deserialize, Deserializer, de};
 
+use super::kind::Kind;
 use super::source::{Source, Span, offset_of};
 use super::syntax;
-use super::wording::Kind;
 
 /// The options that every reader uses.
 ///
