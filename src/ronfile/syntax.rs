@@ -49,7 +49,7 @@ impl<'s> Tokens<'s> {
     fn skip_blanks(&mut self) -> Option<Placed> {
         loop {
             let rest = from(self.text, self.at);
-            let blank = rest.len() - rest.trim_start().len();
+            let blank = rest.len() - rest.trim_start_matches(is_blank).len();
             self.at += blank;
             let rest = from(self.text, self.at);
             if rest.starts_with("//") {
@@ -95,6 +95,14 @@ impl Iterator for Tokens<'_> {
         };
         Some(self.take(token, length))
     }
+}
+
+/// The blanks of RON, which are those of Rust: Unicode's `Pattern_White_Space`. A no-break space is none.
+fn is_blank(c: char) -> bool {
+    matches!(
+        c,
+        '\t'..='\r' | ' ' | '\u{85}' | '\u{200E}' | '\u{200F}' | '\u{2028}' | '\u{2029}'
+    )
 }
 
 /// The length of a block comment, comments inside it included, or none when it does not end.
@@ -234,3 +242,6 @@ pub(super) fn trim(text: &str) -> &str {
     let end = tokens.last().map_or(first.span.end, |last| last.span.end);
     text.get(first.span.start..end).unwrap_or(text)
 }
+
+#[cfg(test)]
+mod tests;

@@ -5,7 +5,7 @@ mod names;
 mod values;
 
 use super::brackets::fault;
-use super::diagnostic::Diagnostic;
+use super::diagnostic::{Diagnostic, harmless};
 use super::kind::{Kind, Wanted};
 use super::source::{Source, Span};
 use super::syntax::{Placed, Token, Tokens};
@@ -22,6 +22,11 @@ pub(super) fn reword(source: &Source, span: Span, kind: &Kind) -> Diagnostic {
     }
     if is_empty(&tokens) && !matches!(kind, Kind::Attribute(_)) {
         return scene.empty();
+    }
+    if let Some(Token::Other(c)) = scene.here_token()
+        && is_invisible(c)
+    {
+        return scene.invisible(c);
     }
     scene
         .decimal_comma(kind)
@@ -162,6 +167,19 @@ impl Scene<'_> {
         .help("Check that this is the file you meant and that it was saved.")
     }
 
+    fn invisible(&self, c: char) -> Diagnostic {
+        self.error(
+            "ron-unexpected-character",
+            self.here_span(),
+            format!(
+                "An invisible character (U+{:04X}) stands here",
+                u32::from(c)
+            ),
+            "invisible, but not a plain blank",
+        )
+        .help("Delete it and type a blank. Word processors put such characters in.")
+    }
+
     fn attribute(&self, name: Option<&str>) -> Diagnostic {
         attribute(self.source, self.span.clone(), name)
     }
@@ -211,20 +229,21 @@ fn plain_number(words: &str) -> String {
 /// A piece of a file as it may be shown: short, and nothing that steers a terminal.
 fn shown(text: &str) -> String {
     const MOST: usize = 40;
-    let mut short: String = text.chars().take(MOST).map(harmless).collect();
-    if text.chars().nth(MOST).is_some() {
-        short.push('…');
-    }
-    short
+    let short: String = text.chars().take(MOST).collect();
+    let more = if text.chars().nth(MOST).is_some() {
+        "…"
+    } else {
+        ""
+    };
+    harmless(&short) + more
 }
 
-fn shown_long(text: &str) -> String {
-    text.chars().map(harmless).collect()
-}
-
-/// Control characters and those that turn the direction of writing become blanks.
-fn harmless(c: char) -> char {
-    let turns =
-        matches!(c, '\u{200E}' | '\u{200F}' | '\u{2028}'..='\u{202E}' | '\u{2066}'..='\u{2069}');
-    if c.is_control() || turns { ' ' } else { c }
+/// White or nothing on the screen, and still no blank to ron.
+fn is_invisible(c: char) -> bool {
+    c.is_whitespace()
+        || c.is_control()
+        || matches!(
+            c,
+            '\u{AD}' | '\u{200B}'..='\u{200D}' | '\u{2060}' | '\u{FEFF}'
+        )
 }

@@ -1,1 +1,2 @@
 #![allow(missing_docs)]
+mod ronfile;

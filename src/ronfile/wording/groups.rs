@@ -36,13 +36,21 @@ impl Scene<'_> {
             (Some(Token::Number | Token::Text), Some(here)) => shown(self.text_of(here)),
             _ => "…".to_owned(),
         };
+        let help = match self.number_with_comma() {
+            Some(number) => {
+                format!(
+                    "Write `{name}({text})`, or `{name}({number})` if the comma is a decimal one."
+                )
+            }
+            None => format!("Write `{name}({text})`."),
+        };
         self.error(
             "ron-name-expected",
             self.here_span(),
             format!("`{name}(…)` is expected, found {}", self.describe()),
             format!("`{name}` belongs here"),
         )
-        .help(format!("Write `{name}({text})`."))
+        .help(help)
     }
 
     /// A value was read, and what follows is neither a comma nor the end of the group.

@@ -1,7 +1,7 @@
 //! Numbers, texts and values of another sort than the one expected.
 
-use super::{Scene, shown, shown_long};
-use crate::ronfile::diagnostic::Diagnostic;
+use super::{Scene, shown};
+use crate::ronfile::diagnostic::{Diagnostic, harmless};
 use crate::ronfile::kind::{Kind, Wanted};
 use crate::ronfile::source::{before, from};
 use crate::ronfile::syntax::{Placed, Token};
@@ -23,11 +23,7 @@ impl Scene<'_> {
             .find_map(|at| self.comma_number(at))?;
         let span = first.span.start..last.span.end;
         let written = self.source.text().get(span.clone()).unwrap_or_default();
-        let number = format!(
-            "{}.{}",
-            self.text_of(first).replace('.', ""),
-            self.text_of(last)
-        );
+        let number = self.with_point(first, last);
         Some(
             self.error(
                 "ron-decimal-comma",
@@ -38,6 +34,17 @@ impl Scene<'_> {
             .help(format!("Write `{number}`, with a decimal point."))
             .help("If these are two values, write a blank behind the comma."),
         )
+    }
+
+    fn with_point(&self, first: &Placed, last: &Placed) -> String {
+        let whole = self.text_of(first).replace('.', "");
+        format!("{whole}.{}", self.text_of(last))
+    }
+
+    /// What the number here is when the comma behind it is a decimal one.
+    pub(super) fn number_with_comma(&self) -> Option<String> {
+        let (first, last) = self.comma_number(self.index)?;
+        Some(self.with_point(first, last))
     }
 
     /// A number, a comma and a number without blanks between.
@@ -224,7 +231,7 @@ impl Scene<'_> {
         } else {
             self.span.clone()
         };
-        self.error("ron-refused", span, shown_long(&what), "refused here")
+        self.error("ron-refused", span, harmless(&what), "refused here")
     }
 }
 
