@@ -143,6 +143,9 @@ fn the_nearest_name_is_found_and_a_far_one_is_not() {
         ("margin.widht", Some("margin.width")),
         ("yes", Some("Yes")),
         ("yet", Some("Yes")),
+        // Three insertions for eleven letters are just near; four differences are not.
+        ("wall.hei", Some("wall.height")),
+        ("wall.depth", None),
         ("no", None),
         ("", None),
         ("colour", None),
