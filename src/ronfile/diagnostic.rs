@@ -112,13 +112,13 @@ impl Diagnostic {
             Severity::Error => Level::ERROR,
             Severity::Warning => Level::WARNING,
         };
-        let title = level.primary_title(self.what.as_str()).id(self.code);
+        let title = level.primary_title(harmless(&self.what)).id(self.code);
         let mut group = match source {
             Some(source) => title.element(self.snippet(source)),
             None => self.without_source(title),
         };
         for help in &self.help {
-            group = group.element(Level::HELP.message(help.as_str()));
+            group = group.element(Level::HELP.message(harmless(help)));
         }
         let mut text = renderer.render(&[group]);
         text.push('\n');
@@ -128,22 +128,22 @@ impl Diagnostic {
     fn snippet<'a>(&'a self, source: &'a Source) -> Snippet<'a, annotate_snippets::Annotation<'a>> {
         // The span is clamped again: the fields are open, and the renderer panics at a span outside the text.
         Snippet::source(source.text())
-            .path(self.file.as_str())
+            .path(harmless(&self.file))
             .annotation(
                 AnnotationKind::Primary
                     .span(source.clamp(self.span.clone()))
-                    .label(self.why.as_str()),
+                    .label(harmless(&self.why)),
             )
     }
 
     fn without_source<'a>(&'a self, title: annotate_snippets::Title<'a>) -> Group<'a> {
         title
             .element(
-                Origin::path(self.file.as_str())
+                Origin::path(harmless(&self.file))
                     .line(self.line)
                     .char_column(self.column),
             )
-            .element(Level::NOTE.message(self.why.as_str()))
+            .element(Level::NOTE.message(harmless(&self.why)))
     }
 }
 
@@ -165,4 +165,15 @@ fn distance(word: &str, candidate: &str) -> Option<usize> {
     let longer = word.chars().count().max(other.chars().count());
     let distance = strsim::damerau_levenshtein(word, &other);
     (distance <= longer / 3).then_some(distance)
+}
+
+/// A text as it may be shown: control characters and those that turn the direction of writing become blanks.
+pub(super) fn harmless(text: &str) -> String {
+    let steers = |c: char| {
+        c.is_control()
+            || matches!(c, '\u{200E}' | '\u{200F}' | '\u{2028}'..='\u{202E}' | '\u{2066}'..='\u{2069}')
+    };
+    text.chars()
+        .map(|c| if steers(c) { ' ' } else { c })
+        .collect()
 }

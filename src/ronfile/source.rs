@@ -131,7 +131,7 @@ pub(super) fn offset_of(text: &str, line: usize, column: usize) -> usize {
         .map_or(text.len(), |(at, _)| start + at)
 }
 
-fn too_large(name: &str, bytes: usize) -> Diagnostic {
+pub(super) fn too_large(name: &str, bytes: usize) -> Diagnostic {
     Diagnostic {
         code: "ron-too-large",
         severity: Severity::Error,

@@ -5,9 +5,9 @@ use std::fmt;
 use ron::value::RawValue;
 use serde::{Deserialize, Deserializer, de};
 
+use super::kind::Kind;
 use super::source::{Source, Span, offset_of};
 use super::syntax;
-use super::wording::Kind;
 
 /// The options that every reader uses.
 ///
@@ -96,7 +96,8 @@ pub(super) struct Carried {
     pub(super) kind: Kind,
 }
 
-/// No file can hold this: ron puts nothing from a file into a message of its own, and serde quotes what it takes over.
+/// Begins a message that carries a place. A file that forged it would only mislead about its own error: addresses are
+/// clamped to the file, and the words are ours.
 const MARK: &str = "\u{0}place\u{0}";
 
 impl Carried {

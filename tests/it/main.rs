@@ -4,4 +4,5 @@
 
 mod beam;
 mod mechanics;
+mod ronfile;
 mod tooth;
