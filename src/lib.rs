@@ -4,6 +4,7 @@ pub mod case;
 pub mod derive;
 pub mod fact;
 pub mod flow;
+pub mod judge;
 pub mod logic;
 pub mod mechanics;
 pub mod quantity;

@@ -1,0 +1,65 @@
+//! One cause, one finding: what shares a cause is folded under the worst of it.
+
+use std::cmp::Reverse;
+
+use super::Finding;
+use crate::case::Units;
+use crate::fact::Place;
+use crate::flow::Flow;
+
+/// Sorts findings so that what decides comes first, and folds those of one topic at one piece of work.
+///
+/// Findings of a topic at walls fold with those at their tooth; a rule that fires at several walls of one tooth is
+/// told once.
+pub(super) fn fold(mut findings: Vec<Finding>, flow: &Flow, units: &Units) -> Vec<Finding> {
+    findings.sort_by_key(|finding| {
+        (
+            Reverse(finding.level),
+            finding.rule,
+            order(units, finding.at),
+        )
+    });
+    let mut heads: Vec<Finding> = Vec::new();
+    for finding in findings {
+        let cause = cause(flow, &finding);
+        let head = heads
+            .iter_mut()
+            .find(|head| self::cause(flow, head) == cause && piece(head.at) == piece(finding.at));
+        match head {
+            Some(head) => head.folded.push(finding),
+            None => heads.push(finding),
+        }
+    }
+    heads
+}
+
+/// The topic, or the rule itself where it has none.
+fn cause<'f>(flow: &'f Flow, finding: &Finding) -> Result<&'f str, usize> {
+    flow.rules
+        .get(finding.rule)
+        .and_then(|rule| rule.topic.as_deref())
+        .ok_or(finding.rule)
+}
+
+/// A wall belongs to its tooth; everything else stands for itself.
+fn piece(at: Place) -> Place {
+    match at {
+        Place::Wall(tooth, _) => Place::Unit(tooth),
+        at => at,
+    }
+}
+
+/// The order of the walk within one level: restoration by restoration, units side by side.
+fn order(units: &Units, at: Place) -> (u8, usize, Place) {
+    let owner = units.owner(at);
+    let position = match at {
+        Place::Unit(tooth) | Place::Wall(tooth, _) => {
+            owner.and_then(|r| r.units.iter().position(|unit| unit.tooth == tooth))
+        }
+        Place::Connector(..) => {
+            owner.and_then(|r| r.connectors().position(|(place, ..)| place == at))
+        }
+        Place::Case | Place::Restoration(_) => None,
+    };
+    (owner.map_or(0, |r| r.id), position.unwrap_or(0), at)
+}
