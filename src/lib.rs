@@ -7,6 +7,7 @@ pub mod flow;
 pub mod judge;
 pub mod logic;
 pub mod mechanics;
+pub mod phrase;
 pub mod quantity;
 pub mod ronfile;
 pub mod text;

@@ -1,0 +1,421 @@
+//! The only place that turns a finding, a number or a place into words of the bench.
+
+use std::fmt::Write as _;
+
+use crate::case::{Reading, Restoration, Role};
+use crate::derive::Facts;
+use crate::fact::{FactId, FactSpec, Kind, Place, Side, Spot, Unit, Value};
+use crate::flow::{Flow, Level, Question, Rule};
+use crate::judge::{Finding, OpenPoint, Verdict};
+use crate::logic::{Condition, Gap, Test, Truth};
+use crate::tooth::{Arch, Notation, Tooth};
+
+/// The caution that stands under every result.
+pub const CAUTION: &str = "Nothing found is not approval. These are screening figures for comparing shapes and options, \
+not a clinical prediction. The licensed dentist decides; the makers' instructions, local rules and the patient's own \
+situation go first.";
+
+/// The caution in one line, for the screen.
+pub const CAUTION_SHORT: &str =
+    "Screening only. The licensed dentist decides; makers' instructions go first.";
+
+/// The words of the bench for the project's own ideas.
+pub mod words {
+    /// The walk.
+    pub const INSPECTION: &str = "inspection";
+    /// The verdict.
+    pub const RESULT: &str = "result";
+    /// No finding.
+    pub const NOTHING_FOUND: &str = "nothing found";
+    /// The level Watch.
+    pub const WATCH: &str = "watch";
+    /// The level Call.
+    pub const CALL: &str = "call";
+    /// The level Hold.
+    pub const ON_HOLD: &str = "on hold";
+    /// A verdict that open points could still make worse than fine.
+    pub const OPEN: &str = "open";
+    /// Open points.
+    pub const STILL_TO_FIND_OUT: &str = "still to find out";
+    /// An answer: looked for and not to be told.
+    pub const NOT_SEEN: &str = "not seen";
+    /// Findings.
+    pub const FINDINGS: &str = "findings";
+    /// The checklist for the phone.
+    pub const CALL_LIST: &str = "call list";
+}
+
+/// How things are said: in which notation, out of which flow.
+#[derive(Clone, Copy, Debug)]
+pub struct Phrase<'a> {
+    /// The flow whose words are used.
+    pub flow: &'a Flow,
+    /// The notation of teeth.
+    pub notation: Notation,
+}
+
+impl<'a> Phrase<'a> {
+    /// Says a level.
+    pub fn level(self, level: Level) -> &'static str {
+        match level {
+            Level::Fine => words::NOTHING_FOUND,
+            Level::Watch => words::WATCH,
+            Level::Call => words::CALL,
+            Level::Hold => words::ON_HOLD,
+        }
+    }
+
+    /// Says a verdict: the level, or *open* where nothing was found yet and something still could be.
+    pub fn verdict(self, verdict: Verdict) -> String {
+        match (verdict.level, verdict.is_open()) {
+            (Level::Fine, true) => words::OPEN.to_owned(),
+            (level, false) => self.level(level).to_owned(),
+            (level, true) => format!(
+                "{}, could be {}",
+                self.level(level),
+                self.level(verdict.could_be)
+            ),
+        }
+    }
+
+    /// Says a tooth in the notation in force.
+    pub fn tooth(self, tooth: Tooth) -> String {
+        self.notation.show(tooth)
+    }
+
+    /// Says a side as the bench does: labial in front and buccal behind, palatal above and lingual below.
+    pub fn side(self, tooth: Tooth, side: Side) -> &'static str {
+        match side {
+            Side::Mesial => "mesial",
+            Side::Distal => "distal",
+            Side::Facial if tooth.is_posterior() => "buccal",
+            Side::Facial => "labial",
+            Side::Lingual if tooth.arch() == Arch::Upper => "palatal",
+            Side::Lingual => "lingual",
+        }
+    }
+
+    /// Says a place shortly, for the head of a line.
+    pub fn place(self, at: Place) -> String {
+        match at {
+            Place::Case => "case".to_owned(),
+            Place::Restoration(id) => format!("R{id}"),
+            Place::Unit(tooth) => self.tooth(tooth),
+            Place::Wall(tooth, side) => format!("{} {}", self.tooth(tooth), self.side(tooth, side)),
+            Place::Connector(a, b) => format!("{}-{}", self.tooth(a), self.tooth(b)),
+        }
+    }
+
+    /// Says a restoration by its units, pontics with an x in front.
+    pub fn units(self, restoration: &Restoration) -> String {
+        let units: Vec<_> = restoration
+            .units
+            .iter()
+            .map(|unit| match unit.role {
+                Role::Abutment => self.tooth(unit.tooth),
+                Role::Pontic => format!("x{}", self.tooth(unit.tooth)),
+            })
+            .collect();
+        units.join(" ")
+    }
+
+    /// Says a fact's value with its unit.
+    pub fn value(self, spec: Option<&FactSpec>, value: &Value, decimals: Option<usize>) -> String {
+        match value {
+            Value::NotSeen => words::NOT_SEEN.to_owned(),
+            Value::Yes => "yes".to_owned(),
+            Value::No => "no".to_owned(),
+            Value::Number(number, unit) => number_words(*number, *unit, decimals),
+            Value::Choice(name) => match spec.map(|spec| &spec.kind) {
+                Some(Kind::Listed(_)) => self.listed(name),
+                _ => spec
+                    .map_or(name.as_str(), |spec| spec.choice_words(name))
+                    .to_owned(),
+            },
+            Value::Teeth(teeth) => teeth
+                .iter()
+                .map(|tooth| self.tooth(*tooth))
+                .collect::<Vec<_>>()
+                .join(" "),
+            Value::Day(day) => day.to_string(),
+            Value::Text(text) => text.clone(),
+        }
+    }
+
+    fn listed(self, name: &str) -> String {
+        let material = self.flow.material(name).map(|material| &material.name);
+        let cement = self.flow.cement(name).map(|cement| &cement.name);
+        material
+            .or(cement)
+            .cloned()
+            .unwrap_or_else(|| name.to_owned())
+    }
+
+    /// Says a reading, with as many decimals as its instrument has.
+    pub fn reading(self, fact: &FactId, reading: &Reading) -> String {
+        let decimals = reading.with.as_deref().and_then(|with| self.decimals(with));
+        self.value(self.flow.spec(fact), &reading.value, decimals)
+    }
+
+    /// Returns the decimals that an instrument can be read to.
+    pub fn decimals(self, instrument: &str) -> Option<usize> {
+        let step = self.flow.instrument(instrument)?.step;
+        (0..=3)
+            .find(|decimals| {
+                let scaled = step * 10f64.powi(*decimals);
+                (scaled - scaled.round()).abs() < 1e-9
+            })
+            .map(|decimals| decimals as usize)
+    }
+
+    /// Says the value of a fact at a place, entered or derived; none where it has none.
+    pub fn fact(self, facts: &Facts<'_>, spot: &Spot) -> Option<String> {
+        match facts.case().merged(spot) {
+            Some((_, reading)) => Some(self.reading(&spot.fact, reading)),
+            None => {
+                let value = facts.value(&spot.fact, spot.at)?;
+                Some(self.value(self.flow.spec(&spot.fact), value, None))
+            }
+        }
+    }
+
+    /// Names a fact in bench words.
+    pub fn label(self, fact: &FactId) -> String {
+        self.flow
+            .spec(fact)
+            .map_or_else(|| fact.to_string(), |spec| spec.label.to_string())
+    }
+
+    /// Says a finding's sentence.
+    pub fn says(self, facts: &Facts<'_>, finding: &Finding) -> String {
+        self.rule(finding.rule).map_or_else(String::new, |rule| {
+            self.fill(&rule.says, facts, finding.at, &finding.held_at)
+        })
+    }
+
+    /// Says what a finding asks of the dentist.
+    pub fn asks(self, facts: &Facts<'_>, finding: &Finding) -> Option<String> {
+        let asks = self.rule(finding.rule)?.asks.as_ref()?;
+        Some(self.fill(asks, facts, finding.at, &finding.held_at))
+    }
+
+    /// Says what a finding asks of the laboratory itself.
+    pub fn bench(self, facts: &Facts<'_>, finding: &Finding) -> Option<String> {
+        let bench = self.rule(finding.rule)?.bench.as_ref()?;
+        Some(self.fill(bench, facts, finding.at, &finding.held_at))
+    }
+
+    /// Says why a finding matters.
+    pub fn because(self, facts: &Facts<'_>, finding: &Finding) -> String {
+        self.rule(finding.rule).map_or_else(String::new, |rule| {
+            self.fill(&rule.because, facts, finding.at, &finding.held_at)
+        })
+    }
+
+    /// Says where a rule comes from and how far that can be relied on.
+    pub fn source(self, id: &str) -> String {
+        match self.flow.source(id) {
+            Some(source) => format!("{} ({})", source.text, source.status),
+            None => id.to_owned(),
+        }
+    }
+
+    fn rule(self, index: usize) -> Option<&'a Rule> {
+        self.flow.rules.get(index)
+    }
+
+    /// Fills the placeholders of a text. What is unknown reads *not seen*.
+    pub fn fill(self, text: &str, facts: &Facts<'_>, at: Place, held_at: &[Place]) -> String {
+        let mut out = String::with_capacity(text.len() + 16);
+        let mut rest = text;
+        while let Some((before, after)) = rest.split_once('{') {
+            out.push_str(before);
+            let Some((name, tail)) = after.split_once('}') else {
+                out.push('{');
+                rest = after;
+                continue;
+            };
+            out.push_str(&self.placeholder(name, facts, at, held_at));
+            rest = tail;
+        }
+        out.push_str(rest);
+        out
+    }
+
+    fn placeholder(self, name: &str, facts: &Facts<'_>, at: Place, held_at: &[Place]) -> String {
+        let list = |places: &[Place], say: &dyn Fn(Place) -> String| {
+            let mut said: Vec<String> = Vec::new();
+            for text in places.iter().map(|place| say(*place)) {
+                if !said.contains(&text) {
+                    said.push(text);
+                }
+            }
+            join(&said)
+        };
+        match name {
+            "tooth" => match at {
+                Place::Unit(tooth) | Place::Wall(tooth, _) => self.tooth(tooth),
+                Place::Restoration(_) => facts
+                    .units()
+                    .owner(at)
+                    .map_or_else(String::new, |r| self.units(r)),
+                at => self.place(at),
+            },
+            "teeth" => match held_at {
+                [] => facts
+                    .units()
+                    .owner(at)
+                    .map_or_else(|| self.place(at), |r| self.units(r)),
+                held => list(held, &|place| match place {
+                    Place::Unit(tooth) | Place::Wall(tooth, _) => self.tooth(tooth),
+                    place => self.place(place),
+                }),
+            },
+            "wall" => match at {
+                Place::Wall(tooth, side) => self.side(tooth, side).to_owned(),
+                at => self.place(at),
+            },
+            "walls" => list(held_at, &|place| match place {
+                Place::Wall(tooth, side) => self.side(tooth, side).to_owned(),
+                place => self.place(place),
+            }),
+            "places" => list(held_at, &|place| self.place(place)),
+            fact => {
+                let fact = FactId::named(fact);
+                let place = self
+                    .flow
+                    .spec(&fact)
+                    .and_then(|spec| facts.units().resolve(spec.at, at));
+                place
+                    .and_then(|at| self.fact(facts, &Spot { fact, at }))
+                    .unwrap_or_else(|| words::NOT_SEEN.to_owned())
+            }
+        }
+    }
+
+    /// Says the first number of a finding against the limit that it passed, such as "2.0 of 3.0 mm".
+    pub fn against_limit(self, facts: &Facts<'_>, finding: &Finding) -> Option<String> {
+        let rule = self.rule(finding.rule)?;
+        finding.evidence.iter().find_map(|spot| {
+            let Value::Number(number, unit) = facts.value(&spot.fact, spot.at)? else {
+                return None;
+            };
+            let test = rule
+                .levels
+                .iter()
+                .find_map(|(_, condition)| limit_passed(condition, &spot.fact, *number))?;
+            let limit = test.limit()?;
+            let decimals = unit
+                .decimals()
+                .max(if limit.fract() == 0.0 { 0 } else { 1 });
+            let word = match test {
+                Test::Below(_) | Test::AtMost(_) => "of",
+                _ => "over",
+            };
+            let bare = format!("{number:.decimals$}");
+            Some(format!(
+                "{bare} {word} {}",
+                number_words(limit, *unit, Some(decimals))
+            ))
+        })
+    }
+
+    /// Says one fact of a finding's evidence: label, value and the readings it was worked out from.
+    pub fn evidence(self, facts: &Facts<'_>, spot: &Spot) -> String {
+        let value = self
+            .fact(facts, spot)
+            .unwrap_or_else(|| words::NOT_SEEN.to_owned());
+        format!(
+            "{} {}: {value}",
+            self.place(spot.at),
+            self.label(&spot.fact)
+        )
+    }
+
+    /// Says what an open point waits for.
+    pub fn open_point(self, point: &OpenPoint) -> String {
+        let mut parts: Vec<(Place, Vec<String>)> = Vec::new();
+        for (spot, _) in point.needs.iter().filter(|(_, gap)| *gap != Gap::Idle) {
+            let label = self.label(&spot.fact);
+            match parts.iter_mut().find(|(at, _)| *at == spot.at) {
+                Some((_, labels)) if labels.contains(&label) => {}
+                Some((_, labels)) => labels.push(label),
+                None => parts.push((spot.at, vec![label])),
+            }
+        }
+        let said: Vec<_> = parts
+            .into_iter()
+            .map(|(at, labels)| match at {
+                Place::Case => labels.join(", "),
+                at => format!("{} {}", self.place(at), labels.join(", ")),
+            })
+            .collect();
+        said.join("; ")
+    }
+
+    /// Says why a question does not come up: the facts that decided it.
+    pub fn why_idle(self, facts: &Facts<'_>, question: &Question, at: Place) -> String {
+        let outcome = facts.why_turn(question, at);
+        let mut said: Vec<String> = Vec::new();
+        if outcome.truth == Truth::False {
+            for spot in &outcome.evidence {
+                if let Some(value) = self.fact(facts, spot) {
+                    let text = format!("{} is {value}", self.label(&spot.fact));
+                    if !said.contains(&text) {
+                        said.push(text);
+                    }
+                }
+            }
+        }
+        said.truncate(2);
+        if said.is_empty() {
+            "nothing asks for it".to_owned()
+        } else {
+            join(&said)
+        }
+    }
+}
+
+/// Finds the test on a fact that this number passes.
+fn limit_passed<'c>(condition: &'c Condition, fact: &FactId, number: f64) -> Option<&'c Test> {
+    match condition {
+        Condition::All(parts) | Condition::Any(parts) | Condition::AtLeast(_, parts) => parts
+            .iter()
+            .find_map(|part| limit_passed(part, fact, number)),
+        Condition::AnyAt(_, part)
+        | Condition::EveryAt(_, part)
+        | Condition::AtLeastAt(_, _, part) => limit_passed(part, fact, number),
+        Condition::Test(own, test) if own == fact && test.limit().is_some() => test
+            .holds(&Value::Number(number, Unit::Ratio))
+            .then_some(test),
+        Condition::Test(..) | Condition::Not(_) => None,
+    }
+}
+
+/// Writes a number with its unit.
+pub fn number_words(number: f64, unit: Unit, decimals: Option<usize>) -> String {
+    let decimals = decimals.unwrap_or_else(|| unit.decimals());
+    // Rounds first, so that a small negative does not read "-0".
+    let scale = 10f64.powi(i32::try_from(decimals).unwrap_or(0));
+    let rounded = (number * scale).round() / scale;
+    let rounded = if rounded == 0.0 { 0.0 } else { rounded };
+    let mut text = format!("{rounded:.decimals$}");
+    match unit {
+        Unit::Deg => text.push('°'),
+        Unit::Percent => text.push_str(" %"),
+        unit if unit.symbol().is_empty() => {}
+        unit => {
+            let _ = write!(text, " {}", unit.symbol());
+        }
+    }
+    text
+}
+
+/// Joins words as a sentence does.
+fn join(words: &[String]) -> String {
+    match words {
+        [] => String::new(),
+        [one] => one.clone(),
+        [many @ .., last] => format!("{} and {last}", many.join(", ")),
+    }
+}
