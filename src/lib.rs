@@ -12,3 +12,4 @@ pub mod quantity;
 pub mod ronfile;
 pub mod text;
 pub mod tooth;
+pub mod walk;

@@ -1,0 +1,420 @@
+//! The state machine: keys become actions, actions change the state and give effects.
+//!
+//! Nothing here touches the disk, the clock or the terminal. Time and fresh ids come in with every action.
+
+pub mod agenda;
+pub mod command;
+mod inspection;
+pub mod units_line;
+pub mod view;
+
+use jiff::Timestamp;
+use jiff::civil::Date;
+use uuid::Uuid;
+
+use crate::case::journal::Entry;
+use crate::case::{Units, file::check_number};
+use crate::judge::Verdict;
+use crate::tooth::Notation;
+
+pub use command::{Command, Context};
+pub use inspection::Inspection;
+
+/// When an action happens, and a fresh id for the entry that it may write.
+#[derive(Clone, Copy, Debug)]
+pub struct Moment {
+    /// Now.
+    pub now: Timestamp,
+    /// Today at the bench.
+    pub today: Date,
+    /// An id that was never used before.
+    pub id: Uuid,
+}
+
+/// What is to be done outside.
+#[derive(Clone, PartialEq, Debug)]
+pub enum Effect {
+    /// Keep these entries before anything is shown.
+    Append {
+        /// The case.
+        number: String,
+        /// The entries.
+        entries: Vec<Entry>,
+    },
+    /// Open a case.
+    Open {
+        /// The case.
+        number: String,
+    },
+    /// Make a new case and open it.
+    Create {
+        /// Its number.
+        number: String,
+        /// Its restorations.
+        units: Units,
+    },
+    /// Fill the worklist again.
+    List,
+    /// Print summary and call list of the present case into files.
+    Print,
+    /// Put the program into the background.
+    Suspend,
+    /// Leave.
+    Quit,
+}
+
+/// A line of the worklist.
+#[derive(Clone, PartialEq, Debug)]
+pub struct WorkItem {
+    /// The case's number.
+    pub number: String,
+    /// Its restorations; none where its journal cannot be read.
+    pub units: Option<Units>,
+    /// Its verdict.
+    pub verdict: Option<Verdict>,
+    /// How many questions that come up are unanswered.
+    pub left: usize,
+    /// When it was last worked on.
+    pub last: Timestamp,
+}
+
+/// The page that is shown.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Page {
+    /// The list of cases.
+    Worklist,
+    /// The questions of a step.
+    Questions,
+    /// The findings.
+    Findings,
+    /// Summary and call list.
+    End,
+}
+
+/// A line that is being typed.
+#[derive(Clone, PartialEq, Debug)]
+pub enum Prompt {
+    /// The number of a new case.
+    Number,
+    /// The units of a new case with this number.
+    NewUnits(String),
+    /// Other units for the present case.
+    Units,
+}
+
+/// Everything that the screen shows is in here.
+pub struct Walk {
+    /// The notation in force.
+    pub notation: Notation,
+    /// The page.
+    pub page: Page,
+    /// The cases.
+    pub worklist: Vec<WorkItem>,
+    /// The marked case.
+    pub marked: usize,
+    /// The case under inspection.
+    pub inspection: Option<Inspection>,
+    /// A line that is being typed, and its text.
+    pub prompt: Option<(Prompt, String)>,
+    /// Whether help is shown.
+    pub help: bool,
+    /// How far findings, end page or help are scrolled, in lines.
+    pub scroll: usize,
+    /// The marked finding.
+    pub finding: usize,
+    /// A sentence for the person, until the next key.
+    pub notice: Option<String>,
+    /// Whether leaving a case leaves the program: true where it was opened by name.
+    pub single: bool,
+}
+
+impl Walk {
+    /// Returns a walk that shows the worklist.
+    pub fn new(notation: Notation) -> Walk {
+        Walk {
+            notation,
+            page: Page::Worklist,
+            worklist: Vec::new(),
+            marked: 0,
+            inspection: None,
+            prompt: None,
+            help: false,
+            scroll: 0,
+            finding: 0,
+            notice: None,
+            single: false,
+        }
+    }
+
+    /// Shows a case.
+    pub fn show(&mut self, inspection: Inspection) {
+        self.page = if inspection.is_complete() { Page::End } else { Page::Questions };
+        self.inspection = Some(inspection);
+        self.prompt = None;
+        self.scroll = 0;
+        self.finding = 0;
+    }
+
+    /// Fills the worklist.
+    pub fn list(&mut self, items: Vec<WorkItem>) {
+        self.worklist = items;
+        self.marked = self.marked.min(self.worklist.len().saturating_sub(1));
+    }
+
+    /// Returns what keys mean now.
+    pub fn context(&self) -> Context {
+        match (self.help, &self.prompt, self.page) {
+            (true, ..) => Context::Help,
+            (_, Some(_), _) => Context::Prompt,
+            (.., Page::Worklist) => Context::Worklist,
+            (.., Page::Questions) => Context::Questions,
+            (.., Page::Findings) => Context::Findings,
+            (.., Page::End) => Context::End,
+        }
+    }
+
+    /// Takes a key by its name: a character, or a name out of the command table.
+    pub fn key(&mut self, key: &str, moment: &Moment) -> Vec<Effect> {
+        self.notice = None;
+        let context = self.context();
+        let single = {
+            let mut chars = key.chars();
+            chars.next().filter(|_| chars.next().is_none())
+        };
+        if let Some(c) = single {
+            let typed = match context {
+                Context::Prompt => true,
+                Context::Questions => self.inspection.as_ref().is_some_and(|i| i.takes_text() || i.takes(c)),
+                _ => false,
+            };
+            if typed {
+                return self.type_char(c, moment);
+            }
+        }
+        match command::lookup(context, key) {
+            Some(command) => self.command(command, moment),
+            None if key == "space" && (context == Context::Prompt || self.types_text()) => self.type_char(' ', moment),
+            None => Vec::new(),
+        }
+    }
+
+    fn types_text(&self) -> bool {
+        self.context() == Context::Questions && self.inspection.as_ref().is_some_and(Inspection::takes_text)
+    }
+
+    /// Takes pasted text: into a line or text field whole, into a number cell only what fits; elsewhere it is dropped.
+    pub fn paste(&mut self, text: &str, moment: &Moment) -> Vec<Effect> {
+        let text = crate::text::clean(text);
+        let text = text.trim();
+        if self.context() == Context::Prompt || self.types_text() {
+            return text.chars().flat_map(|c| self.type_char(c, moment)).collect();
+        }
+        let number = self.context() == Context::Questions
+            && text.len() <= 10
+            && self.inspection.as_ref().is_some_and(|i| {
+                matches!(i.spec().map(|s| &s.kind), Some(crate::fact::Kind::Number { .. }))
+                    && i.question().is_some_and(|q| q.bands.is_empty())
+                    && text.chars().all(|c| i.takes(c))
+            });
+        if number {
+            return text.chars().flat_map(|c| self.type_char(c, moment)).collect();
+        }
+        self.notice = Some("pasted text is taken only into text and number cells".to_owned());
+        Vec::new()
+    }
+
+    fn type_char(&mut self, c: char, moment: &Moment) -> Vec<Effect> {
+        if let Some((_, line)) = &mut self.prompt {
+            if !c.is_control() && line.chars().count() < 200 {
+                line.push(c);
+            }
+            return Vec::new();
+        }
+        let Some(inspection) = &mut self.inspection else { return Vec::new() };
+        let effects = inspection.type_char(c, moment);
+        self.after_answer();
+        effects
+    }
+
+    /// Where nothing is left to ask, the end page is next.
+    fn after_answer(&mut self) {
+        if self.page == Page::Questions && self.inspection.as_ref().is_some_and(|i| i.cursor.is_none()) {
+            self.page = Page::End;
+            self.scroll = 0;
+        }
+    }
+
+    /// Carries out a command.
+    pub fn command(&mut self, command: Command, moment: &Moment) -> Vec<Effect> {
+        match command {
+            Command::Quit => return vec![Effect::Quit],
+            Command::Suspend => return vec![Effect::Suspend],
+            Command::Help => {
+                self.help = true;
+                self.scroll = 0;
+                return Vec::new();
+            }
+            Command::Notation => {
+                let all = Notation::all();
+                let now = all.iter().position(|n| *n == self.notation).unwrap_or(0);
+                self.notation = all.get((now + 1) % all.len()).copied().unwrap_or_default();
+                return Vec::new();
+            }
+            Command::Leave => return self.leave(),
+            Command::Back => return self.back(),
+            Command::Accept => return self.accept(moment),
+            Command::EraseLine => {
+                if let Some((_, line)) = &mut self.prompt {
+                    line.pop();
+                }
+                return Vec::new();
+            }
+            Command::PageDown => self.scroll = self.scroll.saturating_add(10),
+            Command::PageUp => self.scroll = self.scroll.saturating_sub(10),
+            Command::Findings => self.turn_to(Page::Findings),
+            Command::End => self.turn_to(Page::End),
+            Command::Questions => self.to_questions(),
+            Command::Print => return vec![Effect::Print],
+            Command::OpenCase => {
+                let item = self.worklist.get(self.marked);
+                return item.map(|item| Effect::Open { number: item.number.clone() }).into_iter().collect();
+            }
+            Command::NewCase => self.prompt = Some((Prompt::Number, String::new())),
+            Command::EditUnits => {
+                if let Some(inspection) = &self.inspection {
+                    let phrase = crate::phrase::Phrase { flow: &inspection.flow, notation: self.notation };
+                    let line = units_line::write(&inspection.case.units, phrase);
+                    self.prompt = Some((Prompt::Units, line));
+                }
+            }
+            Command::Up | Command::Down if self.page != Page::Questions || self.help => {
+                self.scroll_by(command == Command::Down);
+            }
+            other => return self.inspect(other, moment),
+        }
+        Vec::new()
+    }
+
+    fn scroll_by(&mut self, down: bool) {
+        let step = |value: usize, last: usize| if down { (value + 1).min(last) } else { value.saturating_sub(1) };
+        match (self.help, self.page) {
+            (false, Page::Worklist) => self.marked = step(self.marked, self.worklist.len().saturating_sub(1)),
+            (false, Page::Findings) => {
+                let last = self.inspection.as_ref().map_or(0, |i| i.judgement.findings.len());
+                self.finding = step(self.finding, last.saturating_sub(1));
+            }
+            _ => self.scroll = step(self.scroll, usize::MAX),
+        }
+    }
+
+    /// Commands of the questions page and those that change the case.
+    fn inspect(&mut self, command: Command, moment: &Moment) -> Vec<Effect> {
+        let Some(inspection) = &mut self.inspection else { return Vec::new() };
+        let mut effects = Vec::new();
+        match command {
+            Command::Confirm => effects = inspection.confirm(moment),
+            Command::NotSeen => effects = inspection.not_seen(moment),
+            Command::Same => effects = inspection.same(moment),
+            Command::Erase => inspection.erase(),
+            Command::Clear => effects = inspection.clear(moment),
+            Command::NextCell => inspection.go_beside(true),
+            Command::PreviousCell => inspection.go_beside(false),
+            Command::Up => inspection.go_vertical(false),
+            Command::Down => inspection.go_vertical(true),
+            Command::Left => inspection.go_horizontal(false),
+            Command::Right => inspection.go_horizontal(true),
+            Command::NextStep => {
+                if !inspection.go_step(true) {
+                    self.turn_to(Page::End);
+                }
+            }
+            Command::PreviousStep => {
+                inspection.go_step(false);
+            }
+            Command::Undo | Command::Redo => {
+                effects = if command == Command::Undo { inspection.undo(moment) } else { inspection.redo(moment) };
+                if self.page != Page::Questions {
+                    self.notice = inspection.refusal.clone();
+                }
+            }
+            Command::WallByWall => effects = inspection.wall_by_wall(moment),
+            Command::Instrument => inspection.next_instrument(),
+            _ => {}
+        }
+        if matches!(command, Command::Confirm | Command::NotSeen | Command::Same) {
+            self.after_answer();
+        }
+        effects
+    }
+
+    fn turn_to(&mut self, page: Page) {
+        self.page = page;
+        self.scroll = 0;
+        self.finding = 0;
+    }
+
+    fn to_questions(&mut self) {
+        if let Some(inspection) = &mut self.inspection {
+            inspection.come_back();
+        }
+        self.turn_to(Page::Questions);
+    }
+
+    fn leave(&mut self) -> Vec<Effect> {
+        if self.page == Page::Worklist || self.single {
+            return vec![Effect::Quit];
+        }
+        self.inspection = None;
+        self.turn_to(Page::Worklist);
+        vec![Effect::List]
+    }
+
+    /// One step back: help, prompt, findings, end, questions, worklist. It never leaves the program.
+    fn back(&mut self) -> Vec<Effect> {
+        if self.help {
+            self.help = false;
+        } else if self.prompt.take().is_some() {
+        } else if matches!(self.page, Page::Findings | Page::End) {
+            self.to_questions();
+        } else if let Some(inspection) = self.inspection.as_mut().filter(|i| !i.input.is_empty()) {
+            inspection.settle();
+            inspection.input.clear();
+        } else if !self.single && self.page == Page::Questions {
+            return self.leave();
+        } else {
+            self.notice = Some("q leaves; every answer is already kept".to_owned());
+        }
+        Vec::new()
+    }
+
+    fn accept(&mut self, moment: &Moment) -> Vec<Effect> {
+        let Some((prompt, line)) = self.prompt.take() else { return Vec::new() };
+        let text = crate::text::clean(&line);
+        let text = text.trim();
+        let kept = match &prompt {
+            Prompt::Number => match check_number(text) {
+                Ok(()) if self.worklist.iter().any(|item| item.number == text) => {
+                    Err(format!("case {text} is already on the worklist"))
+                }
+                Ok(()) => {
+                    self.prompt = Some((Prompt::NewUnits(text.to_owned()), String::new()));
+                    Ok(Vec::new())
+                }
+                Err(why) => Err(why),
+            },
+            Prompt::NewUnits(number) => units_line::read(text, self.notation)
+                .map(|units| vec![Effect::Create { number: number.clone(), units }]),
+            Prompt::Units => units_line::read(text, self.notation).map(|units| {
+                self.inspection.as_mut().map_or_else(Vec::new, |i| i.set_units(units, moment))
+            }),
+        };
+        match kept {
+            Ok(effects) => effects,
+            Err(why) => {
+                self.notice = Some(why);
+                self.prompt = Some((prompt, line));
+                Vec::new()
+            }
+        }
+    }
+}

@@ -1,0 +1,168 @@
+//! The one table of commands: keymap, last line, help and README are made from it.
+
+/// Where the person is; a key may mean different things in different contexts.
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
+pub enum Context {
+    /// The list of cases.
+    Worklist,
+    /// A line of text is being typed.
+    Prompt,
+    /// The questions of a step.
+    Questions,
+    /// The findings with their reasons.
+    Findings,
+    /// The end page: summary and call list.
+    End,
+    /// Help over any page.
+    Help,
+}
+
+impl Context {
+    /// All contexts.
+    pub const ALL: [Context; 6] = [
+        Context::Worklist,
+        Context::Prompt,
+        Context::Questions,
+        Context::Findings,
+        Context::End,
+        Context::Help,
+    ];
+
+    /// Names the context for the README and the help page.
+    pub fn title(self) -> &'static str {
+        match self {
+            Context::Worklist => "worklist",
+            Context::Prompt => "while typing a line",
+            Context::Questions => "questions",
+            Context::Findings => "findings",
+            Context::End => "end page",
+            Context::Help => "help",
+        }
+    }
+}
+
+/// One row of the table.
+#[derive(Debug)]
+pub struct CommandSpec {
+    /// The command.
+    pub command: Command,
+    /// Where it works.
+    pub contexts: &'static [Context],
+    /// Its keys; the first is the one that is shown.
+    pub keys: &'static [&'static str],
+    /// Its name in the last line; empty where it is not shown there.
+    pub short: &'static str,
+    /// What it does.
+    pub does: &'static str,
+}
+
+macro_rules! commands {
+    ($($name:ident [$($context:ident)+] [$($key:literal)+] $short:literal $does:literal;)+) => {
+        /// What a key can ask for.
+        #[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
+        pub enum Command { $(#[doc = $does] $name),+ }
+
+        /// Every command, in the order in which the last line shows them.
+        pub const COMMANDS: &[CommandSpec] = &[$(CommandSpec {
+            command: Command::$name,
+            contexts: &[$(Context::$context),+],
+            keys: &[$($key),+],
+            short: $short,
+            does: $does,
+        }),+];
+    };
+}
+
+commands! {
+    Confirm [Questions] ["enter"] "keep, next" "Keep what was typed and go to the next unanswered cell.";
+    NotSeen [Questions] ["-"] "not seen" "Answer: looked for, and not to be told.";
+    Same [Questions] ["*"] "as before" "Take the value of the cell before: the wall or the tooth before this one.";
+    Erase [Questions] ["backspace"] "" "Take back the last character; in an empty cell, go back one cell.";
+    Clear [Questions] ["delete"] "" "Take the answer back to not yet asked.";
+    NextCell [Questions] ["tab" "+"] "" "Go to the next cell without answering.";
+    PreviousCell [Questions] ["shift-tab"] "" "Go to the cell before.";
+    Up [Questions Findings End Worklist Help] ["up"] "" "Up.";
+    Down [Questions Findings End Worklist Help] ["down"] "" "Down.";
+    Left [Questions] ["left"] "" "One cell to the left.";
+    Right [Questions] ["right"] "" "One cell to the right.";
+    NextStep [Questions] ["pgdn" "n"] "next step" "Go to the next step of the inspection.";
+    PreviousStep [Questions] ["pgup" "b"] "" "Go back one step.";
+    PageDown [Findings End Help] ["pgdn" "space"] "" "One page down.";
+    PageUp [Findings End Help] ["pgup"] "" "One page up.";
+    Undo [Questions Findings End] ["u"] "undo" "Take the last answer of this sitting back.";
+    Redo [Questions Findings End] ["y"] "" "Do again what was undone.";
+    WallByWall [Questions] ["w"] "walls" "Go round the present stump wall by wall, or stop doing so.";
+    Instrument [Questions] ["i"] "" "Change the instrument that the present reading is taken with.";
+    Findings [Questions End] ["f"] "findings" "Show the findings with reason, evidence and source.";
+    Questions [Findings End] ["enter" "c"] "questions" "Go back to the questions.";
+    End [Questions Findings] ["e"] "end page" "Show the summary and the call list.";
+    EditUnits [Questions] ["o"] "" "Change the units that were ordered.";
+    Notation [Questions Findings End Worklist] ["t"] "" "Change the notation of teeth: ISO 3950, Universal, Palmer.";
+    Print [End] ["p"] "print" "Write summary and call list as text files into the present directory.";
+    OpenCase [Worklist] ["enter"] "open" "Open the marked case.";
+    NewCase [Worklist] ["n"] "new case" "Start a new case.";
+    Accept [Prompt] ["enter"] "keep" "Keep the line.";
+    EraseLine [Prompt] ["backspace"] "" "Take back the last character.";
+    Back [Prompt Findings End Help Questions] ["esc"] "back" "Go back one step. Nothing is lost: every answer is already kept.";
+    Leave [Worklist Questions Findings End] ["q"] "leave" "Leave the case, or the program from the worklist. Every answer is already kept.";
+    Quit [Worklist Prompt Questions Findings End Help] ["ctrl-c"] "" "Leave the program at once. Every answer is already kept.";
+    Suspend [Worklist Prompt Questions Findings End Help] ["ctrl-z"] "" "Put the program into the background (Unix).";
+    Help [Worklist Questions Findings End] ["?"] "help" "Show what to look at and why, and the keys.";
+}
+
+/// Finds what a key asks for in a context.
+pub fn lookup(context: Context, key: &str) -> Option<Command> {
+    COMMANDS
+        .iter()
+        .find(|spec| spec.contexts.contains(&context) && spec.keys.contains(&key))
+        .map(|spec| spec.command)
+}
+
+/// Returns the commands of a context that the last line shows, each with its key.
+pub fn shown(context: Context) -> impl Iterator<Item = (&'static str, &'static str, Command)> {
+    COMMANDS
+        .iter()
+        .filter(move |spec| spec.contexts.contains(&context) && !spec.short.is_empty())
+        .filter_map(|spec| spec.keys.first().map(|key| (*key, spec.short, spec.command)))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn no_key_means_two_things_in_one_context() {
+        for context in Context::ALL {
+            let mut keys: Vec<_> = COMMANDS
+                .iter()
+                .filter(|spec| spec.contexts.contains(&context))
+                .flat_map(|spec| spec.keys)
+                .collect();
+            let all = keys.len();
+            keys.sort();
+            keys.dedup();
+            assert_eq!(keys.len(), all, "{context:?}");
+        }
+    }
+
+    #[test]
+    fn no_letter_is_a_command_while_a_line_is_typed() {
+        for spec in COMMANDS.iter().filter(|spec| spec.contexts.contains(&Context::Prompt)) {
+            assert!(spec.keys.iter().all(|key| key.chars().count() > 1), "{:?}", spec.command);
+        }
+    }
+
+    #[test]
+    fn digits_and_the_decimal_sign_are_never_commands() {
+        for spec in COMMANDS {
+            assert!(spec.keys.iter().all(|key| !"0123456789.,".contains(*key)), "{:?}", spec.command);
+        }
+    }
+
+    #[test]
+    fn every_command_says_what_it_does_in_a_sentence() {
+        for spec in COMMANDS {
+            assert!(spec.does.ends_with('.') && !spec.keys.is_empty(), "{:?}", spec.command);
+        }
+    }
+}
