@@ -2,12 +2,14 @@
 
 pub mod case;
 pub mod derive;
+pub mod drawing;
 pub mod fact;
 pub mod flow;
 pub mod judge;
 pub mod logic;
 pub mod mechanics;
 pub mod phrase;
+pub mod print;
 pub mod quantity;
 pub mod ronfile;
 pub mod text;

@@ -148,7 +148,11 @@ impl Walk {
 
     /// Shows a case.
     pub fn show(&mut self, inspection: Inspection) {
-        self.page = if inspection.is_complete() { Page::End } else { Page::Questions };
+        self.page = if inspection.is_complete() {
+            Page::End
+        } else {
+            Page::Questions
+        };
         self.inspection = Some(inspection);
         self.prompt = None;
         self.scroll = 0;
@@ -184,7 +188,10 @@ impl Walk {
         if let Some(c) = single {
             let typed = match context {
                 Context::Prompt => true,
-                Context::Questions => self.inspection.as_ref().is_some_and(|i| i.takes_text() || i.takes(c)),
+                Context::Questions => self
+                    .inspection
+                    .as_ref()
+                    .is_some_and(|i| i.takes_text() || i.takes(c)),
                 _ => false,
             };
             if typed {
@@ -193,13 +200,16 @@ impl Walk {
         }
         match command::lookup(context, key) {
             Some(command) => self.command(command, moment),
-            None if key == "space" && (context == Context::Prompt || self.types_text()) => self.type_char(' ', moment),
+            None if key == "space" && (context == Context::Prompt || self.types_text()) => {
+                self.type_char(' ', moment)
+            }
             None => Vec::new(),
         }
     }
 
     fn types_text(&self) -> bool {
-        self.context() == Context::Questions && self.inspection.as_ref().is_some_and(Inspection::takes_text)
+        self.context() == Context::Questions
+            && self.inspection.as_ref().is_some_and(Inspection::takes_text)
     }
 
     /// Takes pasted text: into a line or text field whole, into a number cell only what fits; elsewhere it is dropped.
@@ -207,17 +217,25 @@ impl Walk {
         let text = crate::text::clean(text);
         let text = text.trim();
         if self.context() == Context::Prompt || self.types_text() {
-            return text.chars().flat_map(|c| self.type_char(c, moment)).collect();
+            return text
+                .chars()
+                .flat_map(|c| self.type_char(c, moment))
+                .collect();
         }
         let number = self.context() == Context::Questions
             && text.len() <= 10
             && self.inspection.as_ref().is_some_and(|i| {
-                matches!(i.spec().map(|s| &s.kind), Some(crate::fact::Kind::Number { .. }))
-                    && i.question().is_some_and(|q| q.bands.is_empty())
+                matches!(
+                    i.spec().map(|s| &s.kind),
+                    Some(crate::fact::Kind::Number { .. })
+                ) && i.question().is_some_and(|q| q.bands.is_empty())
                     && text.chars().all(|c| i.takes(c))
             });
         if number {
-            return text.chars().flat_map(|c| self.type_char(c, moment)).collect();
+            return text
+                .chars()
+                .flat_map(|c| self.type_char(c, moment))
+                .collect();
         }
         self.notice = Some("pasted text is taken only into text and number cells".to_owned());
         Vec::new()
@@ -230,7 +248,9 @@ impl Walk {
             }
             return Vec::new();
         }
-        let Some(inspection) = &mut self.inspection else { return Vec::new() };
+        let Some(inspection) = &mut self.inspection else {
+            return Vec::new();
+        };
         let effects = inspection.type_char(c, moment);
         self.after_answer();
         effects
@@ -238,7 +258,9 @@ impl Walk {
 
     /// Where nothing is left to ask, the end page is next.
     fn after_answer(&mut self) {
-        if self.page == Page::Questions && self.inspection.as_ref().is_some_and(|i| i.cursor.is_none()) {
+        if self.page == Page::Questions
+            && self.inspection.as_ref().is_some_and(|i| i.cursor.is_none())
+        {
             self.page = Page::End;
             self.scroll = 0;
         }
@@ -277,12 +299,20 @@ impl Walk {
             Command::Print => return vec![Effect::Print],
             Command::OpenCase => {
                 let item = self.worklist.get(self.marked);
-                return item.map(|item| Effect::Open { number: item.number.clone() }).into_iter().collect();
+                return item
+                    .map(|item| Effect::Open {
+                        number: item.number.clone(),
+                    })
+                    .into_iter()
+                    .collect();
             }
             Command::NewCase => self.prompt = Some((Prompt::Number, String::new())),
             Command::EditUnits => {
                 if let Some(inspection) = &self.inspection {
-                    let phrase = crate::phrase::Phrase { flow: &inspection.flow, notation: self.notation };
+                    let phrase = crate::phrase::Phrase {
+                        flow: &inspection.flow,
+                        notation: self.notation,
+                    };
                     let line = units_line::write(&inspection.case.units, phrase);
                     self.prompt = Some((Prompt::Units, line));
                 }
@@ -296,11 +326,22 @@ impl Walk {
     }
 
     fn scroll_by(&mut self, down: bool) {
-        let step = |value: usize, last: usize| if down { (value + 1).min(last) } else { value.saturating_sub(1) };
+        let step = |value: usize, last: usize| {
+            if down {
+                (value + 1).min(last)
+            } else {
+                value.saturating_sub(1)
+            }
+        };
         match (self.help, self.page) {
-            (false, Page::Worklist) => self.marked = step(self.marked, self.worklist.len().saturating_sub(1)),
+            (false, Page::Worklist) => {
+                self.marked = step(self.marked, self.worklist.len().saturating_sub(1))
+            }
             (false, Page::Findings) => {
-                let last = self.inspection.as_ref().map_or(0, |i| i.judgement.findings.len());
+                let last = self
+                    .inspection
+                    .as_ref()
+                    .map_or(0, |i| i.judgement.findings.len());
                 self.finding = step(self.finding, last.saturating_sub(1));
             }
             _ => self.scroll = step(self.scroll, usize::MAX),
@@ -309,7 +350,9 @@ impl Walk {
 
     /// Commands of the questions page and those that change the case.
     fn inspect(&mut self, command: Command, moment: &Moment) -> Vec<Effect> {
-        let Some(inspection) = &mut self.inspection else { return Vec::new() };
+        let Some(inspection) = &mut self.inspection else {
+            return Vec::new();
+        };
         let mut effects = Vec::new();
         match command {
             Command::Confirm => effects = inspection.confirm(moment),
@@ -332,7 +375,11 @@ impl Walk {
                 inspection.go_step(false);
             }
             Command::Undo | Command::Redo => {
-                effects = if command == Command::Undo { inspection.undo(moment) } else { inspection.redo(moment) };
+                effects = if command == Command::Undo {
+                    inspection.undo(moment)
+                } else {
+                    inspection.redo(moment)
+                };
                 if self.page != Page::Questions {
                     self.notice = inspection.refusal.clone();
                 }
@@ -388,7 +435,9 @@ impl Walk {
     }
 
     fn accept(&mut self, moment: &Moment) -> Vec<Effect> {
-        let Some((prompt, line)) = self.prompt.take() else { return Vec::new() };
+        let Some((prompt, line)) = self.prompt.take() else {
+            return Vec::new();
+        };
         let text = crate::text::clean(&line);
         let text = text.trim();
         let kept = match &prompt {
@@ -402,10 +451,16 @@ impl Walk {
                 }
                 Err(why) => Err(why),
             },
-            Prompt::NewUnits(number) => units_line::read(text, self.notation)
-                .map(|units| vec![Effect::Create { number: number.clone(), units }]),
+            Prompt::NewUnits(number) => units_line::read(text, self.notation).map(|units| {
+                vec![Effect::Create {
+                    number: number.clone(),
+                    units,
+                }]
+            }),
             Prompt::Units => units_line::read(text, self.notation).map(|units| {
-                self.inspection.as_mut().map_or_else(Vec::new, |i| i.set_units(units, moment))
+                self.inspection
+                    .as_mut()
+                    .map_or_else(Vec::new, |i| i.set_units(units, moment))
             }),
         };
         match kept {

@@ -53,12 +53,30 @@ impl Agenda {
             for block in &definition.blocks {
                 match block {
                     Block::Ask(fact) => {
-                        let Some(spec) = facts.flow().spec(fact) else { continue };
+                        let Some(spec) = facts.flow().spec(fact) else {
+                            continue;
+                        };
                         let columns = facts.units().within(Place::Case, spec.at);
-                        agenda.add(facts, step, None, std::slice::from_ref(fact), columns, Enter::Across);
+                        agenda.add(
+                            facts,
+                            step,
+                            None,
+                            std::slice::from_ref(fact),
+                            columns,
+                            Enter::Across,
+                        );
                     }
-                    Block::Grid { title, rows, columns, enter } => {
-                        let per = if *columns == PlaceKind::Wall { PlaceKind::Abutment } else { PlaceKind::Restoration };
+                    Block::Grid {
+                        title,
+                        rows,
+                        columns,
+                        enter,
+                    } => {
+                        let per = if *columns == PlaceKind::Wall {
+                            PlaceKind::Abutment
+                        } else {
+                            PlaceKind::Restoration
+                        };
                         let owners = facts.units().within(Place::Case, per);
                         for owner in owners {
                             let places = facts.units().within(owner, *columns);
@@ -85,10 +103,21 @@ impl Agenda {
         }
         let group = self.groups.len();
         let mut cell = |row: usize, column: usize, fact: &FactId, at: Place| {
-            let spot = Spot { fact: fact.clone(), at };
+            let spot = Spot {
+                fact: fact.clone(),
+                at,
+            };
             let answered = facts.case().merged(&spot).is_some();
             let turn = facts.turn(fact, at);
-            self.cells.push(Cell { spot, step, group, row, column, turn, answered });
+            self.cells.push(Cell {
+                spot,
+                step,
+                group,
+                row,
+                column,
+                turn,
+                answered,
+            });
         };
         match enter {
             Enter::Down => {
@@ -106,7 +135,12 @@ impl Agenda {
                 }
             }
         }
-        self.groups.push(Group { step, title: title.cloned(), rows: rows.to_vec(), columns });
+        self.groups.push(Group {
+            step,
+            title: title.cloned(),
+            rows: rows.to_vec(),
+            columns,
+        });
     }
 
     /// Returns the place of a cell in the order of the walk.
@@ -118,7 +152,11 @@ impl Agenda {
     pub fn next_open(&self, after: Option<usize>) -> Option<&Cell> {
         let open = |cell: &&Cell| cell.turn == Turn::Up && !cell.answered;
         let start = after.map_or(0, |after| after + 1);
-        self.cells.iter().skip(start).find(open).or_else(|| self.cells.iter().find(open))
+        self.cells
+            .iter()
+            .skip(start)
+            .find(open)
+            .or_else(|| self.cells.iter().find(open))
     }
 
     /// Returns the neighbouring cell that can be gone to.
@@ -139,7 +177,13 @@ impl Agenda {
             .cells
             .iter()
             .filter(|cell| cell.turn == Turn::Up || cell.answered)
-            .filter(|cell| if down { line(cell) > line(here) } else { line(cell) < line(here) })
+            .filter(|cell| {
+                if down {
+                    line(cell) > line(here)
+                } else {
+                    line(cell) < line(here)
+                }
+            })
             .collect();
         lines.sort_by_key(|cell| {
             let (group, row) = line(cell);
@@ -161,7 +205,13 @@ impl Agenda {
             .iter()
             .filter(|cell| cell.group == here.group && cell.row == here.row)
             .filter(|cell| cell.turn == Turn::Up || cell.answered)
-            .filter(|cell| if right { cell.column > here.column } else { cell.column < here.column })
+            .filter(|cell| {
+                if right {
+                    cell.column > here.column
+                } else {
+                    cell.column < here.column
+                }
+            })
             .collect();
         row.sort_by_key(|cell| cell.column.abs_diff(here.column));
         row.first().copied()
@@ -169,7 +219,10 @@ impl Agenda {
 
     /// Returns the first cell to go to in a step: the first unanswered, else the first that comes up.
     pub fn first_of_step(&self, step: usize) -> Option<&Cell> {
-        let mut cells = self.cells.iter().filter(|cell| cell.step == step && cell.turn == Turn::Up);
+        let mut cells = self
+            .cells
+            .iter()
+            .filter(|cell| cell.step == step && cell.turn == Turn::Up);
         let first = cells.clone().next();
         cells.find(|cell| !cell.answered).or(first)
     }
@@ -179,7 +232,9 @@ impl Agenda {
         let here = self.cells.get(from)?;
         self.cells
             .iter()
-            .filter(|cell| cell.group == here.group && cell.row == here.row && cell.column < here.column)
+            .filter(|cell| {
+                cell.group == here.group && cell.row == here.row && cell.column < here.column
+            })
             .max_by_key(|cell| cell.column)
     }
 }

@@ -123,7 +123,11 @@ pub fn shown(context: Context) -> impl Iterator<Item = (&'static str, &'static s
     COMMANDS
         .iter()
         .filter(move |spec| spec.contexts.contains(&context) && !spec.short.is_empty())
-        .filter_map(|spec| spec.keys.first().map(|key| (*key, spec.short, spec.command)))
+        .filter_map(|spec| {
+            spec.keys
+                .first()
+                .map(|key| (*key, spec.short, spec.command))
+        })
 }
 
 #[cfg(test)]
@@ -147,22 +151,37 @@ mod tests {
 
     #[test]
     fn no_letter_is_a_command_while_a_line_is_typed() {
-        for spec in COMMANDS.iter().filter(|spec| spec.contexts.contains(&Context::Prompt)) {
-            assert!(spec.keys.iter().all(|key| key.chars().count() > 1), "{:?}", spec.command);
+        for spec in COMMANDS
+            .iter()
+            .filter(|spec| spec.contexts.contains(&Context::Prompt))
+        {
+            assert!(
+                spec.keys.iter().all(|key| key.chars().count() > 1),
+                "{:?}",
+                spec.command
+            );
         }
     }
 
     #[test]
     fn digits_and_the_decimal_sign_are_never_commands() {
         for spec in COMMANDS {
-            assert!(spec.keys.iter().all(|key| !"0123456789.,".contains(*key)), "{:?}", spec.command);
+            assert!(
+                spec.keys.iter().all(|key| !"0123456789.,".contains(*key)),
+                "{:?}",
+                spec.command
+            );
         }
     }
 
     #[test]
     fn every_command_says_what_it_does_in_a_sentence() {
         for spec in COMMANDS {
-            assert!(spec.does.ends_with('.') && !spec.keys.is_empty(), "{:?}", spec.command);
+            assert!(
+                spec.does.ends_with('.') && !spec.keys.is_empty(),
+                "{:?}",
+                spec.command
+            );
         }
     }
 }

@@ -44,7 +44,13 @@ struct Change {
 
 impl Inspection {
     /// Takes up a case whose journal has so many entries. The cursor stands on the first unanswered question.
-    pub fn new(flow: Arc<Flow>, case: Case, entries: u64, sitting: Uuid, who: Option<String>) -> Inspection {
+    pub fn new(
+        flow: Arc<Flow>,
+        case: Case,
+        entries: u64,
+        sitting: Uuid,
+        who: Option<String>,
+    ) -> Inspection {
         let (judgement, agenda) = work_out(&flow, &case);
         let cursor = agenda.next_open(None).map(|cell| cell.spot.clone());
         Inspection {
@@ -104,7 +110,9 @@ impl Inspection {
 
     /// Returns the step of the cursor; the last one where nothing is left.
     pub(super) fn step(&self) -> usize {
-        let cell = self.position().and_then(|position| self.agenda.cells.get(position));
+        let cell = self
+            .position()
+            .and_then(|position| self.agenda.cells.get(position));
         cell.map_or_else(|| self.flow.steps.len().saturating_sub(1), |cell| cell.step)
     }
 
@@ -115,7 +123,9 @@ impl Inspection {
 
     /// Says whether a character belongs into the open cell.
     pub(super) fn takes(&self, c: char) -> bool {
-        let Some(spec) = self.spec() else { return false };
+        let Some(spec) = self.spec() else {
+            return false;
+        };
         match spec.kind {
             Kind::Text => !c.is_control(),
             Kind::Number { .. } if self.question().is_some_and(|q| q.bands.is_empty()) => {
@@ -129,9 +139,16 @@ impl Inspection {
     /// Takes a character into the open cell. A digit that picks a choice answers at once.
     pub(super) fn type_char(&mut self, c: char, moment: &Moment) -> Vec<Effect> {
         self.settle();
-        let Some(spec) = self.spec().cloned() else { return Vec::new() };
-        let bands = self.question().map(|question| question.bands.clone()).unwrap_or_default();
-        let digit = c.to_digit(10).and_then(|digit| (digit as usize).checked_sub(1));
+        let Some(spec) = self.spec().cloned() else {
+            return Vec::new();
+        };
+        let bands = self
+            .question()
+            .map(|question| question.bands.clone())
+            .unwrap_or_default();
+        let digit = c
+            .to_digit(10)
+            .and_then(|digit| (digit as usize).checked_sub(1));
         match spec.kind {
             Kind::Choice(_) | Kind::Listed(_) => {
                 let choice = digit.and_then(|n| self.flow.choices(&spec.kind).into_iter().nth(n));
@@ -145,10 +162,12 @@ impl Inspection {
                 '2' => self.answer(Value::No, moment),
                 _ => self.refuse("1 is yes, 2 is no"),
             },
-            Kind::Number { unit, .. } if !bands.is_empty() => match digit.and_then(|n| bands.get(n)) {
-                Some(band) => self.answer(Value::Number(*band, unit), moment),
-                None => self.refuse("there is no choice with this digit"),
-            },
+            Kind::Number { unit, .. } if !bands.is_empty() => {
+                match digit.and_then(|n| bands.get(n)) {
+                    Some(band) => self.answer(Value::Number(*band, unit), moment),
+                    None => self.refuse("there is no choice with this digit"),
+                }
+            }
             Kind::Teeth => {
                 let teeth = self.teeth_to_choose();
                 match digit.and_then(|n| teeth.get(n).map(|_| n)) {
@@ -181,11 +200,18 @@ impl Inspection {
 
     /// Returns the teeth that a question for teeth offers, one a digit key.
     pub(super) fn teeth_to_choose(&self) -> Vec<crate::tooth::Tooth> {
-        let Some(spot) = &self.cursor else { return Vec::new() };
-        let teeth = self.case.units.within(spot.at, PlaceKind::Abutment).into_iter().filter_map(|place| match place {
-            Place::Unit(tooth) => Some(tooth),
-            _ => None,
-        });
+        let Some(spot) = &self.cursor else {
+            return Vec::new();
+        };
+        let teeth = self
+            .case
+            .units
+            .within(spot.at, PlaceKind::Abutment)
+            .into_iter()
+            .filter_map(|place| match place {
+                Place::Unit(tooth) => Some(tooth),
+                _ => None,
+            });
         teeth.take(9).collect()
     }
 
@@ -196,7 +222,9 @@ impl Inspection {
             self.go_on();
             return Vec::new();
         }
-        let Some(spec) = self.spec().cloned() else { return Vec::new() };
+        let Some(spec) = self.spec().cloned() else {
+            return Vec::new();
+        };
         match self.read_input(&spec, moment.today) {
             Ok(value) => self.answer(value, moment),
             Err(why) => self.refuse(why),
@@ -218,7 +246,10 @@ impl Inspection {
             Kind::Text => Value::Text(crate::text::clean(text)),
             Kind::Teeth => {
                 let teeth = self.teeth_to_choose();
-                let chosen = text.chars().filter_map(|c| c.to_digit(10)).filter_map(|n| teeth.get(n as usize - 1));
+                let chosen = text
+                    .chars()
+                    .filter_map(|c| c.to_digit(10))
+                    .filter_map(|n| teeth.get(n as usize - 1));
                 Value::Teeth(chosen.copied().collect())
             }
             _ => return Err("press the digit of a choice".to_owned()),
@@ -232,7 +263,9 @@ impl Inspection {
 
     /// A reading finer than its instrument is a slip of the finger or of the instrument.
     fn fits_instrument(&self, number: f64) -> Result<(), String> {
-        let Some(instrument) = self.instrument().and_then(|id| self.flow.instrument(&id)) else { return Ok(()) };
+        let Some(instrument) = self.instrument().and_then(|id| self.flow.instrument(&id)) else {
+            return Ok(());
+        };
         let steps = number / instrument.step;
         if instrument.step > 0.0 && (steps - steps.round()).abs() > 1e-6 {
             return Err(format!(
@@ -247,14 +280,21 @@ impl Inspection {
     pub(super) fn instrument(&self) -> Option<String> {
         let question = self.question()?;
         let chosen = self.with.get(&question.fact);
-        chosen.cloned().or_else(|| question.with.first().map(|(id, _)| id.clone()))
+        chosen
+            .cloned()
+            .or_else(|| question.with.first().map(|(id, _)| id.clone()))
     }
 
     pub(super) fn next_instrument(&mut self) {
-        let Some(question) = self.question() else { return };
+        let Some(question) = self.question() else {
+            return;
+        };
         let ids: Vec<String> = question.with.iter().map(|(id, _)| id.clone()).collect();
         let fact = question.fact.clone();
-        let now = self.instrument().and_then(|id| ids.iter().position(|other| *other == id)).unwrap_or(0);
+        let now = self
+            .instrument()
+            .and_then(|id| ids.iter().position(|other| *other == id))
+            .unwrap_or(0);
         match ids.get((now + 1) % ids.len().max(1)) {
             Some(next) if ids.len() > 1 => {
                 self.with.insert(fact, next.clone());
@@ -275,8 +315,12 @@ impl Inspection {
     /// Answers with the value of the cell before in the same row.
     pub(super) fn same(&mut self, moment: &Moment) -> Vec<Effect> {
         self.settle();
-        let before = self.position().and_then(|position| self.agenda.before_in_row(position));
-        let value = before.and_then(|cell| self.case.value(&cell.spot.fact, cell.spot.at)).cloned();
+        let before = self
+            .position()
+            .and_then(|position| self.agenda.before_in_row(position));
+        let value = before
+            .and_then(|cell| self.case.value(&cell.spot.fact, cell.spot.at))
+            .cloned();
         match value {
             Some(value) => self.answer(value, moment),
             None => self.refuse("there is no value before this one in the row"),
@@ -294,11 +338,17 @@ impl Inspection {
     pub(super) fn clear(&mut self, moment: &Moment) -> Vec<Effect> {
         self.settle();
         self.input.clear();
-        let Some(spot) = self.cursor.clone() else { return Vec::new() };
+        let Some(spot) = self.cursor.clone() else {
+            return Vec::new();
+        };
         match self.case.reading(&spot, Layer::Measured).cloned() {
             None => Vec::new(),
             Some(old) => {
-                let forward = Body::Clear { spot: spot.clone(), layer: Layer::Measured, undoes: None };
+                let forward = Body::Clear {
+                    spot: spot.clone(),
+                    layer: Layer::Measured,
+                    undoes: None,
+                };
                 let back = put_back(&spot, Some(old));
                 self.change(forward, back, moment)
             }
@@ -317,7 +367,9 @@ impl Inspection {
     }
 
     fn answer(&mut self, value: Value, moment: &Moment) -> Vec<Effect> {
-        let Some(spot) = self.cursor.clone() else { return Vec::new() };
+        let Some(spot) = self.cursor.clone() else {
+            return Vec::new();
+        };
         let is_reading = matches!(value, Value::Number(..));
         let with = self.instrument().filter(|_| is_reading);
         let effects = self.put(spot, value, with, moment);
@@ -326,13 +378,28 @@ impl Inspection {
         effects
     }
 
-    fn put(&mut self, spot: Spot, value: Value, with: Option<String>, moment: &Moment) -> Vec<Effect> {
+    fn put(
+        &mut self,
+        spot: Spot,
+        value: Value,
+        with: Option<String>,
+        moment: &Moment,
+    ) -> Vec<Effect> {
         let old = self.case.reading(&spot, Layer::Measured).cloned();
-        if old.as_ref().is_some_and(|old| old.value == value && old.with == with) {
+        if old
+            .as_ref()
+            .is_some_and(|old| old.value == value && old.with == with)
+        {
             return Vec::new();
         }
         let back = put_back(&spot, old);
-        let forward = Body::Answer { spot, value, with, layer: Layer::Measured, undoes: None };
+        let forward = Body::Answer {
+            spot,
+            value,
+            with,
+            layer: Layer::Measured,
+            undoes: None,
+        };
         self.change(forward, back, moment)
     }
 
@@ -341,8 +408,18 @@ impl Inspection {
         if units == self.case.units {
             return Vec::new();
         }
-        let back = Body::Units { units: self.case.units.clone(), undoes: None };
-        let effects = self.change(Body::Units { units, undoes: None }, back, moment);
+        let back = Body::Units {
+            units: self.case.units.clone(),
+            undoes: None,
+        };
+        let effects = self.change(
+            Body::Units {
+                units,
+                undoes: None,
+            },
+            back,
+            moment,
+        );
         self.keep_cursor();
         effects
     }
@@ -350,11 +427,17 @@ impl Inspection {
     /// Turns the walk round the present stump's walls on or off.
     pub(super) fn wall_by_wall(&mut self, moment: &Moment) -> Vec<Effect> {
         self.settle();
-        let at = self.cursor.as_ref().and_then(|spot| self.case.units.resolve(PlaceKind::Abutment, spot.at));
+        let at = self
+            .cursor
+            .as_ref()
+            .and_then(|spot| self.case.units.resolve(PlaceKind::Abutment, spot.at));
         let Some(at) = at else {
             return self.refuse("go to a stump first");
         };
-        let spot = Spot { fact: WALL_BY_WALL, at };
+        let spot = Spot {
+            fact: WALL_BY_WALL,
+            at,
+        };
         let wanted = self.case.value(&spot.fact, at) != Some(&Value::Yes);
         let effects = self.put(spot, Value::from(wanted), None, moment);
         if wanted {
@@ -376,7 +459,12 @@ impl Inspection {
     fn change(&mut self, forward: Body, back: Body, moment: &Moment) -> Vec<Effect> {
         let cursor = self.cursor.clone();
         let (entry, effects) = self.append(forward.clone(), moment);
-        self.done.push(Change { entry, forward, back, cursor });
+        self.done.push(Change {
+            entry,
+            forward,
+            back,
+            cursor,
+        });
         self.undone.clear();
         effects
     }
@@ -398,7 +486,13 @@ impl Inspection {
             self.agenda = agenda;
         }
         let id = entry.id;
-        (id, vec![Effect::Append { number: self.case.number.clone(), entries: vec![entry] }])
+        (
+            id,
+            vec![Effect::Append {
+                number: self.case.number.clone(),
+                entries: vec![entry],
+            }],
+        )
     }
 
     pub(super) fn undo(&mut self, moment: &Moment) -> Vec<Effect> {
@@ -437,10 +531,16 @@ impl Inspection {
     /// Goes to the next unanswered cell; none where nothing is left.
     pub(super) fn go_on(&mut self) {
         let position = self.position();
-        self.cursor = self.agenda.next_open(position).map(|cell| cell.spot.clone()).or(self.cursor.take().filter(|_| {
-            // Leaving a cell empty at the very end stays on it.
-            position.and_then(|p| self.agenda.cells.get(p)).is_some_and(|cell| !cell.answered)
-        }));
+        self.cursor = self
+            .agenda
+            .next_open(position)
+            .map(|cell| cell.spot.clone())
+            .or(self.cursor.take().filter(|_| {
+                // Leaving a cell empty at the very end stays on it.
+                position
+                    .and_then(|p| self.agenda.cells.get(p))
+                    .is_some_and(|cell| !cell.answered)
+            }));
     }
 
     pub(super) fn go_beside(&mut self, forward: bool) {
@@ -452,12 +552,16 @@ impl Inspection {
     }
 
     pub(super) fn go_vertical(&mut self, down: bool) {
-        let next = self.position().and_then(|position| self.agenda.vertical(position, down));
+        let next = self
+            .position()
+            .and_then(|position| self.agenda.vertical(position, down));
         self.go(next.map(|cell| cell.spot.clone()));
     }
 
     pub(super) fn go_horizontal(&mut self, right: bool) {
-        let next = self.position().and_then(|position| self.agenda.horizontal(position, right));
+        let next = self
+            .position()
+            .and_then(|position| self.agenda.horizontal(position, right));
         self.go(next.map(|cell| cell.spot.clone()));
     }
 
@@ -469,7 +573,9 @@ impl Inspection {
         } else {
             (0..here).rev().collect()
         };
-        let next = steps.into_iter().find_map(|step| self.agenda.first_of_step(step));
+        let next = steps
+            .into_iter()
+            .find_map(|step| self.agenda.first_of_step(step));
         let found = next.is_some();
         self.go(next.map(|cell| cell.spot.clone()));
         found
@@ -493,18 +599,42 @@ impl Inspection {
 
 fn put_back(spot: &Spot, old: Option<Reading>) -> Body {
     match old {
-        Some(old) => {
-            Body::Answer { spot: spot.clone(), value: old.value, with: old.with, layer: Layer::Measured, undoes: None }
-        }
-        None => Body::Clear { spot: spot.clone(), layer: Layer::Measured, undoes: None },
+        Some(old) => Body::Answer {
+            spot: spot.clone(),
+            value: old.value,
+            with: old.with,
+            layer: Layer::Measured,
+            undoes: None,
+        },
+        None => Body::Clear {
+            spot: spot.clone(),
+            layer: Layer::Measured,
+            undoes: None,
+        },
     }
 }
 
 fn undoing(body: Body, entry: Uuid) -> Body {
     let undoes = Some(entry);
     match body {
-        Body::Answer { spot, value, with, layer, .. } => Body::Answer { spot, value, with, layer, undoes },
-        Body::Clear { spot, layer, .. } => Body::Clear { spot, layer, undoes },
+        Body::Answer {
+            spot,
+            value,
+            with,
+            layer,
+            ..
+        } => Body::Answer {
+            spot,
+            value,
+            with,
+            layer,
+            undoes,
+        },
+        Body::Clear { spot, layer, .. } => Body::Clear {
+            spot,
+            layer,
+            undoes,
+        },
         Body::Units { units, .. } => Body::Units { units, undoes },
         other => other,
     }
@@ -518,11 +648,17 @@ fn work_out(flow: &Flow, case: &Case) -> (Judgement, Agenda) {
 /// Reads a day: so many days ago, or year-month-day.
 fn read_day(text: &str, today: Date) -> Result<Date, String> {
     if text.contains('-') {
-        return text.parse().map_err(|_| "write the day as year-month-day, or the number of days ago".to_owned());
+        return text
+            .parse()
+            .map_err(|_| "write the day as year-month-day, or the number of days ago".to_owned());
     }
-    let ago: i64 = text.parse().map_err(|_| "write the number of days ago".to_owned())?;
+    let ago: i64 = text
+        .parse()
+        .map_err(|_| "write the number of days ago".to_owned())?;
     if ago > 3660 {
         return Err("that is more than ten years ago".to_owned());
     }
-    today.checked_sub(jiff::Span::new().days(ago)).map_err(|_| "that day is out of reach".to_owned())
+    today
+        .checked_sub(jiff::Span::new().days(ago))
+        .map_err(|_| "that day is out of reach".to_owned())
 }

@@ -20,14 +20,21 @@ pub fn read(line: &str, notation: Notation) -> Result<Units, String> {
                 Some(rest) => (Role::Pontic, rest),
                 None => (Role::Abutment, word),
             };
-            let tooth = notation.read(text).map_err(|error| format!("{error}; {}", error.hint()))?;
+            let tooth = notation
+                .read(text)
+                .map_err(|error| format!("{error}; {}", error.hint()))?;
             units.push(Unit { tooth, role });
         }
         if units.is_empty() {
             continue;
         }
-        let id = u8::try_from(index + 1).map_err(|_| "too many restorations in one case".to_owned())?;
-        let mut restoration = Restoration { id, ordered: OrderedKind::Bridge, units };
+        let id =
+            u8::try_from(index + 1).map_err(|_| "too many restorations in one case".to_owned())?;
+        let mut restoration = Restoration {
+            id,
+            ordered: OrderedKind::Bridge,
+            units,
+        };
         restoration.ordered = kind(&restoration);
         restorations.push(restoration);
     }
@@ -53,5 +60,10 @@ fn kind(restoration: &Restoration) -> OrderedKind {
 
 /// Writes units as such a line.
 pub fn write(units: &Units, phrase: Phrase<'_>) -> String {
-    units.restorations().iter().map(|r| phrase.units(r)).collect::<Vec<_>>().join("; ")
+    units
+        .restorations()
+        .iter()
+        .map(|r| phrase.units(r))
+        .collect::<Vec<_>>()
+        .join("; ")
 }

@@ -237,25 +237,37 @@ impl Walk {
     /// Returns the whole screen in ready strings.
     pub fn view(&self) -> View {
         let context = self.context();
-        let mut keys: Vec<_> = command::shown(context).map(|(key, short, _)| (key, short)).collect();
+        let mut keys: Vec<_> = command::shown(context)
+            .map(|(key, short, _)| (key, short))
+            .collect();
         // Help is named first, so that a narrow screen cuts it last.
         keys.sort_by_key(|(key, _)| *key != "?");
-        let facts = self.inspection.as_ref().map(|i| Facts::of(&i.flow, &i.case));
+        let facts = self
+            .inspection
+            .as_ref()
+            .map(|i| Facts::of(&i.flow, &i.case));
         let pair = self.inspection.as_ref().zip(facts.as_ref());
         let page = match (self.page, pair) {
             (Page::Questions, Some((inspection, facts))) => {
                 PageView::Questions(Box::new(self.questions(inspection, facts)))
             }
-            (Page::Findings, Some((inspection, facts))) => PageView::Findings(self.findings(inspection, facts)),
+            (Page::Findings, Some((inspection, facts))) => {
+                PageView::Findings(self.findings(inspection, facts))
+            }
             (Page::End, Some((inspection, facts))) => PageView::End(self.end(inspection, facts)),
             _ => PageView::Worklist(self.worklist_view()),
         };
         View {
             context,
-            header: pair.filter(|_| self.page != Page::Worklist).map(|(i, facts)| self.header(i, facts)),
+            header: pair
+                .filter(|_| self.page != Page::Worklist)
+                .map(|(i, facts)| self.header(i, facts)),
             page,
             help: self.help.then(|| self.help_view()),
-            prompt: self.prompt.as_ref().map(|(prompt, text)| self.prompt_view(prompt, text)),
+            prompt: self
+                .prompt
+                .as_ref()
+                .map(|(prompt, text)| self.prompt_view(prompt, text)),
             notice: self.notice.clone(),
             scroll: self.scroll,
             keys,
@@ -263,14 +275,19 @@ impl Walk {
     }
 
     fn phrase<'a>(&self, inspection: &'a Inspection) -> Phrase<'a> {
-        Phrase { flow: &inspection.flow, notation: self.notation }
+        Phrase {
+            flow: &inspection.flow,
+            notation: self.notation,
+        }
     }
 
     fn header(&self, inspection: &Inspection, facts: &Facts<'_>) -> Header {
         let phrase = self.phrase(inspection);
         let at = inspection.cursor.as_ref().map(|spot| spot.at);
         let units = &inspection.case.units;
-        let owner = at.and_then(|at| units.owner(at)).or(units.restorations().first());
+        let owner = at
+            .and_then(|at| units.owner(at))
+            .or(units.restorations().first());
         let present = |tooth| match at {
             Some(Place::Unit(own) | Place::Wall(own, _)) => own == tooth,
             Some(Place::Connector(a, b)) => a == tooth || b == tooth,
@@ -282,13 +299,23 @@ impl Walk {
                 names.push((";".to_owned(), false));
             }
             for unit in &restoration.units {
-                let pontic = if unit.role == crate::case::Role::Pontic { "x" } else { "" };
-                names.push((format!("{pontic}{}", phrase.tooth(unit.tooth)), present(unit.tooth)));
+                let pontic = if unit.role == crate::case::Role::Pontic {
+                    "x"
+                } else {
+                    ""
+                };
+                names.push((
+                    format!("{pontic}{}", phrase.tooth(unit.tooth)),
+                    present(unit.tooth),
+                ));
             }
         }
         let material = owner
             .and_then(|r| facts.value(&ORDER_MATERIAL, Place::Restoration(r.id)))
-            .map_or_else(|| "no material yet".to_owned(), |v| phrase.value(inspection.flow.spec(&ORDER_MATERIAL), v, None));
+            .map_or_else(
+                || "no material yet".to_owned(),
+                |v| phrase.value(inspection.flow.spec(&ORDER_MATERIAL), v, None),
+            );
         let verdict = inspection.judgement.verdict;
         Header {
             number: inspection.case.number.clone(),
@@ -316,7 +343,11 @@ impl Walk {
             let units = item.units.as_ref().map_or_else(String::new, |units| {
                 let said = units.restorations().iter().map(|r| {
                     let units = r.units.iter().map(|unit| {
-                        let x = if unit.role == crate::case::Role::Pontic { "x" } else { "" };
+                        let x = if unit.role == crate::case::Role::Pontic {
+                            "x"
+                        } else {
+                            ""
+                        };
                         format!("{x}{}", self.notation.show(unit.tooth))
                     });
                     units.collect::<Vec<_>>().join(" ")
@@ -332,21 +363,34 @@ impl Walk {
         });
         WorklistView {
             rows: rows.collect(),
-            levels: self.worklist.iter().map(|item| item.verdict.map_or(Level::Fine, |v| v.level)).collect(),
+            levels: self
+                .worklist
+                .iter()
+                .map(|item| item.verdict.map_or(Level::Fine, |v| v.level))
+                .collect(),
             marked: self.marked,
             notation: self.notation.name(),
         }
     }
 
     fn prompt_view(&self, prompt: &Prompt, text: &str) -> (String, String, String) {
-        let units = format!("teeth side by side, x before a missing one, ; between restorations: {}", match self.notation {
-            crate::tooth::Notation::Iso3950 => "44 x45 46; 26",
-            crate::tooth::Notation::Universal => "28 x29 30; 14",
-            crate::tooth::Notation::Palmer => "LR4 xLR5 LR6; UL6",
-        });
+        let units = format!(
+            "teeth side by side, x before a missing one, ; between restorations: {}",
+            match self.notation {
+                crate::tooth::Notation::Iso3950 => "44 x45 46; 26",
+                crate::tooth::Notation::Universal => "28 x29 30; 14",
+                crate::tooth::Notation::Palmer => "LR4 xLR5 LR6; UL6",
+            }
+        );
         let (what, example) = match prompt {
-            Prompt::Number => ("Number of the new case".to_owned(), "letters, digits and - / . _; never a patient's name".to_owned()),
-            Prompt::NewUnits(number) => (format!("Units of {number} ({})", self.notation.name()), units),
+            Prompt::Number => (
+                "Number of the new case".to_owned(),
+                "letters, digits and - / . _; never a patient's name".to_owned(),
+            ),
+            Prompt::NewUnits(number) => (
+                format!("Units of {number} ({})", self.notation.name()),
+                units,
+            ),
             Prompt::Units => (format!("Units ordered ({})", self.notation.name()), units),
         };
         (what, example, text.to_owned())
@@ -356,20 +400,30 @@ impl Walk {
         let phrase = self.phrase(inspection);
         let present_step = inspection.step();
         let cells = &inspection.agenda.cells;
-        let steps = inspection.flow.steps.iter().enumerate().map(|(index, step)| {
-            let mut own = cells.iter().filter(|cell| cell.step == index);
-            let state = if index == present_step {
-                StepState::Present
-            } else if own.any(|cell| matches!(cell.turn, Turn::Up | Turn::Later) && !cell.answered) {
-                StepState::ToCome
-            } else {
-                StepState::Done
-            };
-            (step.title.clone(), state)
-        });
+        let steps = inspection
+            .flow
+            .steps
+            .iter()
+            .enumerate()
+            .map(|(index, step)| {
+                let mut own = cells.iter().filter(|cell| cell.step == index);
+                let state = if index == present_step {
+                    StepState::Present
+                } else if own
+                    .any(|cell| matches!(cell.turn, Turn::Up | Turn::Later) && !cell.answered)
+                {
+                    StepState::ToCome
+                } else {
+                    StepState::Done
+                };
+                (step.title.clone(), state)
+            });
         let (lines, present_line) = self.lines(inspection, facts, present_step);
         let judgement = &inspection.judgement;
-        let (seen, to_come): (Vec<_>, Vec<_>) = judgement.open_points.iter().partition(|point| point.is_not_seen());
+        let (seen, to_come): (Vec<_>, Vec<_>) = judgement
+            .open_points
+            .iter()
+            .partition(|point| point.is_not_seen());
         let (findings, gone) = finding_lines(phrase, facts, judgement, inspection.before.as_ref());
         let mut open_points: Vec<String> = Vec::new();
         for point in &seen {
@@ -388,20 +442,40 @@ impl Walk {
             gone,
             open_points,
             to_come: to_come.len(),
-            picture: inspection.cursor.as_ref().and_then(|spot| stump(facts, spot.at)),
+            picture: inspection
+                .cursor
+                .as_ref()
+                .and_then(|spot| stump(facts, spot.at)),
         }
     }
 
-    fn lines(&self, inspection: &Inspection, facts: &Facts<'_>, step: usize) -> (Vec<LineView>, usize) {
+    fn lines(
+        &self,
+        inspection: &Inspection,
+        facts: &Facts<'_>,
+        step: usize,
+    ) -> (Vec<LineView>, usize) {
         let phrase = self.phrase(inspection);
         let agenda = &inspection.agenda;
         let mut lines = Vec::new();
         let mut present_line = 0;
-        for (index, group) in agenda.groups.iter().enumerate().filter(|(_, group)| group.step == step) {
+        for (index, group) in agenda
+            .groups
+            .iter()
+            .enumerate()
+            .filter(|(_, group)| group.step == step)
+        {
             let cell = |row: usize, column: usize| {
-                agenda.cells.iter().find(|c| c.group == index && c.row == row && c.column == column)
+                agenda
+                    .cells
+                    .iter()
+                    .find(|c| c.group == index && c.row == row && c.column == column)
             };
-            let row_cells = |row: usize| -> Vec<&Cell> { (0..group.columns.len()).filter_map(|c| cell(row, c)).collect() };
+            let row_cells = |row: usize| -> Vec<&Cell> {
+                (0..group.columns.len())
+                    .filter_map(|c| cell(row, c))
+                    .collect()
+            };
             let shown = |cell: &&Cell| cell.turn == Turn::Up || cell.answered;
             match &group.title {
                 None => {
@@ -413,8 +487,16 @@ impl Walk {
                             if inspection.cursor.as_ref() == Some(&cell.spot) {
                                 present_line = lines.len();
                             }
-                            let place = if several { phrase.place(cell.spot.at) } else { String::new() };
-                            lines.push(LineView::Ask { label, place, cell: cell_view(phrase, inspection, cell) });
+                            let place = if several {
+                                phrase.place(cell.spot.at)
+                            } else {
+                                String::new()
+                            };
+                            lines.push(LineView::Ask {
+                                label,
+                                place,
+                                cell: cell_view(phrase, inspection, cell),
+                            });
                         } else if idle.is_none() {
                             idle = idle_line(phrase, facts, cell);
                         }
@@ -429,7 +511,10 @@ impl Walk {
                                 Some(Place::Wall(tooth, _)) => format!(" {}", phrase.tooth(*tooth)),
                                 _ => String::new(),
                             };
-                            lines.push(LineView::Idle { label: format!("{title}{places}"), why });
+                            lines.push(LineView::Idle {
+                                label: format!("{title}{places}"),
+                                why,
+                            });
                         }
                         continue;
                     }
@@ -438,14 +523,27 @@ impl Walk {
                     for (row, fact) in group.rows.iter().enumerate() {
                         let cells = row_cells(row);
                         if !cells.iter().any(shown) {
-                            lines.extend(cells.first().and_then(|cell| idle_line(phrase, facts, cell)));
+                            lines.extend(
+                                cells
+                                    .first()
+                                    .and_then(|cell| idle_line(phrase, facts, cell)),
+                            );
                             continue;
                         }
-                        if cells.iter().any(|cell| inspection.cursor.as_ref() == Some(&cell.spot)) {
+                        if cells
+                            .iter()
+                            .any(|cell| inspection.cursor.as_ref() == Some(&cell.spot))
+                        {
                             present_line = lines.len();
                         }
-                        let cells = cells.into_iter().map(|cell| cell_view(phrase, inspection, cell)).collect();
-                        lines.push(LineView::Row { label: row_label(phrase, fact), cells });
+                        let cells = cells
+                            .into_iter()
+                            .map(|cell| cell_view(phrase, inspection, cell))
+                            .collect();
+                        lines.push(LineView::Row {
+                            label: row_label(phrase, fact),
+                            cells,
+                        });
                     }
                 }
             }
@@ -479,14 +577,24 @@ impl Walk {
                 .enumerate()
                 .map(|(n, band)| {
                     let value = Value::Number(*band, *unit);
-                    (digit(n), phrase.value(Some(spec), &value, Some(1)), is_now(&value))
+                    (
+                        digit(n),
+                        phrase.value(Some(spec), &value, Some(1)),
+                        is_now(&value),
+                    )
                 })
                 .collect(),
             Kind::Teeth => inspection
                 .teeth_to_choose()
                 .into_iter()
                 .enumerate()
-                .map(|(n, tooth)| (digit(n), phrase.tooth(tooth), inspection.input.contains(digit(n))))
+                .map(|(n, tooth)| {
+                    (
+                        digit(n),
+                        phrase.tooth(tooth),
+                        inspection.input.contains(digit(n)),
+                    )
+                })
                 .collect(),
             Kind::Day | Kind::Text => Vec::new(),
         };
@@ -497,8 +605,16 @@ impl Walk {
             Kind::Teeth => "digits mark teeth, enter keeps".to_owned(),
             _ => String::new(),
         };
-        if let Some(name) = inspection.instrument().and_then(|id| inspection.flow.instrument(&id)).map(|i| i.name.clone()) {
-            takes = if takes.is_empty() { name } else { format!("{takes}, {name}") };
+        if let Some(name) = inspection
+            .instrument()
+            .and_then(|id| inspection.flow.instrument(&id))
+            .map(|i| i.name.clone())
+        {
+            takes = if takes.is_empty() {
+                name
+            } else {
+                format!("{takes}, {name}")
+            };
             if question.with.len() > 1 {
                 takes.push_str(" (i: other)");
             }
@@ -522,7 +638,10 @@ impl Walk {
         let phrase = self.phrase(inspection);
         let judgement = &inspection.judgement;
         let (findings, _) = finding_lines(phrase, facts, judgement, None);
-        let detail = judgement.findings.get(self.finding).map_or_else(Vec::new, |f| finding_detail(phrase, facts, f));
+        let detail = judgement
+            .findings
+            .get(self.finding)
+            .map_or_else(Vec::new, |f| finding_detail(phrase, facts, f));
         FindingsView {
             findings,
             marked: self.finding,
@@ -531,8 +650,16 @@ impl Walk {
                 .open_points
                 .iter()
                 .map(|point| {
-                    let when = if point.is_not_seen() { "" } else { " (still to be asked)" };
-                    format!("{}{when}: could be {}", phrase.open_point(point), phrase.level(point.could_be))
+                    let when = if point.is_not_seen() {
+                        ""
+                    } else {
+                        " (still to be asked)"
+                    };
+                    format!(
+                        "{}{when}: could be {}",
+                        phrase.open_point(point),
+                        phrase.level(point.could_be)
+                    )
                 })
                 .collect(),
         }
@@ -547,13 +674,20 @@ impl Walk {
         );
         document
             .lines()
-            .map(|(text, heading, level)| EndLine { text, heading, level })
+            .map(|(text, heading, level)| EndLine {
+                text,
+                heading,
+                level,
+            })
             .collect()
     }
 
     fn help_view(&self) -> HelpView {
         let mut sections = Vec::new();
-        let question = self.inspection.as_ref().filter(|_| self.page == Page::Questions);
+        let question = self
+            .inspection
+            .as_ref()
+            .filter(|_| self.page == Page::Questions);
         if let Some((inspection, question)) = question.and_then(|i| Some((i, i.question()?))) {
             let phrase = self.phrase(inspection);
             sections.push(("What to look at".to_owned(), vec![question.look.clone()]));
@@ -589,7 +723,13 @@ impl Walk {
             .map(|spec| format!("{:<12} {}", spec.keys.join(" "), spec.does));
         let mut lines: Vec<String> = keys.collect();
         if context == Context::Questions {
-            lines.insert(0, format!("{:<12} {}", "1 to 9", "Pick a choice, or type a number with point or comma."));
+            lines.insert(
+                0,
+                format!(
+                    "{:<12} {}",
+                    "1 to 9", "Pick a choice, or type a number with point or comma."
+                ),
+            );
         }
         sections.push((format!("Keys on the {}", context.title()), lines));
         HelpView { sections }
@@ -602,7 +742,11 @@ fn row_label(phrase: Phrase<'_>, fact: &FactId) -> String {
         _ => "",
     };
     let label = phrase.label(fact);
-    if unit.is_empty() { label } else { format!("{label}, {unit}") }
+    if unit.is_empty() {
+        label
+    } else {
+        format!("{label}, {unit}")
+    }
 }
 
 fn grid_heading(phrase: Phrase<'_>, title: &str, columns: &[Place]) -> (String, Vec<String>) {
@@ -614,7 +758,10 @@ fn grid_heading(phrase: Phrase<'_>, title: &str, columns: &[Place]) -> (String, 
             });
             (format!("{title} {}", phrase.tooth(*tooth)), sides.collect())
         }
-        _ => (title.to_owned(), columns.iter().map(|place| phrase.place(*place)).collect()),
+        _ => (
+            title.to_owned(),
+            columns.iter().map(|place| phrase.place(*place)).collect(),
+        ),
     }
 }
 
@@ -630,7 +777,9 @@ fn cell_view(phrase: Phrase<'_>, inspection: &Inspection, cell: &Cell) -> CellVi
         }
     });
     let (text, state) = match (present, said) {
-        (true, said) if inspection.input.is_empty() => (said.unwrap_or_default(), CellState::Present),
+        (true, said) if inspection.input.is_empty() => {
+            (said.unwrap_or_default(), CellState::Present)
+        }
         (true, _) => (inspection.input.clone(), CellState::Present),
         (false, Some(said)) => (said, CellState::Answered),
         (false, None) if cell.turn == Turn::Up => (String::new(), CellState::Empty),
@@ -646,7 +795,10 @@ fn idle_line(phrase: Phrase<'_>, facts: &Facts<'_>, cell: &Cell) -> Option<LineV
     }
     let question = phrase.flow.question(&cell.spot.fact)?;
     let why = phrase.why_idle(facts, question, cell.spot.at);
-    Some(LineView::Idle { label: phrase.label(&cell.spot.fact), why })
+    Some(LineView::Idle {
+        label: phrase.label(&cell.spot.fact),
+        why,
+    })
 }
 
 /// Returns the findings in lines, and what the newest change took away.
@@ -670,7 +822,9 @@ fn finding_lines(
             says: phrase.says(facts, finding),
             number: phrase.against_limit(facts, finding),
             new: before.is_some()
-                && std::iter::once(finding).chain(&finding.folded).any(|f| !old.contains(&(key(f), f.level))),
+                && std::iter::once(finding)
+                    .chain(&finding.folded)
+                    .any(|f| !old.contains(&(key(f), f.level))),
             folded: finding.folded.len(),
         })
         .collect();
@@ -678,14 +832,22 @@ fn finding_lines(
     let mut gone = Vec::new();
     for finding in before.iter().flat_map(|before| &before.findings) {
         if !now.contains(&key(finding)) && facts.units().has(finding.at) {
-            gone.push(format!("{}: {}", phrase.place(finding.at), phrase.level(finding.level)));
+            gone.push(format!(
+                "{}: {}",
+                phrase.place(finding.at),
+                phrase.level(finding.level)
+            ));
         }
     }
     (lines, gone)
 }
 
 /// Says everything about one finding.
-fn finding_detail(phrase: Phrase<'_>, facts: &Facts<'_>, finding: &Finding) -> Vec<(String, Vec<String>)> {
+fn finding_detail(
+    phrase: Phrase<'_>,
+    facts: &Facts<'_>,
+    finding: &Finding,
+) -> Vec<(String, Vec<String>)> {
     let mut detail = vec![
         ("What".to_owned(), vec![phrase.says(facts, finding)]),
         ("Why".to_owned(), vec![phrase.because(facts, finding)]),
@@ -708,10 +870,20 @@ fn finding_detail(phrase: Phrase<'_>, facts: &Facts<'_>, finding: &Finding) -> V
         detail.push(("At the bench".to_owned(), vec![bench]));
     }
     let rule = phrase.flow.rules.get(finding.rule);
-    detail.push(("Source".to_owned(), rule.map(|rule| phrase.source(&rule.source)).into_iter().collect()));
+    detail.push((
+        "Source".to_owned(),
+        rule.map(|rule| phrase.source(&rule.source))
+            .into_iter()
+            .collect(),
+    ));
     if !finding.folded.is_empty() {
         let folded = finding.folded.iter().map(|folded| {
-            format!("{} {}: {}", phrase.place(folded.at), phrase.level(folded.level), phrase.says(facts, folded))
+            format!(
+                "{} {}: {}",
+                phrase.place(folded.at),
+                phrase.level(folded.level),
+                phrase.says(facts, folded)
+            )
         });
         detail.push(("Same cause".to_owned(), folded.collect()));
     }

@@ -1,0 +1,295 @@
+//! The judgement as one JSON object. Its keys are stable within a format; teeth and places are ISO 3950.
+
+use serde::Serialize;
+
+use super::call;
+use crate::case::Layer;
+use crate::derive::{Facts, Worked};
+use crate::fact::{FactId, Place, Spot, Value};
+use crate::flow::Level;
+use crate::judge::{Finding, Judgement, Verdict};
+use crate::logic::Gap;
+use crate::phrase::Phrase;
+use crate::tooth::Notation;
+
+/// The format that is written.
+const FORMAT: u32 = 1;
+
+#[derive(Serialize)]
+struct Object<'a> {
+    format: u32,
+    case: &'a str,
+    flow: FlowObject<'a>,
+    engine: &'static str,
+    verdict: VerdictObject,
+    restorations: Vec<RestorationObject>,
+    findings: Vec<FindingObject<'a>>,
+    open_points: Vec<OpenObject<'a>>,
+    derived: Vec<FactObject<'a>>,
+    not_computed: Vec<RefusedObject<'a>>,
+    call: Vec<CallObject>,
+    caution: &'static str,
+}
+
+#[derive(Serialize)]
+struct FlowObject<'a> {
+    id: &'a str,
+    version: u32,
+    digest: &'a str,
+}
+
+#[derive(Serialize)]
+struct VerdictObject {
+    level: &'static str,
+    could_be: &'static str,
+}
+
+#[derive(Serialize)]
+struct RestorationObject {
+    id: String,
+    units: Vec<String>,
+    verdict: VerdictObject,
+}
+
+#[derive(Serialize)]
+struct FindingObject<'a> {
+    rule: &'a str,
+    level: &'static str,
+    at: Place,
+    says: String,
+    evidence: Vec<FactObject<'a>>,
+    source: &'a str,
+    status: &'static str,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    asks: Option<String>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    bench: Option<String>,
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    same_cause: Vec<FindingObject<'a>>,
+}
+
+#[derive(Serialize)]
+struct FactObject<'a> {
+    fact: &'a FactId,
+    at: Place,
+    value: serde_json::Value,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    unit: Option<&'static str>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    layer: Option<&'static str>,
+}
+
+#[derive(Serialize)]
+struct OpenObject<'a> {
+    rule: &'a str,
+    at: Place,
+    needs: Vec<NeedObject<'a>>,
+    could_be: &'static str,
+}
+
+#[derive(Serialize)]
+struct NeedObject<'a> {
+    fact: &'a FactId,
+    at: Place,
+    why: &'static str,
+}
+
+#[derive(Serialize)]
+struct RefusedObject<'a> {
+    fact: &'a FactId,
+    at: Place,
+    because: &'a str,
+}
+
+#[derive(Serialize)]
+struct CallObject {
+    ask: String,
+    why: String,
+    at: Place,
+}
+
+/// Writes the judgement of a case as one JSON object with a line feed at the end.
+///
+/// # Errors
+/// A figure that JSON cannot write; none of the figures that are kept is one.
+pub fn json(
+    facts: &Facts<'_>,
+    judgement: &Judgement,
+    phrase: Phrase<'_>,
+) -> Result<String, serde_json::Error> {
+    let phrase = Phrase {
+        notation: Notation::Iso3950,
+        ..phrase
+    };
+    let flow = phrase.flow;
+    let object = Object {
+        format: FORMAT,
+        case: &facts.case().number,
+        flow: FlowObject {
+            id: &flow.id,
+            version: flow.version,
+            digest: &flow.digest,
+        },
+        engine: env!("CARGO_PKG_VERSION"),
+        verdict: verdict(judgement.verdict),
+        restorations: judgement
+            .by_restoration
+            .iter()
+            .map(|(id, result)| RestorationObject {
+                id: format!("R{id}"),
+                units: facts.units().restoration(*id).map_or_else(Vec::new, |r| {
+                    r.units.iter().map(|unit| unit.tooth.to_string()).collect()
+                }),
+                verdict: verdict(*result),
+            })
+            .collect(),
+        findings: judgement
+            .findings
+            .iter()
+            .map(|f| finding(facts, f, phrase))
+            .collect(),
+        open_points: judgement
+            .open_points
+            .iter()
+            .map(|point| OpenObject {
+                rule: rule_id(phrase, point.rule),
+                at: point.at,
+                needs: point
+                    .needs
+                    .iter()
+                    .map(|(spot, gap)| NeedObject {
+                        fact: &spot.fact,
+                        at: spot.at,
+                        why: gap_word(*gap),
+                    })
+                    .collect(),
+                could_be: point.could_be.as_str(),
+            })
+            .collect(),
+        derived: facts
+            .all_derived()
+            .filter_map(|(spot, derived)| match &derived.result {
+                Worked::Out(value) => Some(fact(spot, value, None)),
+                Worked::Waits(_) | Worked::Refused(_) => None,
+            })
+            .collect(),
+        not_computed: facts
+            .all_derived()
+            .filter_map(|(spot, derived)| match &derived.result {
+                Worked::Refused(because) => Some(RefusedObject {
+                    fact: &spot.fact,
+                    at: spot.at,
+                    because,
+                }),
+                Worked::Out(_) | Worked::Waits(_) => None,
+            })
+            .collect(),
+        call: call::questions(facts, judgement, phrase)
+            .into_iter()
+            .map(|(ask, finding)| CallObject {
+                ask,
+                why: phrase.says(facts, finding),
+                at: finding.at,
+            })
+            .collect(),
+        caution: crate::phrase::CAUTION,
+    };
+    let mut text = serde_json::to_string_pretty(&object)?;
+    text.push('\n');
+    Ok(text)
+}
+
+fn verdict(verdict: Verdict) -> VerdictObject {
+    let word = |level: Level| level.as_str();
+    VerdictObject {
+        level: word(verdict.level),
+        could_be: word(verdict.could_be),
+    }
+}
+
+fn rule_id<'a>(phrase: Phrase<'a>, index: usize) -> &'a str {
+    phrase
+        .flow
+        .rules
+        .get(index)
+        .map_or("", |rule| rule.id.as_str())
+}
+
+fn gap_word(gap: Gap) -> &'static str {
+    match gap {
+        Gap::NotAsked => "not asked",
+        Gap::NotSeen => "not seen",
+        Gap::Idle => "idle",
+    }
+}
+
+fn finding<'a>(
+    facts: &'a Facts<'_>,
+    finding: &'a Finding,
+    phrase: Phrase<'a>,
+) -> FindingObject<'a> {
+    let rule = phrase.flow.rules.get(finding.rule);
+    let source = rule.map_or("", |rule| rule.source.as_str());
+    FindingObject {
+        rule: rule_id(phrase, finding.rule),
+        level: finding.level.as_str(),
+        at: finding.at,
+        says: phrase.says(facts, finding),
+        evidence: finding
+            .evidence
+            .iter()
+            .filter_map(|spot| {
+                facts
+                    .value(&spot.fact, spot.at)
+                    .map(|value| fact(spot, value, Some(facts.layer(spot))))
+            })
+            .collect(),
+        source,
+        status: phrase
+            .flow
+            .source(source)
+            .map_or("", |source| source.status.words()),
+        asks: phrase.asks(facts, finding),
+        bench: phrase.bench(facts, finding),
+        same_cause: finding
+            .folded
+            .iter()
+            .map(|folded| self::finding(facts, folded, phrase))
+            .collect(),
+    }
+}
+
+fn fact<'a>(spot: &'a Spot, value: &Value, layer: Option<Layer>) -> FactObject<'a> {
+    let (value, unit) = match value {
+        Value::Number(number, unit) => (
+            serde_json::json!(number),
+            Some(unit.symbol()).filter(|symbol| !symbol.is_empty()),
+        ),
+        Value::Yes => (true.into(), None),
+        Value::No => (false.into(), None),
+        Value::Choice(name) => (name.as_str().into(), None),
+        Value::Text(text) => (text.as_str().into(), None),
+        Value::Day(day) => (day.to_string().into(), None),
+        Value::Teeth(teeth) => (
+            teeth
+                .iter()
+                .map(ToString::to_string)
+                .collect::<Vec<_>>()
+                .into(),
+            None,
+        ),
+        Value::NotSeen => (serde_json::Value::Null, None),
+    };
+    let layer = layer.map(|layer| match layer {
+        Layer::Measured => "measured",
+        Layer::Decided => "decided",
+        Layer::Proposed => "proposed",
+    });
+    FactObject {
+        fact: &spot.fact,
+        at: spot.at,
+        value,
+        unit,
+        layer,
+    }
+}

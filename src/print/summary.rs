@@ -1,0 +1,251 @@
+//! The summary: what was found, why, what is still to be found out, and the figures it rests on.
+
+use super::Document;
+use crate::case::Layer;
+use crate::derive::{Facts, Worked};
+use crate::fact::{
+    FAILING, HEIGHT_TO_BASE, HEIGHT_USED, ORDER_MATERIAL, Place, PlaceKind, Spot, TAPER_FL,
+    TAPER_MD,
+};
+use crate::flow::Level;
+use crate::judge::{Finding, Judgement};
+use crate::phrase::{CAUTION, Phrase, words};
+
+pub(super) fn add(
+    document: &mut Document,
+    facts: &Facts<'_>,
+    judgement: &Judgement,
+    phrase: Phrase<'_>,
+) {
+    let case = facts.case();
+    document.title(format!("Inspection summary, case {}", case.number));
+    head(document, facts, judgement, phrase);
+    findings(document, facts, judgement, phrase);
+    still_open(document, judgement, phrase);
+    figures(document, facts, phrase);
+    refused(document, facts, phrase);
+    set_aside(document, facts, phrase);
+    sources(document, judgement, phrase);
+    document.heading("Caution");
+    document.text(CAUTION);
+}
+
+/// Says what the case is, under which scheme and flow, and what it comes to.
+pub(super) fn head(
+    document: &mut Document,
+    facts: &Facts<'_>,
+    judgement: &Judgement,
+    phrase: Phrase<'_>,
+) {
+    let units = facts.units();
+    for restoration in units.restorations() {
+        let at = Place::Restoration(restoration.id);
+        let material = phrase
+            .fact(
+                facts,
+                &Spot {
+                    fact: ORDER_MATERIAL,
+                    at,
+                },
+            )
+            .unwrap_or_else(|| "material not given yet".to_owned());
+        let verdict = judgement
+            .by_restoration
+            .iter()
+            .find(|(id, _)| *id == restoration.id)
+            .map(|(_, v)| *v);
+        let result = verdict
+            .filter(|_| units.restorations().len() > 1)
+            .map_or_else(String::new, |verdict| {
+                format!(": {}", phrase.verdict(verdict))
+            });
+        document.text(format!(
+            "R{} {}, {material}{result}",
+            restoration.id,
+            phrase.units(restoration)
+        ));
+    }
+    document.text(format!(
+        "Teeth in {}; x marks a missing tooth. Flow \"{}\", version {}.",
+        phrase.notation.name(),
+        phrase.flow.id,
+        phrase.flow.version
+    ));
+    document.text(format!(
+        "Result: {}",
+        phrase.verdict(judgement.verdict).to_uppercase()
+    ));
+}
+
+fn findings(document: &mut Document, facts: &Facts<'_>, judgement: &Judgement, phrase: Phrase<'_>) {
+    document.heading("Found");
+    if judgement.findings.is_empty() {
+        document.text(if judgement.verdict.is_open() {
+            "Nothing so far; see what is still to find out."
+        } else {
+            "Nothing found. That is not approval."
+        });
+    }
+    for finding in &judgement.findings {
+        let mut under = vec![phrase.because(facts, finding)];
+        under.extend(
+            phrase
+                .bench(facts, finding)
+                .map(|bench| format!("At the bench: {bench}")),
+        );
+        if finding
+            .evidence
+            .iter()
+            .any(|spot| facts.layer(spot) != Layer::Measured)
+        {
+            under.push("Rests on a decided value.".to_owned());
+        }
+        if !finding.folded.is_empty() {
+            let same: Vec<String> = finding
+                .folded
+                .iter()
+                .map(|folded| line(facts, folded, phrase))
+                .collect();
+            under.push(format!("Same cause: {}.", same.join("; ")));
+        }
+        document.point(
+            format!("{}:", phrase.level(finding.level).to_uppercase()),
+            Some(finding.level),
+            line(facts, finding, phrase),
+            under,
+        );
+    }
+}
+
+/// Says a finding in a line: place, sentence, number against limit.
+pub(super) fn line(facts: &Facts<'_>, finding: &Finding, phrase: Phrase<'_>) -> String {
+    let says = phrase.says(facts, finding);
+    let place = match finding.at {
+        Place::Case => String::new(),
+        at => format!("{}: ", phrase.place(at)),
+    };
+    match phrase.against_limit(facts, finding) {
+        Some(number) => format!("{place}{says} ({number})"),
+        None => format!("{place}{says}"),
+    }
+}
+
+fn still_open(document: &mut Document, judgement: &Judgement, phrase: Phrase<'_>) {
+    if judgement.open_points.is_empty() {
+        return;
+    }
+    document.heading("Still to find out");
+    // Rules that wait for the same readings are one line, with the worst they could come to.
+    let mut lines: Vec<(String, Level, bool)> = Vec::new();
+    for point in &judgement.open_points {
+        let text = phrase.open_point(point);
+        match lines.iter_mut().find(|(known, ..)| *known == text) {
+            Some((_, level, _)) => *level = (*level).max(point.could_be),
+            None => lines.push((text, point.could_be, point.is_not_seen())),
+        }
+    }
+    for (text, level, not_seen) in lines {
+        let why = if not_seen {
+            words::NOT_SEEN
+        } else {
+            "not asked yet"
+        };
+        document.point(
+            "-",
+            Some(level),
+            format!("{text} ({why}; could be {})", phrase.level(level)),
+            Vec::new(),
+        );
+    }
+}
+
+fn figures(document: &mut Document, facts: &Facts<'_>, phrase: Phrase<'_>) {
+    let mut lines = Vec::new();
+    for at in facts.units().within(Place::Case, PlaceKind::Abutment) {
+        let said = |fact| phrase.fact(facts, &Spot { fact, at });
+        let mut parts = Vec::new();
+        parts.extend(said(HEIGHT_USED).map(|height| format!("height {height}")));
+        parts.extend(said(HEIGHT_TO_BASE).map(|ratio| format!("height to base {ratio}")));
+        if let (Some(md), Some(fl)) = (said(TAPER_MD), said(TAPER_FL)) {
+            parts.push(format!("total taper {md} m-d, {fl} f-l"));
+        }
+        parts.extend(said(FAILING).map(|failing| match failing.as_str() {
+            "0" => "resists all round".to_owned(),
+            "1" => "one direction without hold".to_owned(),
+            n => format!("{n} directions without hold"),
+        }));
+        if !parts.is_empty() {
+            lines.push((phrase.place(at), parts.join(", ")));
+        }
+    }
+    if lines.is_empty() {
+        return;
+    }
+    document.heading("Stumps");
+    for (place, text) in lines {
+        document.point(format!("{place}:"), None, text, Vec::new());
+    }
+}
+
+fn refused(document: &mut Document, facts: &Facts<'_>, phrase: Phrase<'_>) {
+    let refused: Vec<_> = facts
+        .all_derived()
+        .filter_map(|(spot, derived)| match &derived.result {
+            Worked::Refused(reason) => Some((spot, reason)),
+            Worked::Out(_) | Worked::Waits(_) => None,
+        })
+        .collect();
+    if refused.is_empty() {
+        return;
+    }
+    document.heading("Not computed");
+    for (spot, reason) in refused {
+        let text = format!(
+            "{} {}: {reason}",
+            phrase.place(spot.at),
+            phrase.label(&spot.fact)
+        );
+        document.point("-", None, text, Vec::new());
+    }
+}
+
+fn set_aside(document: &mut Document, facts: &Facts<'_>, phrase: Phrase<'_>) {
+    let aside: Vec<String> = facts
+        .case()
+        .set_aside()
+        .map(|(spot, _, reading)| {
+            let said = phrase.reading(&spot.fact, reading);
+            format!(
+                "{} {}: {said}",
+                phrase.place(spot.at),
+                phrase.label(&spot.fact)
+            )
+        })
+        .collect();
+    if aside.is_empty() {
+        return;
+    }
+    document.heading("Set aside: answers at places that are no longer in the order");
+    for text in aside {
+        document.point("-", None, text, Vec::new());
+    }
+}
+
+/// Lists the sources of the findings that are printed.
+pub(super) fn sources(document: &mut Document, judgement: &Judgement, phrase: Phrase<'_>) {
+    let mut ids: Vec<&str> = Vec::new();
+    for finding in judgement.all_findings() {
+        if let Some(rule) = phrase.flow.rules.get(finding.rule)
+            && !ids.contains(&rule.source.as_str())
+        {
+            ids.push(&rule.source);
+        }
+    }
+    if ids.is_empty() {
+        return;
+    }
+    document.heading("Sources");
+    for id in ids {
+        document.point("-", None, phrase.source(id), Vec::new());
+    }
+}
