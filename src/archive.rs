@@ -11,6 +11,8 @@ mod check;
 mod error;
 mod file;
 mod schema;
+#[cfg(test)]
+mod tests;
 
 use std::path::{Path, PathBuf};
 
@@ -54,7 +56,8 @@ impl Archive {
         if !file::is_there(&path)? {
             file::create(&path)?;
         }
-        Self::connect(path)
+        // A link that leads nowhere takes the name and gives no file.
+        Self::open_existing(&path)
     }
 
     /// Opens an archive that must exist.

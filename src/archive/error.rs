@@ -293,10 +293,11 @@ impl ArchiveError {
             }
             Self::Io { .. } => "see that the disk is there and sound",
             Self::NoSuchCase { near, .. } => {
-                return (!near.is_empty()).then(|| {
+                if !near.is_empty() {
                     let near: Vec<_> = near.iter().map(|n| format!("\"{n}\"")).collect();
-                    format!("did you mean {}?", near.join(" or "))
-                });
+                    return Some(format!("did you mean {}?", near.join(" or ")));
+                }
+                "list the cases to see their numbers"
             }
             Self::CaseExists(_) => {
                 "open the case that is there, or give the new one another number"

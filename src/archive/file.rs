@@ -14,6 +14,9 @@ use tempfile::TempPath;
 
 use super::{ArchiveError, schema};
 
+/// The smallest page, and with it the smallest database, that there is, in bytes (sqlite.org/fileformat.html, 1.3.2).
+const SMALLEST: u64 = 512;
+
 /// Returns an absolute path: SQLite reads relative ones that begin with `file:` or `:memory:` in ways of its own.
 pub(super) fn absolute(path: &Path) -> Result<PathBuf, ArchiveError> {
     std::path::absolute(path).map_err(|error| ArchiveError::io(path, &error))
@@ -30,6 +33,9 @@ pub(super) fn is_there(path: &Path) -> Result<bool, ArchiveError> {
         Err(error) if error.kind() == ErrorKind::NotADirectory => {
             return Err(ArchiveError::cannot_make(path, &error));
         }
+        Err(error) if error.kind() == ErrorKind::PermissionDenied => {
+            return Err(ArchiveError::ReadOnly(path.to_path_buf()));
+        }
         Err(error) => return Err(ArchiveError::io(path, &error)),
     };
     let not_a_file = |what| ArchiveError::NotAFile {
@@ -39,9 +45,12 @@ pub(super) fn is_there(path: &Path) -> Result<bool, ArchiveError> {
     if about.is_dir() {
         Err(not_a_file("a directory"))
     } else if !about.is_file() {
-        Err(not_a_file("a device"))
+        Err(not_a_file("a device or a pipe"))
     } else if about.len() == 0 {
         Err(ArchiveError::EmptyFile(path.to_path_buf()))
+    } else if about.len() < SMALLEST {
+        // SQLite would take it for an empty database.
+        Err(ArchiveError::NotADatabase(path.to_path_buf()))
     } else {
         Ok(true)
     }

@@ -2,4 +2,5 @@
 // Clippy's own exemption for tests covers functions marked #[test] only, not the helpers they call.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
+mod archive;
 mod tooth;
