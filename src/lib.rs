@@ -1,5 +1,6 @@
 //! Walks a dental crown or bridge case through inspection, judging and the call to the dentist.
 
+pub mod archive;
 pub mod case;
 pub mod derive;
 pub mod drawing;

@@ -2,6 +2,7 @@
 // Clippy's own exemption for tests covers functions marked #[test] only, not the helpers they call.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
+mod archive;
 mod beam;
 mod mechanics;
 mod ronfile;

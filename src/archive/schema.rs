@@ -1,0 +1,199 @@
+//! The tables, the steps from one schema to the next, and the settings that keep an answer over a power cut.
+
+use std::path::{Path, PathBuf};
+use std::time::Duration;
+
+use rusqlite::{Connection, OpenFlags, OptionalExtension, TransactionBehavior};
+
+use super::{ArchiveError, file};
+
+/// Marks the file as an archive of this program ("casp" in ASCII).
+pub(super) const APPLICATION_ID: i64 = 0x6361_7370;
+
+/// How long a write waits for others.
+const BUSY: Duration = Duration::from_secs(5);
+
+/// The steps: the first makes schema 1 out of nothing, each further one the next schema. A step that was ever
+/// released is never edited.
+pub(super) const STEPS: &[&str] = &[SCHEMA_1];
+
+/// The journal of every case, the head of every chain, and the files of every flow.
+///
+/// A chain alone does not show that its end is gone, so the head keeps how long it is and where it ends.
+const SCHEMA_1: &str = "
+CREATE TABLE entry (
+    case_number TEXT NOT NULL,
+    number INTEGER NOT NULL CHECK (number > 0),
+    id TEXT NOT NULL UNIQUE,
+    when_text TEXT NOT NULL,
+    kind TEXT NOT NULL,
+    body TEXT NOT NULL,
+    before_hash BLOB NOT NULL CHECK (length(before_hash) = 32),
+    hash BLOB NOT NULL CHECK (length(hash) = 32),
+    PRIMARY KEY (case_number, number)
+) STRICT;
+CREATE TABLE head (
+    case_number TEXT NOT NULL PRIMARY KEY,
+    entries INTEGER NOT NULL CHECK (entries > 0),
+    hash BLOB NOT NULL CHECK (length(hash) = 32)
+) STRICT;
+CREATE TABLE flow (
+    digest TEXT NOT NULL PRIMARY KEY,
+    files TEXT NOT NULL,
+    hash BLOB NOT NULL CHECK (length(hash) = 32)
+) STRICT;
+CREATE TABLE about (program TEXT NOT NULL) STRICT;
+
+CREATE TRIGGER entry_stays BEFORE DELETE ON entry BEGIN
+    SELECT RAISE(ABORT, 'the journal is never rewritten');
+END;
+CREATE TRIGGER entry_is_final BEFORE UPDATE ON entry BEGIN
+    SELECT RAISE(ABORT, 'the journal is never rewritten');
+END;
+-- INSERT OR REPLACE deletes without asking the trigger on DELETE.
+CREATE TRIGGER entry_is_new BEFORE INSERT ON entry
+WHEN EXISTS (SELECT 1 FROM entry WHERE id = NEW.id)
+    OR EXISTS (SELECT 1 FROM entry WHERE case_number = NEW.case_number AND number = NEW.number) BEGIN
+    SELECT RAISE(ABORT, 'the journal is never rewritten');
+END;
+CREATE TRIGGER head_stays BEFORE DELETE ON head BEGIN
+    SELECT RAISE(ABORT, 'the journal is never rewritten');
+END;
+CREATE TRIGGER head_grows BEFORE UPDATE ON head
+WHEN NEW.case_number <> OLD.case_number OR NEW.entries <= OLD.entries BEGIN
+    SELECT RAISE(ABORT, 'the journal is never rewritten');
+END;
+CREATE TRIGGER flow_stays BEFORE DELETE ON flow BEGIN
+    SELECT RAISE(ABORT, 'the files of a flow are kept once');
+END;
+CREATE TRIGGER flow_is_final BEFORE UPDATE ON flow BEGIN
+    SELECT RAISE(ABORT, 'the files of a flow are kept once');
+END;
+";
+
+/// Opens a file that exists as an archive of the newest schema.
+pub(super) fn connect(path: &Path) -> Result<Connection, ArchiveError> {
+    let mut conn = raw(path)?;
+    let sql = |error: rusqlite::Error| ArchiveError::from_sql(path, &error);
+    if number(&conn, "application_id").map_err(sql)? != APPLICATION_ID {
+        return Err(ArchiveError::OtherProgram(path.to_path_buf()));
+    }
+    refuse_newer(&conn, path, STEPS)?;
+    if conn.is_readonly("main").map_err(sql)? {
+        return Err(ArchiveError::ReadOnly(path.to_path_buf()));
+    }
+    settle(&conn, path)?;
+    migrate(&mut conn, path, STEPS)?;
+    Ok(conn)
+}
+
+/// Opens a connection without a look at what the file holds.
+pub(super) fn raw(path: &Path) -> Result<Connection, ArchiveError> {
+    let flags = OpenFlags::SQLITE_OPEN_READ_WRITE | OpenFlags::SQLITE_OPEN_NO_MUTEX;
+    Connection::open_with_flags(path, flags)
+        .and_then(|conn| {
+            conn.busy_timeout(BUSY)?;
+            Ok(conn)
+        })
+        .map_err(|error| ArchiveError::from_sql(path, &error))
+}
+
+/// Puts the settings in place that keep an answer over a power cut, and reads them back.
+///
+/// A place that cannot do it, a network drive for one, refuses without a word.
+pub(super) fn settle(conn: &Connection, path: &Path) -> Result<(), ArchiveError> {
+    let sql = |error: rusqlite::Error| ArchiveError::from_sql(path, &error);
+    let refused = |setting, got| ArchiveError::NotDurable {
+        path: path.to_path_buf(),
+        setting,
+        got,
+    };
+    let mode: String = conn
+        .query_row("PRAGMA journal_mode = WAL", [], |row| row.get(0))
+        .map_err(sql)?;
+    if mode != "wal" {
+        return Err(refused("journal_mode", mode));
+    }
+    // The flush that reaches the platter on macOS; nothing elsewhere.
+    conn.execute_batch(
+        "PRAGMA synchronous = FULL; PRAGMA fullfsync = ON; PRAGMA trusted_schema = OFF;",
+    )
+    .map_err(sql)?;
+    let level = number(conn, "synchronous").map_err(sql)?;
+    if level != 2 {
+        return Err(refused("synchronous", level.to_string()));
+    }
+    Ok(())
+}
+
+/// Brings an archive to the newest schema, each step in one transaction, after a backup beside it.
+pub(super) fn migrate(
+    conn: &mut Connection,
+    path: &Path,
+    steps: &[&str],
+) -> Result<(), ArchiveError> {
+    let sql = |error: rusqlite::Error| ArchiveError::from_sql(path, &error);
+    let newest = newest(steps);
+    let found = number(conn, "user_version").map_err(sql)?;
+    if found > 0 && found < newest {
+        let copy = backup_name(path, found);
+        match file::backup(conn, path, &copy) {
+            // Another process has begun the same move.
+            Ok(()) | Err(ArchiveError::TargetExists(_)) => {}
+            Err(error) => return Err(error),
+        }
+    }
+    for (step, to) in steps.iter().zip(1_i64..) {
+        let tx = conn
+            .transaction_with_behavior(TransactionBehavior::Immediate)
+            .map_err(sql)?;
+        // Another process may have done it since.
+        if number(&tx, "user_version").map_err(sql)? + 1 != to {
+            continue;
+        }
+        tx.execute_batch(step).map_err(sql)?;
+        tx.execute("DELETE FROM about", []).map_err(sql)?;
+        tx.execute(
+            "INSERT INTO about (program) VALUES (?1)",
+            [env!("CARGO_PKG_VERSION")],
+        )
+        .map_err(sql)?;
+        tx.pragma_update(None, "user_version", to).map_err(sql)?;
+        tx.commit().map_err(sql)?;
+    }
+    Ok(())
+}
+
+fn refuse_newer(conn: &Connection, path: &Path, steps: &[&str]) -> Result<(), ArchiveError> {
+    let sql = |error: rusqlite::Error| ArchiveError::from_sql(path, &error);
+    let schema = number(conn, "user_version").map_err(sql)?;
+    let known = newest(steps);
+    if (0..=known).contains(&schema) {
+        return Ok(());
+    }
+    // The newer schema may have done away with the table.
+    let program = conn
+        .query_row("SELECT program FROM about", [], |row| row.get(0))
+        .optional()
+        .unwrap_or_default();
+    Err(ArchiveError::Newer {
+        path: path.to_path_buf(),
+        schema,
+        known,
+        program,
+    })
+}
+
+fn newest(steps: &[&str]) -> i64 {
+    i64::try_from(steps.len()).unwrap_or(i64::MAX)
+}
+
+fn backup_name(path: &Path, schema: i64) -> PathBuf {
+    let mut name = path.as_os_str().to_os_string();
+    name.push(format!(".schema-{schema}"));
+    PathBuf::from(name)
+}
+
+fn number(conn: &Connection, pragma: &str) -> rusqlite::Result<i64> {
+    conn.pragma_query_value(None, pragma, |row| row.get(0))
+}

@@ -1,0 +1,150 @@
+use jiff::Timestamp;
+use rusqlite::Connection;
+use uuid::Uuid;
+
+use super::*;
+use crate::case::{FlowRef, OrderedKind, Restoration, Role, Unit, Units};
+
+fn opened(number: &str) -> Entry {
+    let units = Units::new(vec![Restoration {
+        id: 1,
+        ordered: OrderedKind::Crown,
+        units: vec![Unit {
+            tooth: "46".parse().unwrap(),
+            role: Role::Abutment,
+        }],
+    }])
+    .unwrap();
+    Entry {
+        id: Uuid::new_v4(),
+        seen: 0,
+        sitting: Uuid::new_v4(),
+        when: Timestamp::UNIX_EPOCH,
+        who: None,
+        body: Body::Opened {
+            number: number.to_owned(),
+            flow: FlowRef::default(),
+            units,
+        },
+    }
+}
+
+fn schema_of(conn: &Connection) -> i64 {
+    conn.pragma_query_value(None, "user_version", |row| row.get(0))
+        .unwrap()
+}
+
+#[test]
+fn a_place_that_cannot_keep_a_log_is_refused() {
+    // A database in memory keeps no write-ahead log and says nothing about it.
+    let conn = Connection::open_in_memory().unwrap();
+    let error = schema::settle(&conn, Path::new("/n/a")).unwrap_err();
+    assert_eq!(
+        error.to_string(),
+        "the place of /n/a does not keep answers safely over a power cut (journal_mode stays \"memory\")"
+    );
+    assert_eq!(error.kind(), ErrorKind::Io);
+    assert!(error.hint().unwrap().contains("network drives"));
+}
+
+#[test]
+fn the_settings_hold_on_a_new_archive() {
+    let directory = tempfile::tempdir().unwrap();
+    let archive = Archive::open(&directory.path().join("a")).unwrap();
+    let mode: String = archive
+        .conn
+        .pragma_query_value(None, "journal_mode", |row| row.get(0))
+        .unwrap();
+    let level: i64 = archive
+        .conn
+        .pragma_query_value(None, "synchronous", |row| row.get(0))
+        .unwrap();
+    // sqlite.org/pragma.html#pragma_synchronous: FULL is 2.
+    assert_eq!((mode.as_str(), level), ("wal", 2));
+}
+
+#[test]
+fn a_step_to_a_newer_schema_leaves_a_backup_and_the_cases() {
+    let directory = tempfile::tempdir().unwrap();
+    let path = directory.path().join("a");
+    let mut archive = Archive::open(&path).unwrap();
+    archive.append("24-1", &[opened("24-1")]).unwrap();
+    let steps = [schema::STEPS, &["CREATE TABLE outcome (x) STRICT"]].concat();
+    // STRICT wants a type: the step fails and leaves nothing behind.
+    schema::migrate(&mut archive.conn, &path, &steps).unwrap_err();
+    assert_eq!(schema_of(&archive.conn), 1);
+    let half = [
+        schema::STEPS,
+        &["CREATE TABLE half (x TEXT) STRICT; CREATE TABLE"],
+    ]
+    .concat();
+    schema::migrate(&mut archive.conn, &path, &half).unwrap_err();
+    archive.conn.prepare("SELECT * FROM half").unwrap_err();
+    let steps = [schema::STEPS, &["CREATE TABLE outcome (x TEXT) STRICT"]].concat();
+    schema::migrate(&mut archive.conn, &path, &steps).unwrap();
+    assert_eq!(schema_of(&archive.conn), 2);
+    archive.conn.prepare("SELECT x FROM outcome").unwrap();
+    assert_eq!(archive.journal("24-1").unwrap().len(), 1);
+    let before = Archive::open_existing(&directory.path().join("a.schema-1")).unwrap();
+    assert_eq!(schema_of(&before.conn), 1);
+    assert_eq!(
+        before.journal("24-1").unwrap(),
+        archive.journal("24-1").unwrap()
+    );
+}
+
+#[test]
+fn a_commit_that_failed_is_looked_up() {
+    let directory = tempfile::tempdir().unwrap();
+    let path = directory.path().join("a");
+    let mut archive = Archive::open(&path).unwrap();
+    let entries = [opened("24-1")];
+    let written = [chain::write("24-1", &entries[0]).unwrap()];
+    let failure = rusqlite::Error::SqliteFailure(
+        rusqlite::ffi::Error::new(rusqlite::ffi::SQLITE_IOERR),
+        None,
+    );
+    let error = archive
+        .look_after("24-1", &entries, &written, &failure)
+        .unwrap_err();
+    assert_eq!(error.kind(), ErrorKind::Io);
+    assert!(error.to_string().contains("failed"), "{error}");
+    // It has happened after all: here because another handle did it.
+    Archive::open(&path)
+        .unwrap()
+        .append("24-1", &entries)
+        .unwrap();
+    assert_eq!(
+        archive.look_after("24-1", &entries, &written, &failure),
+        Ok(1)
+    );
+    // The archive cannot be looked at any more.
+    std::fs::rename(&path, directory.path().join("gone")).unwrap();
+    let error = archive
+        .look_after("24-1", &entries, &written, &failure)
+        .unwrap_err();
+    assert!(matches!(error, ArchiveError::Unsure { .. }), "{error}");
+}
+
+#[test]
+fn the_hash_is_sha_256_over_lengths_and_texts() {
+    // Worked out with Python's hashlib:
+    // sha256(bytes(32) + pack("<Q", 7) + b"24-0381" + pack("<Q", 2) + pack("<Q", 2) + b"{}").
+    let hash = chain::hash(&chain::NONE, "24-0381", 2, "{}");
+    let hex: String = hash.iter().map(|byte| format!("{byte:02x}")).collect();
+    assert_eq!(
+        hex,
+        "beacd8909e5bdbe4332566ef5bb239b2a9b4dd79e9d6e19bf88df3e8d45bdfd3"
+    );
+}
+
+#[test]
+fn near_numbers_are_within_two_slips() {
+    let known = || {
+        ["24-0381", "24-0318", "24-9999", "7"]
+            .map(str::to_owned)
+            .to_vec()
+    };
+    assert_eq!(near("24-0382", known()), ["24-0381", "24-0318"]);
+    assert_eq!(near("8", known()), <[&str; 0]>::default());
+}

@@ -1,0 +1,124 @@
+use std::path::{Path, PathBuf};
+
+use casepan::case::journal::{Body, Entry};
+use casepan::case::{FlowRef, Layer, OrderedKind, Restoration, Role, Unit as CaseUnit, Units};
+use casepan::fact::{FactId, Spot, Unit, Value};
+use jiff::Timestamp;
+use rusqlite::Connection;
+use sha2::{Digest, Sha256};
+use tempfile::TempDir;
+use uuid::Uuid;
+
+/// Returns a path for an archive that does not exist yet, and what keeps its directory.
+pub(crate) fn new_archive() -> (TempDir, PathBuf) {
+    let directory = tempfile::tempdir().unwrap();
+    let path = directory.path().join("cases.archive");
+    (directory, path)
+}
+
+pub(crate) fn spot(fact: &str, at: &str) -> Spot {
+    Spot {
+        fact: FactId::named(fact),
+        at: at.parse().unwrap(),
+    }
+}
+
+pub(crate) fn crown() -> Units {
+    units(OrderedKind::Crown, &[("46", Role::Abutment)])
+}
+
+pub(crate) fn bridge() -> Units {
+    units(
+        OrderedKind::Bridge,
+        &[
+            ("44", Role::Abutment),
+            ("45", Role::Pontic),
+            ("46", Role::Abutment),
+        ],
+    )
+}
+
+fn units(ordered: OrderedKind, teeth: &[(&str, Role)]) -> Units {
+    let units = teeth
+        .iter()
+        .map(|(tooth, role)| CaseUnit {
+            tooth: tooth.parse().unwrap(),
+            role: *role,
+        })
+        .collect();
+    Units::new(vec![Restoration {
+        id: 1,
+        ordered,
+        units,
+    }])
+    .unwrap()
+}
+
+pub(crate) fn entry(seen: u64, body: Body) -> Entry {
+    Entry {
+        id: Uuid::new_v4(),
+        seen,
+        sitting: Uuid::new_v4(),
+        when: Timestamp::now(),
+        who: Some("KM".to_owned()),
+        body,
+    }
+}
+
+pub(crate) fn opened(number: &str) -> Entry {
+    let body = Body::Opened {
+        number: number.to_owned(),
+        flow: FlowRef::default(),
+        units: crown(),
+    };
+    entry(0, body)
+}
+
+pub(crate) fn answer(seen: u64, height: f64) -> Entry {
+    let body = Body::Answer {
+        spot: spot("wall.height", "46/distal"),
+        value: Value::Number(height, Unit::Mm),
+        with: Some("gauge".to_owned()),
+        layer: Layer::Measured,
+        undoes: None,
+    };
+    entry(seen, body)
+}
+
+/// Returns a case with this many entries.
+pub(crate) fn case(number: &str, entries: u64) -> Vec<Entry> {
+    let mut case = vec![opened(number)];
+    case.extend((1..entries).map(|seen| answer(seen, 2.5)));
+    case
+}
+
+/// Does to an archive what the program never does, with its triggers out of the way.
+pub(crate) fn tamper(path: &Path, sql: &str) {
+    let conn = Connection::open(path).unwrap();
+    let triggers: Vec<String> = conn
+        .prepare("SELECT name FROM sqlite_schema WHERE type = 'trigger'")
+        .unwrap()
+        .query_map([], |row| row.get(0))
+        .unwrap()
+        .map(Result::unwrap)
+        .collect();
+    assert!(!triggers.is_empty());
+    for trigger in triggers {
+        conn.execute_batch(&format!("DROP TRIGGER {trigger}"))
+            .unwrap();
+    }
+    conn.execute_batch(sql).unwrap();
+}
+
+/// The hash of an entry, written again after its description: SHA-256 over the hash before, the case's number with
+/// its length before it, the entry's number, and the JSON with its length before it; integers of 64 bits, the least
+/// byte first.
+pub(crate) fn seal(before: &[u8], case: &str, number: u64, body: &str) -> Vec<u8> {
+    let mut bytes = before.to_vec();
+    bytes.extend((case.len() as u64).to_le_bytes());
+    bytes.extend(case.as_bytes());
+    bytes.extend(number.to_le_bytes());
+    bytes.extend((body.len() as u64).to_le_bytes());
+    bytes.extend(body.as_bytes());
+    Sha256::digest(&bytes).to_vec()
+}
