@@ -3,7 +3,9 @@
 pub mod archive;
 pub mod case;
 pub mod derive;
+pub mod desk;
 pub mod drawing;
+pub mod error;
 pub mod fact;
 pub mod flow;
 pub mod judge;
@@ -13,6 +15,7 @@ pub mod phrase;
 pub mod print;
 pub mod quantity;
 pub mod ronfile;
+pub mod screen;
 pub mod text;
 pub mod tooth;
 pub mod walk;

@@ -126,6 +126,8 @@ pub struct Walk {
     pub notice: Option<String>,
     /// Whether leaving a case leaves the program: true where it was opened by name.
     pub single: bool,
+    /// Whether somebody already wished to leave although answers are not saved.
+    pub leaving_unsaved: bool,
 }
 
 impl Walk {
@@ -143,6 +145,7 @@ impl Walk {
             finding: 0,
             notice: None,
             single: false,
+            leaving_unsaved: false,
         }
     }
 

@@ -589,6 +589,16 @@ impl Inspection {
         }
     }
 
+    /// Puts the cursor on a cell, if it still exists.
+    pub fn put_cursor(&mut self, spot: Option<Spot>) {
+        if spot
+            .as_ref()
+            .is_none_or(|spot| self.agenda.position(spot).is_some())
+        {
+            self.cursor = spot;
+        }
+    }
+
     /// Puts the cursor on the last answered cell, for coming back from the end page.
     pub(super) fn come_back(&mut self) {
         if self.cursor.is_none() {

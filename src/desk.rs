@@ -1,0 +1,446 @@
+//! Performs effects: keeps answers, opens cases, fills the worklist, writes prints.
+//!
+//! An answer is in the archive before the next frame is drawn. Where that fails, the answer stays in memory, the
+//! screen says so, and the next answer or key tries again; nothing is thrown away.
+//! Judging happens in the walk itself, in the same breath: it takes well under a millisecond, so that a worker would
+//! only add results that come too late.
+
+use std::io::Write as _;
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+
+use uuid::Uuid;
+
+use crate::archive::{Archive, ArchiveError};
+use crate::case::journal::{Body, Entry, fold};
+use crate::case::{Case, FlowRef, Units};
+use crate::derive::{Facts, Turn};
+use crate::error::{Error, Trouble};
+use crate::fact::Place;
+use crate::flow::{Flow, Loaded, load};
+use crate::judge::judge;
+use crate::phrase::Phrase;
+use crate::print::{Format, Sheet, print};
+use crate::ronfile::Source;
+use crate::tooth::Notation;
+use crate::walk::{Effect, Inspection, Moment, Walk, WorkItem};
+
+/// What the loop does next.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Next {
+    /// Draw and wait.
+    Go,
+    /// Put the program into the background, then go on.
+    Suspend,
+    /// Leave.
+    Quit,
+}
+
+/// The bench: the walk, and the world that it asks to act on.
+pub struct Desk {
+    /// The state of the screen.
+    pub walk: Walk,
+    archive: Archive,
+    flow: Arc<Flow>,
+    sources: Vec<Source>,
+    sitting: Uuid,
+    who: Option<String>,
+    prints: PathBuf,
+    unsaved: Vec<(String, Entry)>,
+}
+
+/// What a desk is set up with.
+pub struct Setup {
+    /// The archive.
+    pub archive: Archive,
+    /// The flow for new cases, with its files.
+    pub loaded: Loaded,
+    /// The notation to begin with.
+    pub notation: Notation,
+    /// The code of the person at the bench.
+    pub who: Option<String>,
+    /// An id for this sitting.
+    pub sitting: Uuid,
+    /// The directory that prints go to.
+    pub prints: PathBuf,
+}
+
+impl Desk {
+    /// Sets a desk up and fills the worklist.
+    ///
+    /// # Errors
+    /// The flow has problems, or the archive cannot be read.
+    pub fn new(setup: Setup) -> Result<Desk, Error> {
+        let (flow, sources) = usable(setup.loaded)?;
+        let mut desk = Desk {
+            walk: Walk::new(setup.notation),
+            archive: setup.archive,
+            flow: Arc::new(flow),
+            sources,
+            sitting: setup.sitting,
+            who: setup.who,
+            prints: setup.prints,
+            unsaved: Vec::new(),
+        };
+        desk.fill_worklist()?;
+        Ok(desk)
+    }
+
+    /// Takes a key by its name.
+    pub fn key(&mut self, key: &str, moment: &Moment) -> Next {
+        let effects = self.walk.key(key, moment);
+        self.perform(effects, moment)
+    }
+
+    /// Takes pasted text.
+    pub fn paste(&mut self, text: &str, moment: &Moment) -> Next {
+        let effects = self.walk.paste(text, moment);
+        self.perform(effects, moment)
+    }
+
+    /// Says whether answers wait in memory since the archive would not take them.
+    pub fn has_unsaved(&self) -> bool {
+        !self.unsaved.is_empty()
+    }
+
+    /// Tries once more to keep what waits in memory.
+    ///
+    /// # Errors
+    /// The archive still does not take it.
+    pub fn save(&mut self) -> Result<(), Error> {
+        self.flush().map_err(Error::from)
+    }
+
+    fn perform(&mut self, effects: Vec<Effect>, moment: &Moment) -> Next {
+        let mut next = Next::Go;
+        for effect in effects {
+            let done = match effect {
+                Effect::Append { number, entries } => {
+                    self.unsaved
+                        .extend(entries.into_iter().map(|entry| (number.clone(), entry)));
+                    Ok(())
+                }
+                Effect::Open { number } => self.open(&number),
+                Effect::Create { number, units } => self.create(&number, units, moment),
+                Effect::List => self.fill_worklist(),
+                Effect::Print => self.print(),
+                Effect::Suspend => {
+                    next = Next::Suspend;
+                    Ok(())
+                }
+                Effect::Quit => {
+                    next = Next::Quit;
+                    Ok(())
+                }
+            };
+            if let Err(error) = done {
+                self.walk.notice = Some(said(&error));
+            }
+        }
+        if let Err(error) = self.flush() {
+            let error = Error::from(error);
+            self.walk.notice = Some(format!("NOT SAVED, kept in memory: {}", said(&error)));
+            if next == Next::Quit && !self.leaves_unsaved() {
+                next = Next::Go;
+            }
+        }
+        next
+    }
+
+    /// Asks once before answers are left behind: the second wish to leave is granted.
+    fn leaves_unsaved(&mut self) -> bool {
+        let asked = self.walk.leaving_unsaved;
+        self.walk.leaving_unsaved = true;
+        asked
+    }
+
+    fn flush(&mut self) -> Result<(), ArchiveError> {
+        while let Some((number, entry)) = self.unsaved.first().cloned() {
+            match self.archive.append(&number, std::slice::from_ref(&entry)) {
+                Ok(_) => {
+                    self.unsaved.remove(0);
+                }
+                Err(ArchiveError::Moved { .. }) => self.catch_up(&number)?,
+                Err(error) => return Err(error),
+            }
+        }
+        self.walk.leaving_unsaved = false;
+        Ok(())
+    }
+
+    /// Somebody else wrote to the case meanwhile: takes their entries in and puts ours behind them.
+    fn catch_up(&mut self, number: &str) -> Result<(), ArchiveError> {
+        let journal = self.archive.journal(number)?;
+        let mut seen = journal.len() as u64;
+        let mut mine = Vec::new();
+        for (own, entry) in &mut self.unsaved {
+            if own == number && !journal.iter().any(|kept| kept.id == entry.id) {
+                entry.seen = seen;
+                seen += 1;
+                mine.push(entry.clone());
+            }
+        }
+        self.unsaved.retain(|(own, entry)| {
+            own != number || !journal.iter().any(|kept| kept.id == entry.id)
+        });
+        if self
+            .walk
+            .inspection
+            .as_ref()
+            .is_some_and(|i| i.case().number == number)
+        {
+            if let Ok(case) = fold(journal.iter().chain(&mine)) {
+                let cursor = self
+                    .walk
+                    .inspection
+                    .as_ref()
+                    .and_then(|i| i.cursor().cloned());
+                let flow = self
+                    .walk
+                    .inspection
+                    .as_ref()
+                    .map_or_else(|| self.flow.clone(), |i| i.flow().clone());
+                let mut inspection =
+                    Inspection::new(flow, case, seen, self.sitting, self.who.clone());
+                inspection.put_cursor(cursor);
+                self.walk.inspection = Some(inspection);
+                self.walk.notice = Some(
+                    "somebody else worked on this case: their answers are in, yours too".to_owned(),
+                );
+            }
+        }
+        Ok(())
+    }
+
+    /// Opens a case and shows it.
+    ///
+    /// # Errors
+    /// There is no such case, or its journal or flow cannot be read.
+    pub fn open(&mut self, number: &str) -> Result<(), Error> {
+        let journal = self.archive.journal(number)?;
+        let case = fold(&journal)
+            .map_err(|error| Error::new(Trouble::Data, format!("case {number}: {error}")))?;
+        let flow = self.flow_of(&case.flow)?;
+        self.walk.show(Inspection::new(
+            flow,
+            case,
+            journal.len() as u64,
+            self.sitting,
+            self.who.clone(),
+        ));
+        Ok(())
+    }
+
+    /// Returns the flow that a case is judged by: its own, as it was when the case was opened.
+    ///
+    /// # Errors
+    /// The archive does not have it, or its files have problems.
+    fn flow_of(&self, wanted: &FlowRef) -> Result<Arc<Flow>, Error> {
+        if wanted.digest == self.flow.digest {
+            return Ok(self.flow.clone());
+        }
+        let Some(files) = self.archive.flow(&wanted.digest)? else {
+            return Err(Error::new(
+                Trouble::Data,
+                format!(
+                    "the flow \"{}\", version {}, that this case was opened with is not in the archive",
+                    wanted.id, wanted.version
+                ),
+            ));
+        };
+        let loaded = load(
+            files
+                .into_iter()
+                .map(|(name, text)| Source::new(name, text))
+                .collect(),
+        );
+        Ok(Arc::new(usable(loaded)?.0))
+    }
+
+    /// Makes a new case and shows it.
+    ///
+    /// # Errors
+    /// The number is taken, or the archive cannot be written to.
+    pub fn create(&mut self, number: &str, units: Units, moment: &Moment) -> Result<(), Error> {
+        let case = Case::new(number, FlowRef::default(), units);
+        self.bring_in(&case, moment, &mut Uuid::new_v4)?;
+        self.open(number)
+    }
+
+    /// Writes a case with all its readings as a new journal, under the present flow.
+    ///
+    /// # Errors
+    /// The number is taken, or the archive cannot be written to.
+    pub fn bring_in(
+        &mut self,
+        case: &Case,
+        moment: &Moment,
+        fresh: &mut dyn FnMut() -> Uuid,
+    ) -> Result<(), Error> {
+        let files: Vec<_> = self
+            .sources
+            .iter()
+            .map(|source| (source.name().to_owned(), source.text().to_owned()))
+            .collect();
+        self.archive.keep_flow(&self.flow.digest, &files)?;
+        let flow = FlowRef {
+            id: self.flow.id.clone(),
+            version: self.flow.version,
+            digest: self.flow.digest.clone(),
+        };
+        let mut entries = Vec::new();
+        let mut add = |body: Body| {
+            entries.push(Entry {
+                id: fresh(),
+                seen: entries.len() as u64,
+                sitting: self.sitting,
+                when: moment.now,
+                who: self.who.clone(),
+                body,
+            });
+        };
+        add(Body::Opened {
+            number: case.number.clone(),
+            flow,
+            units: case.units.clone(),
+        });
+        for (spot, layer, reading) in case.layers() {
+            add(Body::Answer {
+                spot: spot.clone(),
+                value: reading.value.clone(),
+                with: reading.with.clone(),
+                layer,
+                undoes: None,
+            });
+        }
+        self.archive.append(&case.number, &entries)?;
+        Ok(())
+    }
+
+    fn fill_worklist(&mut self) -> Result<(), Error> {
+        let mut items = Vec::new();
+        for row in self.archive.cases()? {
+            let journal = self.archive.journal(&row.number);
+            let case = journal.ok().and_then(|journal| fold(&journal).ok());
+            let judged = case.and_then(|case| {
+                let flow = self.flow_of(&case.flow).ok()?;
+                let facts = Facts::of(&flow, &case);
+                let left = flow
+                    .questions
+                    .iter()
+                    .flat_map(|q| {
+                        case.units
+                            .within(Place::Case, q.at)
+                            .into_iter()
+                            .map(move |at| (q, at))
+                    })
+                    .filter(|(q, at)| {
+                        facts.turn(&q.fact, *at) == Turn::Up && case.value(&q.fact, *at).is_none()
+                    })
+                    .count();
+                let verdict = judge(&flow, &facts).verdict;
+                drop(facts);
+                Some((case.units, verdict, left))
+            });
+            let (units, verdict, left) = match judged {
+                Some((units, verdict, left)) => (Some(units), Some(verdict), left),
+                None => (None, None, 0),
+            };
+            items.push(WorkItem {
+                number: row.number,
+                units,
+                verdict,
+                left,
+                last: row.last,
+            });
+        }
+        self.walk.list(items);
+        Ok(())
+    }
+
+    fn print(&mut self) -> Result<(), Error> {
+        let Some(inspection) = &self.walk.inspection else {
+            return Ok(());
+        };
+        let facts = Facts::of(inspection.flow(), inspection.case());
+        let phrase = Phrase {
+            flow: inspection.flow(),
+            notation: self.walk.notation,
+        };
+        let mut names = Vec::new();
+        for (sheet, name) in [(Sheet::Summary, "summary"), (Sheet::Call, "call")] {
+            let text = print(
+                &facts,
+                inspection.judgement(),
+                phrase,
+                &[sheet],
+                Format::Text,
+            )
+            .map_err(|error| Error::new(Trouble::Bug, error.to_string()))?;
+            let number: String = inspection
+                .case()
+                .number
+                .chars()
+                .map(|c| if c.is_alphanumeric() { c } else { '-' })
+                .collect();
+            let path = self.prints.join(format!("casepan-{number}-{name}.txt"));
+            write_file(&path, &text)?;
+            names.push(path.display().to_string());
+        }
+        self.walk.notice = Some(format!("written: {}", names.join(", ")));
+        Ok(())
+    }
+}
+
+/// Writes a file whole or not at all: to a temporary name beside it, synced, renamed.
+///
+/// # Errors
+/// The file cannot be made or written.
+pub fn write_file(path: &Path, text: &str) -> Result<(), Error> {
+    let directory = path
+        .parent()
+        .filter(|parent| !parent.as_os_str().is_empty())
+        .unwrap_or(Path::new("."));
+    let failed = |error: &dyn std::fmt::Display| {
+        Error::new(
+            Trouble::CannotCreate,
+            format!("{} cannot be written: {error}", path.display()),
+        )
+        .hint("choose a directory that you may write to, with room on its disk")
+    };
+    let mut file = tempfile::NamedTempFile::new_in(directory).map_err(|error| failed(&error))?;
+    file.write_all(text.as_bytes())
+        .map_err(|error| failed(&error))?;
+    file.as_file().sync_all().map_err(|error| failed(&error))?;
+    file.persist(path).map_err(|error| failed(&error.error))?;
+    Ok(())
+}
+
+/// Returns the flow of a load that has no errors.
+///
+/// # Errors
+/// Every problem of the files.
+pub fn usable(loaded: Loaded) -> Result<(Flow, Vec<Source>), Error> {
+    match loaded.flow {
+        Some(flow) => Ok((flow, loaded.sources)),
+        None => {
+            let mut error = Error::new(Trouble::Data, "the flow cannot be used as it is");
+            for problem in loaded.problems {
+                let source = loaded
+                    .sources
+                    .iter()
+                    .find(|source| source.name() == problem.file)
+                    .cloned();
+                error.problems.push((problem, source));
+            }
+            Err(error.hint("mend the places above and try again"))
+        }
+    }
+}
+
+fn said(error: &Error) -> String {
+    match error.hints.first() {
+        Some(hint) => format!("{}; {hint}", error.sentence),
+        None => error.sentence.clone(),
+    }
+}

@@ -1,0 +1,325 @@
+//! Worklist, findings, end page, help, the typed line, the picture.
+
+use ratatui::buffer::Buffer;
+use ratatui::layout::{Position, Rect};
+use ratatui::style::Style;
+use ratatui::symbols::Marker;
+use ratatui::widgets::Widget;
+use ratatui::widgets::canvas::{Canvas, Line as CanvasLine};
+use unicode_width::UnicodeWidthStr;
+
+use super::pen::{below, put, put_at, put_right, split_bottom, wrap};
+use super::theme::{Role, Theme};
+use crate::drawing::{Drawing, Part};
+use crate::phrase::CAUTION_SHORT;
+use crate::walk::view::{EndLine, FindingsView, HelpView, WorklistView};
+
+pub(super) fn worklist(buf: &mut Buffer, area: Rect, list: &WorklistView, theme: Theme) {
+    put(
+        buf,
+        area,
+        0,
+        "casepan: cases on the bench",
+        theme.style(Role::Heading),
+    );
+    put_right(
+        buf,
+        area,
+        0,
+        &format!("[{}]", list.notation),
+        theme.style(Role::Dim),
+    );
+    let (body, caution) = split_bottom(below(area, 2), 2);
+    put(buf, caution, 1, CAUTION_SHORT, theme.style(Role::Dim));
+    if list.rows.is_empty() {
+        put(
+            buf,
+            body,
+            0,
+            "No case yet. n starts one.",
+            theme.style(Role::Text),
+        );
+        put(
+            buf,
+            body,
+            1,
+            "`casepan demo` shows an invented one.",
+            theme.style(Role::Dim),
+        );
+        return;
+    }
+    let height = usize::from(body.height).max(1);
+    let offset = (list.marked + 1).saturating_sub(height);
+    let narrow = body.width < 72;
+    for (row, (index, cells)) in
+        (0u16..).zip(list.rows.iter().enumerate().skip(offset).take(height))
+    {
+        let [number, units, result, left] = cells;
+        let marked = index == list.marked;
+        let style = theme.style(if marked { Role::Present } else { Role::Text });
+        if marked {
+            put(buf, body, row, &" ".repeat(usize::from(body.width)), style);
+        }
+        let level = list
+            .levels
+            .get(index)
+            .copied()
+            .unwrap_or(crate::flow::Level::Fine);
+        let result_style = if marked { style } else { theme.level(level) };
+        let column = |from: u16, to: u16| Rect {
+            x: body.x + from,
+            width: to.saturating_sub(from + 1),
+            ..body
+        };
+        if narrow {
+            let middle = body.width / 2;
+            put(buf, column(0, middle), row, number, style);
+            put(
+                buf,
+                column(middle, body.width + 1),
+                row,
+                result,
+                result_style,
+            );
+        } else {
+            put(buf, column(0, 20), row, number, style);
+            put(buf, column(20, 44), row, units, style);
+            put(buf, column(44, 60), row, result, result_style);
+            put(buf, column(60, body.width + 1), row, left, style);
+        }
+    }
+}
+
+pub(super) fn findings(
+    buf: &mut Buffer,
+    area: Rect,
+    page: &FindingsView,
+    scroll: usize,
+    theme: Theme,
+) {
+    let list_rows = page
+        .findings
+        .len()
+        .clamp(1, usize::from(area.height / 3).max(1));
+    let list = Rect {
+        height: list_rows as u16,
+        ..below(area, 1)
+    };
+    put(
+        buf,
+        area,
+        0,
+        &format!("Findings ({})", page.findings.len()),
+        theme.style(Role::Heading),
+    );
+    if page.findings.is_empty() {
+        put(buf, list, 0, "nothing found so far", theme.style(Role::Dim));
+    }
+    let offset = (page.marked + 1).saturating_sub(list_rows);
+    for (row, (index, finding)) in (0u16..).zip(
+        page.findings
+            .iter()
+            .enumerate()
+            .skip(offset)
+            .take(list_rows),
+    ) {
+        let marked = index == page.marked;
+        let word = finding.word.to_uppercase();
+        put(buf, list, row, &word, theme.level(finding.level));
+        let text = format!("{}: {}", finding.place, finding.says);
+        let style = theme.style(if marked { Role::Present } else { Role::Text });
+        put_at(buf, list, 8, row, &text, style);
+    }
+    let mut rows: Vec<(String, Style)> = Vec::new();
+    for (heading, texts) in &page.detail {
+        rows.push((heading.clone(), theme.style(Role::Heading)));
+        for text in texts {
+            rows.extend(
+                indented(text, area.width)
+                    .into_iter()
+                    .map(|line| (line, theme.style(Role::Text))),
+            );
+        }
+    }
+    if !page.open_points.is_empty() {
+        rows.push((
+            format!("Still to find out ({})", page.open_points.len()),
+            theme.style(Role::Heading),
+        ));
+        for text in &page.open_points {
+            rows.extend(
+                indented(text, area.width)
+                    .into_iter()
+                    .map(|line| (line, theme.style(Role::Dim))),
+            );
+        }
+    }
+    scrolled(buf, below(area, list.height + 2), &rows, scroll, theme);
+}
+
+pub(super) fn end(buf: &mut Buffer, area: Rect, lines: &[EndLine], scroll: usize, theme: Theme) {
+    let mut rows: Vec<(String, Style)> = Vec::new();
+    for line in lines {
+        let style = match (line.heading, line.level) {
+            (true, _) => theme.style(Role::Heading),
+            (false, Some(level)) => theme
+                .level(level)
+                .remove_modifier(ratatui::style::Modifier::REVERSED),
+            (false, None) => theme.style(Role::Text),
+        };
+        if line.heading && !rows.is_empty() {
+            rows.push((String::new(), theme.style(Role::Text)));
+        }
+        rows.extend(
+            indented(&line.text, area.width)
+                .into_iter()
+                .map(|text| (text, style)),
+        );
+    }
+    scrolled(buf, area, &rows, scroll, theme);
+}
+
+pub(super) fn help(buf: &mut Buffer, area: Rect, help: &HelpView, scroll: usize, theme: Theme) {
+    let mut rows: Vec<(String, Style)> = Vec::new();
+    for (heading, texts) in &help.sections {
+        rows.push((heading.clone(), theme.style(Role::Heading)));
+        for text in texts {
+            rows.extend(
+                indented(text, area.width)
+                    .into_iter()
+                    .map(|line| (line, theme.style(Role::Text))),
+            );
+        }
+        rows.push((String::new(), theme.style(Role::Text)));
+    }
+    scrolled(buf, area, &rows, scroll, theme);
+}
+
+/// Wraps a text two columns in, keeping the blanks it begins with.
+fn indented(text: &str, width: u16) -> Vec<String> {
+    let own = text.chars().take_while(|c| *c == ' ').count();
+    let indent = " ".repeat((own + 2).min(usize::from(width / 2)));
+    let room = width.saturating_sub(u16::try_from(indent.len()).unwrap_or(0));
+    wrap(text.trim_start(), room)
+        .into_iter()
+        .map(|line| format!("{indent}{line}"))
+        .collect()
+}
+
+fn scrolled(buf: &mut Buffer, area: Rect, rows: &[(String, Style)], scroll: usize, theme: Theme) {
+    let height = usize::from(area.height);
+    let more = rows.len() > height;
+    let text_rows = if more {
+        height.saturating_sub(1)
+    } else {
+        height
+    };
+    let scroll = scroll.min(rows.len().saturating_sub(text_rows));
+    for (row, (text, style)) in (0u16..).zip(rows.iter().skip(scroll).take(text_rows)) {
+        put(buf, area, row, text, *style);
+    }
+    if more {
+        let shown = (scroll + text_rows).min(rows.len());
+        let text = format!(
+            "lines {} to {shown} of {}, arrows scroll",
+            scroll + 1,
+            rows.len()
+        );
+        put_right(
+            buf,
+            area,
+            area.height.saturating_sub(1),
+            &text,
+            theme.style(Role::Dim),
+        );
+    }
+}
+
+pub(super) fn prompt(
+    buf: &mut Buffer,
+    area: Rect,
+    (what, example, text): (&str, &str, &str),
+    theme: Theme,
+) -> Option<Position> {
+    let rows = 5.min(area.height);
+    let top = area.y + (area.height - rows) / 2;
+    let strip = Rect {
+        y: top,
+        height: rows,
+        ..area
+    };
+    for row in 0..rows {
+        put(
+            buf,
+            strip,
+            row,
+            &" ".repeat(usize::from(strip.width)),
+            theme.style(Role::Text),
+        );
+    }
+    put(buf, strip, 1, what, theme.style(Role::Heading));
+    // A long line shows its end, where it is typed.
+    let room = usize::from(strip.width.saturating_sub(4));
+    let mut shown = text;
+    while shown.width() > room {
+        let mut chars = shown.chars();
+        chars.next();
+        shown = chars.as_str();
+    }
+    put(buf, strip, 2, "> ", theme.style(Role::Key));
+    let end = put_at(buf, strip, 2, 2, shown, theme.style(Role::Text));
+    put(buf, strip, 3, example, theme.style(Role::Dim));
+    Some(Position {
+        x: (strip.x + 2 + end).min(strip.right().saturating_sub(1)),
+        y: strip.y + 2,
+    })
+}
+
+/// Draws the stump in braille points, to scale in both directions.
+pub(super) fn picture(buf: &mut Buffer, area: Rect, drawing: &Drawing, theme: Theme) {
+    let area = area.intersection(buf.area);
+    if area.width < 16 || area.height < 8 {
+        return;
+    }
+    let (body, legend) = split_bottom(area, 3);
+    // A character is two points wide and four high; a point is as wide as it is high.
+    let points = (f64::from(body.width) * 2.0, f64::from(body.height) * 4.0);
+    let scale = ((drawing.size.0 + 1.0) / points.0).max((drawing.size.1 + 1.0) / points.1);
+    let (width, height) = (points.0 * scale, points.1 * scale);
+    let role = |part: Part| match part {
+        Part::Outline | Part::Margin => Role::Text,
+        Part::Resists => Role::Fine,
+        Part::Fails => Role::Hold,
+        Part::Marked => Role::Key,
+    };
+    let colour = |part: Part| theme.style(role(part)).fg.unwrap_or_default();
+    Canvas::default()
+        .marker(Marker::Braille)
+        .x_bounds([-0.5, width - 0.5])
+        .y_bounds([-0.5, height - 0.5])
+        .paint(|ctx| {
+            for line in &drawing.lines {
+                ctx.draw(&CanvasLine {
+                    x1: line.from.0,
+                    y1: line.from.1,
+                    x2: line.to.0,
+                    y2: line.to.1,
+                    color: colour(line.part),
+                });
+            }
+        })
+        .render(body, buf);
+    for ((x, _), label) in &drawing.labels {
+        let column = ((x + 0.5) / scale / 2.0)
+            .round()
+            .clamp(0.0, f64::from(body.width)) as u16;
+        put_at(buf, legend, column, 0, label, theme.style(Role::Dim));
+    }
+    put(
+        buf,
+        legend,
+        2,
+        "lower edge: finish line",
+        theme.style(Role::Dim),
+    );
+}
