@@ -3,5 +3,6 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
 mod beam;
+mod flow;
 mod mechanics;
 mod tooth;
