@@ -24,5 +24,5 @@ fn shipped() -> Flow {
 fn loads_without_a_problem() {
     let flow = shipped();
     let misses = run_examples(&flow);
-    assert!(misses.is_empty());
+    assert!(misses.is_empty(), "{misses:#?}");
 }
