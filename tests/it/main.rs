@@ -4,5 +4,6 @@
 
 mod beam;
 mod flow;
+mod flow_cases;
 mod mechanics;
 mod tooth;
