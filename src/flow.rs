@@ -34,6 +34,7 @@ pub struct Loaded {
 
 /// The files of the flow that the program carries, by name.
 pub const EMBEDDED: &[(&str, &str)] = &[
+    ("cements.ron", include_str!("../flows/fixed/cements.ron")),
     ("flow.ron", include_str!("../flows/fixed/flow.ron")),
     (
         "instruments.ron",
@@ -68,6 +69,14 @@ pub const EMBEDDED: &[(&str, &str)] = &[
         include_str!("../flows/fixed/questions/6-between.ron"),
     ),
     (
+        "questions/7-dentist.ron",
+        include_str!("../flows/fixed/questions/7-dentist.ron"),
+    ),
+    (
+        "questions/8-design.ron",
+        include_str!("../flows/fixed/questions/8-design.ron"),
+    ),
+    (
         "rules/1-order.ron",
         include_str!("../flows/fixed/rules/1-order.ron"),
     ),
@@ -76,8 +85,16 @@ pub const EMBEDDED: &[(&str, &str)] = &[
         include_str!("../flows/fixed/rules/2-records.ron"),
     ),
     (
+        "rules/3-bite.ron",
+        include_str!("../flows/fixed/rules/3-bite.ron"),
+    ),
+    (
         "rules/4-stumps.ron",
         include_str!("../flows/fixed/rules/4-stumps.ron"),
+    ),
+    (
+        "rules/5-walls.ron",
+        include_str!("../flows/fixed/rules/5-walls.ron"),
     ),
     (
         "rules/6-between.ron",

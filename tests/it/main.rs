@@ -4,6 +4,8 @@
 
 mod archive;
 mod beam;
+mod flow;
+mod flow_cases;
 mod mechanics;
 mod ronfile;
 mod tooth;
