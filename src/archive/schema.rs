@@ -135,7 +135,11 @@ pub(super) fn migrate(
     let sql = |error: rusqlite::Error| ArchiveError::from_sql(path, &error);
     let newest = newest(steps);
     let found = number(conn, "user_version").map_err(sql)?;
-    if found > 0 && found < newest {
+    if found >= newest {
+        // Opening waits for no writer.
+        return Ok(());
+    }
+    if found > 0 {
         let copy = backup_name(path, found);
         match file::backup(conn, path, &copy) {
             // Another process has begun the same move.
