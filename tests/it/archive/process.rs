@@ -3,6 +3,8 @@
 //! The test binary runs itself again as the other process: [`PLAY`] says what part to play.
 
 #![cfg(unix)]
+// The part that is played speaks to the test that started it over standard output.
+#![allow(clippy::print_stdout)]
 
 use std::fs::{self, Permissions};
 use std::io::{BufRead, BufReader};
