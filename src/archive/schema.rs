@@ -89,7 +89,7 @@ pub(super) fn connect(path: &Path) -> Result<Connection, ArchiveError> {
 }
 
 /// Begins to write and goes no further: where the file can be written to but no log can be made beside it, nothing
-/// else shows before the first answer is lost.
+/// else shows before the first answer is refused.
 fn may_write(conn: &Connection, path: &Path) -> Result<(), ArchiveError> {
     let sql = |error: rusqlite::Error| ArchiveError::from_sql(path, &error);
     conn.busy_timeout(Duration::ZERO).map_err(sql)?;
