@@ -83,8 +83,23 @@ pub(super) fn connect(path: &Path) -> Result<Connection, ArchiveError> {
         return Err(ArchiveError::ReadOnly(path.to_path_buf()));
     }
     settle(&conn, path)?;
+    may_write(&conn, path)?;
     migrate(&mut conn, path, STEPS)?;
     Ok(conn)
+}
+
+/// Begins to write and goes no further: where the file can be written to but no log can be made beside it, nothing
+/// else shows before the first answer is refused.
+fn may_write(conn: &Connection, path: &Path) -> Result<(), ArchiveError> {
+    let sql = |error: rusqlite::Error| ArchiveError::from_sql(path, &error);
+    conn.busy_timeout(Duration::ZERO).map_err(sql)?;
+    let begun = conn.execute_batch("BEGIN IMMEDIATE; ROLLBACK");
+    conn.busy_timeout(BUSY).map_err(sql)?;
+    match begun.map_err(sql) {
+        // Another one writes at this moment, so it can be done; opening does not wait for it.
+        Err(ArchiveError::Busy(_)) => Ok(()),
+        other => other,
+    }
 }
 
 /// Opens a connection without a look at what the file holds.
@@ -135,7 +150,11 @@ pub(super) fn migrate(
     let sql = |error: rusqlite::Error| ArchiveError::from_sql(path, &error);
     let newest = newest(steps);
     let found = number(conn, "user_version").map_err(sql)?;
-    if found > 0 && found < newest {
+    if found >= newest {
+        // Opening waits for no writer.
+        return Ok(());
+    }
+    if found > 0 {
         let copy = backup_name(path, found);
         match file::backup(conn, path, &copy) {
             // Another process has begun the same move.

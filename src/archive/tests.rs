@@ -127,6 +127,32 @@ fn a_commit_that_failed_is_looked_up() {
 }
 
 #[test]
+fn a_full_disk_is_called_so() {
+    let directory = tempfile::tempdir().unwrap();
+    let mut archive = Archive::open(&directory.path().join("a")).unwrap();
+    archive.append("24-1", &[opened("24-1")]).unwrap();
+    let pages: i64 = archive
+        .conn
+        .pragma_query_value(None, "page_count", |row| row.get(0))
+        .unwrap();
+    // SQLite gives the same answer at this limit as on a full disk (sqlite.org/pragma.html#pragma_max_page_count).
+    let limit: i64 = archive
+        .conn
+        .query_row(&format!("PRAGMA max_page_count = {pages}"), [], |row| {
+            row.get(0)
+        })
+        .unwrap();
+    assert_eq!(limit, pages);
+    let mut long = opened("24-2");
+    long.who = Some("x".repeat(20_000));
+    let error = archive.append("24-2", &[long]).unwrap_err();
+    assert_eq!(error, ArchiveError::Full(archive.path().to_path_buf()));
+    assert_eq!(error.kind(), ErrorKind::Io);
+    assert_eq!(archive.cases().unwrap().len(), 1);
+    assert_eq!(archive.check(), Ok(vec![]));
+}
+
+#[test]
 fn the_hash_is_sha_256_over_lengths_and_texts() {
     // Worked out with Python's hashlib:
     // sha256(bytes(32) + pack("<Q", 7) + b"24-0381" + pack("<Q", 2) + pack("<Q", 2) + b"{}").

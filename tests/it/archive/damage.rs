@@ -361,6 +361,7 @@ fn the_journal_cannot_be_rewritten_by_plain_sql() {
         "UPDATE entry SET body = '{}'",
         "UPDATE entry SET number = number + 10",
         "INSERT OR REPLACE INTO entry SELECT * FROM entry",
+        "INSERT OR REPLACE INTO entry SELECT case_number, number + 100, id, when_text, kind, body, before_hash, hash FROM entry",
         "INSERT OR REPLACE INTO entry SELECT case_number, number, 'new', when_text, kind, body, before_hash, hash FROM entry",
         "DELETE FROM head",
         "UPDATE head SET entries = 1",

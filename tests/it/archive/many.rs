@@ -8,6 +8,15 @@ use casepan::case::journal::Entry;
 
 use super::support::{answer, case, new_archive, opened};
 
+/// Ends another thread's loop, also when a check fails before it would.
+struct Stop<'a>(&'a AtomicBool);
+
+impl Drop for Stop<'_> {
+    fn drop(&mut self) {
+        self.0.store(true, Ordering::SeqCst);
+    }
+}
+
 /// Appends one answer to a case that others write to as well.
 fn append_among_others(archive: &mut Archive, number: &str) -> Entry {
     let mut next = answer(0, 2.0);
@@ -103,16 +112,17 @@ fn a_reader_sees_one_moment_while_another_writes() {
         let reader = scope.spawn(|| {
             let archive = Archive::open(&path).unwrap();
             let mut reads = 0;
-            while !done.load(Ordering::Relaxed) || reads == 0 {
+            while !done.load(Ordering::SeqCst) || reads == 0 {
                 archive.journal("1").unwrap();
                 assert_eq!(archive.check(), Ok(vec![]));
                 reads += 1;
             }
         });
+        let stop = Stop(&done);
         for _ in 0..100 {
             append_among_others(&mut writer, "1");
         }
-        done.store(true, Ordering::Relaxed);
+        drop(stop);
         reader.join().unwrap();
     });
 }
@@ -139,6 +149,7 @@ fn a_backup_is_whole_while_another_writes() {
                 acknowledged.fetch_add(1, Ordering::SeqCst);
             }
         });
+        let _stop = Stop(&done);
         for target in &targets {
             while acknowledged.load(Ordering::SeqCst) < 5 * (least.len() as u64 + 1) {
                 thread::yield_now();
@@ -146,7 +157,6 @@ fn a_backup_is_whole_while_another_writes() {
             least.push(acknowledged.load(Ordering::SeqCst));
             archive.backup(target).unwrap();
         }
-        done.store(true, Ordering::SeqCst);
     });
     let whole = archive.journal("1").unwrap();
     for (target, least) in targets.iter().zip(least) {
@@ -199,6 +209,11 @@ fn who_waits_too_long_is_told_who_holds_it() {
     let held = holder
         .transaction_with_behavior(rusqlite::TransactionBehavior::Immediate)
         .unwrap();
+    let before = std::time::Instant::now();
+    // Opening and reading wait for nobody.
+    let reader = Archive::open(&path).unwrap();
+    assert_eq!(reader.cases(), Ok(vec![]));
+    assert!(before.elapsed().as_secs_f64() < 2.0);
     let before = std::time::Instant::now();
     let error = archive.append("1", &[opened("1")]).unwrap_err();
     let waited = before.elapsed().as_secs_f64();

@@ -3,6 +3,8 @@
 //! The test binary runs itself again as the other process: [`PLAY`] says what part to play.
 
 #![cfg(unix)]
+// The part that is played speaks to the test that started it over standard output.
+#![allow(clippy::print_stdout)]
 
 use std::fs::{self, Permissions};
 use std::io::{BufRead, BufReader};
@@ -43,7 +45,7 @@ fn prepare(mut command: Command, test: &str, path: &Path, number: &str) -> Comma
 
 /// Plays the writer, where this process was started as one: opens a case and answers until it cannot.
 ///
-/// Each acknowledged entry is a line `kept N`; a refusal is a line `refused KIND SENTENCE`.
+/// An open archive is a line `opened`, each acknowledged entry a line `kept N`; a refusal is a line `refused KIND SENTENCE`.
 fn write_as_told() -> bool {
     let Ok(path) = std::env::var(PLAY) else {
         return false;
@@ -54,6 +56,7 @@ fn write_as_told() -> bool {
     match Archive::open(Path::new(&path)) {
         Err(error) => refused(error),
         Ok(mut archive) => {
+            println!("\nopened");
             let mut next = opened(&number);
             for seen in 1.. {
                 match archive.append(&number, &[next]) {
@@ -187,6 +190,8 @@ fn refusal_of_someone_else(directory: &Path, path: &Path) -> String {
         this_binary(test, path, "1").output().unwrap()
     };
     let said = String::from_utf8(output.stdout).unwrap();
+    // Not only once something is to be written.
+    assert!(!said.lines().any(|line| line == "opened"), "{said}");
     said.lines()
         .find_map(|line| line.strip_prefix("refused "))
         .unwrap_or_else(|| panic!("not refused: {said}"))
