@@ -2,6 +2,8 @@
 
 pub mod archive;
 pub mod case;
+pub mod cli;
+pub mod demo;
 pub mod derive;
 pub mod desk;
 pub mod drawing;
@@ -13,6 +15,7 @@ pub mod logic;
 pub mod mechanics;
 pub mod phrase;
 pub mod print;
+pub mod program;
 pub mod quantity;
 pub mod ronfile;
 pub mod screen;

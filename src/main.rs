@@ -1,2 +1,35 @@
-//! The `casepan` command.
-fn main() {}
+//! The `casepan` command: parse, call, print the error, exit code.
+
+use std::io::Write as _;
+use std::process::ExitCode;
+
+use casepan::cli::Cli;
+use casepan::error::Trouble;
+use casepan::program::{carry_out, coloured_messages};
+use clap::Parser as _;
+
+fn main() -> ExitCode {
+    let cli = match Cli::try_parse() {
+        Ok(cli) => cli,
+        Err(error) => {
+            // Help and version go to standard output and are no error; if even that fails, nobody can be told.
+            let told = error.print();
+            return match (error.use_stderr(), told) {
+                (true, _) => ExitCode::from(64),
+                (false, Ok(())) => ExitCode::SUCCESS,
+                (false, Err(_)) => ExitCode::from(74),
+            };
+        }
+    };
+    match carry_out(&cli, &mut std::io::stdout().lock()) {
+        Ok(()) => ExitCode::SUCCESS,
+        Err(error) => {
+            if error.trouble != Trouble::Pipe {
+                let text = error.render(coloured_messages(&cli));
+                // If the error stream is gone, the exit code still tells.
+                let _ = std::io::stderr().write_all(text.as_bytes());
+            }
+            ExitCode::from(error.exit_code())
+        }
+    }
+}

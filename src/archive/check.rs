@@ -5,6 +5,8 @@ use std::path::Path;
 
 use rusqlite::{Connection, Row, Transaction};
 
+use std::fmt;
+
 use super::ArchiveError;
 use super::chain::{self, Chain, Found, Hash, Head};
 use crate::case::journal::{self, Entry};
@@ -18,6 +20,16 @@ pub struct Damage {
     pub entry: Option<u64>,
     /// What it is, as a clause that stands alone.
     pub sentence: String,
+}
+
+impl fmt::Display for Damage {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match (&self.case, self.entry) {
+            (Some(case), Some(entry)) => write!(f, "case {case}, entry {entry}: {}", self.sentence),
+            (Some(case), None) => write!(f, "case {case}: {}", self.sentence),
+            (None, _) => f.write_str(&self.sentence),
+        }
+    }
 }
 
 impl From<ArchiveError> for Damage {

@@ -110,8 +110,7 @@ fn sound_crown() -> Bench {
             number(0.0, Measure::Count),
         ),
         ("restoration.has_canine", Value::No),
-        // Two days of fourteen.
-        ("impression.age_share", number(0.14, Measure::Ratio)),
+        ("impression.age_days", number(2.0, Measure::Count)),
         ("tooth.class", choice("molar")),
         ("tooth.height_used", mm(4.5)),
         ("tooth.base", mm(8.8)),

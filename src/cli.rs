@@ -1,0 +1,181 @@
+//! The command line: types and help, no logic.
+
+use std::path::PathBuf;
+
+use clap::{Parser, Subcommand, ValueEnum};
+
+/// Inspect a crown or bridge case on its models: what is weak, by how much, and what to ask the dentist.
+#[derive(Parser, Debug)]
+#[command(
+    name = "casepan",
+    version,
+    about,
+    after_help = "Screening only. The licensed dentist decides; makers' instructions and local rules go first.\n\
+                  Exit codes: 0 done, 64 usage, 65 bad data, 66 no such input, 70 a bug, 73 cannot create, 74 input or output failed."
+)]
+pub struct Cli {
+    /// The archive of this laboratory's cases [default: in the user's data directory]
+    #[arg(long, global = true, env = "CASEPAN_ARCHIVE", value_name = "PATH")]
+    pub archive: Option<PathBuf>,
+    /// A directory with a flow of the laboratory's own, instead of the one that is built in
+    #[arg(long, global = true, env = "CASEPAN_FLOW", value_name = "DIR")]
+    pub flow: Option<PathBuf>,
+    /// The notation of teeth on screen, input and print
+    #[arg(long, global = true, env = "CASEPAN_NOTATION", value_enum, default_value_t = NotationName::Iso3950)]
+    pub notation: NotationName,
+    /// The code of the person at the bench, kept with each answer; never a patient's name
+    #[arg(long, global = true, env = "CASEPAN_WHO", value_name = "CODE")]
+    pub who: Option<String>,
+    /// When to use colour
+    #[arg(long, global = true, value_enum, default_value_t = Colour::Auto)]
+    pub color: Colour,
+    /// What to do; the worklist where nothing is named
+    #[command(subcommand)]
+    pub command: Option<Command>,
+}
+
+/// What to do.
+#[derive(Subcommand, Debug)]
+pub enum Command {
+    /// Walk an invented case in a throw-away archive
+    #[command(after_help = "Example: casepan demo --case crown-26")]
+    Demo {
+        /// Which of the invented cases
+        #[arg(long = "case", value_name = "NAME", default_value = "bridge-44-46")]
+        name: String,
+    },
+    /// Go on with a case
+    Open {
+        /// The case's number
+        case: String,
+    },
+    /// Judge a case file and print the result; the archive is not touched
+    #[command(after_help = "Example: casepan judge demo/bridge-44-46.ron --as json")]
+    Judge {
+        /// A case as RON
+        file: PathBuf,
+        /// The format
+        #[arg(long = "as", value_enum, default_value_t = FormatName::Text)]
+        format: FormatName,
+    },
+    /// Print a sheet of a case
+    #[command(after_help = "Example: casepan print 24-0381 --sheet call")]
+    Print {
+        /// The case's number
+        case: String,
+        /// The sheet
+        #[arg(long, value_enum, default_value_t = SheetName::Summary)]
+        sheet: SheetName,
+        /// The format
+        #[arg(long = "as", value_enum, default_value_t = FormatName::Text)]
+        format: FormatName,
+    },
+    /// Check a flow, or list what it can ask for
+    Flow {
+        /// What to do with it
+        #[command(subcommand)]
+        command: FlowCommand,
+    },
+    /// Look after the archive
+    Archive {
+        /// What to do with it
+        #[command(subcommand)]
+        command: ArchiveCommand,
+    },
+}
+
+/// What to do with a flow.
+#[derive(Subcommand, Debug)]
+pub enum FlowCommand {
+    /// Check the files of a flow and run the examples of its rules
+    Check {
+        /// The flow's directory [default: the flow in force]
+        directory: Option<PathBuf>,
+        /// The format
+        #[arg(long = "as", value_enum, default_value_t = CheckFormat::Text)]
+        format: CheckFormat,
+    },
+    /// Write the files of the built-in flow into a new directory, to be changed there
+    New {
+        /// A directory that does not exist yet
+        directory: PathBuf,
+    },
+    /// List every fact that a flow may ask for or judge by
+    Facts,
+}
+
+/// What to do with the archive.
+#[derive(Subcommand, Debug)]
+pub enum ArchiveCommand {
+    /// Walk the archive and say what is damaged
+    Check,
+    /// Copy the archive to a new file while others work
+    Backup {
+        /// The new file
+        to: PathBuf,
+    },
+    /// Write a case as RON to standard output, free text left out
+    Export {
+        /// The case's number
+        case: String,
+        /// Write free text too
+        #[arg(long)]
+        free_text: bool,
+    },
+    /// Take a case file into the archive as a new case
+    Import {
+        /// A case as RON
+        file: PathBuf,
+    },
+}
+
+/// A notation of teeth.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, ValueEnum)]
+pub enum NotationName {
+    /// ISO 3950, two digits
+    Iso3950,
+    /// Universal, 1 to 32
+    Universal,
+    /// Palmer
+    Palmer,
+}
+
+/// When to use colour.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, ValueEnum)]
+pub enum Colour {
+    /// In a terminal, unless NO_COLOR is set
+    Auto,
+    /// Always
+    Always,
+    /// Never
+    Never,
+}
+
+/// A format of prints.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, ValueEnum)]
+pub enum FormatName {
+    /// Plain text, 78 columns
+    Text,
+    /// Markdown
+    Markdown,
+    /// One JSON object
+    Json,
+}
+
+/// A format of checks.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, ValueEnum)]
+pub enum CheckFormat {
+    /// Sentences on the error stream
+    Text,
+    /// A JSON list
+    Json,
+}
+
+/// A sheet.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, ValueEnum)]
+pub enum SheetName {
+    /// What was found
+    Summary,
+    /// The checklist for the phone
+    Call,
+}
