@@ -6,6 +6,7 @@
 mod between;
 mod impression;
 mod margins;
+mod remake;
 mod resistance;
 mod stump;
 mod support;
@@ -37,6 +38,7 @@ pub struct Derivation {
 /// Every derivation, each after those whose facts it needs.
 pub static REGISTRY: &[&Derivation] = &[
     &units::DERIVATION,
+    &remake::DERIVATION,
     &support::DERIVATION,
     &impression::DERIVATION,
     &stump::DERIVATION,

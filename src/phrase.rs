@@ -7,7 +7,7 @@ use crate::derive::Facts;
 use crate::fact::{FactId, FactSpec, Kind, Place, Side, Spot, Unit, Value};
 use crate::flow::{Flow, Level, Question, Rule};
 use crate::judge::{Finding, OpenPoint, Verdict};
-use crate::logic::{Condition, Gap, Test, Truth};
+use crate::logic::{Condition, Gap, Test, Truth, World as _};
 use crate::tooth::{Arch, Notation, Tooth};
 
 /// The caution that stands under every result.
@@ -18,6 +18,9 @@ situation go first.";
 /// The caution in one line, for the screen.
 pub const CAUTION_SHORT: &str =
     "Screening only. The licensed dentist decides; makers' instructions go first.";
+
+/// How a sentence begins that only names its place first.
+const TOOTH_FIRST: &str = "{tooth}: ";
 
 /// The words of the bench for the project's own ideas.
 pub mod words {
@@ -186,10 +189,11 @@ impl<'a> Phrase<'a> {
             .map_or_else(|| fact.to_string(), |spec| spec.label.to_string())
     }
 
-    /// Says a finding's sentence.
+    /// Says a finding's sentence, without the place where the sentence only begins with it.
     pub fn says(self, facts: &Facts<'_>, finding: &Finding) -> String {
         self.rule(finding.rule).map_or_else(String::new, |rule| {
-            self.fill(&rule.says, facts, finding.at, &finding.held_at)
+            let template = rule.says.strip_prefix(TOOTH_FIRST).unwrap_or(&rule.says);
+            self.fill(template, facts, finding.at, &finding.held_at)
         })
     }
 
@@ -293,30 +297,52 @@ impl<'a> Phrase<'a> {
         }
     }
 
-    /// Says the first number of a finding against the limit that it passed, such as "2.0 of 3.0 mm".
-    pub fn against_limit(self, facts: &Facts<'_>, finding: &Finding) -> Option<String> {
+    /// Says a finding in a line: place, sentence, limit.
+    pub fn line(self, facts: &Facts<'_>, finding: &Finding) -> String {
+        let says = self.says(facts, finding);
+        let template = self
+            .rule(finding.rule)
+            .map_or("", |rule| rule.says.as_str());
+        let limit = self
+            .limit(facts, finding)
+            .map_or_else(String::new, |limit| format!(" ({limit})"));
+        // A sentence that begins with its tooth needs no place in front.
+        let named = template.starts_with("{tooth}") && !template.starts_with(TOOTH_FIRST);
+        match finding.at {
+            Place::Case => format!("{says}{limit}"),
+            _ if named => format!("{says}{limit}"),
+            at => format!("{}: {says}{limit}", self.place(at)),
+        }
+    }
+
+    /// Says the limit that a finding passed, such as "at least 3.0 mm", with the number where the sentence lacks it.
+    pub fn limit(self, facts: &Facts<'_>, finding: &Finding) -> Option<String> {
         let rule = self.rule(finding.rule)?;
-        finding.evidence.iter().find_map(|spot| {
-            let Value::Number(number, unit) = facts.value(&spot.fact, spot.at)? else {
-                return None;
-            };
-            let test = rule
-                .levels
-                .iter()
-                .find_map(|(_, condition)| limit_passed(condition, &spot.fact, *number))?;
-            let limit = test.limit()?;
-            let decimals = unit
-                .decimals()
-                .max(if limit.fract() == 0.0 { 0 } else { 1 });
-            let word = match test {
-                Test::Below(_) | Test::AtMost(_) => "of",
-                _ => "over",
-            };
-            let bare = format!("{number:.decimals$}");
-            Some(format!(
-                "{bare} {word} {}",
-                number_words(limit, *unit, Some(decimals))
-            ))
+        let (_, fired) = rule
+            .levels
+            .iter()
+            .find(|(_, condition)| condition.eval(facts, finding.at).truth == Truth::True)?;
+        let (spot, test) = limit_passed(fired, facts, finding.at)?;
+        let Value::Number(number, unit) = facts.value(&spot.fact, spot.at)? else {
+            return None;
+        };
+        let limit = test.limit().filter(|limit| *limit != 0.0)?;
+        let decimals = unit
+            .decimals()
+            .max(if limit.fract() == 0.0 { 0 } else { 1 });
+        let word = match test {
+            Test::Below(_) => "at least",
+            Test::AtMost(_) => "more than",
+            Test::Above(_) => "at most",
+            _ => "less than",
+        };
+        let limit = format!("{word} {}", number_words(limit, *unit, Some(decimals)));
+        let said = number_words(*number, *unit, None);
+        let sentence = self.says(facts, finding);
+        Some(if sentence.contains(&said) {
+            limit
+        } else {
+            format!("{said}, {limit}")
         })
     }
 
@@ -376,19 +402,59 @@ impl<'a> Phrase<'a> {
     }
 }
 
-/// Finds the test on a fact that this number passes.
-fn limit_passed<'c>(condition: &'c Condition, fact: &FactId, number: f64) -> Option<&'c Test> {
+/// Finds the number that made a condition true, and the strictest of the limits that it passed.
+fn limit_passed<'c>(
+    condition: &'c Condition,
+    facts: &Facts<'_>,
+    at: Place,
+) -> Option<(Spot, &'c Test)> {
+    let mut passed = Vec::new();
+    limits_passed(condition, facts, at, &mut passed);
+    let spot = passed.first()?.0.clone();
+    let own = passed.into_iter().filter(|(other, _)| *other == spot);
+    let strictness = |test: &Test| match test {
+        Test::Below(limit) | Test::AtMost(limit) => *limit,
+        other => -other.limit().unwrap_or(f64::INFINITY),
+    };
+    own.max_by(|(_, a), (_, b)| strictness(a).total_cmp(&strictness(b)))
+}
+
+fn limits_passed<'c>(
+    condition: &'c Condition,
+    facts: &Facts<'_>,
+    at: Place,
+    passed: &mut Vec<(Spot, &'c Test)>,
+) {
     match condition {
-        Condition::All(parts) | Condition::Any(parts) | Condition::AtLeast(_, parts) => parts
-            .iter()
-            .find_map(|part| limit_passed(part, fact, number)),
-        Condition::AnyAt(_, part)
-        | Condition::EveryAt(_, part)
-        | Condition::AtLeastAt(_, _, part) => limit_passed(part, fact, number),
-        Condition::Test(own, test) if own == fact && test.limit().is_some() => test
-            .holds(&Value::Number(number, Unit::Ratio))
-            .then_some(test),
-        Condition::Test(..) | Condition::Not(_) => None,
+        Condition::All(parts) | Condition::Any(parts) | Condition::AtLeast(_, parts) => {
+            for part in parts
+                .iter()
+                .filter(|part| part.eval(facts, at).truth == Truth::True)
+            {
+                limits_passed(part, facts, at, passed);
+            }
+        }
+        Condition::AnyAt(kind, part)
+        | Condition::EveryAt(kind, part)
+        | Condition::AtLeastAt(_, kind, part) => {
+            for place in facts.within(at, *kind) {
+                if part.eval(facts, place).truth == Truth::True {
+                    limits_passed(part, facts, place, passed);
+                }
+            }
+        }
+        Condition::Test(fact, test) if test.limit().is_some() => {
+            if let Some(at) = facts.resolve(fact, at) {
+                passed.push((
+                    Spot {
+                        fact: fact.clone(),
+                        at,
+                    },
+                    test,
+                ));
+            }
+        }
+        Condition::Test(..) | Condition::Not(_) => {}
     }
 }
 

@@ -147,6 +147,7 @@ catalogue! {
     SUPPORT "restoration.support_ratio" Restoration Derived (Ratio 0.0 to 20.0) "support" "Root area of the abutments over the root area of the teeth replaced.";
     CANTILEVER_ARM "restoration.cantilever_pontics" Restoration Derived (Count 0.0 to 16.0) "free pontics" "How many pontics hang beyond the last abutment at one end.";
     R_GUIDES "restoration.has_canine" Restoration Derived (yes no) "rebuilds a canine" "Whether a unit is a canine.";
+    SOME_LOOSE "remake.some_loose" Restoration Derived (yes no) "only some retainers loose" "Whether the old restoration came loose on some of its abutments and held on others.";
     IMPRESSION_AGE "impression.age_days" Case Derived (Count 0.0 to 3660.0) "days until the pour" "Days from taking the impression to pouring it.";
     // Derived: stumps.
     T_CLASS "tooth.class" Unit Derived ("incisor" = "incisor", "canine" = "canine", "premolar" = "premolar", "molar" = "molar") "kind of tooth" "The class of the tooth.";

@@ -31,7 +31,7 @@ pub(super) fn add(
                 format!("{}.", number + 1),
                 Some(finding.level),
                 asks.clone(),
-                vec![summary::line(facts, finding, phrase)],
+                vec![phrase.line(facts, finding)],
             );
             document.blank("   Answer");
         }
@@ -60,7 +60,7 @@ fn bench_first(
     let mut said: Vec<(String, Level)> = Vec::new();
     for finding in judgement
         .all_findings()
-        .filter(|finding| finding.level >= Level::Call)
+        .filter(|finding| finding.level >= Level::Call && phrase.asks(facts, finding).is_none())
     {
         if let Some(bench) = phrase.bench(facts, finding)
             && !said.iter().any(|(known, _)| *known == bench)

@@ -4,11 +4,11 @@ use super::Document;
 use crate::case::Layer;
 use crate::derive::{Facts, Worked};
 use crate::fact::{
-    FAILING, HEIGHT_TO_BASE, HEIGHT_USED, ORDER_MATERIAL, Place, PlaceKind, Spot, TAPER_FL,
+    FAILING, FactId, HEIGHT_TO_BASE, HEIGHT_USED, ORDER_MATERIAL, Place, PlaceKind, Spot, TAPER_FL,
     TAPER_MD,
 };
-use crate::flow::Level;
-use crate::judge::{Finding, Judgement};
+use crate::flow::{Block, Level};
+use crate::judge::{Judgement, OpenPoint};
 use crate::phrase::{CAUTION, Phrase, words};
 
 pub(super) fn add(
@@ -21,7 +21,7 @@ pub(super) fn add(
     document.title(format!("Inspection summary, case {}", case.number));
     head(document, facts, judgement, phrase);
     findings(document, facts, judgement, phrase);
-    still_open(document, judgement, phrase);
+    still_open(document, facts, judgement, phrase);
     figures(document, facts, phrase);
     refused(document, facts, phrase);
     set_aside(document, facts, phrase);
@@ -104,58 +104,107 @@ fn findings(document: &mut Document, facts: &Facts<'_>, judgement: &Judgement, p
             let same: Vec<String> = finding
                 .folded
                 .iter()
-                .map(|folded| line(facts, folded, phrase))
+                .map(|folded| phrase.line(facts, folded))
                 .collect();
             under.push(format!("Same cause: {}.", same.join("; ")));
         }
         document.point(
             format!("{}:", phrase.level(finding.level).to_uppercase()),
             Some(finding.level),
-            line(facts, finding, phrase),
+            phrase.line(facts, finding),
             under,
         );
     }
 }
 
-/// Says a finding in a line: place, sentence, number against limit.
-pub(super) fn line(facts: &Facts<'_>, finding: &Finding, phrase: Phrase<'_>) -> String {
-    let says = phrase.says(facts, finding);
-    let place = match finding.at {
-        Place::Case => String::new(),
-        at => format!("{}: ", phrase.place(at)),
-    };
-    match phrase.against_limit(facts, finding) {
-        Some(number) => format!("{place}{says} ({number})"),
-        None => format!("{place}{says}"),
-    }
-}
-
-fn still_open(document: &mut Document, judgement: &Judgement, phrase: Phrase<'_>) {
+fn still_open(
+    document: &mut Document,
+    facts: &Facts<'_>,
+    judgement: &Judgement,
+    phrase: Phrase<'_>,
+) {
     if judgement.open_points.is_empty() {
         return;
     }
     document.heading("Still to find out");
+    let (seen, asked): (Vec<_>, Vec<_>) = judgement
+        .open_points
+        .iter()
+        .partition(|point| point.is_not_seen());
     // Rules that wait for the same readings are one line, with the worst they could come to.
-    let mut lines: Vec<(String, Level, bool)> = Vec::new();
-    for point in &judgement.open_points {
+    let mut lines: Vec<(String, Level)> = Vec::new();
+    for point in seen {
         let text = phrase.open_point(point);
-        match lines.iter_mut().find(|(known, ..)| *known == text) {
-            Some((_, level, _)) => *level = (*level).max(point.could_be),
-            None => lines.push((text, point.could_be, point.is_not_seen())),
+        match lines.iter_mut().find(|(known, _)| *known == text) {
+            Some((_, level)) => *level = (*level).max(point.could_be),
+            None => lines.push((text, point.could_be)),
         }
     }
-    for (text, level, not_seen) in lines {
-        let why = if not_seen {
-            words::NOT_SEEN
-        } else {
-            "not asked yet"
-        };
-        document.point(
-            "-",
-            Some(level),
-            format!("{text} ({why}; could be {})", phrase.level(level)),
-            Vec::new(),
+    for (text, level) in lines {
+        let text = format!(
+            "{text}: {}, could be {}",
+            words::NOT_SEEN,
+            phrase.level(level)
         );
+        document.point("-", Some(level), text, Vec::new());
+    }
+    not_asked(document, facts, &asked, phrase);
+}
+
+/// What the walk still asks: one line a step, each question once, walls under their tooth.
+fn not_asked(
+    document: &mut Document,
+    facts: &Facts<'_>,
+    points: &[&OpenPoint],
+    phrase: Phrase<'_>,
+) {
+    for step in &phrase.flow.steps {
+        let facts_of_step: Vec<&FactId> = step
+            .blocks
+            .iter()
+            .flat_map(|block| match block {
+                Block::Ask(fact) => std::slice::from_ref(fact),
+                Block::Grid { rows, .. } => rows.as_slice(),
+            })
+            .collect();
+        let mut level = Level::Fine;
+        let mut parts: Vec<(String, Vec<String>)> = Vec::new();
+        for point in points {
+            for (spot, _) in point
+                .needs
+                .iter()
+                .filter(|(spot, _)| facts_of_step.contains(&&spot.fact))
+            {
+                level = level.max(point.could_be);
+                let at = facts
+                    .units()
+                    .resolve(PlaceKind::Unit, spot.at)
+                    .unwrap_or(spot.at);
+                let place = if at == Place::Case {
+                    String::new()
+                } else {
+                    format!("{} ", phrase.place(at))
+                };
+                let label = phrase.label(&spot.fact);
+                match parts.iter_mut().find(|(known, _)| *known == place) {
+                    Some((_, labels)) if labels.contains(&label) => {}
+                    Some((_, labels)) => labels.push(label),
+                    None => parts.push((place, vec![label])),
+                }
+            }
+        }
+        if !parts.is_empty() {
+            let said: Vec<_> = parts
+                .into_iter()
+                .map(|(place, labels)| format!("{place}{}", labels.join(", ")))
+                .collect();
+            let text = format!(
+                "{} (not asked yet, could be {})",
+                said.join("; "),
+                phrase.level(level)
+            );
+            document.point(format!("- {}:", step.title), Some(level), text, Vec::new());
+        }
     }
 }
 

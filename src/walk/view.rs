@@ -196,7 +196,7 @@ pub struct FindingLine {
     pub place: String,
     /// The sentence.
     pub says: String,
-    /// The number against the limit.
+    /// The limit, with the number where the sentence lacks it.
     pub number: Option<String>,
     /// Whether the newest change brought it or changed its level.
     pub new: bool,
@@ -820,7 +820,7 @@ fn finding_lines(
             word: phrase.level(finding.level),
             place: phrase.place(finding.at),
             says: phrase.says(facts, finding),
-            number: phrase.against_limit(facts, finding),
+            number: phrase.limit(facts, finding),
             new: before.is_some()
                 && std::iter::once(finding)
                     .chain(&finding.folded)
@@ -879,10 +879,9 @@ fn finding_detail(
     if !finding.folded.is_empty() {
         let folded = finding.folded.iter().map(|folded| {
             format!(
-                "{} {}: {}",
-                phrase.place(folded.at),
+                "{}: {}",
                 phrase.level(folded.level),
-                phrase.says(facts, folded)
+                phrase.line(facts, folded)
             )
         });
         detail.push(("Same cause".to_owned(), folded.collect()));
