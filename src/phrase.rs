@@ -342,7 +342,7 @@ impl<'a> Phrase<'a> {
         Some(if sentence.contains(&said) {
             limit
         } else {
-            format!("{said}, {limit}")
+            format!("{} {said}, {limit}", self.label(&spot.fact))
         })
     }
 
@@ -386,7 +386,7 @@ impl<'a> Phrase<'a> {
         if outcome.truth == Truth::False {
             for spot in &outcome.evidence {
                 if let Some(value) = self.fact(facts, spot) {
-                    let text = format!("{} is {value}", self.label(&spot.fact));
+                    let text = format!("{}: {value}", self.label(&spot.fact));
                     if !said.contains(&text) {
                         said.push(text);
                     }

@@ -59,8 +59,8 @@ catalogue! {
     // What became of the one before.
     REMAKE_WHAT "remake.what" Restoration Asked ("came-off" = "came off", "broke" = "broke", "open-margin" = "open margin", "high" = "high", "contact" = "contact", "shade" = "shade", "other" = "other") "what happened" "What happened to the restoration before this one.";
     REMAKE_TIMES "remake.times" Restoration Asked (Count 1.0 to 9.0) "made before" "How often this restoration was made before.";
-    REMAKE_LOOSE "remake.loose" Restoration Asked (teeth) "which retainers were loose" "The abutments on which the old restoration was loose.";
-    REMAKE_CEMENT "remake.cement_left" Restoration Asked ("restoration" = "in the restoration", "tooth" = "on the tooth", "both" = "on both") "old cement is found" "Where the old cement stayed when the restoration came off.";
+    REMAKE_LOOSE "remake.loose" Restoration Asked (teeth) "retainers loose" "The abutments on which the old restoration was loose.";
+    REMAKE_CEMENT "remake.cement_left" Restoration Asked ("restoration" = "in the restoration", "tooth" = "on the tooth", "both" = "on both") "old cement stayed" "Where the old cement stayed when the restoration came off.";
     REMAKE_OLD_CEMENT "remake.old_cement" Restoration Asked (cements) "old cement" "The class of cement that was used before.";
     REMAKE_CAUSE "remake.cause_written" Restoration Asked (yes no) "cause written down" "Whether somebody wrote down why the old restoration failed.";
     // Records.
@@ -95,29 +95,29 @@ catalogue! {
     OVERJET "bite.overlap_horizontal" Case Asked (Mm 0.0 to 15.0) "horizontal overlap" "Horizontal overlap of the front teeth.";
     GUIDANCE "bite.guidance" Case Asked ("canine" = "canine", "group" = "group", "front" = "front teeth", "unclear" = "unclear") "guidance" "Which teeth lead when the jaw moves sideways.";
     OPPOSED_BY "bite.opposed_by" Restoration Asked ("natural" = "natural teeth", "fixed" = "fixed work", "removable" = "removable denture", "implant" = "implant work", "nothing" = "nothing") "bites against" "What the restoration bites against.";
-    GRINDING "habit.grinding" Case Asked ("none" = "none known", "suspected" = "suspected", "certain" = "certain") "grinding or clenching" "Whether the patient grinds or clenches.";
+    GRINDING "habit.grinding" Case Asked ("none" = "none known", "suspected" = "suspected", "certain" = "certain") "grinding, clenching" "Whether the patient grinds or clenches.";
     FACETS "habit.facets" Case Asked ("none" = "none", "light" = "light", "heavy" = "heavy, and they match") "facets on the models" "The wear facets seen on the models.";
     GUARD "habit.night_guard" Case Asked (yes no) "night guard" "Whether a night guard is worn.";
     // Units and stumps.
     UNIT_BITE "unit.bite" Unit Asked ("normal" = "normal", "edge" = "edge to edge", "crossed" = "crossed") "bite here" "How this unit meets its opponent.";
     MARGIN_VISIBLE "tooth.margin_seen" Abutment Asked ("all" = "all round", "under-1" = "lost for under 1 mm, seen on both sides", "1-2" = "lost for 1 to 2 mm", "over-2" = "lost for more than 2 mm") "finish line" "For how far the finish line cannot be followed.";
     HEIGHT "tooth.height" Abutment Asked (Mm 0.5 to 12.0) "height" "Mean height of the stump from finish line to top.";
-    MARGIN_MD "tooth.width_margin_md" Abutment Asked (Mm 2.0 to 14.0) "width at margin m-d" "Mesiodistal width of the stump at the finish line.";
-    TOP_MD "tooth.width_top_md" Abutment Asked (Mm 0.5 to 14.0) "width at top m-d" "Mesiodistal width of the stump at the top.";
-    MARGIN_FL "tooth.width_margin_fl" Abutment Asked (Mm 2.0 to 14.0) "width at margin f-l" "Faciolingual width of the stump at the finish line.";
-    TOP_FL "tooth.width_top_fl" Abutment Asked (Mm 0.5 to 14.0) "width at top f-l" "Faciolingual width of the stump at the top.";
+    MARGIN_MD "tooth.width_margin_md" Abutment Asked (Mm 2.0 to 14.0) "margin width m-d" "Mesiodistal width of the stump at the finish line.";
+    TOP_MD "tooth.width_top_md" Abutment Asked (Mm 0.5 to 14.0) "top width m-d" "Mesiodistal width of the stump at the top.";
+    MARGIN_FL "tooth.width_margin_fl" Abutment Asked (Mm 2.0 to 14.0) "margin width f-l" "Faciolingual width of the stump at the finish line.";
+    TOP_FL "tooth.width_top_fl" Abutment Asked (Mm 0.5 to 14.0) "top width f-l" "Faciolingual width of the stump at the top.";
     CLEARANCE "tooth.clearance" Abutment Asked (Mm 0.0 to 6.0) "clearance" "Room between the stump and its opponent, the least in closing and sliding.";
-    UNDERCUT "tooth.undercut" Abutment Asked ("none" = "none", "to-0.1" = "up to 0.1 mm", "to-0.3" = "up to 0.3 mm", "over-0.3" = "more than 0.3 mm", "at-margin" = "reaches the finish line") "undercut on the path" "The undercut left when all stumps are surveyed along one path.";
+    UNDERCUT "tooth.undercut" Abutment Asked ("none" = "none", "to-0.1" = "up to 0.1 mm", "to-0.3" = "up to 0.3 mm", "over-0.3" = "more than 0.3 mm", "at-margin" = "reaches the finish line") "undercut" "The undercut left when all stumps are surveyed along one path.";
     GROOVES "tooth.grooves" Abutment Asked ("none" = "none", "proximal" = "mesial and distal", "facial-lingual" = "facial and lingual", "all" = "both pairs") "grooves or boxes" "Which walls carry grooves or boxes.";
     CORE "tooth.core" Abutment Asked ("none" = "tooth only", "filled" = "filling, margin on tooth", "margin-on-core" = "margin on the build-up", "post" = "post and core", "post-loose" = "post is loose") "build-up" "What the stump is made of.";
-    UNEVEN "tooth.uneven" Abutment Asked ("top-slopes" = "the top slopes", "margin-steps" = "the finish line steps") "walls differ because" "Why the wall heights differ: the top slopes, or the finish line steps.";
+    UNEVEN "tooth.uneven" Abutment Asked ("top-slopes" = "the top slopes", "margin-steps" = "the finish line steps") "walls differ as" "Why the wall heights differ: the top slopes, or the finish line steps.";
     WALL_BY_WALL "tooth.wall_by_wall" Abutment Asked (yes no) "wall by wall" "Whether the technician wants this stump wall by wall.";
     MARGIN_DEFECT "tooth.margin_defect" Abutment Asked ("none" = "none", "chipped" = "die chipped", "bubble" = "bubble at the line", "lipped" = "lip or reversed edge") "margin defect" "A defect at the finish line.";
-    NEIGHBOUR_LEANS "tooth.neighbour_in_path" Abutment Asked (yes no) "neighbour in the path" "Whether a neighbour overhangs the path of insertion or leaves the contact out of reach.";
+    NEIGHBOUR_LEANS "tooth.neighbour_in_path" Abutment Asked (yes no) "neighbour in path" "Whether a neighbour overhangs the path of insertion or leaves the contact out of reach.";
     TILT "tooth.tilt" Abutment Asked (Deg 0.0 to 60.0) "tilt" "Tilt of the tooth against the common path.";
     COLOUR "tooth.stump_colour" Abutment Asked ("normal" = "normal", "dark" = "dark") "stump colour" "Whether the stump is dark.";
     DENTURE "tooth.carries_denture" Abutment Asked (yes no) "carries a denture" "Whether a partial denture rests or clasps on this tooth.";
-    SOUND_TOOTH "tooth.sound_above_margin" Abutment Asked (Mm 0.0 to 8.0) "sound tooth above margin" "Height of sound tooth above the finish line, as the dentist reports.";
+    SOUND_TOOTH "tooth.sound_above_margin" Abutment Asked (Mm 0.0 to 8.0) "sound tooth" "Height of sound tooth above the finish line, as the dentist reports.";
     BONE_LEVEL "tooth.bone_to_margin" Abutment Asked (Mm 0.0 to 12.0) "margin to bone" "Distance from finish line to bone, as the dentist reports.";
     MOBILITY "tooth.mobility" Abutment Asked ("none" = "none", "I" = "grade I", "II" = "grade II", "III" = "grade III") "mobility" "Mobility, as the dentist reports.";
     // Walls.
@@ -125,7 +125,7 @@ catalogue! {
     WALL_FORM "wall.form" Wall Asked ("straight" = "straight", "dished-top" = "straight at the gum, dished above", "dished" = "dished all the way") "form" "Whether the wall is straight or dished.";
     WALL_STRAIGHT "wall.straight_height" Wall Asked (Mm 0.0 to 12.0) "straight part" "Height of the straight part of a dished wall.";
     WALL_TAPER "wall.taper" Wall Asked (Deg 0.0 to 45.0) "taper" "Taper of this wall against the path, from a section or a scan; an undercut is read with the surveyor.";
-    MARGIN_STEP "wall.margin_step" Wall Asked (Mm 0.0 to 5.0) "margin above lowest" "How far the finish line of this wall stands above the lowest one of the stump.";
+    MARGIN_STEP "wall.margin_step" Wall Asked (Mm 0.0 to 5.0) "margin step" "How far the finish line of this wall stands above the lowest one of the stump.";
     MARGIN_FORM "wall.margin_form" Wall Asked ("chamfer" = "chamfer", "shoulder" = "rounded shoulder", "sharp-shoulder" = "sharp shoulder", "bevel" = "bevel", "feather" = "feather edge", "lipped" = "reversed or lipped") "margin form" "The form of the finish line.";
     MARGIN_DEPTH "wall.margin_depth" Wall Asked (Mm 0.0 to 3.0) "margin depth" "How deep the finish line cuts in.";
     MARGIN_GUM "wall.margin_to_gum" Wall Asked ("above" = "above", "at" = "at the gum", "under-1" = "up to 1 mm under", "deeper" = "more than 1 mm under") "margin to gum" "Where the finish line lies against the gum.";
@@ -133,8 +133,8 @@ catalogue! {
     SPAN "pontic.span" Pontic Asked (Mm 2.0 to 16.0) "span" "Mesiodistal room for the pontic.";
     RIDGE "pontic.ridge" Pontic Asked ("healed" = "healed", "healing" = "still healing", "no-access" = "cannot be kept clean") "ridge" "State of the ridge under the pontic.";
     // Connectors.
-    ROOM_HEIGHT "connector.room_height" Connector Asked (Mm 0.0 to 12.0) "room, height" "Height from gum to edge at the connector, on the models.";
-    ROOM_WIDTH "connector.room_width" Connector Asked (Mm 0.0 to 12.0) "room, width" "Faciolingual width at the connector, on the models.";
+    ROOM_HEIGHT "connector.room_height" Connector Asked (Mm 0.0 to 12.0) "room height" "Height from gum to edge at the connector, on the models.";
+    ROOM_WIDTH "connector.room_width" Connector Asked (Mm 0.0 to 12.0) "room width" "Faciolingual width at the connector, on the models.";
     CONNECTOR_HEIGHT "connector.height" Connector Asked (Mm 0.5 to 12.0) "height" "Height of the designed connector.";
     CONNECTOR_WIDTH "connector.width" Connector Asked (Mm 0.5 to 12.0) "width" "Faciolingual width of the designed connector.";
     CONNECTOR_SECTION "connector.section" Connector Asked ("round" = "round", "rounded-box" = "rounded box", "sharp-box" = "sharp box") "section" "Section of the designed connector.";

@@ -281,11 +281,26 @@ pub(super) fn picture(buf: &mut Buffer, area: Rect, drawing: &Drawing, theme: Th
     if area.width < 16 || area.height < 8 {
         return;
     }
-    let (body, legend) = split_bottom(area, 3);
     // A character is two points wide and four high; a point is as wide as it is high.
-    let points = (f64::from(body.width) * 2.0, f64::from(body.height) * 4.0);
-    let scale = ((drawing.size.0 + 1.0) / points.0).max((drawing.size.1 + 1.0) / points.1);
-    let (width, height) = (points.0 * scale, points.1 * scale);
+    let room = (
+        f64::from(area.width) * 2.0,
+        f64::from(area.height - 3) * 4.0,
+    );
+    let scale = ((drawing.size.0 + 1.0) / room.0).max((drawing.size.1 + 1.0) / room.1);
+    let rows = ((drawing.size.1 + 1.0) / scale / 4.0)
+        .ceil()
+        .clamp(1.0, f64::from(area.height - 3)) as u16;
+    let (body, legend) = (
+        Rect {
+            height: rows,
+            ..area
+        },
+        Rect {
+            height: 3,
+            ..below(area, rows)
+        },
+    );
+    let (width, height) = (room.0 * scale, f64::from(rows) * 4.0 * scale);
     let role = |part: Part| match part {
         Part::Outline | Part::Margin => Role::Text,
         Part::Resists => Role::Fine,

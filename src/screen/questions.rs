@@ -71,18 +71,22 @@ fn steps(buf: &mut Buffer, area: Rect, page: &QuestionsView, theme: Theme) {
         width: end.saturating_sub(1),
         ..area
     };
-    let whole: usize = page.steps.iter().map(|(title, _)| title.width() + 4).sum();
+    // A full stop behind a step says that nothing of it is left; brackets say where the cursor is.
+    let whole: usize = page.steps.iter().map(|(title, _)| title.width() + 2).sum();
     let narrow = whole > usize::from(area.width);
     let mut column = 0;
     for (index, (title, state)) in page.steps.iter().enumerate() {
-        let (text, role) = match state {
-            StepState::Present => (format!("[{title}]"), Role::Heading),
-            StepState::Done if narrow => (format!("{}", index + 1), Role::Dim),
-            StepState::ToCome if narrow => (format!("{}", index + 1), Role::Text),
-            StepState::Done => (format!("{title} ok"), Role::Dim),
-            StepState::ToCome => (title.clone(), Role::Text),
+        let name = if narrow && *state != StepState::Present {
+            (index + 1).to_string()
+        } else {
+            title.clone()
         };
-        column += put_at(buf, area, column, 0, &text, theme.style(role)) + 2;
+        let (text, role) = match state {
+            StepState::Present => (format!("[{name}]"), Role::Heading),
+            StepState::Done => (format!("{name}."), Role::Dim),
+            StepState::ToCome => (name, Role::Text),
+        };
+        column += put_at(buf, area, column, 0, &text, theme.style(role)) + 1;
     }
 }
 
@@ -110,14 +114,6 @@ fn lines(buf: &mut Buffer, area: Rect, page: &QuestionsView, theme: Theme) {
                 title,
                 columns: names,
             } => {
-                put(buf, area, row, title, theme.style(Role::Heading));
-                let names = names.iter().skip(columns.first).take(columns.shown);
-                for (n, name) in (0u16..).zip(names) {
-                    let cell = columns.cell(area, n);
-                    put_at(buf, cell, 0, row, name, theme.style(Role::Dim));
-                }
-            }
-            LineView::Row { label, cells } => {
                 put(
                     buf,
                     Rect {
@@ -125,9 +121,25 @@ fn lines(buf: &mut Buffer, area: Rect, page: &QuestionsView, theme: Theme) {
                         ..area
                     },
                     row,
-                    label,
-                    theme.style(Role::Text),
+                    title,
+                    theme.style(Role::Heading),
                 );
+                let names = names.iter().skip(columns.first).take(columns.shown);
+                for (n, name) in (0u16..).zip(names) {
+                    let cell = columns.cell(area, n);
+                    put_at(buf, cell, 0, row, name, theme.style(Role::Dim));
+                }
+            }
+            LineView::Row { label, unit, cells } => {
+                let label_area = Rect {
+                    width: (LABEL - 1).min(area.width),
+                    ..area
+                };
+                let used = put(buf, label_area, row, label, theme.style(Role::Text));
+                // The unit stands beside the name where there is room, and always beside the open cell.
+                if !unit.is_empty() && usize::from(used) + 1 + unit.width() < usize::from(LABEL) {
+                    put_at(buf, label_area, used + 1, row, unit, theme.style(Role::Dim));
+                }
                 for (n, cell) in (0u16..).zip(cells.iter().skip(columns.first).take(columns.shown))
                 {
                     put_cell(buf, columns.cell(area, n), row, cell, theme);
@@ -416,7 +428,14 @@ fn choices(buf: &mut Buffer, area: Rect, present: &PresentView, theme: Theme) {
     }
     let rows = usize::from(area.height);
     let columns = present.choices.len().div_ceil(rows).max(1);
-    let width = area.width / u16::try_from(columns).unwrap_or(1).max(1);
+    let longest = present
+        .choices
+        .iter()
+        .map(|(_, words, _)| words.width() + 5)
+        .max()
+        .unwrap_or(0);
+    let even = area.width / u16::try_from(columns).unwrap_or(1).max(1);
+    let width = even.min(u16::try_from(longest).unwrap_or(u16::MAX));
     for (index, (digit, words, now)) in present.choices.iter().enumerate() {
         let (column, row) = ((index / rows) as u16, (index % rows) as u16);
         let cell = Rect {

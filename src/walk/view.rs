@@ -124,6 +124,8 @@ pub enum LineView {
     Row {
         /// The row's name.
         label: String,
+        /// The unit of its readings; empty where they have none.
+        unit: &'static str,
         /// The cells.
         cells: Vec<CellView>,
     },
@@ -457,98 +459,84 @@ impl Walk {
     ) -> (Vec<LineView>, usize) {
         let phrase = self.phrase(inspection);
         let agenda = &inspection.agenda;
-        let mut lines = Vec::new();
-        let mut present_line = 0;
+        let several = inspection.case.units.restorations().len() > 1;
+        let mut page = Lines {
+            lines: Vec::new(),
+            present: 0,
+        };
         for (index, group) in agenda
             .groups
             .iter()
             .enumerate()
             .filter(|(_, group)| group.step == step)
         {
-            let cell = |row: usize, column: usize| {
+            let row_cells = |row: usize| -> Vec<&Cell> {
                 agenda
                     .cells
                     .iter()
-                    .find(|c| c.group == index && c.row == row && c.column == column)
-            };
-            let row_cells = |row: usize| -> Vec<&Cell> {
-                (0..group.columns.len())
-                    .filter_map(|c| cell(row, c))
+                    .filter(|cell| cell.group == index && cell.row == row)
                     .collect()
             };
             let shown = |cell: &&Cell| cell.turn == Turn::Up || cell.answered;
-            match &group.title {
-                None => {
-                    let several = group.columns.len() > 1;
-                    let mut idle = None;
-                    for cell in row_cells(0) {
-                        let label = phrase.label(&cell.spot.fact);
-                        if shown(&cell) {
-                            if inspection.cursor.as_ref() == Some(&cell.spot) {
-                                present_line = lines.len();
-                            }
-                            let place = if several {
-                                phrase.place(cell.spot.at)
-                            } else {
-                                String::new()
-                            };
-                            lines.push(LineView::Ask {
-                                label,
-                                place,
-                                cell: cell_view(phrase, inspection, cell),
-                            });
-                        } else if idle.is_none() {
-                            idle = idle_line(phrase, facts, cell);
-                        }
-                    }
-                    lines.extend(idle);
-                }
-                Some(title) => {
-                    if !(0..group.rows.len()).any(|row| row_cells(row).iter().any(shown)) {
-                        let first = cell(0, 0).and_then(|cell| idle_line(phrase, facts, cell));
-                        if let Some(LineView::Idle { why, .. }) = first {
-                            let places = match group.columns.first() {
-                                Some(Place::Wall(tooth, _)) => format!(" {}", phrase.tooth(*tooth)),
-                                _ => String::new(),
-                            };
-                            lines.push(LineView::Idle {
-                                label: format!("{title}{places}"),
-                                why,
-                            });
-                        }
-                        continue;
-                    }
-                    let (title, columns) = grid_heading(phrase, title, &group.columns);
-                    lines.push(LineView::Heading { title, columns });
-                    for (row, fact) in group.rows.iter().enumerate() {
-                        let cells = row_cells(row);
-                        if !cells.iter().any(shown) {
-                            lines.extend(
-                                cells
-                                    .first()
-                                    .and_then(|cell| idle_line(phrase, facts, cell)),
-                            );
-                            continue;
-                        }
-                        if cells
-                            .iter()
-                            .any(|cell| inspection.cursor.as_ref() == Some(&cell.spot))
-                        {
-                            present_line = lines.len();
-                        }
-                        let cells = cells
-                            .into_iter()
-                            .map(|cell| cell_view(phrase, inspection, cell))
-                            .collect();
-                        lines.push(LineView::Row {
-                            label: row_label(phrase, fact),
-                            cells,
+            let rows: Vec<Vec<&Cell>> = (0..group.rows.len()).map(row_cells).collect();
+            // A table of one column for the only restoration reads better as single questions.
+            let single = group.title.is_none()
+                || (!several && matches!(group.columns.as_slice(), [Place::Restoration(_)]));
+            if single {
+                for cells in &rows {
+                    let places = cells.len() > 1;
+                    for cell in cells.iter().filter(|cell| shown(cell)) {
+                        let place = if places {
+                            phrase.place(cell.spot.at)
+                        } else {
+                            String::new()
+                        };
+                        let view = cell_view(phrase, inspection, cell);
+                        page.push(LineView::Ask {
+                            label: phrase.label(&cell.spot.fact),
+                            place,
+                            cell: view,
                         });
                     }
+                    if !cells.iter().any(shown) {
+                        page.idle(phrase, facts, cells);
+                    }
+                }
+                continue;
+            }
+            let title = group.title.as_deref().unwrap_or_default();
+            if !rows.iter().flatten().any(shown) {
+                let of_tooth = match group.columns.first() {
+                    Some(Place::Wall(tooth, _)) => format!("{title} {}", phrase.tooth(*tooth)),
+                    _ => title.to_owned(),
+                };
+                page.idle_as(
+                    phrase,
+                    facts,
+                    rows.first().map_or(&[], Vec::as_slice),
+                    of_tooth,
+                );
+                continue;
+            }
+            let (title, columns) = grid_heading(phrase, title, &group.columns);
+            page.push(LineView::Heading { title, columns });
+            for (fact, cells) in group.rows.iter().zip(&rows) {
+                if cells.iter().any(shown) {
+                    let cells = cells
+                        .iter()
+                        .map(|cell| cell_view(phrase, inspection, cell))
+                        .collect();
+                    page.push(LineView::Row {
+                        label: phrase.label(fact),
+                        unit: row_unit(phrase, fact),
+                        cells,
+                    });
+                } else {
+                    page.idle(phrase, facts, cells);
                 }
             }
         }
-        (lines, present_line)
+        (page.lines, page.present)
     }
 
     fn present(&self, inspection: &Inspection, facts: &Facts<'_>) -> Option<PresentView> {
@@ -736,16 +724,10 @@ impl Walk {
     }
 }
 
-fn row_label(phrase: Phrase<'_>, fact: &FactId) -> String {
-    let unit = match phrase.flow.spec(fact).map(|spec| &spec.kind) {
+fn row_unit(phrase: Phrase<'_>, fact: &FactId) -> &'static str {
+    match phrase.flow.spec(fact).map(|spec| &spec.kind) {
         Some(Kind::Number { unit, .. }) => unit.symbol(),
         _ => "",
-    };
-    let label = phrase.label(fact);
-    if unit.is_empty() {
-        label
-    } else {
-        format!("{label}, {unit}")
     }
 }
 
@@ -788,17 +770,53 @@ fn cell_view(phrase: Phrase<'_>, inspection: &Inspection, cell: &Cell) -> CellVi
     CellView { text, state }
 }
 
-fn idle_line(phrase: Phrase<'_>, facts: &Facts<'_>, cell: &Cell) -> Option<LineView> {
-    // What depends on answers still to come is not told yet.
-    if cell.turn == Turn::Later {
-        return None;
+/// The lines of a page as they are put together.
+struct Lines {
+    lines: Vec<LineView>,
+    present: usize,
+}
+
+impl Lines {
+    fn push(&mut self, line: LineView) {
+        let open = |cell: &CellView| cell.state == CellState::Present;
+        let holds = match &line {
+            LineView::Row { cells, .. } => cells.iter().any(open),
+            LineView::Ask { cell, .. } => open(cell),
+            LineView::Heading { .. } | LineView::Idle { .. } => false,
+        };
+        if holds {
+            self.present = self.lines.len();
+        }
+        self.lines.push(line);
     }
-    let question = phrase.flow.question(&cell.spot.fact)?;
-    let why = phrase.why_idle(facts, question, cell.spot.at);
-    Some(LineView::Idle {
-        label: phrase.label(&cell.spot.fact),
-        why,
-    })
+
+    fn idle(&mut self, phrase: Phrase<'_>, facts: &Facts<'_>, cells: &[&Cell]) {
+        if let Some(cell) = cells.first() {
+            self.idle_as(phrase, facts, cells, phrase.label(&cell.spot.fact));
+        }
+    }
+
+    /// Tells why a question is skipped; questions skipped for one reason share a line.
+    fn idle_as(&mut self, phrase: Phrase<'_>, facts: &Facts<'_>, cells: &[&Cell], name: String) {
+        // What depends on answers still to come is not told yet.
+        let Some(cell) = cells.iter().find(|cell| cell.turn == Turn::Idle) else {
+            return;
+        };
+        let Some(question) = phrase.flow.question(&cell.spot.fact) else {
+            return;
+        };
+        let reason = phrase.why_idle(facts, question, cell.spot.at);
+        match self.lines.last_mut() {
+            Some(LineView::Idle { label, why }) if *why == reason => {
+                label.push_str(", ");
+                label.push_str(&name);
+            }
+            _ => self.lines.push(LineView::Idle {
+                label: name,
+                why: reason,
+            }),
+        }
+    }
 }
 
 /// Returns the findings in lines, and what the newest change took away.
