@@ -183,31 +183,22 @@ impl Desk {
         self.unsaved.retain(|(own, entry)| {
             own != number || !journal.iter().any(|kept| kept.id == entry.id)
         });
-        if self
+        let Some(open) = self
             .walk
             .inspection
             .as_ref()
-            .is_some_and(|i| i.case().number == number)
-        {
-            if let Ok(case) = fold(journal.iter().chain(&mine)) {
-                let cursor = self
-                    .walk
-                    .inspection
-                    .as_ref()
-                    .and_then(|i| i.cursor().cloned());
-                let flow = self
-                    .walk
-                    .inspection
-                    .as_ref()
-                    .map_or_else(|| self.flow.clone(), |i| i.flow().clone());
-                let mut inspection =
-                    Inspection::new(flow, case, seen, self.sitting, self.who.clone());
-                inspection.put_cursor(cursor);
-                self.walk.inspection = Some(inspection);
-                self.walk.notice = Some(
-                    "somebody else worked on this case: their answers are in, yours too".to_owned(),
-                );
-            }
+            .filter(|open| open.case().number == number)
+        else {
+            return Ok(());
+        };
+        let (cursor, flow) = (open.cursor().cloned(), open.flow().clone());
+        if let Ok(case) = fold(journal.iter().chain(&mine)) {
+            let mut inspection = Inspection::new(flow, case, seen, self.sitting, self.who.clone());
+            inspection.put_cursor(cursor);
+            self.walk.inspection = Some(inspection);
+            self.walk.notice = Some(
+                "somebody else worked on this case: their answers are in, yours too".to_owned(),
+            );
         }
         Ok(())
     }

@@ -298,7 +298,7 @@ impl Walk {
             Command::PageUp => self.scroll = self.scroll.saturating_sub(10),
             Command::Findings => self.turn_to(Page::Findings),
             Command::End => self.turn_to(Page::End),
-            Command::Questions => self.to_questions(),
+            Command::Questions => self.show_questions(),
             Command::Print => return vec![Effect::Print],
             Command::OpenCase => {
                 let item = self.worklist.get(self.marked);
@@ -370,7 +370,8 @@ impl Walk {
             Command::Left => inspection.go_horizontal(false),
             Command::Right => inspection.go_horizontal(true),
             Command::NextStep => {
-                if !inspection.go_step(true) {
+                let found = inspection.go_step(true);
+                if !found {
                     self.turn_to(Page::End);
                 }
             }
@@ -403,7 +404,7 @@ impl Walk {
         self.finding = 0;
     }
 
-    fn to_questions(&mut self) {
+    fn show_questions(&mut self) {
         if let Some(inspection) = &mut self.inspection {
             inspection.come_back();
         }
@@ -425,7 +426,7 @@ impl Walk {
             self.help = false;
         } else if self.prompt.take().is_some() {
         } else if matches!(self.page, Page::Findings | Page::End) {
-            self.to_questions();
+            self.show_questions();
         } else if let Some(inspection) = self.inspection.as_mut().filter(|i| !i.input.is_empty()) {
             inspection.settle();
             inspection.input.clear();

@@ -733,15 +733,12 @@ impl<'s> Checker<'s> {
             );
             self.help("end it with a question mark, and offer a choice");
         }
-        for text in [
-            Some(&shape.says),
-            Some(&shape.because),
-            shape.asks.as_ref(),
-            shape.bench.as_ref(),
-        ] {
-            if let Some(text) = text {
-                self.placeholders(text, shape.at);
-            }
+        let optional = [shape.asks.as_ref(), shape.bench.as_ref()];
+        for text in [&shape.says, &shape.because]
+            .into_iter()
+            .chain(optional.into_iter().flatten())
+        {
+            self.placeholders(text, shape.at);
         }
         let mut examples = Vec::new();
         for example in &shape.examples {

@@ -26,7 +26,7 @@ impl World for Bench {
     fn sight(&self, fact: &FactId, _: Place) -> Sight<'_> {
         match self.facts.get(fact.as_str()) {
             Some(value) => Sight::Known(value),
-            None => Sight::Unknown(&self.idle),
+            None => Sight::Unknown(self.idle.clone()),
         }
     }
 
