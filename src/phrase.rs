@@ -86,6 +86,30 @@ impl<'a> Phrase<'a> {
         self.notation.show(tooth)
     }
 
+    /// Says a tooth in words, which no notation can mistake.
+    pub fn tooth_in_words(tooth: Tooth) -> String {
+        let arch = match tooth.arch() {
+            Arch::Upper => "upper",
+            Arch::Lower => "lower",
+        };
+        let side = if matches!(tooth.quadrant(), 1 | 4) {
+            "right"
+        } else {
+            "left"
+        };
+        let name = match tooth.position() {
+            1 => "central incisor",
+            2 => "lateral incisor",
+            3 => "canine",
+            4 => "first premolar",
+            5 => "second premolar",
+            6 => "first molar",
+            7 => "second molar",
+            _ => "third molar",
+        };
+        format!("{arch} {side} {name}")
+    }
+
     /// Says a side as the bench does: labial in front and buccal behind, palatal above and lingual below.
     pub fn side(self, tooth: Tooth, side: Side) -> &'static str {
         match side {
@@ -219,6 +243,9 @@ impl<'a> Phrase<'a> {
     /// Says where a rule comes from and how far that can be relied on.
     pub fn source(self, id: &str) -> String {
         match self.flow.source(id) {
+            Some(source) if source.text.eq_ignore_ascii_case(source.status.words()) => {
+                source.text.clone()
+            }
             Some(source) => format!("{} ({})", source.text, source.status),
             None => id.to_owned(),
         }

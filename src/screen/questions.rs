@@ -31,7 +31,7 @@ pub(super) fn draw(
 ) -> Option<Position> {
     steps(buf, area, page, theme);
     let body = below(area, 2);
-    let panel_rows = if body.height >= PANEL + 6 { PANEL } else { 4 };
+    let panel_rows = if body.height >= PANEL + 3 { PANEL } else { 4 };
     let (body, panel) = split_bottom(body, panel_rows);
     let body = Rect {
         height: body.height.saturating_sub(1),

@@ -377,7 +377,7 @@ impl Walk {
 
     fn prompt_view(&self, prompt: &Prompt, text: &str) -> (String, String, String) {
         let units = format!(
-            "teeth side by side, x before a missing one, ; between restorations: {}",
+            "x marks a missing tooth, ; the next restoration: {}",
             match self.notation {
                 crate::tooth::Notation::Iso3950 => "44 x45 46; 26",
                 crate::tooth::Notation::Universal => "28 x29 30; 14",
@@ -393,6 +393,13 @@ impl Walk {
                 format!("Units of {number} ({})", self.notation.name()),
                 units,
             ),
+            Prompt::Sure(_, line, says) => {
+                return (
+                    says.clone(),
+                    "enter keeps it, esc goes back".to_owned(),
+                    line.clone(),
+                );
+            }
             Prompt::Units => (format!("Units ordered ({})", self.notation.name()), units),
         };
         (what, example, text.to_owned())
