@@ -4,6 +4,7 @@
 
 mod archive;
 mod beam;
+mod docs;
 mod flow;
 mod flow_cases;
 mod mechanics;
