@@ -16,7 +16,7 @@ use crate::case::journal::{Body, Entry, fold};
 use crate::case::{Case, FlowRef, Units};
 use crate::derive::{Facts, Turn};
 use crate::error::{Error, Trouble};
-use crate::fact::Place;
+use crate::fact::{Place, Spot};
 use crate::flow::{Flow, Loaded, load};
 use crate::judge::judge;
 use crate::phrase::Phrase;
@@ -212,13 +212,15 @@ impl Desk {
         let case = fold(&journal)
             .map_err(|error| Error::new(Trouble::Data, format!("case {number}: {error}")))?;
         let flow = self.flow_of(&case.flow)?;
-        self.walk.show(Inspection::new(
+        let mut inspection = Inspection::new(
             flow,
             case,
             journal.len() as u64,
             self.sitting,
             self.who.clone(),
-        ));
+        );
+        inspection.go_on_after(last_answer(&journal));
+        self.walk.show(inspection);
         Ok(())
     }
 
@@ -381,6 +383,17 @@ impl Desk {
         self.walk.notice = Some(format!("written: {}", names.join(", ")));
         Ok(())
     }
+}
+
+/// Returns where the last answer was given, so that the walk goes on behind it.
+///
+/// Answers that came in with the case, all at its opening, say nothing about where somebody was.
+fn last_answer(journal: &[Entry]) -> Option<&Spot> {
+    let opened = journal.first()?.when;
+    journal.iter().rev().find_map(|entry| match &entry.body {
+        Body::Answer { spot, .. } if entry.when != opened => Some(spot),
+        _ => None,
+    })
 }
 
 /// Writes a file whole or not at all: to a temporary name beside it, synced, renamed.

@@ -589,6 +589,16 @@ impl Inspection {
         }
     }
 
+    /// Puts the cursor on the next unanswered cell behind this one.
+    pub fn go_on_after(&mut self, spot: Option<&Spot>) {
+        if let Some(position) = spot.and_then(|spot| self.agenda.position(spot)) {
+            self.cursor = self
+                .agenda
+                .next_open(Some(position))
+                .map(|cell| cell.spot.clone());
+        }
+    }
+
     /// Puts the cursor on a cell, if it still exists.
     pub fn put_cursor(&mut self, spot: Option<Spot>) {
         if spot

@@ -7,7 +7,7 @@ use super::command::{self, Context};
 use super::{Inspection, Page, Prompt, Walk};
 use crate::derive::{Facts, Turn};
 use crate::drawing::{Drawing, stump};
-use crate::fact::{FactId, Kind, ORDER_MATERIAL, Place, Value};
+use crate::fact::{FactId, Kind, ORDER_MATERIAL, Place, Spot, Value};
 use crate::flow::Level;
 use crate::judge::{Finding, Judgement, Verdict};
 use crate::phrase::{Phrase, words};
@@ -102,7 +102,7 @@ pub struct QuestionsView {
     pub findings: Vec<FindingLine>,
     /// What the newest change took away.
     pub gone: Vec<String>,
-    /// Open points whose readings were looked for and not seen.
+    /// Open points whose readings were looked for and not seen, or skipped in a step that is passed.
     pub open_points: Vec<String>,
     /// How many rules wait for questions that are still to come.
     pub to_come: usize,
@@ -429,10 +429,15 @@ impl Walk {
             });
         let (lines, present_line) = self.lines(inspection, facts, present_step);
         let judgement = &inspection.judgement;
-        let (seen, to_come): (Vec<_>, Vec<_>) = judgement
-            .open_points
-            .iter()
-            .partition(|point| point.is_not_seen());
+        // What was skipped in a step that is passed is to be found out, like what was looked for and not seen.
+        let passed = |spot: &Spot| {
+            cells.iter().any(|c| {
+                c.spot == *spot && c.step < present_step && c.turn == Turn::Up && !c.answered
+            })
+        };
+        let (seen, to_come): (Vec<_>, Vec<_>) = judgement.open_points.iter().partition(|point| {
+            point.is_not_seen() || point.needs.iter().any(|(spot, _)| passed(spot))
+        });
         let (findings, gone) = finding_lines(phrase, facts, judgement, inspection.before.as_ref());
         let mut open_points: Vec<String> = Vec::new();
         for point in &seen {
