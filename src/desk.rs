@@ -355,7 +355,7 @@ impl Desk {
         let Some(inspection) = &self.walk.inspection else {
             return Ok(());
         };
-        let facts = Facts::of(inspection.flow(), inspection.case());
+        let facts = inspection.facts();
         let phrase = Phrase {
             flow: inspection.flow(),
             notation: self.walk.notation,

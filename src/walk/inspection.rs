@@ -10,7 +10,7 @@ use super::agenda::Agenda;
 use super::{Effect, Moment};
 use crate::case::journal::{Body, Entry, apply};
 use crate::case::{Case, Layer, Reading, Units};
-use crate::derive::{Facts, Turn};
+use crate::derive::{Facts, Results, Turn};
 use crate::fact::{FactId, FactSpec, Kind, Misfit, Place, PlaceKind, Spot, Value, WALL_BY_WALL};
 use crate::flow::{Flow, Question};
 use crate::judge::{Judgement, judge};
@@ -19,6 +19,7 @@ use crate::judge::{Judgement, judge};
 pub struct Inspection {
     pub(super) flow: Arc<Flow>,
     pub(super) case: Case,
+    results: Results,
     pub(super) judgement: Judgement,
     /// The judgement before the newest change, until the next key.
     pub(super) before: Option<Judgement>,
@@ -51,11 +52,12 @@ impl Inspection {
         sitting: Uuid,
         who: Option<String>,
     ) -> Inspection {
-        let (judgement, agenda) = work_out(&flow, &case);
+        let (results, judgement, agenda) = work_out(&flow, &case);
         let cursor = agenda.next_open(None).map(|cell| cell.spot.clone());
         Inspection {
             flow,
             case,
+            results,
             judgement,
             before: None,
             agenda,
@@ -79,6 +81,11 @@ impl Inspection {
     /// Returns the flow it is judged by.
     pub fn flow(&self) -> &Arc<Flow> {
         &self.flow
+    }
+
+    /// Returns the facts of the case as it stands.
+    pub fn facts(&self) -> Facts<'_> {
+        Facts::again(&self.flow, &self.case, &self.results)
     }
 
     /// Returns the present judgement.
@@ -481,7 +488,8 @@ impl Inspection {
         self.entries += 1;
         // Only a second opening can fail, and none is made here.
         if apply(&mut self.case, &entry).is_ok() {
-            let (judgement, agenda) = work_out(&self.flow, &self.case);
+            let (results, judgement, agenda) = work_out(&self.flow, &self.case);
+            self.results = results;
             self.before = Some(std::mem::replace(&mut self.judgement, judgement));
             self.agenda = agenda;
         }
@@ -660,9 +668,10 @@ fn undoing(body: Body, entry: Uuid) -> Body {
     }
 }
 
-fn work_out(flow: &Flow, case: &Case) -> (Judgement, Agenda) {
+fn work_out(flow: &Flow, case: &Case) -> (Results, Judgement, Agenda) {
     let facts = Facts::of(flow, case);
-    (judge(flow, &facts), Agenda::of(&facts))
+    let (judgement, agenda) = (judge(flow, &facts), Agenda::of(&facts));
+    (facts.into_results(), judgement, agenda)
 }
 
 /// Reads a day: so many days ago, or year-month-day.

@@ -244,10 +244,7 @@ impl Walk {
             .collect();
         // Help is named first, so that a narrow screen cuts it last.
         keys.sort_by_key(|(key, _)| *key != "?");
-        let facts = self
-            .inspection
-            .as_ref()
-            .map(|i| Facts::of(&i.flow, &i.case));
+        let facts = self.inspection.as_ref().map(Inspection::facts);
         let pair = self.inspection.as_ref().zip(facts.as_ref());
         let page = match (self.page, pair) {
             (Page::Questions, Some((inspection, facts))) => {
