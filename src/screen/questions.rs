@@ -299,6 +299,14 @@ fn findings(buf: &mut Buffer, area: Rect, page: &QuestionsView, theme: Theme) {
             );
         }
     }
+    if let Some(again) = &page.again {
+        rows.push(("measure again".to_owned(), theme.style(Role::Heading)));
+        rows.extend(
+            wrap(again, area.width)
+                .into_iter()
+                .map(|line| (line, theme.style(Role::Text))),
+        );
+    }
     if page.to_come > 0 {
         let text = format!("{} checks wait for answers", page.to_come);
         rows.push((text, theme.style(Role::Dim)));

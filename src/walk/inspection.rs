@@ -13,6 +13,7 @@ use crate::case::{Case, Layer, Reading, Units};
 use crate::derive::{Facts, Results, Turn};
 use crate::fact::{FactId, FactSpec, Kind, Misfit, Place, PlaceKind, Spot, Value, WALL_BY_WALL};
 use crate::flow::{Flow, Question};
+use crate::judge::doubt::Doubt;
 use crate::judge::{Judgement, judge};
 
 /// A case under inspection.
@@ -20,6 +21,8 @@ pub struct Inspection {
     pub(super) flow: Arc<Flow>,
     pub(super) case: Case,
     results: Results,
+    /// How far the readings can be trusted with the judgement; none until it was weighed.
+    pub doubt: Option<Doubt>,
     pub(super) judgement: Judgement,
     /// The judgement before the newest change, until the next key.
     pub(super) before: Option<Judgement>,
@@ -58,6 +61,7 @@ impl Inspection {
             flow,
             case,
             results,
+            doubt: None,
             judgement,
             before: None,
             agenda,
@@ -76,6 +80,11 @@ impl Inspection {
     /// Returns the case as it stands.
     pub fn case(&self) -> &Case {
         &self.case
+    }
+
+    /// Returns how many journal entries the case has.
+    pub fn entries(&self) -> u64 {
+        self.entries
     }
 
     /// Returns the flow it is judged by.
@@ -490,6 +499,7 @@ impl Inspection {
         if apply(&mut self.case, &entry).is_ok() {
             let (results, judgement, agenda) = work_out(&self.flow, &self.case);
             self.results = results;
+            self.doubt = None;
             self.before = Some(std::mem::replace(&mut self.judgement, judgement));
             self.agenda = agenda;
         }

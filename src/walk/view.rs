@@ -9,8 +9,10 @@ use crate::derive::{Facts, Turn};
 use crate::drawing::{Drawing, stump};
 use crate::fact::{FactId, Kind, ORDER_MATERIAL, Place, Spot, Value};
 use crate::flow::Level;
+use crate::judge::doubt::{Doubt, NearLimit};
 use crate::judge::{Finding, Judgement, Verdict};
 use crate::phrase::{Phrase, words};
+use crate::print::{Sheet, Told, document};
 
 /// The whole screen.
 pub struct View {
@@ -106,6 +108,8 @@ pub struct QuestionsView {
     pub open_points: Vec<String>,
     /// How many rules wait for questions that are still to come.
     pub to_come: usize,
+    /// The reading to take again, where its error could turn the result.
+    pub again: Option<String>,
     /// The stump in hand.
     pub picture: Option<Drawing>,
 }
@@ -453,6 +457,11 @@ impl Walk {
             gone,
             open_points,
             to_come: to_come.len(),
+            again: inspection
+                .doubt
+                .as_ref()
+                .and_then(|doubt| doubt.deciding.first())
+                .map(|deciding| phrase.again(deciding)),
             picture: inspection
                 .cursor
                 .as_ref()
@@ -638,7 +647,9 @@ impl Walk {
         let detail = judgement
             .findings
             .get(self.finding)
-            .map_or_else(Vec::new, |f| finding_detail(phrase, facts, f));
+            .map_or_else(Vec::new, |f| {
+                finding_detail(phrase, facts, f, inspection.doubt.as_ref())
+            });
         FindingsView {
             findings,
             marked: self.finding,
@@ -663,12 +674,13 @@ impl Walk {
     }
 
     fn end(&self, inspection: &Inspection, facts: &Facts<'_>) -> Vec<EndLine> {
-        let document = crate::print::document(
+        let told = Told {
             facts,
-            &inspection.judgement,
-            self.phrase(inspection),
-            &[crate::print::Sheet::Summary, crate::print::Sheet::Call],
-        );
+            judgement: &inspection.judgement,
+            doubt: inspection.doubt.as_ref(),
+            phrase: self.phrase(inspection),
+        };
+        let document = document(told, &[Sheet::Summary, Sheet::Call]);
         document
             .lines()
             .map(|(text, heading, level)| EndLine {
@@ -874,6 +886,7 @@ fn finding_detail(
     phrase: Phrase<'_>,
     facts: &Facts<'_>,
     finding: &Finding,
+    doubt: Option<&Doubt>,
 ) -> Vec<(String, Vec<String>)> {
     let mut detail = vec![
         ("What".to_owned(), vec![phrase.says(facts, finding)]),
@@ -890,6 +903,20 @@ fn finding_detail(
         }
     }
     detail.push(("Evidence".to_owned(), evidence));
+    let own = |near: &&NearLimit| {
+        std::iter::once(finding)
+            .chain(&finding.folded)
+            .any(|f| f.rule == near.rule && f.at == near.at)
+    };
+    let near: Vec<String> = doubt
+        .iter()
+        .flat_map(|doubt| &doubt.near)
+        .filter(own)
+        .map(|near| phrase.near(near))
+        .collect();
+    if !near.is_empty() {
+        detail.push(("Near a limit".to_owned(), near));
+    }
     if let Some(asks) = phrase.asks(facts, finding) {
         detail.push(("Ask the dentist".to_owned(), vec![asks]));
     }

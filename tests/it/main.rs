@@ -5,6 +5,7 @@
 mod archive;
 mod beam;
 mod docs;
+mod doubt;
 mod flow;
 mod flow_cases;
 mod mechanics;
