@@ -8,7 +8,10 @@ mod check;
 mod conditions;
 mod examples;
 mod model;
+mod rules;
 mod shape;
+mod steps;
+mod tables;
 
 use std::path::Path;
 
@@ -40,6 +43,7 @@ pub const EMBEDDED: &[(&str, &str)] = &[
         "instruments.ron",
         include_str!("../flows/fixed/instruments.ron"),
     ),
+    ("loads.ron", include_str!("../flows/fixed/loads.ron")),
     (
         "materials.ron",
         include_str!("../flows/fixed/materials.ron"),

@@ -1,5 +1,5 @@
 //! How long judging takes, told as ratios within one run. Prints only; nothing is asserted.
-#![allow(missing_docs)]
+#![allow(missing_docs, clippy::expect_used, clippy::print_stdout)]
 
 use std::hint::black_box;
 use std::time::{Duration, Instant};
