@@ -70,6 +70,7 @@ impl Checker<'_> {
             kind_problem.map(|what| (shape.kind.span(self.source()), what.to_owned()));
         for (span, what) in problem.into_iter().chain(kind_problem) {
             self.error("flow-fact-kind", span, what, "here");
+            self.help("such as (id: \"x.wax\", at: Case, kind: YesNo, label: \"wax\", sentence: \"Whether …\")");
         }
         let label = self.fits_line(&shape.label, LONGEST_NAME);
         let sentence = self.fits_line(&shape.sentence, LONGEST_LINE);

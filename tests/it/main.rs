@@ -8,6 +8,7 @@ mod docs;
 mod doubt;
 mod flow;
 mod flow_cases;
+mod flow_codes;
 mod mechanics;
 mod ronfile;
 mod tooth;
