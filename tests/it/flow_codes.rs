@@ -90,7 +90,7 @@ fn every_code_is_provoked_at_its_place() {
             "Rules([(id: «\"r\", at: Abutment, levels: [(Call, Below(\"tooth.height\", Mm(3)))], says: \"x\", because: \"So.\", source: \"ours\")])".to_owned(),
             "asks",
         ),
-        ("flow-no-head", "flow.ron", "«Facts([])".to_owned(), "Flow("),
+        ("flow-no-head", "flow.ron", "Facts([])".to_owned(), "Flow("),
         ("flow-not-a-number", "rules.ron", watch(r#"Below(«"tooth.core", Mm(3))"#), "Is or OneOf"),
         (
             "flow-not-asked",
