@@ -4,8 +4,12 @@
 
 mod archive;
 mod beam;
+mod ceramic;
 mod flow;
-mod flow_cases;
+mod good;
 mod mechanics;
+mod ordinary;
 mod ronfile;
+mod single_fault;
 mod tooth;
+mod worked_out;
