@@ -169,6 +169,7 @@ catalogue! {
     QUICK_FLAG "tooth.quick_flag" Abutment Derived (yes no) "quick pass flags" "Whether the quick readings of the stump ask for a look wall by wall.";
     HEIGHTS_DIFFER "tooth.heights_differ" Abutment Derived (Mm 0.0 to 12.0) "walls differ by" "Difference between the tallest and the shortest wall; a palatal wall that may be low is left out.";
     CLEARANCE_SHORT "tooth.clearance_short" Abutment Derived (Mm -6.0 to 4.0) "clearance short by" "The material's least thickness over the top, less the clearance.";
+    CLEARANCE_SPARE "tooth.clearance_spare" Abutment Derived (Mm -4.0 to 6.0) "room to spare" "The clearance, less the material's least thickness over the top.";
     FAILING "tooth.failing_directions" Abutment Derived (Count 0.0 to 4.0) "directions without hold" "In how many of four directions the opposite wall fails the half-wall rule.";
     PAIR_FAILS "tooth.opposite_pair_fails" Abutment Derived (yes no) "an opposite pair fails" "Whether two opposite walls both fail the half-wall rule.";
     // Derived: walls.

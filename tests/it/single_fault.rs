@@ -6,8 +6,11 @@ mod rows;
 use std::collections::BTreeSet;
 
 use crate::good::{deg, finish, flow, heads, judged, mm, open, put, rule_of, walls};
+use casepan::derive::Facts;
 use casepan::fact::Value::{NotSeen, Yes};
 use casepan::flow::Level::{self, Call, Hold, Watch};
+use casepan::phrase::Phrase;
+use casepan::tooth::Notation;
 use rows::{Base, rows};
 
 /// Rules that are never told by themselves, with the reason.
@@ -128,4 +131,37 @@ fn not_seen_stays_open() {
     assert_eq!(heads(&judgement), []);
     assert!(!judgement.verdict.is_fine());
     assert_eq!(judgement.verdict.could_be, Hold);
+}
+
+/// Every sentence of every finding comes out whole: each placeholder is filled, and with something that is known.
+#[test]
+fn every_sentence_comes_out_whole() {
+    let phrase = Phrase {
+        flow: flow(),
+        notation: Notation::Iso3950,
+    };
+    for row in rows() {
+        let mut case = row.base.case();
+        for (fact, at, value) in &row.wrong {
+            put(&mut case, fact, at, value.clone());
+        }
+        finish(&mut case, true);
+        let facts = Facts::of(flow(), &case);
+        for finding in judged(&case).all_findings() {
+            let told = [
+                Some(phrase.line(&facts, finding)),
+                Some(phrase.because(&facts, finding)),
+                phrase.asks(&facts, finding),
+                phrase.bench(&facts, finding),
+            ];
+            for text in told.into_iter().flatten() {
+                let broken = ["{", "}", "not seen", "  ", "NaN"];
+                assert!(
+                    !text.is_empty() && !broken.iter().any(|part| text.contains(part)),
+                    "{}: {text}",
+                    rule_of(finding)
+                );
+            }
+        }
+    }
 }

@@ -177,7 +177,7 @@ fn bite_rows() -> Vec<Row> {
             "grinding", Call, Base::Bonded("13 x14 15", "lithium-disilicate"),
             [("habit.facets", "case", c("heavy"))],
         ),
-        row("grinding", Watch, Base::Veneered, [("habit.grinding", "case", c("certain"))]),
+        row("grinding-on-veneer", Watch, Base::Veneered, [("habit.grinding", "case", c("certain"))]),
     ]
 }
 
