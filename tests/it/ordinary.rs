@@ -6,9 +6,10 @@ use crate::good::{
 };
 use casepan::case::Case;
 use casepan::derive::Facts;
-use casepan::fact::{FactId, Place};
+use casepan::fact::{FactId, Place, Value};
 use casepan::flow::Level;
 use casepan::tooth::{Tooth, size};
+use proptest::prelude::*;
 
 /// The materials for single crowns, each with a cement that goes with it in practice; common practice, no source.
 const CROWNS: [(&str, &str); 4] = [
@@ -292,5 +293,92 @@ fn the_quick_pass_leaves_out_what_bears_on_nothing() {
         for name in ["habit.grinding", "habit.facets"] {
             assert!(answered.iter().any(|a| a.fact.as_str() == name), "{name}");
         }
+    }
+}
+
+/// Other ways in which good work comes: none of them is told. Common practice, no source.
+#[test]
+fn ordinary_variations_draw_nothing() {
+    let variations: [&[(&str, &str, Value)]; 8] = [
+        // The accepted use of a dual-arch tray.
+        &[("impression.tray", "case", choice("dual-arch"))],
+        &[("impression.tray", "case", choice("quadrant"))],
+        &[("bite.record", "case", choice("full"))],
+        // The last tooth, with a bite over the prepared one.
+        &[
+            ("bite.record", "case", choice("prepared")),
+            ("restoration.last_tooth", "R1", Value::Yes),
+        ],
+        // The front margin a little under the gum, cemented with an everyday cement.
+        &[
+            ("tooth.wall_by_wall", "46", Value::Yes),
+            ("wall.margin_to_gum", "46/facial", choice("under-1")),
+        ],
+        // A remake for its shade, with the reason known.
+        &[
+            ("order.make", "R1", choice("remake")),
+            ("remake.what", "R1", choice("shade")),
+        ],
+        // On the published least of height.
+        &[("tooth.height", "46", mm(4.0))],
+        // A post that holds, with tooth above the margin.
+        &[("tooth.core", "46", choice("post"))],
+    ];
+    for variation in variations {
+        let mut case = pan("46", "zirconia-3y", "resin-modified");
+        for (fact, at, value) in variation {
+            put(&mut case, fact, at, value.clone());
+        }
+        draws_nothing(&mut case, true);
+    }
+}
+
+/// Whoever goes round a good stump wall by wall finds no more than the quick pass did.
+#[test]
+fn good_crowns_wall_by_wall_draw_nothing() {
+    for tooth in ["11", "13", "15", "16", "31", "33", "34", "37"] {
+        for (material, cement) in CROWNS {
+            let mut case = pan(tooth, material, cement);
+            put(&mut case, "tooth.wall_by_wall", tooth, Value::Yes);
+            if ["11", "13"].contains(&tooth) {
+                let palatal = format!("{tooth}/lingual");
+                put(&mut case, "wall.height", &palatal, mm(1.8));
+            }
+            draws_nothing(&mut case, false);
+        }
+    }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(60))]
+    /// Whatever is cut within the published advice draws nothing: total taper of 10 to 20°, at least 4 mm high on molars
+    /// and 3 on others, at least 0.4 of the width (Goodacre 2001, J Prosthet Dent 85:363-76). By the half-wall rule a
+    /// stump of 0.4 takes asin(0.4) = 23.6°.
+    #[test]
+    fn published_advice_draws_nothing(
+        molar in any::<bool>(),
+        more in 0.0..3.0_f64,
+        ratio in 0.4..0.9_f64,
+        narrow in 0.6..1.0_f64,
+        tapers in (10.0..20.0_f64, 10.0..20.0_f64),
+    ) {
+        let (tooth, least) = if molar { ("46", 4.0) } else { ("35", 3.0) };
+        let height = least + more;
+        let base = height / ratio;
+        prop_assume!(base <= 12.0);
+        let mut case = pan(tooth, "zirconia-3y", "resin-modified");
+        put(&mut case, "tooth.height", tooth, mm(height));
+        for (margin, top, width, taper) in [
+            ("tooth.width_margin_fl", "tooth.width_top_fl", base, tapers.0),
+            ("tooth.width_margin_md", "tooth.width_top_md", base * narrow, tapers.1),
+        ] {
+            let narrower = 2.0 * height * (taper / 2.0).to_radians().tan();
+            prop_assume!(width >= 1.0 && width - narrower >= 0.5);
+            put(&mut case, margin, tooth, mm(width));
+            put(&mut case, top, tooth, mm(width - narrower));
+        }
+        finish(&mut case, true);
+        let judgement = judged(&case);
+        prop_assert!(judgement.verdict.is_fine(), "{:?}", heads(&judgement));
     }
 }

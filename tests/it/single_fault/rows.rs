@@ -132,8 +132,8 @@ fn records_rows() -> Vec<Row> {
         row("dual-arch", Call, Base::Canine, dual(None)),
         row("dual-arch", Hold, Base::Bridge, dual(Some(("impression.stops", No)))),
         row("dual-arch", Hold, Base::Bridge, dual(Some(("impression.tray_on_tissue", Yes)))),
-        row("dual-arch", Call, Base::Crown, dual(Some(("impression.stops", No)))),
-        row("dual-arch", Watch, Base::Crown, dual(Some(("impression.canine_in", No)))),
+        row("dual-arch-bite", Call, Base::Crown, dual(Some(("impression.stops", No)))),
+        row("dual-arch-bite", Watch, Base::Crown, dual(Some(("impression.canine_in", No)))),
         row("impression-age", Hold, Base::Crown, [("impression.taken", "case", day("2026-10-30"))]),
         row("impression-age", Watch, Base::Crown, [("impression.taken", "case", day("2026-11-05"))]),
         // Poured the same day, yet 0.4 % is left over 3.5 + 11 + 5.25 mm: 79 µm, and 23 of the tray.
