@@ -1,6 +1,6 @@
 //! A case: its restorations and the facts that were entered, with who, when, by what instrument, in which layer.
 //!
-//! No I/O: cases come from journal entries ([`journal`]) or from RON text ([`file`]).
+//! No I/O: cases come from journal entries ([`journal`]) or from RON text ([`mod@file`]).
 
 pub mod file;
 pub mod journal;

@@ -4,10 +4,14 @@
 //! A derivation that lacks a reading gives nothing and says which readings it waits for.
 
 mod between;
+mod cement;
+mod distance;
+mod failure;
 mod impression;
 mod margins;
 mod remake;
 mod resistance;
+mod span;
 mod stump;
 mod support;
 mod turns;
@@ -39,6 +43,7 @@ pub struct Derivation {
 /// Every derivation, each after those whose facts it needs.
 pub static REGISTRY: &[&Derivation] = &[
     &units::DERIVATION,
+    &cement::DERIVATION,
     &remake::DERIVATION,
     &support::DERIVATION,
     &impression::DERIVATION,
@@ -46,6 +51,9 @@ pub static REGISTRY: &[&Derivation] = &[
     &resistance::DERIVATION,
     &margins::DERIVATION,
     &between::DERIVATION,
+    &span::DERIVATION,
+    &distance::DERIVATION,
+    &failure::DERIVATION,
 ];
 
 /// What a derivation came to at one place.

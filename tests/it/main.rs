@@ -4,11 +4,15 @@
 
 mod archive;
 mod beam;
+mod ceramic;
 mod docs;
 mod doubt;
 mod flow;
-mod flow_cases;
 mod flow_codes;
+mod good;
 mod mechanics;
+mod ordinary;
 mod ronfile;
+mod single_fault;
 mod tooth;
+mod worked_out;
