@@ -215,6 +215,8 @@ fn every_source_is_used() {
     used.extend(flow.materials.iter().map(|m| m.source.as_str()));
     used.extend(flow.cements.iter().map(|c| c.source.as_str()));
     used.extend(flow.instruments.iter().map(|i| i.source.as_str()));
+    let derivations = casepan::derive::REGISTRY.iter();
+    used.extend(derivations.flat_map(|d| d.sources.iter().copied()));
     let known: BTreeSet<&str> = flow.sources.iter().map(|s| s.id.as_str()).collect();
     assert_eq!(used, known);
 }
