@@ -4,8 +4,11 @@
 
 mod archive;
 mod beam;
+mod derive;
 mod flow;
 mod flow_cases;
+mod logic;
+mod made;
 mod mechanics;
 mod ronfile;
 mod tooth;
