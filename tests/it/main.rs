@@ -4,6 +4,7 @@
 
 mod archive;
 mod beam;
+mod case_file;
 mod derive;
 mod flow;
 mod flow_cases;
