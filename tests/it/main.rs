@@ -8,6 +8,7 @@ mod case_file;
 mod derive;
 mod flow;
 mod flow_cases;
+mod judge;
 mod logic;
 mod made;
 mod mechanics;
