@@ -14,3 +14,4 @@ mod made;
 mod mechanics;
 mod ronfile;
 mod tooth;
+mod walk;
