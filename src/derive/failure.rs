@@ -48,9 +48,13 @@ fn run(facts: &mut Facts<'_>) {
             .value(&ORDER_MATERIAL, Place::Restoration(restoration.id))
             .and_then(Value::choice)
             .and_then(|id| facts.flow().material(id));
-        let Some((strength, modulus)) = material.and_then(|m| m.strength.zip(m.weibull)) else {
+        // Metal bends before it breaks. Where the material is not known yet, the figure waits for it.
+        if material.is_some_and(|material| material.strength.zip(material.weibull).is_none()) {
             continue;
-        };
+        }
+        let (strength, modulus) = material
+            .and_then(|m| m.strength.zip(m.weibull))
+            .unwrap_or((f64::NAN, f64::NAN));
         for (at, teeth) in spanning(restoration, &runs) {
             let load = match at {
                 Place::Connector(a, b) if !a.is_posterior() && !b.is_posterior() => {

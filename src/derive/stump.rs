@@ -78,8 +78,10 @@ fn heights(facts: &mut Facts<'_>, at: Place, tooth: Tooth) {
     let heights: Vec<f64> = Side::ALL
         .map(|side| Place::Wall(tooth, side))
         .into_iter()
-        .filter(|wall| facts.value(&WALL_MAY_BE_LOW, *wall) != Some(&Value::Yes))
-        .map(|wall| inputs.number_at(&WALL_HEIGHT, wall))
+        .filter_map(|wall| {
+            let low = inputs.optional(&WALL_MAY_BE_LOW, wall) == Some(&Value::Yes);
+            (!low).then(|| inputs.number_at(&WALL_HEIGHT, wall))
+        })
         .collect();
     let tallest = heights.iter().copied().fold(f64::MIN, f64::max);
     let shortest = heights.iter().copied().fold(f64::MAX, f64::min);

@@ -272,6 +272,7 @@ impl Inspection {
         };
         match spec.check(&value) {
             Ok(()) => Ok(value),
+            Err(Misfit::NotWhole) => Err("this takes whole numbers".to_owned()),
             Err(Misfit::Bounds { wanted }) => Err(format!("out of bounds: {wanted}")),
             Err(_) => Err(format!("this takes {}", spec.wanted())),
         }

@@ -4,15 +4,21 @@
 
 mod archive;
 mod beam;
+mod case_file;
 mod ceramic;
+mod derive;
 mod docs;
 mod doubt;
 mod flow;
 mod flow_codes;
 mod good;
+mod judge;
+mod logic;
+mod made;
 mod mechanics;
 mod ordinary;
 mod ronfile;
 mod single_fault;
 mod tooth;
+mod walk;
 mod worked_out;
