@@ -67,8 +67,8 @@ pub enum PageView {
 pub struct WorklistView {
     /// Number, units, result and what is left, the marked one told by `marked`.
     pub rows: Vec<[String; 4]>,
-    /// Each row's level, for its colour.
-    pub levels: Vec<Level>,
+    /// Each row's level, for its colour; none where nothing was found yet and something still could be.
+    pub levels: Vec<Option<Level>>,
     /// The marked row.
     pub marked: usize,
     /// The notation in force.
@@ -357,6 +357,8 @@ impl Walk {
                 said.collect::<Vec<_>>().join("; ")
             });
             let left = match item.left {
+                // Nothing is known of a case that cannot be read.
+                _ if item.verdict.is_none() => String::new(),
                 0 => "all asked".to_owned(),
                 1 => "1 question left".to_owned(),
                 n => format!("{n} questions left"),
@@ -368,7 +370,10 @@ impl Walk {
             levels: self
                 .worklist
                 .iter()
-                .map(|item| item.verdict.map_or(Level::Fine, |v| v.level))
+                .map(|item| {
+                    let settled = |v: &Verdict| v.level > Level::Fine || !v.is_open();
+                    item.verdict.filter(settled).map(|v| v.level)
+                })
                 .collect(),
             marked: self.marked,
             notation: self.notation.name(),
@@ -377,7 +382,7 @@ impl Walk {
 
     fn prompt_view(&self, prompt: &Prompt, text: &str) -> (String, String, String) {
         let units = format!(
-            "teeth side by side, x before a missing one, ; between restorations: {}",
+            "teeth side by side, x before a missing one, ; for another: {}",
             match self.notation {
                 crate::tooth::Notation::Iso3950 => "44 x45 46; 26",
                 crate::tooth::Notation::Universal => "28 x29 30; 14",
