@@ -13,5 +13,6 @@ mod logic;
 mod made;
 mod mechanics;
 mod ronfile;
+mod screen;
 mod tooth;
 mod walk;
