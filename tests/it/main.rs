@@ -14,5 +14,6 @@ mod made;
 mod mechanics;
 mod ronfile;
 mod screen;
+mod tidy;
 mod tooth;
 mod walk;

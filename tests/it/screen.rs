@@ -146,7 +146,7 @@ fn worklist() -> Walk {
 
 /// Every page that there is, by name.
 fn pages() -> Vec<(&'static str, Walk)> {
-    let crown = |keys: fn(&mut Sitting)| {
+    let crown = |keys: fn(&mut Sitting) -> &mut Sitting| {
         let mut sitting = Sitting::on(&low_crown());
         keys(&mut sitting);
         sitting.walk
@@ -162,33 +162,28 @@ fn pages() -> Vec<(&'static str, Walk)> {
         ("prompt-number", prompt),
         (
             "numbers",
-            crown(|s| drop(s.at("tooth.clearance", "26").keys("0.4"))),
+            crown(|s| s.at("tooth.clearance", "26").keys("0.4")),
         ),
-        ("choices", crown(|s| drop(s.at("tooth.undercut", "26")))),
+        ("choices", crown(|s| s.at("tooth.undercut", "26"))),
         (
             "refusal",
-            crown(|s| drop(s.at("tooth.clearance", "26").keys("7 enter"))),
+            crown(|s| s.at("tooth.clearance", "26").keys("7 enter")),
         ),
         (
             "new-finding",
-            crown(|s| drop(s.at("tooth.undercut", "26").keys("5"))),
+            crown(|s| s.at("tooth.undercut", "26").keys("5")),
         ),
         (
             "walls",
             crown(|s| {
-                drop(
-                    s.at("wall.height", "26/mesial")
-                        .keys("2 enter 2.5 enter * - 1 2"),
-                );
+                s.at("wall.height", "26/mesial")
+                    .keys("2 enter 2.5 enter * - 1 2")
             }),
         ),
-        ("findings", crown(|s| drop(s.keys("f down")))),
-        ("end", crown(|s| drop(s.keys("e")))),
-        (
-            "help",
-            crown(|s| drop(s.at("tooth.clearance", "26").keys("?"))),
-        ),
-        ("prompt-units", crown(|s| drop(s.keys("o")))),
+        ("findings", crown(|s| s.keys("f down"))),
+        ("end", crown(|s| s.keys("e"))),
+        ("help", crown(|s| s.at("tooth.clearance", "26").keys("?"))),
+        ("prompt-units", crown(|s| s.keys("o"))),
     ]
 }
 
