@@ -26,7 +26,7 @@ pub(crate) struct Sitting {
 }
 
 /// Half past nine on a Monday, a second later with each key; ids count up.
-fn moment(tick: u64) -> Moment {
+pub(crate) fn moment(tick: u64) -> Moment {
     let start: jiff::Timestamp = "2026-11-23T09:30:00Z".parse().expect("a time");
     Moment {
         now: start + jiff::SignedDuration::from_secs(i64::try_from(tick).unwrap()),
