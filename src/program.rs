@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 use jiff::{Timestamp, ZonedDateTime};
 use uuid::Uuid;
 
-use crate::archive::Archive;
+use crate::archive::{Archive, ArchiveError};
 use crate::case::{Case, file, journal::fold};
 use crate::cli::{
     ArchiveCommand, CheckFormat, Cli, Colour, Command, FlowCommand, FormatName, NotationName,
@@ -31,13 +31,9 @@ use crate::walk::Moment;
 /// Whatever keeps it from being done, in words for the person at the bench.
 pub fn carry_out(cli: &Cli, out: &mut dyn Write) -> Result<(), Error> {
     match &cli.command {
-        None => walk(cli, Archive::open(&archive_path(cli)?)?, None),
+        None => walk(cli, Archive::open, None),
         Some(Command::Demo { name }) => demo(cli, name),
-        Some(Command::Open { case }) => walk(
-            cli,
-            Archive::open_existing(&archive_path(cli)?)?,
-            Some(case),
-        ),
+        Some(Command::Open { case }) => walk(cli, Archive::open_existing, Some(case)),
         Some(Command::Judge { file, format }) => judge_file(cli, file, *format, out),
         Some(Command::Print {
             case,
@@ -124,8 +120,13 @@ fn load_directory(directory: &Path) -> Result<Loaded, Error> {
     })
 }
 
-fn walk(cli: &Cli, archive: Archive, case: Option<&str>) -> Result<(), Error> {
-    let mut desk = desk(cli, archive)?;
+fn walk(
+    cli: &Cli,
+    open: impl FnOnce(&Path) -> Result<Archive, ArchiveError>,
+    case: Option<&str>,
+) -> Result<(), Error> {
+    needs_terminal()?;
+    let mut desk = desk(cli, open(&archive_path(cli)?)?)?;
     if let Some(case) = case {
         desk.open(case)?;
         desk.walk.single = true;
@@ -144,14 +145,19 @@ fn desk(cli: &Cli, archive: Archive) -> Result<Desk, Error> {
     })
 }
 
-fn at_the_screen(cli: &Cli, mut desk: Desk) -> Result<(), Error> {
-    if !(std::io::stdin().is_terminal() && std::io::stdout().is_terminal()) {
-        return Err(Error::new(
-            Trouble::Usage,
-            "the walk needs a terminal for its keys and its screen",
-        )
-        .hint("`casepan judge FILE.ron` and `casepan print CASE` work without one"));
+/// Refuses to walk without a terminal, before anything is made.
+fn needs_terminal() -> Result<(), Error> {
+    if std::io::stdin().is_terminal() && std::io::stdout().is_terminal() {
+        return Ok(());
     }
+    Err(Error::new(
+        Trouble::Usage,
+        "the walk needs a terminal for its keys and its screen",
+    )
+    .hint("`casepan judge FILE.ron` and `casepan print CASE` work without one"))
+}
+
+fn at_the_screen(cli: &Cli, mut desk: Desk) -> Result<(), Error> {
     let theme = if coloured(cli, true) {
         Theme::Sixteen
     } else {
@@ -166,6 +172,7 @@ fn at_the_screen(cli: &Cli, mut desk: Desk) -> Result<(), Error> {
 
 fn demo(cli: &Cli, name: &str) -> Result<(), Error> {
     let case = crate::demo::case(name)?;
+    needs_terminal()?;
     let directory = tempfile::tempdir().map_err(|error| {
         Error::new(
             Trouble::CannotCreate,
