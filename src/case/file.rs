@@ -23,7 +23,7 @@ pub const MAX_NUMBER: usize = 40;
 struct CaseShape<'s> {
     format: Spanned<u32>,
     number: Spanned<String>,
-    flow: String,
+    flow: Spanned<String>,
     version: u32,
     digest: Option<String>,
     #[serde(borrow)]
@@ -54,10 +54,30 @@ struct FactShape {
     fact: Spanned<String>,
     at: Spanned<String>,
     is: Spanned<Value>,
-    with: Option<String>,
+    with: Option<Spanned<String>>,
     layer: Option<Layer>,
     who: Option<String>,
     when: Option<Timestamp>,
+}
+
+/// Where the parts of a case stand in its file, for whoever checks it against a flow.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Places {
+    /// The flow's id.
+    pub flow: Span,
+    /// The readings.
+    pub readings: BTreeMap<(Spot, Layer), ReadingPlace>,
+}
+
+/// Where a reading stands in its file.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct ReadingPlace {
+    /// The fact's name.
+    pub name: Span,
+    /// The value.
+    pub value: Span,
+    /// The instrument, where it is named.
+    pub with: Option<Span>,
 }
 
 /// Reads a case file. Choices out of a flow's tables are checked by whoever has the flow.
@@ -65,6 +85,14 @@ struct FactShape {
 /// # Errors
 /// Everything that is wrong with the file, in the order of the file.
 pub fn read(source: &Source) -> Result<Case, Vec<Diagnostic>> {
+    read_with_places(source).map(|(case, _)| case)
+}
+
+/// Reads a case file as [`read`] does, and says where its parts stand.
+///
+/// # Errors
+/// Everything that is wrong with the file, in the order of the file.
+pub fn read_with_places(source: &Source) -> Result<(Case, Places), Vec<Diagnostic>> {
     let shape: CaseShape<'_> = parse(source).map_err(|problem| vec![problem])?;
     let mut reader = Reader {
         source,
@@ -93,8 +121,12 @@ pub fn read(source: &Source) -> Result<Case, Vec<Diagnostic>> {
     let Some(units) = units.filter(|_| reader.problems.is_empty()) else {
         return Err(reader.problems);
     };
+    let places = Places {
+        flow: shape.flow.span(source),
+        readings: reader.seen,
+    };
     let flow = FlowRef {
-        id: shape.flow,
+        id: shape.flow.value,
         version: shape.version,
         digest: shape.digest.unwrap_or_default(),
     };
@@ -102,13 +134,13 @@ pub fn read(source: &Source) -> Result<Case, Vec<Diagnostic>> {
     for (spot, layer, reading) in readings {
         case.put(spot, layer, reading);
     }
-    Ok(case)
+    Ok((case, places))
 }
 
 struct Reader<'s> {
     source: &'s Source,
     problems: Vec<Diagnostic>,
-    seen: BTreeMap<(Spot, Layer), usize>,
+    seen: BTreeMap<(Spot, Layer), ReadingPlace>,
 }
 
 impl Reader<'_> {
@@ -291,8 +323,13 @@ impl Reader<'_> {
         }
         let spot = Spot { fact, at: place };
         let layer = layer.unwrap_or_default();
-        let line = self.source.line_column(name.span(self.source).start).0;
-        if let Some(first) = self.seen.insert((spot.clone(), layer), line) {
+        let place_in_file = ReadingPlace {
+            name: name.span(self.source),
+            value: is.span(self.source),
+            with: with.as_ref().map(|with| with.span(self.source)),
+        };
+        if let Some(first) = self.seen.insert((spot.clone(), layer), place_in_file) {
+            let first = self.source.line_column(first.name.start).0;
             let what = format!("\"{}\" at {place} stands twice", name.value);
             self.problem(
                 "case-fact-twice",
@@ -309,7 +346,7 @@ impl Reader<'_> {
         };
         let reading = Reading {
             value,
-            with,
+            with: with.map(|with| with.value),
             who: who.map(|who| crate::text::clean(&who)),
             when,
         };
