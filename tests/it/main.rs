@@ -4,8 +4,12 @@
 
 mod archive;
 mod beam;
+mod command;
 mod flow;
 mod flow_cases;
 mod mechanics;
 mod ronfile;
+mod support;
+#[cfg(unix)]
+mod terminal;
 mod tooth;
