@@ -13,6 +13,7 @@ mod support;
 mod turns;
 mod units;
 
+use std::borrow::Cow;
 use std::collections::BTreeMap;
 
 use crate::case::{Case, Layer, Units};
@@ -67,13 +68,19 @@ pub enum Worked {
     Refused(String),
 }
 
+/// What was worked out, apart from the flow and the case it was worked out from.
+#[derive(Clone, Debug, Default)]
+pub struct Results {
+    derived: BTreeMap<Spot, Derived>,
+    turns: BTreeMap<Spot, Turn>,
+}
+
 /// The facts of a case under a flow: entered and derived.
 #[derive(Clone, Debug)]
 pub struct Facts<'a> {
     flow: &'a Flow,
     case: &'a Case,
-    derived: BTreeMap<Spot, Derived>,
-    turns: BTreeMap<Spot, Turn>,
+    results: Cow<'a, Results>,
 }
 
 impl<'a> Facts<'a> {
@@ -82,14 +89,27 @@ impl<'a> Facts<'a> {
         let mut facts = Facts {
             flow,
             case,
-            derived: BTreeMap::new(),
-            turns: BTreeMap::new(),
+            results: Cow::Owned(Results::default()),
         };
         for derivation in REGISTRY {
             (derivation.run)(&mut facts);
         }
-        facts.turns = turns::of(&facts);
+        facts.results.to_mut().turns = turns::of(&facts);
         facts
+    }
+
+    /// Returns the facts of the same flow and case again, without working them out a second time.
+    pub fn again(flow: &'a Flow, case: &'a Case, results: &'a Results) -> Facts<'a> {
+        Facts {
+            flow,
+            case,
+            results: Cow::Borrowed(results),
+        }
+    }
+
+    /// Returns what was worked out, to be kept for [`Facts::again`].
+    pub fn into_results(self) -> Results {
+        self.results.into_owned()
     }
 
     /// Returns the flow.
@@ -111,6 +131,7 @@ impl<'a> Facts<'a> {
     pub fn value(&self, fact: &FactId, at: Place) -> Option<&Value> {
         let entered = self.case.value(fact, at);
         let worked = || match &self
+            .results
             .derived
             .get(&Spot {
                 fact: fact.clone(),
@@ -134,17 +155,17 @@ impl<'a> Facts<'a> {
 
     /// Returns what a derivation came to.
     pub fn derived(&self, spot: &Spot) -> Option<&Derived> {
-        self.derived.get(spot)
+        self.results.derived.get(spot)
     }
 
     /// Returns every derived fact in the order of the catalogue's places.
     pub fn all_derived(&self) -> impl Iterator<Item = (&Spot, &Derived)> {
-        self.derived.iter()
+        self.results.derived.iter()
     }
 
     /// Returns the layer that a fact's value comes from: for a derived fact the highest of what it was worked out from.
     pub fn layer(&self, spot: &Spot) -> Layer {
-        match self.derived.get(spot) {
+        match self.results.derived.get(spot) {
             Some(derived) => derived
                 .from
                 .iter()
@@ -166,7 +187,7 @@ impl<'a> Facts<'a> {
     }
 
     fn collect_readings(&self, spot: &Spot, list: &mut Vec<Spot>) {
-        match self.derived.get(spot) {
+        match self.results.derived.get(spot) {
             Some(derived) => derived
                 .from
                 .iter()
@@ -178,7 +199,8 @@ impl<'a> Facts<'a> {
 
     /// Says whether a question comes up at a place.
     pub fn turn(&self, fact: &FactId, at: Place) -> Turn {
-        self.turns
+        self.results
+            .turns
             .get(&Spot {
                 fact: fact.clone(),
                 at,
@@ -196,7 +218,7 @@ impl<'a> Facts<'a> {
         if self.case.value(&spot.fact, spot.at) == Some(&Value::NotSeen) {
             return Gap::NotSeen;
         }
-        match self.turns.get(spot) {
+        match self.results.turns.get(spot) {
             Some(Turn::Up | Turn::Later) => Gap::NotAsked,
             Some(Turn::Idle) | None => Gap::Idle,
         }
@@ -224,7 +246,7 @@ impl<'a> Facts<'a> {
             Ok(value) => Worked::Out(value),
             Err(reason) => Worked::Refused(reason),
         };
-        self.derived.insert(
+        self.results.to_mut().derived.insert(
             Spot {
                 fact: fact.clone(),
                 at,
@@ -246,7 +268,12 @@ impl World for Facts<'_> {
             fact: fact.clone(),
             at,
         };
-        match self.derived.get(&spot).map(|derived| &derived.result) {
+        match self
+            .results
+            .derived
+            .get(&spot)
+            .map(|derived| &derived.result)
+        {
             Some(Worked::Out(value)) => Sight::Known(value),
             Some(Worked::Waits(missing)) => Sight::Unknown(
                 missing
@@ -317,7 +344,13 @@ impl<'f> Inputs<'f, '_> {
         };
         let value = self.facts.value(fact, at);
         if value.is_none() {
-            match self.facts.derived.get(&spot).map(|derived| &derived.result) {
+            match self
+                .facts
+                .results
+                .derived
+                .get(&spot)
+                .map(|derived| &derived.result)
+            {
                 Some(Worked::Waits(missing)) => self.missing.extend(missing.iter().cloned()),
                 Some(Worked::Refused(_)) => self.applies = false,
                 _ if fact

@@ -2,12 +2,13 @@
 //!
 //! An answer is in the archive before the next frame is drawn. Where that fails, the answer stays in memory, the
 //! screen says so, and the next answer or key tries again; nothing is thrown away.
-//! Judging happens in the walk itself, in the same breath: it takes well under a millisecond, so that a worker would
-//! only add results that come too late.
+//! Judging happens in the walk itself, in the same breath: it takes well under a millisecond. How far the readings can
+//! be trusted with the verdict takes longer and is weighed in a thread of its own; the page goes on meanwhile.
 
 use std::io::Write as _;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
+use std::sync::mpsc::{Sender, channel};
 
 use uuid::Uuid;
 
@@ -16,11 +17,12 @@ use crate::case::journal::{Body, Entry, fold};
 use crate::case::{Case, FlowRef, Units};
 use crate::derive::{Facts, Turn};
 use crate::error::{Error, Trouble};
-use crate::fact::Place;
+use crate::fact::{Place, Spot};
 use crate::flow::{Flow, Loaded, load};
+use crate::judge::doubt::{Doubt, doubt};
 use crate::judge::judge;
 use crate::phrase::Phrase;
-use crate::print::{Format, Sheet, print};
+use crate::print::{Format, Sheet, Told, print};
 use crate::ronfile::Source;
 use crate::tooth::Notation;
 use crate::walk::{Effect, Inspection, Moment, Walk, WorkItem};
@@ -47,6 +49,36 @@ pub struct Desk {
     who: Option<String>,
     prints: PathBuf,
     unsaved: Vec<(String, Entry)>,
+    worker: Option<Sender<Question>>,
+    asked: Option<(String, u64)>,
+}
+
+/// How sure the judgement of a case is, as of so many journal entries.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Weighed {
+    number: String,
+    entries: u64,
+    doubt: Doubt,
+}
+
+/// A case whose judgement is to be weighed.
+struct Question {
+    flow: Arc<Flow>,
+    case: Case,
+    entries: u64,
+}
+
+impl Question {
+    fn weigh(&self) -> Weighed {
+        let facts = Facts::of(&self.flow, &self.case);
+        let judgement = judge(&self.flow, &facts);
+        let doubt = doubt(&self.flow, &self.case, &facts, &judgement);
+        Weighed {
+            number: self.case.number.clone(),
+            entries: self.entries,
+            doubt,
+        }
+    }
 }
 
 /// What a desk is set up with.
@@ -81,6 +113,8 @@ impl Desk {
             who: setup.who,
             prints: setup.prints,
             unsaved: Vec::new(),
+            worker: None,
+            asked: None,
         };
         desk.fill_worklist()?;
         Ok(desk)
@@ -96,6 +130,55 @@ impl Desk {
     pub fn paste(&mut self, text: &str, moment: &Moment) -> Next {
         let effects = self.walk.paste(text, moment);
         self.perform(effects, moment)
+    }
+
+    /// Weighs judgements in a thread of its own from now on; without one they are weighed in place.
+    ///
+    /// Weighing judges a case some eighty times over, which a person typing should not wait for.
+    pub fn weigh_apart(&mut self, deliver: impl Fn(Weighed) + Send + 'static) {
+        let (sender, questions) = channel::<Question>();
+        std::thread::spawn(move || {
+            while let Ok(mut question) = questions.recv() {
+                // Only the newest state is worth weighing.
+                while let Ok(newer) = questions.try_recv() {
+                    question = newer;
+                }
+                deliver(question.weigh());
+            }
+        });
+        self.worker = Some(sender);
+        self.weigh();
+    }
+
+    /// Takes in what was weighed; what is no longer the present state is dropped.
+    pub fn weighed(&mut self, weighed: Weighed) {
+        if let Some(inspection) = &mut self.walk.inspection
+            && inspection.case().number == weighed.number
+            && inspection.entries() == weighed.entries
+        {
+            inspection.doubt = Some(weighed.doubt);
+        }
+    }
+
+    fn weigh(&mut self) {
+        let Some(inspection) = &self.walk.inspection else {
+            return;
+        };
+        let state = (inspection.case().number.clone(), inspection.entries());
+        if inspection.doubt.is_some() || self.asked.as_ref() == Some(&state) {
+            return;
+        }
+        let question = Question {
+            flow: inspection.flow().clone(),
+            case: inspection.case().clone(),
+            entries: inspection.entries(),
+        };
+        self.asked = Some(state);
+        match &self.worker {
+            // A worker that is gone leaves the page without this line; nothing else depends on it.
+            Some(worker) => drop(worker.send(question)),
+            None => self.weighed(question.weigh()),
+        }
     }
 
     /// Says whether answers wait in memory since the archive would not take them.
@@ -144,6 +227,7 @@ impl Desk {
                 next = Next::Go;
             }
         }
+        self.weigh();
         next
     }
 
@@ -212,13 +296,16 @@ impl Desk {
         let case = fold(&journal)
             .map_err(|error| Error::new(Trouble::Data, format!("case {number}: {error}")))?;
         let flow = self.flow_of(&case.flow)?;
-        self.walk.show(Inspection::new(
+        let mut inspection = Inspection::new(
             flow,
             case,
             journal.len() as u64,
             self.sitting,
             self.who.clone(),
-        ));
+        );
+        inspection.go_on_after(last_answer(&journal));
+        self.walk.show(inspection);
+        self.weigh();
         Ok(())
     }
 
@@ -353,21 +440,28 @@ impl Desk {
         let Some(inspection) = &self.walk.inspection else {
             return Ok(());
         };
-        let facts = Facts::of(inspection.flow(), inspection.case());
+        let facts = inspection.facts();
         let phrase = Phrase {
             flow: inspection.flow(),
             notation: self.walk.notation,
         };
+        // A print waits for it; the screen does not.
+        let doubt = doubt(
+            inspection.flow(),
+            inspection.case(),
+            &facts,
+            inspection.judgement(),
+        );
+        let told = Told {
+            facts: &facts,
+            judgement: inspection.judgement(),
+            doubt: Some(&doubt),
+            phrase,
+        };
         let mut names = Vec::new();
         for (sheet, name) in [(Sheet::Summary, "summary"), (Sheet::Call, "call")] {
-            let text = print(
-                &facts,
-                inspection.judgement(),
-                phrase,
-                &[sheet],
-                Format::Text,
-            )
-            .map_err(|error| Error::new(Trouble::Bug, error.to_string()))?;
+            let text = print(told, &[sheet], Format::Text)
+                .map_err(|error| Error::new(Trouble::Bug, error.to_string()))?;
             let number: String = inspection
                 .case()
                 .number
@@ -381,6 +475,17 @@ impl Desk {
         self.walk.notice = Some(format!("written: {}", names.join(", ")));
         Ok(())
     }
+}
+
+/// Returns where the last answer was given, so that the walk goes on behind it.
+///
+/// Answers that came in with the case, all at its opening, say nothing about where somebody was.
+fn last_answer(journal: &[Entry]) -> Option<&Spot> {
+    let opened = journal.first()?.when;
+    journal.iter().rev().find_map(|entry| match &entry.body {
+        Body::Answer { spot, .. } if entry.when != opened => Some(spot),
+        _ => None,
+    })
 }
 
 /// Writes a file whole or not at all: to a temporary name beside it, synced, renamed.

@@ -8,7 +8,10 @@ mod check;
 mod conditions;
 mod examples;
 mod model;
+mod rules;
 mod shape;
+mod steps;
+mod tables;
 
 use std::path::Path;
 
@@ -40,6 +43,7 @@ pub const EMBEDDED: &[(&str, &str)] = &[
         "instruments.ron",
         include_str!("../flows/fixed/instruments.ron"),
     ),
+    ("loads.ron", include_str!("../flows/fixed/loads.ron")),
     (
         "materials.ron",
         include_str!("../flows/fixed/materials.ron"),
@@ -130,7 +134,7 @@ pub fn from_directory(directory: &Path) -> std::io::Result<Loaded> {
         }
     }
     let unread = !problems.is_empty();
-    let mut loaded = load(sources);
+    let mut loaded = load_all(sources, unread);
     problems.append(&mut loaded.problems);
     loaded.problems = problems;
     if unread {
@@ -168,8 +172,13 @@ fn collect(
 
 /// Loads a flow from its files.
 pub fn load(sources: Vec<Source>) -> Loaded {
+    load_all(sources, false)
+}
+
+/// Loads a flow from those of its files that can be read; `unread` says that there are others.
+fn load_all(sources: Vec<Source>, unread: bool) -> Loaded {
     let digest = digest(&sources);
-    let (flow, problems) = check::check(&sources, digest);
+    let (flow, problems) = check::check(&sources, digest, unread);
     Loaded {
         sources,
         flow,

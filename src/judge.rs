@@ -2,6 +2,7 @@
 //!
 //! Screen, prints and JSON all call [`judge`]. It reads no clock, no disk, no global; no rule reads another's result.
 
+pub mod doubt;
 mod fold;
 
 use crate::derive::Facts;

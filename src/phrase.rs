@@ -6,6 +6,7 @@ use crate::case::{Reading, Restoration, Role};
 use crate::derive::Facts;
 use crate::fact::{FactId, FactSpec, Kind, Place, Side, Spot, Unit, Value};
 use crate::flow::{Flow, Level, Question, Rule};
+use crate::judge::doubt::{Deciding, NearLimit};
 use crate::judge::{Finding, OpenPoint, Verdict};
 use crate::logic::{Condition, Gap, Test, Truth, World as _};
 use crate::tooth::{Arch, Notation, Tooth};
@@ -84,6 +85,30 @@ impl<'a> Phrase<'a> {
     /// Says a tooth in the notation in force.
     pub fn tooth(self, tooth: Tooth) -> String {
         self.notation.show(tooth)
+    }
+
+    /// Says a tooth in words, which no notation can mistake.
+    pub fn tooth_in_words(tooth: Tooth) -> String {
+        let arch = match tooth.arch() {
+            Arch::Upper => "upper",
+            Arch::Lower => "lower",
+        };
+        let side = if matches!(tooth.quadrant(), 1 | 4) {
+            "right"
+        } else {
+            "left"
+        };
+        let name = match tooth.position() {
+            1 => "central incisor",
+            2 => "lateral incisor",
+            3 => "canine",
+            4 => "first premolar",
+            5 => "second premolar",
+            6 => "first molar",
+            7 => "second molar",
+            _ => "third molar",
+        };
+        format!("{arch} {side} {name}")
     }
 
     /// Says a side as the bench does: labial in front and buccal behind, palatal above and lingual below.
@@ -219,6 +244,9 @@ impl<'a> Phrase<'a> {
     /// Says where a rule comes from and how far that can be relied on.
     pub fn source(self, id: &str) -> String {
         match self.flow.source(id) {
+            Some(source) if source.text.eq_ignore_ascii_case(source.status.words()) => {
+                source.text.clone()
+            }
             Some(source) => format!("{} ({})", source.text, source.status),
             None => id.to_owned(),
         }
@@ -346,6 +374,48 @@ impl<'a> Phrase<'a> {
         })
     }
 
+    /// Says which reading to take again, and where the result turns.
+    pub fn again(self, deciding: &Deciding) -> String {
+        let Deciding {
+            spot,
+            value,
+            unit,
+            error,
+            flips_at,
+            to,
+            chance,
+        } = deciding;
+        let decimals = Some(unit.decimals().max(1));
+        format!(
+            "{} {}: {} ± {}; from {} on it is {} (about {})",
+            self.place(spot.at),
+            self.label(&spot.fact),
+            number_words(*value, Unit::Ratio, decimals),
+            number_words(*error, *unit, decimals),
+            number_words(*flips_at, *unit, decimals),
+            self.level(*to),
+            chance_words(*chance)
+        )
+    }
+
+    /// Says how near a figure lies to a limit that would change a finding.
+    pub fn near(self, near: &NearLimit) -> String {
+        let unit = match self.flow.spec(&near.spot.fact).map(|spec| &spec.kind) {
+            Some(Kind::Number { unit, .. }) => *unit,
+            _ => Unit::Ratio,
+        };
+        let decimals = Some(unit.decimals().max(1));
+        format!(
+            "{} {}: {} ± {}, limit {} (about {} that it lies beyond)",
+            self.place(near.spot.at),
+            self.label(&near.spot.fact),
+            number_words(near.value, Unit::Ratio, decimals),
+            number_words(near.spread, unit, decimals),
+            number_words(near.limit, unit, decimals),
+            chance_words(near.chance)
+        )
+    }
+
     /// Says one fact of a finding's evidence: label, value and the readings it was worked out from.
     pub fn evidence(self, facts: &Facts<'_>, spot: &Spot) -> String {
         let value = self
@@ -455,6 +525,15 @@ fn limits_passed<'c>(
             }
         }
         Condition::Test(..) | Condition::Not(_) => {}
+    }
+}
+
+/// Says a chance as one in so many, which reads easier than a percentage.
+fn chance_words(chance: f64) -> String {
+    if chance >= 0.4 {
+        "even odds".to_owned()
+    } else {
+        format!("1 in {:.0}", (1.0 / chance).round())
     }
 }
 

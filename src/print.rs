@@ -11,6 +11,7 @@ mod summary;
 use crate::derive::Facts;
 use crate::flow::Level;
 use crate::judge::Judgement;
+use crate::judge::doubt::Doubt;
 use crate::phrase::Phrase;
 
 pub use json::json;
@@ -132,18 +133,26 @@ impl Document {
     }
 }
 
+/// What is printed about: a case's facts, what was found, how sure that is, and how it is said.
+#[derive(Clone, Copy)]
+pub struct Told<'a> {
+    /// The facts.
+    pub facts: &'a Facts<'a>,
+    /// What was found.
+    pub judgement: &'a Judgement,
+    /// How far the readings can be trusted with it; none while that is being worked out.
+    pub doubt: Option<&'a Doubt>,
+    /// How it is said.
+    pub phrase: Phrase<'a>,
+}
+
 /// Puts sheets together.
-pub fn document(
-    facts: &Facts<'_>,
-    judgement: &Judgement,
-    phrase: Phrase<'_>,
-    sheets: &[Sheet],
-) -> Document {
+pub fn document(told: Told<'_>, sheets: &[Sheet]) -> Document {
     let mut document = Document::default();
     for sheet in sheets {
         match sheet {
-            Sheet::Summary => summary::add(&mut document, facts, judgement, phrase),
-            Sheet::Call => call::add(&mut document, facts, judgement, phrase),
+            Sheet::Summary => summary::add(&mut document, told),
+            Sheet::Call => call::add(&mut document, told),
         }
     }
     document
@@ -154,15 +163,13 @@ pub fn document(
 /// # Errors
 /// A figure that JSON cannot write; none of the figures that are kept is one.
 pub fn print(
-    facts: &Facts<'_>,
-    judgement: &Judgement,
-    phrase: Phrase<'_>,
+    told: Told<'_>,
     sheets: &[Sheet],
     format: Format,
 ) -> Result<String, serde_json::Error> {
     Ok(match format {
-        Format::Text => document(facts, judgement, phrase, sheets).to_text(),
-        Format::Markdown => document(facts, judgement, phrase, sheets).to_markdown(),
-        Format::Json => json(facts, judgement, phrase)?,
+        Format::Text => document(told, sheets).to_text(),
+        Format::Markdown => document(told, sheets).to_markdown(),
+        Format::Json => json(told)?,
     })
 }

@@ -19,9 +19,10 @@ use crate::desk::{Desk, Setup, unusable, usable, write_file};
 use crate::error::{Error, Trouble};
 use crate::fact::{CATALOGUE, Origin};
 use crate::flow::{Flow, Loaded, embedded, from_directory, run_examples};
+use crate::judge::doubt::doubt;
 use crate::judge::judge;
 use crate::phrase::Phrase;
-use crate::print::{Format, Sheet, print};
+use crate::print::{Format, Sheet, Told, print};
 use crate::ronfile::Severity;
 use crate::screen::{Theme, sit};
 use crate::tooth::Notation;
@@ -223,7 +224,14 @@ fn print_judged(
         FormatName::Markdown => Format::Markdown,
         FormatName::Json => Format::Json,
     };
-    let text = print(&facts, &judgement, phrase, sheets, format)
+    let doubt = doubt(flow, case, &facts, &judgement);
+    let told = Told {
+        facts: &facts,
+        judgement: &judgement,
+        doubt: Some(&doubt),
+        phrase,
+    };
+    let text = print(told, sheets, format)
         .map_err(|error| Error::new(Trouble::Bug, format!("the print cannot be made: {error}")))?;
     out.write_all(text.as_bytes())?;
     out.flush()?;

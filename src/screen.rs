@@ -53,6 +53,10 @@ pub fn run<B: Backend>(
         let next = match event {
             Event::Key(key) => desk.key(&key, &(outside.moment)()),
             Event::Paste(text) => desk.paste(&text, &(outside.moment)()),
+            Event::Weighed(weighed) => {
+                desk.weighed(weighed);
+                Next::Go
+            }
             Event::Redraw => Next::Go,
             Event::Repaint => {
                 forget_drawn(terminal);

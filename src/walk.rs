@@ -100,6 +100,8 @@ pub enum Prompt {
     NewUnits(String),
     /// Other units for the present case.
     Units,
+    /// Whether teeth that can be mistaken are meant: the prompt they came from, the line, what it says.
+    Sure(Box<Prompt>, String, String),
 }
 
 /// Everything that the screen shows is in here.
@@ -245,8 +247,9 @@ impl Walk {
     }
 
     fn type_char(&mut self, c: char, moment: &Moment) -> Vec<Effect> {
-        if let Some((_, line)) = &mut self.prompt {
-            if !c.is_control() && line.chars().count() < 200 {
+        if let Some((prompt, line)) = &mut self.prompt {
+            if !matches!(prompt, Prompt::Sure(..)) && !c.is_control() && line.chars().count() < 200
+            {
                 line.push(c);
             }
             return Vec::new();
@@ -424,7 +427,10 @@ impl Walk {
     fn back(&mut self) -> Vec<Effect> {
         if self.help {
             self.help = false;
-        } else if self.prompt.take().is_some() {
+        } else if let Some((prompt, _)) = self.prompt.take() {
+            if let Prompt::Sure(from, line, _) = prompt {
+                self.prompt = Some((*from, line));
+            }
         } else if matches!(self.page, Page::Findings | Page::End) {
             self.show_questions();
         } else if let Some(inspection) = self.inspection.as_mut().filter(|i| !i.input.is_empty()) {
@@ -444,6 +450,16 @@ impl Walk {
         };
         let text = crate::text::clean(&line);
         let text = text.trim();
+        if !matches!(prompt, Prompt::Number | Prompt::Sure(..))
+            && units_line::read(text, self.notation).is_ok()
+            && let Some(says) = units_line::ambiguity(text, self.notation)
+        {
+            self.prompt = Some((
+                Prompt::Sure(Box::new(prompt), line.clone(), says),
+                String::new(),
+            ));
+            return Vec::new();
+        }
         let kept = match &prompt {
             Prompt::Number => match check_number(text) {
                 Ok(()) if self.worklist.iter().any(|item| item.number == text) => {
@@ -455,17 +471,8 @@ impl Walk {
                 }
                 Err(why) => Err(why),
             },
-            Prompt::NewUnits(number) => units_line::read(text, self.notation).map(|units| {
-                vec![Effect::Create {
-                    number: number.clone(),
-                    units,
-                }]
-            }),
-            Prompt::Units => units_line::read(text, self.notation).map(|units| {
-                self.inspection
-                    .as_mut()
-                    .map_or_else(Vec::new, |i| i.set_units(units, moment))
-            }),
+            Prompt::Sure(from, line, _) => self.take_units(from, line, moment),
+            from => self.take_units(from, text, moment),
         };
         match kept {
             Ok(effects) => effects,
@@ -475,5 +482,24 @@ impl Walk {
                 Vec::new()
             }
         }
+    }
+
+    fn take_units(
+        &mut self,
+        from: &Prompt,
+        line: &str,
+        moment: &Moment,
+    ) -> Result<Vec<Effect>, String> {
+        let units = units_line::read(line, self.notation)?;
+        Ok(match from {
+            Prompt::NewUnits(number) => vec![Effect::Create {
+                number: number.clone(),
+                units,
+            }],
+            _ => self
+                .inspection
+                .as_mut()
+                .map_or_else(Vec::new, |i| i.set_units(units, moment)),
+        })
     }
 }

@@ -2,19 +2,9 @@
 
 use std::collections::HashMap;
 
-use super::conditions::reachable;
-use super::model::{
-    Block, Cement, Citation, Example, Flow, Gives, Instrument, Level, Material, Question, Rule,
-    Step,
-};
-use super::shape::{
-    BlockShape, CementShape, ExampleShape, FactKindShape, FactShape, GridShape, Head,
-    InstrumentShape, MaterialShape, Part, QuestionShape, RuleShape, SourceShape, StepShape,
-};
-use crate::fact::{
-    CATALOGUE, FactId, FactSpec, Kind, List, Misfit, Origin, PlaceKind, Unit, Value,
-};
-use crate::logic::Condition;
+use super::model::{Block, Flow};
+use super::shape::{Part, QuestionShape};
+use crate::fact::{CATALOGUE, FactId, FactSpec, Kind, List, Misfit, Value};
 use crate::ronfile::{Diagnostic, Raw, Source, Span, Spanned, nearest, parse, parse_raw};
 
 /// The codes of this room, each with its meaning in one line.
@@ -69,20 +59,28 @@ pub const CODES: &[(&str, &str)] = &[
 ];
 
 /// The longest question, sentence or call line, in characters.
-const LONGEST_LINE: usize = 160;
+pub(super) const LONGEST_LINE: usize = 160;
 /// The longest name of a row, a material or a step.
-const LONGEST_NAME: usize = 40;
+pub(super) const LONGEST_NAME: usize = 40;
 
 pub(super) struct Checker<'s> {
     sources: &'s [Source],
     now: usize,
-    problems: Vec<Diagnostic>,
-    flow: Flow,
+    pub(super) problems: Vec<Diagnostic>,
+    pub(super) flow: Flow,
     ids: HashMap<(&'static str, String), String>,
+    /// Whether a whole file could not be read.
+    unread_file: bool,
+    /// Rows that could not be read or are not what they should be.
+    unread_rows: Vec<&'s str>,
 }
 
-/// Checks the files; the flow is none where a problem is an error.
-pub(super) fn check(sources: &[Source], digest: String) -> (Option<Flow>, Vec<Diagnostic>) {
+/// Checks the files; the flow is none where a problem is an error. `unread` says that some file is not among them.
+pub(super) fn check(
+    sources: &[Source],
+    digest: String,
+    unread: bool,
+) -> (Option<Flow>, Vec<Diagnostic>) {
     let flow = Flow {
         id: String::new(),
         version: 0,
@@ -93,6 +91,7 @@ pub(super) fn check(sources: &[Source], digest: String) -> (Option<Flow>, Vec<Di
         rules: Vec::new(),
         materials: Vec::new(),
         cements: Vec::new(),
+        loads: Vec::new(),
         instruments: Vec::new(),
         sources: Vec::new(),
         facts: Vec::new(),
@@ -103,6 +102,8 @@ pub(super) fn check(sources: &[Source], digest: String) -> (Option<Flow>, Vec<Di
         problems: Vec::new(),
         flow,
         ids: HashMap::new(),
+        unread_file: unread,
+        unread_rows: Vec::new(),
     };
     checker.run();
     let mut problems = checker.problems;
@@ -132,7 +133,13 @@ impl<'s> Checker<'s> {
         self.problems.push(problem);
     }
 
-    fn warning(&mut self, code: &'static str, span: Span, what: impl Into<String>, why: &str) {
+    pub(super) fn warning(
+        &mut self,
+        code: &'static str,
+        span: Span,
+        what: impl Into<String>,
+        why: &str,
+    ) {
         let problem = Diagnostic::warning(code, self.source(), span, what.into(), why.to_owned());
         self.problems.push(problem);
     }
@@ -151,6 +158,7 @@ impl<'s> Checker<'s> {
                 Err(problem) => self.problems.push(problem),
             }
         }
+        self.unread_file |= !self.problems.is_empty();
         // Names first, then what refers to them.
         for (index, part) in &parts {
             self.now = *index;
@@ -181,13 +189,19 @@ impl<'s> Checker<'s> {
                                 if let Some(question) = self.question(shape) {
                                     asked.push((*index, span, question.fact.clone()));
                                     self.flow.questions.push(question);
+                                } else {
+                                    self.unread_rows.push(raw.text());
                                 }
                             }
-                            Err(problem) => self.problems.push(problem),
+                            Err(problem) => {
+                                self.problems.push(problem);
+                                self.unread_rows.push(raw.text());
+                            }
                         }
                     }
                 }
                 Part::Rules(rows) => self.each(rows, Self::rule),
+                Part::Loads(rows) => self.each(rows, Self::load),
                 _ => {}
             }
         }
@@ -210,8 +224,8 @@ impl<'s> Checker<'s> {
                 }
             }
         }
-        // A file that could not be read may have held the head, or the step that asks.
-        if parts.len() < self.sources.len() {
+        // What could not be read may have held the head, or the step that asks.
+        if self.unread_file || !self.unread_rows.is_empty() {
             return;
         }
         if head.is_none() {
@@ -272,13 +286,22 @@ impl<'s> Checker<'s> {
         for raw in rows {
             match parse_raw::<T>(self.source(), *raw) {
                 Ok(shape) => take(self, shape),
-                Err(problem) => self.problems.push(problem),
+                Err(problem) => {
+                    self.problems.push(problem);
+                    self.unread_rows.push(raw.text());
+                }
             }
         }
     }
 
+    /// Says whether a name that is missing may be in what could not be read. Then it is no problem of its own.
+    pub(super) fn may_be_unread(&self, name: &str) -> bool {
+        let quoted = format!("\"{name}\"");
+        self.unread_file || self.unread_rows.iter().any(|row| row.contains(&quoted))
+    }
+
     /// Reports an id that another thing of its sort has.
-    fn own_id(&mut self, sort: &'static str, id: &Spanned<String>) {
+    pub(super) fn own_id(&mut self, sort: &'static str, id: &Spanned<String>) {
         let span = id.span(self.source());
         let (line, _) = self.source().line_column(span.start);
         let place = format!("{}:{line}", self.source().name());
@@ -293,7 +316,7 @@ impl<'s> Checker<'s> {
         }
     }
 
-    fn fits_line(&mut self, text: &Spanned<String>, most: usize) -> String {
+    pub(super) fn fits_line(&mut self, text: &Spanned<String>, most: usize) -> String {
         let length = text.value.chars().count();
         if length > most {
             let span = text.span(self.source());
@@ -308,8 +331,16 @@ impl<'s> Checker<'s> {
         crate::text::clean(&text.value)
     }
 
-    fn refers(&mut self, sort: &str, id: &Spanned<String>, known: Vec<String>) -> String {
-        if !known.contains(&id.value) {
+    pub(super) fn refers(
+        &mut self,
+        sort: &str,
+        id: &Spanned<String>,
+        known: Vec<String>,
+    ) -> String {
+        // Sides and margin forms are the program's own; nothing of them is missing.
+        let row = matches!(sort, "source" | "instrument");
+        let may_be_there = row && self.may_be_unread(&id.value);
+        if !known.contains(&id.value) && !may_be_there {
             let span = id.span(self.source());
             self.error(
                 "flow-reference",
@@ -325,7 +356,7 @@ impl<'s> Checker<'s> {
         id.value.clone()
     }
 
-    fn refers_source(&mut self, id: &Spanned<String>) -> String {
+    pub(super) fn refers_source(&mut self, id: &Spanned<String>) -> String {
         let known = self
             .flow
             .sources
@@ -340,6 +371,9 @@ impl<'s> Checker<'s> {
         if let Some(spec) = self.flow.spec(&fact) {
             let spec = spec.clone();
             return Some((fact, spec));
+        }
+        if name.value.starts_with("x.") && self.may_be_unread(&name.value) {
+            return None;
         }
         let span = name.span(self.source());
         self.error(
@@ -374,7 +408,7 @@ impl<'s> Checker<'s> {
                     List::Materials => self.flow.materials.iter().map(|m| m.id.clone()).collect(),
                     List::Cements => self.flow.cements.iter().map(|c| c.id.clone()).collect(),
                 };
-                if known.contains(name) {
+                if known.contains(name) || self.may_be_unread(name) {
                     return Some(());
                 } else {
                     Misfit::Choice { known }
@@ -436,481 +470,4 @@ impl<'s> Checker<'s> {
         }
         None
     }
-
-    fn number(&mut self, value: &Spanned<Value>, unit: Unit) -> f64 {
-        match value.value {
-            Value::Number(number, given)
-                if given == unit && number.is_finite() && number >= 0.0 =>
-            {
-                number
-            }
-            Value::Number(number, given) if given == unit => {
-                let span = value.span(self.source());
-                self.error(
-                    "flow-not-finite",
-                    span,
-                    format!("{number} is not a number that can be measured"),
-                    "here",
-                );
-                self.help("write a plain number, not below zero");
-                0.0
-            }
-            _ => {
-                let span = value.span(self.source());
-                self.error(
-                    "flow-type",
-                    span,
-                    format!("expected {}(…)", unit.variant()),
-                    "another unit or type",
-                );
-                self.help(format!("write {}(…)", unit.variant()));
-                0.0
-            }
-        }
-    }
-
-    fn some_number(&mut self, value: Option<Spanned<Value>>, unit: Unit) -> Option<f64> {
-        value.map(|value| self.number(&value, unit))
-    }
-
-    fn citation(&mut self, shape: SourceShape) {
-        self.own_id("source", &shape.id);
-        let text = self.fits_line(&shape.text, 2 * LONGEST_LINE);
-        self.flow.sources.push(Citation {
-            id: shape.id.value,
-            text,
-            status: shape.status,
-        });
-    }
-
-    fn own_fact(&mut self, shape: FactShape) {
-        self.own_id("fact", &shape.id);
-        let problem = if shape.id.value.starts_with("x.") {
-            None
-        } else {
-            Some((
-                shape.id.span(self.source()),
-                "a fact of the flow's own begins with \"x.\"".to_owned(),
-            ))
-        };
-        let (kind, kind_problem) = match &shape.kind.value {
-            FactKindShape::YesNo => (Kind::YesNo, None),
-            FactKindShape::Day => (Kind::Day, None),
-            FactKindShape::Text => (Kind::Text, None),
-            FactKindShape::Choice(choices) if (2..=9).contains(&choices.len()) => {
-                let choices = choices
-                    .iter()
-                    .map(|(id, words)| (id.clone().into(), words.clone().into()));
-                (Kind::Choice(choices.collect()), None)
-            }
-            FactKindShape::Choice(_) => (
-                Kind::YesNo,
-                Some("a choice has two to nine choices, one a digit key"),
-            ),
-            FactKindShape::Number(Value::Number(least, unit), Value::Number(most, other))
-                if unit == other
-                    && least.is_finite()
-                    && most.is_finite()
-                    && 0.0 <= *least
-                    && least < most =>
-            {
-                (
-                    Kind::Number {
-                        unit: *unit,
-                        least: *least,
-                        most: *most,
-                    },
-                    None,
-                )
-            }
-            FactKindShape::Number(..) => (
-                Kind::YesNo,
-                Some(
-                    "write the least and the most with one unit, from zero up, such as Number(Mm(0), Mm(5))",
-                ),
-            ),
-        };
-        let kind_problem =
-            kind_problem.map(|what| (shape.kind.span(self.source()), what.to_owned()));
-        for (span, what) in problem.into_iter().chain(kind_problem) {
-            self.error("flow-fact-kind", span, what, "here");
-        }
-        let label = self.fits_line(&shape.label, LONGEST_NAME);
-        let sentence = self.fits_line(&shape.sentence, LONGEST_LINE);
-        self.flow.facts.push(FactSpec {
-            id: shape.id.value.into(),
-            at: shape.at,
-            origin: Origin::Asked,
-            kind,
-            label: label.into(),
-            sentence: sentence.into(),
-        });
-    }
-
-    fn instrument(&mut self, shape: InstrumentShape) {
-        self.own_id("instrument", &shape.id);
-        let name = self.fits_line(&shape.name, LONGEST_NAME);
-        let source = self.refers_source(&shape.source);
-        let unit = match shape.step.value {
-            Value::Number(_, unit) => unit,
-            _ => Unit::Mm,
-        };
-        let step = self.number(&shape.step, unit);
-        self.flow.instruments.push(Instrument {
-            id: shape.id.value,
-            name,
-            step,
-            unit,
-            source,
-        });
-    }
-
-    fn material(&mut self, shape: MaterialShape) {
-        self.own_id("material", &shape.id);
-        let forms = CATALOGUE
-            .iter()
-            .find(|spec| spec.id == "wall.margin_form")
-            .map(|spec| &spec.kind);
-        let forms: Vec<String> = match forms {
-            Some(Kind::Choice(choices)) => choices.iter().map(|(id, _)| id.to_string()).collect(),
-            _ => Vec::new(),
-        };
-        let material = Material {
-            name: self.fits_line(&shape.name, LONGEST_NAME),
-            strength: self.some_number(shape.strength, Unit::Mpa),
-            weibull: self.some_number(shape.weibull, Unit::Ratio),
-            modulus: shape.modulus_gpa.value,
-            occlusal: self.number(&shape.occlusal, Unit::Mm),
-            axial: self.number(&shape.axial, Unit::Mm),
-            margin_depth: self.number(&shape.margin_depth, Unit::Mm),
-            margins: shape
-                .margins
-                .iter()
-                .map(|form| self.refers("margin form", form, forms.clone()))
-                .collect(),
-            connector_front: self.some_number(shape.connector_front, Unit::Mm2),
-            connector_back: self.some_number(shape.connector_back, Unit::Mm2),
-            connector_long: self.some_number(shape.connector_long, Unit::Mm2),
-            most_units: shape.most_units.value,
-            replaces_molar: shape.replaces_molar,
-            cantilever: shape.cantilever,
-            source: self.refers_source(&shape.source),
-            id: shape.id.value,
-        };
-        if !(material.modulus.is_finite() && material.modulus > 0.0) {
-            let span = shape.modulus_gpa.span(self.source());
-            self.error(
-                "flow-not-finite",
-                span,
-                "the modulus is not a number that can be measured",
-                "here",
-            );
-        }
-        self.flow.materials.push(material);
-    }
-
-    fn cement(&mut self, shape: CementShape) {
-        self.own_id("cement", &shape.id);
-        let cement = Cement {
-            name: self.fits_line(&shape.name, LONGEST_NAME),
-            stress: self.number(&shape.stress, Unit::Mpa),
-            water_based: shape.water_based,
-            dry_field: shape.dry_field,
-            source: self.refers_source(&shape.source),
-            id: shape.id.value,
-        };
-        self.flow.cements.push(cement);
-    }
-
-    fn question(&mut self, shape: QuestionShape) -> Option<Question> {
-        self.own_id("question", &shape.fact);
-        let (fact, spec) = self.fact(&shape.fact)?;
-        if spec.origin == Origin::Derived {
-            let span = shape.fact.span(self.source());
-            self.error(
-                "flow-fact",
-                span,
-                format!("\"{fact}\" is worked out, not asked"),
-                "a derived fact",
-            );
-            self.help("take the question out; rules may use the fact as it is");
-            return None;
-        }
-        let when = match &shape.when {
-            None => Condition::All(Vec::new()),
-            Some(when) => self.condition(when, spec.at)?,
-        };
-        let instruments: Vec<String> = self.flow.instruments.iter().map(|i| i.id.clone()).collect();
-        let unit = match spec.kind {
-            Kind::Number { unit, .. } => Some(unit),
-            _ => None,
-        };
-        let mut with = Vec::new();
-        for (id, error) in &shape.with {
-            let id = self.refers("instrument", id, instruments.clone());
-            with.push((id, self.number(error, unit.unwrap_or(Unit::Mm))));
-        }
-        let mut bands = Vec::new();
-        for band in &shape.bands {
-            self.fits(&spec, band)?;
-            bands.extend(band.value.number());
-        }
-        Some(Question {
-            fact,
-            at: spec.at,
-            when,
-            asks: self.fits_line(&shape.asks, LONGEST_LINE),
-            look: self.fits_line(&shape.look, 2 * LONGEST_LINE),
-            how: shape
-                .how
-                .as_ref()
-                .map(|how| self.fits_line(how, 2 * LONGEST_LINE)),
-            why: self.fits_line(&shape.why, 2 * LONGEST_LINE),
-            with,
-            bands,
-            source: self.refers_source(&shape.source),
-        })
-    }
-
-    fn rule(&mut self, shape: RuleShape) {
-        self.own_id("rule", &shape.id);
-        let levels: Vec<_> = shape
-            .levels
-            .value
-            .iter()
-            .map(|(level, condition)| Some((level.value, self.condition(condition, shape.at)?)))
-            .collect();
-        let raise: Vec<_> = shape
-            .raise
-            .iter()
-            .map(|raise| self.condition(raise, shape.at))
-            .collect();
-        let graver_first = shape.levels.value.windows(2).all(|pair| match pair {
-            [(a, _), (b, _)] => a.value > b.value,
-            _ => true,
-        });
-        let fine = shape
-            .levels
-            .value
-            .iter()
-            .any(|(level, _)| level.value == Level::Fine);
-        if shape.levels.value.is_empty() || fine || !graver_first {
-            let span = shape.levels.span(self.source());
-            self.error(
-                "flow-levels",
-                span,
-                "levels go from the worst to the least: Hold, Call, Watch",
-                "these levels",
-            );
-            self.help("the worst that is true fires; leave Fine out");
-        }
-        let worst = shape
-            .levels
-            .value
-            .iter()
-            .map(|(level, _)| level.value.raised(shape.raise.len()))
-            .max();
-        if worst >= Some(Level::Call) && shape.asks.is_none() && shape.bench.is_none() {
-            let span = shape.id.span(self.source());
-            let what = format!(
-                "rule \"{}\" can call or hold, but asks nobody for anything",
-                shape.id.value
-            );
-            self.error("flow-no-ask", span, what, "what should happen?");
-            self.help("say what to ask the dentist (`asks`) or what the laboratory does (`bench`)");
-        }
-        if let Some(asks) = shape
-            .asks
-            .as_ref()
-            .filter(|asks| !asks.value.trim_end().ends_with('?'))
-        {
-            let span = asks.span(self.source());
-            self.error(
-                "flow-question-mark",
-                span,
-                "what is asked of the dentist is a question",
-                "no question mark",
-            );
-            self.help("end it with a question mark, and offer a choice");
-        }
-        let optional = [shape.asks.as_ref(), shape.bench.as_ref()];
-        for text in [&shape.says, &shape.because]
-            .into_iter()
-            .chain(optional.into_iter().flatten())
-        {
-            self.placeholders(text, shape.at);
-        }
-        let mut examples = Vec::new();
-        for example in &shape.examples {
-            examples.extend(self.example(example));
-        }
-        let says = self.fits_line(&shape.says, LONGEST_LINE);
-        let because = self.fits_line(&shape.because, 2 * LONGEST_LINE);
-        let asks = shape
-            .asks
-            .as_ref()
-            .map(|asks| self.fits_line(asks, LONGEST_LINE));
-        let bench = shape
-            .bench
-            .as_ref()
-            .map(|bench| self.fits_line(bench, LONGEST_LINE));
-        let source = self.refers_source(&shape.source);
-        let (Some(levels), Some(raise)) = (
-            levels.into_iter().collect::<Option<Vec<_>>>(),
-            raise.into_iter().collect::<Option<Vec<_>>>(),
-        ) else {
-            return;
-        };
-        self.flow.rules.push(Rule {
-            id: shape.id.value,
-            at: shape.at,
-            levels,
-            raise,
-            topic: shape.topic,
-            says,
-            because,
-            source,
-            asks,
-            bench,
-            examples,
-        });
-    }
-
-    fn example(&mut self, shape: &ExampleShape) -> Option<Example> {
-        let (gives, facts) = match shape {
-            ExampleShape::Fires(level, facts) => (Gives::Fires(*level), facts),
-            ExampleShape::Silent(facts) => (Gives::Silent, facts),
-            ExampleShape::Open(facts) => (Gives::Open, facts),
-        };
-        let mut checked = Vec::new();
-        for (name, value) in facts {
-            let (bare, place) = match name.value.split_once('@') {
-                Some((bare, place)) => (bare, Some(place.to_owned())),
-                None => (name.value.as_str(), None),
-            };
-            let Some(spec) = self.flow.spec(&FactId::named(bare)).cloned() else {
-                // Reports with a suggestion.
-                self.fact(name)?;
-                return None;
-            };
-            self.fits(&spec, value)?;
-            checked.push((FactId::named(bare), place, value.value.clone()));
-        }
-        Some(Example {
-            gives,
-            facts: checked,
-        })
-    }
-
-    /// Reports placeholders that cannot be filled at the rule's place.
-    fn placeholders(&mut self, text: &Spanned<String>, at: PlaceKind) {
-        for name in placeholders(&text.value) {
-            let filled = match name {
-                "tooth" | "teeth" => true,
-                "wall" => at == PlaceKind::Wall,
-                "walls" | "places" => true,
-                fact => self
-                    .flow
-                    .spec(&FactId::named(fact))
-                    .is_some_and(|spec| reachable(at, spec.at)),
-            };
-            if !filled {
-                let span = text.span(self.source());
-                self.error(
-                    "flow-placeholder",
-                    span,
-                    format!("{{{name}}} cannot be filled here"),
-                    "in this text",
-                );
-                self.help("{tooth}, {teeth}, {wall}, {walls}, {places} or a fact at this place or one that contains it");
-            }
-        }
-    }
-
-    fn head(&mut self, head: &Head<'s>) {
-        self.flow.id = head.id.value.clone();
-        self.flow.version = head.version;
-        self.flow.title = self.fits_line(&head.title, LONGEST_NAME);
-        for raw in &head.steps {
-            match parse_raw::<StepShape>(self.source(), *raw) {
-                Ok(shape) => self.step(shape),
-                Err(problem) => self.problems.push(problem),
-            }
-        }
-    }
-
-    fn step(&mut self, shape: StepShape) {
-        self.own_id("step", &shape.id);
-        let title = self.fits_line(&shape.title, LONGEST_NAME);
-        let mut blocks = Vec::new();
-        for block in &shape.blocks {
-            match block {
-                BlockShape::Ask(fact) => {
-                    blocks.extend(self.placed(fact).map(|(fact, _)| Block::Ask(fact)))
-                }
-                BlockShape::Grid(grid) => blocks.extend(self.grid(grid)),
-            }
-        }
-        self.flow.steps.push(Step {
-            id: shape.id.value,
-            title,
-            blocks,
-        });
-    }
-
-    fn grid(&mut self, grid: &GridShape) -> Option<Block> {
-        let title = self.fits_line(&grid.title, LONGEST_NAME);
-        let placed: Vec<_> = grid
-            .rows
-            .iter()
-            .map(|row| (row, self.placed(row)))
-            .collect();
-        let mut rows = Vec::new();
-        let mut columns = None;
-        for (row, placed) in placed {
-            let (fact, at) = placed?;
-            if *columns.get_or_insert(at) != at {
-                let span = row.span(self.source());
-                self.error(
-                    "flow-place-kind",
-                    span,
-                    "the rows of a grid stand at one kind of place",
-                    "another kind",
-                );
-                self.help("put it in a grid of its own");
-                return None;
-            }
-            rows.push(fact);
-        }
-        Some(Block::Grid {
-            title,
-            rows,
-            columns: columns?,
-            enter: grid.enter,
-        })
-    }
-
-    fn placed(&mut self, name: &Spanned<String>) -> Option<(FactId, PlaceKind)> {
-        self.own_id("question in a step", name);
-        let (fact, spec) = self.fact(name)?;
-        if self.flow.question(&fact).is_none() {
-            let span = name.span(self.source());
-            self.error(
-                "flow-question",
-                span,
-                format!("no question asks for \"{fact}\""),
-                "named in this step",
-            );
-            self.help("add a Question(fact: …) for it, or take it out of the step");
-            return None;
-        }
-        Some((fact, spec.at))
-    }
-}
-
-/// Returns the names between braces.
-pub(crate) fn placeholders(text: &str) -> impl Iterator<Item = &str> {
-    text.split('{')
-        .skip(1)
-        .filter_map(|rest| rest.split_once('}').map(|(name, _)| name))
 }

@@ -4,7 +4,7 @@ use std::fmt;
 
 use serde::{Deserialize, Serialize};
 
-use crate::fact::{FactId, FactSpec, PlaceKind, Unit, Value};
+use crate::fact::{FactId, FactSpec, PlaceKind, Side, Unit, Value};
 use crate::logic::Condition;
 
 /// How grave a finding is.
@@ -248,6 +248,33 @@ pub struct Cement {
     pub source: String,
 }
 
+/// A load case: how a unit is loaded, by its kind of tooth.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Load {
+    /// Its id.
+    pub id: String,
+    /// Its name.
+    pub name: String,
+    /// The kind of unit that is loaded.
+    pub at: PlaceKind,
+    /// When it applies to a unit.
+    pub when: Condition,
+    /// How far out from the middle of the top it acts, as a share of the half width towards the side.
+    pub out: f64,
+    /// How far above the top of the stump it acts, in mm.
+    pub above: f64,
+    /// Its angle to the tooth's axis in degrees: 0 presses home, 90 is level, 180 pulls off.
+    pub angle: f64,
+    /// The sides it leans to; each is a load of its own.
+    pub toward: Vec<Side>,
+    /// Its force in N on incisors, canines, premolars and molars.
+    pub force: [f64; 4],
+    /// Whether grip is judged by it.
+    pub judged: bool,
+    /// The id of its source.
+    pub source: String,
+}
+
 /// An instrument.
 #[derive(Clone, PartialEq, Debug)]
 pub struct Instrument {
@@ -295,6 +322,8 @@ pub struct Flow {
     pub materials: Vec<Material>,
     /// Its cements.
     pub cements: Vec<Cement>,
+    /// Its load cases.
+    pub loads: Vec<Load>,
     /// Its instruments.
     pub instruments: Vec<Instrument>,
     /// Its sources.

@@ -22,6 +22,8 @@ pub(super) enum Part<'s> {
     #[serde(borrow)]
     Cements(Vec<Raw<'s>>),
     #[serde(borrow)]
+    Loads(Vec<Raw<'s>>),
+    #[serde(borrow)]
     Instruments(Vec<Raw<'s>>),
     #[serde(borrow)]
     Sources(Vec<Raw<'s>>),
@@ -167,6 +169,31 @@ pub(super) struct CementShape {
     pub water_based: bool,
     pub dry_field: bool,
     pub source: Spanned<String>,
+}
+
+#[derive(Deserialize)]
+#[serde(rename = "Load", deny_unknown_fields)]
+pub(super) struct LoadShape {
+    pub id: Spanned<String>,
+    pub name: Spanned<String>,
+    pub at: Spanned<PlaceKind>,
+    pub when: Option<ConditionShape>,
+    pub out: Spanned<Value>,
+    pub above: Spanned<Value>,
+    pub angle: Spanned<Value>,
+    pub toward: Vec<Spanned<String>>,
+    pub force: ForceShape,
+    pub judged: bool,
+    pub source: Spanned<String>,
+}
+
+#[derive(Deserialize)]
+#[serde(rename = "Force", deny_unknown_fields)]
+pub(super) struct ForceShape {
+    pub incisor: Spanned<Value>,
+    pub canine: Spanned<Value>,
+    pub premolar: Spanned<Value>,
+    pub molar: Spanned<Value>,
 }
 
 #[derive(Deserialize)]

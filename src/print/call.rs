@@ -1,6 +1,6 @@
 //! The call list: what to have ready, at most three questions, the rest in writing.
 
-use super::{Document, summary};
+use super::{Document, Told, summary};
 use crate::derive::Facts;
 use crate::fact::{ORDER_SEATING, Place, Spot};
 use crate::flow::Level;
@@ -10,12 +10,13 @@ use crate::phrase::{CAUTION, Phrase};
 /// The most questions for one call. Common practice: nobody answers a fourth.
 const MOST_QUESTIONS: usize = 3;
 
-pub(super) fn add(
-    document: &mut Document,
-    facts: &Facts<'_>,
-    judgement: &Judgement,
-    phrase: Phrase<'_>,
-) {
+pub(super) fn add(document: &mut Document, told: Told<'_>) {
+    let Told {
+        facts,
+        judgement,
+        phrase,
+        ..
+    } = told;
     document.title(format!("Call list, case {}", facts.case().number));
     summary::head(document, facts, judgement, phrase);
     bench_first(document, facts, judgement, phrase);

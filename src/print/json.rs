@@ -2,12 +2,13 @@
 
 use serde::Serialize;
 
-use super::call;
+use super::{Told, call};
 use crate::case::Layer;
 use crate::derive::{Facts, Worked};
 use crate::fact::{FactId, Place, Spot, Value};
 use crate::flow::Level;
-use crate::judge::{Finding, Judgement, Verdict};
+use crate::judge::doubt::{Deciding, NearLimit};
+use crate::judge::{Finding, Verdict};
 use crate::logic::Gap;
 use crate::phrase::Phrase;
 use crate::tooth::Notation;
@@ -27,6 +28,8 @@ struct Object<'a> {
     open_points: Vec<OpenObject<'a>>,
     derived: Vec<FactObject<'a>>,
     not_computed: Vec<RefusedObject<'a>>,
+    deciding: Vec<DecidingObject<'a>>,
+    near_limits: Vec<NearObject<'a>>,
     call: Vec<CallObject>,
     caution: &'static str,
 }
@@ -102,6 +105,29 @@ struct RefusedObject<'a> {
 }
 
 #[derive(Serialize)]
+struct DecidingObject<'a> {
+    fact: &'a FactId,
+    at: Place,
+    value: f64,
+    unit: &'static str,
+    sd: f64,
+    flips_at: f64,
+    to: &'static str,
+    chance: f64,
+}
+
+#[derive(Serialize)]
+struct NearObject<'a> {
+    rule: &'a str,
+    at: Place,
+    fact: &'a FactId,
+    value: f64,
+    sd: f64,
+    limit: f64,
+    chance: f64,
+}
+
+#[derive(Serialize)]
 struct CallObject {
     ask: String,
     why: String,
@@ -112,11 +138,13 @@ struct CallObject {
 ///
 /// # Errors
 /// A figure that JSON cannot write; none of the figures that are kept is one.
-pub fn json(
-    facts: &Facts<'_>,
-    judgement: &Judgement,
-    phrase: Phrase<'_>,
-) -> Result<String, serde_json::Error> {
+pub fn json(told: Told<'_>) -> Result<String, serde_json::Error> {
+    let Told {
+        facts,
+        judgement,
+        doubt,
+        phrase,
+    } = told;
     let phrase = Phrase {
         notation: Notation::Iso3950,
         ..phrase
@@ -184,6 +212,16 @@ pub fn json(
                 Worked::Out(_) | Worked::Waits(_) => None,
             })
             .collect(),
+        deciding: doubt
+            .iter()
+            .flat_map(|doubt| &doubt.deciding)
+            .map(deciding)
+            .collect(),
+        near_limits: doubt
+            .iter()
+            .flat_map(|doubt| &doubt.near)
+            .map(|near| near_limit(near, phrase))
+            .collect(),
         call: call::questions(facts, judgement, phrase)
             .into_iter()
             .map(|(ask, finding)| CallObject {
@@ -197,6 +235,31 @@ pub fn json(
     let mut text = serde_json::to_string_pretty(&object)?;
     text.push('\n');
     Ok(text)
+}
+
+fn deciding(deciding: &Deciding) -> DecidingObject<'_> {
+    DecidingObject {
+        fact: &deciding.spot.fact,
+        at: deciding.spot.at,
+        value: deciding.value,
+        unit: deciding.unit.symbol(),
+        sd: deciding.error,
+        flips_at: deciding.flips_at,
+        to: deciding.to.as_str(),
+        chance: deciding.chance,
+    }
+}
+
+fn near_limit<'a>(near: &'a NearLimit, phrase: Phrase<'a>) -> NearObject<'a> {
+    NearObject {
+        rule: rule_id(phrase, near.rule),
+        at: near.at,
+        fact: &near.spot.fact,
+        value: near.value,
+        sd: near.spread,
+        limit: near.limit,
+        chance: near.chance,
+    }
 }
 
 fn verdict(verdict: Verdict) -> VerdictObject {

@@ -1,6 +1,6 @@
 //! The summary: what was found, why, what is still to be found out, and the figures it rests on.
 
-use super::Document;
+use super::{Document, Told};
 use crate::case::Layer;
 use crate::derive::{Facts, Worked};
 use crate::fact::{
@@ -8,20 +8,26 @@ use crate::fact::{
     TAPER_MD,
 };
 use crate::flow::{Block, Level};
+use crate::judge::doubt::Doubt;
 use crate::judge::{Judgement, OpenPoint};
 use crate::phrase::{CAUTION, Phrase, words};
 
-pub(super) fn add(
-    document: &mut Document,
-    facts: &Facts<'_>,
-    judgement: &Judgement,
-    phrase: Phrase<'_>,
-) {
+/// The most readings that are asked for a second time.
+const MOST_AGAIN: usize = 4;
+
+pub(super) fn add(document: &mut Document, told: Told<'_>) {
+    let Told {
+        facts,
+        judgement,
+        doubt,
+        phrase,
+    } = told;
     let case = facts.case();
     document.title(format!("Inspection summary, case {}", case.number));
     head(document, facts, judgement, phrase);
     findings(document, facts, judgement, phrase);
     still_open(document, facts, judgement, phrase);
+    again(document, doubt, phrase);
     figures(document, facts, phrase);
     refused(document, facts, phrase);
     set_aside(document, facts, phrase);
@@ -205,6 +211,18 @@ fn not_asked(
             );
             document.point(format!("- {}:", step.title), Some(level), text, Vec::new());
         }
+    }
+}
+
+/// Lists the readings whose error could turn the result.
+fn again(document: &mut Document, doubt: Option<&Doubt>, phrase: Phrase<'_>) {
+    let deciding = doubt.map_or(&[][..], |doubt| &doubt.deciding);
+    if deciding.is_empty() {
+        return;
+    }
+    document.heading("Measure again");
+    for deciding in deciding.iter().take(MOST_AGAIN) {
+        document.point("-", None, phrase.again(deciding), Vec::new());
     }
 }
 

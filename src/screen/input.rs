@@ -1,14 +1,17 @@
 //! Keys of the terminal by the names of the command table.
 
+use crate::desk::Weighed;
 use crossterm::event::{Event as TerminalEvent, KeyCode, KeyEventKind, KeyModifiers};
 
 /// What the loop is woken by.
-#[derive(Clone, PartialEq, Eq, Debug)]
+#[derive(Clone, PartialEq, Debug)]
 pub enum Event {
     /// A key by its name.
     Key(String),
     /// Pasted text.
     Paste(String),
+    /// How sure the judgement is was worked out.
+    Weighed(Weighed),
     /// The window has another size.
     Redraw,
     /// Somebody else may have drawn on the terminal: everything is drawn anew.

@@ -241,7 +241,9 @@ pub(super) fn prompt(
     (what, example, text): (&str, &str, &str),
     theme: Theme,
 ) -> Option<Position> {
-    let rows = 5.min(area.height);
+    let said = wrap(what, area.width);
+    let lines = u16::try_from(said.len()).unwrap_or(1);
+    let rows = (lines + 4).min(area.height);
     let top = area.y + (area.height - rows) / 2;
     let strip = Rect {
         y: top,
@@ -257,7 +259,10 @@ pub(super) fn prompt(
             theme.style(Role::Text),
         );
     }
-    put(buf, strip, 1, what, theme.style(Role::Heading));
+    for (row, line) in (1..).zip(&said) {
+        put(buf, strip, row, line, theme.style(Role::Heading));
+    }
+    let entry = lines + 1;
     // A long line shows its end, where it is typed.
     let room = usize::from(strip.width.saturating_sub(4));
     let mut shown = text;
@@ -266,12 +271,12 @@ pub(super) fn prompt(
         chars.next();
         shown = chars.as_str();
     }
-    put(buf, strip, 2, "> ", theme.style(Role::Key));
-    let end = put_at(buf, strip, 2, 2, shown, theme.style(Role::Text));
-    put(buf, strip, 3, example, theme.style(Role::Dim));
+    put(buf, strip, entry, "> ", theme.style(Role::Key));
+    let end = put_at(buf, strip, 2, entry, shown, theme.style(Role::Text));
+    put(buf, strip, entry + 1, example, theme.style(Role::Dim));
     Some(Position {
         x: (strip.x + 2 + end).min(strip.right().saturating_sub(1)),
-        y: strip.y + 2,
+        y: strip.y + entry,
     })
 }
 

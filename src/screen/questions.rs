@@ -31,7 +31,7 @@ pub(super) fn draw(
 ) -> Option<Position> {
     steps(buf, area, page, theme);
     let body = below(area, 2);
-    let panel_rows = if body.height >= PANEL + 6 { PANEL } else { 4 };
+    let panel_rows = if body.height >= PANEL + 3 { PANEL } else { 4 };
     let (body, panel) = split_bottom(body, panel_rows);
     let body = Rect {
         height: body.height.saturating_sub(1),
@@ -298,6 +298,14 @@ fn findings(buf: &mut Buffer, area: Rect, page: &QuestionsView, theme: Theme) {
                     .map(|line| (line, theme.style(Role::Text))),
             );
         }
+    }
+    if let Some(again) = &page.again {
+        rows.push(("measure again".to_owned(), theme.style(Role::Heading)));
+        rows.extend(
+            wrap(again, area.width)
+                .into_iter()
+                .map(|line| (line, theme.style(Role::Text))),
+        );
     }
     if page.to_come > 0 {
         let text = format!("{} checks wait for answers", page.to_come);

@@ -83,6 +83,9 @@ pub fn sit(desk: &mut Desk, theme: Theme, mut moment: impl FnMut() -> Moment) ->
     let (sender, events) = channel();
     watch_signals(&sender)?;
     watch_terminal(&sender);
+    let weighed = sender.clone();
+    // A loop that is gone needs no more results.
+    desk.weigh_apart(move |result| drop(weighed.send(Event::Weighed(result))));
     read_keys(sender);
     let mut terminal = Terminal::new(CrosstermBackend::new(io::BufWriter::with_capacity(
         1 << 16,
@@ -121,7 +124,7 @@ fn read_keys(sender: Sender<Event>) {
                 Err(_) => Some(Event::End),
             };
             let Some(event) = event else { continue };
-            let last = event == Event::End;
+            let last = matches!(event, Event::End);
             if sender.send(event).is_err() || last {
                 return;
             }

@@ -72,10 +72,10 @@ impl Agenda {
                         columns,
                         enter,
                     } => {
-                        let per = if *columns == PlaceKind::Wall {
-                            PlaceKind::Abutment
-                        } else {
-                            PlaceKind::Restoration
+                        // Walls have a table a stump; everything else stands side by side over the whole case.
+                        let per = match columns {
+                            PlaceKind::Wall => PlaceKind::Abutment,
+                            _ => PlaceKind::Case,
                         };
                         let owners = facts.units().within(Place::Case, per);
                         for owner in owners {

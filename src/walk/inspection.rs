@@ -10,15 +10,19 @@ use super::agenda::Agenda;
 use super::{Effect, Moment};
 use crate::case::journal::{Body, Entry, apply};
 use crate::case::{Case, Layer, Reading, Units};
-use crate::derive::{Facts, Turn};
+use crate::derive::{Facts, Results, Turn};
 use crate::fact::{FactId, FactSpec, Kind, Misfit, Place, PlaceKind, Spot, Value, WALL_BY_WALL};
 use crate::flow::{Flow, Question};
+use crate::judge::doubt::Doubt;
 use crate::judge::{Judgement, judge};
 
 /// A case under inspection.
 pub struct Inspection {
     pub(super) flow: Arc<Flow>,
     pub(super) case: Case,
+    results: Results,
+    /// How far the readings can be trusted with the judgement; none until it was weighed.
+    pub doubt: Option<Doubt>,
     pub(super) judgement: Judgement,
     /// The judgement before the newest change, until the next key.
     pub(super) before: Option<Judgement>,
@@ -51,11 +55,13 @@ impl Inspection {
         sitting: Uuid,
         who: Option<String>,
     ) -> Inspection {
-        let (judgement, agenda) = work_out(&flow, &case);
+        let (results, judgement, agenda) = work_out(&flow, &case);
         let cursor = agenda.next_open(None).map(|cell| cell.spot.clone());
         Inspection {
             flow,
             case,
+            results,
+            doubt: None,
             judgement,
             before: None,
             agenda,
@@ -76,9 +82,19 @@ impl Inspection {
         &self.case
     }
 
+    /// Returns how many journal entries the case has.
+    pub fn entries(&self) -> u64 {
+        self.entries
+    }
+
     /// Returns the flow it is judged by.
     pub fn flow(&self) -> &Arc<Flow> {
         &self.flow
+    }
+
+    /// Returns the facts of the case as it stands.
+    pub fn facts(&self) -> Facts<'_> {
+        Facts::again(&self.flow, &self.case, &self.results)
     }
 
     /// Returns the present judgement.
@@ -481,7 +497,9 @@ impl Inspection {
         self.entries += 1;
         // Only a second opening can fail, and none is made here.
         if apply(&mut self.case, &entry).is_ok() {
-            let (judgement, agenda) = work_out(&self.flow, &self.case);
+            let (results, judgement, agenda) = work_out(&self.flow, &self.case);
+            self.results = results;
+            self.doubt = None;
             self.before = Some(std::mem::replace(&mut self.judgement, judgement));
             self.agenda = agenda;
         }
@@ -589,6 +607,16 @@ impl Inspection {
         }
     }
 
+    /// Puts the cursor on the next unanswered cell behind this one.
+    pub fn go_on_after(&mut self, spot: Option<&Spot>) {
+        if let Some(position) = spot.and_then(|spot| self.agenda.position(spot)) {
+            self.cursor = self
+                .agenda
+                .next_open(Some(position))
+                .map(|cell| cell.spot.clone());
+        }
+    }
+
     /// Puts the cursor on a cell, if it still exists.
     pub fn put_cursor(&mut self, spot: Option<Spot>) {
         if spot
@@ -650,9 +678,10 @@ fn undoing(body: Body, entry: Uuid) -> Body {
     }
 }
 
-fn work_out(flow: &Flow, case: &Case) -> (Judgement, Agenda) {
+fn work_out(flow: &Flow, case: &Case) -> (Results, Judgement, Agenda) {
     let facts = Facts::of(flow, case);
-    (judge(flow, &facts), Agenda::of(&facts))
+    let (judgement, agenda) = (judge(flow, &facts), Agenda::of(&facts));
+    (facts.into_results(), judgement, agenda)
 }
 
 /// Reads a day: so many days ago, or year-month-day.

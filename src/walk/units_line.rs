@@ -58,6 +58,32 @@ fn kind(restoration: &Restoration) -> OrderedKind {
     }
 }
 
+/// Says what the teeth of a line are and would be in another notation, where every one of them can be mistaken.
+///
+/// None where the line has a tooth that only the notation in force knows.
+pub fn ambiguity(line: &str, notation: Notation) -> Option<String> {
+    let words: Vec<&str> = line
+        .split(|c: char| c.is_whitespace() || c == ';')
+        .map(|word| word.trim_start_matches(['x', 'X']))
+        .filter(|word| !word.is_empty())
+        .collect();
+    let first = words.first()?;
+    let other = Notation::all().into_iter().find(|other| {
+        *other != notation
+            && words
+                .iter()
+                .all(|word| notation.also_reads(word).iter().any(|(n, _)| n == other))
+    })?;
+    let (ours, theirs) = (notation.read(first).ok()?, other.read(first).ok()?);
+    Some(format!(
+        "{first} is the {} in {}; in {} it would be the {}",
+        Phrase::tooth_in_words(ours),
+        notation.name(),
+        other.name(),
+        Phrase::tooth_in_words(theirs)
+    ))
+}
+
 /// Writes units as such a line.
 pub fn write(units: &Units, phrase: Phrase<'_>) -> String {
     units

@@ -7,10 +7,12 @@ use super::command::{self, Context};
 use super::{Inspection, Page, Prompt, Walk};
 use crate::derive::{Facts, Turn};
 use crate::drawing::{Drawing, stump};
-use crate::fact::{FactId, Kind, ORDER_MATERIAL, Place, Value};
+use crate::fact::{FactId, Kind, ORDER_MATERIAL, Place, Spot, Value};
 use crate::flow::Level;
+use crate::judge::doubt::{Doubt, NearLimit};
 use crate::judge::{Finding, Judgement, Verdict};
 use crate::phrase::{Phrase, words};
+use crate::print::{Sheet, Told, document};
 
 /// The whole screen.
 pub struct View {
@@ -102,10 +104,12 @@ pub struct QuestionsView {
     pub findings: Vec<FindingLine>,
     /// What the newest change took away.
     pub gone: Vec<String>,
-    /// Open points whose readings were looked for and not seen.
+    /// Open points whose readings were looked for and not seen, or skipped in a step that is passed.
     pub open_points: Vec<String>,
     /// How many rules wait for questions that are still to come.
     pub to_come: usize,
+    /// The reading to take again, where its error could turn the result.
+    pub again: Option<String>,
     /// The stump in hand.
     pub picture: Option<Drawing>,
 }
@@ -244,10 +248,7 @@ impl Walk {
             .collect();
         // Help is named first, so that a narrow screen cuts it last.
         keys.sort_by_key(|(key, _)| *key != "?");
-        let facts = self
-            .inspection
-            .as_ref()
-            .map(|i| Facts::of(&i.flow, &i.case));
+        let facts = self.inspection.as_ref().map(Inspection::facts);
         let pair = self.inspection.as_ref().zip(facts.as_ref());
         let page = match (self.page, pair) {
             (Page::Questions, Some((inspection, facts))) => {
@@ -377,7 +378,7 @@ impl Walk {
 
     fn prompt_view(&self, prompt: &Prompt, text: &str) -> (String, String, String) {
         let units = format!(
-            "teeth side by side, x before a missing one, ; between restorations: {}",
+            "x marks a missing tooth, ; the next restoration: {}",
             match self.notation {
                 crate::tooth::Notation::Iso3950 => "44 x45 46; 26",
                 crate::tooth::Notation::Universal => "28 x29 30; 14",
@@ -393,6 +394,13 @@ impl Walk {
                 format!("Units of {number} ({})", self.notation.name()),
                 units,
             ),
+            Prompt::Sure(_, line, says) => {
+                return (
+                    says.clone(),
+                    "enter keeps it, esc goes back".to_owned(),
+                    line.clone(),
+                );
+            }
             Prompt::Units => (format!("Units ordered ({})", self.notation.name()), units),
         };
         (what, example, text.to_owned())
@@ -422,10 +430,15 @@ impl Walk {
             });
         let (lines, present_line) = self.lines(inspection, facts, present_step);
         let judgement = &inspection.judgement;
-        let (seen, to_come): (Vec<_>, Vec<_>) = judgement
-            .open_points
-            .iter()
-            .partition(|point| point.is_not_seen());
+        // What was skipped in a step that is passed is to be found out, like what was looked for and not seen.
+        let passed = |spot: &Spot| {
+            cells.iter().any(|c| {
+                c.spot == *spot && c.step < present_step && c.turn == Turn::Up && !c.answered
+            })
+        };
+        let (seen, to_come): (Vec<_>, Vec<_>) = judgement.open_points.iter().partition(|point| {
+            point.is_not_seen() || point.needs.iter().any(|(spot, _)| passed(spot))
+        });
         let (findings, gone) = finding_lines(phrase, facts, judgement, inspection.before.as_ref());
         let mut open_points: Vec<String> = Vec::new();
         for point in &seen {
@@ -444,6 +457,11 @@ impl Walk {
             gone,
             open_points,
             to_come: to_come.len(),
+            again: inspection
+                .doubt
+                .as_ref()
+                .and_then(|doubt| doubt.deciding.first())
+                .map(|deciding| phrase.again(deciding)),
             picture: inspection
                 .cursor
                 .as_ref()
@@ -629,7 +647,9 @@ impl Walk {
         let detail = judgement
             .findings
             .get(self.finding)
-            .map_or_else(Vec::new, |f| finding_detail(phrase, facts, f));
+            .map_or_else(Vec::new, |f| {
+                finding_detail(phrase, facts, f, inspection.doubt.as_ref())
+            });
         FindingsView {
             findings,
             marked: self.finding,
@@ -654,12 +674,13 @@ impl Walk {
     }
 
     fn end(&self, inspection: &Inspection, facts: &Facts<'_>) -> Vec<EndLine> {
-        let document = crate::print::document(
+        let told = Told {
             facts,
-            &inspection.judgement,
-            self.phrase(inspection),
-            &[crate::print::Sheet::Summary, crate::print::Sheet::Call],
-        );
+            judgement: &inspection.judgement,
+            doubt: inspection.doubt.as_ref(),
+            phrase: self.phrase(inspection),
+        };
+        let document = document(told, &[Sheet::Summary, Sheet::Call]);
         document
             .lines()
             .map(|(text, heading, level)| EndLine {
@@ -865,6 +886,7 @@ fn finding_detail(
     phrase: Phrase<'_>,
     facts: &Facts<'_>,
     finding: &Finding,
+    doubt: Option<&Doubt>,
 ) -> Vec<(String, Vec<String>)> {
     let mut detail = vec![
         ("What".to_owned(), vec![phrase.says(facts, finding)]),
@@ -881,6 +903,20 @@ fn finding_detail(
         }
     }
     detail.push(("Evidence".to_owned(), evidence));
+    let own = |near: &&NearLimit| {
+        std::iter::once(finding)
+            .chain(&finding.folded)
+            .any(|f| f.rule == near.rule && f.at == near.at)
+    };
+    let near: Vec<String> = doubt
+        .iter()
+        .flat_map(|doubt| &doubt.near)
+        .filter(own)
+        .map(|near| phrase.near(near))
+        .collect();
+    if !near.is_empty() {
+        detail.push(("Near a limit".to_owned(), near));
+    }
     if let Some(asks) = phrase.asks(facts, finding) {
         detail.push(("Ask the dentist".to_owned(), vec![asks]));
     }

@@ -214,6 +214,7 @@ fn every_source_is_used() {
     used.extend(flow.rules.iter().map(|r| r.source.as_str()));
     used.extend(flow.materials.iter().map(|m| m.source.as_str()));
     used.extend(flow.cements.iter().map(|c| c.source.as_str()));
+    used.extend(flow.loads.iter().map(|l| l.source.as_str()));
     used.extend(flow.instruments.iter().map(|i| i.source.as_str()));
     let known: BTreeSet<&str> = flow.sources.iter().map(|s| s.id.as_str()).collect();
     assert_eq!(used, known);

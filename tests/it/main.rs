@@ -5,8 +5,11 @@
 mod archive;
 mod beam;
 mod command;
+mod docs;
+mod doubt;
 mod flow;
 mod flow_cases;
+mod flow_codes;
 mod mechanics;
 mod ronfile;
 mod support;

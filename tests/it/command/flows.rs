@@ -109,6 +109,41 @@ fn a_broken_file_of_a_flow_is_told_with_its_place() {
     assert!(!home.path("a.casepan").exists());
 }
 
+/// What refers to the names of a broken file is not wrong itself.
+#[test]
+fn one_broken_file_or_row_is_one_problem() {
+    for (name, _) in casepan::flow::EMBEDDED {
+        let home = with_flow();
+        home.file(&format!("own/{name}"), "Odd(");
+        let output = home.run(&["flow", "check", "own"]);
+        refused(&output, DATA, &[&format!("{name}:1:4"), "1 error, "]);
+        assert_eq!(problems(&output), 1, "{output:?}");
+    }
+    let home = with_flow();
+    home.file("own/sources.ron", b"\xff");
+    let output = home.run(&["flow", "check", "own"]);
+    refused(&output, DATA, &["sources.ron:1:1", "1 error, "]);
+    assert_eq!(problems(&output), 1, "{output:?}");
+    for (name, word) in [
+        ("sources.ron", "status: "),
+        ("instruments.ron", "step: "),
+        ("materials.ron", "occlusal: "),
+        ("cements.ron", "stress: "),
+        ("questions/1-order.ron", "asks: "),
+        ("rules/1-order.ron", "because: "),
+    ] {
+        let home = with_flow();
+        let path = format!("own/{name}");
+        let text = std::fs::read_to_string(home.path(&path)).unwrap();
+        let odd = text.replacen(word, "odd: ", 1);
+        assert!(odd != text, "{word} is not in {name}");
+        home.file(&path, odd);
+        let output = home.run(&["flow", "check", "own"]);
+        refused(&output, DATA, &[&format!("{name}:"), "odd", "1 error, "]);
+        assert_eq!(problems(&output), 1, "{output:?}");
+    }
+}
+
 #[test]
 fn a_wrong_name_in_a_flow_is_told_with_its_place() {
     let home = with_flow();

@@ -149,6 +149,21 @@ impl Pty {
         }
     }
 
+    /// Lets a stopped program go on until the screen is as wanted.
+    ///
+    /// A program gives the terminal back before it stops: a signal that comes in between goes for nothing.
+    #[track_caller]
+    pub(crate) fn resume_until(&self, what: &str, wanted: impl Fn(&Screen) -> bool) {
+        let deadline = Instant::now() + PATIENCE;
+        while !self.see(&wanted) {
+            if Instant::now() > deadline {
+                panic!("waited for {what}; the screen shows\n{}", self.text());
+            }
+            self.signal("CONT");
+            std::thread::sleep(Duration::from_millis(200));
+        }
+    }
+
     /// Waits until the screen shows a text.
     #[track_caller]
     pub(crate) fn wait_for(&self, text: &str) {

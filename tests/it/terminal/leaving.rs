@@ -86,8 +86,7 @@ fn a_walk_can_be_put_into_the_background_and_comes_back() {
             pty.signal("TSTP");
         }
         given_back(&pty, &modes);
-        pty.signal("CONT");
-        pty.wait_until("the frame from before", |screen| {
+        pty.resume_until("the frame from before", |screen| {
             screen.alternate_screen() && first(&screen.contents()) == first(&before)
         });
         assert_ne!(pty.modes(), modes);

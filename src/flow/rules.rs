@@ -1,0 +1,223 @@
+//! Questions and rules: what they name exists, what they say fits, what they ask is a question.
+
+use super::check::{Checker, LONGEST_LINE};
+use super::conditions::reachable;
+use super::model::{Example, Gives, Level, Question, Rule};
+use super::shape::{ExampleShape, QuestionShape, RuleShape};
+use crate::fact::{FactId, Kind, Origin, PlaceKind, Unit};
+use crate::logic::Condition;
+use crate::ronfile::Spanned;
+
+impl Checker<'_> {
+    pub(super) fn question(&mut self, shape: QuestionShape) -> Option<Question> {
+        self.own_id("question", &shape.fact);
+        let (fact, spec) = self.fact(&shape.fact)?;
+        if spec.origin == Origin::Derived {
+            let span = shape.fact.span(self.source());
+            self.error(
+                "flow-fact",
+                span,
+                format!("\"{fact}\" is worked out, not asked"),
+                "a derived fact",
+            );
+            self.help("take the question out; rules may use the fact as it is");
+            return None;
+        }
+        let when = match &shape.when {
+            None => Condition::All(Vec::new()),
+            Some(when) => self.condition(when, spec.at)?,
+        };
+        let instruments: Vec<String> = self.flow.instruments.iter().map(|i| i.id.clone()).collect();
+        let unit = match spec.kind {
+            Kind::Number { unit, .. } => Some(unit),
+            _ => None,
+        };
+        let mut with = Vec::new();
+        for (id, error) in &shape.with {
+            let id = self.refers("instrument", id, instruments.clone());
+            with.push((id, self.number(error, unit.unwrap_or(Unit::Mm))));
+        }
+        let mut bands = Vec::new();
+        for band in &shape.bands {
+            self.fits(&spec, band)?;
+            bands.extend(band.value.number());
+        }
+        Some(Question {
+            fact,
+            at: spec.at,
+            when,
+            asks: self.fits_line(&shape.asks, LONGEST_LINE),
+            look: self.fits_line(&shape.look, 2 * LONGEST_LINE),
+            how: shape
+                .how
+                .as_ref()
+                .map(|how| self.fits_line(how, 2 * LONGEST_LINE)),
+            why: self.fits_line(&shape.why, 2 * LONGEST_LINE),
+            with,
+            bands,
+            source: self.refers_source(&shape.source),
+        })
+    }
+
+    pub(super) fn rule(&mut self, shape: RuleShape) {
+        self.own_id("rule", &shape.id);
+        let levels: Vec<_> = shape
+            .levels
+            .value
+            .iter()
+            .map(|(level, condition)| Some((level.value, self.condition(condition, shape.at)?)))
+            .collect();
+        let raise: Vec<_> = shape
+            .raise
+            .iter()
+            .map(|raise| self.condition(raise, shape.at))
+            .collect();
+        let graver_first = shape.levels.value.windows(2).all(|pair| match pair {
+            [(a, _), (b, _)] => a.value > b.value,
+            _ => true,
+        });
+        let fine = shape
+            .levels
+            .value
+            .iter()
+            .any(|(level, _)| level.value == Level::Fine);
+        if shape.levels.value.is_empty() || fine || !graver_first {
+            let span = shape.levels.span(self.source());
+            self.error(
+                "flow-levels",
+                span,
+                "levels go from the worst to the least: Hold, Call, Watch",
+                "these levels",
+            );
+            self.help("the worst that is true fires; leave Fine out");
+        }
+        let worst = shape
+            .levels
+            .value
+            .iter()
+            .map(|(level, _)| level.value.raised(shape.raise.len()))
+            .max();
+        if worst >= Some(Level::Call) && shape.asks.is_none() && shape.bench.is_none() {
+            let span = shape.id.span(self.source());
+            let what = format!(
+                "rule \"{}\" can call or hold, but asks nobody for anything",
+                shape.id.value
+            );
+            self.error("flow-no-ask", span, what, "what should happen?");
+            self.help("say what to ask the dentist (`asks`) or what the laboratory does (`bench`)");
+        }
+        if let Some(asks) = shape
+            .asks
+            .as_ref()
+            .filter(|asks| !asks.value.trim_end().ends_with('?'))
+        {
+            let span = asks.span(self.source());
+            self.error(
+                "flow-question-mark",
+                span,
+                "what is asked of the dentist is a question",
+                "no question mark",
+            );
+            self.help("end it with a question mark, and offer a choice");
+        }
+        let optional = [shape.asks.as_ref(), shape.bench.as_ref()];
+        for text in [&shape.says, &shape.because]
+            .into_iter()
+            .chain(optional.into_iter().flatten())
+        {
+            self.placeholders(text, shape.at);
+        }
+        let mut examples = Vec::new();
+        for example in &shape.examples {
+            examples.extend(self.example(example));
+        }
+        let says = self.fits_line(&shape.says, LONGEST_LINE);
+        let because = self.fits_line(&shape.because, 2 * LONGEST_LINE);
+        let asks = shape
+            .asks
+            .as_ref()
+            .map(|asks| self.fits_line(asks, LONGEST_LINE));
+        let bench = shape
+            .bench
+            .as_ref()
+            .map(|bench| self.fits_line(bench, LONGEST_LINE));
+        let source = self.refers_source(&shape.source);
+        let (Some(levels), Some(raise)) = (
+            levels.into_iter().collect::<Option<Vec<_>>>(),
+            raise.into_iter().collect::<Option<Vec<_>>>(),
+        ) else {
+            return;
+        };
+        self.flow.rules.push(Rule {
+            id: shape.id.value,
+            at: shape.at,
+            levels,
+            raise,
+            topic: shape.topic,
+            says,
+            because,
+            source,
+            asks,
+            bench,
+            examples,
+        });
+    }
+
+    pub(super) fn example(&mut self, shape: &ExampleShape) -> Option<Example> {
+        let (gives, facts) = match shape {
+            ExampleShape::Fires(level, facts) => (Gives::Fires(*level), facts),
+            ExampleShape::Silent(facts) => (Gives::Silent, facts),
+            ExampleShape::Open(facts) => (Gives::Open, facts),
+        };
+        let mut checked = Vec::new();
+        for (name, value) in facts {
+            let (bare, place) = match name.value.split_once('@') {
+                Some((bare, place)) => (bare, Some(place.to_owned())),
+                None => (name.value.as_str(), None),
+            };
+            let Some(spec) = self.flow.spec(&FactId::named(bare)).cloned() else {
+                // Reports with a suggestion.
+                self.fact(name)?;
+                return None;
+            };
+            self.fits(&spec, value)?;
+            checked.push((FactId::named(bare), place, value.value.clone()));
+        }
+        Some(Example {
+            gives,
+            facts: checked,
+        })
+    }
+
+    /// Reports placeholders that cannot be filled at the rule's place.
+    pub(super) fn placeholders(&mut self, text: &Spanned<String>, at: PlaceKind) {
+        for name in placeholders(&text.value) {
+            let filled = match name {
+                "tooth" | "teeth" => true,
+                "wall" => at == PlaceKind::Wall,
+                "walls" | "places" => true,
+                fact => self
+                    .flow
+                    .spec(&FactId::named(fact))
+                    .is_some_and(|spec| reachable(at, spec.at)),
+            };
+            if !filled {
+                let span = text.span(self.source());
+                self.error(
+                    "flow-placeholder",
+                    span,
+                    format!("{{{name}}} cannot be filled here"),
+                    "in this text",
+                );
+                self.help("{tooth}, {teeth}, {wall}, {walls}, {places} or a fact at this place or one that contains it");
+            }
+        }
+    }
+}
+
+/// Returns the names between braces.
+fn placeholders(text: &str) -> impl Iterator<Item = &str> {
+    text.split('{')
+        .skip(1)
+        .filter_map(|rest| rest.split_once('}').map(|(name, _)| name))
+}

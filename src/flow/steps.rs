@@ -1,0 +1,92 @@
+//! The head of a flow: its steps and what each asks.
+
+use super::check::{Checker, LONGEST_NAME};
+use super::model::{Block, Step};
+use super::shape::{BlockShape, GridShape, Head, StepShape};
+use crate::fact::{FactId, PlaceKind};
+use crate::ronfile::{Spanned, parse_raw};
+
+impl<'s> Checker<'s> {
+    pub(super) fn head(&mut self, head: &Head<'s>) {
+        self.flow.id = head.id.value.clone();
+        self.flow.version = head.version;
+        self.flow.title = self.fits_line(&head.title, LONGEST_NAME);
+        for raw in &head.steps {
+            match parse_raw::<StepShape>(self.source(), *raw) {
+                Ok(shape) => self.step(shape),
+                Err(problem) => self.problems.push(problem),
+            }
+        }
+    }
+
+    pub(super) fn step(&mut self, shape: StepShape) {
+        self.own_id("step", &shape.id);
+        let title = self.fits_line(&shape.title, LONGEST_NAME);
+        let mut blocks = Vec::new();
+        for block in &shape.blocks {
+            match block {
+                BlockShape::Ask(fact) => {
+                    blocks.extend(self.placed(fact).map(|(fact, _)| Block::Ask(fact)))
+                }
+                BlockShape::Grid(grid) => blocks.extend(self.grid(grid)),
+            }
+        }
+        self.flow.steps.push(Step {
+            id: shape.id.value,
+            title,
+            blocks,
+        });
+    }
+
+    pub(super) fn grid(&mut self, grid: &GridShape) -> Option<Block> {
+        let title = self.fits_line(&grid.title, LONGEST_NAME);
+        let placed: Vec<_> = grid
+            .rows
+            .iter()
+            .map(|row| (row, self.placed(row)))
+            .collect();
+        let mut rows = Vec::new();
+        let mut columns = None;
+        for (row, placed) in placed {
+            let (fact, at) = placed?;
+            if *columns.get_or_insert(at) != at {
+                let span = row.span(self.source());
+                self.error(
+                    "flow-place-kind",
+                    span,
+                    "the rows of a grid stand at one kind of place",
+                    "another kind",
+                );
+                self.help("put it in a grid of its own");
+                return None;
+            }
+            rows.push(fact);
+        }
+        Some(Block::Grid {
+            title,
+            rows,
+            columns: columns?,
+            enter: grid.enter,
+        })
+    }
+
+    pub(super) fn placed(&mut self, name: &Spanned<String>) -> Option<(FactId, PlaceKind)> {
+        self.own_id("question in a step", name);
+        let (fact, spec) = self.fact(name)?;
+        if self.flow.question(&fact).is_none() {
+            if self.may_be_unread(fact.as_str()) {
+                return None;
+            }
+            let span = name.span(self.source());
+            self.error(
+                "flow-question",
+                span,
+                format!("no question asks for \"{fact}\""),
+                "named in this step",
+            );
+            self.help("add a Question(fact: …) for it, or take it out of the step");
+            return None;
+        }
+        Some((fact, spec.at))
+    }
+}

@@ -1,0 +1,257 @@
+//! The tables of a flow: sources, facts of its own, instruments, load cases, materials, cements.
+
+use super::check::{Checker, LONGEST_LINE, LONGEST_NAME};
+use super::model::{Cement, Citation, Instrument, Load, Material};
+use super::shape::{
+    CementShape, FactKindShape, FactShape, InstrumentShape, LoadShape, MaterialShape, SourceShape,
+};
+use crate::fact::{CATALOGUE, FactSpec, Kind, Origin, PlaceKind, Side, Unit, Value};
+use crate::logic::Condition;
+use crate::ronfile::Spanned;
+
+impl Checker<'_> {
+    pub(super) fn citation(&mut self, shape: SourceShape) {
+        self.own_id("source", &shape.id);
+        let text = self.fits_line(&shape.text, 2 * LONGEST_LINE);
+        self.flow.sources.push(Citation {
+            id: shape.id.value,
+            text,
+            status: shape.status,
+        });
+    }
+
+    pub(super) fn own_fact(&mut self, shape: FactShape) {
+        self.own_id("fact", &shape.id);
+        let problem = if shape.id.value.starts_with("x.") {
+            None
+        } else {
+            Some((
+                shape.id.span(self.source()),
+                "a fact of the flow's own begins with \"x.\"".to_owned(),
+            ))
+        };
+        let (kind, kind_problem) = match &shape.kind.value {
+            FactKindShape::YesNo => (Kind::YesNo, None),
+            FactKindShape::Day => (Kind::Day, None),
+            FactKindShape::Text => (Kind::Text, None),
+            FactKindShape::Choice(choices) if (2..=9).contains(&choices.len()) => {
+                let choices = choices
+                    .iter()
+                    .map(|(id, words)| (id.clone().into(), words.clone().into()));
+                (Kind::Choice(choices.collect()), None)
+            }
+            FactKindShape::Choice(_) => (
+                Kind::YesNo,
+                Some("a choice has two to nine choices, one a digit key"),
+            ),
+            FactKindShape::Number(Value::Number(least, unit), Value::Number(most, other))
+                if unit == other
+                    && least.is_finite()
+                    && most.is_finite()
+                    && 0.0 <= *least
+                    && least < most =>
+            {
+                (
+                    Kind::Number {
+                        unit: *unit,
+                        least: *least,
+                        most: *most,
+                    },
+                    None,
+                )
+            }
+            FactKindShape::Number(..) => (
+                Kind::YesNo,
+                Some(
+                    "write the least and the most with one unit, from zero up, such as Number(Mm(0), Mm(5))",
+                ),
+            ),
+        };
+        let kind_problem =
+            kind_problem.map(|what| (shape.kind.span(self.source()), what.to_owned()));
+        for (span, what) in problem.into_iter().chain(kind_problem) {
+            self.error("flow-fact-kind", span, what, "here");
+            self.help("such as (id: \"x.wax\", at: Case, kind: YesNo, label: \"wax\", sentence: \"Whether …\")");
+        }
+        let label = self.fits_line(&shape.label, LONGEST_NAME);
+        let sentence = self.fits_line(&shape.sentence, LONGEST_LINE);
+        self.flow.facts.push(FactSpec {
+            id: shape.id.value.into(),
+            at: shape.at,
+            origin: Origin::Asked,
+            kind,
+            label: label.into(),
+            sentence: sentence.into(),
+        });
+    }
+
+    pub(super) fn instrument(&mut self, shape: InstrumentShape) {
+        self.own_id("instrument", &shape.id);
+        let name = self.fits_line(&shape.name, LONGEST_NAME);
+        let source = self.refers_source(&shape.source);
+        let unit = match shape.step.value {
+            Value::Number(_, unit) => unit,
+            _ => Unit::Mm,
+        };
+        let step = self.number(&shape.step, unit);
+        self.flow.instruments.push(Instrument {
+            id: shape.id.value,
+            name,
+            step,
+            unit,
+            source,
+        });
+    }
+
+    pub(super) fn load(&mut self, shape: LoadShape) {
+        self.own_id("load", &shape.id);
+        let name = self.fits_line(&shape.name, LONGEST_NAME);
+        let source = self.refers_source(&shape.source);
+        if !matches!(
+            shape.at.value,
+            PlaceKind::Unit | PlaceKind::Abutment | PlaceKind::Pontic
+        ) {
+            let span = shape.at.span(self.source());
+            self.error(
+                "flow-place-kind",
+                span,
+                "a load acts on a unit",
+                "another kind of place",
+            );
+            self.help("write Unit, Abutment or Pontic");
+        }
+        let when = match &shape.when {
+            None => Some(Condition::All(Vec::new())),
+            Some(when) => self.condition(when, shape.at.value),
+        };
+        let sides: Vec<String> = Side::ALL
+            .iter()
+            .map(|side| side.as_str().to_owned())
+            .collect();
+        let mut toward = Vec::new();
+        for side in &shape.toward {
+            let name = self.refers("side", side, sides.clone());
+            toward.extend(Side::ALL.into_iter().find(|known| known.as_str() == name));
+        }
+        let force = &shape.force;
+        let force = [&force.incisor, &force.canine, &force.premolar, &force.molar]
+            .map(|f| self.number(f, Unit::Newton));
+        let load = Load {
+            name,
+            at: shape.at.value,
+            when: when.unwrap_or(Condition::Any(Vec::new())),
+            out: self.number(&shape.out, Unit::Ratio),
+            above: self.number(&shape.above, Unit::Mm),
+            angle: self.number(&shape.angle, Unit::Deg),
+            toward,
+            force,
+            judged: shape.judged,
+            source,
+            id: shape.id.value,
+        };
+        if load.angle > 180.0 {
+            let span = shape.angle.span(self.source());
+            self.error(
+                "flow-bounds",
+                span,
+                "an angle to the tooth's axis lies within 0 to 180°",
+                "out of bounds",
+            );
+            self.help("0 presses home, 90 is level, 180 pulls off");
+        }
+        self.flow.loads.push(load);
+    }
+
+    pub(super) fn material(&mut self, shape: MaterialShape) {
+        self.own_id("material", &shape.id);
+        let forms = CATALOGUE
+            .iter()
+            .find(|spec| spec.id == "wall.margin_form")
+            .map(|spec| &spec.kind);
+        let forms: Vec<String> = match forms {
+            Some(Kind::Choice(choices)) => choices.iter().map(|(id, _)| id.to_string()).collect(),
+            _ => Vec::new(),
+        };
+        let material = Material {
+            name: self.fits_line(&shape.name, LONGEST_NAME),
+            strength: self.some_number(shape.strength, Unit::Mpa),
+            weibull: self.some_number(shape.weibull, Unit::Ratio),
+            modulus: shape.modulus_gpa.value,
+            occlusal: self.number(&shape.occlusal, Unit::Mm),
+            axial: self.number(&shape.axial, Unit::Mm),
+            margin_depth: self.number(&shape.margin_depth, Unit::Mm),
+            margins: shape
+                .margins
+                .iter()
+                .map(|form| self.refers("margin form", form, forms.clone()))
+                .collect(),
+            connector_front: self.some_number(shape.connector_front, Unit::Mm2),
+            connector_back: self.some_number(shape.connector_back, Unit::Mm2),
+            connector_long: self.some_number(shape.connector_long, Unit::Mm2),
+            most_units: shape.most_units.value,
+            replaces_molar: shape.replaces_molar,
+            cantilever: shape.cantilever,
+            source: self.refers_source(&shape.source),
+            id: shape.id.value,
+        };
+        if !(material.modulus.is_finite() && material.modulus > 0.0) {
+            let span = shape.modulus_gpa.span(self.source());
+            self.error(
+                "flow-not-finite",
+                span,
+                "the modulus is not a number that can be measured",
+                "here",
+            );
+        }
+        self.flow.materials.push(material);
+    }
+
+    pub(super) fn cement(&mut self, shape: CementShape) {
+        self.own_id("cement", &shape.id);
+        let cement = Cement {
+            name: self.fits_line(&shape.name, LONGEST_NAME),
+            stress: self.number(&shape.stress, Unit::Mpa),
+            water_based: shape.water_based,
+            dry_field: shape.dry_field,
+            source: self.refers_source(&shape.source),
+            id: shape.id.value,
+        };
+        self.flow.cements.push(cement);
+    }
+
+    pub(super) fn number(&mut self, value: &Spanned<Value>, unit: Unit) -> f64 {
+        match value.value {
+            Value::Number(number, given)
+                if given == unit && number.is_finite() && number >= 0.0 =>
+            {
+                number
+            }
+            Value::Number(number, given) if given == unit => {
+                let span = value.span(self.source());
+                self.error(
+                    "flow-not-finite",
+                    span,
+                    format!("{number} is not a number that can be measured"),
+                    "here",
+                );
+                self.help("write a plain number, not below zero");
+                0.0
+            }
+            _ => {
+                let span = value.span(self.source());
+                self.error(
+                    "flow-type",
+                    span,
+                    format!("expected {}(…)", unit.variant()),
+                    "another unit or type",
+                );
+                self.help(format!("write {}(…)", unit.variant()));
+                0.0
+            }
+        }
+    }
+
+    fn some_number(&mut self, value: Option<Spanned<Value>>, unit: Unit) -> Option<f64> {
+        value.map(|value| self.number(&value, unit))
+    }
+}

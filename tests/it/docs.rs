@@ -1,0 +1,127 @@
+//! The README's tables and its screen are made from the program, so that they cannot drift.
+//! `UPDATE_DOCS=1 cargo test` writes them.
+
+use casepan::cli::Cli;
+use casepan::flow::{CODES, embedded};
+use casepan::ronfile;
+use casepan::screen::{Theme, draw};
+use casepan::tooth::Notation;
+use casepan::walk::command::{COMMANDS, Context};
+use casepan::walk::{Inspection, Walk};
+use clap::CommandFactory as _;
+use ratatui::buffer::Buffer;
+use ratatui::layout::Rect;
+use std::path::Path;
+use std::sync::Arc;
+use uuid::Uuid;
+
+#[test]
+fn the_readme_is_up_to_date() {
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("README.md");
+    let text = std::fs::read_to_string(&path).unwrap();
+    let mut wanted = text.clone();
+    for (name, block) in [
+        ("screen", screen()),
+        ("keys", keys()),
+        ("commands", commands()),
+        ("codes", codes()),
+    ] {
+        wanted = replaced(&wanted, name, &block);
+    }
+    if std::env::var_os("UPDATE_DOCS").is_some() {
+        std::fs::write(&path, &wanted).unwrap();
+        return;
+    }
+    assert!(
+        text == wanted,
+        "README.md has drifted: run `UPDATE_DOCS=1 cargo test docs` and look at what changes"
+    );
+}
+
+fn replaced(text: &str, name: &str, block: &str) -> String {
+    let (begin, end) = (format!("<!-- {name} -->\n"), format!("<!-- /{name} -->"));
+    let (before, rest) = text
+        .split_once(&begin)
+        .unwrap_or_else(|| panic!("README.md has no {begin}"));
+    let (_, after) = rest
+        .split_once(&end)
+        .unwrap_or_else(|| panic!("README.md has no {end}"));
+    format!("{before}{begin}{block}{end}{after}")
+}
+
+fn screen() -> String {
+    let flow = Arc::new(embedded().flow.unwrap());
+    let case = casepan::demo::case("bridge-44-46").unwrap();
+    let mut walk = Walk::new(Notation::Iso3950);
+    walk.show(Inspection::new(flow, case, 1, Uuid::nil(), None));
+    let area = Rect::new(0, 0, 80, 24);
+    let mut buf = Buffer::empty(area);
+    draw(&mut buf, area, &walk.view(), Theme::Plain);
+    let mut out = String::from("```text\n");
+    for row in 0..area.height {
+        let line: String = (0..area.width)
+            .map(|column| buf[(column, row)].symbol())
+            .collect();
+        out.push_str(line.trim_end());
+        out.push('\n');
+    }
+    out.push_str("```\n");
+    out
+}
+
+fn keys() -> String {
+    let mut out = String::from("| key | what it does | where |\n|---|---|---|\n");
+    for spec in COMMANDS {
+        let keys: Vec<_> = spec.keys.iter().map(|key| format!("`{key}`")).collect();
+        let places = if spec.contexts.len() == Context::ALL.len() {
+            "anywhere".to_owned()
+        } else {
+            spec.contexts
+                .iter()
+                .map(|context| context.title())
+                .collect::<Vec<_>>()
+                .join(", ")
+        };
+        out.push_str(&format!(
+            "| {} | {} | {places} |\n",
+            keys.join(" "),
+            spec.does
+        ));
+    }
+    out
+}
+
+fn commands() -> String {
+    let mut out =
+        String::from("| command | what it does |\n|---|---|\n| `casepan` | Show the worklist |\n");
+    list(&Cli::command(), "casepan", &mut out);
+    out
+}
+
+fn list(command: &clap::Command, path: &str, out: &mut String) {
+    for sub in command.get_subcommands() {
+        let mut path = format!("{path} {}", sub.get_name());
+        if sub.has_subcommands() {
+            list(sub, &path, out);
+            continue;
+        }
+        for argument in sub.get_positionals() {
+            let name = argument.get_id().as_str().to_uppercase();
+            path.push_str(&if argument.is_required_set() {
+                format!(" {name}")
+            } else {
+                format!(" [{name}]")
+            });
+        }
+        let about = sub.get_about().map(ToString::to_string).unwrap_or_default();
+        out.push_str(&format!("| `{path}` | {about} |\n"));
+    }
+}
+
+fn codes() -> String {
+    let mut out = String::from("| code | meaning |\n|---|---|\n");
+    for (code, meaning) in CODES.iter().chain(ronfile::CODES) {
+        out.push_str(&format!("| `{code}` | {meaning} |\n"));
+    }
+    out
+}
