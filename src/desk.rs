@@ -519,19 +519,22 @@ pub fn write_file(path: &Path, text: &str) -> Result<(), Error> {
 pub fn usable(loaded: Loaded) -> Result<(Flow, Vec<Source>), Error> {
     match loaded.flow {
         Some(flow) => Ok((flow, loaded.sources)),
-        None => {
-            let mut error = Error::new(Trouble::Data, "the flow cannot be used as it is");
-            for problem in loaded.problems {
-                let source = loaded
-                    .sources
-                    .iter()
-                    .find(|source| source.name() == problem.file)
-                    .cloned();
-                error.problems.push((problem, source));
-            }
-            Err(error.hint("mend the places above and try again"))
-        }
+        None => Err(unusable(loaded)),
     }
+}
+
+/// Returns the error that tells every problem of a load.
+pub(crate) fn unusable(loaded: Loaded) -> Error {
+    let mut error = Error::new(Trouble::Data, "the flow cannot be used as it is");
+    for problem in loaded.problems {
+        let source = loaded
+            .sources
+            .iter()
+            .find(|source| source.name() == problem.file)
+            .cloned();
+        error.problems.push((problem, source));
+    }
+    error.hint("mend the places above and try again")
 }
 
 fn said(error: &Error) -> String {

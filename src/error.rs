@@ -4,6 +4,7 @@ use std::fmt;
 
 use crate::archive::{ArchiveError, ErrorKind};
 use crate::ronfile::{Diagnostic, Source};
+use crate::text::clean;
 
 /// What kind of trouble it is.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -74,9 +75,10 @@ impl Error {
             out.push_str(problem.render(source.as_ref(), colour).trim_end());
             out.push_str("\n\n");
         }
-        out.push_str(&format!("casepan: {}\n", self.sentence));
+        // Names of files and cases are in the sentences, and may hold anything.
+        out.push_str(&format!("casepan: {}\n", clean(&self.sentence)));
         for hint in &self.hints {
-            out.push_str(&format!("  {hint}\n"));
+            out.push_str(&format!("  {}\n", clean(hint)));
         }
         out
     }

@@ -17,7 +17,7 @@ use std::path::Path;
 
 use sha2::{Digest, Sha256};
 
-use crate::case::Case;
+use crate::case::{Case, Layer};
 use crate::fact::{Kind, List, Spot, Value};
 use crate::ronfile::{Diagnostic, Source};
 
@@ -134,7 +134,7 @@ pub fn from_directory(directory: &Path) -> std::io::Result<Loaded> {
         }
     }
     let unread = !problems.is_empty();
-    let mut loaded = load(sources);
+    let mut loaded = load_all(sources, unread);
     problems.append(&mut loaded.problems);
     loaded.problems = problems;
     if unread {
@@ -172,8 +172,13 @@ fn collect(
 
 /// Loads a flow from its files.
 pub fn load(sources: Vec<Source>) -> Loaded {
+    load_all(sources, false)
+}
+
+/// Loads a flow from those of its files that can be read; `unread` says that there are others.
+fn load_all(sources: Vec<Source>, unread: bool) -> Loaded {
     let digest = digest(&sources);
-    let (flow, problems) = check::check(&sources, digest);
+    let (flow, problems) = check::check(&sources, digest, unread);
     Loaded {
         sources,
         flow,
@@ -196,11 +201,26 @@ pub fn digest(sources: &[Source]) -> String {
         .collect()
 }
 
+/// A part of a reading.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Part {
+    /// The fact's name.
+    Fact,
+    /// The value.
+    Value,
+    /// The instrument.
+    Instrument,
+}
+
 /// An answer of a case that its flow does not know.
 #[derive(Clone, PartialEq, Debug)]
 pub struct Unfitting {
     /// The fact and its place.
     pub spot: Spot,
+    /// The layer of the reading.
+    pub layer: Layer,
+    /// Which part of the reading it is.
+    pub part: Part,
     /// What is wrong, as a sentence.
     pub what: String,
     /// What to do about it.
@@ -229,25 +249,45 @@ impl Flow {
         }
     }
 
-    /// Lists the answers of a case that name a material, a cement or an instrument which this flow does not have.
+    /// Lists the answers of a case that name a fact, a material, a cement or an instrument which this flow does not
+    /// have, and values that do not fit a fact of the flow's own.
     pub fn unfitting(&self, case: &Case) -> Vec<Unfitting> {
         let mut list = Vec::new();
-        for (spot, _, reading) in case.layers() {
+        for (spot, layer, reading) in case.layers() {
+            let unfitting = |part, what, hint| Unfitting {
+                spot: spot.clone(),
+                layer,
+                part,
+                what,
+                hint,
+            };
             let Some(spec) = self.spec(&spot.fact) else {
+                list.push(unfitting(
+                    Part::Fact,
+                    format!("the flow has no fact \"{}\"", spot.fact),
+                    "`casepan flow facts` lists every fact".to_owned(),
+                ));
                 continue;
             };
+            if spec.check(&reading.value).is_err() {
+                list.push(unfitting(
+                    Part::Value,
+                    format!("the value does not fit {} at {}", spot.fact, spot.at),
+                    format!("it takes {}", spec.wanted()),
+                ));
+            }
             if let (Kind::Listed(_), Value::Choice(name)) = (&spec.kind, &reading.value) {
                 let known = self.choices(&spec.kind);
                 if !known.iter().any(|(id, _)| id == name) {
                     let ids: Vec<_> = known.iter().map(|(id, _)| format!("\"{id}\"")).collect();
-                    list.push(Unfitting {
-                        spot: spot.clone(),
-                        what: format!(
+                    list.push(unfitting(
+                        Part::Value,
+                        format!(
                             "the flow has no \"{name}\" for {} at {}",
                             spot.fact, spot.at
                         ),
-                        hint: format!("choose one of {}", ids.join(", ")),
-                    });
+                        format!("choose one of {}", ids.join(", ")),
+                    ));
                 }
             }
             if let Some(with) = reading
@@ -260,14 +300,14 @@ impl Flow {
                     .iter()
                     .map(|i| format!("\"{}\"", i.id))
                     .collect();
-                list.push(Unfitting {
-                    spot: spot.clone(),
-                    what: format!(
+                list.push(unfitting(
+                    Part::Instrument,
+                    format!(
                         "the flow has no instrument \"{with}\" ({} at {})",
                         spot.fact, spot.at
                     ),
-                    hint: format!("choose one of {}", ids.join(", ")),
-                });
+                    format!("choose one of {}", ids.join(", ")),
+                ));
             }
         }
         list

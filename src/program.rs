@@ -1,19 +1,21 @@
 //! Carries out the command line: data to standard output, everything else to whoever prints the error.
 
+mod case_file;
+
 use std::io::{IsTerminal as _, Write};
 use std::path::{Path, PathBuf};
 
 use jiff::{Timestamp, ZonedDateTime};
 use uuid::Uuid;
 
-use crate::archive::Archive;
+use crate::archive::{Archive, ArchiveError};
 use crate::case::{Case, file, journal::fold};
 use crate::cli::{
     ArchiveCommand, CheckFormat, Cli, Colour, Command, FlowCommand, FormatName, NotationName,
     SheetName,
 };
 use crate::derive::Facts;
-use crate::desk::{Desk, Setup, usable, write_file};
+use crate::desk::{Desk, Setup, unusable, usable, write_file};
 use crate::error::{Error, Trouble};
 use crate::fact::{CATALOGUE, Origin};
 use crate::flow::{Flow, Loaded, embedded, from_directory, run_examples};
@@ -21,10 +23,11 @@ use crate::judge::doubt::doubt;
 use crate::judge::judge;
 use crate::phrase::Phrase;
 use crate::print::{Format, Sheet, Told, print};
-use crate::ronfile::{MAX_BYTES, Severity, Source};
+use crate::ronfile::Severity;
 use crate::screen::{Theme, sit};
 use crate::tooth::Notation;
 use crate::walk::Moment;
+use case_file::read_case;
 
 /// Carries out what the command line asks for.
 ///
@@ -32,13 +35,9 @@ use crate::walk::Moment;
 /// Whatever keeps it from being done, in words for the person at the bench.
 pub fn carry_out(cli: &Cli, out: &mut dyn Write) -> Result<(), Error> {
     match &cli.command {
-        None => walk(cli, Archive::open(&archive_path(cli)?)?, None),
+        None => walk(cli, Archive::open, None),
         Some(Command::Demo { name }) => demo(cli, name),
-        Some(Command::Open { case }) => walk(
-            cli,
-            Archive::open_existing(&archive_path(cli)?)?,
-            Some(case),
-        ),
+        Some(Command::Open { case }) => walk(cli, Archive::open_existing, Some(case)),
         Some(Command::Judge { file, format }) => judge_file(cli, file, *format, out),
         Some(Command::Print {
             case,
@@ -106,27 +105,45 @@ fn archive_path(cli: &Cli) -> Result<PathBuf, Error> {
 }
 
 fn loaded(cli: &Cli) -> Result<Loaded, Error> {
-    match &cli.flow {
-        None => Ok(embedded()),
-        Some(directory) => load_directory(directory),
+    let Some(directory) = &cli.flow else {
+        return Ok(embedded());
+    };
+    let loaded = load_directory(directory)?;
+    if loaded.flow.is_some() {
+        return Ok(loaded);
     }
+    let mut error = unusable(loaded);
+    error.sentence = format!(
+        "the flow in {} cannot be used as it is",
+        directory.display()
+    );
+    Err(error)
 }
 
 fn load_directory(directory: &Path) -> Result<Loaded, Error> {
-    from_directory(directory).map_err(|error| {
+    let shown = directory.display();
+    let hint = "name a directory that holds a flow's .ron files; `casepan flow new DIR` makes one";
+    let loaded = from_directory(directory).map_err(|error| {
         Error::new(
             Trouble::NoInput,
-            format!(
-                "the flow in {} cannot be read: {error}",
-                directory.display()
-            ),
+            format!("the flow in {shown} cannot be read: {error}"),
         )
-        .hint("name a directory that holds a flow's .ron files; `casepan flow new DIR` makes one")
-    })
+        .hint(hint)
+    })?;
+    if loaded.sources.is_empty() && loaded.problems.iter().all(|p| p.code == "flow-no-head") {
+        let what = format!("{shown} holds no .ron file, so no flow");
+        return Err(Error::new(Trouble::NoInput, what).hint(hint));
+    }
+    Ok(loaded)
 }
 
-fn walk(cli: &Cli, archive: Archive, case: Option<&str>) -> Result<(), Error> {
-    let mut desk = desk(cli, archive)?;
+fn walk(
+    cli: &Cli,
+    open: impl FnOnce(&Path) -> Result<Archive, ArchiveError>,
+    case: Option<&str>,
+) -> Result<(), Error> {
+    needs_terminal()?;
+    let mut desk = desk(cli, open(&archive_path(cli)?)?)?;
     if let Some(case) = case {
         desk.open(case)?;
         desk.walk.single = true;
@@ -145,14 +162,19 @@ fn desk(cli: &Cli, archive: Archive) -> Result<Desk, Error> {
     })
 }
 
-fn at_the_screen(cli: &Cli, mut desk: Desk) -> Result<(), Error> {
-    if !(std::io::stdin().is_terminal() && std::io::stdout().is_terminal()) {
-        return Err(Error::new(
-            Trouble::Usage,
-            "the walk needs a terminal for its keys and its screen",
-        )
-        .hint("`casepan judge FILE.ron` and `casepan print CASE` work without one"));
+/// Refuses to walk without a terminal, before anything is made.
+fn needs_terminal() -> Result<(), Error> {
+    if std::io::stdin().is_terminal() && std::io::stdout().is_terminal() {
+        return Ok(());
     }
+    Err(Error::new(
+        Trouble::Usage,
+        "the walk needs a terminal for its keys and its screen",
+    )
+    .hint("`casepan judge FILE.ron` and `casepan print CASE` work without one"))
+}
+
+fn at_the_screen(cli: &Cli, mut desk: Desk) -> Result<(), Error> {
     let theme = if coloured(cli, true) {
         Theme::Sixteen
     } else {
@@ -167,6 +189,7 @@ fn at_the_screen(cli: &Cli, mut desk: Desk) -> Result<(), Error> {
 
 fn demo(cli: &Cli, name: &str) -> Result<(), Error> {
     let case = crate::demo::case(name)?;
+    needs_terminal()?;
     let directory = tempfile::tempdir().map_err(|error| {
         Error::new(
             Trouble::CannotCreate,
@@ -180,75 +203,6 @@ fn demo(cli: &Cli, name: &str) -> Result<(), Error> {
     desk.walk.notice =
         Some("An invented case in a throw-away archive. ? shows the keys, q leaves.".to_owned());
     at_the_screen(cli, desk)
-}
-
-fn read_source(path: &Path) -> Result<Source, Error> {
-    let name = path.display().to_string();
-    let missing = |error: std::io::Error| {
-        let trouble = if error.kind() == std::io::ErrorKind::NotFound {
-            Trouble::NoInput
-        } else {
-            Trouble::Io
-        };
-        Error::new(trouble, format!("{name} cannot be read: {error}"))
-    };
-    let data = std::fs::metadata(path).map_err(missing)?;
-    if data.is_dir() {
-        return Err(Error::new(
-            Trouble::NoInput,
-            format!("{name} is a directory, not a case file"),
-        )
-        .hint("name a .ron file, such as demo/bridge-44-46.ron"));
-    }
-    if data.len() > MAX_BYTES as u64 {
-        return Err(Error::new(
-            Trouble::Data,
-            format!("{name} has {} bytes, more than any case", data.len()),
-        )
-        .hint(format!(
-            "a case file has at most {MAX_BYTES} bytes; is this the right file?"
-        )));
-    }
-    let bytes = std::fs::read(path).map_err(missing)?;
-    Source::from_bytes(name, bytes).map_err(|problem| {
-        let mut error = Error::new(Trouble::Data, "the file cannot be read as text");
-        error.problems.push((problem, None));
-        error
-    })
-}
-
-fn read_case(path: &Path, flow: &Flow) -> Result<Case, Error> {
-    let source = read_source(path)?;
-    let case = file::read(&source).map_err(|problems| {
-        let count = problems.len();
-        let s = if count == 1 { "" } else { "s" };
-        let mut error = Error::new(
-            Trouble::Data,
-            format!("{}: {count} problem{s}, nothing was judged", source.name()),
-        );
-        error.problems = problems
-            .into_iter()
-            .map(|problem| (problem, Some(source.clone())))
-            .collect();
-        error
-    })?;
-    if let Some(first) = flow.unfitting(&case).into_iter().next() {
-        return Err(
-            Error::new(Trouble::Data, format!("{}: {}", source.name(), first.what))
-                .hint(first.hint),
-        );
-    }
-    if case.flow.id != flow.id {
-        let what = format!(
-            "{}: the case is for the flow \"{}\", the flow in force is \"{}\"",
-            source.name(),
-            case.flow.id,
-            flow.id
-        );
-        return Err(Error::new(Trouble::Data, what)
-            .hint("name its flow with --flow DIR, or mend the case's `flow`"));
-    }
-    Ok(case)
 }
 
 fn print_judged(
@@ -340,9 +294,9 @@ fn check_flow(
     format: CheckFormat,
     out: &mut dyn Write,
 ) -> Result<(), Error> {
-    let loaded = match directory {
+    let loaded = match directory.or(cli.flow.as_deref()) {
         Some(directory) => load_directory(directory)?,
-        None => loaded(cli)?,
+        None => embedded(),
     };
     let errors = loaded
         .problems
@@ -375,8 +329,10 @@ fn check_flow(
     let mut error = Error::new(
         Trouble::Data,
         format!(
-            "{errors} errors, {warnings} warnings, {} examples that miss",
-            misses.len()
+            "{}, {}, {}",
+            counted(errors, "error"),
+            counted(warnings, "warning"),
+            counted(misses.len(), "missed example")
         ),
     );
     error.hints.extend(misses.iter().map(ToString::to_string));
@@ -391,6 +347,11 @@ fn check_flow(
         }
     }
     Err(error)
+}
+
+fn counted(count: usize, what: &str) -> String {
+    let s = if count == 1 { "" } else { "s" };
+    format!("{count} {what}{s}")
 }
 
 fn new_flow(directory: &Path, out: &mut dyn Write) -> Result<(), Error> {
@@ -454,7 +415,7 @@ fn look_after(cli: &Cli, command: &ArchiveCommand, out: &mut dyn Write) -> Resul
             }
             let mut error = Error::new(
                 Trouble::Data,
-                format!("{}: {} damages", path.display(), damages.len()),
+                format!("{}: {}", path.display(), counted(damages.len(), "damage")),
             );
             error.hints.extend(damages.iter().map(ToString::to_string));
             Err(error.hint("put a backup back, or export the cases that can still be read"))

@@ -58,6 +58,10 @@ pub fn run<B: Backend>(
                 Next::Go
             }
             Event::Redraw => Next::Go,
+            Event::Repaint => {
+                forget_drawn(terminal);
+                Next::Go
+            }
             Event::End => return Ok(()),
         };
         match next {
@@ -65,11 +69,16 @@ pub fn run<B: Backend>(
             Next::Quit => return Ok(()),
             Next::Suspend => {
                 (outside.suspend)();
-                terminal.swap_buffers();
-                terminal.swap_buffers();
+                forget_drawn(terminal);
             }
         }
     }
+}
+
+/// Forgets what is on the screen, which is blank now. `clear` would ask the terminal for its cursor and wait.
+fn forget_drawn<B: Backend>(terminal: &mut Terminal<B>) {
+    terminal.swap_buffers();
+    terminal.swap_buffers();
 }
 
 fn draw_on<B: Backend>(terminal: &mut Terminal<B>, desk: &Desk, theme: Theme) -> Result<(), Error> {

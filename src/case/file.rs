@@ -24,7 +24,7 @@ pub const MAX_NUMBER: usize = 40;
 struct CaseShape<'s> {
     format: Spanned<u32>,
     number: Spanned<String>,
-    flow: String,
+    flow: Spanned<String>,
     version: u32,
     digest: Option<String>,
     #[serde(borrow)]
@@ -55,10 +55,30 @@ struct FactShape {
     fact: Spanned<String>,
     at: Spanned<String>,
     is: Spanned<Value>,
-    with: Option<String>,
+    with: Option<Spanned<String>>,
     layer: Option<Layer>,
     who: Option<String>,
     when: Option<Timestamp>,
+}
+
+/// Where the parts of a case stand in its file, for whoever checks it against a flow.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Places {
+    /// The flow's id.
+    pub flow: Span,
+    /// The readings.
+    pub readings: BTreeMap<(Spot, Layer), ReadingPlace>,
+}
+
+/// Where a reading stands in its file.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct ReadingPlace {
+    /// The fact's name.
+    pub name: Span,
+    /// The value.
+    pub value: Span,
+    /// The instrument, where it is named.
+    pub with: Option<Span>,
 }
 
 /// Reads a case file. Choices out of a flow's tables are checked by whoever has the flow.
@@ -66,6 +86,14 @@ struct FactShape {
 /// # Errors
 /// Everything that is wrong with the file, in the order of the file.
 pub fn read(source: &Source) -> Result<Case, Vec<Diagnostic>> {
+    read_with_places(source).map(|(case, _)| case)
+}
+
+/// Reads a case file as [`read`] does, and says where its parts stand.
+///
+/// # Errors
+/// Everything that is wrong with the file, in the order of the file.
+pub fn read_with_places(source: &Source) -> Result<(Case, Places), Vec<Diagnostic>> {
     let shape: CaseShape<'_> = parse(source).map_err(|problem| vec![problem])?;
     let mut reader = Reader {
         source,
@@ -94,8 +122,12 @@ pub fn read(source: &Source) -> Result<Case, Vec<Diagnostic>> {
     let Some(units) = units.filter(|_| reader.problems.is_empty()) else {
         return Err(reader.problems);
     };
+    let places = Places {
+        flow: shape.flow.span(source),
+        readings: reader.seen,
+    };
     let flow = FlowRef {
-        id: clean(&shape.flow),
+        id: clean(&shape.flow.value),
         version: shape.version,
         digest: clean(&shape.digest.unwrap_or_default()),
     };
@@ -103,13 +135,13 @@ pub fn read(source: &Source) -> Result<Case, Vec<Diagnostic>> {
     for (spot, layer, reading) in readings {
         case.put(spot, layer, reading);
     }
-    Ok(case)
+    Ok((case, places))
 }
 
 struct Reader<'s> {
     source: &'s Source,
     problems: Vec<Diagnostic>,
-    seen: BTreeMap<(Spot, Layer), usize>,
+    seen: BTreeMap<(Spot, Layer), ReadingPlace>,
 }
 
 impl Reader<'_> {
@@ -286,7 +318,7 @@ impl Reader<'_> {
             self.help("mend the place, or move the line to `set_aside: [...]`");
             return None;
         }
-        let is_at = is.span(self.source);
+        let is_at: Span = is.span(self.source);
         // Cleaned first: composing may lengthen a text.
         let value = match is.value {
             Value::Text(text) => Value::Text(clean(&text)),
@@ -299,8 +331,13 @@ impl Reader<'_> {
         }
         let spot = Spot { fact, at: place };
         let layer = layer.unwrap_or_default();
-        let line = self.source.line_column(name.span(self.source).start).0;
-        if let Some(first) = self.seen.insert((spot.clone(), layer), line) {
+        let place_in_file = ReadingPlace {
+            name: name.span(self.source),
+            value: is_at.clone(),
+            with: with.as_ref().map(|with| with.span(self.source)),
+        };
+        if let Some(first) = self.seen.insert((spot.clone(), layer), place_in_file) {
+            let first = self.source.line_column(first.name.start).0;
             let what = format!("\"{}\" at {place} stands twice", name.value);
             self.problem(
                 "case-fact-twice",
@@ -313,7 +350,7 @@ impl Reader<'_> {
         }
         let reading = Reading {
             value,
-            with: with.map(|with| clean(&with)),
+            with: with.map(|with| clean(&with.value)),
             who: who.map(|who| clean(&who)),
             when,
         };

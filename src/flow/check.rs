@@ -4,7 +4,7 @@ use std::collections::HashMap;
 
 use super::model::{Block, Flow};
 use super::shape::{Part, QuestionShape};
-use crate::fact::{CATALOGUE, FactId, FactSpec, Kind, List, Misfit, Unit, Value};
+use crate::fact::{CATALOGUE, FactId, FactSpec, Kind, List, Misfit, Value};
 use crate::ronfile::{Diagnostic, Raw, Source, Span, Spanned, nearest, parse, parse_raw};
 
 /// The codes of this room, each with its meaning in one line.
@@ -69,10 +69,18 @@ pub(super) struct Checker<'s> {
     pub(super) problems: Vec<Diagnostic>,
     pub(super) flow: Flow,
     ids: HashMap<(&'static str, String), String>,
+    /// Whether a whole file could not be read.
+    unread_file: bool,
+    /// Rows that could not be read or are not what they should be.
+    unread_rows: Vec<&'s str>,
 }
 
-/// Checks the files; the flow is none where a problem is an error.
-pub(super) fn check(sources: &[Source], digest: String) -> (Option<Flow>, Vec<Diagnostic>) {
+/// Checks the files; the flow is none where a problem is an error. `unread` says that some file is not among them.
+pub(super) fn check(
+    sources: &[Source],
+    digest: String,
+    unread: bool,
+) -> (Option<Flow>, Vec<Diagnostic>) {
     let flow = Flow {
         id: String::new(),
         version: 0,
@@ -94,6 +102,8 @@ pub(super) fn check(sources: &[Source], digest: String) -> (Option<Flow>, Vec<Di
         problems: Vec::new(),
         flow,
         ids: HashMap::new(),
+        unread_file: unread,
+        unread_rows: Vec::new(),
     };
     checker.run();
     let mut problems = checker.problems;
@@ -148,6 +158,7 @@ impl<'s> Checker<'s> {
                 Err(problem) => self.problems.push(problem),
             }
         }
+        self.unread_file |= !self.problems.is_empty();
         // Names first, then what refers to them.
         for (index, part) in &parts {
             self.now = *index;
@@ -178,9 +189,14 @@ impl<'s> Checker<'s> {
                                 if let Some(question) = self.question(shape) {
                                     asked.push((*index, span, question.fact.clone()));
                                     self.flow.questions.push(question);
+                                } else {
+                                    self.unread_rows.push(raw.text());
                                 }
                             }
-                            Err(problem) => self.problems.push(problem),
+                            Err(problem) => {
+                                self.problems.push(problem);
+                                self.unread_rows.push(raw.text());
+                            }
                         }
                     }
                 }
@@ -208,8 +224,8 @@ impl<'s> Checker<'s> {
                 }
             }
         }
-        // A file that could not be read may have held the head, or the step that asks.
-        if parts.len() < self.sources.len() {
+        // What could not be read may have held the head, or the step that asks.
+        if self.unread_file || !self.unread_rows.is_empty() {
             return;
         }
         if head.is_none() {
@@ -270,9 +286,18 @@ impl<'s> Checker<'s> {
         for raw in rows {
             match parse_raw::<T>(self.source(), *raw) {
                 Ok(shape) => take(self, shape),
-                Err(problem) => self.problems.push(problem),
+                Err(problem) => {
+                    self.problems.push(problem);
+                    self.unread_rows.push(raw.text());
+                }
             }
         }
+    }
+
+    /// Says whether a name that is missing may be in what could not be read. Then it is no problem of its own.
+    pub(super) fn may_be_unread(&self, name: &str) -> bool {
+        let quoted = format!("\"{name}\"");
+        self.unread_file || self.unread_rows.iter().any(|row| row.contains(&quoted))
     }
 
     /// Reports an id that another thing of its sort has.
@@ -312,7 +337,10 @@ impl<'s> Checker<'s> {
         id: &Spanned<String>,
         known: Vec<String>,
     ) -> String {
-        if !known.contains(&id.value) {
+        // Sides and margin forms are the program's own; nothing of them is missing.
+        let row = matches!(sort, "source" | "instrument");
+        let may_be_there = row && self.may_be_unread(&id.value);
+        if !known.contains(&id.value) && !may_be_there {
             let span = id.span(self.source());
             self.error(
                 "flow-reference",
@@ -343,6 +371,9 @@ impl<'s> Checker<'s> {
         if let Some(spec) = self.flow.spec(&fact) {
             let spec = spec.clone();
             return Some((fact, spec));
+        }
+        if name.value.starts_with("x.") && self.may_be_unread(&name.value) {
+            return None;
         }
         let span = name.span(self.source());
         self.error(
@@ -377,7 +408,7 @@ impl<'s> Checker<'s> {
                     List::Materials => self.flow.materials.iter().map(|m| m.id.clone()).collect(),
                     List::Cements => self.flow.cements.iter().map(|c| c.id.clone()).collect(),
                 };
-                if known.contains(name) {
+                if known.contains(name) || self.may_be_unread(name) {
                     return Some(());
                 } else {
                     Misfit::Choice { known }
@@ -439,41 +470,5 @@ impl<'s> Checker<'s> {
             ),
         }
         None
-    }
-
-    pub(super) fn number(&mut self, value: &Spanned<Value>, unit: Unit) -> f64 {
-        match value.value {
-            Value::Number(number, given)
-                if given == unit && number.is_finite() && number >= 0.0 =>
-            {
-                number
-            }
-            Value::Number(number, given) if given == unit => {
-                let span = value.span(self.source());
-                self.error(
-                    "flow-not-finite",
-                    span,
-                    format!("{number} is not a number that can be measured"),
-                    "here",
-                );
-                self.help("write a plain number, not below zero");
-                0.0
-            }
-            _ => {
-                let span = value.span(self.source());
-                self.error(
-                    "flow-type",
-                    span,
-                    format!("expected {}(…)", unit.variant()),
-                    "another unit or type",
-                );
-                self.help(format!("write {}(…)", unit.variant()));
-                0.0
-            }
-        }
-    }
-
-    pub(super) fn some_number(&mut self, value: Option<Spanned<Value>>, unit: Unit) -> Option<f64> {
-        value.map(|value| self.number(&value, unit))
     }
 }

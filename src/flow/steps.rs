@@ -74,6 +74,9 @@ impl<'s> Checker<'s> {
         self.own_id("question in a step", name);
         let (fact, spec) = self.fact(name)?;
         if self.flow.question(&fact).is_none() {
+            if self.may_be_unread(fact.as_str()) {
+                return None;
+            }
             let span = name.span(self.source());
             self.error(
                 "flow-question",

@@ -7,6 +7,7 @@ use super::shape::{
 };
 use crate::fact::{CATALOGUE, FactSpec, Kind, Origin, PlaceKind, Side, Unit, Value};
 use crate::logic::Condition;
+use crate::ronfile::Spanned;
 
 impl Checker<'_> {
     pub(super) fn citation(&mut self, shape: SourceShape) {
@@ -217,5 +218,41 @@ impl Checker<'_> {
             id: shape.id.value,
         };
         self.flow.cements.push(cement);
+    }
+
+    pub(super) fn number(&mut self, value: &Spanned<Value>, unit: Unit) -> f64 {
+        match value.value {
+            Value::Number(number, given)
+                if given == unit && number.is_finite() && number >= 0.0 =>
+            {
+                number
+            }
+            Value::Number(number, given) if given == unit => {
+                let span = value.span(self.source());
+                self.error(
+                    "flow-not-finite",
+                    span,
+                    format!("{number} is not a number that can be measured"),
+                    "here",
+                );
+                self.help("write a plain number, not below zero");
+                0.0
+            }
+            _ => {
+                let span = value.span(self.source());
+                self.error(
+                    "flow-type",
+                    span,
+                    format!("expected {}(…)", unit.variant()),
+                    "another unit or type",
+                );
+                self.help(format!("write {}(…)", unit.variant()));
+                0.0
+            }
+        }
+    }
+
+    fn some_number(&mut self, value: Option<Spanned<Value>>, unit: Unit) -> Option<f64> {
+        value.map(|value| self.number(&value, unit))
     }
 }

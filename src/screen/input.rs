@@ -12,8 +12,10 @@ pub enum Event {
     Paste(String),
     /// How sure the judgement is was worked out.
     Weighed(Weighed),
-    /// The window has another size, or has to be drawn again.
+    /// The window has another size.
     Redraw,
+    /// Somebody else may have drawn on the terminal: everything is drawn anew.
+    Repaint,
     /// The terminal is gone, or somebody asked the program to end.
     End,
 }

@@ -82,6 +82,7 @@ pub fn sit(desk: &mut Desk, theme: Theme, mut moment: impl FnMut() -> Moment) ->
     let _surface = Surface::take()?;
     let (sender, events) = channel();
     watch_signals(&sender)?;
+    watch_terminal(&sender);
     let weighed = sender.clone();
     // A loop that is gone needs no more results.
     desk.weigh_apart(move |result| drop(weighed.send(Event::Weighed(result))));
@@ -105,7 +106,13 @@ pub fn sit(desk: &mut Desk, theme: Theme, mut moment: impl FnMut() -> Moment) ->
 }
 
 fn next(events: &Receiver<Event>) -> Option<Event> {
-    events.recv().ok()
+    let event = events.recv().ok()?;
+    if event == Event::Repaint {
+        leave();
+        // Where it cannot be taken again, drawing on it fails next, with words.
+        let _ = enter();
+    }
+    Some(event)
 }
 
 /// Reads keys in a thread of its own; a terminal that is gone ends the walk.
@@ -125,18 +132,50 @@ fn read_keys(sender: Sender<Event>) {
     });
 }
 
+/// Ends the walk when the terminal is gone without a signal, as it is for a program that no terminal controls.
+///
+/// The thread that reads keys cannot tell: crossterm 0.29 reads a dead terminal again and again.
+#[cfg(unix)]
+fn watch_terminal(sender: &Sender<Event>) {
+    let gone = || crossterm::terminal::window_size().is_err();
+    if gone() {
+        // A terminal that never tells its size tells nothing by not telling it.
+        return;
+    }
+    let sender = sender.clone();
+    std::thread::spawn(move || {
+        loop {
+            std::thread::sleep(std::time::Duration::from_secs(1));
+            if gone() {
+                let _ = sender.send(Event::End);
+                return;
+            }
+        }
+    });
+}
+
+#[cfg(not(unix))]
+fn watch_terminal(_: &Sender<Event>) {}
+
+/// Whether this program put itself into the background, and takes the terminal again itself.
+#[cfg(unix)]
+static SUSPENDED: AtomicBool = AtomicBool::new(false);
+
 #[cfg(unix)]
 fn watch_signals(sender: &Sender<Event>) -> Result<(), Error> {
-    use signal_hook::consts::{SIGCONT, SIGHUP, SIGINT, SIGTERM};
-    let mut signals = signal_hook::iterator::Signals::new([SIGHUP, SIGINT, SIGTERM, SIGCONT])
+    use signal_hook::consts::{SIGCONT, SIGHUP, SIGINT, SIGTERM, SIGTSTP};
+    let watched = [SIGHUP, SIGINT, SIGTERM, SIGTSTP, SIGCONT];
+    let mut signals = signal_hook::iterator::Signals::new(watched)
         .map_err(|error| Error::new(Trouble::Io, format!("signals cannot be watched: {error}")))?;
     let sender = sender.clone();
     std::thread::spawn(move || {
         for signal in signals.forever() {
-            let event = if signal == SIGCONT {
-                Event::Redraw
-            } else {
-                Event::End
+            let event = match signal {
+                // Whoever stopped the program by force may have used the terminal meanwhile.
+                SIGCONT if SUSPENDED.swap(false, Ordering::SeqCst) => continue,
+                SIGCONT => Event::Repaint,
+                SIGTSTP => Event::Key("ctrl-z".to_owned()),
+                _ => Event::End,
             };
             if sender.send(event).is_err() {
                 return;
@@ -154,6 +193,7 @@ fn watch_signals(_: &Sender<Event>) -> Result<(), Error> {
 #[cfg(unix)]
 fn suspend() {
     leave();
+    SUSPENDED.store(true, Ordering::SeqCst);
     // Where the system refuses, the walk just goes on.
     let _ = signal_hook::low_level::emulate_default_handler(signal_hook::consts::SIGTSTP);
     let _ = enter().and_then(|()| io::stdout().flush());

@@ -6,6 +6,7 @@ mod archive;
 mod beam;
 mod case_file;
 mod ceramic;
+mod command;
 mod derive;
 mod docs;
 mod doubt;
@@ -20,6 +21,9 @@ mod ordinary;
 mod ronfile;
 mod screen;
 mod single_fault;
+mod support;
+#[cfg(unix)]
+mod terminal;
 mod tidy;
 mod tooth;
 mod walk;

@@ -26,7 +26,7 @@ const MAY_IMPORT: &[(&str, &str)] = &[
         "judge phrase drawing derive flow fact case tooth text print",
     ),
     ("archive", "case"),
-    ("error", "archive ronfile"),
+    ("error", "archive ronfile text"),
     (
         "desk",
         "walk archive print phrase judge derive flow fact case tooth ronfile error",

@@ -1,0 +1,154 @@
+//! Cases into the archive and out again, by commands.
+
+use casepan::case::file::read;
+use casepan::case::{Case, Reading};
+use casepan::ronfile::Source;
+
+use super::{CROWN, DATA, NO_INPUT, refused};
+use crate::support::{Home, Output};
+
+/// The crown with a text.
+fn crown_with_text() -> String {
+    let more = r#"(fact: "order.fee_lines", at: "case", is: Text("Called twice.")),
+        (fact: "order.scope""#;
+    CROWN.replacen("(fact: \"order.scope\"", more, 1)
+}
+
+#[track_caller]
+fn good(output: Output) -> String {
+    assert_eq!(output.code, Some(0), "{output:?}");
+    assert_eq!(output.stderr, "", "{output:?}");
+    output.stdout
+}
+
+#[track_caller]
+fn case(text: &str) -> Case {
+    read(&Source::new("case", text)).unwrap()
+}
+
+/// Returns every reading without who and when.
+fn readings(case: &Case) -> Vec<String> {
+    case.layers()
+        .map(|(spot, layer, reading)| {
+            let plain = Reading {
+                who: None,
+                when: None,
+                ..reading.clone()
+            };
+            format!("{spot:?} {layer:?} {plain:?}")
+        })
+        .collect()
+}
+
+#[test]
+fn a_case_comes_out_as_it_went_in() {
+    for (name, text) in casepan::demo::CASES {
+        let home = Home::new();
+        home.file("case.ron", text);
+        let number = case(text).number;
+        let archive = ["--archive", "a.casepan", "--who", "KM"];
+        let run = |args: &[&str]| home.run(&[&archive, args].concat());
+        let told = good(run(&["archive", "import", "case.ron"]));
+        assert_eq!(told, format!("case {number} is on the worklist\n"));
+        let exported = good(run(&["archive", "export", &number, "--free-text"]));
+        let (was, is) = (case(text), case(&exported));
+        assert_eq!(is.number, was.number);
+        assert_eq!(is.units, was.units);
+        assert_eq!(readings(&is), readings(&was), "{name}");
+        assert!(
+            is.layers()
+                .all(|(.., reading)| reading.who.as_deref() == Some("KM"))
+        );
+        assert!(is.layers().all(|(.., reading)| reading.when.is_some()));
+        // What came out goes in again, in another archive, and comes out as the same file but for the time.
+        home.file("again.ron", &exported);
+        let other = ["--archive", "b.casepan", "--who", "KM"];
+        good(home.run(&[&other[..], &["archive", "import", "again.ron"]].concat()));
+        let again =
+            good(home.run(&[&other[..], &["archive", "export", &number, "--free-text"]].concat()));
+        assert_eq!(readings(&case(&again)), readings(&was), "{name}");
+        // Judged from the archive or from the file, the summary and the call list are the same.
+        let from_file = good(home.run(&["judge", "case.ron"]));
+        for sheet in ["summary", "call"] {
+            let print = good(run(&["print", &number, "--sheet", sheet]));
+            assert!(print.lines().count() > 3, "{print}");
+            for line in print.lines().filter(|line| !line.trim().is_empty()) {
+                assert!(from_file.contains(line), "{name}: {line}");
+            }
+        }
+        assert!(good(run(&["archive", "check"])).contains("no damage"));
+    }
+}
+
+#[test]
+fn free_text_stays_at_home_unless_asked_for() {
+    let home = Home::new();
+    home.file("case.ron", crown_with_text());
+    let archive = ["--archive", "a.casepan", "archive"];
+    let run = |args: &[&str]| good(home.run(&[&archive, args].concat()));
+    run(&["import", "case.ron"]);
+    let without = run(&["export", "T-1"]);
+    assert!(!without.contains("Called twice."), "{without}");
+    assert_eq!(case(&without).layers().count(), 3);
+    let with = run(&["export", "T-1", "--free-text"]);
+    assert!(with.contains("Called twice."), "{with}");
+    assert_eq!(case(&with).layers().count(), 4);
+}
+
+#[test]
+fn a_case_is_not_taken_in_twice() {
+    let home = Home::new();
+    home.file("case.ron", CROWN);
+    let args = ["--archive", "a.casepan", "archive", "import", "case.ron"];
+    good(home.run(&args));
+    let before = home.run(&["--archive", "a.casepan", "archive", "export", "T-1"]);
+    let output = home.run(&args);
+    assert_eq!(output.stdout, "");
+    assert!(output.code.is_some_and(|code| code != 0), "{output:?}");
+    refused(&output, output.code.unwrap(), &["T-1"]);
+    let after = home.run(&["--archive", "a.casepan", "archive", "export", "T-1"]);
+    assert_eq!(after.stdout, before.stdout);
+}
+
+#[test]
+fn archives_and_cases_that_are_not_there() {
+    let home = Home::new();
+    for args in [
+        &["print", "T-1"][..],
+        &["archive", "check"],
+        &["archive", "export", "T-1"],
+        &["archive", "backup", "b.casepan"],
+    ] {
+        let output = home.run(&[&["--archive", "a.casepan"], args].concat());
+        refused(&output, NO_INPUT, &["a.casepan"]);
+        assert!(!home.path("a.casepan").exists(), "{args:?}");
+        assert!(!home.path("b.casepan").exists(), "{args:?}");
+    }
+    home.file("case.ron", CROWN);
+    good(home.run(&["--archive", "a.casepan", "archive", "import", "case.ron"]));
+    for args in [&["print", "T-2"][..], &["archive", "export", "T-2"]] {
+        let output = home.run(&[&["--archive", "a.casepan"], args].concat());
+        refused(&output, NO_INPUT, &["T-2"]);
+    }
+    home.file("other", "No archive.");
+    let output = home.run(&["--archive", "other", "archive", "check"]);
+    refused(&output, DATA, &["other"]);
+    assert_eq!(std::fs::read(home.path("other")).unwrap(), b"No archive.");
+}
+
+#[test]
+fn a_backup_is_an_archive_and_writes_over_nothing() {
+    let home = Home::new();
+    home.file("case.ron", CROWN);
+    let run = |args: &[&str]| home.run(&[&["--archive", "a.casepan"], args].concat());
+    good(run(&["archive", "import", "case.ron"]));
+    good(run(&["archive", "backup", "b.casepan"]));
+    let copy = home.run(&["--archive", "b.casepan", "archive", "export", "T-1"]);
+    assert_eq!(good(copy), good(run(&["archive", "export", "T-1"])));
+    let output = run(&["archive", "backup", "case.ron"]);
+    refused(&output, super::CANNOT_CREATE, &["case.ron"]);
+    assert_eq!(
+        std::fs::read(home.path("case.ron")).unwrap(),
+        CROWN.as_bytes()
+    );
+}

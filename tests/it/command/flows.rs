@@ -1,0 +1,222 @@
+//! Flows of the laboratory's own: made, checked, used, refused.
+
+use super::{CANNOT_CREATE, CROWN, DATA, NO_INPUT, problems, refused};
+use crate::support::Home;
+
+/// Returns a home with a case and a flow directory of its own.
+fn with_flow() -> Home {
+    let home = Home::new();
+    home.file("case.ron", CROWN);
+    let output = home.run(&["flow", "new", "own"]);
+    assert_eq!(output.code, Some(0), "{output:?}");
+    home
+}
+
+#[test]
+fn a_new_flow_is_clean_and_judges_as_the_built_in_one() {
+    let home = with_flow();
+    let built_in = home.run(&["flow", "check"]);
+    assert_eq!(built_in.code, Some(0), "{built_in:?}");
+    assert!(built_in.stdout.contains("no problem"), "{built_in:?}");
+    let output = home.run(&["flow", "check", "own"]);
+    assert_eq!(output.code, Some(0), "{output:?}");
+    assert_eq!(output.stdout, built_in.stdout);
+    assert_eq!(output.stderr, "");
+    let own = home.run(&["--flow", "own", "judge", "case.ron", "--as", "json"]);
+    let plain = home.run(&["judge", "case.ron", "--as", "json"]);
+    assert_eq!(own.code, Some(0), "{own:?}");
+    // The digest too: the files are the same.
+    assert_eq!(own.stdout, plain.stdout);
+    assert_eq!(home.run(&["flow", "facts"]).code, Some(0));
+}
+
+#[test]
+fn a_new_flow_does_not_write_over_what_is_there() {
+    let home = with_flow();
+    let before = std::fs::read(home.path("own/flow.ron")).unwrap();
+    let output = home.run(&["flow", "new", "own"]);
+    refused(
+        &output,
+        CANNOT_CREATE,
+        &["own is there already", "does not exist yet"],
+    );
+    assert_eq!(std::fs::read(home.path("own/flow.ron")).unwrap(), before);
+    let output = home.run(&["flow", "new", "case.ron/below"]);
+    refused(
+        &output,
+        CANNOT_CREATE,
+        &["case.ron/below", "does not exist yet"],
+    );
+}
+
+#[test]
+fn directories_that_hold_no_flow() {
+    let home = with_flow();
+    std::fs::create_dir(home.path("empty")).unwrap();
+    home.file("other/readme.txt", "Not a flow.");
+    for (directory, what) in [
+        ("nowhere", "nowhere cannot be read"),
+        ("case.ron", "case.ron cannot be read"),
+        ("empty", "empty holds no .ron file"),
+        ("other", "other holds no .ron file"),
+    ] {
+        for args in [
+            &["--flow", directory, "judge", "case.ron"][..],
+            &["flow", "check", directory],
+            &["--flow", directory, "flow", "check"],
+            &["--flow", directory, "flow", "facts"],
+        ] {
+            let output = home.run(args);
+            refused(&output, NO_INPUT, &[what, "casepan flow new DIR"]);
+        }
+    }
+}
+
+#[test]
+fn a_broken_file_of_a_flow_is_told_with_its_place() {
+    let home = with_flow();
+    let path = "own/cements.ron";
+    let text = std::fs::read_to_string(home.path(path)).unwrap();
+    // The last closing bracket is gone.
+    let end = text.rfind(']').unwrap();
+    home.file(path, &text[..end]);
+    let told = |output: &crate::support::Output| {
+        refused(
+            output,
+            DATA,
+            &["error[ron-", "cements.ron:", "^", "= help:"],
+        );
+        assert_eq!(problems(output), 1, "{output:?}");
+    };
+    told(&home.run(&["flow", "check", "own"]));
+    told(&home.run(&["--flow", "own", "flow", "check"]));
+    let output = home.run(&["--flow", "own", "judge", "case.ron"]);
+    told(&output);
+    assert!(
+        output.stderr.contains("the flow in own cannot be used"),
+        "{output:?}"
+    );
+    let output = home.run(&[
+        "--flow",
+        "own",
+        "--archive",
+        "a.casepan",
+        "archive",
+        "import",
+        "case.ron",
+    ]);
+    told(&output);
+    assert!(!home.path("a.casepan").exists());
+}
+
+/// What refers to the names of a broken file is not wrong itself.
+#[test]
+fn one_broken_file_or_row_is_one_problem() {
+    for (name, _) in casepan::flow::EMBEDDED {
+        let home = with_flow();
+        home.file(&format!("own/{name}"), "Odd(");
+        let output = home.run(&["flow", "check", "own"]);
+        refused(&output, DATA, &[&format!("{name}:1:4"), "1 error, "]);
+        assert_eq!(problems(&output), 1, "{output:?}");
+    }
+    let home = with_flow();
+    home.file("own/sources.ron", b"\xff");
+    let output = home.run(&["flow", "check", "own"]);
+    refused(&output, DATA, &["sources.ron:1:1", "1 error, "]);
+    assert_eq!(problems(&output), 1, "{output:?}");
+    for (name, word) in [
+        ("sources.ron", "status: "),
+        ("instruments.ron", "step: "),
+        ("materials.ron", "occlusal: "),
+        ("cements.ron", "stress: "),
+        ("questions/1-order.ron", "asks: "),
+        ("rules/1-order.ron", "because: "),
+    ] {
+        let home = with_flow();
+        let path = format!("own/{name}");
+        let text = std::fs::read_to_string(home.path(&path)).unwrap();
+        let odd = text.replacen(word, "odd: ", 1);
+        assert!(odd != text, "{word} is not in {name}");
+        home.file(&path, odd);
+        let output = home.run(&["flow", "check", "own"]);
+        refused(&output, DATA, &[&format!("{name}:"), "odd", "1 error, "]);
+        assert_eq!(problems(&output), 1, "{output:?}");
+    }
+}
+
+#[test]
+fn a_wrong_name_in_a_flow_is_told_with_its_place() {
+    let home = with_flow();
+    let path = "own/rules/4-stumps.ron";
+    let text = std::fs::read_to_string(home.path(path)).unwrap();
+    let line = text
+        .lines()
+        .position(|line| line.contains("\"tooth.undercut\""))
+        .unwrap()
+        + 1;
+    home.file(
+        path,
+        text.replacen("\"tooth.undercut\"", "\"tooth.undercutt\"", 1),
+    );
+    let output = home.run(&["flow", "check", "own"]);
+    let place = format!("rules/4-stumps.ron:{line}:");
+    refused(
+        &output,
+        DATA,
+        &[&place, "did you mean", "tooth.undercut", "^^^"],
+    );
+}
+
+#[test]
+fn problems_as_json_parse_and_carry_the_place() {
+    let home = with_flow();
+    let output = home.run(&["flow", "check", "own", "--as", "json"]);
+    assert_eq!(output.code, Some(0), "{output:?}");
+    assert_eq!(output.stdout.trim(), "[]");
+    home.file("own/flow.ron", "Flow(\n  Head(id: \"own\"");
+    let output = home.run(&["flow", "check", "own", "--as", "json"]);
+    assert_eq!(output.code, Some(DATA), "{output:?}");
+    let list: serde_json::Value = serde_json::from_str(&output.stdout).unwrap();
+    let list = list.as_array().unwrap();
+    assert!(!list.is_empty());
+    for problem in list {
+        for key in ["code", "severity", "file", "what", "why"] {
+            assert!(problem[key].is_string(), "{key} of {problem}");
+        }
+        for key in ["line", "column"] {
+            assert!(
+                problem[key].as_u64().is_some_and(|n| n > 0),
+                "{key} of {problem}"
+            );
+        }
+        assert!(problem["help"].is_array(), "{problem}");
+    }
+    assert_eq!(list[0]["file"], "flow.ron");
+    assert!(output.stderr.starts_with("casepan: "), "{output:?}");
+    assert_eq!(output.stderr.lines().count(), 1, "{output:?}");
+}
+
+#[test]
+fn an_example_that_misses_is_told() {
+    let home = with_flow();
+    let path = "own/rules/4-stumps.ron";
+    let text = std::fs::read_to_string(home.path(path)).unwrap();
+    let turned = text.replacen(
+        "Silent([(\"tooth.margin_seen\", Choice(\"all\"))])",
+        "Fires(Hold, [(\"tooth.margin_seen\", Choice(\"all\"))])",
+        1,
+    );
+    assert!(turned != text);
+    home.file(path, turned);
+    let output = home.run(&["flow", "check", "own"]);
+    refused(
+        &output,
+        DATA,
+        &[
+            "1 missed example",
+            "rule \"",
+            "example",
+            "wanted Fires(Hold)",
+        ],
+    );
+}

@@ -1,0 +1,225 @@
+//! What `judge` prints: kept prints, JSON, and outputs that fail.
+
+use std::path::Path;
+
+use serde_json::Value;
+
+use super::CROWN;
+#[cfg(unix)]
+use super::IO;
+use crate::support::Home;
+
+/// The cases of the directory `demo`.
+const DEMOS: [&str; 4] = [
+    "bridge-44-46",
+    "cantilever-12-13",
+    "crown-26",
+    "remake-35-37",
+];
+
+fn demo(name: &str) -> String {
+    let path = Path::new(env!("CARGO_MANIFEST_DIR"))
+        .join("demo")
+        .join(name);
+    path.display().to_string()
+}
+
+#[track_caller]
+fn judged(home: &Home, args: &[&str]) -> String {
+    let output = home.run(args);
+    assert_eq!(output.code, Some(0), "{args:?} {output:?}");
+    assert_eq!(output.stderr, "", "{args:?}");
+    output.stdout
+}
+
+/// The prints of `demo/prints` are what the program prints. `UPDATE_PRINTS=1 cargo test` writes them anew; look at
+/// the difference before it is kept.
+#[test]
+fn the_prints_of_the_demo_cases_are_kept() {
+    let home = Home::new();
+    let mut differ = Vec::new();
+    for name in DEMOS {
+        for (format, ending) in [("text", "txt"), ("markdown", "md")] {
+            let now = judged(
+                &home,
+                &["judge", &demo(&format!("{name}.ron")), "--as", format],
+            );
+            let kept = demo(&format!("prints/{name}.{ending}"));
+            if std::env::var_os("UPDATE_PRINTS").is_some_and(|value| value == "1") {
+                std::fs::create_dir_all(demo("prints")).unwrap();
+                std::fs::write(&kept, &now).unwrap();
+            } else if std::fs::read_to_string(&kept).unwrap_or_default() != now {
+                differ.push(kept);
+            }
+        }
+    }
+    assert!(
+        differ.is_empty(),
+        "not as printed now (UPDATE_PRINTS=1 cargo test writes them): {differ:?}"
+    );
+}
+
+/// A print is read on paper and in plain mail: 78 columns, no control characters.
+#[test]
+fn text_prints_are_plain_and_narrow() {
+    let home = Home::new();
+    for name in DEMOS {
+        let text = judged(&home, &["judge", &demo(&format!("{name}.ron"))]);
+        for line in text.lines() {
+            assert!(line.chars().count() <= 78, "{line}");
+            assert!(!line.contains(char::is_control), "{line:?}");
+        }
+        assert!(text.ends_with('\n'));
+    }
+}
+
+#[test]
+fn prints_do_not_hang_on_the_environment() {
+    let plain = Home::new();
+    let file = demo("bridge-44-46.ron");
+    let wanted = judged(&plain, &["judge", &file]);
+    for home in [
+        Home::new().with("COLUMNS", "20"),
+        Home::new()
+            .with("LANG", "de_DE.UTF-8")
+            .with("LC_ALL", "tr_TR.UTF-8"),
+        Home::new().with("TZ", "Pacific/Kiritimati"),
+        Home::new().with("CLICOLOR_FORCE", "1"),
+    ] {
+        assert_eq!(judged(&home, &["judge", &file]), wanted);
+    }
+    assert_eq!(
+        judged(&plain, &["--color", "always", "judge", &file]),
+        wanted
+    );
+}
+
+#[test]
+fn json_has_its_keys_and_agrees_with_the_text() {
+    let home = Home::new();
+    for name in DEMOS {
+        let file = demo(&format!("{name}.ron"));
+        let object: Value =
+            serde_json::from_str(&judged(&home, &["judge", &file, "--as", "json"])).unwrap();
+        for key in [
+            "format",
+            "case",
+            "flow",
+            "engine",
+            "verdict",
+            "findings",
+            "open_points",
+            "derived",
+            "call",
+        ] {
+            assert!(object.get(key).is_some(), "{key} of {name}");
+        }
+        assert_eq!(object["format"], 1);
+        assert_eq!(object["engine"], env!("CARGO_PKG_VERSION"));
+        assert_eq!(object["flow"]["id"], "fixed");
+        let text = judged(&home, &["judge", &file]);
+        assert!(text.contains(object["case"].as_str().unwrap()), "{text}");
+        for finding in object["findings"].as_array().unwrap() {
+            assert!(
+                finding["source"].as_str().is_some_and(|s| !s.is_empty()),
+                "{finding}"
+            );
+            // The worst level of the findings is the verdict's.
+            assert!(finding["level"].is_string(), "{finding}");
+        }
+        let order = ["fine", "watch", "call", "hold"];
+        let rank = |level: &Value| order.iter().position(|l| level == l).unwrap();
+        let worst = object["findings"]
+            .as_array()
+            .unwrap()
+            .iter()
+            .map(|f| rank(&f["level"]))
+            .max();
+        assert_eq!(
+            worst.unwrap_or(0),
+            rank(&object["verdict"]["level"]),
+            "{name}"
+        );
+    }
+}
+
+#[test]
+fn notations_change_the_words_and_not_the_json() {
+    let home = Home::new();
+    let file = demo("crown-26.ron");
+    let json = judged(&home, &["judge", &file, "--as", "json"]);
+    let universal = ["--notation", "universal", "judge", &file];
+    // ISO 3950 26 is 14 in the Universal system (ADA): upper left first molar.
+    let text = judged(&home, &universal);
+    assert!(text.contains("14"), "{text}");
+    assert_ne!(text, judged(&home, &["judge", &file]));
+    let places = |text: &str| {
+        let object: Value = serde_json::from_str(text).unwrap();
+        object["derived"]
+            .as_array()
+            .unwrap()
+            .iter()
+            .map(|f| f["at"].clone())
+            .collect::<Vec<_>>()
+    };
+    let there = judged(&home, &[&universal[..], &["--as", "json"]].concat());
+    assert_eq!(places(&there), places(&json));
+}
+
+#[test]
+fn help_and_version_go_to_the_output() {
+    let home = Home::new();
+    let help = judged(&home, &["--help"]);
+    assert!(help.contains("Exit codes: 0 done, 64 usage"), "{help}");
+    for command in ["demo", "open", "judge", "print", "flow", "archive"] {
+        assert!(help.contains(command), "{command}");
+        judged(&home, &[command, "--help"]);
+    }
+    let version = judged(&home, &["--version"]);
+    assert_eq!(version, format!("casepan {}\n", env!("CARGO_PKG_VERSION")));
+}
+
+/// A device that is always full.
+#[cfg(target_os = "linux")]
+#[test]
+fn a_full_disk_is_told() {
+    let home = Home::new();
+    home.file("case.ron", CROWN);
+    for command in [
+        "judge case.ron",
+        "judge case.ron --as json",
+        "flow facts",
+        "flow check",
+        "flow check --as json",
+    ] {
+        let output = home.shell(&format!("\"$casepan\" {command} > /dev/full"));
+        assert_eq!(output.code, Some(IO), "{command} {output:?}");
+        let lines = output.stderr.lines().count();
+        assert!((1..=2).contains(&lines), "{command} {output:?}");
+        assert!(output.stderr.contains("space"), "{command} {output:?}");
+    }
+    let output = home.shell("\"$casepan\" --help > /dev/full");
+    assert_eq!(output.code, Some(IO), "{output:?}");
+}
+
+/// Whoever wanted no more is not told that there is more.
+#[cfg(unix)]
+#[test]
+fn a_closed_pipe_ends_quietly() {
+    let home = Home::new();
+    let file = demo("bridge-44-46.ron");
+    for command in [&format!("judge '{file}' --as json"), "flow facts"] {
+        // The reader is gone before the program writes.
+        let line = format!(
+            "{{ sleep 1; \"$casepan\" {command}; echo $? > code; }} | true; while ! [ -s code ]; do sleep 0.1; done"
+        );
+        let output = home.shell(&line);
+        assert_eq!(output.stderr, "", "{command}");
+        let code = std::fs::read_to_string(home.path("code")).unwrap();
+        assert_eq!(code.trim(), IO.to_string(), "{command}");
+        std::fs::remove_file(home.path("code")).unwrap();
+    }
+    let line = "\"$casepan\" flow facts | head -c 1";
+    let output = home.shell(line);
+    assert_eq!((output.stdout.len(), output.stderr.as_str()), (1, ""));
+}
