@@ -4,4 +4,9 @@
 //! their sources.
 
 pub mod beam;
+pub mod dislodgement;
+pub mod frame;
+pub mod path;
+pub mod prep;
 pub mod resistance;
+pub mod vector;

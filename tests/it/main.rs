@@ -4,6 +4,7 @@
 
 mod archive;
 mod beam;
+mod dislodgement;
 mod docs;
 mod flow;
 mod flow_cases;
