@@ -5,4 +5,9 @@
 
 pub mod beam;
 pub mod ceramic;
+pub mod dislodgement;
+pub mod frame;
+pub mod path;
+pub mod prep;
 pub mod resistance;
+pub mod vector;

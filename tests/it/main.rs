@@ -8,6 +8,7 @@ mod case_file;
 mod ceramic;
 mod command;
 mod derive;
+mod dislodgement;
 mod docs;
 mod doubt;
 mod flow;

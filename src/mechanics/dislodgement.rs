@@ -1,0 +1,442 @@
+//! What it takes to pull, tip or twist a restoration off its stumps: limit analysis of the cement layer.
+//!
+//! The restoration is rigid and sits on all its abutments at once. At each node of the cement layer act a normal
+//! traction *n*, pressing positive, and a shear *s*. With the strength *c* of the cement they keep within `|s| ≤ c` and
+//! `-τc ≤ n ≤ κc`. The load multiplier λ is the largest that six equations of equilibrium allow (a second-order cone
+//! programme; bound theorems of limit analysis: Drucker, Prager, Greenberg 1952, Quarterly of Applied Mathematics, from
+//! memory). Its dual is the motion in which the restoration would come off.
+//!
+//! The result is an estimate for comparing shapes: static, rigid, without decay of the cement. τ, κ and the absence of
+//! friction are assumptions (ours): with κ = 10 what is held falls in a line with convergence and rises in a line with
+//! height and diameter, as in the fatigue experiments of Wiskott et al. 1996 and 1997, International Journal of
+//! Prosthodontics.
+//!
+//! [`Holding::new`] prepares a restoration, [`Holding::dislodge`] answers for a load; [`grip`](mod@grip) compares with the
+//! published minimum stump.
+
+pub mod grip;
+mod linear;
+pub mod motion;
+mod node;
+pub mod sensitivity;
+mod solver;
+
+use std::fmt;
+
+use super::frame::Abutment;
+use super::prep::{Mesh, Node, PrepError};
+use super::vector::{Vector, add, cross, length, scale};
+use linear::{Factor, Matrix, Six};
+use motion::Motion;
+use node::{Bounds, Rows};
+use solver::{Failure, Problem, Start};
+
+/// A restoration as the nodes of its cement layer, in one set of axes.
+#[derive(Clone, PartialEq, Debug, Default)]
+pub struct Restoration {
+    /// The nodes of each abutment.
+    pub abutments: Vec<Vec<Node>>,
+}
+
+impl Restoration {
+    /// Lays the nodes of the abutments together. Connectors and pontics are rigid.
+    ///
+    /// # Errors
+    ///
+    /// The index of the first abutment whose preparation cannot be reckoned with, and why.
+    pub fn new(abutments: &[Abutment], mesh: Mesh) -> Result<Restoration, (usize, PrepError)> {
+        let abutments = abutments
+            .iter()
+            .enumerate()
+            .map(|(index, abutment)| {
+                let surface = abutment
+                    .preparation
+                    .surface(mesh)
+                    .map_err(|error| (index, error))?;
+                let place = |node| abutment.frame.node(node);
+                Ok(surface.nodes.iter().map(place).collect())
+            })
+            .collect::<Result<_, _>>()?;
+        Ok(Restoration { abutments })
+    }
+}
+
+/// The limits of the normal traction over the shear strength of the cement.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub struct Limits {
+    /// τ: tension over shear strength, 0 or more.
+    pub tension: f64,
+    /// κ: pressing over shear strength, above 0.
+    pub pressing: f64,
+}
+
+impl Default for Limits {
+    /// τ = 1, κ = 10. Ours: see the [module](self).
+    fn default() -> Limits {
+        Limits {
+            tension: 1.0,
+            pressing: 10.0,
+        }
+    }
+}
+
+/// A force on a restoration.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub struct Load {
+    /// Where it acts, in mm.
+    pub point: Vector,
+    /// Which way it acts: the way the restoration is pushed or pulled. Of any length above 0.
+    pub direction: Vector,
+    /// How much, in N.
+    pub force: f64,
+}
+
+impl Load {
+    /// Returns force and moment about the origin, in N and N·mm, of one newton of it.
+    fn unit_wrench(&self) -> Option<Six> {
+        let size = length(self.direction);
+        if !(size.is_finite() && size > 0.0 && self.force.is_finite() && self.force > 0.0) {
+            return None;
+        }
+        let force = scale(1.0 / size, self.direction);
+        let [x, y, z] = force;
+        let [a, b, c] = cross(self.point, force);
+        Some([x, y, z, a, b, c])
+    }
+}
+
+/// When to stop.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub struct Settings {
+    /// The gap to be proven between both bounds, over the upper one; 1e-7 and less are lost in rounding.
+    pub gap: f64,
+    /// The most iterations; the usual number is about ten.
+    pub max_iterations: u32,
+}
+
+impl Settings {
+    /// A gap of 1e-3, for use while values are typed.
+    pub const QUICK: Settings = Settings {
+        gap: 1e-3,
+        max_iterations: 60,
+    };
+
+    /// A gap of 1e-6, for what is kept.
+    pub const EXACT: Settings = Settings {
+        gap: 1e-6,
+        max_iterations: 60,
+    };
+}
+
+/// What became of a load case.
+#[derive(Clone, PartialEq, Debug)]
+pub enum Outcome {
+    /// Both bounds are proven.
+    Certified(Box<Dislodgement>),
+    /// There is no figure.
+    NotComputed(Reason),
+}
+
+impl Outcome {
+    /// Returns the result, if there is one.
+    pub fn certified(&self) -> Option<&Dislodgement> {
+        match self {
+            Outcome::Certified(dislodgement) => Some(dislodgement),
+            Outcome::NotComputed(_) => None,
+        }
+    }
+}
+
+/// Why there is no figure.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub enum Reason {
+    /// A limit is negative, nil or no number.
+    Limits,
+    /// The load has no direction or no force, or is no number.
+    Load,
+    /// The nodes do not hold the restoration in every direction, or are no numbers.
+    NotHeld,
+    /// The gap was not met within the iterations. Both bounds in N per MPa; each holds for itself.
+    Iterations {
+        /// What is held at least.
+        lower: f64,
+        /// What is held at most.
+        upper: f64,
+    },
+    /// Rounding ended the search early. Both bounds in N per MPa; each holds for itself.
+    Rounding {
+        /// What is held at least.
+        lower: f64,
+        /// What is held at most.
+        upper: f64,
+    },
+}
+
+impl fmt::Display for Reason {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Reason::Limits => write!(f, "The limits of the cement are no usable numbers."),
+            Reason::Load => write!(f, "The load has no direction or no force."),
+            Reason::NotHeld => write!(f, "The walls do not hold the restoration at all."),
+            Reason::Iterations { .. } | Reason::Rounding { .. } => {
+                write!(
+                    f,
+                    "The search for the load limit did not end within its bounds."
+                )
+            }
+        }
+    }
+}
+
+/// What a restoration holds under a load, and how it would come off.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Dislodgement {
+    /// λ, proven: the force that is held at least, in N per MPa of cement strength.
+    pub lambda: f64,
+    /// The force that is held at most, in N per MPa.
+    pub upper: f64,
+    /// `(upper - lambda) / upper`.
+    pub gap: f64,
+    /// How hard the cement has to work: force over λ, in MPa.
+    pub demand: f64,
+    /// The motion of the upper bound, with a power of one per newton of load.
+    pub motion: Motion,
+    /// The part of the upper bound that the pressing limit carries, 0 to 1. Near 1 crushing governs, not coming off.
+    pub pressing_share: f64,
+    /// The opening by area over all opening and pressing by area, 0 to 1. Nil where a load only presses home.
+    pub opening_share: f64,
+    /// The largest opening velocity at each abutment over the largest velocity of any node; 0 where nothing opens.
+    pub opening: Vec<f64>,
+    /// The abutment that lets go first: the one that opens most; none when nothing opens.
+    pub first: Option<usize>,
+    /// The tractions of the lower bound by abutment and node over the cement strength: normal, tension positive, and
+    /// along both tangents.
+    pub tractions: Vec<Vec<[f64; 3]>>,
+    /// Iterations used.
+    pub iterations: u32,
+    /// Where to start after a small change of the same restoration.
+    pub warm: Warm,
+}
+
+/// A state near the solution, for [`Holding::dislodge_from`].
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub struct Warm {
+    motion: Six,
+    mu: f64,
+}
+
+/// A restoration prepared for any number of loads.
+#[derive(Clone, Debug)]
+pub struct Holding {
+    rows: Vec<Rows>,
+    counts: Vec<usize>,
+    areas: Vec<f64>,
+    bounds: Bounds,
+    factor: Factor,
+    reach: f64,
+}
+
+impl Holding {
+    /// Prepares a restoration.
+    ///
+    /// # Errors
+    ///
+    /// [`Reason::Limits`] and [`Reason::NotHeld`].
+    pub fn new(restoration: &Restoration, limits: Limits) -> Result<Holding, Reason> {
+        let Limits { tension, pressing } = limits;
+        let sound = tension.is_finite() && pressing.is_finite() && tension >= 0.0 && pressing > 0.0;
+        if !sound {
+            return Err(Reason::Limits);
+        }
+        let nodes = || restoration.abutments.iter().flatten();
+        let mut rows: Vec<Rows> = nodes().map(velocity_rows).collect();
+        let areas: Vec<f64> = nodes().map(|node| node.area).collect();
+        if rows.is_empty() || !areas.iter().all(|area| area.is_finite() && *area >= 0.0) {
+            return Err(Reason::NotHeld);
+        }
+        let mut sum = Matrix::ZERO;
+        for (rows, area) in rows.iter().zip(&areas) {
+            for row in rows {
+                sum.add(*area, row);
+            }
+        }
+        let factor = sum.factor().ok_or(Reason::NotHeld)?;
+        let mut shear = Matrix::ZERO;
+        let mut longest: f64 = 0.0;
+        for (rows, area) in rows.iter_mut().zip(&areas) {
+            for row in rows.iter_mut() {
+                *row = factor.forward(row);
+            }
+            let [_, first, second] = &rows;
+            longest = longest.max((linear::dot(first, first) + linear::dot(second, second)).sqrt());
+            shear.add(*area, first);
+            shear.add(*area, second);
+            for row in rows {
+                *row = row.map(|value| value * area);
+            }
+        }
+        // For a motion ξ the shear alone dissipates Σ a|Gξ| ≥ Σ a|Gξ|² / max|Gξ|, and Σ a|Gξ|² is |ξ|² over the stretch
+        // of the inverse at least.
+        let stretch = shear.factor().ok_or(Reason::NotHeld)?.inverse_bound();
+        Ok(Holding {
+            rows,
+            counts: restoration.abutments.iter().map(Vec::len).collect(),
+            areas,
+            bounds: Bounds { tension, pressing },
+            factor,
+            reach: longest * stretch,
+        })
+    }
+
+    /// Returns what is held under a load.
+    pub fn dislodge(&self, load: &Load, settings: Settings) -> Outcome {
+        self.find(load, settings, None)
+    }
+
+    /// As [`Holding::dislodge`], from a state of nearly the same restoration and load: about a third of the work. Where
+    /// that fails the search starts anew.
+    pub fn dislodge_from(&self, warm: &Warm, load: &Load, settings: Settings) -> Outcome {
+        self.find(load, settings, Some(warm))
+    }
+
+    /// Returns the dissipation of a motion over its power under one newton of a load: an upper bound of λ, in N per MPa.
+    /// None when the load does not drive the motion.
+    pub fn bound(&self, load: &Load, velocity: Vector, rotation: Vector) -> Option<f64> {
+        let wrench = load.unit_wrench()?;
+        let [x, y, z] = velocity;
+        let [a, b, c] = rotation;
+        let motion = [x, y, z, a, b, c];
+        let power = linear::dot(&wrench, &motion);
+        let scaled = self.scaled(&motion);
+        let bound = solver::dissipation(&self.rows, self.bounds, &scaled) / power;
+        (power > 0.0 && bound.is_finite()).then_some(bound)
+    }
+
+    /// Returns `Lᵀ x`: a motion in scaled coordinates.
+    fn scaled(&self, motion: &Six) -> Six {
+        self.factor.transposed(motion)
+    }
+
+    fn find(&self, load: &Load, settings: Settings, warm: Option<&Warm>) -> Outcome {
+        let Some(wrench) = load.unit_wrench() else {
+            return Outcome::NotComputed(Reason::Load);
+        };
+        let scaled = self.factor.forward(&wrench);
+        let size = linear::length(&scaled);
+        if !(size.is_finite() && size > 0.0) {
+            return Outcome::NotComputed(Reason::Load);
+        }
+        let problem = Problem {
+            rows: &self.rows,
+            bounds: self.bounds,
+            load: scaled.map(|value| value / size),
+            reach: self.reach,
+        };
+        let attempt = |start| solver::solve(&problem, start, settings.gap, settings.max_iterations);
+        let started = warm
+            .and_then(|warm| self.start(&problem, warm, size))
+            .and_then(|start| attempt(start).ok());
+        let solved = match started.map_or_else(|| attempt(solver::cold(&problem)), Ok) {
+            Ok(solved) => solved,
+            Err(Failure::Iterations { lower, upper }) => {
+                return Outcome::NotComputed(Reason::Iterations {
+                    lower: lower / size,
+                    upper: upper / size,
+                });
+            }
+            Err(Failure::Numbers { lower, upper }) => {
+                return Outcome::NotComputed(Reason::Rounding {
+                    lower: lower / size,
+                    upper: upper / size,
+                });
+            }
+        };
+        Outcome::Certified(Box::new(self.told(load, &problem, size, solved)))
+    }
+
+    /// A start from a state before a change: the old motion drives the new nodes.
+    fn start(&self, problem: &Problem<'_>, warm: &Warm, size: f64) -> Option<Start> {
+        let motion = self.scaled(&warm.motion);
+        let power = linear::dot(&problem.load, &motion);
+        (power > 0.0).then_some(Start {
+            motion,
+            mu: warm.mu * size,
+        })
+    }
+
+    fn told(
+        &self,
+        load: &Load,
+        problem: &Problem<'_>,
+        size: f64,
+        solved: solver::Solved,
+    ) -> Dislodgement {
+        let mut rows = self.rows.iter().zip(&self.areas);
+        let mut opening = Vec::with_capacity(self.counts.len());
+        let (mut fastest, mut opened, mut pressed) = (0.0_f64, 0.0, 0.0);
+        for &count in &self.counts {
+            let mut most: f64 = 0.0;
+            for (rows, &area) in rows.by_ref().take(count) {
+                let [u, v, w] = solver::velocities(rows, &solved.motion);
+                opened += u.max(0.0);
+                pressed += (-u).max(0.0);
+                if area > 0.0 {
+                    most = most.max(u / area);
+                    fastest = fastest.max(u.hypot(v).hypot(w) / area);
+                }
+            }
+            opening.push(most);
+        }
+        for most in &mut opening {
+            *most /= fastest;
+        }
+        // Below a thousandth of the fastest node an opening is within the gap.
+        let first = (0..opening.len())
+            .max_by(|one, other| f64::total_cmp(&opening[*one], &opening[*other]))
+            .filter(|index| opening[*index] > 1e-3);
+        let mut tractions = solved.tractions.into_iter();
+        let plain = |motion: &Six| self.factor.backward(motion).map(|value| value / size);
+        let [x, y, z, a, b, c] = plain(&solved.motion);
+        let worth = solver::dissipation(&self.rows, self.bounds, &solved.motion);
+        Dislodgement {
+            lambda: solved.lower / size,
+            upper: solved.upper / size,
+            gap: (solved.upper - solved.lower) / solved.upper,
+            demand: load.force * size / solved.lower,
+            motion: Motion {
+                velocity: [x, y, z],
+                rotation: [a, b, c],
+            },
+            pressing_share: problem.bounds.pressing * pressed / worth,
+            opening_share: opened / (opened + pressed),
+            opening,
+            first,
+            tractions: self
+                .counts
+                .iter()
+                .map(|&count| tractions.by_ref().take(count).collect())
+                .collect(),
+            iterations: solved.iterations,
+            warm: Warm {
+                motion: plain(&solved.keep.motion),
+                mu: solved.keep.mu / size,
+            },
+        }
+    }
+}
+
+/// Returns the rows that give the velocity of a node, normal and along both tangents, from velocity and rotation of the
+/// restoration at the origin.
+fn velocity_rows(node: &Node) -> Rows {
+    let [first, second] = node.tangents;
+    [node.normal, first, second].map(|direction| {
+        let [x, y, z] = direction;
+        let [a, b, c] = cross(node.position, direction);
+        [x, y, z, a, b, c]
+    })
+}
+
+/// Returns the velocity of a point under a motion.
+pub(crate) fn velocity_at(velocity: Vector, rotation: Vector, point: Vector) -> Vector {
+    add(velocity, cross(rotation, point))
+}

@@ -1,0 +1,169 @@
+//! Grip: this restoration against the same one on the published minimum stumps.
+
+use std::fmt;
+
+use super::{Holding, Limits, Load, Outcome, Reason, Restoration, Settings};
+use crate::mechanics::frame::Abutment;
+use crate::mechanics::prep::{Mesh, PrepError, Preparation, Wall};
+
+/// Height of the minimum stump of a molar, in mm (Goodacre et al. 2001, Journal of Prosthetic Dentistry 85:363-376).
+pub const MINIMUM_MOLAR: f64 = 4.0;
+/// Height of the minimum stump of all other teeth, in mm (Goodacre et al. 2001).
+pub const MINIMUM_OTHER: f64 = 3.0;
+/// Taper of each wall of the minimum stump, in degrees: half of the largest advised total taper, 20° (Goodacre et al.
+/// 2001).
+pub const MINIMUM_TAPER: f64 = 10.0;
+/// A load presses home when openings make up no more than this part of what opens and presses in the motion of the
+/// minimum stumps under it, by area. Ours.
+pub const PRESSES_HOME: f64 = 0.01;
+
+/// An abutment, and what the minimum stump on its base would be.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Graded {
+    /// The abutment as it is.
+    pub abutment: Abutment,
+    /// Height of the minimum stump, in mm: [`MINIMUM_MOLAR`] or [`MINIMUM_OTHER`].
+    pub minimum_height: f64,
+}
+
+/// Grip under one load.
+#[derive(Clone, PartialEq, Debug)]
+pub enum LoadGrip {
+    /// Demand at the minimum stumps over the demand here; 1 is as good, more is better.
+    Rated {
+        /// The ratio.
+        grip: f64,
+        /// What this restoration holds, and how it would come off.
+        found: Box<super::Dislodgement>,
+    },
+    /// The load only presses the restoration home, see [`PRESSES_HOME`], and is left out.
+    PressesHome,
+    /// There is no figure.
+    NotComputed(Reason),
+}
+
+/// Grip under all loads.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Grip {
+    /// In the order of the loads.
+    pub loads: Vec<LoadGrip>,
+    /// The index of the load with the least grip, and that grip. None when all loads press home or one has no figure.
+    pub least: Option<(usize, f64)>,
+}
+
+/// Why there is no grip.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub enum GripError {
+    /// The preparation of the abutment of this index cannot be reckoned with.
+    Preparation(usize, PrepError),
+    /// The minimum stump does not fit on the base of the abutment of this index.
+    Minimum(usize, PrepError),
+    /// The restoration, or that on the minimum stumps, is not held.
+    Reason(Reason),
+}
+
+impl fmt::Display for GripError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            GripError::Preparation(_, error) => error.fmt(f),
+            GripError::Minimum(_, _) => write!(
+                f,
+                "The published minimum stump does not fit on this base, so there is nothing to compare with."
+            ),
+            GripError::Reason(reason) => reason.fmt(f),
+        }
+    }
+}
+
+impl std::error::Error for GripError {}
+
+/// Returns the published minimum stump on the base of a preparation: straight walls of one height in mm and
+/// [`MINIMUM_TAPER`], without grooves, on a level margin at the mean level of the four.
+pub fn minimum_stump(preparation: &Preparation, height: f64) -> Preparation {
+    let level = preparation
+        .walls
+        .iter()
+        .map(|wall| wall.margin)
+        .sum::<f64>()
+        / 4.0;
+    Preparation {
+        walls: preparation.walls.map(|wall| Wall {
+            margin: level,
+            depth: wall.depth,
+            ..Wall::straight(height, MINIMUM_TAPER)
+        }),
+        grooves: Vec::new(),
+        ..preparation.clone()
+    }
+}
+
+/// Returns the grip of a restoration load by load, and the least.
+///
+/// # Errors
+///
+/// See [`GripError`]. A load without a figure is told in its own place.
+pub fn grip(
+    abutments: &[Graded],
+    loads: &[Load],
+    limits: Limits,
+    settings: Settings,
+) -> Result<Grip, GripError> {
+    let own: Vec<Abutment> = abutments
+        .iter()
+        .map(|graded| graded.abutment.clone())
+        .collect();
+    let minimum: Vec<Abutment> = abutments
+        .iter()
+        .map(|graded| Abutment {
+            frame: graded.abutment.frame,
+            preparation: minimum_stump(&graded.abutment.preparation, graded.minimum_height),
+        })
+        .collect();
+    let own = Restoration::new(&own, Mesh::USUAL)
+        .map_err(|(index, error)| GripError::Preparation(index, error))?;
+    let minimum = Restoration::new(&minimum, Mesh::USUAL)
+        .map_err(|(index, error)| GripError::Minimum(index, error))?;
+    let own = Holding::new(&own, limits).map_err(GripError::Reason)?;
+    let minimum = Holding::new(&minimum, limits).map_err(GripError::Reason)?;
+    let loads: Vec<LoadGrip> = loads
+        .iter()
+        .map(|load| of_load(&own, &minimum, load, settings))
+        .collect();
+    Ok(Grip {
+        least: least(&loads),
+        loads,
+    })
+}
+
+fn of_load(own: &Holding, minimum: &Holding, load: &Load, settings: Settings) -> LoadGrip {
+    let minimum = match minimum.dislodge(load, settings) {
+        Outcome::Certified(found) => found,
+        Outcome::NotComputed(reason) => return LoadGrip::NotComputed(reason),
+    };
+    if minimum.opening_share <= PRESSES_HOME {
+        return LoadGrip::PressesHome;
+    }
+    match own.dislodge(load, settings) {
+        Outcome::Certified(found) => LoadGrip::Rated {
+            grip: minimum.demand / found.demand,
+            found,
+        },
+        Outcome::NotComputed(reason) => LoadGrip::NotComputed(reason),
+    }
+}
+
+fn least(loads: &[LoadGrip]) -> Option<(usize, f64)> {
+    let mut least: Option<(usize, f64)> = None;
+    for (index, load) in loads.iter().enumerate() {
+        match load {
+            LoadGrip::Rated { grip, .. } => {
+                if least.is_none_or(|(_, known)| *grip < known) {
+                    least = Some((index, *grip));
+                }
+            }
+            LoadGrip::PressesHome => {}
+            LoadGrip::NotComputed(_) => return None,
+        }
+    }
+    least
+}

@@ -1,0 +1,152 @@
+//! Systems of six equations.
+
+/// Six numbers: a motion or a wrench.
+pub(crate) type Six = [f64; 6];
+
+/// A symmetric matrix, or the lower factor of one; the upper triangle is not used.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Matrix([Six; 6]);
+
+pub(crate) fn dot(one: &Six, other: &Six) -> f64 {
+    one.iter().zip(other).map(|(a, b)| a * b).sum()
+}
+
+/// Adds `factor * row` to `sum`.
+pub(crate) fn add(sum: &mut Six, factor: f64, row: &Six) {
+    for (total, value) in sum.iter_mut().zip(row) {
+        *total += factor * value;
+    }
+}
+
+pub(crate) fn length(vector: &Six) -> f64 {
+    dot(vector, vector).sqrt()
+}
+
+impl Matrix {
+    pub(crate) const ZERO: Matrix = Matrix([[0.0; 6]; 6]);
+
+    /// Adds `factor * row rowᵀ`.
+    pub(crate) fn add(&mut self, factor: f64, row: &Six) {
+        for i in 0..6 {
+            let scaled = factor * row[i];
+            for j in 0..=i {
+                self.0[i][j] += scaled * row[j];
+            }
+        }
+    }
+
+    /// Returns the Cholesky factor, none unless the matrix is positive definite.
+    pub(crate) fn factor(&self) -> Option<Factor> {
+        let mut lower = self.0;
+        for i in 0..6 {
+            for j in 0..=i {
+                let mut sum = lower[i][j];
+                for k in 0..j {
+                    sum -= lower[i][k] * lower[j][k];
+                }
+                if i == j {
+                    // Not a number fails here too.
+                    if sum.is_nan() || sum <= 1e-14 * self.0[i][i].abs() {
+                        return None;
+                    }
+                    lower[i][i] = sum.sqrt();
+                } else {
+                    lower[i][j] = sum / lower[j][j];
+                }
+            }
+        }
+        Some(Factor(lower))
+    }
+}
+
+/// The lower triangle L of a matrix `L Lᵀ`.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Factor([Six; 6]);
+
+impl Factor {
+    /// Returns `L⁻¹ x`.
+    pub(crate) fn forward(&self, x: &Six) -> Six {
+        let mut out = *x;
+        for i in 0..6 {
+            for j in 0..i {
+                out[i] -= self.0[i][j] * out[j];
+            }
+            out[i] /= self.0[i][i];
+        }
+        out
+    }
+
+    /// Returns `L⁻ᵀ x`.
+    pub(crate) fn backward(&self, x: &Six) -> Six {
+        let mut out = *x;
+        for i in (0..6).rev() {
+            for j in i + 1..6 {
+                out[i] -= self.0[j][i] * out[j];
+            }
+            out[i] /= self.0[i][i];
+        }
+        out
+    }
+
+    /// Returns `Lᵀ x`.
+    pub(crate) fn transposed(&self, x: &Six) -> Six {
+        let mut out = [0.0; 6];
+        for i in 0..6 {
+            for j in i..6 {
+                out[i] += self.0[j][i] * x[j];
+            }
+        }
+        out
+    }
+
+    pub(crate) fn solve(&self, x: &Six) -> Six {
+        self.backward(&self.forward(x))
+    }
+
+    /// Returns a bound on the largest stretch of the inverse matrix: the Frobenius norm of `L⁻¹`, squared.
+    pub(crate) fn inverse_bound(&self) -> f64 {
+        (0..6)
+            .map(|column| {
+                let mut unit = [0.0; 6];
+                unit[column] = 1.0;
+                let image = self.forward(&unit);
+                dot(&image, &image)
+            })
+            .sum()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// The solution put back into the equations.
+    #[test]
+    fn solves() {
+        let mut matrix = Matrix::ZERO;
+        for k in 0..6 {
+            let mut row = [0.3; 6];
+            row[k] = 2.0 + k as f64;
+            matrix.add(1.5, &row);
+        }
+        let right = [1.0, -2.0, 3.0, 0.5, 0.0, 4.0];
+        let found = matrix.factor().unwrap().solve(&right);
+        for i in 0..6 {
+            let sum: f64 = (0..6)
+                .map(|j| matrix.0[i.max(j)][i.min(j)] * found[j])
+                .sum();
+            assert!((sum - right[i]).abs() < 1e-12);
+        }
+    }
+
+    #[test]
+    fn a_singular_matrix_has_no_factor() {
+        let mut matrix = Matrix::ZERO;
+        for k in 0..5 {
+            let mut row = [0.0; 6];
+            row[k] = 1.0;
+            matrix.add(1.0, &row);
+        }
+        assert!(matrix.factor().is_none());
+    }
+}
