@@ -4,7 +4,7 @@ use std::io::{Read as _, Write};
 use std::num::NonZero;
 use std::process::Command;
 use std::sync::atomic::{AtomicBool, Ordering};
-use std::sync::{Arc, Mutex, MutexGuard};
+use std::sync::{Arc, Condvar, Mutex, MutexGuard};
 use std::thread::JoinHandle;
 use std::time::{Duration, Instant};
 
@@ -27,7 +27,7 @@ pub(crate) struct Pty {
     child: Box<dyn Child + Send + Sync>,
     master: Option<Box<dyn MasterPty + Send>>,
     keys: Option<Box<dyn Write + Send>>,
-    shown: Arc<Mutex<Shown>>,
+    shown: Arc<(Mutex<Shown>, Condvar)>,
     reader: Option<JoinHandle<()>>,
     closing: Arc<AtomicBool>,
 }
@@ -65,10 +65,11 @@ impl Pty {
         command.cwd(home.root());
         command.args(args);
         let child = pair.slave.spawn_command(command).unwrap();
-        let shown = Arc::new(Mutex::new(Shown {
+        let shown = Shown {
             parser: Parser::new(lines(rows), lines(cols), 0),
             raw: Vec::new(),
-        }));
+        };
+        let shown = Arc::new((Mutex::new(shown), Condvar::new()));
         let mut reader = pair.master.try_clone_reader().unwrap();
         let keys = pair.master.take_writer().unwrap();
         let into = shown.clone();
@@ -77,9 +78,11 @@ impl Pty {
         let reader = std::thread::spawn(move || {
             let mut bytes = [0; 1 << 16];
             while let Ok(count @ 1..) = reader.read(&mut bytes) {
-                let mut shown = into.lock().unwrap();
+                let mut shown = into.0.lock().unwrap();
                 shown.parser.process(&bytes[..count]);
                 shown.raw.extend_from_slice(&bytes[..count]);
+                drop(shown);
+                into.1.notify_all();
                 if stop.load(Ordering::SeqCst) {
                     return;
                 }
@@ -96,7 +99,7 @@ impl Pty {
     }
 
     fn shown(&self) -> MutexGuard<'_, Shown> {
-        self.shown.lock().unwrap()
+        self.shown.0.lock().unwrap()
     }
 
     /// Types text or the bytes of a key.
@@ -170,6 +173,23 @@ impl Pty {
         self.wait_until(&format!("{text:?}"), |screen| {
             screen.contents().contains(text)
         });
+    }
+
+    /// Returns how many bytes came out of the terminal so far.
+    pub(crate) fn drawn(&self) -> usize {
+        self.shown().raw.len()
+    }
+
+    /// Waits until more has come out of the terminal than so many bytes.
+    #[track_caller]
+    pub(crate) fn wait_drawn(&self, before: usize) {
+        let (shown, more) = &*self.shown;
+        let waiting = |shown: &mut Shown| shown.raw.len() == before;
+        let (guard, waited) = more
+            .wait_timeout_while(shown.lock().unwrap(), PATIENCE, waiting)
+            .unwrap();
+        drop(guard);
+        assert!(!waited.timed_out(), "waited for a frame");
     }
 
     /// Gives the window another size.

@@ -1,0 +1,208 @@
+//! How long a key takes to its frame in a pseudo-terminal, beside the least program that draws a typed character.
+//!
+//! `cargo bench --bench keystroke`. It prints and judges nothing: the figures hang on the machine.
+
+#![allow(missing_docs)]
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+
+#[cfg(unix)]
+#[path = "../it"]
+mod it {
+    #[allow(dead_code)]
+    pub(crate) mod support;
+}
+
+#[cfg(unix)]
+fn main() -> std::io::Result<()> {
+    if std::env::var_os(least::VARIABLE).is_some() {
+        return least::run();
+    }
+    measure::run();
+    Ok(())
+}
+
+#[cfg(not(unix))]
+fn main() {}
+
+/// The least program: each typed character is shown in a paragraph.
+#[cfg(unix)]
+mod least {
+    use crossterm::event::{self, DisableBracketedPaste, EnableBracketedPaste, Event, KeyCode};
+    use crossterm::execute;
+    use crossterm::terminal::{
+        EnterAlternateScreen, LeaveAlternateScreen, disable_raw_mode, enable_raw_mode,
+    };
+    use ratatui::Terminal;
+    use ratatui::backend::CrosstermBackend;
+    use ratatui::widgets::Paragraph;
+    use std::io::{BufWriter, Result, stdout};
+
+    pub(super) const VARIABLE: &str = "KEYSTROKE_LEAST";
+
+    pub(super) fn run() -> Result<()> {
+        enable_raw_mode()?;
+        execute!(stdout(), EnterAlternateScreen, EnableBracketedPaste)?;
+        let writer = BufWriter::with_capacity(1 << 16, stdout());
+        let mut terminal = Terminal::new(CrosstermBackend::new(writer))?;
+        let mut text = String::from("ready ");
+        loop {
+            terminal.draw(|frame| frame.render_widget(Paragraph::new(&*text), frame.area()))?;
+            if let Event::Key(key) = event::read()? {
+                match key.code {
+                    KeyCode::Char('q') => break,
+                    KeyCode::Char(c) => text.push(c),
+                    KeyCode::Backspace => drop(text.pop()),
+                    _ => {}
+                }
+            }
+        }
+        execute!(stdout(), DisableBracketedPaste, LeaveAlternateScreen)?;
+        disable_raw_mode()
+    }
+}
+
+#[cfg(unix)]
+mod measure {
+    use std::time::{Duration, Instant};
+
+    use super::it::support::Home;
+    use super::it::support::pty::Pty;
+    use super::least::VARIABLE;
+
+    /// Keys that are timed for each program and kind of key.
+    const KEYS: usize = 300;
+    /// Starts that are timed for each program.
+    const STARTS: usize = 30;
+
+    /// Times in ascending order.
+    struct Times(Vec<Duration>);
+
+    impl Times {
+        fn of(mut times: Vec<Duration>) -> Times {
+            times.sort();
+            Times(times)
+        }
+
+        fn at(&self, percent: usize) -> f64 {
+            let index = (self.0.len() * percent).div_ceil(100).saturating_sub(1);
+            self.0[index].as_secs_f64() * 1000.0
+        }
+    }
+
+    fn line(what: &str, ours: &Times, least: &Times) {
+        println!(
+            "{what:<28} casepan {:7.2} {:7.2}   least {:7.2} {:7.2}   ratio {:5.2} {:5.2}",
+            ours.at(50),
+            ours.at(99),
+            least.at(50),
+            least.at(99),
+            ours.at(50) / least.at(50),
+            ours.at(99) / least.at(99),
+        );
+    }
+
+    /// Waits until nothing more is drawn; returns how many bytes were.
+    fn quiet(pty: &Pty) -> usize {
+        loop {
+            let before = pty.drawn();
+            std::thread::sleep(Duration::from_millis(20));
+            if pty.drawn() == before {
+                return before;
+            }
+        }
+    }
+
+    /// Types keys and waits after each until something is drawn; returns the times.
+    ///
+    /// The times hold the harness: the way through the pseudo-terminal and the parsing of the screen.
+    fn keystrokes(pty: &mut Pty, mut key: impl FnMut(usize) -> &'static str) -> Times {
+        let mut times = Vec::new();
+        for number in 0..KEYS {
+            // A person leaves pauses; nothing is under way when the key comes.
+            let before = quiet(pty);
+            let start = Instant::now();
+            pty.type_keys(key(number));
+            pty.wait_drawn(before);
+            times.push(start.elapsed());
+        }
+        Times::of(times)
+    }
+
+    fn starts(mut start: impl FnMut() -> (Pty, &'static str)) -> Times {
+        let mut times = Vec::new();
+        for _ in 0..STARTS {
+            let began = Instant::now();
+            let (mut pty, shown) = start();
+            pty.wait_for(shown);
+            times.push(began.elapsed());
+            pty.type_keys("q");
+            pty.end();
+        }
+        Times::of(times)
+    }
+
+    /// A digit, then its removal, in turns: the cell or the paragraph does not grow.
+    fn digits(number: usize) -> &'static str {
+        if number.is_multiple_of(2) {
+            "4"
+        } else {
+            "\x7f"
+        }
+    }
+
+    /// An answer, then back to its cell, in turns: each answer differs from the one before, so that each is kept.
+    fn answers(number: usize) -> &'static str {
+        ["1", "\x1b[A", "2", "\x1b[A"][number % 4]
+    }
+
+    pub(super) fn run() {
+        let home = Home::new();
+        let least_home = Home::new().with(VARIABLE, "1");
+        let me = std::env::current_exe().unwrap().display().to_string();
+        let ours = || Pty::start(&home, &["demo"], 100, 30);
+        let least = || Pty::program(&least_home, &me, &[], 100, 30);
+        println!("milliseconds, median and 99th percentile");
+
+        let mut pty = least();
+        pty.wait_for("ready");
+        let least_keys = keystrokes(&mut pty, digits);
+        pty.type_keys("q");
+        pty.end();
+
+        let mut pty = ours();
+        pty.wait_for("? help");
+        // The row below is a height.
+        pty.type_keys("\x1b[B");
+        pty.wait_for("> ");
+        line(
+            "a digit to its frame",
+            &keystrokes(&mut pty, digits),
+            &least_keys,
+        );
+        pty.type_keys("q");
+        pty.end();
+
+        let mut pty = Pty::start(&home, &["--archive", "a.casepan"], 100, 30);
+        pty.wait_for("No case yet");
+        pty.type_keys("n");
+        pty.wait_for("Number of the new case");
+        pty.type_keys("24-0381\r");
+        pty.wait_for("Units of 24-0381");
+        pty.type_keys("44 x45 46\r");
+        pty.wait_for("What does the work stand on?");
+        line(
+            "an answer, kept, or a move",
+            &keystrokes(&mut pty, answers),
+            &least_keys,
+        );
+        pty.type_keys("\x03");
+        pty.end();
+
+        let least_starts = starts(|| (least(), "ready"));
+        line(
+            "start to first frame",
+            &starts(|| (ours(), "? help")),
+            &least_starts,
+        );
+    }
+}
