@@ -5,6 +5,7 @@
 
 mod between;
 mod cement;
+mod dislodgement;
 mod distance;
 mod failure;
 mod impression;
@@ -25,6 +26,7 @@ use crate::fact::{FactId, Misfit, Origin, Place, PlaceKind, Spot, Value};
 use crate::flow::{Flow, Question};
 use crate::logic::{Gap, Outcome, Sight, World};
 
+pub use dislodgement::{ComesOff, Detail, Found, LoadDetail};
 pub use turns::Turn;
 
 /// One derivation.
@@ -49,6 +51,7 @@ pub static REGISTRY: &[&Derivation] = &[
     &impression::DERIVATION,
     &stump::DERIVATION,
     &resistance::DERIVATION,
+    &dislodgement::DERIVATION,
     &margins::DERIVATION,
     &between::DERIVATION,
     &span::DERIVATION,
@@ -81,6 +84,16 @@ pub enum Worked {
 pub struct Results {
     derived: BTreeMap<Spot, Derived>,
     turns: BTreeMap<Spot, Turn>,
+    details: Vec<Detail>,
+}
+
+/// How finely figures are worked out that take a search.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Precision {
+    /// A proven gap of 1e-3, while somebody types.
+    Quick,
+    /// A proven gap of 1e-6, for prints and JSON.
+    Exact,
 }
 
 /// The facts of a case under a flow: entered and derived.
@@ -89,16 +102,18 @@ pub struct Facts<'a> {
     flow: &'a Flow,
     case: &'a Case,
     results: Cow<'a, Results>,
+    precision: Precision,
 }
 
 impl<'a> Facts<'a> {
-    /// Works out everything that follows from a case.
+    /// Works out everything that follows from a case, for prints and JSON.
     pub fn of(flow: &'a Flow, case: &'a Case) -> Facts<'a> {
-        let mut facts = Facts {
-            flow,
-            case,
-            results: Cow::Owned(Results::default()),
-        };
+        Facts::with(flow, case, Precision::Exact)
+    }
+
+    /// Works out everything that follows from a case, to a precision.
+    pub fn with(flow: &'a Flow, case: &'a Case, precision: Precision) -> Facts<'a> {
+        let mut facts = Facts { flow, case, results: Cow::Owned(Results::default()), precision };
         for derivation in REGISTRY {
             (derivation.run)(&mut facts);
         }
@@ -108,11 +123,7 @@ impl<'a> Facts<'a> {
 
     /// Returns the facts of the same flow and case again, without working them out a second time.
     pub fn again(flow: &'a Flow, case: &'a Case, results: &'a Results) -> Facts<'a> {
-        Facts {
-            flow,
-            case,
-            results: Cow::Borrowed(results),
-        }
+        Facts { flow, case, results: Cow::Borrowed(results), precision: Precision::Quick }
     }
 
     /// Returns what was worked out, to be kept for [`Facts::again`].
@@ -226,10 +237,32 @@ impl<'a> Facts<'a> {
         if self.case.value(&spot.fact, spot.at) == Some(&Value::NotSeen) {
             return Gap::NotSeen;
         }
+        if self.is_refused(spot) {
+            return Gap::NotComputed;
+        }
         match self.results.turns.get(spot) {
             Some(Turn::Up | Turn::Later) => Gap::NotAsked,
             Some(Turn::Idle) | None => Gap::Idle,
         }
+    }
+
+    /// Says whether a derived fact could not be worked out from readings that are all there.
+    pub fn is_refused(&self, spot: &Spot) -> bool {
+        matches!(self.derived(spot).map(|derived| &derived.result), Some(Worked::Refused(_)))
+    }
+
+    /// Returns what was found for each restoration, load by load.
+    pub fn details(&self) -> &[Detail] {
+        &self.results.details
+    }
+
+    fn keep_detail(&mut self, detail: Detail) {
+        self.results.to_mut().details.push(detail);
+    }
+
+    /// Returns how finely figures are to be worked out.
+    pub fn precision(&self) -> Precision {
+        self.precision
     }
 
     /// Begins to gather the inputs of a derived fact at a place.
@@ -294,7 +327,7 @@ impl World for Facts<'_> {
                     .map(|spot| (spot.clone(), self.gap(spot)))
                     .collect(),
             ),
-            Some(Worked::Refused(_)) => Sight::Unknown(Vec::new()),
+            Some(Worked::Refused(_)) => Sight::Unknown(vec![(spot, Gap::NotComputed)]),
             None if self
                 .flow
                 .spec(fact)
@@ -367,7 +400,7 @@ impl<'f> Inputs<'f, '_> {
                 Some(Worked::Waits(missing)) => {
                     missing.iter().for_each(|spot| self.misses(spot));
                 }
-                Some(Worked::Refused(_)) => self.applies = false,
+                Some(Worked::Refused(_)) => self.misses(&spot),
                 _ if fact
                     .spec()
                     .is_some_and(|spec| spec.origin == Origin::Derived) =>
@@ -413,6 +446,11 @@ impl<'f> Inputs<'f, '_> {
             self.from.push(spot);
         }
         Some(value)
+    }
+
+    /// Notes that the fact has no meaning here.
+    fn does_not_apply(&mut self) {
+        self.applies = false;
     }
 
     fn gathered(self) -> Gathered {

@@ -15,7 +15,7 @@ use uuid::Uuid;
 use crate::archive::{Archive, ArchiveError};
 use crate::case::journal::{Body, Entry, fold};
 use crate::case::{Case, FlowRef, Units};
-use crate::derive::{Facts, Turn};
+use crate::derive::{Facts, Precision, Turn};
 use crate::error::{Error, Trouble};
 use crate::fact::{Place, Spot};
 use crate::flow::{Flow, Loaded, load};
@@ -70,7 +70,7 @@ struct Question {
 
 impl Question {
     fn weigh(&self) -> Weighed {
-        let facts = Facts::of(&self.flow, &self.case);
+        let facts = Facts::with(&self.flow, &self.case, Precision::Quick);
         let judgement = judge(&self.flow, &facts);
         let doubt = doubt(&self.flow, &self.case, &facts, &judgement);
         Weighed {
@@ -402,7 +402,7 @@ impl Desk {
             let case = journal.ok().and_then(|journal| fold(&journal).ok());
             let judged = case.and_then(|case| {
                 let flow = self.flow_of(&case.flow).ok()?;
-                let facts = Facts::of(&flow, &case);
+                let facts = Facts::with(&flow, &case, Precision::Quick);
                 let left = flow
                     .questions
                     .iter()
@@ -440,7 +440,7 @@ impl Desk {
         let Some(inspection) = &self.walk.inspection else {
             return Ok(());
         };
-        let facts = inspection.facts();
+        let facts = Facts::of(inspection.flow(), inspection.case());
         let phrase = Phrase {
             flow: inspection.flow(),
             notation: self.walk.notation,

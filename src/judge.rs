@@ -41,9 +41,10 @@ pub struct OpenPoint {
 }
 
 impl OpenPoint {
-    /// Says whether somebody looked and could not tell; otherwise its questions are still to come.
+    /// Says whether somebody looked and could not tell, or a figure could not be worked out; otherwise its questions
+    /// are still to come.
     pub fn is_not_seen(&self) -> bool {
-        self.needs.iter().any(|(_, gap)| *gap == Gap::NotSeen)
+        self.needs.iter().any(|(_, gap)| matches!(gap, Gap::NotSeen | Gap::NotComputed))
     }
 }
 

@@ -71,7 +71,9 @@ pub enum Gap {
     NotAsked,
     /// Somebody looked and could not tell.
     NotSeen,
-    /// Its question does not come up in this case, or it cannot be worked out. A condition on it stays silent.
+    /// It was to be worked out and could not be. It stays open.
+    NotComputed,
+    /// Its question does not come up in this case, or it has no meaning here. A condition on it stays silent.
     Idle,
 }
 

@@ -43,6 +43,10 @@ pub mod words {
     pub const STILL_TO_FIND_OUT: &str = "still to find out";
     /// An answer: looked for and not to be told.
     pub const NOT_SEEN: &str = "not seen";
+    /// A figure that could not be worked out.
+    pub const NOT_COMPUTED: &str = "not computed";
+    /// A question that is still to come.
+    pub const NOT_ASKED: &str = "not asked yet";
     /// Findings.
     pub const FINDINGS: &str = "findings";
     /// The checklist for the phone.
@@ -426,6 +430,16 @@ impl<'a> Phrase<'a> {
             self.place(spot.at),
             self.label(&spot.fact)
         )
+    }
+
+    /// Says why an open point is open.
+    pub fn why_open(self, point: &OpenPoint) -> &'static str {
+        let has = |wanted: Gap| point.needs.iter().any(|(_, gap)| *gap == wanted);
+        match (has(Gap::NotSeen), has(Gap::NotComputed)) {
+            (true, _) => words::NOT_SEEN,
+            (false, true) => words::NOT_COMPUTED,
+            (false, false) => words::NOT_ASKED,
+        }
     }
 
     /// Says what an open point waits for.

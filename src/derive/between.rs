@@ -68,6 +68,7 @@ fn run(facts: &mut Facts<'_>) {
 fn room(facts: &mut Facts<'_>, at: Place) {
     let mut inputs = facts.inputs(at);
     let material = inputs.look(&ORDER_MATERIAL).and_then(Value::choice);
+    skip_if_no_bridge(&mut inputs, material, at);
     let (height, width) = (inputs.number(&ROOM_HEIGHT), inputs.number(&ROOM_WIDTH));
     let gathered = inputs.gathered();
     let share = least_area(facts, material, at).and_then(|least| {
@@ -114,6 +115,7 @@ fn size(facts: &mut Facts<'_>, at: Place) {
 
     let mut inputs = facts.inputs(at);
     let material = inputs.look(&ORDER_MATERIAL).and_then(Value::choice);
+    skip_if_no_bridge(&mut inputs, material, at);
     let shape = section(&mut inputs);
     let gathered = inputs.gathered();
     let least = least_area(facts, material, at);
@@ -126,7 +128,8 @@ fn size(facts: &mut Facts<'_>, at: Place) {
     facts.give(&C_AREA_SHARE, at, gathered, share);
 
     let mut inputs = facts.inputs(at);
-    inputs.look(&ORDER_MATERIAL);
+    let material = inputs.look(&ORDER_MATERIAL).and_then(Value::choice);
+    skip_if_no_bridge(&mut inputs, material, at);
     section(&mut inputs);
     let gathered = inputs.gathered();
     let stress = least.and_then(|least| {
@@ -156,6 +159,14 @@ pub(super) fn section(inputs: &mut Inputs<'_, '_>) -> CrossSection {
             radius: CORNER_SHARE * height.min(width),
         },
         _ => CrossSection::SharpBox { height, width },
+    }
+}
+
+/// A material that is not made into bridges of this kind has no least connector; that it is ordered is another finding.
+fn skip_if_no_bridge(inputs: &mut super::Inputs<'_, '_>, material: Option<&str>, at: Place) {
+    let known = material.is_some_and(|id| inputs.facts.flow().material(id).is_some());
+    if known && least_area(inputs.facts, material, at).is_err() {
+        inputs.does_not_apply();
     }
 }
 

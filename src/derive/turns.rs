@@ -74,6 +74,9 @@ impl Resolver<'_, '_> {
         if self.facts.case().value(&spot.fact, spot.at) == Some(&Value::NotSeen) {
             return Gap::NotSeen;
         }
+        if self.facts.is_refused(spot) {
+            return Gap::NotComputed;
+        }
         match self.turn(spot) {
             Turn::Up | Turn::Later => Gap::NotAsked,
             Turn::Idle => Gap::Idle,
@@ -98,7 +101,7 @@ impl World for Resolver<'_, '_> {
                     .map(|spot| (spot.clone(), self.gap(spot)))
                     .collect(),
             ),
-            Some(Worked::Refused(_)) => Sight::Unknown(Vec::new()),
+            Some(Worked::Refused(_)) => Sight::Unknown(vec![(spot, Gap::NotComputed)]),
             None if self
                 .facts
                 .flow()

@@ -115,7 +115,8 @@ catalogue! {
     WALL_BY_WALL "tooth.wall_by_wall" Abutment Asked (yes no) "wall by wall" "Whether the technician wants this stump wall by wall.";
     MARGIN_DEFECT "tooth.margin_defect" Abutment Asked ("none" = "none", "chipped" = "die chipped", "bubble" = "bubble at the line", "lipped" = "lip or reversed edge") "margin defect" "A defect at the finish line.";
     NEIGHBOUR_LEANS "tooth.neighbour_in_path" Abutment Asked (yes no) "neighbour in path" "Whether a neighbour overhangs the path of insertion or leaves the contact out of reach.";
-    TILT "tooth.tilt" Abutment Asked (Deg 0.0 to 60.0) "tilt" "Tilt of the tooth against the common path.";
+    TILT "tooth.tilt" Abutment Asked (Deg 0.0 to 60.0) "tilt" "How far the tooth leans against the common path.";
+    TILT_TOWARD "tooth.tilt_toward" Abutment Asked ("mesial" = "mesially", "distal" = "distally", "facial" = "to cheek or lip", "lingual" = "to tongue or palate") "leans" "Which way the tooth leans against the common path.";
     COLOUR "tooth.stump_colour" Abutment Asked ("normal" = "normal", "dark" = "dark") "stump colour" "Whether the stump is dark.";
     DENTURE "tooth.carries_denture" Abutment Asked (yes no) "carries a denture" "Whether a partial denture rests or clasps on this tooth.";
     SOUND_TOOTH "tooth.sound_above_margin" Abutment Asked (Mm 0.0 to 8.0) "sound tooth" "Height of sound tooth above the finish line, as the dentist reports.";
@@ -172,6 +173,11 @@ catalogue! {
     CLEARANCE_SPARE "tooth.clearance_spare" Abutment Derived (Mm -4.0 to 6.0) "room to spare" "The clearance, less the material's least thickness over the top.";
     FAILING "tooth.failing_directions" Abutment Derived (Count 0.0 to 4.0) "directions without hold" "In how many of four directions the opposite wall fails the half-wall rule.";
     PAIR_FAILS "tooth.opposite_pair_fails" Abutment Derived (yes no) "an opposite pair fails" "Whether two opposite walls both fail the half-wall rule.";
+    GRIP "restoration.grip" Restoration Derived (Ratio 0.0 to 100.0) "grip" "Demand on the cement at the published minimum stumps over the demand here, under the worst load; 1 is as good, more is better.";
+    WEAKEST_SHARE "restoration.weakest_share" Restoration Derived (Ratio 0.0 to 1.0) "weakest retainer" "Grip of the weakest retainer alone over that of the strongest alone.";
+    PATH_GAIN "restoration.path_gain" Restoration Derived (Deg 0.0 to 90.0) "won by the path" "How much more the steepest wall leans in on the common path than along the mean of the tooth axes.";
+    GRIP_FIRST "tooth.grip" Abutment Derived (Ratio 0.0 to 100.0) "grip" "Grip of the restoration, at the abutment that lets go first.";
+    GRIP_ALONE "tooth.grip_alone" Abutment Derived (Ratio 0.0 to 100.0) "grip alone" "Grip of this retainer by itself, under the loads on its own unit.";
     // Derived: walls.
     WALL_MAY_BE_LOW "wall.may_be_low" Wall Derived (yes no) "low by nature" "Whether the wall is low by nature: the palatal one of an upper front tooth.";
     WALL_HEIGHT_USED "wall.height_used" Wall Derived (Mm 0.0 to 12.0) "height" "Height of the wall where it was read, else the stump's mean height.";
@@ -180,6 +186,8 @@ catalogue! {
     RESISTS "wall.resists" Wall Derived (yes no) "resists" "Whether the wall passes the half-wall rule.";
     MARGIN_TAKEN "wall.margin_taken" Wall Derived (yes no) "margin form taken" "Whether the material takes this form of finish line.";
     DEPTH_SHARE "wall.margin_depth_share" Wall Derived (Ratio 0.0 to 20.0) "depth against least" "Depth of the finish line over the least that the material wants.";
+    PATH_TAPER "wall.path_taper" Wall Derived (Deg -90.0 to 90.0) "taper on the path" "Taper of the wall against the path that all abutments share; below zero is undercut.";
+    PATH_UNDERCUT "wall.path_undercut" Wall Derived (Mm 0.0 to 30.0) "undercut on path" "How far the top of the wall stands over its finish line across the common path.";
     // Derived: connectors.
     C_AREA "connector.area" Connector Derived (Mm2 0.0 to 144.0) "area" "Area of the designed connector's section.";
     C_AREA_SHARE "connector.area_share" Connector Derived (Ratio 0.0 to 50.0) "area against least" "Area of the connector over the least that the material wants here.";

@@ -13,7 +13,7 @@ use std::collections::BTreeMap;
 
 use super::{Judgement, judge};
 use crate::case::{Case, Layer, Reading};
-use crate::derive::Facts;
+use crate::derive::{Facts, Precision};
 use crate::fact::{FactId, Kind, Place, PlaceKind, Spot, Unit, Value};
 use crate::flow::{Flow, Level, Rule};
 use crate::logic::{Condition, Sight, Test, Truth, World};
@@ -141,6 +141,10 @@ pub fn error_of(flow: &Flow, fact: &FactId, reading: &Reading) -> Option<f64> {
         .filter(|error| *error > 0.0)
 }
 
+fn quick<'a>(flow: &'a Flow, case: &'a Case) -> Facts<'a> {
+    Facts::with(flow, case, Precision::Quick)
+}
+
 fn moved(case: &Case, reading: &Measured, to: f64) -> Case {
     let mut moved = case.clone();
     let old = case.reading(&reading.spot, Layer::Measured).cloned();
@@ -167,7 +171,7 @@ fn spread(
             (reading.value + reading.error).min(reading.most),
         );
         let (low_case, high_case) = (moved(case, reading, low), moved(case, reading, high));
-        let (below, above) = (Facts::of(flow, &low_case), Facts::of(flow, &high_case));
+        let (below, above) = (quick(flow, &low_case), quick(flow, &high_case));
         for (spot, _) in facts.all_derived() {
             let number =
                 |facts: &Facts<'_>| facts.value(&spot.fact, spot.at).and_then(Value::number);
@@ -189,7 +193,7 @@ fn spread(
 fn turn(flow: &Flow, case: &Case, judgement: &Judgement, reading: &Measured) -> Option<Deciding> {
     let level = |to: f64| {
         let case = moved(case, reading, to);
-        let facts = Facts::of(flow, &case);
+        let facts = quick(flow, &case);
         judge(flow, &facts).verdict.level
     };
     let now = judgement.verdict.level;

@@ -282,6 +282,7 @@ fn gap_word(gap: Gap) -> &'static str {
     match gap {
         Gap::NotAsked => "not asked",
         Gap::NotSeen => "not seen",
+        Gap::NotComputed => "not computed",
         Gap::Idle => "idle",
     }
 }

@@ -10,7 +10,7 @@ use crate::fact::{
 use crate::flow::{Block, Level};
 use crate::judge::doubt::Doubt;
 use crate::judge::{Judgement, OpenPoint};
-use crate::phrase::{CAUTION, Phrase, words};
+use crate::phrase::{CAUTION, Phrase};
 
 /// The most readings that are asked for a second time.
 const MOST_AGAIN: usize = 4;
@@ -140,18 +140,14 @@ fn still_open(
     // Rules that wait for the same readings are one line, with the worst they could come to.
     let mut lines: Vec<(String, Level)> = Vec::new();
     for point in seen {
-        let text = phrase.open_point(point);
+        let text = format!("{}: {}", phrase.open_point(point), phrase.why_open(point));
         match lines.iter_mut().find(|(known, _)| *known == text) {
             Some((_, level)) => *level = (*level).max(point.could_be),
             None => lines.push((text, point.could_be)),
         }
     }
     for (text, level) in lines {
-        let text = format!(
-            "{text}: {}, could be {}",
-            words::NOT_SEEN,
-            phrase.level(level)
-        );
+        let text = format!("{text}, could be {}", phrase.level(level));
         document.point("-", Some(level), text, Vec::new());
     }
     not_asked(document, facts, &asked, phrase);

@@ -12,7 +12,7 @@ use super::agenda::Agenda;
 use super::{Effect, Moment};
 use crate::case::journal::{Body, Entry, apply};
 use crate::case::{Case, Layer, Reading, Units};
-use crate::derive::{Facts, Results, Turn};
+use crate::derive::{Facts, Precision, Results, Turn};
 use crate::fact::{FactId, FactSpec, Place, PlaceKind, Spot, Value, WALL_BY_WALL};
 use crate::flow::{Flow, Question};
 use crate::judge::doubt::Doubt;
@@ -398,7 +398,7 @@ fn undoing(body: Body, entry: Uuid) -> Body {
 }
 
 fn work_out(flow: &Flow, case: &Case) -> (Results, Judgement, Agenda) {
-    let facts = Facts::of(flow, case);
+    let facts = Facts::with(flow, case, Precision::Quick);
     let (judgement, agenda) = (judge(flow, &facts), Agenda::of(&facts));
     (facts.into_results(), judgement, agenda)
 }
