@@ -1,6 +1,6 @@
 //! A case: its restorations and the facts that were entered, with who, when, by what instrument, in which layer.
 //!
-//! No I/O: cases come from journal entries ([`journal`]) or from RON text ([`file`]).
+//! No I/O: cases come from journal entries ([`journal`]) or from RON text ([`mod@file`]).
 
 pub mod file;
 pub mod journal;
@@ -128,12 +128,21 @@ impl Case {
 
     /// Returns every reading that counts and whose place exists, in the order of places.
     pub fn present(&self) -> impl Iterator<Item = (&Spot, Layer, &Reading)> {
-        self.every().filter(|(spot, ..)| self.units.has(spot.at))
+        self.every().filter(|(spot, ..)| self.stands(spot))
+    }
+
+    /// Says whether a fact's place exists in this case and is of the fact's kind: a pontic made into an abutment leaves
+    /// its span behind.
+    pub fn stands(&self, spot: &Spot) -> bool {
+        match spot.fact.spec() {
+            Some(spec) => self.units.is_kind(spot.at, spec.at),
+            None => self.units.has(spot.at),
+        }
     }
 
     /// Returns the readings whose places are gone since the units changed. They come back with the place.
     pub fn set_aside(&self) -> impl Iterator<Item = (&Spot, Layer, &Reading)> {
-        self.every().filter(|(spot, ..)| !self.units.has(spot.at))
+        self.every().filter(|(spot, ..)| !self.stands(spot))
     }
 
     fn every(&self) -> impl Iterator<Item = (&Spot, Layer, &Reading)> {

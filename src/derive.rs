@@ -4,10 +4,14 @@
 //! A derivation that lacks a reading gives nothing and says which readings it waits for.
 
 mod between;
+mod cement;
+mod distance;
+mod failure;
 mod impression;
 mod margins;
 mod remake;
 mod resistance;
+mod span;
 mod stump;
 mod support;
 mod turns;
@@ -17,7 +21,7 @@ use std::borrow::Cow;
 use std::collections::BTreeMap;
 
 use crate::case::{Case, Layer, Units};
-use crate::fact::{FactId, Origin, Place, PlaceKind, Spot, Value};
+use crate::fact::{FactId, Misfit, Origin, Place, PlaceKind, Spot, Value};
 use crate::flow::{Flow, Question};
 use crate::logic::{Gap, Outcome, Sight, World};
 
@@ -39,6 +43,7 @@ pub struct Derivation {
 /// Every derivation, each after those whose facts it needs.
 pub static REGISTRY: &[&Derivation] = &[
     &units::DERIVATION,
+    &cement::DERIVATION,
     &remake::DERIVATION,
     &support::DERIVATION,
     &impression::DERIVATION,
@@ -46,6 +51,9 @@ pub static REGISTRY: &[&Derivation] = &[
     &resistance::DERIVATION,
     &margins::DERIVATION,
     &between::DERIVATION,
+    &span::DERIVATION,
+    &distance::DERIVATION,
+    &failure::DERIVATION,
 ];
 
 /// What a derivation came to at one place.
@@ -243,7 +251,12 @@ impl<'a> Facts<'a> {
             Ok(Value::Number(number, _)) if !number.is_finite() => {
                 Worked::Refused("the figures lie outside what can be worked out".to_owned())
             }
-            Ok(value) => Worked::Out(value),
+            Ok(value) => match fact.spec().map(|spec| spec.check(&value)) {
+                Some(Err(Misfit::Bounds { wanted })) => {
+                    Worked::Refused(format!("it would lie outside {wanted}: look for a slip"))
+                }
+                _ => Worked::Out(value),
+            },
             Err(reason) => Worked::Refused(reason),
         };
         self.results.to_mut().derived.insert(
@@ -351,7 +364,9 @@ impl<'f> Inputs<'f, '_> {
                 .get(&spot)
                 .map(|derived| &derived.result)
             {
-                Some(Worked::Waits(missing)) => self.missing.extend(missing.iter().cloned()),
+                Some(Worked::Waits(missing)) => {
+                    missing.iter().for_each(|spot| self.misses(spot));
+                }
                 Some(Worked::Refused(_)) => self.applies = false,
                 _ if fact
                     .spec()
@@ -359,13 +374,20 @@ impl<'f> Inputs<'f, '_> {
                 {
                     self.applies = false
                 }
-                _ => self.missing.push(spot.clone()),
+                _ => self.misses(&spot),
             }
         }
         if !self.from.contains(&spot) {
             self.from.push(spot);
         }
         value
+    }
+
+    /// Notes a missing fact, once.
+    fn misses(&mut self, spot: &Spot) {
+        if !self.missing.contains(spot) {
+            self.missing.push(spot.clone());
+        }
     }
 
     /// Looks a number up. NaN where it is missing: whatever is worked out with it is not kept.

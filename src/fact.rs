@@ -165,6 +165,8 @@ pub enum Misfit {
     },
     /// The number is not finite.
     NotFinite,
+    /// The number counts things and is not whole.
+    NotWhole,
     /// The number is outside the bounds.
     Bounds {
         /// The bounds, in words.
@@ -214,6 +216,8 @@ impl FactSpec {
             (Kind::Number { unit, least, most }, Value::Number(number, given)) if unit == given => {
                 if !number.is_finite() {
                     Err(Misfit::NotFinite)
+                } else if *unit == Unit::Count && number.fract() != 0.0 {
+                    Err(Misfit::NotWhole)
                 } else if (*least..=*most).contains(number) {
                     Ok(())
                 } else {

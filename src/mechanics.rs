@@ -4,4 +4,5 @@
 //! their sources.
 
 pub mod beam;
+pub mod ceramic;
 pub mod resistance;

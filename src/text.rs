@@ -7,7 +7,8 @@ use unicode_normalization::UnicodeNormalization;
 /// Gone are C0 and C1 controls, escape, bidirectional controls, zero-width characters and soft hyphens, tags,
 /// variation selectors and private-use characters; line breaks and tabs become blanks.
 pub fn clean(text: &str) -> String {
-    text.nfc().filter_map(keep).collect()
+    // Composed last: what is taken out may have stood between a letter and its mark.
+    text.chars().filter_map(keep).nfc().collect()
 }
 
 fn keep(c: char) -> Option<char> {

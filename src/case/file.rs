@@ -9,6 +9,7 @@ use serde::Deserialize;
 use super::{Case, FlowRef, Layer, OrderedKind, Reading, Restoration, Role, Unit, Units};
 use crate::fact::{CATALOGUE, FactId, Misfit, Origin, Place, Spot, Value};
 use crate::ronfile::{Diagnostic, Raw, Source, Span, Spanned, nearest, parse, parse_raw};
+use crate::text::clean;
 use crate::tooth::Tooth;
 
 /// The format of case files that this program writes.
@@ -126,9 +127,9 @@ pub fn read_with_places(source: &Source) -> Result<(Case, Places), Vec<Diagnosti
         readings: reader.seen,
     };
     let flow = FlowRef {
-        id: shape.flow.value,
+        id: clean(&shape.flow.value),
         version: shape.version,
-        digest: shape.digest.unwrap_or_default(),
+        digest: clean(&shape.digest.unwrap_or_default()),
     };
     let mut case = Case::new(shape.number.value, flow, units);
     for (spot, layer, reading) in readings {
@@ -256,7 +257,7 @@ impl Reader<'_> {
             who,
             when,
         } = shape;
-        let fact = FactId::named(&name.value);
+        let fact = FactId::named(&clean(&name.value));
         let spec = fact.spec();
         if spec.is_none() && !name.value.starts_with("x.") {
             let what = format!("no fact is called \"{}\"", name.value);
@@ -317,15 +318,22 @@ impl Reader<'_> {
             self.help("mend the place, or move the line to `set_aside: [...]`");
             return None;
         }
-        if let Some(Err(misfit)) = spec.map(|spec| spec.check(&is.value)) {
-            self.misfit(&name.value, misfit, is.span(self.source));
+        let is_at = is.span(self.source);
+        // Cleaned first: composing may lengthen a text.
+        let value = match is.value {
+            Value::Text(text) => Value::Text(clean(&text)),
+            Value::Choice(name) => Value::Choice(clean(&name)),
+            value => value,
+        };
+        if let Some(Err(misfit)) = spec.map(|spec| spec.check(&value)) {
+            self.misfit(&name.value, misfit, is_at);
             return None;
         }
         let spot = Spot { fact, at: place };
         let layer = layer.unwrap_or_default();
         let place_in_file = ReadingPlace {
             name: name.span(self.source),
-            value: is.span(self.source),
+            value: is_at,
             with: with.as_ref().map(|with| with.span(self.source)),
         };
         if let Some(first) = self.seen.insert((spot.clone(), layer), place_in_file) {
@@ -340,14 +348,10 @@ impl Reader<'_> {
             self.help(format!("the first is on line {first}; keep one"));
             return None;
         }
-        let value = match is.value {
-            Value::Text(text) => Value::Text(crate::text::clean(&text)),
-            value => value,
-        };
         let reading = Reading {
             value,
-            with: with.map(|with| with.value),
-            who: who.map(|who| crate::text::clean(&who)),
+            with: with.map(|with| clean(&with.value)),
+            who: who.map(|who| clean(&who)),
             when,
         };
         Some((spot, layer, reading))
@@ -360,7 +364,8 @@ impl Reader<'_> {
                 format!("\"{fact}\" takes another kind of value"),
                 format!("it takes {wanted}"),
             ),
-            Misfit::NotFinite => (
+            // A file cannot write half a thing.
+            Misfit::NotFinite | Misfit::NotWhole => (
                 "case-number-not-finite",
                 "not a number that can be measured".to_owned(),
                 "write a plain number".to_owned(),
@@ -450,7 +455,7 @@ pub fn write(case: &Case, free_text: bool) -> Result<String, ron::Error> {
     for (title, aside) in [("facts", false), ("set_aside", true)] {
         let mut lines = case
             .layers()
-            .filter(|(spot, ..)| case.units.has(spot.at) != aside)
+            .filter(|(spot, ..)| case.stands(spot) != aside)
             .filter(|(.., reading)| free_text || !matches!(reading.value, Value::Text(_)))
             .collect::<Vec<_>>();
         lines.sort_by(|(a, ..), (b, ..)| (a.at, &a.fact).cmp(&(b.at, &b.fact)));

@@ -6,17 +6,26 @@
 //! *Limits of validity*: elastic beam; a connector cut through a notch is weaker.
 //! *Sources*: standard mechanics; least areas are those of the material; h²·w is common practice, no source.
 
-use super::{Derivation, Facts};
+use super::{Derivation, Facts, Inputs};
 use crate::fact::{
-    C_AREA, C_AREA_SHARE, C_H2W, C_STRESS, CONNECTOR_HEIGHT, CONNECTOR_SECTION, CONNECTOR_WIDTH,
-    ORDER_MATERIAL, Place, PlaceKind, ROOM_HEIGHT, ROOM_SHARE, ROOM_WIDTH, Unit, Value,
+    C_AREA, C_AREA_SHARE, C_H2W, C_STRESS, CONNECTOR_HEIGHT, CONNECTOR_LEAST, CONNECTOR_SECTION,
+    CONNECTOR_WIDTH, ORDER_MATERIAL, Place, PlaceKind, ROOM_H2W, ROOM_HEIGHT, ROOM_SHARE,
+    ROOM_WIDTH, Unit, Value,
 };
 use crate::flow::Material;
 use crate::mechanics::beam::{BeamError, CrossSection};
 
 pub(super) static DERIVATION: Derivation = Derivation {
     id: "between",
-    gives: &[C_AREA, C_AREA_SHARE, C_H2W, C_STRESS, ROOM_SHARE],
+    gives: &[
+        C_AREA,
+        C_AREA_SHARE,
+        C_H2W,
+        C_STRESS,
+        ROOM_SHARE,
+        ROOM_H2W,
+        CONNECTOR_LEAST,
+    ],
     needs: &[
         ORDER_MATERIAL,
         CONNECTOR_HEIGHT,
@@ -37,6 +46,23 @@ fn run(facts: &mut Facts<'_>) {
         room(facts, at);
         size(facts, at);
     }
+    for restoration in facts.units().restorations() {
+        let at = Place::Restoration(restoration.id);
+        let mut inputs = facts.inputs(at);
+        let smallest = restoration
+            .connectors()
+            .map(|(connector, ..)| inputs.number_at(&C_AREA_SHARE, connector))
+            .fold(f64::INFINITY, f64::min);
+        let gathered = inputs.gathered();
+        if restoration.units.len() > 1 {
+            facts.give(
+                &CONNECTOR_LEAST,
+                at,
+                gathered,
+                Ok(Value::Number(smallest, Unit::Ratio)),
+            );
+        }
+    }
 }
 
 fn room(facts: &mut Facts<'_>, at: Place) {
@@ -54,24 +80,15 @@ fn room(facts: &mut Facts<'_>, at: Place) {
         Ok(Value::Number(area / least, Unit::Ratio))
     });
     facts.give(&ROOM_SHARE, at, gathered, share);
+
+    let mut inputs = facts.inputs(at);
+    let (height, width) = (inputs.number(&ROOM_HEIGHT), inputs.number(&ROOM_WIDTH));
+    let gathered = inputs.gathered();
+    let h2w = Value::Number(height * height * width, Unit::Mm3);
+    facts.give(&ROOM_H2W, at, gathered, Ok(h2w));
 }
 
 fn size(facts: &mut Facts<'_>, at: Place) {
-    let section = |inputs: &mut super::Inputs<'_, '_>| {
-        let (height, width) = (
-            inputs.number(&CONNECTOR_HEIGHT),
-            inputs.number(&CONNECTOR_WIDTH),
-        );
-        match inputs.look(&CONNECTOR_SECTION).and_then(Value::choice) {
-            Some("round") => CrossSection::Ellipse { height, width },
-            Some("rounded-box") => CrossSection::RoundedBox {
-                height,
-                width,
-                radius: CORNER_SHARE * height.min(width),
-            },
-            _ => CrossSection::SharpBox { height, width },
-        }
-    };
     let mut inputs = facts.inputs(at);
     let shape = section(&mut inputs);
     let gathered = inputs.gathered();
@@ -123,6 +140,23 @@ fn size(facts: &mut Facts<'_>, at: Place) {
         Ok(Value::Number(ratio, Unit::Ratio))
     });
     facts.give(&C_STRESS, at, gathered, stress);
+}
+
+/// The designed section of a connector.
+pub(super) fn section(inputs: &mut Inputs<'_, '_>) -> CrossSection {
+    let (height, width) = (
+        inputs.number(&CONNECTOR_HEIGHT),
+        inputs.number(&CONNECTOR_WIDTH),
+    );
+    match inputs.look(&CONNECTOR_SECTION).and_then(Value::choice) {
+        Some("round") => CrossSection::Ellipse { height, width },
+        Some("rounded-box") => CrossSection::RoundedBox {
+            height,
+            width,
+            radius: CORNER_SHARE * height.min(width),
+        },
+        _ => CrossSection::SharpBox { height, width },
+    }
 }
 
 /// The least connector area that the material wants at this place, in mm².

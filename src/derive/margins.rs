@@ -5,14 +5,14 @@
 
 use super::{Derivation, Facts};
 use crate::fact::{
-    CLEARANCE, CLEARANCE_SHORT, DEPTH_SHARE, MARGIN_DEPTH, MARGIN_FORM, MARGIN_TAKEN,
-    ORDER_MATERIAL, Place, PlaceKind, Unit, Value,
+    CLEARANCE, CLEARANCE_SHORT, CLEARANCE_SPARE, DEPTH_SHARE, MARGIN_DEPTH, MARGIN_FORM,
+    MARGIN_TAKEN, ORDER_MATERIAL, Place, PlaceKind, Unit, Value,
 };
 use crate::flow::Material;
 
 pub(super) static DERIVATION: Derivation = Derivation {
     id: "margins",
-    gives: &[CLEARANCE_SHORT, MARGIN_TAKEN, DEPTH_SHARE],
+    gives: &[CLEARANCE_SHORT, CLEARANCE_SPARE, MARGIN_TAKEN, DEPTH_SHARE],
     needs: &[ORDER_MATERIAL, CLEARANCE, MARGIN_FORM, MARGIN_DEPTH],
     sources: &[],
     run,
@@ -27,7 +27,11 @@ fn run(facts: &mut Facts<'_>) {
         let short = figure(facts, material, |m| {
             Value::Number(m.occlusal - clearance, Unit::Mm)
         });
-        facts.give(&CLEARANCE_SHORT, at, gathered, short);
+        let spare = figure(facts, material, |m| {
+            Value::Number(clearance - m.occlusal, Unit::Mm)
+        });
+        facts.give(&CLEARANCE_SHORT, at, gathered.clone(), short);
+        facts.give(&CLEARANCE_SPARE, at, gathered, spare);
     }
     for at in facts.units().within(Place::Case, PlaceKind::Wall) {
         let mut inputs = facts.inputs(at);

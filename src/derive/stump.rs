@@ -2,7 +2,7 @@
 //!
 //! *Inputs and units*: mm; a total taper is `2·atan((base − top) / 2H)` in degrees.
 //! *Model*: the mean height is that of the four walls where all were read, else the quick reading. The base is the
-//! larger width at the finish line. The quick pass flags a stump when, taken as even and straight on all sides, one
+//! larger width at the finish line. Heights differ by what the walls do that are not low by nature. The quick pass flags a stump when, taken as even and straight on all sides, one
 //! direction fails the half-wall rule.
 //! *Sources*: geometry; Parker 1993, J Prosthodont, for the rule.
 
@@ -10,7 +10,7 @@ use super::{Derivation, Facts};
 use crate::fact::{
     BASE_USED, HEIGHT, HEIGHT_TO_BASE, HEIGHT_USED, HEIGHTS_DIFFER, MARGIN_FL, MARGIN_MD, Place,
     PlaceKind, QUICK_FLAG, Side, TAPER_FL, TAPER_MD, TAPER_MOST, TOP_FL, TOP_MD, Unit, Value,
-    WALL_HEIGHT,
+    WALL_HEIGHT, WALL_MAY_BE_LOW,
 };
 use crate::mechanics::resistance::{Section, resistance, total_taper};
 use crate::tooth::Tooth;
@@ -27,7 +27,15 @@ pub(super) static DERIVATION: Derivation = Derivation {
         QUICK_FLAG,
         HEIGHTS_DIFFER,
     ],
-    needs: &[HEIGHT, WALL_HEIGHT, MARGIN_MD, MARGIN_FL, TOP_MD, TOP_FL],
+    needs: &[
+        HEIGHT,
+        WALL_HEIGHT,
+        WALL_MAY_BE_LOW,
+        MARGIN_MD,
+        MARGIN_FL,
+        TOP_MD,
+        TOP_FL,
+    ],
     sources: &["geometry", "parker-1993"],
     run,
 };
@@ -67,7 +75,14 @@ fn heights(facts: &mut Facts<'_>, at: Place, tooth: Tooth) {
     );
 
     let mut inputs = facts.inputs(at);
-    let heights = Side::ALL.map(|side| inputs.number_at(&WALL_HEIGHT, Place::Wall(tooth, side)));
+    let heights: Vec<f64> = Side::ALL
+        .map(|side| Place::Wall(tooth, side))
+        .into_iter()
+        .filter_map(|wall| {
+            let low = inputs.optional(&WALL_MAY_BE_LOW, wall) == Some(&Value::Yes);
+            (!low).then(|| inputs.number_at(&WALL_HEIGHT, wall))
+        })
+        .collect();
     let tallest = heights.iter().copied().fold(f64::MIN, f64::max);
     let shortest = heights.iter().copied().fold(f64::MAX, f64::min);
     let gathered = inputs.gathered();

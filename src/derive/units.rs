@@ -1,18 +1,31 @@
 //! What follows from the units alone.
 //!
 //! *Model*: a restoration with a pontic beyond its last abutment is judged as a cantilever whatever the order calls it.
+//! A pier is an abutment that stands alone between two pontics with abutments beyond both. The palatal wall of an upper
+//! incisor or canine is low by nature.
 //! *Sources*: common practice, no source.
 
 use super::{Derivation, Facts};
-use crate::case::Role;
+use crate::case::{Restoration, Role};
 use crate::fact::{
-    CANTILEVER_ARM, Place, PlaceKind, R_GUIDES, R_KIND, R_PLACE, R_UNITS, T_CLASS, Unit, Value,
+    CANTILEVER_ARM, FREE_PONTIC, FactId, PIER, Place, PlaceKind, R_GUIDES, R_KIND, R_PLACE,
+    R_UNITS, Side, T_CLASS, Unit, Value, WALL_MAY_BE_LOW,
 };
-use crate::tooth::{Tooth, ToothClass};
+use crate::tooth::{Arch, Tooth, ToothClass};
 
 pub(super) static DERIVATION: Derivation = Derivation {
     id: "units",
-    gives: &[R_KIND, R_UNITS, R_PLACE, CANTILEVER_ARM, R_GUIDES, T_CLASS],
+    gives: &[
+        R_KIND,
+        R_UNITS,
+        R_PLACE,
+        CANTILEVER_ARM,
+        R_GUIDES,
+        T_CLASS,
+        PIER,
+        FREE_PONTIC,
+        WALL_MAY_BE_LOW,
+    ],
     needs: &[],
     sources: &["common-practice"],
     run,
@@ -56,17 +69,52 @@ fn run(facts: &mut Facts<'_>) {
             facts.give(&fact, at, gathered, Ok(value));
         }
     }
-    for at in facts.units().within(Place::Case, PlaceKind::Unit) {
-        if let Place::Unit(tooth) = at {
-            let gathered = facts.inputs(at).gathered();
-            facts.give(
-                &T_CLASS,
-                at,
-                gathered,
-                Ok(Value::Choice(class_name(tooth).to_owned())),
-            );
+    for restoration in facts.units().restorations() {
+        for (index, unit) in restoration.units.iter().enumerate() {
+            let at = Place::Unit(unit.tooth);
+            let class = Value::Choice(class_name(unit.tooth).to_owned());
+            plain(facts, &T_CLASS, at, class);
+            match unit.role {
+                Role::Abutment => plain(facts, &PIER, at, is_pier(restoration, index).into()),
+                Role::Pontic => plain(facts, &FREE_PONTIC, at, is_free(restoration, index).into()),
+            }
         }
     }
+    for at in facts.units().within(Place::Case, PlaceKind::Wall) {
+        if let Place::Wall(tooth, side) = at {
+            let low = side == Side::Lingual && tooth.arch() == Arch::Upper && !tooth.is_posterior();
+            plain(facts, &WALL_MAY_BE_LOW, at, low.into());
+        }
+    }
+}
+
+/// Gives a value that rests on no reading.
+fn plain(facts: &mut Facts<'_>, fact: &FactId, at: Place, value: Value) {
+    let gathered = facts.inputs(at).gathered();
+    facts.give(fact, at, gathered, Ok(value));
+}
+
+fn is_pier(restoration: &Restoration, index: usize) -> bool {
+    let (before, after) = around(restoration, index);
+    let lone = |role: Option<&Role>| role == Some(&Role::Pontic);
+    lone(before.last())
+        && lone(after.first())
+        && before.contains(&Role::Abutment)
+        && after.contains(&Role::Abutment)
+}
+
+fn is_free(restoration: &Restoration, index: usize) -> bool {
+    let (before, after) = around(restoration, index);
+    !before.contains(&Role::Abutment) || !after.contains(&Role::Abutment)
+}
+
+/// Returns the roles of the units on either side of one.
+fn around(restoration: &Restoration, index: usize) -> (Vec<Role>, Vec<Role>) {
+    let roles = || restoration.units.iter().map(|unit| unit.role);
+    (
+        roles().take(index).collect(),
+        roles().skip(index + 1).collect(),
+    )
 }
 
 fn class_name(tooth: Tooth) -> &'static str {

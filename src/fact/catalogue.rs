@@ -58,6 +58,7 @@ catalogue! {
     NEIGHBOURS "restoration.neighbours" Restoration Asked ("both" = "sound on both sides", "one" = "sound on one side only", "none" = "none") "neighbours" "Whether sound unprepared teeth stand on both sides of the restoration.";
     // What became of the one before.
     REMAKE_WHAT "remake.what" Restoration Asked ("came-off" = "came off", "broke" = "broke", "open-margin" = "open margin", "high" = "high", "contact" = "contact", "shade" = "shade", "other" = "other") "what happened" "What happened to the restoration before this one.";
+    REMAKE_BROKE "remake.broke_at" Restoration Asked ("connector" = "at a connector", "retainer" = "through a crown", "edge" = "at the edge", "veneer" = "veneer only") "broke where" "Where the restoration before this one broke.";
     REMAKE_TIMES "remake.times" Restoration Asked (Count 1.0 to 9.0) "made before" "How often this restoration was made before.";
     REMAKE_LOOSE "remake.loose" Restoration Asked (teeth) "retainers loose" "The abutments on which the old restoration was loose.";
     REMAKE_CEMENT "remake.cement_left" Restoration Asked ("restoration" = "in the restoration", "tooth" = "on the tooth", "both" = "on both") "old cement stayed" "Where the old cement stayed when the restoration came off.";
@@ -102,9 +103,9 @@ catalogue! {
     UNIT_BITE "unit.bite" Unit Asked ("normal" = "normal", "edge" = "edge to edge", "crossed" = "crossed") "bite here" "How this unit meets its opponent.";
     MARGIN_VISIBLE "tooth.margin_seen" Abutment Asked ("all" = "all round", "under-1" = "lost for under 1 mm, seen on both sides", "1-2" = "lost for 1 to 2 mm", "over-2" = "lost for more than 2 mm") "finish line" "For how far the finish line cannot be followed.";
     HEIGHT "tooth.height" Abutment Asked (Mm 0.5 to 12.0) "height" "Mean height of the stump from finish line to top.";
-    MARGIN_MD "tooth.width_margin_md" Abutment Asked (Mm 2.0 to 14.0) "margin width m-d" "Mesiodistal width of the stump at the finish line.";
+    MARGIN_MD "tooth.width_margin_md" Abutment Asked (Mm 1.0 to 14.0) "margin width m-d" "Mesiodistal width of the stump at the finish line.";
     TOP_MD "tooth.width_top_md" Abutment Asked (Mm 0.5 to 14.0) "top width m-d" "Mesiodistal width of the stump at the top.";
-    MARGIN_FL "tooth.width_margin_fl" Abutment Asked (Mm 2.0 to 14.0) "margin width f-l" "Faciolingual width of the stump at the finish line.";
+    MARGIN_FL "tooth.width_margin_fl" Abutment Asked (Mm 1.0 to 14.0) "margin width f-l" "Faciolingual width of the stump at the finish line.";
     TOP_FL "tooth.width_top_fl" Abutment Asked (Mm 0.5 to 14.0) "top width f-l" "Faciolingual width of the stump at the top.";
     CLEARANCE "tooth.clearance" Abutment Asked (Mm 0.0 to 6.0) "clearance" "Room between the stump and its opponent, the least in closing and sliding.";
     UNDERCUT "tooth.undercut" Abutment Asked ("none" = "none", "to-0.1" = "up to 0.1 mm", "to-0.3" = "up to 0.3 mm", "over-0.3" = "more than 0.3 mm", "at-margin" = "reaches the finish line") "undercut" "The undercut left when all stumps are surveyed along one path.";
@@ -147,10 +148,18 @@ catalogue! {
     SUPPORT "restoration.support_ratio" Restoration Derived (Ratio 0.0 to 20.0) "support" "Root area of the abutments over the root area of the teeth replaced.";
     CANTILEVER_ARM "restoration.cantilever_pontics" Restoration Derived (Count 0.0 to 16.0) "free pontics" "How many pontics hang beyond the last abutment at one end.";
     R_GUIDES "restoration.has_canine" Restoration Derived (yes no) "rebuilds a canine" "Whether a unit is a canine.";
+    DEFLECTION "restoration.deflection_ratio" Restoration Derived (Ratio 0.0 to 5000.0) "bends against one pontic" "How far the longest span bends, over what one pontic of it would with the same section.";
+    CEMENT_BONDS "order.cement_bonds" Restoration Derived (yes no) "cement bonds" "Whether the planned cement bonds; one that sets with water does not.";
+    CEMENT_DRY "order.cement_dry_field" Restoration Derived (yes no) "cement wants a dry field" "Whether the planned cement wants saliva kept away until it has set.";
+    CEMENT_PRIMER "order.cement_primer" Restoration Derived (yes no) "cement wants a primer" "Whether the planned cement is bonded step by step, over a primer.";
+    DISTANCE_ERROR "restoration.distance_error" Restoration Derived (Micron 0.0 to 5000.0) "distance off by" "Expected error of the distance between the outermost stumps on the model.";
+    CONNECTOR_LEAST "restoration.connector_share" Restoration Derived (Ratio 0.0 to 50.0) "smallest connector" "Area of the smallest designed connector over the least that the material wants there.";
     SOME_LOOSE "remake.some_loose" Restoration Derived (yes no) "only some retainers loose" "Whether the old restoration came loose on some of its abutments and held on others.";
     IMPRESSION_AGE "impression.age_days" Case Derived (Count 0.0 to 3660.0) "days until the pour" "Days from taking the impression to pouring it.";
     // Derived: stumps.
     T_CLASS "tooth.class" Unit Derived ("incisor" = "incisor", "canine" = "canine", "premolar" = "premolar", "molar" = "molar") "kind of tooth" "The class of the tooth.";
+    PIER "tooth.is_pier" Abutment Derived (yes no) "pier" "Whether the tooth stands alone between two pontics, with abutments beyond both.";
+    FREE_PONTIC "pontic.is_free" Pontic Derived (yes no) "free end" "Whether the pontic hangs beyond the last abutment.";
     HEIGHT_USED "tooth.height_used" Abutment Derived (Mm 0.0 to 12.0) "height" "Mean height of the stump: of the four walls where they were read, else the quick reading.";
     BASE_USED "tooth.base" Abutment Derived (Mm 0.0 to 14.0) "base" "The larger width of the stump at the finish line.";
     HEIGHT_TO_BASE "tooth.height_to_base" Abutment Derived (Ratio 0.0 to 6.0) "height to base" "Mean height over the larger width at the finish line.";
@@ -158,11 +167,13 @@ catalogue! {
     TAPER_FL "tooth.total_taper_fl" Abutment Derived (Deg -40.0 to 90.0) "total taper f-l" "Total taper between facial and lingual wall.";
     TAPER_MOST "tooth.total_taper" Abutment Derived (Deg -40.0 to 90.0) "total taper" "The larger of the two total tapers.";
     QUICK_FLAG "tooth.quick_flag" Abutment Derived (yes no) "quick pass flags" "Whether the quick readings of the stump ask for a look wall by wall.";
-    HEIGHTS_DIFFER "tooth.heights_differ" Abutment Derived (Mm 0.0 to 12.0) "walls differ by" "Difference between the tallest and the shortest wall.";
+    HEIGHTS_DIFFER "tooth.heights_differ" Abutment Derived (Mm 0.0 to 12.0) "walls differ by" "Difference between the tallest and the shortest wall; a palatal wall that may be low is left out.";
     CLEARANCE_SHORT "tooth.clearance_short" Abutment Derived (Mm -6.0 to 4.0) "clearance short by" "The material's least thickness over the top, less the clearance.";
+    CLEARANCE_SPARE "tooth.clearance_spare" Abutment Derived (Mm -4.0 to 6.0) "room to spare" "The clearance, less the material's least thickness over the top.";
     FAILING "tooth.failing_directions" Abutment Derived (Count 0.0 to 4.0) "directions without hold" "In how many of four directions the opposite wall fails the half-wall rule.";
     PAIR_FAILS "tooth.opposite_pair_fails" Abutment Derived (yes no) "an opposite pair fails" "Whether two opposite walls both fail the half-wall rule.";
     // Derived: walls.
+    WALL_MAY_BE_LOW "wall.may_be_low" Wall Derived (yes no) "low by nature" "Whether the wall is low by nature: the palatal one of an upper front tooth.";
     WALL_HEIGHT_USED "wall.height_used" Wall Derived (Mm 0.0 to 12.0) "height" "Height of the wall where it was read, else the stump's mean height.";
     WALL_TAPER_USED "wall.taper_used" Wall Derived (Deg -40.0 to 60.0) "taper" "Taper of the wall where it was read, else half of the total taper.";
     RESISTING "wall.resisting_share" Wall Derived (Percent 0.0 to 100.0) "part that resists" "The share of the wall that stops the restoration from turning about the opposite margin.";
@@ -175,6 +186,10 @@ catalogue! {
     C_H2W "connector.height2_width" Connector Derived (Mm3 0.0 to 2000.0) "h²·w" "Height squared times width of the designed connector.";
     C_STRESS "connector.bending_share" Connector Derived (Ratio 0.0 to 100.0) "bending stress" "Bending stress of the connector over that of the material's own least connector, under the same load and span.";
     ROOM_SHARE "connector.room_share" Connector Derived (Ratio 0.0 to 50.0) "room against least" "Area of the largest round connector the room takes over the least that the material wants here.";
+    ROOM_H2W "connector.room_height2_width" Connector Derived (Mm3 0.0 to 2000.0) "room h²·w" "Height squared times width of the room for the connector.";
+    C_LOAD "connector.load_taken" Connector Derived (Newton 0.0 to 5000.0) "load taken" "The single bite for which the failure probability is worked out.";
+    C_FAILS_SIMPLE "connector.failure_simple" Connector Derived (Percent 0.0 to 100.0) "failure, ends free" "Chance that the connector breaks in one such bite where the ends are free to turn.";
+    C_FAILS_FIXED "connector.failure_fixed" Connector Derived (Percent 0.0 to 100.0) "failure, ends held" "Chance that the connector breaks in one such bite where the ends are held against turning.";
 }
 
 static ROWS: LazyLock<HashMap<&'static str, u16>> = LazyLock::new(|| {

@@ -430,7 +430,8 @@ impl<'s> Checker<'s> {
                     _ => format!("it takes {wanted}"),
                 });
             }
-            Misfit::NotFinite => {
+            // A file cannot write half a thing.
+            Misfit::NotFinite | Misfit::NotWhole => {
                 self.error(
                     "flow-not-finite",
                     span,

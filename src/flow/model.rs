@@ -244,6 +244,8 @@ pub struct Cement {
     pub water_based: bool,
     /// Whether it needs a dry field.
     pub dry_field: bool,
+    /// Whether it is bonded step by step, over a primer.
+    pub primer: bool,
     /// The id of its source.
     pub source: String,
 }

@@ -168,6 +168,7 @@ pub(super) struct CementShape {
     pub stress: Spanned<Value>,
     pub water_based: bool,
     pub dry_field: bool,
+    pub primer: bool,
     pub source: Spanned<String>,
 }
 

@@ -213,6 +213,7 @@ impl Checker<'_> {
             stress: self.number(&shape.stress, Unit::Mpa),
             water_based: shape.water_based,
             dry_field: shape.dry_field,
+            primer: shape.primer,
             source: self.refers_source(&shape.source),
             id: shape.id.value,
         };

@@ -60,12 +60,11 @@ pub(super) fn worklist(buf: &mut Buffer, area: Rect, list: &WorklistView, theme:
         if marked {
             put(buf, body, row, &" ".repeat(usize::from(body.width)), style);
         }
-        let level = list
-            .levels
-            .get(index)
-            .copied()
-            .unwrap_or(crate::flow::Level::Fine);
-        let result_style = if marked { style } else { theme.level(level) };
+        let result_style = match list.levels.get(index).copied().flatten() {
+            _ if marked => style,
+            Some(level) => theme.level(level),
+            None => theme.style(Role::Heading),
+        };
         let column = |from: u16, to: u16| Rect {
             x: body.x + from,
             width: to.saturating_sub(from + 1),
@@ -273,7 +272,9 @@ pub(super) fn prompt(
     }
     put(buf, strip, entry, "> ", theme.style(Role::Key));
     let end = put_at(buf, strip, 2, entry, shown, theme.style(Role::Text));
-    put(buf, strip, entry + 1, example, theme.style(Role::Dim));
+    for (row, line) in (entry + 1..rows).zip(wrap(example, strip.width)) {
+        put(buf, strip, row, &line, theme.style(Role::Dim));
+    }
     Some(Position {
         x: (strip.x + 2 + end).min(strip.right().saturating_sub(1)),
         y: strip.y + entry,

@@ -260,7 +260,8 @@ fn put_cell(buf: &mut Buffer, area: Rect, row: u16, cell: &CellView, theme: Them
 fn findings(buf: &mut Buffer, area: Rect, page: &QuestionsView, theme: Theme) {
     let mut rows: Vec<(String, Style)> = Vec::new();
     for finding in &page.findings {
-        let mark = if finding.new { "> " } else { "" };
+        // Behind the words, so that nothing moves when the mark goes with the next key.
+        let mark = if finding.new { " (new)" } else { "" };
         let folded = if finding.folded > 0 {
             format!(" (+{} same cause)", finding.folded)
         } else {
@@ -271,7 +272,7 @@ fn findings(buf: &mut Buffer, area: Rect, page: &QuestionsView, theme: Theme) {
             .as_ref()
             .map_or_else(String::new, |number| format!(" ({number})"));
         rows.push((
-            format!("{mark}{} {}", finding.word.to_uppercase(), finding.place),
+            format!("{} {}{mark}", finding.word.to_uppercase(), finding.place),
             theme.level(finding.level),
         ));
         let said = format!("{}{number}{folded}", finding.says);
@@ -281,11 +282,6 @@ fn findings(buf: &mut Buffer, area: Rect, page: &QuestionsView, theme: Theme) {
                 .map(|line| (line, theme.style(Role::Text))),
         );
     }
-    rows.extend(
-        page.gone
-            .iter()
-            .map(|gone| (format!("gone: {gone}"), theme.style(Role::Dim))),
-    );
     if page.findings.is_empty() {
         rows.push(("nothing found so far".to_owned(), theme.style(Role::Dim)));
     }
@@ -313,6 +309,13 @@ fn findings(buf: &mut Buffer, area: Rect, page: &QuestionsView, theme: Theme) {
     }
     let height = usize::from(area.height);
     let cut = rows.len() > height;
+    // Last and only into what room is left, for the same reason.
+    rows.extend(
+        page.gone
+            .iter()
+            .take(height.saturating_sub(rows.len()))
+            .map(|gone| (format!("gone: {gone}"), theme.style(Role::Dim))),
+    );
     let shown = if cut {
         height.saturating_sub(1)
     } else {

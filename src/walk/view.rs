@@ -1,16 +1,15 @@
 //! Views of ready strings: the screen and the plain walk show these and compute nothing.
 
-use std::collections::BTreeSet;
+mod findings;
+mod questions;
 
-use super::agenda::Cell;
 use super::command::{self, Context};
 use super::{Inspection, Page, Prompt, Walk};
-use crate::derive::{Facts, Turn};
-use crate::drawing::{Drawing, stump};
-use crate::fact::{FactId, Kind, ORDER_MATERIAL, Place, Spot, Value};
+use crate::derive::Facts;
+use crate::drawing::Drawing;
+use crate::fact::{ORDER_MATERIAL, Place};
 use crate::flow::Level;
-use crate::judge::doubt::{Doubt, NearLimit};
-use crate::judge::{Finding, Judgement, Verdict};
+use crate::judge::Verdict;
 use crate::phrase::{Phrase, words};
 use crate::print::{Sheet, Told, document};
 
@@ -69,8 +68,8 @@ pub enum PageView {
 pub struct WorklistView {
     /// Number, units, result and what is left, the marked one told by `marked`.
     pub rows: Vec<[String; 4]>,
-    /// Each row's level, for its colour.
-    pub levels: Vec<Level>,
+    /// Each row's level, for its colour; none where nothing was found yet and something still could be.
+    pub levels: Vec<Option<Level>>,
     /// The marked row.
     pub marked: usize,
     /// The notation in force.
@@ -277,7 +276,7 @@ impl Walk {
         }
     }
 
-    fn phrase<'a>(&self, inspection: &'a Inspection) -> Phrase<'a> {
+    pub(super) fn phrase<'a>(&self, inspection: &'a Inspection) -> Phrase<'a> {
         Phrase {
             flow: &inspection.flow,
             notation: self.notation,
@@ -358,6 +357,8 @@ impl Walk {
                 said.collect::<Vec<_>>().join("; ")
             });
             let left = match item.left {
+                // Nothing is known of a case that cannot be read.
+                _ if item.verdict.is_none() => String::new(),
                 0 => "all asked".to_owned(),
                 1 => "1 question left".to_owned(),
                 n => format!("{n} questions left"),
@@ -369,7 +370,10 @@ impl Walk {
             levels: self
                 .worklist
                 .iter()
-                .map(|item| item.verdict.map_or(Level::Fine, |v| v.level))
+                .map(|item| {
+                    let settled = |v: &Verdict| v.level > Level::Fine || !v.is_open();
+                    item.verdict.filter(settled).map(|v| v.level)
+                })
                 .collect(),
             marked: self.marked,
             notation: self.notation.name(),
@@ -404,273 +408,6 @@ impl Walk {
             Prompt::Units => (format!("Units ordered ({})", self.notation.name()), units),
         };
         (what, example, text.to_owned())
-    }
-
-    fn questions(&self, inspection: &Inspection, facts: &Facts<'_>) -> QuestionsView {
-        let phrase = self.phrase(inspection);
-        let present_step = inspection.step();
-        let cells = &inspection.agenda.cells;
-        let steps = inspection
-            .flow
-            .steps
-            .iter()
-            .enumerate()
-            .map(|(index, step)| {
-                let mut own = cells.iter().filter(|cell| cell.step == index);
-                let state = if index == present_step {
-                    StepState::Present
-                } else if own
-                    .any(|cell| matches!(cell.turn, Turn::Up | Turn::Later) && !cell.answered)
-                {
-                    StepState::ToCome
-                } else {
-                    StepState::Done
-                };
-                (step.title.clone(), state)
-            });
-        let (lines, present_line) = self.lines(inspection, facts, present_step);
-        let judgement = &inspection.judgement;
-        // What was skipped in a step that is passed is to be found out, like what was looked for and not seen.
-        let passed = |spot: &Spot| {
-            cells.iter().any(|c| {
-                c.spot == *spot && c.step < present_step && c.turn == Turn::Up && !c.answered
-            })
-        };
-        let (seen, to_come): (Vec<_>, Vec<_>) = judgement.open_points.iter().partition(|point| {
-            point.is_not_seen() || point.needs.iter().any(|(spot, _)| passed(spot))
-        });
-        let (findings, gone) = finding_lines(phrase, facts, judgement, inspection.before.as_ref());
-        let mut open_points: Vec<String> = Vec::new();
-        for point in &seen {
-            let text = phrase.open_point(point);
-            if !open_points.contains(&text) {
-                open_points.push(text);
-            }
-        }
-        QuestionsView {
-            steps: steps.collect(),
-            open_count: judgement.open_points.len(),
-            lines,
-            present_line,
-            present: self.present(inspection, facts),
-            findings,
-            gone,
-            open_points,
-            to_come: to_come.len(),
-            again: inspection
-                .doubt
-                .as_ref()
-                .and_then(|doubt| doubt.deciding.first())
-                .map(|deciding| phrase.again(deciding)),
-            picture: inspection
-                .cursor
-                .as_ref()
-                .and_then(|spot| stump(facts, spot.at)),
-        }
-    }
-
-    fn lines(
-        &self,
-        inspection: &Inspection,
-        facts: &Facts<'_>,
-        step: usize,
-    ) -> (Vec<LineView>, usize) {
-        let phrase = self.phrase(inspection);
-        let agenda = &inspection.agenda;
-        let several = inspection.case.units.restorations().len() > 1;
-        let mut page = Lines {
-            lines: Vec::new(),
-            present: 0,
-        };
-        for (index, group) in agenda
-            .groups
-            .iter()
-            .enumerate()
-            .filter(|(_, group)| group.step == step)
-        {
-            let row_cells = |row: usize| -> Vec<&Cell> {
-                agenda
-                    .cells
-                    .iter()
-                    .filter(|cell| cell.group == index && cell.row == row)
-                    .collect()
-            };
-            let shown = |cell: &&Cell| cell.turn == Turn::Up || cell.answered;
-            let rows: Vec<Vec<&Cell>> = (0..group.rows.len()).map(row_cells).collect();
-            // A table of one column for the only restoration reads better as single questions.
-            let single = group.title.is_none()
-                || (!several && matches!(group.columns.as_slice(), [Place::Restoration(_)]));
-            if single {
-                for cells in &rows {
-                    let places = cells.len() > 1;
-                    for cell in cells.iter().filter(|cell| shown(cell)) {
-                        let place = if places {
-                            phrase.place(cell.spot.at)
-                        } else {
-                            String::new()
-                        };
-                        let view = cell_view(phrase, inspection, cell);
-                        page.push(LineView::Ask {
-                            label: phrase.label(&cell.spot.fact),
-                            place,
-                            cell: view,
-                        });
-                    }
-                    if !cells.iter().any(shown) {
-                        page.idle(phrase, facts, cells);
-                    }
-                }
-                continue;
-            }
-            let title = group.title.as_deref().unwrap_or_default();
-            if !rows.iter().flatten().any(shown) {
-                let of_tooth = match group.columns.first() {
-                    Some(Place::Wall(tooth, _)) => format!("{title} {}", phrase.tooth(*tooth)),
-                    _ => title.to_owned(),
-                };
-                page.idle_as(
-                    phrase,
-                    facts,
-                    rows.first().map_or(&[], Vec::as_slice),
-                    of_tooth,
-                );
-                continue;
-            }
-            let (title, columns) = grid_heading(phrase, title, &group.columns);
-            page.push(LineView::Heading { title, columns });
-            for (fact, cells) in group.rows.iter().zip(&rows) {
-                if cells.iter().any(shown) {
-                    let cells = cells
-                        .iter()
-                        .map(|cell| cell_view(phrase, inspection, cell))
-                        .collect();
-                    page.push(LineView::Row {
-                        label: phrase.label(fact),
-                        unit: row_unit(phrase, fact),
-                        cells,
-                    });
-                } else {
-                    page.idle(phrase, facts, cells);
-                }
-            }
-        }
-        (page.lines, page.present)
-    }
-
-    fn present(&self, inspection: &Inspection, facts: &Facts<'_>) -> Option<PresentView> {
-        let phrase = self.phrase(inspection);
-        let spot = inspection.cursor.as_ref()?;
-        let question = inspection.question()?;
-        let spec = inspection.spec()?;
-        let now = inspection.case.merged(spot).map(|(_, reading)| reading);
-        let digit = |n: usize| char::from_digit(n as u32 + 1, 10).unwrap_or(' ');
-        let is_now = |value: &Value| now.is_some_and(|reading| reading.value == *value);
-        let choices: Vec<(char, String, bool)> = match &spec.kind {
-            Kind::Choice(_) | Kind::Listed(_) => inspection
-                .flow
-                .choices(&spec.kind)
-                .into_iter()
-                .enumerate()
-                .map(|(n, (id, words))| (digit(n), words, is_now(&Value::Choice(id))))
-                .collect(),
-            Kind::YesNo => vec![
-                ('1', "yes".to_owned(), is_now(&Value::Yes)),
-                ('2', "no".to_owned(), is_now(&Value::No)),
-            ],
-            Kind::Number { unit, .. } => question
-                .bands
-                .iter()
-                .enumerate()
-                .map(|(n, band)| {
-                    let value = Value::Number(*band, *unit);
-                    (
-                        digit(n),
-                        phrase.value(Some(spec), &value, Some(1)),
-                        is_now(&value),
-                    )
-                })
-                .collect(),
-            Kind::Teeth => inspection
-                .teeth_to_choose()
-                .into_iter()
-                .enumerate()
-                .map(|(n, tooth)| {
-                    (
-                        digit(n),
-                        phrase.tooth(tooth),
-                        inspection.input.contains(digit(n)),
-                    )
-                })
-                .collect(),
-            Kind::Day | Kind::Text => Vec::new(),
-        };
-        let mut takes = match &spec.kind {
-            Kind::Number { .. } if question.bands.is_empty() => spec.wanted(),
-            Kind::Day => "days ago, or year-month-day".to_owned(),
-            Kind::Text => "text; never a patient's name".to_owned(),
-            Kind::Teeth => "digits mark teeth, enter keeps".to_owned(),
-            _ => String::new(),
-        };
-        if let Some(name) = inspection
-            .instrument()
-            .and_then(|id| inspection.flow.instrument(&id))
-            .map(|i| i.name.clone())
-        {
-            takes = if takes.is_empty() {
-                name
-            } else {
-                format!("{takes}, {name}")
-            };
-            if question.with.len() > 1 {
-                takes.push_str(" (i: other)");
-            }
-        }
-        let place = match spot.at {
-            Place::Case => String::new(),
-            at => phrase.place(at),
-        };
-        Some(PresentView {
-            place,
-            asks: phrase.fill(&question.asks, facts, spot.at, &[]),
-            choices,
-            input: inspection.input.clone(),
-            takes,
-            last: now.map(|reading| phrase.reading(&spot.fact, reading)),
-            refusal: inspection.refusal.clone(),
-        })
-    }
-
-    fn findings(&self, inspection: &Inspection, facts: &Facts<'_>) -> FindingsView {
-        let phrase = self.phrase(inspection);
-        let judgement = &inspection.judgement;
-        let (findings, _) = finding_lines(phrase, facts, judgement, None);
-        let detail = judgement
-            .findings
-            .get(self.finding)
-            .map_or_else(Vec::new, |f| {
-                finding_detail(phrase, facts, f, inspection.doubt.as_ref())
-            });
-        FindingsView {
-            findings,
-            marked: self.finding,
-            detail,
-            open_points: judgement
-                .open_points
-                .iter()
-                .map(|point| {
-                    let when = if point.is_not_seen() {
-                        ""
-                    } else {
-                        " (still to be asked)"
-                    };
-                    format!(
-                        "{}{when}: could be {}",
-                        phrase.open_point(point),
-                        phrase.level(point.could_be)
-                    )
-                })
-                .collect(),
-        }
     }
 
     fn end(&self, inspection: &Inspection, facts: &Facts<'_>) -> Vec<EndLine> {
@@ -743,202 +480,4 @@ impl Walk {
         sections.push((format!("Keys on the {}", context.title()), lines));
         HelpView { sections }
     }
-}
-
-fn row_unit(phrase: Phrase<'_>, fact: &FactId) -> &'static str {
-    match phrase.flow.spec(fact).map(|spec| &spec.kind) {
-        Some(Kind::Number { unit, .. }) => unit.symbol(),
-        _ => "",
-    }
-}
-
-fn grid_heading(phrase: Phrase<'_>, title: &str, columns: &[Place]) -> (String, Vec<String>) {
-    match columns.first() {
-        Some(Place::Wall(tooth, _)) => {
-            let sides = columns.iter().map(|place| match place {
-                Place::Wall(tooth, side) => phrase.side(*tooth, *side).to_owned(),
-                place => phrase.place(*place),
-            });
-            (format!("{title} {}", phrase.tooth(*tooth)), sides.collect())
-        }
-        _ => (
-            title.to_owned(),
-            columns.iter().map(|place| phrase.place(*place)).collect(),
-        ),
-    }
-}
-
-fn cell_view(phrase: Phrase<'_>, inspection: &Inspection, cell: &Cell) -> CellView {
-    let present = inspection.cursor.as_ref() == Some(&cell.spot);
-    let said = inspection.case.merged(&cell.spot).map(|(_, reading)| {
-        let said = phrase.reading(&cell.spot.fact, reading);
-        // The row names the unit already.
-        match &reading.value {
-            Value::Number(_, unit) => said.trim_end_matches(unit.symbol()).trim_end().to_owned(),
-            Value::NotSeen => "–".to_owned(),
-            _ => said,
-        }
-    });
-    let (text, state) = match (present, said) {
-        (true, said) if inspection.input.is_empty() => {
-            (said.unwrap_or_default(), CellState::Present)
-        }
-        (true, _) => (inspection.input.clone(), CellState::Present),
-        (false, Some(said)) => (said, CellState::Answered),
-        (false, None) if cell.turn == Turn::Up => (String::new(), CellState::Empty),
-        (false, None) => (String::new(), CellState::Idle),
-    };
-    CellView { text, state }
-}
-
-/// The lines of a page as they are put together.
-struct Lines {
-    lines: Vec<LineView>,
-    present: usize,
-}
-
-impl Lines {
-    fn push(&mut self, line: LineView) {
-        let open = |cell: &CellView| cell.state == CellState::Present;
-        let holds = match &line {
-            LineView::Row { cells, .. } => cells.iter().any(open),
-            LineView::Ask { cell, .. } => open(cell),
-            LineView::Heading { .. } | LineView::Idle { .. } => false,
-        };
-        if holds {
-            self.present = self.lines.len();
-        }
-        self.lines.push(line);
-    }
-
-    fn idle(&mut self, phrase: Phrase<'_>, facts: &Facts<'_>, cells: &[&Cell]) {
-        if let Some(cell) = cells.first() {
-            self.idle_as(phrase, facts, cells, phrase.label(&cell.spot.fact));
-        }
-    }
-
-    /// Tells why a question is skipped; questions skipped for one reason share a line.
-    fn idle_as(&mut self, phrase: Phrase<'_>, facts: &Facts<'_>, cells: &[&Cell], name: String) {
-        // What depends on answers still to come is not told yet.
-        let Some(cell) = cells.iter().find(|cell| cell.turn == Turn::Idle) else {
-            return;
-        };
-        let Some(question) = phrase.flow.question(&cell.spot.fact) else {
-            return;
-        };
-        let reason = phrase.why_idle(facts, question, cell.spot.at);
-        match self.lines.last_mut() {
-            Some(LineView::Idle { label, why }) if *why == reason => {
-                label.push_str(", ");
-                label.push_str(&name);
-            }
-            _ => self.lines.push(LineView::Idle {
-                label: name,
-                why: reason,
-            }),
-        }
-    }
-}
-
-/// Returns the findings in lines, and what the newest change took away.
-fn finding_lines(
-    phrase: Phrase<'_>,
-    facts: &Facts<'_>,
-    judgement: &Judgement,
-    before: Option<&Judgement>,
-) -> (Vec<FindingLine>, Vec<String>) {
-    let key = |finding: &Finding| (finding.rule, finding.at);
-    let old: BTreeSet<_> = before
-        .map(|before| before.all_findings().map(|f| (key(f), f.level)).collect())
-        .unwrap_or_default();
-    let lines = judgement
-        .findings
-        .iter()
-        .map(|finding| FindingLine {
-            level: finding.level,
-            word: phrase.level(finding.level),
-            place: phrase.place(finding.at),
-            says: phrase.says(facts, finding),
-            number: phrase.limit(facts, finding),
-            new: before.is_some()
-                && std::iter::once(finding)
-                    .chain(&finding.folded)
-                    .any(|f| !old.contains(&(key(f), f.level))),
-            folded: finding.folded.len(),
-        })
-        .collect();
-    let now: BTreeSet<_> = judgement.all_findings().map(key).collect();
-    let mut gone = Vec::new();
-    for finding in before.iter().flat_map(|before| &before.findings) {
-        if !now.contains(&key(finding)) && facts.units().has(finding.at) {
-            gone.push(format!(
-                "{}: {}",
-                phrase.place(finding.at),
-                phrase.level(finding.level)
-            ));
-        }
-    }
-    (lines, gone)
-}
-
-/// Says everything about one finding.
-fn finding_detail(
-    phrase: Phrase<'_>,
-    facts: &Facts<'_>,
-    finding: &Finding,
-    doubt: Option<&Doubt>,
-) -> Vec<(String, Vec<String>)> {
-    let mut detail = vec![
-        ("What".to_owned(), vec![phrase.says(facts, finding)]),
-        ("Why".to_owned(), vec![phrase.because(facts, finding)]),
-    ];
-    let mut evidence = Vec::new();
-    for spot in &finding.evidence {
-        evidence.push(phrase.evidence(facts, spot));
-        for reading in facts.readings(spot) {
-            let line = format!("  from {}", phrase.evidence(facts, &reading));
-            if reading != *spot && !evidence.contains(&line) {
-                evidence.push(line);
-            }
-        }
-    }
-    detail.push(("Evidence".to_owned(), evidence));
-    let own = |near: &&NearLimit| {
-        std::iter::once(finding)
-            .chain(&finding.folded)
-            .any(|f| f.rule == near.rule && f.at == near.at)
-    };
-    let near: Vec<String> = doubt
-        .iter()
-        .flat_map(|doubt| &doubt.near)
-        .filter(own)
-        .map(|near| phrase.near(near))
-        .collect();
-    if !near.is_empty() {
-        detail.push(("Near a limit".to_owned(), near));
-    }
-    if let Some(asks) = phrase.asks(facts, finding) {
-        detail.push(("Ask the dentist".to_owned(), vec![asks]));
-    }
-    if let Some(bench) = phrase.bench(facts, finding) {
-        detail.push(("At the bench".to_owned(), vec![bench]));
-    }
-    let rule = phrase.flow.rules.get(finding.rule);
-    detail.push((
-        "Source".to_owned(),
-        rule.map(|rule| phrase.source(&rule.source))
-            .into_iter()
-            .collect(),
-    ));
-    if !finding.folded.is_empty() {
-        let folded = finding.folded.iter().map(|folded| {
-            format!(
-                "{}: {}",
-                phrase.level(folded.level),
-                phrase.line(facts, folded)
-            )
-        });
-        detail.push(("Same cause".to_owned(), folded.collect()));
-    }
-    detail
 }

@@ -3,6 +3,7 @@
 use std::collections::BTreeSet;
 use std::path::Path;
 
+use casepan::derive::REGISTRY;
 use casepan::fact::{CATALOGUE, FactId, Kind, Origin, PlaceKind};
 use casepan::flow::{Block, EMBEDDED, Flow, Gives, Level, Loaded, Rule, embedded, run_examples};
 use casepan::logic::{Condition, Test};
@@ -216,6 +217,7 @@ fn every_source_is_used() {
     used.extend(flow.cements.iter().map(|c| c.source.as_str()));
     used.extend(flow.loads.iter().map(|l| l.source.as_str()));
     used.extend(flow.instruments.iter().map(|i| i.source.as_str()));
+    used.extend(REGISTRY.iter().flat_map(|d| d.sources.iter().copied()));
     let known: BTreeSet<&str> = flow.sources.iter().map(|s| s.id.as_str()).collect();
     assert_eq!(used, known);
 }
@@ -273,6 +275,10 @@ fn published_limits_stand_as_published() {
             "connector.height2_width",
             &[27.0],
         ),
+        // The law of spans: two pontics bend eight times as far as one (Smyd 1952, from memory).
+        ("span-bends", Watch, "restoration.deflection_ratio", &[8.0]),
+        // Half of the 120 µm that McLean and von Fraunhofer 1971 accept at a margin, from memory; the half is ours.
+        ("distance", Watch, "restoration.distance_error", &[60.0]),
         // Textbooks, no source: one free pontic.
         (
             "free-end-long",
@@ -359,4 +365,13 @@ fn cements_lie_within_published_figures() {
     assert!((stress("primer-resin") - 2.71).abs() < 0.45);
     assert!(stress("provisional") < stress("glass-ionomer"));
     assert!(stress("zinc-phosphate") < stress("adhesive-resin"));
+}
+
+/// A call for taper wants walls that fail as clearly as a call for tipping does: one figure, in two rules.
+#[test]
+fn taper_and_tipping_call_by_the_same_share() {
+    let flow = shipped();
+    let of = |id| limits(rule(&flow, id), Level::Call, "wall.resisting_share");
+    assert_eq!(of("tips-off"), [40.0]);
+    assert_eq!(of("taper-without-hold"), of("tips-off"));
 }

@@ -4,15 +4,27 @@
 
 mod archive;
 mod beam;
+mod case_file;
+mod ceramic;
 mod command;
+mod derive;
 mod docs;
 mod doubt;
 mod flow;
-mod flow_cases;
 mod flow_codes;
+mod good;
+mod judge;
+mod logic;
+mod made;
 mod mechanics;
+mod ordinary;
 mod ronfile;
+mod screen;
+mod single_fault;
 mod support;
 #[cfg(unix)]
 mod terminal;
+mod tidy;
 mod tooth;
+mod walk;
+mod worked_out;

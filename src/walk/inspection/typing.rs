@@ -1,0 +1,216 @@
+//! What is typed into the open cell, and how it is read.
+
+use jiff::civil::Date;
+
+use super::Inspection;
+use crate::fact::{FactSpec, Kind, Misfit, Place, PlaceKind, Value};
+use crate::walk::{Effect, Moment};
+
+impl Inspection {
+    /// Says whether the open cell takes free text, so that letters are not commands.
+    pub(in crate::walk) fn takes_text(&self) -> bool {
+        self.spec().is_some_and(|spec| spec.kind == Kind::Text)
+    }
+
+    /// Says whether a character belongs into the open cell.
+    pub(in crate::walk) fn takes(&self, c: char) -> bool {
+        let Some(spec) = self.spec() else {
+            return false;
+        };
+        match spec.kind {
+            Kind::Text => !c.is_control(),
+            Kind::Number { .. } if self.question().is_some_and(|q| q.bands.is_empty()) => {
+                c.is_ascii_digit() || c == '.' || c == ','
+            }
+            Kind::Day => c.is_ascii_digit() || (c == '-' && !self.input.is_empty()),
+            _ => c.is_ascii_digit(),
+        }
+    }
+
+    /// Takes a character into the open cell. A digit that picks a choice answers at once.
+    pub(in crate::walk) fn type_char(&mut self, c: char, moment: &Moment) -> Vec<Effect> {
+        self.settle();
+        let Some(spec) = self.spec().cloned() else {
+            return Vec::new();
+        };
+        let bands = self
+            .question()
+            .map(|question| question.bands.clone())
+            .unwrap_or_default();
+        let digit = c
+            .to_digit(10)
+            .and_then(|digit| (digit as usize).checked_sub(1));
+        match spec.kind {
+            Kind::Choice(_) | Kind::Listed(_) => {
+                let choice = digit.and_then(|n| self.flow.choices(&spec.kind).into_iter().nth(n));
+                match choice {
+                    Some((id, _)) => self.answer(Value::Choice(id), moment),
+                    None => self.refuse("there is no choice with this digit"),
+                }
+            }
+            Kind::YesNo => match c {
+                '1' => self.answer(Value::Yes, moment),
+                '2' => self.answer(Value::No, moment),
+                _ => self.refuse("1 is yes, 2 is no"),
+            },
+            Kind::Number { unit, .. } if !bands.is_empty() => {
+                match digit.and_then(|n| bands.get(n)) {
+                    Some(band) => self.answer(Value::Number(*band, unit), moment),
+                    None => self.refuse("there is no choice with this digit"),
+                }
+            }
+            Kind::Teeth => {
+                let teeth = self.teeth_to_choose();
+                match digit.and_then(|n| teeth.get(n).map(|_| n)) {
+                    Some(_) => {
+                        match self.input.find(c) {
+                            Some(at) => {
+                                self.input.remove(at);
+                            }
+                            None => self.input.push(c),
+                        }
+                        Vec::new()
+                    }
+                    None => self.refuse("there is no tooth with this digit"),
+                }
+            }
+            Kind::Text => {
+                if self.input.chars().count() < crate::fact::MAX_TEXT {
+                    self.input.push(c);
+                }
+                Vec::new()
+            }
+            Kind::Number { .. } | Kind::Day => {
+                if self.input.chars().count() < 10 {
+                    self.input.push(c);
+                }
+                Vec::new()
+            }
+        }
+    }
+
+    /// Returns the teeth that a question for teeth offers, one a digit key.
+    pub(in crate::walk) fn teeth_to_choose(&self) -> Vec<crate::tooth::Tooth> {
+        let Some(spot) = &self.cursor else {
+            return Vec::new();
+        };
+        let teeth = self
+            .case
+            .units
+            .within(spot.at, PlaceKind::Abutment)
+            .into_iter()
+            .filter_map(|place| match place {
+                Place::Unit(tooth) => Some(tooth),
+                _ => None,
+            });
+        teeth.take(9).collect()
+    }
+
+    /// Keeps what was typed and goes on; an empty cell is left as it is.
+    pub(in crate::walk) fn confirm(&mut self, moment: &Moment) -> Vec<Effect> {
+        self.settle();
+        if self.input.is_empty() {
+            self.go_on();
+            return Vec::new();
+        }
+        let Some(spec) = self.spec().cloned() else {
+            return Vec::new();
+        };
+        match self.read_input(&spec, moment.today) {
+            Ok(value) => self.answer(value, moment),
+            Err(why) => self.refuse(why),
+        }
+    }
+
+    pub(super) fn read_input(&self, spec: &FactSpec, today: Date) -> Result<Value, String> {
+        let text = self.input.trim();
+        let value = match spec.kind {
+            Kind::Number { unit, .. } => {
+                let number: f64 = text
+                    .replace(',', ".")
+                    .parse()
+                    .map_err(|_| format!("{text} is not a number"))?;
+                self.fits_instrument(number)?;
+                Value::Number(number, unit)
+            }
+            Kind::Day => Value::Day(read_day(text, today)?),
+            Kind::Text => Value::Text(crate::text::clean(text)),
+            Kind::Teeth => {
+                let teeth = self.teeth_to_choose();
+                let chosen = text
+                    .chars()
+                    .filter_map(|c| c.to_digit(10))
+                    .filter_map(|n| teeth.get(n as usize - 1));
+                Value::Teeth(chosen.copied().collect())
+            }
+            _ => return Err("press the digit of a choice".to_owned()),
+        };
+        match spec.check(&value) {
+            Ok(()) => Ok(value),
+            Err(Misfit::NotWhole) => Err("this takes whole numbers".to_owned()),
+            Err(Misfit::Bounds { wanted }) => Err(format!("out of bounds: {wanted}")),
+            Err(_) => Err(format!("this takes {}", spec.wanted())),
+        }
+    }
+
+    /// A reading finer than its instrument is a slip of the finger or of the instrument.
+    pub(super) fn fits_instrument(&self, number: f64) -> Result<(), String> {
+        let Some(instrument) = self.instrument().and_then(|id| self.flow.instrument(&id)) else {
+            return Ok(());
+        };
+        let steps = number / instrument.step;
+        if instrument.step > 0.0 && (steps - steps.round()).abs() > 1e-6 {
+            return Err(format!(
+                "{} reads in steps of {}; round it, or press i for another instrument",
+                instrument.name, instrument.step
+            ));
+        }
+        Ok(())
+    }
+
+    /// Returns the instrument that the open cell is read with.
+    pub(in crate::walk) fn instrument(&self) -> Option<String> {
+        let question = self.question()?;
+        let chosen = self.with.get(&question.fact);
+        chosen
+            .cloned()
+            .or_else(|| question.with.first().map(|(id, _)| id.clone()))
+    }
+
+    pub(in crate::walk) fn next_instrument(&mut self) {
+        let Some(question) = self.question() else {
+            return;
+        };
+        let ids: Vec<String> = question.with.iter().map(|(id, _)| id.clone()).collect();
+        let fact = question.fact.clone();
+        let now = self
+            .instrument()
+            .and_then(|id| ids.iter().position(|other| *other == id))
+            .unwrap_or(0);
+        match ids.get((now + 1) % ids.len().max(1)) {
+            Some(next) if ids.len() > 1 => {
+                self.with.insert(fact, next.clone());
+                self.refusal = None;
+            }
+            _ => self.refusal = Some("there is no other instrument for this".to_owned()),
+        }
+    }
+}
+
+/// Reads a day: so many days ago, or year-month-day.
+fn read_day(text: &str, today: Date) -> Result<Date, String> {
+    if text.contains('-') {
+        return text
+            .parse()
+            .map_err(|_| "write the day as year-month-day, or the number of days ago".to_owned());
+    }
+    let ago: i64 = text
+        .parse()
+        .map_err(|_| "write the number of days ago".to_owned())?;
+    if ago > 3660 {
+        return Err("that is more than ten years ago".to_owned());
+    }
+    today
+        .checked_sub(jiff::Span::new().days(ago))
+        .map_err(|_| "that day is out of reach".to_owned())
+}

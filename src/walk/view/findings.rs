@@ -1,0 +1,148 @@
+//! Findings in lines, and one of them in full.
+
+use std::collections::BTreeSet;
+
+use super::{FindingLine, FindingsView};
+use crate::derive::Facts;
+use crate::judge::doubt::{Doubt, NearLimit};
+use crate::judge::{Finding, Judgement};
+use crate::phrase::Phrase;
+use crate::walk::{Inspection, Walk};
+
+impl Walk {
+    pub(super) fn findings(&self, inspection: &Inspection, facts: &Facts<'_>) -> FindingsView {
+        let phrase = self.phrase(inspection);
+        let judgement = &inspection.judgement;
+        let (findings, _) = finding_lines(phrase, facts, judgement, None);
+        let detail = judgement
+            .findings
+            .get(self.finding)
+            .map_or_else(Vec::new, |f| {
+                finding_detail(phrase, facts, f, inspection.doubt.as_ref())
+            });
+        FindingsView {
+            findings,
+            marked: self.finding,
+            detail,
+            open_points: judgement
+                .open_points
+                .iter()
+                .map(|point| {
+                    let when = if point.is_not_seen() {
+                        ""
+                    } else {
+                        " (still to be asked)"
+                    };
+                    format!(
+                        "{}{when}: could be {}",
+                        phrase.open_point(point),
+                        phrase.level(point.could_be)
+                    )
+                })
+                .collect(),
+        }
+    }
+}
+
+/// Returns the findings in lines, and what the newest change took away.
+pub(super) fn finding_lines(
+    phrase: Phrase<'_>,
+    facts: &Facts<'_>,
+    judgement: &Judgement,
+    before: Option<&Judgement>,
+) -> (Vec<FindingLine>, Vec<String>) {
+    let key = |finding: &Finding| (finding.rule, finding.at);
+    let old: BTreeSet<_> = before
+        .map(|before| before.all_findings().map(|f| (key(f), f.level)).collect())
+        .unwrap_or_default();
+    let lines = judgement
+        .findings
+        .iter()
+        .map(|finding| FindingLine {
+            level: finding.level,
+            word: phrase.level(finding.level),
+            place: phrase.place(finding.at),
+            says: phrase.says(facts, finding),
+            number: phrase.limit(facts, finding),
+            new: before.is_some()
+                && std::iter::once(finding)
+                    .chain(&finding.folded)
+                    .any(|f| !old.contains(&(key(f), f.level))),
+            folded: finding.folded.len(),
+        })
+        .collect();
+    let now: BTreeSet<_> = judgement.all_findings().map(key).collect();
+    let mut gone = Vec::new();
+    for finding in before.iter().flat_map(|before| &before.findings) {
+        if !now.contains(&key(finding)) && facts.units().has(finding.at) {
+            gone.push(format!(
+                "{}: {}",
+                phrase.place(finding.at),
+                phrase.level(finding.level)
+            ));
+        }
+    }
+    (lines, gone)
+}
+
+/// Says everything about one finding.
+fn finding_detail(
+    phrase: Phrase<'_>,
+    facts: &Facts<'_>,
+    finding: &Finding,
+    doubt: Option<&Doubt>,
+) -> Vec<(String, Vec<String>)> {
+    let mut detail = vec![
+        ("What".to_owned(), vec![phrase.says(facts, finding)]),
+        ("Why".to_owned(), vec![phrase.because(facts, finding)]),
+    ];
+    let mut evidence = Vec::new();
+    for spot in &finding.evidence {
+        evidence.push(phrase.evidence(facts, spot));
+        for reading in facts.readings(spot) {
+            let line = format!("  from {}", phrase.evidence(facts, &reading));
+            if reading != *spot && !evidence.contains(&line) {
+                evidence.push(line);
+            }
+        }
+    }
+    detail.push(("Evidence".to_owned(), evidence));
+    let own = |near: &&NearLimit| {
+        std::iter::once(finding)
+            .chain(&finding.folded)
+            .any(|f| f.rule == near.rule && f.at == near.at)
+    };
+    let near: Vec<String> = doubt
+        .iter()
+        .flat_map(|doubt| &doubt.near)
+        .filter(own)
+        .map(|near| phrase.near(near))
+        .collect();
+    if !near.is_empty() {
+        detail.push(("Near a limit".to_owned(), near));
+    }
+    if let Some(asks) = phrase.asks(facts, finding) {
+        detail.push(("Ask the dentist".to_owned(), vec![asks]));
+    }
+    if let Some(bench) = phrase.bench(facts, finding) {
+        detail.push(("At the bench".to_owned(), vec![bench]));
+    }
+    let rule = phrase.flow.rules.get(finding.rule);
+    detail.push((
+        "Source".to_owned(),
+        rule.map(|rule| phrase.source(&rule.source))
+            .into_iter()
+            .collect(),
+    ));
+    if !finding.folded.is_empty() {
+        let folded = finding.folded.iter().map(|folded| {
+            format!(
+                "{}: {}",
+                phrase.level(folded.level),
+                phrase.line(facts, folded)
+            )
+        });
+        detail.push(("Same cause".to_owned(), folded.collect()));
+    }
+    detail
+}

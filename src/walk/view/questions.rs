@@ -1,0 +1,341 @@
+//! The page that a technician works on, in ready strings.
+
+use super::findings::finding_lines;
+use super::{CellState, CellView, LineView, PresentView, QuestionsView, StepState};
+use crate::derive::{Facts, Turn};
+use crate::drawing::stump;
+use crate::fact::{FactId, Kind, Place, Spot, Value};
+use crate::phrase::Phrase;
+use crate::walk::agenda::Cell;
+use crate::walk::{Inspection, Walk};
+
+impl Walk {
+    pub(super) fn questions(&self, inspection: &Inspection, facts: &Facts<'_>) -> QuestionsView {
+        let phrase = self.phrase(inspection);
+        let present_step = inspection.step();
+        let cells = &inspection.agenda.cells;
+        let steps = inspection
+            .flow
+            .steps
+            .iter()
+            .enumerate()
+            .map(|(index, step)| {
+                let mut own = cells.iter().filter(|cell| cell.step == index);
+                let state = if index == present_step {
+                    StepState::Present
+                } else if own
+                    .any(|cell| matches!(cell.turn, Turn::Up | Turn::Later) && !cell.answered)
+                {
+                    StepState::ToCome
+                } else {
+                    StepState::Done
+                };
+                (step.title.clone(), state)
+            });
+        let (lines, present_line) = self.lines(inspection, facts, present_step);
+        let judgement = &inspection.judgement;
+        // What was skipped in a step that is passed is to be found out, like what was looked for and not seen.
+        let passed = |spot: &Spot| {
+            cells.iter().any(|c| {
+                c.spot == *spot && c.step < present_step && c.turn == Turn::Up && !c.answered
+            })
+        };
+        let (seen, to_come): (Vec<_>, Vec<_>) = judgement.open_points.iter().partition(|point| {
+            point.is_not_seen() || point.needs.iter().any(|(spot, _)| passed(spot))
+        });
+        let (findings, gone) = finding_lines(phrase, facts, judgement, inspection.before.as_ref());
+        let mut open_points: Vec<String> = Vec::new();
+        for point in &seen {
+            let text = phrase.open_point(point);
+            if !open_points.contains(&text) {
+                open_points.push(text);
+            }
+        }
+        QuestionsView {
+            steps: steps.collect(),
+            open_count: judgement.open_points.len(),
+            lines,
+            present_line,
+            present: self.present(inspection, facts),
+            findings,
+            gone,
+            open_points,
+            to_come: to_come.len(),
+            again: inspection
+                .doubt
+                .as_ref()
+                .and_then(|doubt| doubt.deciding.first())
+                .map(|deciding| phrase.again(deciding)),
+            picture: inspection
+                .cursor
+                .as_ref()
+                .and_then(|spot| stump(facts, spot.at)),
+        }
+    }
+
+    fn lines(
+        &self,
+        inspection: &Inspection,
+        facts: &Facts<'_>,
+        step: usize,
+    ) -> (Vec<LineView>, usize) {
+        let phrase = self.phrase(inspection);
+        let agenda = &inspection.agenda;
+        let several = inspection.case.units.restorations().len() > 1;
+        let mut page = Lines {
+            lines: Vec::new(),
+            present: 0,
+        };
+        for (index, group) in agenda
+            .groups
+            .iter()
+            .enumerate()
+            .filter(|(_, group)| group.step == step)
+        {
+            let row_cells = |row: usize| -> Vec<&Cell> {
+                agenda
+                    .cells
+                    .iter()
+                    .filter(|cell| cell.group == index && cell.row == row)
+                    .collect()
+            };
+            let shown = |cell: &&Cell| cell.turn == Turn::Up || cell.answered;
+            let rows: Vec<Vec<&Cell>> = (0..group.rows.len()).map(row_cells).collect();
+            // A table of one column for the only restoration reads better as single questions.
+            let single = group.title.is_none()
+                || (!several && matches!(group.columns.as_slice(), [Place::Restoration(_)]));
+            if single {
+                for cells in &rows {
+                    let places = cells.len() > 1;
+                    for cell in cells.iter().filter(|cell| shown(cell)) {
+                        let place = if places {
+                            phrase.place(cell.spot.at)
+                        } else {
+                            String::new()
+                        };
+                        let view = cell_view(phrase, inspection, cell);
+                        page.push(LineView::Ask {
+                            label: phrase.label(&cell.spot.fact),
+                            place,
+                            cell: view,
+                        });
+                    }
+                    if !cells.iter().any(shown) {
+                        page.idle(phrase, facts, cells);
+                    }
+                }
+                continue;
+            }
+            let title = group.title.as_deref().unwrap_or_default();
+            if !rows.iter().flatten().any(shown) {
+                let of_tooth = match group.columns.first() {
+                    Some(Place::Wall(tooth, _)) => format!("{title} {}", phrase.tooth(*tooth)),
+                    _ => title.to_owned(),
+                };
+                page.idle_as(
+                    phrase,
+                    facts,
+                    rows.first().map_or(&[], Vec::as_slice),
+                    of_tooth,
+                );
+                continue;
+            }
+            let (title, columns) = grid_heading(phrase, title, &group.columns);
+            page.push(LineView::Heading { title, columns });
+            for (fact, cells) in group.rows.iter().zip(&rows) {
+                if cells.iter().any(shown) {
+                    let cells = cells
+                        .iter()
+                        .map(|cell| cell_view(phrase, inspection, cell))
+                        .collect();
+                    page.push(LineView::Row {
+                        label: phrase.label(fact),
+                        unit: row_unit(phrase, fact),
+                        cells,
+                    });
+                } else {
+                    page.idle(phrase, facts, cells);
+                }
+            }
+        }
+        (page.lines, page.present)
+    }
+
+    fn present(&self, inspection: &Inspection, facts: &Facts<'_>) -> Option<PresentView> {
+        let phrase = self.phrase(inspection);
+        let spot = inspection.cursor.as_ref()?;
+        let question = inspection.question()?;
+        let spec = inspection.spec()?;
+        let now = inspection.case.merged(spot).map(|(_, reading)| reading);
+        let digit = |n: usize| char::from_digit(n as u32 + 1, 10).unwrap_or(' ');
+        let is_now = |value: &Value| now.is_some_and(|reading| reading.value == *value);
+        let choices: Vec<(char, String, bool)> = match &spec.kind {
+            Kind::Choice(_) | Kind::Listed(_) => inspection
+                .flow
+                .choices(&spec.kind)
+                .into_iter()
+                .enumerate()
+                .map(|(n, (id, words))| (digit(n), words, is_now(&Value::Choice(id))))
+                .collect(),
+            Kind::YesNo => vec![
+                ('1', "yes".to_owned(), is_now(&Value::Yes)),
+                ('2', "no".to_owned(), is_now(&Value::No)),
+            ],
+            Kind::Number { unit, .. } => question
+                .bands
+                .iter()
+                .enumerate()
+                .map(|(n, band)| {
+                    let value = Value::Number(*band, *unit);
+                    (
+                        digit(n),
+                        phrase.value(Some(spec), &value, Some(1)),
+                        is_now(&value),
+                    )
+                })
+                .collect(),
+            Kind::Teeth => inspection
+                .teeth_to_choose()
+                .into_iter()
+                .enumerate()
+                .map(|(n, tooth)| {
+                    (
+                        digit(n),
+                        phrase.tooth(tooth),
+                        inspection.input.contains(digit(n)),
+                    )
+                })
+                .collect(),
+            Kind::Day | Kind::Text => Vec::new(),
+        };
+        let mut takes = match &spec.kind {
+            Kind::Number { .. } if question.bands.is_empty() => spec.wanted(),
+            Kind::Day => "days ago, or year-month-day".to_owned(),
+            Kind::Text => "text; never a patient's name".to_owned(),
+            Kind::Teeth => "digits mark teeth, enter keeps".to_owned(),
+            _ => String::new(),
+        };
+        if let Some(name) = inspection
+            .instrument()
+            .and_then(|id| inspection.flow.instrument(&id))
+            .map(|i| i.name.clone())
+        {
+            takes = if takes.is_empty() {
+                name
+            } else {
+                format!("{takes}, {name}")
+            };
+            if question.with.len() > 1 {
+                takes.push_str(" (i: other)");
+            }
+        }
+        let place = match spot.at {
+            Place::Case => String::new(),
+            at => phrase.place(at),
+        };
+        Some(PresentView {
+            place,
+            asks: phrase.fill(&question.asks, facts, spot.at, &[]),
+            choices,
+            input: inspection.input.clone(),
+            takes,
+            last: now.map(|reading| phrase.reading(&spot.fact, reading)),
+            refusal: inspection.refusal.clone(),
+        })
+    }
+}
+
+fn row_unit(phrase: Phrase<'_>, fact: &FactId) -> &'static str {
+    match phrase.flow.spec(fact).map(|spec| &spec.kind) {
+        Some(Kind::Number { unit, .. }) => unit.symbol(),
+        _ => "",
+    }
+}
+
+fn grid_heading(phrase: Phrase<'_>, title: &str, columns: &[Place]) -> (String, Vec<String>) {
+    match columns.first() {
+        Some(Place::Wall(tooth, _)) => {
+            let sides = columns.iter().map(|place| match place {
+                Place::Wall(tooth, side) => phrase.side(*tooth, *side).to_owned(),
+                place => phrase.place(*place),
+            });
+            (format!("{title} {}", phrase.tooth(*tooth)), sides.collect())
+        }
+        _ => (
+            title.to_owned(),
+            columns.iter().map(|place| phrase.place(*place)).collect(),
+        ),
+    }
+}
+
+fn cell_view(phrase: Phrase<'_>, inspection: &Inspection, cell: &Cell) -> CellView {
+    let present = inspection.cursor.as_ref() == Some(&cell.spot);
+    let said = inspection.case.merged(&cell.spot).map(|(_, reading)| {
+        let said = phrase.reading(&cell.spot.fact, reading);
+        // The row names the unit already.
+        match &reading.value {
+            Value::Number(_, unit) => said.trim_end_matches(unit.symbol()).trim_end().to_owned(),
+            Value::NotSeen => "–".to_owned(),
+            _ => said,
+        }
+    });
+    let (text, state) = match (present, said) {
+        (true, said) if inspection.input.is_empty() => {
+            (said.unwrap_or_default(), CellState::Present)
+        }
+        (true, _) => (inspection.input.clone(), CellState::Present),
+        (false, Some(said)) => (said, CellState::Answered),
+        (false, None) if cell.turn == Turn::Up => (String::new(), CellState::Empty),
+        (false, None) => (String::new(), CellState::Idle),
+    };
+    CellView { text, state }
+}
+
+/// The lines of a page as they are put together.
+struct Lines {
+    lines: Vec<LineView>,
+    present: usize,
+}
+
+impl Lines {
+    fn push(&mut self, line: LineView) {
+        let open = |cell: &CellView| cell.state == CellState::Present;
+        let holds = match &line {
+            LineView::Row { cells, .. } => cells.iter().any(open),
+            LineView::Ask { cell, .. } => open(cell),
+            LineView::Heading { .. } | LineView::Idle { .. } => false,
+        };
+        if holds {
+            self.present = self.lines.len();
+        }
+        self.lines.push(line);
+    }
+
+    fn idle(&mut self, phrase: Phrase<'_>, facts: &Facts<'_>, cells: &[&Cell]) {
+        if let Some(cell) = cells.first() {
+            self.idle_as(phrase, facts, cells, phrase.label(&cell.spot.fact));
+        }
+    }
+
+    /// Tells why a question is skipped; questions skipped for one reason share a line.
+    fn idle_as(&mut self, phrase: Phrase<'_>, facts: &Facts<'_>, cells: &[&Cell], name: String) {
+        // What depends on answers still to come is not told yet.
+        let Some(cell) = cells.iter().find(|cell| cell.turn == Turn::Idle) else {
+            return;
+        };
+        let Some(question) = phrase.flow.question(&cell.spot.fact) else {
+            return;
+        };
+        let reason = phrase.why_idle(facts, question, cell.spot.at);
+        match self.lines.last_mut() {
+            Some(LineView::Idle { label, why }) if *why == reason => {
+                label.push_str(", ");
+                label.push_str(&name);
+            }
+            _ => self.lines.push(LineView::Idle {
+                label: name,
+                why: reason,
+            }),
+        }
+    }
+}

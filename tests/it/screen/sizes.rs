@@ -1,0 +1,197 @@
+//! Every page at every size, with names as long and as wide as they may be.
+
+use casepan::case::Case;
+use casepan::screen::{LEAST, Theme, draw};
+use casepan::tooth::Notation;
+use casepan::walk::Walk;
+use ratatui::buffer::Buffer;
+use ratatui::layout::Rect;
+use ratatui::style::Color;
+
+use super::{drawn, pages, row, screen};
+use crate::made::{case, choice, mm};
+use crate::walk::Sitting;
+
+/// Every size up to 60 by 30, and steps beyond.
+fn sizes() -> impl Iterator<Item = (u16, u16)> {
+    let widths = (1..=60).chain([71, 72, 79, 80, 100, 109, 110, 111, 120, 140]);
+    widths.flat_map(|width| {
+        let heights = (1..=30).chain([34, 40, 50]);
+        heights.map(move |height| (width, height))
+    })
+}
+
+/// The verdict in words, as the corner shows it.
+fn verdict(walk: &Walk) -> Option<String> {
+    walk.view().header.map(|head| head.verdict.to_uppercase())
+}
+
+#[track_caller]
+fn corner(buf: &Buffer, verdict: &str, what: &str) {
+    let top = row(buf, 0);
+    assert!(
+        top.ends_with(&format!(" {verdict} ")),
+        "{what} {:?}: {top}",
+        buf.area
+    );
+}
+
+/// One draw a size: no panic, no colour without colours, verdict and help where they belong.
+#[test]
+fn every_page_at_every_size() {
+    for (name, walk) in pages() {
+        let view = walk.view();
+        let verdict = verdict(&walk);
+        let named = walk.prompt.is_none() && !walk.help;
+        for (width, height) in sizes() {
+            let area = Rect::new(0, 0, width, height);
+            let mut buf = Buffer::empty(area);
+            let cursor = draw(&mut buf, area, &view, Theme::Plain);
+            assert!(
+                cursor.is_none_or(|at| area.contains(at)),
+                "{name} {width}x{height}: {cursor:?}"
+            );
+            let plain =
+                |cell: &ratatui::buffer::Cell| cell.fg == Color::Reset && cell.bg == Color::Reset;
+            assert!(buf.content.iter().all(plain), "{name} {width}x{height}");
+            if width < LEAST.0 || height < LEAST.1 {
+                continue;
+            }
+            if let Some(verdict) = &verdict {
+                corner(&buf, verdict, name);
+            }
+            let last = row(&buf, height - 1);
+            assert_eq!(
+                last.starts_with("? help"),
+                named,
+                "{name} {width}x{height}: {last}"
+            );
+        }
+    }
+}
+
+#[test]
+fn a_screen_that_is_too_small_says_so() {
+    for (name, walk) in pages() {
+        for size in [(39, 24), (80, 11)] {
+            let (buf, cursor) = screen(&walk, size, Theme::Sixteen);
+            assert!(row(&buf, 0).contains("too small"), "{name}");
+            assert_eq!(cursor, None);
+        }
+        let (buf, _) = screen(&walk, LEAST, Theme::Sixteen);
+        assert!(!row(&buf, 0).contains("too small"), "{name}");
+    }
+}
+
+/// An area of its own within a larger screen is not left.
+#[test]
+fn nothing_is_drawn_outside_the_area() {
+    for (name, walk) in pages() {
+        let view = walk.view();
+        for (width, height) in [(40, 12), (60, 20), (80, 24), (112, 30), (20, 5)] {
+            let mut buf = Buffer::empty(Rect::new(0, 0, 130, 40));
+            let area = Rect::new(7, 5, width, height);
+            draw(&mut buf, area, &view, Theme::Sixteen);
+            for y in 0..40 {
+                for x in 0..130 {
+                    let inside = area.contains((x, y).into());
+                    assert!(
+                        inside || buf[(x, y)] == ratatui::buffer::Cell::EMPTY,
+                        "{name} {width}x{height} at {x},{y}"
+                    );
+                }
+            }
+        }
+    }
+}
+
+/// The longest number, in letters of two columns, and a bridge over the whole arch.
+fn widest() -> Vec<Case> {
+    let arch = "17 16 x15 x14 13 x12 x11 x21 x22 23 x24 x25 26 27";
+    let facts = [
+        ("order.material", "R1", choice("zirconia-3y")),
+        ("tooth.height", "17", mm(2.0)),
+    ];
+    let long = case(arch, &facts);
+    [
+        "9".repeat(40),
+        "技".repeat(40),
+        format!("a{}", "技".repeat(39)),
+    ]
+    .into_iter()
+    .map(|number| {
+        let mut case = long.clone();
+        case.number = number;
+        case
+    })
+    .collect()
+}
+
+#[test]
+fn long_and_wide_names_break_nothing() {
+    for case in widest() {
+        let mut sitting = Sitting::on(&case);
+        for notation in Notation::all() {
+            sitting.walk.notation = notation;
+            for cell in [
+                ("tooth.height", "27"),
+                ("order.material", "R1"),
+                ("connector.room_height", "26-27"),
+            ] {
+                sitting.at(cell.0, cell.1);
+                let verdict = verdict(&sitting.walk).unwrap();
+                let view = sitting.walk.view();
+                for width in 40..=140 {
+                    for height in [12, 24, 40] {
+                        let (buf, _) = drawn(&view, (width, height), Theme::Sixteen);
+                        corner(&buf, &verdict, cell.0);
+                        assert!(row(&buf, height - 1).starts_with("? help"));
+                        // What is typed into is to be seen.
+                        let open =
+                            buf.content.iter().skip(usize::from(width)).any(|cell| {
+                                cell.modifier.contains(ratatui::style::Modifier::REVERSED)
+                            });
+                        assert!(open, "{cell:?} {width}x{height}");
+                    }
+                }
+            }
+        }
+        let mut walk = super::worklist();
+        walk.worklist[0].number.clone_from(&case.number);
+        walk.worklist[0].units = Some(case.units.clone());
+        let view = walk.view();
+        for width in 40..=140 {
+            let (buf, _) = drawn(&view, (width, 24), Theme::Plain);
+            let first = row(&buf, 2);
+            let result = if width < 72 {
+                usize::from(width / 2)
+            } else {
+                44
+            };
+            let mut column = 0;
+            let result_part: String = first
+                .chars()
+                .skip_while(|c| {
+                    let before = column < result;
+                    column += unicode_width::UnicodeWidthChar::width(*c).unwrap_or(0);
+                    before
+                })
+                .collect();
+            assert!(result_part.starts_with("call"), "{width}: {first}");
+        }
+    }
+}
+
+/// The cursor of the terminal stands behind what is typed.
+#[test]
+fn the_cursor_stands_behind_what_is_typed() {
+    let mut sitting = Sitting::on(&super::low_crown());
+    sitting.at("tooth.clearance", "26");
+    for (key, text) in [("1", "> 1"), (".", "> 1."), ("2", "> 1.2")] {
+        sitting.keys(key);
+        let (buf, cursor) = screen(&sitting.walk, (80, 24), Theme::Plain);
+        let at = cursor.expect("a cursor");
+        assert!(row(&buf, at.y).starts_with(text));
+        assert_eq!(usize::from(at.x), text.len());
+    }
+}

@@ -1,0 +1,236 @@
+//! Keys at one cell: what they write, and what they are refused for.
+
+use super::walls;
+
+/// (cell, keys, what is written, cell afterwards).
+type Keys = (
+    (&'static str, &'static str),
+    &'static str,
+    &'static [&'static str],
+    &'static str,
+);
+
+const KEYS: &[Keys] = &[
+    // A digit that picks a choice answers at once; a number is kept with enter.
+    (
+        ("tooth.undercut", "26"),
+        "2 1",
+        &["tooth.undercut@26 = to-0.1", "tooth.grooves@26 = none"],
+        "tooth.core@26",
+    ),
+    (
+        ("order.shade_given", "case"),
+        "2",
+        &["order.shade_given@case = no"],
+        "records.disinfected@case",
+    ),
+    (
+        ("tooth.height", "26"),
+        "4.4 enter 7 enter 6.5 enter",
+        &[
+            "tooth.height@26 = 4.4 Mm, caliper",
+            "tooth.width_margin_md@26 = 7 Mm, caliper",
+            "tooth.width_top_md@26 = 6.5 Mm, caliper",
+        ],
+        "tooth.width_margin_fl@26",
+    ),
+    // Comma and point are the same.
+    (
+        ("tooth.height", "26"),
+        "4,4 enter",
+        &["tooth.height@26 = 4.4 Mm, caliper"],
+        "tooth.width_margin_md@26",
+    ),
+    // A slip is taken back before it is kept.
+    (
+        ("tooth.height", "26"),
+        "49 backspace .2 enter",
+        &["tooth.height@26 = 4.2 Mm, caliper"],
+        "tooth.width_margin_md@26",
+    ),
+    // Nothing typed, nothing kept.
+    (
+        ("tooth.height", "26"),
+        "enter",
+        &[],
+        "tooth.width_margin_md@26",
+    ),
+    (
+        ("tooth.height", "26"),
+        "4 tab",
+        &[],
+        "tooth.width_margin_md@26",
+    ),
+    (
+        ("tooth.height", "26"),
+        "-",
+        &["tooth.height@26 = not seen"],
+        "tooth.width_margin_md@26",
+    ),
+    // Another instrument, which reads finer.
+    (
+        ("tooth.height", "26"),
+        "i i 4.45 enter",
+        &["tooth.height@26 = 4.45 Mm, scan"],
+        "tooth.width_margin_md@26",
+    ),
+    // Bands are picked by digit, once the form of that wall is known.
+    (
+        ("wall.margin_form", "26/facial"),
+        "1 1",
+        &[
+            "wall.margin_form@26/facial = chamfer",
+            "wall.margin_form@26/lingual = chamfer",
+        ],
+        "wall.margin_depth@26/facial",
+    ),
+    (
+        ("wall.margin_depth", "26/lingual"),
+        "3",
+        &["wall.margin_depth@26/lingual = 0.8 Mm, loupe"],
+        "wall.margin_to_gum@26/mesial",
+    ),
+    // Days ago, or a day.
+    (
+        ("impression.taken", "case"),
+        "3 enter 2026-11-21 enter",
+        &[
+            "impression.taken@case = 2026-11-20",
+            "impression.poured@case = 2026-11-21",
+        ],
+        "records.pour_sound@case",
+    ),
+    // The wall before, round the stump: mesial, distal, facial, lingual.
+    (
+        ("wall.height", "26/mesial"),
+        "3 enter * * *",
+        &[
+            "wall.height@26/mesial = 3 Mm, caliper",
+            "wall.height@26/distal = 3 Mm, caliper",
+            "wall.height@26/facial = 3 Mm, caliper",
+            "wall.height@26/lingual = 3 Mm, caliper",
+        ],
+        "wall.form@26/mesial",
+    ),
+    // The same answer again is no entry.
+    (("order.scope", "case"), "1", &[], "order.matches@case"),
+    (
+        ("order.scope", "case"),
+        "delete delete",
+        &["clear order.scope@case"],
+        "order.scope@case",
+    ),
+];
+
+#[test]
+fn keys_and_what_they_write() {
+    for ((fact, at), keys, wrote, cursor) in KEYS {
+        let mut sitting = walls();
+        sitting.at(fact, at).keys(keys);
+        assert_eq!(sitting.wrote(), *wrote, "{fact} {keys}");
+        assert_eq!(sitting.cursor(), *cursor, "{fact} {keys}");
+        assert_eq!(sitting.refusal(), "", "{fact} {keys}");
+    }
+}
+
+/// (cell, keys, what is said); nothing is written and the cell stays open.
+const REFUSED: &[((&str, &str), &str, &str)] = &[
+    (
+        ("tooth.height", "26"),
+        "13 enter",
+        "out of bounds: 0.5 to 12 mm",
+    ),
+    (
+        ("tooth.height", "26"),
+        "0.4 enter",
+        "out of bounds: 0.5 to 12 mm",
+    ),
+    (
+        ("tooth.height", "26"),
+        "4.45 enter",
+        "caliper reads in steps of 0.1; round it, or press i for another instrument",
+    ),
+    (
+        ("tooth.height", "26"),
+        "i 4.4 enter",
+        "probe with half-millimetre marks reads in steps of 0.5; round it, or press i for another instrument",
+    ),
+    (
+        ("tooth.height", "26"),
+        "4.4.4 enter",
+        "4.4.4 is not a number",
+    ),
+    (("tooth.height", "26"), ". enter", ". is not a number"),
+    (
+        ("tooth.undercut", "26"),
+        "6",
+        "there is no choice with this digit",
+    ),
+    (
+        ("tooth.undercut", "26"),
+        "0",
+        "there is no choice with this digit",
+    ),
+    (("tooth.carries_denture", "26"), "3", "1 is yes, 2 is no"),
+    (
+        ("wall.margin_depth", "26/mesial"),
+        "5",
+        "there is no choice with this digit",
+    ),
+    (
+        ("wall.margin_depth", "26/mesial"),
+        "0",
+        "there is no choice with this digit",
+    ),
+    (
+        ("bite.stable_stops", "case"),
+        "2.5 enter",
+        "this takes whole numbers",
+    ),
+    (
+        ("bite.stable_stops", "case"),
+        "21 enter",
+        "out of bounds: 0 to 20",
+    ),
+    (
+        ("impression.taken", "case"),
+        "4000 enter",
+        "that is more than ten years ago",
+    ),
+    (
+        ("impression.taken", "case"),
+        "2026-02-30 enter",
+        "write the day as year-month-day, or the number of days ago",
+    ),
+    (
+        ("wall.height", "26/mesial"),
+        "*",
+        "there is no value before this one in the row",
+    ),
+    (
+        ("order.scope", "case"),
+        "u",
+        "nothing of this sitting to undo",
+    ),
+    (("order.scope", "case"), "y", "nothing to do again"),
+    (("order.scope", "case"), "w", "go to a stump first"),
+    (
+        ("order.scope", "case"),
+        "i",
+        "there is no other instrument for this",
+    ),
+];
+
+#[test]
+fn what_does_not_fit_is_refused_in_place() {
+    for ((fact, at), keys, why) in REFUSED {
+        let mut sitting = walls();
+        sitting.at(fact, at).keys(keys);
+        assert_eq!(sitting.refusal(), *why, "{fact} {keys}");
+        assert!(sitting.wrote().is_empty(), "{fact} {keys}");
+        assert_eq!(sitting.cursor(), format!("{fact}@{at}"), "{fact} {keys}");
+        // The next key clears it.
+        sitting.keys("tab");
+        assert_ne!(sitting.refusal(), *why, "{fact} {keys}");
+    }
+}

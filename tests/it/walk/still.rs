@@ -1,0 +1,90 @@
+//! Typing a number moves nothing else on the screen.
+
+use casepan::case::Layer;
+use casepan::case::Reading;
+use casepan::screen::{Theme, draw};
+use ratatui::buffer::Buffer;
+use ratatui::layout::Rect;
+use ratatui::style::Modifier;
+
+use super::{Sitting, crown};
+use crate::made::{choice, mm, spot};
+
+fn screen(sitting: &Sitting, width: u16, height: u16) -> Buffer {
+    let area = Rect::new(0, 0, width, height);
+    let mut buf = Buffer::empty(area);
+    draw(&mut buf, area, &sitting.walk.view(), Theme::Plain);
+    buf
+}
+
+/// What changed outside the open cell and the line it is typed on, as `column,row before after`.
+fn changed(before: &Buffer, after: &Buffer) -> Vec<(String, String)> {
+    let area = before.area;
+    // The line that is typed on begins with its mark, above the row of refusals and the keys.
+    let typed = area.height - 3;
+    let mut list = Vec::new();
+    for y in 0..area.height {
+        for x in 0..area.width {
+            let (was, is) = (&before[(x, y)], &after[(x, y)]);
+            let open = |cell: &ratatui::buffer::Cell| cell.modifier.contains(Modifier::REVERSED);
+            let entry = y == typed && (2..14).contains(&x);
+            if was != is && !entry && !(open(was) && open(is)) {
+                list.push((was.symbol().to_owned(), is.symbol().to_owned()));
+            }
+        }
+    }
+    list
+}
+
+/// A crown with findings, one of them just brought and one just taken away by the last key.
+fn with_findings() -> Sitting {
+    let mut case = crown();
+    for (fact, value) in [
+        ("tooth.margin_seen", choice("over-2")),
+        ("tooth.undercut", choice("over-0.3")),
+        ("tooth.height", mm(2.0)),
+        ("tooth.width_margin_md", mm(9.0)),
+        ("tooth.width_top_md", mm(6.0)),
+        ("tooth.width_margin_fl", mm(9.0)),
+    ] {
+        case.put(spot(fact, "26"), Layer::Measured, Reading::plain(value));
+    }
+    Sitting::on(&case)
+}
+
+#[test]
+fn typing_a_number_moves_nothing_else() {
+    for (width, height) in [(40, 12), (60, 20), (80, 24), (100, 30), (120, 40)] {
+        for (first, fact) in [
+            // The finding on the finish line goes, and the height is open again.
+            ("1", "tooth.margin_seen"),
+            // A finding comes.
+            ("5", "tooth.undercut"),
+            ("1", "tooth.undercut"),
+            ("4.5 enter", "tooth.height"),
+            ("6 enter", "tooth.width_top_fl"),
+        ] {
+            let mut sitting = with_findings();
+            sitting.at(fact, "26").keys(first);
+            for (fact, at) in [("tooth.height", "26"), ("tooth.clearance", "26")] {
+                sitting.at(fact, at);
+                let mut before = screen(&sitting, width, height);
+                for (n, key) in ["2", ".", "5", "backspace", "3", "9", "9", "9", "9"]
+                    .into_iter()
+                    .enumerate()
+                {
+                    sitting.keys(key);
+                    let after = screen(&sitting, width, height);
+                    let mut list = changed(&before, &after);
+                    if n == 0 {
+                        // The mark of what is new goes with the first key and leaves blanks.
+                        list.retain(|(_, is)| is != " ");
+                    }
+                    assert!(list.is_empty(), "{width}x{height} {fact} {key}: {list:?}");
+                    before = after;
+                }
+                sitting.keys("esc");
+            }
+        }
+    }
+}
