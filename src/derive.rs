@@ -113,7 +113,12 @@ impl<'a> Facts<'a> {
 
     /// Works out everything that follows from a case, to a precision.
     pub fn with(flow: &'a Flow, case: &'a Case, precision: Precision) -> Facts<'a> {
-        let mut facts = Facts { flow, case, results: Cow::Owned(Results::default()), precision };
+        let mut facts = Facts {
+            flow,
+            case,
+            results: Cow::Owned(Results::default()),
+            precision,
+        };
         for derivation in REGISTRY {
             (derivation.run)(&mut facts);
         }
@@ -123,7 +128,12 @@ impl<'a> Facts<'a> {
 
     /// Returns the facts of the same flow and case again, without working them out a second time.
     pub fn again(flow: &'a Flow, case: &'a Case, results: &'a Results) -> Facts<'a> {
-        Facts { flow, case, results: Cow::Borrowed(results), precision: Precision::Quick }
+        Facts {
+            flow,
+            case,
+            results: Cow::Borrowed(results),
+            precision: Precision::Quick,
+        }
     }
 
     /// Returns what was worked out, to be kept for [`Facts::again`].
@@ -248,7 +258,10 @@ impl<'a> Facts<'a> {
 
     /// Says whether a derived fact could not be worked out from readings that are all there.
     pub fn is_refused(&self, spot: &Spot) -> bool {
-        matches!(self.derived(spot).map(|derived| &derived.result), Some(Worked::Refused(_)))
+        matches!(
+            self.derived(spot).map(|derived| &derived.result),
+            Some(Worked::Refused(_))
+        )
     }
 
     /// Returns what was found for each restoration, load by load.

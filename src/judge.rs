@@ -44,7 +44,9 @@ impl OpenPoint {
     /// Says whether somebody looked and could not tell, or a figure could not be worked out; otherwise its questions
     /// are still to come.
     pub fn is_not_seen(&self) -> bool {
-        self.needs.iter().any(|(_, gap)| matches!(gap, Gap::NotSeen | Gap::NotComputed))
+        self.needs
+            .iter()
+            .any(|(_, gap)| matches!(gap, Gap::NotSeen | Gap::NotComputed))
     }
 }
 

@@ -12,14 +12,18 @@
 use super::{Derivation, Facts, Inputs, Precision};
 use crate::case::{Restoration as Units, Role};
 use crate::fact::{
-    GRIP, GRIP_ALONE, GRIP_FIRST, GROOVES, MARGIN_FL, MARGIN_MD, MARGIN_STEP, PATH_GAIN, PATH_TAPER, PATH_UNDERCUT,
-    Place, SPAN, Side, TILT, TILT_TOWARD, UNEVEN, Unit, Value, WALL_FORM, WALL_HEIGHT_USED, WALL_STRAIGHT,
-    WALL_TAPER_USED, WEAKEST_SHARE,
+    GRIP, GRIP_ALONE, GRIP_FIRST, GROOVES, MARGIN_FL, MARGIN_MD, MARGIN_STEP, PATH_GAIN,
+    PATH_TAPER, PATH_UNDERCUT, Place, SPAN, Side, TILT, TILT_TOWARD, UNEVEN, Unit, Value,
+    WALL_FORM, WALL_HEIGHT_USED, WALL_STRAIGHT, WALL_TAPER_USED, WEAKEST_SHARE,
 };
 use crate::flow::Load as LoadCase;
 use crate::logic::Truth;
-use crate::mechanics::dislodgement::grip::{Graded, LoadGrip, MINIMUM_MOLAR, MINIMUM_OTHER, grip};
-use crate::mechanics::dislodgement::{Dislodgement, Holding, Limits, Load, Outcome, Restoration, Settings};
+use crate::mechanics::dislodgement::grip::{
+    Graded, GripError, LoadGrip, MINIMUM_MOLAR, MINIMUM_OTHER, grip,
+};
+use crate::mechanics::dislodgement::{
+    Dislodgement, Holding, Limits, Load, Outcome, Restoration, Settings,
+};
 use crate::mechanics::frame::{Abutment, ArchCurve, Frame, middles};
 use crate::mechanics::path::{along_path, common_path};
 use crate::mechanics::prep::{self, Groove, Mesh, Preparation, Wall};
@@ -27,10 +31,28 @@ use crate::tooth::{Arch, Tooth, ToothClass, size};
 
 pub(super) static DERIVATION: Derivation = Derivation {
     id: "dislodgement",
-    gives: &[GRIP, GRIP_FIRST, GRIP_ALONE, WEAKEST_SHARE, PATH_TAPER, PATH_UNDERCUT, PATH_GAIN],
+    gives: &[
+        GRIP,
+        GRIP_FIRST,
+        GRIP_ALONE,
+        WEAKEST_SHARE,
+        PATH_TAPER,
+        PATH_UNDERCUT,
+        PATH_GAIN,
+    ],
     needs: &[
-        WALL_HEIGHT_USED, WALL_TAPER_USED, WALL_FORM, WALL_STRAIGHT, UNEVEN, MARGIN_STEP, MARGIN_MD, MARGIN_FL, GROOVES,
-        TILT, TILT_TOWARD, SPAN,
+        WALL_HEIGHT_USED,
+        WALL_TAPER_USED,
+        WALL_FORM,
+        WALL_STRAIGHT,
+        UNEVEN,
+        MARGIN_STEP,
+        MARGIN_MD,
+        MARGIN_FL,
+        GROOVES,
+        TILT,
+        TILT_TOWARD,
+        SPAN,
     ],
     sources: &["goodacre-2001", "wiskott-1996", "wiskott-1997"],
     run,
@@ -41,6 +63,8 @@ pub(super) static DERIVATION: Derivation = Derivation {
 pub struct Detail {
     /// The restoration's number.
     pub restoration: u8,
+    /// Its stumps as they were reckoned with, in the restoration's axes.
+    pub stumps: Vec<(Tooth, Abutment)>,
     /// Its loads.
     pub loads: Vec<LoadDetail>,
     /// How far grip moves where the cement's limits are varied, least and most; only where it was asked for exactly.
@@ -62,6 +86,37 @@ pub struct LoadDetail {
     pub line: ([f64; 3], [f64; 3]),
     /// What came of it.
     pub found: Found,
+}
+
+impl Detail {
+    /// Returns the load under which grip is least.
+    pub fn worst(&self) -> Option<&LoadDetail> {
+        let graded = self
+            .loads
+            .iter()
+            .filter_map(|load| Some((load, load.grip()?)));
+        graded
+            .min_by(|a, b| a.1.total_cmp(&b.1))
+            .map(|(load, _)| load)
+    }
+}
+
+impl LoadDetail {
+    /// Returns the grip under this load, where it is judged.
+    pub fn grip(&self) -> Option<f64> {
+        match &self.found {
+            Found::Figure { grip, .. } => *grip,
+            Found::NotComputed(_) => None,
+        }
+    }
+
+    /// Returns the motion in which the restoration would come off.
+    pub fn motion(&self) -> Option<ComesOff> {
+        match &self.found {
+            Found::Figure { motion, .. } => *motion,
+            Found::NotComputed(_) => None,
+        }
+    }
 }
 
 /// What came of a load.
@@ -99,16 +154,30 @@ pub struct ComesOff {
 
 /// The combinations of the cement's limits over which grip is varied: tension 0 to 1, pressing 5 to 20 times shear.
 const RANGE: [Limits; 4] = [
-    Limits { tension: 0.0, pressing: 5.0 },
-    Limits { tension: 0.0, pressing: 20.0 },
-    Limits { tension: 1.0, pressing: 5.0 },
-    Limits { tension: 1.0, pressing: 20.0 },
+    Limits {
+        tension: 0.0,
+        pressing: 5.0,
+    },
+    Limits {
+        tension: 0.0,
+        pressing: 20.0,
+    },
+    Limits {
+        tension: 1.0,
+        pressing: 5.0,
+    },
+    Limits {
+        tension: 1.0,
+        pressing: 20.0,
+    },
 ];
 
 fn run(facts: &mut Facts<'_>) {
     let restorations: Vec<u8> = facts.units().restorations().iter().map(|r| r.id).collect();
     for id in restorations {
-        let Some(restoration) = facts.units().restoration(id) else { continue };
+        let Some(restoration) = facts.units().restoration(id) else {
+            continue;
+        };
         one(facts, restoration);
     }
 }
@@ -116,17 +185,37 @@ fn run(facts: &mut Facts<'_>) {
 fn one(facts: &mut Facts<'_>, units: &Units) {
     let at = Place::Restoration(units.id);
     let mut inputs = facts.inputs(at);
-    let stumps: Vec<(Tooth, Graded)> =
-        units.teeth(Role::Abutment).map(|tooth| (tooth, stump(&mut inputs, units, tooth))).collect();
+    let stumps: Vec<(Tooth, Graded)> = units
+        .teeth(Role::Abutment)
+        .map(|tooth| (tooth, stump(&mut inputs, units, tooth)))
+        .collect();
     let gathered = inputs.gathered();
     if !gathered.missing.is_empty() || !gathered.applies {
         let nothing = || Ok(Value::Number(f64::NAN, Unit::Ratio));
         facts.give(&GRIP, at, gathered.clone(), nothing());
         for (tooth, _) in &stumps {
-            facts.give(&GRIP_FIRST, Place::Unit(*tooth), gathered.clone(), nothing());
+            facts.give(
+                &GRIP_FIRST,
+                Place::Unit(*tooth),
+                gathered.clone(),
+                nothing(),
+            );
         }
         if stumps.len() > 1 {
-            facts.give(&WEAKEST_SHARE, at, gathered, nothing());
+            for (tooth, _) in &stumps {
+                facts.give(
+                    &WEAKEST_SHARE,
+                    Place::Unit(*tooth),
+                    gathered.clone(),
+                    nothing(),
+                );
+                facts.give(
+                    &GRIP_ALONE,
+                    Place::Unit(*tooth),
+                    gathered.clone(),
+                    nothing(),
+                );
+            }
         }
         return;
     }
@@ -135,9 +224,13 @@ fn one(facts: &mut Facts<'_>, units: &Units) {
         Precision::Exact => Settings::EXACT,
     };
     let cases = loads(facts, units, &stumps);
-    let found = judged(facts, units, &stumps, &cases, settings);
+    let found = judged(&stumps, &cases, settings);
     let worst = found.iter().filter_map(|detail| match &detail.found {
-        Found::Figure { grip: Some(grip), motion, .. } => Some((*grip, *motion)),
+        Found::Figure {
+            grip: Some(grip),
+            motion,
+            ..
+        } => Some((*grip, *motion)),
         _ => None,
     });
     let worst = worst.min_by(|a, b| a.0.total_cmp(&b.0));
@@ -153,13 +246,26 @@ fn one(facts: &mut Facts<'_>, units: &Units) {
     };
     facts.give(&GRIP, at, gathered.clone(), grip_fact.clone());
     // The finding stands at the tooth that lets go first, where it shares its cause with the stump's other figures.
-    let first = worst.and_then(|(_, motion)| motion).map(|motion| motion.first);
+    let first = worst
+        .and_then(|(_, motion)| motion)
+        .map(|motion| motion.first);
     if let Some(first) = first.or(stumps.first().map(|(tooth, _)| *tooth)) {
         facts.give(&GRIP_FIRST, Place::Unit(first), gathered.clone(), grip_fact);
     }
-    alone(facts, units, &stumps, &cases, settings, &gathered);
-    let grip_range = (facts.precision() == Precision::Exact).then(|| range(&stumps, &cases)).flatten();
-    facts.keep_detail(Detail { restoration: units.id, loads: found, grip_range });
+    alone(facts, &stumps, &cases, settings, &gathered);
+    let grip_range = (facts.precision() == Precision::Exact)
+        .then(|| range(&stumps, &cases))
+        .flatten();
+    let kept = stumps
+        .iter()
+        .map(|(tooth, graded)| (*tooth, graded.abutment.clone()))
+        .collect();
+    facts.keep_detail(Detail {
+        restoration: units.id,
+        stumps: kept,
+        loads: found,
+        grip_range,
+    });
     path(facts, units, &stumps);
 }
 
@@ -187,13 +293,20 @@ fn stump(inputs: &mut Inputs<'_, '_>, units: &Units, tooth: Tooth) -> Graded {
             height,
             straight,
             taper: inputs.number_at(&WALL_TAPER_USED, at),
-            margin: if stepped { inputs.number_at(&MARGIN_STEP, at) } else { 0.0 },
+            margin: if stepped {
+                inputs.number_at(&MARGIN_STEP, at)
+            } else {
+                0.0
+            },
             depth: 0.0,
         }
     };
     let walls = prep::Side::ALL.map(|side| wall(inputs, from_prep(side)));
-    let mut preparation =
-        Preparation::new(inputs.number_at(&MARGIN_MD, unit), inputs.number_at(&MARGIN_FL, unit), walls);
+    let mut preparation = Preparation::new(
+        inputs.number_at(&MARGIN_MD, unit),
+        inputs.number_at(&MARGIN_FL, unit),
+        walls,
+    );
     let pairs: &[prep::Side] = match inputs.optional(&GROOVES, unit).and_then(Value::choice) {
         Some("proximal") => &[prep::Side::Mesial, prep::Side::Distal],
         Some("facial-lingual") => &[prep::Side::Facial, prep::Side::Lingual],
@@ -201,7 +314,10 @@ fn stump(inputs: &mut Inputs<'_, '_>, units: &Units, tooth: Tooth) -> Graded {
         _ => &[],
     };
     preparation.grooves = pairs.iter().map(|side| Groove::groove(*side)).collect();
-    let tilt = inputs.optional(&TILT, unit).and_then(Value::number).unwrap_or(0.0);
+    let tilt = inputs
+        .optional(&TILT, unit)
+        .and_then(Value::number)
+        .unwrap_or(0.0);
     let (mesially, facially) = match inputs.optional(&TILT_TOWARD, unit).and_then(Value::choice) {
         Some("mesial") => (tilt, 0.0),
         Some("distal") => (-tilt, 0.0),
@@ -210,8 +326,15 @@ fn stump(inputs: &mut Inputs<'_, '_>, units: &Units, tooth: Tooth) -> Graded {
         _ => (0.0, 0.0),
     };
     let frame = place_in_arch(inputs, units, tooth).tilted(mesially, facially);
-    let minimum_height = if tooth.class() == ToothClass::Molar { MINIMUM_MOLAR } else { MINIMUM_OTHER };
-    Graded { abutment: Abutment { frame, preparation }, minimum_height }
+    let minimum_height = if tooth.class() == ToothClass::Molar {
+        MINIMUM_MOLAR
+    } else {
+        MINIMUM_OTHER
+    };
+    Graded {
+        abutment: Abutment { frame, preparation },
+        minimum_height,
+    }
 }
 
 /// Stands a unit on the arch curve, by the widths of the teeth between it and the midline.
@@ -219,8 +342,17 @@ fn place_in_arch(inputs: &mut Inputs<'_, '_>, units: &Units, tooth: Tooth) -> Fr
     let widths: Vec<f64> = (1..=tooth.position())
         .filter_map(|position| Tooth::new(tooth.quadrant(), position))
         .map(|tooth| {
-            let own = units.units.iter().any(|unit| unit.tooth == tooth && unit.role == Role::Pontic);
-            let read = if own { inputs.optional(&SPAN, Place::Unit(tooth)).and_then(Value::number) } else { None };
+            let own = units
+                .units
+                .iter()
+                .any(|unit| unit.tooth == tooth && unit.role == Role::Pontic);
+            let read = if own {
+                inputs
+                    .optional(&SPAN, Place::Unit(tooth))
+                    .and_then(Value::number)
+            } else {
+                None
+            };
             read.unwrap_or_else(|| size(tooth).mesiodistal_crown)
         })
         .collect();
@@ -231,7 +363,9 @@ fn place_in_arch(inputs: &mut Inputs<'_, '_>, units: &Units, tooth: Tooth) -> Fr
         Arch::Lower => ArchCurve::LOWER,
     };
     // A tooth is at least some millimetres wide, so its middle is never on the midline.
-    curve.frame(if right { -along } else { along }).unwrap_or(Frame::IDENTITY)
+    curve
+        .frame(if right { -along } else { along })
+        .unwrap_or(Frame::IDENTITY)
 }
 
 fn from_prep(side: prep::Side) -> Side {
@@ -257,23 +391,40 @@ fn local(side: Side) -> [f64; 3] {
 fn loads<'f>(facts: &Facts<'f>, units: &Units, stumps: &[(Tooth, Graded)]) -> Vec<Case<'f>> {
     let top = |graded: &Graded| {
         let walls = &graded.abutment.preparation.walls;
-        walls.iter().map(|wall| wall.height + wall.margin).fold(f64::MIN, f64::max)
+        walls
+            .iter()
+            .map(|wall| wall.height + wall.margin)
+            .fold(f64::MIN, f64::max)
     };
-    let mean_top = stumps.iter().map(|(_, graded)| top(graded)).sum::<f64>() / stumps.len().max(1) as f64;
+    let mean_top =
+        stumps.iter().map(|(_, graded)| top(graded)).sum::<f64>() / stumps.len().max(1) as f64;
     let mut cases = Vec::new();
     for unit in &units.units {
         let at = Place::Unit(unit.tooth);
-        let own = stumps.iter().find(|(tooth, _)| *tooth == unit.tooth).map(|(_, graded)| graded);
+        let own = stumps
+            .iter()
+            .find(|(tooth, _)| *tooth == unit.tooth)
+            .map(|(_, graded)| graded);
         let (frame, md, fl, top) = match own {
             Some(graded) => {
                 let prep = &graded.abutment.preparation;
-                (graded.abutment.frame, prep.mesiodistal, prep.faciolingual, top(graded))
+                (
+                    graded.abutment.frame,
+                    prep.mesiodistal,
+                    prep.faciolingual,
+                    top(graded),
+                )
             }
             None => {
                 let mut inputs = facts.inputs(at);
                 let frame = place_in_arch(&mut inputs, units, unit.tooth);
                 let crown = size(unit.tooth);
-                (frame, crown.mesiodistal_cervix, crown.faciolingual_cervix, mean_top)
+                (
+                    frame,
+                    crown.mesiodistal_cervix,
+                    crown.faciolingual_cervix,
+                    mean_top,
+                )
             }
         };
         for definition in &facts.flow().loads {
@@ -283,8 +434,11 @@ fn loads<'f>(facts: &Facts<'f>, units: &Units, stumps: &[(Tooth, Graded)]) -> Ve
                 continue;
             }
             let level = definition.angle.to_radians().sin().abs() > 1e-9 || definition.out > 0.0;
-            let sides: Vec<Option<Side>> =
-                if level { definition.toward.iter().copied().map(Some).collect() } else { vec![None] };
+            let sides: Vec<Option<Side>> = if level {
+                definition.toward.iter().copied().map(Some).collect()
+            } else {
+                vec![None]
+            };
             for toward in sides {
                 let (sin, cos) = definition.angle.to_radians().sin_cos();
                 let lean = toward.map_or([0.0; 3], local);
@@ -301,8 +455,17 @@ fn loads<'f>(facts: &Facts<'f>, units: &Units, stumps: &[(Tooth, Graded)]) -> Ve
                     ToothClass::Premolar => 2,
                     ToothClass::Molar => 3,
                 }];
-                let load = Load { point: frame.point(point), direction: frame.direction(direction), force };
-                cases.push(Case { definition, unit: unit.tooth, toward, load });
+                let load = Load {
+                    point: frame.point(point),
+                    direction: frame.direction(direction),
+                    force,
+                };
+                cases.push(Case {
+                    definition,
+                    unit: unit.tooth,
+                    toward,
+                    load,
+                });
             }
         }
     }
@@ -310,13 +473,7 @@ fn loads<'f>(facts: &Facts<'f>, units: &Units, stumps: &[(Tooth, Graded)]) -> Ve
 }
 
 /// Works every load out; those that are judged against the minimum stumps as well.
-fn judged(
-    facts: &Facts<'_>,
-    units: &Units,
-    stumps: &[(Tooth, Graded)],
-    cases: &[Case<'_>],
-    settings: Settings,
-) -> Vec<LoadDetail> {
+fn judged(stumps: &[(Tooth, Graded)], cases: &[Case<'_>], settings: Settings) -> Vec<LoadDetail> {
     let graded: Vec<Graded> = stumps.iter().map(|(_, graded)| graded.clone()).collect();
     let detail = |case: &Case<'_>, found: Found| LoadDetail {
         load: case.definition.id.clone(),
@@ -326,13 +483,25 @@ fn judged(
         line: (case.load.point, case.load.direction),
         found,
     };
-    let all = |why: String| cases.iter().map(|case| detail(case, Found::NotComputed(why.clone()))).collect();
-    let pressed: Vec<Load> = cases.iter().filter(|case| case.definition.judged).map(|case| case.load).collect();
+    let all = |why: String| {
+        cases
+            .iter()
+            .map(|case| detail(case, Found::NotComputed(why.clone())))
+            .collect()
+    };
+    let pressed: Vec<Load> = cases
+        .iter()
+        .filter(|case| case.definition.judged)
+        .map(|case| case.load)
+        .collect();
     let mut rated = match grip(&graded, &pressed, Limits::default(), settings) {
         Ok(grip) => grip.loads.into_iter(),
-        Err(error) => return all(named(facts, units, stumps, error)),
+        Err(error) => return all(named(stumps, error)),
     };
-    let own: Vec<Abutment> = graded.iter().map(|graded| graded.abutment.clone()).collect();
+    let own: Vec<Abutment> = graded
+        .iter()
+        .map(|graded| graded.abutment.clone())
+        .collect();
     let holding = match Restoration::new(&own, Mesh::USUAL) {
         Ok(own) => Holding::new(&own, Limits::default()),
         Err((_, error)) => return all(error.to_string()),
@@ -387,7 +556,11 @@ fn comes_off(stumps: &[(Tooth, Graded)], found: &Dislodgement) -> Option<ComesOf
             let foot = local(side).map(|x| x * half);
             let velocity = found.motion.at(frame.point(foot));
             let occlusal = frame.axes[2];
-            let lift = velocity.iter().zip(occlusal).map(|(a, b)| a * b).sum::<f64>();
+            let lift = velocity
+                .iter()
+                .zip(occlusal)
+                .map(|(a, b)| a * b)
+                .sum::<f64>();
             lifts.push(((*tooth, side), lift));
         }
     }
@@ -395,22 +568,22 @@ fn comes_off(stumps: &[(Tooth, Graded)], found: &Dislodgement) -> Option<ComesOf
     let least = lifts.iter().min_by(|a, b| a.1.total_cmp(&b.1))?;
     // Where every margin lifts by nearly as much, it comes straight off.
     let turns = least.1 < STRAIGHT * most.1;
-    Some(ComesOff { first: *first, lifts: most.0, about: turns.then_some(least.0) })
+    Some(ComesOff {
+        first: *first,
+        lifts: most.0,
+        about: turns.then_some(least.0),
+    })
 }
 
 /// A motion whose least lift is this share of its greatest comes straight off. Ours.
 const STRAIGHT: f64 = 0.6;
 
 /// Names the tooth whose stump cannot be reckoned with.
-fn named(
-    _: &Facts<'_>,
-    _: &Units,
-    stumps: &[(Tooth, Graded)],
-    error: crate::mechanics::dislodgement::grip::GripError,
-) -> String {
-    use crate::mechanics::dislodgement::grip::GripError;
+fn named(stumps: &[(Tooth, Graded)], error: GripError) -> String {
     let tooth = match &error {
-        GripError::Preparation(index, _) | GripError::Minimum(index, _) => stumps.get(*index).map(|(tooth, _)| *tooth),
+        GripError::Preparation(index, _) | GripError::Minimum(index, _) => {
+            stumps.get(*index).map(|(tooth, _)| *tooth)
+        }
         GripError::Reason(_) => None,
     };
     match tooth {
@@ -422,7 +595,6 @@ fn named(
 /// Each retainer by itself, under the loads on its own unit.
 fn alone(
     facts: &mut Facts<'_>,
-    units: &Units,
     stumps: &[(Tooth, Graded)],
     cases: &[Case<'_>],
     settings: Settings,
@@ -438,9 +610,17 @@ fn alone(
             .filter(|case| case.unit == *tooth && case.definition.judged)
             .map(|case| case.load)
             .collect();
-        let found = grip(std::slice::from_ref(graded), &loads, Limits::default(), settings);
+        let found = grip(
+            std::slice::from_ref(graded),
+            &loads,
+            Limits::default(),
+            settings,
+        );
         let value = match found {
-            Ok(grip) => grip.least.map(|(_, grip)| grip).ok_or_else(|| "no load pulls at it".to_owned()),
+            Ok(grip) => grip
+                .least
+                .map(|(_, grip)| grip)
+                .ok_or_else(|| "no load pulls at it".to_owned()),
             Err(error) => Err(error.to_string()),
         };
         grips.push(value.clone().ok());
@@ -448,26 +628,40 @@ fn alone(
         facts.give(&GRIP_ALONE, Place::Unit(*tooth), gathered.clone(), value);
     }
     let known: Option<Vec<f64>> = grips.into_iter().collect();
-    let share = match known {
-        Some(grips) => {
-            let (least, most) = grips.iter().fold((f64::MAX, f64::MIN), |(a, b), g| (a.min(*g), b.max(*g)));
-            Ok(Value::Number(least / most, Unit::Ratio))
-        }
-        None => Err("one retainer alone could not be worked out".to_owned()),
-    };
-    facts.give(&WEAKEST_SHARE, Place::Restoration(units.id), gathered.clone(), share);
+    let Some(grips) = known else { return };
+    let weakest = grips.iter().zip(stumps).min_by(|a, b| a.0.total_cmp(b.0));
+    let strongest = grips.iter().copied().fold(f64::MIN, f64::max);
+    if let Some((weakest, (tooth, _))) = weakest {
+        let share = Ok(Value::Number(weakest / strongest, Unit::Ratio));
+        facts.give(&WEAKEST_SHARE, Place::Unit(*tooth), gathered.clone(), share);
+    }
 }
 
 /// How far the least grip moves over the plausible range of the cement's limits.
 fn range(stumps: &[(Tooth, Graded)], cases: &[Case<'_>]) -> Option<(f64, f64)> {
     let graded: Vec<Graded> = stumps.iter().map(|(_, graded)| graded.clone()).collect();
-    let loads: Vec<Load> = cases.iter().filter(|case| case.definition.judged).map(|case| case.load).collect();
+    let loads: Vec<Load> = cases
+        .iter()
+        .filter(|case| case.definition.judged)
+        .map(|case| case.load)
+        .collect();
     let grips: Option<Vec<f64>> = RANGE
         .iter()
-        .map(|limits| Some(grip(&graded, &loads, *limits, Settings::QUICK).ok()?.least?.1))
+        .map(|limits| {
+            Some(
+                grip(&graded, &loads, *limits, Settings::QUICK)
+                    .ok()?
+                    .least?
+                    .1,
+            )
+        })
         .collect();
     let grips = grips?;
-    Some(grips.iter().fold((f64::MAX, f64::MIN), |(a, b), g| (a.min(*g), b.max(*g))))
+    Some(
+        grips
+            .iter()
+            .fold((f64::MAX, f64::MIN), |(a, b), g| (a.min(*g), b.max(*g))),
+    )
 }
 
 /// Tapers and undercuts against the path that all abutments share, and what tilting the path there has won.
@@ -476,7 +670,10 @@ fn path(facts: &mut Facts<'_>, units: &Units, stumps: &[(Tooth, Graded)]) {
         return;
     }
     let at = Place::Restoration(units.id);
-    let abutments: Vec<Abutment> = stumps.iter().map(|(_, graded)| graded.abutment.clone()).collect();
+    let abutments: Vec<Abutment> = stumps
+        .iter()
+        .map(|(_, graded)| graded.abutment.clone())
+        .collect();
     let mut inputs = facts.inputs(at);
     for (tooth, _) in stumps {
         // A path is worth telling only where somebody surveyed how the teeth lean.
@@ -485,7 +682,12 @@ fn path(facts: &mut Facts<'_>, units: &Units, stumps: &[(Tooth, Graded)]) {
     }
     let gathered = inputs.gathered();
     let Some(common) = common_path(&abutments) else {
-        facts.give(&PATH_GAIN, at, gathered, Err("the stumps share no path".to_owned()));
+        facts.give(
+            &PATH_GAIN,
+            at,
+            gathered,
+            Err("the stumps share no path".to_owned()),
+        );
         return;
     };
     let axis = abutments.iter().fold([0.0; 3], |sum: [f64; 3], abutment| {

@@ -174,9 +174,9 @@ catalogue! {
     FAILING "tooth.failing_directions" Abutment Derived (Count 0.0 to 4.0) "directions without hold" "In how many of four directions the opposite wall fails the half-wall rule.";
     PAIR_FAILS "tooth.opposite_pair_fails" Abutment Derived (yes no) "an opposite pair fails" "Whether two opposite walls both fail the half-wall rule.";
     GRIP "restoration.grip" Restoration Derived (Ratio 0.0 to 100.0) "grip" "Demand on the cement at the published minimum stumps over the demand here, under the worst load; 1 is as good, more is better.";
-    WEAKEST_SHARE "restoration.weakest_share" Restoration Derived (Ratio 0.0 to 1.0) "weakest retainer" "Grip of the weakest retainer alone over that of the strongest alone.";
     PATH_GAIN "restoration.path_gain" Restoration Derived (Deg 0.0 to 90.0) "won by the path" "How much more the steepest wall leans in on the common path than along the mean of the tooth axes.";
     GRIP_FIRST "tooth.grip" Abutment Derived (Ratio 0.0 to 100.0) "grip" "Grip of the restoration, at the abutment that lets go first.";
+    WEAKEST_SHARE "tooth.weakest_share" Abutment Derived (Ratio 0.0 to 1.0) "against the strongest" "At the weakest retainer: its grip alone over that of the strongest alone.";
     GRIP_ALONE "tooth.grip_alone" Abutment Derived (Ratio 0.0 to 100.0) "grip alone" "Grip of this retainer by itself, under the loads on its own unit.";
     // Derived: walls.
     WALL_MAY_BE_LOW "wall.may_be_low" Wall Derived (yes no) "low by nature" "Whether the wall is low by nature: the palatal one of an upper front tooth.";

@@ -4,14 +4,17 @@ use serde::Serialize;
 
 use super::{Told, call};
 use crate::case::Layer;
-use crate::derive::{Facts, Worked};
-use crate::fact::{FactId, Place, Spot, Value};
+use crate::derive::{Detail, Facts, Found, Worked};
+use crate::fact::{FactId, Place, Side, Spot, Value};
 use crate::flow::Level;
 use crate::judge::doubt::{Deciding, NearLimit};
 use crate::judge::{Finding, Verdict};
 use crate::logic::Gap;
+use crate::mechanics::dislodgement::Limits;
+use crate::mechanics::frame::Abutment;
+use crate::mechanics::prep::BASE_EXPONENT;
 use crate::phrase::Phrase;
-use crate::tooth::Notation;
+use crate::tooth::{Notation, Tooth};
 
 /// The format that is written.
 const FORMAT: u32 = 1;
@@ -31,6 +34,8 @@ struct Object<'a> {
     deciding: Vec<DecidingObject<'a>>,
     near_limits: Vec<NearObject<'a>>,
     call: Vec<CallObject>,
+    dislodgement: Vec<DislodgementObject<'a>>,
+    geometry: Vec<GeometryObject>,
     caution: &'static str,
 }
 
@@ -102,6 +107,67 @@ struct RefusedObject<'a> {
     fact: &'a FactId,
     at: Place,
     because: &'a str,
+}
+
+/// One load on one restoration; the demand is that of its force over λ, the force held for each MPa of the cement.
+#[derive(Serialize)]
+struct DislodgementObject<'a> {
+    fact: &'static str,
+    at: String,
+    load: String,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    toward: Option<&'static str>,
+    force: f64,
+    point: [f64; 3],
+    direction: [f64; 3],
+    #[serde(skip_serializing_if = "Option::is_none")]
+    value: Option<f64>,
+    unit: &'static str,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    lambda: Option<f64>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    gap: Option<f64>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    grip: Option<f64>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    first: Option<String>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    not_computed: Option<&'a str>,
+}
+
+/// What another program needs to work the figures out again. Lengths in mm, angles in degrees.
+#[derive(Serialize)]
+struct GeometryObject {
+    at: String,
+    model: &'static str,
+    tension_over_shear: f64,
+    pressing_over_shear: f64,
+    base_exponent: f64,
+    nodes: &'static str,
+    stumps: Vec<StumpObject>,
+}
+
+#[derive(Serialize)]
+struct StumpObject {
+    tooth: String,
+    origin: [f64; 3],
+    mesial: [f64; 3],
+    facial: [f64; 3],
+    occlusal: [f64; 3],
+    mesiodistal: f64,
+    faciolingual: f64,
+    walls: Vec<WallObject>,
+    grooves: usize,
+}
+
+#[derive(Serialize)]
+struct WallObject {
+    side: &'static str,
+    height: f64,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    straight: Option<f64>,
+    taper: f64,
+    margin: f64,
 }
 
 #[derive(Serialize)]
@@ -230,11 +296,95 @@ pub fn json(told: Told<'_>) -> Result<String, serde_json::Error> {
                 at: finding.at,
             })
             .collect(),
+        dislodgement: facts.details().iter().flat_map(loads).collect(),
+        geometry: facts.details().iter().map(geometry).collect(),
         caution: crate::phrase::CAUTION,
     };
     let mut text = serde_json::to_string_pretty(&object)?;
     text.push('\n');
     Ok(text)
+}
+
+fn loads(detail: &Detail) -> impl Iterator<Item = DislodgementObject<'_>> {
+    detail.loads.iter().map(|load| {
+        let mut object = DislodgementObject {
+            fact: "dislodgement.demand",
+            at: format!("R{}", detail.restoration),
+            load: format!("{}@{}", load.load, load.unit),
+            toward: load.toward.map(Side::as_str),
+            force: load.force,
+            point: load.line.0,
+            direction: load.line.1,
+            value: None,
+            unit: "MPa",
+            lambda: None,
+            gap: None,
+            grip: None,
+            first: load.motion().map(|motion| motion.first.to_string()),
+            not_computed: None,
+        };
+        match &load.found {
+            Found::Figure {
+                lambda,
+                demand,
+                gap,
+                grip,
+                ..
+            } => {
+                object.value = Some(*demand);
+                object.lambda = Some(*lambda);
+                object.gap = Some(*gap);
+                object.grip = *grip;
+            }
+            Found::NotComputed(why) => object.not_computed = Some(why),
+        }
+        object
+    })
+}
+
+fn geometry(detail: &Detail) -> GeometryObject {
+    let limits = Limits::default();
+    GeometryObject {
+        at: format!("R{}", detail.restoration),
+        model: "rigid restoration; at each node |shear| <= c, -tension*c <= normal <= pressing*c, pressing positive; \
+                demand is force over the largest multiplier in equilibrium at c = 1 MPa",
+        tension_over_shear: limits.tension,
+        pressing_over_shear: limits.pressing,
+        base_exponent: BASE_EXPONENT,
+        nodes: "16 evenly round the tooth by 3 Gauss-Lobatto points of the height, and 16 each at the rim and middle of the top",
+        stumps: detail
+            .stumps
+            .iter()
+            .map(|(tooth, abutment)| stump(*tooth, abutment))
+            .collect(),
+    }
+}
+
+fn stump(tooth: Tooth, abutment: &Abutment) -> StumpObject {
+    let Abutment { frame, preparation } = abutment;
+    let [mesial, facial, occlusal] = frame.axes;
+    let names = ["mesial", "facial", "distal", "lingual"];
+    StumpObject {
+        tooth: tooth.to_string(),
+        origin: frame.origin,
+        mesial,
+        facial,
+        occlusal,
+        mesiodistal: preparation.mesiodistal,
+        faciolingual: preparation.faciolingual,
+        walls: names
+            .into_iter()
+            .zip(&preparation.walls)
+            .map(|(side, wall)| WallObject {
+                side,
+                height: wall.height,
+                straight: wall.straight,
+                taper: wall.taper,
+                margin: wall.margin,
+            })
+            .collect(),
+        grooves: preparation.grooves.len(),
+    }
 }
 
 fn deciding(deciding: &Deciding) -> DecidingObject<'_> {

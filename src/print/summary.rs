@@ -10,7 +10,7 @@ use crate::fact::{
 use crate::flow::{Block, Level};
 use crate::judge::doubt::Doubt;
 use crate::judge::{Judgement, OpenPoint};
-use crate::phrase::{CAUTION, Phrase};
+use crate::phrase::{CAUTION, DISLODGEMENT_CAUTION, Phrase};
 
 /// The most readings that are asked for a second time.
 const MOST_AGAIN: usize = 4;
@@ -29,6 +29,7 @@ pub(super) fn add(document: &mut Document, told: Told<'_>) {
     still_open(document, facts, judgement, phrase);
     again(document, doubt, phrase);
     figures(document, facts, phrase);
+    dislodgement(document, facts, phrase);
     refused(document, facts, phrase);
     set_aside(document, facts, phrase);
     sources(document, judgement, phrase);
@@ -247,6 +248,26 @@ fn figures(document: &mut Document, facts: &Facts<'_>, phrase: Phrase<'_>) {
     document.heading("Stumps");
     for (place, text) in lines {
         document.point(format!("{place}:"), None, text, Vec::new());
+    }
+}
+
+/// Says for each restoration how its shape compares, and how it would come off.
+fn dislodgement(document: &mut Document, facts: &Facts<'_>, phrase: Phrase<'_>) {
+    let mut said = false;
+    for detail in facts.details() {
+        let lines = phrase.dislodgement(facts, detail);
+        if lines.is_empty() {
+            continue;
+        }
+        if !said {
+            document.heading("Grip of the shape");
+            said = true;
+        }
+        let mark = format!("R{}:", detail.restoration);
+        document.point(mark, None, lines.join(". "), Vec::new());
+    }
+    if said {
+        document.text(DISLODGEMENT_CAUTION);
     }
 }
 

@@ -11,7 +11,7 @@ use unicode_width::UnicodeWidthStr;
 use super::pen::{below, put, put_at, put_right, split_bottom, wrap};
 use super::theme::{Role, Theme};
 use crate::drawing::{Drawing, Part};
-use crate::phrase::CAUTION_SHORT;
+use crate::phrase::{CAUTION_SHORT, DISLODGEMENT_CAUTION};
 use crate::walk::view::{EndLine, FindingsView, HelpView, WorklistView};
 
 pub(super) fn worklist(buf: &mut Buffer, area: Rect, list: &WorklistView, theme: Theme) {
@@ -146,6 +146,24 @@ pub(super) fn findings(
             theme.style(Role::Heading),
         ));
         for text in &page.open_points {
+            rows.extend(
+                indented(text, area.width)
+                    .into_iter()
+                    .map(|line| (line, theme.style(Role::Dim))),
+            );
+        }
+    }
+    if !page.figures.is_empty() {
+        rows.push((
+            "Grip and demand on the cement (detail)".to_owned(),
+            theme.style(Role::Heading),
+        ));
+        for text in page
+            .figures
+            .iter()
+            .map(String::as_str)
+            .chain([DISLODGEMENT_CAUTION])
+        {
             rows.extend(
                 indented(text, area.width)
                     .into_iter()

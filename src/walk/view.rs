@@ -217,6 +217,8 @@ pub struct FindingsView {
     pub marked: usize,
     /// The marked one in full: headings and texts.
     pub detail: Vec<(String, Vec<String>)>,
+    /// Grip, motion and demand under each load, as detail.
+    pub figures: Vec<String>,
     /// Open points.
     pub open_points: Vec<String>,
 }

@@ -4,6 +4,7 @@
 
 #![allow(missing_docs)]
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+#![allow(clippy::print_stdout)]
 
 #[cfg(unix)]
 #[path = "../it"]
@@ -101,17 +102,6 @@ mod measure {
         );
     }
 
-    /// Waits until nothing more is drawn; returns how many bytes were.
-    fn quiet(pty: &Pty) -> usize {
-        loop {
-            let before = pty.drawn();
-            std::thread::sleep(Duration::from_millis(20));
-            if pty.drawn() == before {
-                return before;
-            }
-        }
-    }
-
     /// Types keys and waits after each until something is drawn; returns the times.
     ///
     /// The times hold the harness: the way through the pseudo-terminal and the parsing of the screen.
@@ -119,7 +109,7 @@ mod measure {
         let mut times = Vec::new();
         for number in 0..KEYS {
             // A person leaves pauses; nothing is under way when the key comes.
-            let before = quiet(pty);
+            let before = pty.quiet(Duration::from_millis(20));
             let start = Instant::now();
             pty.type_keys(key(number));
             pty.wait_drawn(before);

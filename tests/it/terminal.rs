@@ -3,6 +3,8 @@
 mod leaving;
 mod typing;
 
+use std::time::Duration;
+
 use vt100::{Color, Screen};
 
 use crate::support::Home;
@@ -117,6 +119,8 @@ fn a_window_that_is_too_small_says_so_and_comes_back() {
     let home = Home::new();
     let mut pty = Pty::start(&home, &["demo"], 100, 30);
     pty.wait_for("46: Is anything wrong at the finish line?");
+    // How sure the judgement is comes a moment after the first frame.
+    pty.quiet(Duration::from_millis(700));
     let before = pty.text();
     pty.resize(30, 8);
     pty.wait_for("The window is too small");
@@ -138,6 +142,20 @@ fn a_window_that_is_too_small_says_so_and_comes_back() {
         let rows = |text: &str| text.lines().take(26).map(str::to_owned).collect::<Vec<_>>();
         rows(&screen.contents()) == rows(&before)
     });
+}
+
+/// The program looks once a second whether its terminal is there; nothing may come of it on the screen.
+#[test]
+fn nothing_is_drawn_while_nobody_types() {
+    let home = Home::new();
+    let mut pty = Pty::start(&home, &["demo"], 100, 30);
+    pty.wait_for("? help");
+    let before = pty.drawn();
+    pty.type_keys("?");
+    pty.wait_drawn(before);
+    let before = pty.quiet(Duration::from_millis(700));
+    std::thread::sleep(Duration::from_millis(2500));
+    assert_eq!(pty.drawn(), before);
 }
 
 /// Returns the parameters of every sequence that sets how characters look (ECMA-48, select graphic rendition).

@@ -77,8 +77,14 @@ impl fmt::Display for GripError {
 
 impl std::error::Error for GripError {}
 
+/// Tapers that are tried, in degrees, where [`MINIMUM_TAPER`] does not fit on a narrow base. Ours.
+const GENTLER: [f64; 4] = [8.0, 6.0, 4.0, 2.0];
+
 /// Returns the published minimum stump on the base of a preparation: straight walls of one height in mm and
 /// [`MINIMUM_TAPER`], without grooves, on a level margin at the mean level of the four.
+///
+/// On a base so narrow that walls of that taper would meet, such as a lower incisor's, the walls lean in by the largest
+/// of a few gentler tapers that fits; the comparison is then a little stricter.
 pub fn minimum_stump(preparation: &Preparation, height: f64) -> Preparation {
     let level = preparation
         .walls
@@ -86,15 +92,24 @@ pub fn minimum_stump(preparation: &Preparation, height: f64) -> Preparation {
         .map(|wall| wall.margin)
         .sum::<f64>()
         / 4.0;
-    Preparation {
+    let of = |taper: f64| Preparation {
         walls: preparation.walls.map(|wall| Wall {
             margin: level,
             depth: wall.depth,
-            ..Wall::straight(height, MINIMUM_TAPER)
+            ..Wall::straight(height, taper)
         }),
         grooves: Vec::new(),
         ..preparation.clone()
+    };
+    let usual = of(MINIMUM_TAPER);
+    if usual.check().is_ok() {
+        return usual;
     }
+    GENTLER
+        .into_iter()
+        .map(of)
+        .find(|stump| stump.check().is_ok())
+        .unwrap_or(usual)
 }
 
 /// Returns the grip of a restoration load by load, and the least.

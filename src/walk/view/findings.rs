@@ -24,6 +24,17 @@ impl Walk {
             findings,
             marked: self.finding,
             detail,
+            figures: facts
+                .details()
+                .iter()
+                .flat_map(|detail| {
+                    let mut lines = phrase.dislodgement(facts, detail);
+                    lines.extend(phrase.demands(facts, detail));
+                    lines
+                        .into_iter()
+                        .map(move |line| format!("R{}: {line}", detail.restoration))
+                })
+                .collect(),
             open_points: judgement
                 .open_points
                 .iter()

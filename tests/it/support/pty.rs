@@ -180,6 +180,20 @@ impl Pty {
         self.shown().raw.len()
     }
 
+    /// Waits until nothing was drawn for a while; returns how many bytes came out of the terminal so far.
+    #[track_caller]
+    pub(crate) fn quiet(&self, pause: Duration) -> usize {
+        let deadline = Instant::now() + PATIENCE;
+        loop {
+            let before = self.drawn();
+            std::thread::sleep(pause);
+            if self.drawn() == before {
+                return before;
+            }
+            assert!(Instant::now() < deadline, "it goes on drawing");
+        }
+    }
+
     /// Waits until more has come out of the terminal than so many bytes.
     #[track_caller]
     pub(crate) fn wait_drawn(&self, before: usize) {

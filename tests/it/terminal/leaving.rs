@@ -77,6 +77,7 @@ fn a_walk_can_be_put_into_the_background_and_comes_back() {
     for by_key in [true, false] {
         let home = Home::new();
         let (mut pty, modes) = demo(&home);
+        pty.quiet(Duration::from_millis(700));
         let before = pty.text();
         let first = |text: &str| text.lines().take(20).map(str::to_owned).collect::<Vec<_>>();
         if by_key {
@@ -100,6 +101,7 @@ fn a_walk_can_be_put_into_the_background_and_comes_back() {
 fn everything_is_drawn_anew_after_a_stop_by_force() {
     let home = Home::new();
     let (mut pty, modes) = demo(&home);
+    pty.quiet(Duration::from_millis(700));
     let before = pty.text();
     pty.signal("STOP");
     // Whoever has the terminal meanwhile writes over the screen.
