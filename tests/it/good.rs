@@ -139,7 +139,7 @@ fn finish_in(case: &mut Case, design: bool, at_once: usize) -> Vec<Answered> {
 
 /// The first unanswered questions that come up, in the order of the walk.
 fn coming_up(case: &Case, design: bool, at_once: usize) -> Vec<(String, Spot)> {
-    let facts = Facts::of(flow(), case);
+    let facts = Facts::with(flow(), case, casepan::derive::Precision::Quick);
     let mut list = Vec::new();
     for step in flow()
         .steps
@@ -169,7 +169,10 @@ fn coming_up(case: &Case, design: bool, at_once: usize) -> Vec<(String, Spot)> {
 }
 
 pub(crate) fn judged(case: &Case) -> Judgement {
-    judge(flow(), &Facts::of(flow(), case))
+    judge(
+        flow(),
+        &Facts::with(flow(), case, casepan::derive::Precision::Quick),
+    )
 }
 
 pub(crate) fn rule_of(finding: &Finding) -> &'static str {
@@ -344,6 +347,7 @@ fn good(case: &Case, spot: &Spot) -> Value {
         "connector.height" => mm(4.5),
         "connector.width" => mm(4.0),
         "connector.section" => choice("rounded-box"),
+        "tooth.tilt_toward" => choice("mesial"),
         "order.age_band" => choice("18-64"),
         "order.seating_day" => day("2026-12-01"),
         "order.fee_lines" => Value::Text("crown".to_owned()),

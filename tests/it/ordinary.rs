@@ -138,13 +138,14 @@ fn average(tooth: &str, height: f64, total_taper: f64, material: &str, cement: &
 /// the means between were not found, so there stands the published least of 4 and 3 mm (Goodacre 2001).
 #[test]
 fn average_practice_is_not_told_for_its_taper() {
-    use Level::Watch;
+    use Level::{Call, Watch};
     for (tooth, height, taper, wanted) in [
         ("16", 4.0, 26.7, vec![]),
         ("26", 4.0, 26.7, vec![]),
-        // A degree past the limit of ½·asin(4/8) = 15° a wall.
-        ("16", 4.0, 31.6, vec![("tips-off", Watch)]),
-        ("46", 4.0, 31.6, vec![]),
+        // The students' mean: a degree past the limit of ½·asin(4/8) = 15° a wall, and a grip of 0.82 with it.
+        ("16", 4.0, 31.6, vec![("grip", Call)]),
+        // Within the half-wall limit, but a grip of 0.82.
+        ("46", 4.0, 31.6, vec![("grip", Watch)]),
         ("47", 4.0, 26.7, vec![]),
         ("14", 3.0, 20.7, vec![]),
         ("35", 3.0, 20.7, vec![]),

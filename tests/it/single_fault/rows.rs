@@ -226,6 +226,39 @@ fn stump_rows() -> Vec<Row> {
              ("tooth.width_margin_fl", "26", mm(9.0)),
              ("tooth.width_top_fl", "26", mm(5.0))],
         ),
+        // 4 mm on 7 mm: half a wall resists up to ½·asin(4/7) = 17.4°, and atan(1.15 / 4) = 16°; but the grip is under 0.85.
+        row(
+            "grip", Watch, Base::Crown,
+            [("tooth.height", "26", mm(4.0)),
+             ("tooth.width_margin_md", "26", mm(7.0)), ("tooth.width_top_md", "26", mm(4.7)),
+             ("tooth.width_margin_fl", "26", mm(7.0)), ("tooth.width_top_fl", "26", mm(4.7))],
+        ),
+        // The same taper on 8 mm tips faciolingually as well.
+        row(
+            "grip", Call, Base::Crown,
+            [("tooth.height", "26", mm(4.0)),
+             ("tooth.width_margin_md", "26", mm(6.0)), ("tooth.width_top_md", "26", mm(3.7)),
+             ("tooth.width_margin_fl", "26", mm(8.0)), ("tooth.width_top_fl", "26", mm(5.7))],
+        ),
+        // 46 leans in by 27°, which is average and no finding by itself; 44 is tall.
+        row(
+            "retainers-unequal", Watch, Base::Bridge,
+            [("tooth.height", "44", mm(6.0)), ("tooth.height", "46", mm(4.0)),
+             ("tooth.width_margin_md", "46", mm(7.0)), ("tooth.width_top_md", "46", mm(5.1)),
+             ("tooth.width_margin_fl", "46", mm(7.0)), ("tooth.width_top_fl", "46", mm(5.1))],
+        ),
+        row(
+            "undercut-on-path", Watch, Base::Bridge,
+            [("tooth.undercut", "44", c("to-0.1")), ("tooth.tilt", "44", deg(13.0)), ("tooth.tilt", "46", deg(0.0))],
+        ),
+        row(
+            "undercut-on-path", Call, Base::Bridge,
+            [("tooth.undercut", "44", c("to-0.1")), ("tooth.tilt", "44", deg(18.0)), ("tooth.tilt", "46", deg(0.0))],
+        ),
+        row(
+            "undercut-on-path", Hold, Base::Bridge,
+            [("tooth.undercut", "44", c("to-0.1")), ("tooth.tilt", "44", deg(22.0)), ("tooth.tilt", "46", deg(0.0))],
+        ),
         row("clearance", Hold, Base::Crown, [("tooth.clearance", "26", mm(0.1))]),
         row("clearance", Call, Base::Crown, [("tooth.clearance", "26", mm(0.4))]),
         row("clearance", Watch, Base::Crown, [("tooth.clearance", "26", mm(0.6))]),
