@@ -1,15 +1,19 @@
 //! The only place that turns a finding, a number or a place into words of the bench.
 
+mod dislodgement;
+mod limits;
+
 use std::fmt::Write as _;
 
 use crate::case::{Reading, Restoration, Role};
-use crate::derive::{ComesOff, Detail, Facts, Found, LoadDetail};
-use crate::fact::{FactId, FactSpec, GRIP, Kind, ORDER_CEMENT, Place, Side, Spot, Unit, Value};
+use crate::derive::Facts;
+use crate::fact::{FactId, FactSpec, Kind, Place, Side, Spot, Unit, Value};
 use crate::flow::{Flow, Level, Question, Rule};
 use crate::judge::doubt::{Deciding, NearLimit};
 use crate::judge::{Finding, OpenPoint, Verdict};
-use crate::logic::{Condition, Gap, Test, Truth, World as _};
+use crate::logic::{Gap, Test, Truth};
 use crate::tooth::{Arch, Notation, Tooth};
+use limits::limit_passed;
 
 /// The caution that stands under every result.
 pub const CAUTION: &str = "Nothing found is not approval. These are screening figures for comparing shapes and options, \
@@ -23,9 +27,6 @@ pub const CAUTION_SHORT: &str =
 /// What stands beside every figure of the limit analysis.
 pub const DISLODGEMENT_CAUTION: &str = "A screening estimate for comparing shapes and options: static, rigid, the same \
 cement everywhere, no decay of it. Single-tooth forces and published stresses scatter widely. Not a clinical prediction.";
-
-/// From this share of the bound on, crushing governs and not coming off. Ours.
-const CRUSHES: f64 = 0.9;
 
 /// How a sentence begins that only names its place first.
 const TOOTH_FIRST: &str = "{tooth}: ";
@@ -385,110 +386,6 @@ impl<'a> Phrase<'a> {
         })
     }
 
-    /// Says how a restoration would come off, in the words of a technician.
-    pub fn comes_off(self, motion: ComesOff) -> String {
-        let margin = |(tooth, side): (Tooth, Side)| {
-            format!("{} margin of {}", self.side(tooth, side), self.tooth(tooth))
-        };
-        match motion.about {
-            Some(about) => format!(
-                "lifts at the {} and turns about the {}",
-                margin(motion.lifts),
-                margin(about)
-            ),
-            None => format!("comes straight off, {} first", self.tooth(motion.first)),
-        }
-    }
-
-    /// Names a load on a unit.
-    pub fn load(self, detail: &LoadDetail) -> String {
-        let name = self
-            .flow
-            .loads
-            .iter()
-            .find(|load| load.id == detail.load)
-            .map_or(detail.load.as_str(), |l| &l.name);
-        let unit = self.tooth(detail.unit);
-        match detail.toward {
-            Some(side) => format!("{name} on {unit}, {}", self.side(detail.unit, side)),
-            None => format!("{name} on {unit}"),
-        }
-    }
-
-    /// Says what limit analysis found for a restoration: grip, the worst load, the motion, and each load's figures.
-    pub fn dislodgement(self, facts: &Facts<'_>, detail: &Detail) -> Vec<String> {
-        let at = Place::Restoration(detail.restoration);
-        let mut lines = Vec::new();
-        if let Some(grip) = self.fact(facts, &Spot { fact: GRIP, at }) {
-            let range = detail.grip_range.map_or_else(String::new, |(least, most)| {
-                format!(", {least:.2} to {most:.2} over the plausible range of the cement's limits")
-            });
-            lines.push(format!(
-                "grip {grip}{range}; 1 is as good as the least stump advised, more is better"
-            ));
-        }
-        let worst = detail.worst();
-        if let Some((load, motion)) = worst.and_then(|load| Some((load, load.motion()?))) {
-            let first = self.tooth(motion.first);
-            lines.push(format!(
-                "{first} lets go first under {}: {}",
-                self.load(load),
-                self.comes_off(motion)
-            ));
-        }
-        for load in &detail.loads {
-            if let Found::NotComputed(why) = &load.found {
-                lines.push(format!(
-                    "{}: {}, {why}",
-                    self.load(load),
-                    words::NOT_COMPUTED
-                ));
-            }
-        }
-        lines
-    }
-
-    /// Says how hard the cement has to work under each load, against its published stress. Detail, without a level.
-    pub fn demands(self, facts: &Facts<'_>, detail: &Detail) -> Vec<String> {
-        let at = Place::Restoration(detail.restoration);
-        let cement = facts
-            .value(&ORDER_CEMENT, at)
-            .and_then(Value::choice)
-            .and_then(|id| self.flow.cement(id));
-        let mut lines = Vec::new();
-        for load in &detail.loads {
-            let Found::Figure {
-                demand,
-                gap,
-                grip,
-                pressing_share,
-                ..
-            } = &load.found
-            else {
-                continue;
-            };
-            let grip = grip.map_or_else(String::new, |grip| format!(", grip {grip:.2}"));
-            let reserve = cement.map_or_else(String::new, |cement| {
-                format!(
-                    ", {:.1} times in the published mean of {}",
-                    cement.stress / demand,
-                    cement.name
-                )
-            });
-            let crushes = if *pressing_share > CRUSHES {
-                ", crushing governs"
-            } else {
-                ""
-            };
-            lines.push(format!(
-                "{}, {:.0} N: {demand:.2} MPa (gap {gap:.0e}){grip}{reserve}{crushes}",
-                self.load(load),
-                load.force
-            ));
-        }
-        lines
-    }
-
     /// Says which reading to take again, and where the result turns.
     pub fn again(self, deciding: &Deciding) -> String {
         let Deciding {
@@ -594,62 +491,6 @@ impl<'a> Phrase<'a> {
         } else {
             join(&said)
         }
-    }
-}
-
-/// Finds the number that made a condition true, and the strictest of the limits that it passed.
-fn limit_passed<'c>(
-    condition: &'c Condition,
-    facts: &Facts<'_>,
-    at: Place,
-) -> Option<(Spot, &'c Test)> {
-    let mut passed = Vec::new();
-    limits_passed(condition, facts, at, &mut passed);
-    let spot = passed.first()?.0.clone();
-    let own = passed.into_iter().filter(|(other, _)| *other == spot);
-    let strictness = |test: &Test| match test {
-        Test::Below(limit) | Test::AtMost(limit) => *limit,
-        other => -other.limit().unwrap_or(f64::INFINITY),
-    };
-    own.max_by(|(_, a), (_, b)| strictness(a).total_cmp(&strictness(b)))
-}
-
-fn limits_passed<'c>(
-    condition: &'c Condition,
-    facts: &Facts<'_>,
-    at: Place,
-    passed: &mut Vec<(Spot, &'c Test)>,
-) {
-    match condition {
-        Condition::All(parts) | Condition::Any(parts) | Condition::AtLeast(_, parts) => {
-            for part in parts
-                .iter()
-                .filter(|part| part.eval(facts, at).truth == Truth::True)
-            {
-                limits_passed(part, facts, at, passed);
-            }
-        }
-        Condition::AnyAt(kind, part)
-        | Condition::EveryAt(kind, part)
-        | Condition::AtLeastAt(_, kind, part) => {
-            for place in facts.within(at, *kind) {
-                if part.eval(facts, place).truth == Truth::True {
-                    limits_passed(part, facts, place, passed);
-                }
-            }
-        }
-        Condition::Test(fact, test) if test.limit().is_some() => {
-            if let Some(at) = facts.resolve(fact, at) {
-                passed.push((
-                    Spot {
-                        fact: fact.clone(),
-                        at,
-                    },
-                    test,
-                ));
-            }
-        }
-        Condition::Test(..) | Condition::Not(_) => {}
     }
 }
 

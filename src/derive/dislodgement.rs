@@ -9,25 +9,30 @@
 //! clinical prediction.
 //! *Sources*: Goodacre 2001 for the minimum stump; Wiskott 1996 and 1997 for the trends that the model follows.
 
-use super::{Derivation, Facts, Inputs, Precision};
+mod detail;
+mod loads;
+mod path;
+mod stump;
+
+use super::{Derivation, Facts, Precision};
 use crate::case::{Restoration as Units, Role};
 use crate::fact::{
     GRIP, GRIP_ALONE, GRIP_FIRST, GROOVES, MARGIN_FL, MARGIN_MD, MARGIN_STEP, PATH_GAIN,
     PATH_TAPER, PATH_UNDERCUT, Place, SPAN, Side, TILT, TILT_TOWARD, UNEVEN, Unit, Value,
     WALL_FORM, WALL_HEIGHT_USED, WALL_STRAIGHT, WALL_TAPER_USED, WEAKEST_SHARE,
 };
-use crate::flow::Load as LoadCase;
-use crate::logic::Truth;
-use crate::mechanics::dislodgement::grip::{
-    Graded, Grip, GripError, LoadGrip, MINIMUM_MOLAR, MINIMUM_OTHER, grip,
-};
+use crate::mechanics::dislodgement::grip::{Graded, Grip, GripError, LoadGrip, grip};
 use crate::mechanics::dislodgement::{
     Dislodgement, Holding, Limits, Load, Outcome, Restoration, Settings,
 };
-use crate::mechanics::frame::{Abutment, ArchCurve, Frame, middles};
-use crate::mechanics::path::{along_path, common_path};
-use crate::mechanics::prep::{self, Groove, Mesh, Preparation, Wall};
-use crate::tooth::{Arch, Tooth, ToothClass, size};
+use crate::mechanics::frame::Abutment;
+use crate::mechanics::prep::Mesh;
+use crate::tooth::Tooth;
+use loads::{Case, loads, local};
+use path::path;
+use stump::stump;
+
+pub use detail::{ComesOff, Detail, Found, LoadDetail};
 
 pub(super) static DERIVATION: Derivation = Derivation {
     id: "dislodgement",
@@ -57,100 +62,6 @@ pub(super) static DERIVATION: Derivation = Derivation {
     sources: &["goodacre-2001", "wiskott-1996", "wiskott-1997"],
     run,
 };
-
-/// What was found for one restoration, load by load.
-#[derive(Clone, PartialEq, Debug)]
-pub struct Detail {
-    /// The restoration's number.
-    pub restoration: u8,
-    /// Its stumps as they were reckoned with, in the restoration's axes.
-    pub stumps: Vec<(Tooth, Abutment)>,
-    /// Its loads.
-    pub loads: Vec<LoadDetail>,
-    /// How far grip moves where the cement's limits are varied, least and most; only where it was asked for exactly.
-    pub grip_range: Option<(f64, f64)>,
-}
-
-/// What was found under one load.
-#[derive(Clone, PartialEq, Debug)]
-pub struct LoadDetail {
-    /// The load case.
-    pub load: String,
-    /// The unit it acts on.
-    pub unit: Tooth,
-    /// The side it leans to; none where it acts along the tooth.
-    pub toward: Option<Side>,
-    /// The force in N.
-    pub force: f64,
-    /// Where it acts and which way, in the restoration's axes: mm, and a direction of length one.
-    pub line: ([f64; 3], [f64; 3]),
-    /// What came of it.
-    pub found: Found,
-}
-
-impl Detail {
-    /// Returns the load under which grip is least.
-    pub fn worst(&self) -> Option<&LoadDetail> {
-        let graded = self
-            .loads
-            .iter()
-            .filter_map(|load| Some((load, load.grip()?)));
-        graded
-            .min_by(|a, b| a.1.total_cmp(&b.1))
-            .map(|(load, _)| load)
-    }
-}
-
-impl LoadDetail {
-    /// Returns the grip under this load, where it is judged.
-    pub fn grip(&self) -> Option<f64> {
-        match &self.found {
-            Found::Figure { grip, .. } => *grip,
-            Found::NotComputed(_) => None,
-        }
-    }
-
-    /// Returns the motion in which the restoration would come off.
-    pub fn motion(&self) -> Option<ComesOff> {
-        match &self.found {
-            Found::Figure { motion, .. } => *motion,
-            Found::NotComputed(_) => None,
-        }
-    }
-}
-
-/// What came of a load.
-#[derive(Clone, PartialEq, Debug)]
-pub enum Found {
-    /// A proven figure.
-    Figure {
-        /// The force that is held for each MPa of the cement, in N.
-        lambda: f64,
-        /// How hard the cement has to work, in MPa.
-        demand: f64,
-        /// The proven gap between both bounds, relative.
-        gap: f64,
-        /// The demand on the minimum stumps over the demand here; none where the load is not judged or presses home.
-        grip: Option<f64>,
-        /// How it would come off; none where it is only pressed home.
-        motion: Option<ComesOff>,
-        /// The part of the bound that crushing carries, 0 to 1.
-        pressing_share: f64,
-    },
-    /// No figure, because of this.
-    NotComputed(String),
-}
-
-/// The motion in which a restoration would come off.
-#[derive(Clone, Copy, PartialEq, Debug)]
-pub struct ComesOff {
-    /// The abutment that lets go first.
-    pub first: Tooth,
-    /// The margin that lifts most.
-    pub lifts: (Tooth, Side),
-    /// The margin it turns about; none where it comes straight off.
-    pub about: Option<(Tooth, Side)>,
-}
 
 /// The combinations of the cement's limits over which grip is varied: tension 0 to 1, pressing 5 to 20 times shear.
 const RANGE: [Limits; 4] = [
@@ -216,6 +127,7 @@ fn one(facts: &mut Facts<'_>, units: &Units) {
                     nothing(),
                 );
             }
+            path::waits(facts, units, &stumps, &gathered);
         }
         return;
     }
@@ -266,247 +178,7 @@ fn one(facts: &mut Facts<'_>, units: &Units) {
         loads: found,
         grip_range,
     });
-    path(facts, units, &stumps);
-}
-
-/// A load case on a unit, as a force.
-struct Case<'f> {
-    definition: &'f LoadCase,
-    unit: Tooth,
-    toward: Option<Side>,
-    load: Load,
-}
-
-/// Puts the four walls of a stump together and stands it in the arch.
-fn stump(inputs: &mut Inputs<'_, '_>, units: &Units, tooth: Tooth) -> Graded {
-    let unit = Place::Unit(tooth);
-    let stepped = inputs.optional(&UNEVEN, unit).and_then(Value::choice) == Some("margin-steps");
-    let wall = |inputs: &mut Inputs<'_, '_>, side: Side| {
-        let at = Place::Wall(tooth, side);
-        let height = inputs.number_at(&WALL_HEIGHT_USED, at);
-        let straight = match inputs.optional(&WALL_FORM, at).and_then(Value::choice) {
-            Some("dished-top") => Some(inputs.number_at(&WALL_STRAIGHT, at)),
-            Some("dished") => Some(0.0),
-            _ => None,
-        };
-        Wall {
-            height,
-            straight,
-            taper: inputs.number_at(&WALL_TAPER_USED, at),
-            margin: if stepped {
-                inputs.number_at(&MARGIN_STEP, at)
-            } else {
-                0.0
-            },
-            depth: 0.0,
-        }
-    };
-    let walls = prep::Side::ALL.map(|side| wall(inputs, from_prep(side)));
-    let mut preparation = Preparation::new(
-        inputs.number_at(&MARGIN_MD, unit),
-        inputs.number_at(&MARGIN_FL, unit),
-        walls,
-    );
-    let pairs: &[prep::Side] = match inputs.optional(&GROOVES, unit).and_then(Value::choice) {
-        Some("proximal") => &[prep::Side::Mesial, prep::Side::Distal],
-        Some("facial-lingual") => &[prep::Side::Facial, prep::Side::Lingual],
-        Some("all") => &prep::Side::ALL,
-        _ => &[],
-    };
-    preparation.grooves = pairs.iter().map(|side| Groove::groove(*side)).collect();
-    let tilt = inputs
-        .optional(&TILT, unit)
-        .and_then(Value::number)
-        .unwrap_or(0.0);
-    let (mesially, facially) = match inputs.optional(&TILT_TOWARD, unit).and_then(Value::choice) {
-        Some("mesial") => (tilt, 0.0),
-        Some("distal") => (-tilt, 0.0),
-        Some("facial") => (0.0, tilt),
-        Some("lingual") => (0.0, -tilt),
-        _ => (0.0, 0.0),
-    };
-    let preparation = fitted(preparation);
-    let frame = place_in_arch(inputs, units, tooth).tilted(mesially, facially);
-    let minimum_height = if tooth.class() == ToothClass::Molar {
-        MINIMUM_MOLAR
-    } else {
-        MINIMUM_OTHER
-    };
-    Graded {
-        abutment: Abutment { frame, preparation },
-        minimum_height,
-    }
-}
-
-/// Shares of the tapers that are tried where the corners of a narrow stump would fold. Ours.
-const GENTLER: [f64; 2] = [0.85, 0.7];
-
-/// Takes the walls of a narrow stump a little steeper where its corners, not its walls, would fold.
-///
-/// Walls that lean in at right angles to a narrow base run into each other at the corners before the walls across meet;
-/// real stumps are rounded there. Walls that do meet are left to be refused.
-fn fitted(preparation: Preparation) -> Preparation {
-    let meets = preparation
-        .walls
-        .iter()
-        .zip(prep::Side::ALL)
-        .any(|(wall, side)| {
-            let half = match side {
-                prep::Side::Mesial | prep::Side::Distal => preparation.mesiodistal / 2.0,
-                prep::Side::Facial | prep::Side::Lingual => preparation.faciolingual / 2.0,
-            };
-            wall.height * wall.taper.to_radians().tan() >= half
-        });
-    if meets || preparation.check().is_ok() {
-        return preparation;
-    }
-    let leaned = |share: f64| Preparation {
-        walls: preparation.walls.map(|wall| Wall {
-            taper: wall.taper * share,
-            ..wall
-        }),
-        ..preparation.clone()
-    };
-    GENTLER
-        .into_iter()
-        .map(leaned)
-        .find(|steeper| steeper.check().is_ok())
-        .unwrap_or(preparation)
-}
-
-/// Stands a unit on the arch curve, by the widths of the teeth between it and the midline.
-fn place_in_arch(inputs: &mut Inputs<'_, '_>, units: &Units, tooth: Tooth) -> Frame {
-    let widths: Vec<f64> = (1..=tooth.position())
-        .filter_map(|position| Tooth::new(tooth.quadrant(), position))
-        .map(|tooth| {
-            let own = units
-                .units
-                .iter()
-                .any(|unit| unit.tooth == tooth && unit.role == Role::Pontic);
-            let read = if own {
-                inputs
-                    .optional(&SPAN, Place::Unit(tooth))
-                    .and_then(Value::number)
-            } else {
-                None
-            };
-            read.unwrap_or_else(|| size(tooth).mesiodistal_crown)
-        })
-        .collect();
-    let along = middles(&widths).last().copied().unwrap_or(0.0);
-    let right = matches!(tooth.quadrant(), 1 | 4);
-    let curve = match tooth.arch() {
-        Arch::Upper => ArchCurve::UPPER,
-        Arch::Lower => ArchCurve::LOWER,
-    };
-    // A tooth is at least some millimetres wide, so its middle is never on the midline.
-    curve
-        .frame(if right { -along } else { along })
-        .unwrap_or(Frame::IDENTITY)
-}
-
-fn from_prep(side: prep::Side) -> Side {
-    match side {
-        prep::Side::Mesial => Side::Mesial,
-        prep::Side::Distal => Side::Distal,
-        prep::Side::Facial => Side::Facial,
-        prep::Side::Lingual => Side::Lingual,
-    }
-}
-
-/// A direction of the tooth's own axes: mesially, facially, occlusally.
-fn local(side: Side) -> [f64; 3] {
-    match side {
-        Side::Mesial => [1.0, 0.0, 0.0],
-        Side::Distal => [-1.0, 0.0, 0.0],
-        Side::Facial => [0.0, 1.0, 0.0],
-        Side::Lingual => [0.0, -1.0, 0.0],
-    }
-}
-
-/// Puts the flow's load cases on the units that they apply to.
-fn loads<'f>(facts: &Facts<'f>, units: &Units, stumps: &[(Tooth, Graded)]) -> Vec<Case<'f>> {
-    let top = |graded: &Graded| {
-        let walls = &graded.abutment.preparation.walls;
-        walls
-            .iter()
-            .map(|wall| wall.height + wall.margin)
-            .fold(f64::MIN, f64::max)
-    };
-    let mean_top =
-        stumps.iter().map(|(_, graded)| top(graded)).sum::<f64>() / stumps.len().max(1) as f64;
-    let mut cases = Vec::new();
-    for unit in &units.units {
-        let at = Place::Unit(unit.tooth);
-        let own = stumps
-            .iter()
-            .find(|(tooth, _)| *tooth == unit.tooth)
-            .map(|(_, graded)| graded);
-        let (frame, md, fl, top) = match own {
-            Some(graded) => {
-                let prep = &graded.abutment.preparation;
-                (
-                    graded.abutment.frame,
-                    prep.mesiodistal,
-                    prep.faciolingual,
-                    top(graded),
-                )
-            }
-            None => {
-                let mut inputs = facts.inputs(at);
-                let frame = place_in_arch(&mut inputs, units, unit.tooth);
-                let crown = size(unit.tooth);
-                (
-                    frame,
-                    crown.mesiodistal_cervix,
-                    crown.faciolingual_cervix,
-                    mean_top,
-                )
-            }
-        };
-        for definition in &facts.flow().loads {
-            let applies = facts.units().is_kind(at, definition.at)
-                && definition.when.eval(facts, at).truth == Truth::True;
-            if !applies {
-                continue;
-            }
-            let level = definition.angle.to_radians().sin().abs() > 1e-9 || definition.out > 0.0;
-            let sides: Vec<Option<Side>> = if level {
-                definition.toward.iter().copied().map(Some).collect()
-            } else {
-                vec![None]
-            };
-            for toward in sides {
-                let (sin, cos) = definition.angle.to_radians().sin_cos();
-                let lean = toward.map_or([0.0; 3], local);
-                let half = match toward {
-                    Some(Side::Mesial | Side::Distal) => md / 2.0,
-                    _ => fl / 2.0,
-                };
-                let out = definition.out * half;
-                let point = [lean[0] * out, lean[1] * out, top + definition.above];
-                let direction = [lean[0] * sin, lean[1] * sin, -cos];
-                let force = definition.force[match unit.tooth.class() {
-                    ToothClass::Incisor => 0,
-                    ToothClass::Canine => 1,
-                    ToothClass::Premolar => 2,
-                    ToothClass::Molar => 3,
-                }];
-                let load = Load {
-                    point: frame.point(point),
-                    direction: frame.direction(direction),
-                    force,
-                };
-                cases.push(Case {
-                    definition,
-                    unit: unit.tooth,
-                    toward,
-                    load,
-                });
-            }
-        }
-    }
-    cases
+    path(facts, units, &stumps, &gathered);
 }
 
 /// Works every load out; those that are judged against the minimum stumps as well.
@@ -716,56 +388,4 @@ fn range(stumps: &[(Tooth, Graded)], cases: &[Case<'_>]) -> Option<(f64, f64)> {
             .iter()
             .fold((f64::MAX, f64::MIN), |(a, b), g| (a.min(*g), b.max(*g))),
     )
-}
-
-/// Tapers and undercuts against the path that all abutments share, and what tilting the path there has won.
-fn path(facts: &mut Facts<'_>, units: &Units, stumps: &[(Tooth, Graded)]) {
-    if stumps.len() < 2 {
-        return;
-    }
-    let at = Place::Restoration(units.id);
-    let abutments: Vec<Abutment> = stumps
-        .iter()
-        .map(|(_, graded)| graded.abutment.clone())
-        .collect();
-    // A path is worth telling only where somebody surveyed how a tooth leans; the others stand upright.
-    let mut inputs = facts.inputs(at);
-    let mut surveyed = false;
-    for (tooth, _) in stumps {
-        let unit = Place::Unit(*tooth);
-        let tilt = inputs.optional(&TILT, unit).and_then(Value::number);
-        surveyed |= tilt.is_some();
-        if tilt.is_some_and(|tilt| tilt > 0.0) {
-            inputs.look_at(&TILT_TOWARD, unit);
-        }
-    }
-    if !surveyed {
-        return;
-    }
-    let gathered = inputs.gathered();
-    let Some(common) = common_path(&abutments) else {
-        facts.give(
-            &PATH_GAIN,
-            at,
-            gathered,
-            Err("the stumps share no path".to_owned()),
-        );
-        return;
-    };
-    let axis = abutments.iter().fold([0.0; 3], |sum: [f64; 3], abutment| {
-        let axis = abutment.frame.axes[2];
-        [sum[0] + axis[0], sum[1] + axis[1], sum[2] + axis[2]]
-    });
-    let straight = along_path(&abutments, axis);
-    let gain = Value::Number((common.least - straight.least).max(0.0), Unit::Deg);
-    facts.give(&PATH_GAIN, at, gathered.clone(), Ok(gain));
-    for ((tooth, _), walls) in stumps.iter().zip(&common.abutments) {
-        for (side, wall) in prep::Side::ALL.into_iter().zip(walls) {
-            let place = Place::Wall(*tooth, from_prep(side));
-            let taper = Value::Number(wall.taper, Unit::Deg);
-            facts.give(&PATH_TAPER, place, gathered.clone(), Ok(taper));
-            let undercut = Value::Number(wall.undercut, Unit::Mm);
-            facts.give(&PATH_UNDERCUT, place, gathered.clone(), Ok(undercut));
-        }
-    }
 }

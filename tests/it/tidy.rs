@@ -20,7 +20,10 @@ const MAY_IMPORT: &[(&str, &str)] = &[
     ("judge", "derive case fact flow logic"),
     ("phrase", "judge derive case fact flow logic tooth"),
     ("drawing", "derive fact tooth judge"),
-    ("print", "phrase judge derive case fact flow logic tooth"),
+    (
+        "print",
+        "phrase judge derive case fact flow logic tooth mechanics",
+    ),
     (
         "walk",
         "judge phrase drawing derive flow fact case tooth text print",

@@ -1,0 +1,149 @@
+//! Stumps put together from readings, and stood in the arch.
+
+use crate::case::{Restoration as Units, Role};
+use crate::derive::Inputs;
+use crate::fact::{
+    GROOVES, MARGIN_FL, MARGIN_MD, MARGIN_STEP, Place, SPAN, Side, TILT, TILT_TOWARD, UNEVEN,
+    Value, WALL_FORM, WALL_HEIGHT_USED, WALL_STRAIGHT, WALL_TAPER_USED,
+};
+use crate::mechanics::dislodgement::grip::{Graded, MINIMUM_MOLAR, MINIMUM_OTHER};
+use crate::mechanics::frame::{Abutment, ArchCurve, Frame, middles};
+use crate::mechanics::prep::{self, Groove, Preparation, Wall};
+use crate::tooth::{Arch, Tooth, ToothClass, size};
+
+/// Puts the four walls of a stump together and stands it in the arch.
+pub(super) fn stump(inputs: &mut Inputs<'_, '_>, units: &Units, tooth: Tooth) -> Graded {
+    let unit = Place::Unit(tooth);
+    let stepped = inputs.optional(&UNEVEN, unit).and_then(Value::choice) == Some("margin-steps");
+    let wall = |inputs: &mut Inputs<'_, '_>, side: Side| {
+        let at = Place::Wall(tooth, side);
+        let height = inputs.number_at(&WALL_HEIGHT_USED, at);
+        let straight = match inputs.optional(&WALL_FORM, at).and_then(Value::choice) {
+            Some("dished-top") => Some(inputs.number_at(&WALL_STRAIGHT, at)),
+            Some("dished") => Some(0.0),
+            _ => None,
+        };
+        Wall {
+            height,
+            straight,
+            taper: inputs.number_at(&WALL_TAPER_USED, at),
+            margin: if stepped {
+                inputs.number_at(&MARGIN_STEP, at)
+            } else {
+                0.0
+            },
+            depth: 0.0,
+        }
+    };
+    let walls = prep::Side::ALL.map(|side| wall(inputs, from_prep(side)));
+    let mut preparation = Preparation::new(
+        inputs.number_at(&MARGIN_MD, unit),
+        inputs.number_at(&MARGIN_FL, unit),
+        walls,
+    );
+    let pairs: &[prep::Side] = match inputs.optional(&GROOVES, unit).and_then(Value::choice) {
+        Some("proximal") => &[prep::Side::Mesial, prep::Side::Distal],
+        Some("facial-lingual") => &[prep::Side::Facial, prep::Side::Lingual],
+        Some("all") => &prep::Side::ALL,
+        _ => &[],
+    };
+    preparation.grooves = pairs.iter().map(|side| Groove::groove(*side)).collect();
+    let tilt = inputs
+        .optional(&TILT, unit)
+        .and_then(Value::number)
+        .unwrap_or(0.0);
+    let (mesially, facially) = match inputs.optional(&TILT_TOWARD, unit).and_then(Value::choice) {
+        Some("mesial") => (tilt, 0.0),
+        Some("distal") => (-tilt, 0.0),
+        Some("facial") => (0.0, tilt),
+        Some("lingual") => (0.0, -tilt),
+        _ => (0.0, 0.0),
+    };
+    let preparation = fitted(preparation);
+    let frame = place_in_arch(inputs, units, tooth).tilted(mesially, facially);
+    let minimum_height = if tooth.class() == ToothClass::Molar {
+        MINIMUM_MOLAR
+    } else {
+        MINIMUM_OTHER
+    };
+    Graded {
+        abutment: Abutment { frame, preparation },
+        minimum_height,
+    }
+}
+
+/// Shares of the tapers that are tried where the corners of a narrow stump would fold. Ours.
+const GENTLER: [f64; 2] = [0.85, 0.7];
+
+/// Takes the walls of a narrow stump a little steeper where its corners, not its walls, would fold.
+///
+/// Walls that lean in at right angles to a narrow base run into each other at the corners before the walls across meet;
+/// real stumps are rounded there. Walls that do meet are left to be refused.
+fn fitted(preparation: Preparation) -> Preparation {
+    let meets = preparation
+        .walls
+        .iter()
+        .zip(prep::Side::ALL)
+        .any(|(wall, side)| {
+            let half = match side {
+                prep::Side::Mesial | prep::Side::Distal => preparation.mesiodistal / 2.0,
+                prep::Side::Facial | prep::Side::Lingual => preparation.faciolingual / 2.0,
+            };
+            wall.height * wall.taper.to_radians().tan() >= half
+        });
+    if meets || preparation.check().is_ok() {
+        return preparation;
+    }
+    let leaned = |share: f64| Preparation {
+        walls: preparation.walls.map(|wall| Wall {
+            taper: wall.taper * share,
+            ..wall
+        }),
+        ..preparation.clone()
+    };
+    GENTLER
+        .into_iter()
+        .map(leaned)
+        .find(|steeper| steeper.check().is_ok())
+        .unwrap_or(preparation)
+}
+
+/// Stands a unit on the arch curve, by the widths of the teeth between it and the midline.
+pub(super) fn place_in_arch(inputs: &mut Inputs<'_, '_>, units: &Units, tooth: Tooth) -> Frame {
+    let widths: Vec<f64> = (1..=tooth.position())
+        .filter_map(|position| Tooth::new(tooth.quadrant(), position))
+        .map(|tooth| {
+            let own = units
+                .units
+                .iter()
+                .any(|unit| unit.tooth == tooth && unit.role == Role::Pontic);
+            let read = if own {
+                inputs
+                    .optional(&SPAN, Place::Unit(tooth))
+                    .and_then(Value::number)
+            } else {
+                None
+            };
+            read.unwrap_or_else(|| size(tooth).mesiodistal_crown)
+        })
+        .collect();
+    let along = middles(&widths).last().copied().unwrap_or(0.0);
+    let right = matches!(tooth.quadrant(), 1 | 4);
+    let curve = match tooth.arch() {
+        Arch::Upper => ArchCurve::UPPER,
+        Arch::Lower => ArchCurve::LOWER,
+    };
+    // A tooth is at least some millimetres wide, so its middle is never on the midline.
+    curve
+        .frame(if right { -along } else { along })
+        .unwrap_or(Frame::IDENTITY)
+}
+
+pub(super) fn from_prep(side: prep::Side) -> Side {
+    match side {
+        prep::Side::Mesial => Side::Mesial,
+        prep::Side::Distal => Side::Distal,
+        prep::Side::Facial => Side::Facial,
+        prep::Side::Lingual => Side::Lingual,
+    }
+}
