@@ -35,6 +35,23 @@ impl Matrix {
         }
     }
 
+    /// Adds three times `factor * row rowᵀ`.
+    #[inline]
+    pub(crate) fn add_three(&mut self, factors: [f64; 3], rows: [&Six; 3]) {
+        for i in 0..6 {
+            let scaled = [
+                factors[0] * rows[0][i],
+                factors[1] * rows[1][i],
+                factors[2] * rows[2][i],
+            ];
+            // Whole rows: the upper triangle is not used, but pairs go faster than single numbers.
+            for j in 0..6 {
+                self.0[i][j] +=
+                    scaled[0] * rows[0][j] + scaled[1] * rows[1][j] + scaled[2] * rows[2][j];
+            }
+        }
+    }
+
     /// Returns the Cholesky factor, none unless the matrix is positive definite.
     pub(crate) fn factor(&self) -> Option<Factor> {
         let mut lower = self.0;
