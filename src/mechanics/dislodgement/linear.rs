@@ -1,5 +1,8 @@
 //! Systems of six equations.
 
+// Rows and columns read plainer by index, and six by six is within bounds by the type.
+#![allow(clippy::needless_range_loop)]
+
 /// Six numbers: a motion or a wrench.
 pub(crate) type Six = [f64; 6];
 

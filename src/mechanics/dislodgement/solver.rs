@@ -283,7 +283,7 @@ impl Run<'_> {
             strain = [strain[0].max(tractions), strain[1].max(velocities)];
         }
         let [tractions, speeds] = strain.map(|strain| (STEP / strain).min(1.0));
-        if !(tractions > 1e-10 && speeds > 1e-10) || !lambda.is_finite() {
+        if !(tractions > 1e-10 && speeds > 1e-10 && lambda.is_finite()) {
             return None;
         }
         for (state, step) in self.states.iter_mut().zip(&self.steps) {

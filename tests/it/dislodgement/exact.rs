@@ -112,24 +112,41 @@ fn press() {
     assert_eq!(found.first, None);
 }
 
-/// Usual and fine nodes hold alike within 1 %.
+/// What usual and close nodes hold against fine ones, over stumps and loads: pull stands close, pressing at an edge of the
+/// wall is underrated by three nodes.
 #[test]
-fn usual_nodes_are_enough() {
-    for (stump, side) in [
-        (plain(8.0, 8.0, 4.0, 6.0), 1.0),
-        (plain(4.0, 4.5, 3.0, 12.0), 0.5),
-    ] {
-        for direction in [[side, 0.0, -1.0], [0.0, 1.0, 0.0], [0.3, -1.0, 0.5]] {
+fn nodes_are_enough() {
+    let stumps = [
+        plain(8.0, 8.0, 4.0, 6.0),
+        plain(4.0, 4.5, 3.0, 12.0),
+        plain(5.0, 9.0, 3.0, 8.0),
+        cone(6.0, 4.0, 5.0),
+    ];
+    let (mut usual, mut close) = (Vec::new(), Vec::new());
+    for stump in &stumps {
+        for direction in [
+            [1.0, 0.0, -1.0],
+            [0.0, 1.0, 0.0],
+            [0.0, 1.0, -1.0],
+            [0.3, -1.0, 0.5],
+            [0.0, 0.0, 1.0],
+        ] {
             let load = Load {
                 point: [1.5, 0.5, 5.0],
                 direction,
                 force: 1.0,
             };
-            let usual = solve(&single(&stump, Mesh::USUAL), Limits::default(), &load);
-            let fine = solve(&single(&stump, Mesh::FINE), Limits::default(), &load);
-            near(usual.lambda, fine.lambda, 0.01);
+            let held = |mesh| solve(&single(stump, mesh), Limits::default(), &load).lambda;
+            let fine = held(Mesh::FINE);
+            usual.push(held(Mesh::USUAL) / fine - 1.0);
+            close.push(held(Mesh::CLOSE) / fine - 1.0);
         }
+        let central = |mesh| solve(&single(stump, mesh), Limits::default(), &PULL).lambda;
+        near(central(Mesh::USUAL), central(Mesh::FINE), 0.015);
     }
+    println!("usual over fine {usual:.3?}\nclose over fine {close:.3?}");
+    assert!(usual.iter().all(|apart| (-0.13..0.04).contains(apart)));
+    assert!(close.iter().all(|apart| apart.abs() < 0.025));
 }
 
 /// Dissipation over power of a motion, from the nodes.

@@ -117,7 +117,7 @@ proptest! {
         let stump = &mut case.abutments[0].preparation;
         stump.grooves.clear();
         let before = solve(&single(stump, Mesh::USUAL), Limits::default(), &case.load);
-        stump.grooves.push(Groove::groove(Side::ALL[random.below(4) as usize]));
+        stump.grooves.push(Groove::usual(Side::ALL[random.below(4) as usize]));
         prop_assert!(solve(&single(stump, Mesh::USUAL), Limits::default(), &case.load).upper >= before.lambda);
     }
 

@@ -3,7 +3,8 @@
 use super::random::{Random, preparation};
 use super::{cone, near, plain};
 use casepan::mechanics::prep::{
-    Groove, Mesh, Part, PrepError, Preparation, Side, Uneven, Wall, cut_volume, stump_volume,
+    BASE_EXPONENT, Groove, Mesh, Part, PrepError, Preparation, Side, Uneven, Wall, cut_volume,
+    stump_volume,
 };
 use std::f64::consts::PI;
 
@@ -33,7 +34,7 @@ fn areas_of_cones() {
 fn areas_of_square_pyramids() {
     for (height, taper, axial, top) in [(3.0, 3.0, 106.3, 75.4), (4.0, 3.0, 140.8, 73.6)] {
         let square = Preparation {
-            exponent: 16.0,
+            exponent: 25.0,
             ..plain(9.0, 9.0, height, taper)
         };
         let surface = square.surface(Mesh::FINE).unwrap();
@@ -57,7 +58,7 @@ fn areas_of_rounded_boxes() {
                 exponent,
                 ..plain(a, b, height, taper)
             };
-            for (mesh, within) in [(Mesh::USUAL, 0.01), (Mesh::FINE, 1e-4)] {
+            for (mesh, within) in [(Mesh::USUAL, 0.01), (Mesh::FINE, 1e-3)] {
                 let surface = stump.surface(mesh).unwrap();
                 near(surface.area(Part::Axial), axial, within);
                 near(surface.area(Part::Top), top, within);
@@ -66,7 +67,7 @@ fn areas_of_rounded_boxes() {
             let slope = taper.to_radians().tan();
             let volume = base * height - length * slope * height.powi(2) / 2.0
                 + PI * slope * slope * height.powi(3) / 3.0;
-            near(stump_volume(&stump, 0.0).unwrap(), volume, 1e-4);
+            near(stump_volume(&stump, 0.0).unwrap(), volume, 1e-3);
         }
     }
 }
@@ -93,8 +94,14 @@ fn polygon(a: f64, b: f64, exponent: f64) -> (f64, f64) {
 #[test]
 fn normals_close() {
     let mut random = Random(3);
-    for _ in 0..20 {
+    // The curvature of the usual base is not smooth in the middle of a wall, so sums over its nodes close less well.
+    for (exponent, within) in [2.0, BASE_EXPONENT]
+        .repeat(10)
+        .into_iter()
+        .zip([1e-3, 4e-3].repeat(10))
+    {
         let mut stump = preparation(&mut random).uneven(Uneven::TopSlopes);
+        stump.exponent = exponent;
         stump.grooves.clear();
         let (_, base) = polygon(
             stump.mesiodistal / 2.0,
@@ -118,10 +125,10 @@ fn normals_close() {
             }
         }
         assert!(
-            sum[0].abs() < 1e-3 * base && sum[1].abs() < 1e-3 * base,
+            sum[0].abs() < within * base && sum[1].abs() < within * base,
             "{sum:?}"
         );
-        near(sum[2], base, 1e-3);
+        near(sum[2], base, within);
     }
 }
 
@@ -138,7 +145,7 @@ fn no_overshoot() {
         .map(|node| node.position[2])
         .collect();
     assert!(heights.iter().all(|z| (0.0..=3.0 + 1e-12).contains(z)));
-    let rim = heights.chunks(5).map(|column| column[4]);
+    let rim = heights.chunks(17).map(|column| column[16]);
     assert!(rim.clone().all(|z| z >= 2.0 - 1e-12));
     assert!(rim.fold(0.0, f64::max) > 3.0 - 1e-12);
 }
@@ -174,7 +181,7 @@ fn cut_by_a_deeper_margin_and_grooves() {
     let ring = PI * 7.0 * 1.5;
     near(cut_volume(&before, &after).unwrap(), ring, 1e-9);
     near(cut_volume(&after, &before).unwrap(), -ring, 1e-9);
-    after.grooves = vec![Groove::groove(Side::Mesial), Groove::groove(Side::Distal)];
+    after.grooves = vec![Groove::usual(Side::Mesial), Groove::usual(Side::Distal)];
     near(
         cut_volume(&before, &after).unwrap(),
         ring + 2.0 * 1.0 * 0.8 * 4.0,
@@ -186,7 +193,7 @@ fn cut_by_a_deeper_margin_and_grooves() {
 #[test]
 fn grooves() {
     let mut stump = plain(8.0, 8.0, 4.0, 10.0);
-    stump.grooves = vec![Groove::groove(Side::Facial)];
+    stump.grooves = vec![Groove::usual(Side::Facial)];
     let surface = stump.surface(Mesh::USUAL).unwrap();
     near(surface.area(Part::Groove), 2.0 * 0.8 * 3.5, 1e-12);
     for node in surface
@@ -257,7 +264,7 @@ fn unsound_preparations_are_refused() {
     assert_eq!(
         refused(|stump| {
             stump.walls[0].height = 0.5;
-            stump.grooves = vec![Groove::groove(Side::Mesial)];
+            stump.grooves = vec![Groove::usual(Side::Mesial)];
         }),
         PrepError::NoRoomForGroove(Side::Mesial)
     );
