@@ -290,13 +290,27 @@ impl Holding {
 
     /// Returns what is held under a load.
     pub fn dislodge(&self, load: &Load, settings: Settings) -> Outcome {
-        self.find(load, settings, None)
+        match load.unit_wrench() {
+            Some(wrench) => self.find(&wrench, load.force, settings, None),
+            None => Outcome::NotComputed(Reason::Load),
+        }
+    }
+
+    /// As [`Holding::dislodge`] for a force in N and a moment about the origin in N·mm: a twist, or several loads at once.
+    /// λ is the multiplier of both per MPa, and the demand its inverse.
+    pub fn dislodge_wrench(&self, force: Vector, moment: Vector, settings: Settings) -> Outcome {
+        let [x, y, z] = force;
+        let [a, b, c] = moment;
+        self.find(&[x, y, z, a, b, c], 1.0, settings, None)
     }
 
     /// As [`Holding::dislodge`], from a state of nearly the same restoration and load: about a third of the work. Where
     /// that fails the search starts anew.
     pub fn dislodge_from(&self, warm: &Warm, load: &Load, settings: Settings) -> Outcome {
-        self.find(load, settings, Some(warm))
+        match load.unit_wrench() {
+            Some(wrench) => self.find(&wrench, load.force, settings, Some(warm)),
+            None => Outcome::NotComputed(Reason::Load),
+        }
     }
 
     /// Returns the dissipation of a motion over its power under one newton of a load: an upper bound of λ, in N per MPa.
@@ -317,11 +331,8 @@ impl Holding {
         self.factor.transposed(motion)
     }
 
-    fn find(&self, load: &Load, settings: Settings, warm: Option<&Warm>) -> Outcome {
-        let Some(wrench) = load.unit_wrench() else {
-            return Outcome::NotComputed(Reason::Load);
-        };
-        let scaled = self.factor.forward(&wrench);
+    fn find(&self, wrench: &Six, force: f64, settings: Settings, warm: Option<&Warm>) -> Outcome {
+        let scaled = self.factor.forward(wrench);
         let size = linear::length(&scaled);
         if !(size.is_finite() && size > 0.0) {
             return Outcome::NotComputed(Reason::Load);
@@ -351,7 +362,7 @@ impl Holding {
                 });
             }
         };
-        Outcome::Certified(Box::new(self.told(load, &problem, size, solved)))
+        Outcome::Certified(Box::new(self.told(force, &problem, size, solved)))
     }
 
     /// A start from a state before a change: the old motion drives the new nodes.
@@ -366,7 +377,7 @@ impl Holding {
 
     fn told(
         &self,
-        load: &Load,
+        force: f64,
         problem: &Problem<'_>,
         size: f64,
         solved: solver::Solved,
@@ -402,7 +413,7 @@ impl Holding {
             lambda: solved.lower / size,
             upper: solved.upper / size,
             gap: (solved.upper - solved.lower) / solved.upper,
-            demand: load.force * size / solved.lower,
+            demand: force * size / solved.lower,
             motion: Motion {
                 velocity: [x, y, z],
                 rotation: [a, b, c],

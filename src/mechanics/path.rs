@@ -5,6 +5,8 @@
 //! the sphere that holds all normals. Walls are taken in their middle; corners between lean a little more when a path is
 //! tilted towards them.
 
+use std::cmp::Ordering;
+
 use super::frame::Abutment;
 use super::prep::Side;
 use super::vector::{Vector, add, cross, dot, scale, sub, unit};
@@ -32,8 +34,12 @@ pub struct WallOnPath {
 /// Returns the common path of insertion of some abutments.
 ///
 /// At the best direction one, two or three walls tie for the least taper, so it is one of finitely many: a wall's own
-/// normal, the bisector of two, or the direction alike to three. All are tried, which is exact, also where no path is
-/// free of undercut and the problem is no longer convex. A path keeps within 90° of each abutment's axis.
+/// normal, the bisector of two, or the direction alike to three. All are tried, which is exact. A path keeps within 90°
+/// of each abutment's axis.
+///
+/// Where no path is free of undercut, tilting it along two undercut walls would lessen their angle but not their
+/// undercut, at the cost of others. There the undercut per height along the mean axis decides, and among equals the next
+/// worst wall.
 ///
 /// None without abutments, or where no direction is within 90° of all axes.
 pub fn common_path(abutments: &[Abutment]) -> Option<CommonPath> {
@@ -51,24 +57,75 @@ pub fn common_path(abutments: &[Abutment]) -> Option<CommonPath> {
             })
         })
         .collect();
-    let mut search = Search {
-        normals: &normals,
-        axes: &axes,
-        best: None,
+    let directions = candidates(&normals, &axes);
+    let free = best(&directions, |direction| least(&normals, direction))?;
+    if least(&normals, free) >= 0.0 {
+        return Some(along_path(abutments, free));
+    }
+    let mean = unit(axes.iter().fold([0.0; 3], |sum, axis| add(sum, *axis)))?;
+    let overhang = |direction: Vector| least(&normals, direction) / dot(mean, direction);
+    let worst = overhang(best(&directions, overhang)?);
+    let chosen = directions
+        .iter()
+        .filter(|direction| overhang(**direction) >= worst - 1e-9)
+        .max_by(|one, other| compare(&normals, mean, **one, **other))?;
+    Some(along_path(abutments, *chosen))
+}
+
+/// Returns the directions one of which is the best, of length one.
+fn candidates(normals: &[Vector], axes: &[Vector]) -> Vec<Vector> {
+    let mut found = Vec::new();
+    let mut add_if_near = |direction: Vector| {
+        if let Some(direction) = unit(direction)
+            && axes.iter().all(|axis| dot(*axis, direction) > 0.0)
+        {
+            found.push(direction);
+        }
     };
     for (i, one) in normals.iter().enumerate() {
-        search.consider(*one);
+        add_if_near(*one);
         for (j, two) in normals.iter().enumerate().skip(i + 1) {
-            search.consider(add(*one, *two));
+            add_if_near(add(*one, *two));
             for three in normals.iter().skip(j + 1) {
                 let alike = cross(sub(*two, *one), sub(*three, *one));
-                search.consider(alike);
-                search.consider(scale(-1.0, alike));
+                add_if_near(alike);
+                add_if_near(scale(-1.0, alike));
             }
         }
     }
-    let (direction, _) = search.best?;
-    Some(along_path(abutments, direction))
+    found
+}
+
+fn least(normals: &[Vector], direction: Vector) -> f64 {
+    normals
+        .iter()
+        .map(|normal| dot(*normal, direction))
+        .fold(f64::INFINITY, f64::min)
+}
+
+fn best(directions: &[Vector], worth: impl Fn(Vector) -> f64) -> Option<Vector> {
+    directions
+        .iter()
+        .map(|direction| (worth(*direction), *direction))
+        .max_by(|one, other| one.0.total_cmp(&other.0))
+        .map(|(_, direction)| direction)
+}
+
+/// Compares two directions by their worst wall, then the next, per height along the mean axis.
+fn compare(normals: &[Vector], mean: Vector, one: Vector, other: Vector) -> Ordering {
+    let sorted = |direction: Vector| {
+        let mut walls: Vec<f64> = normals
+            .iter()
+            .map(|normal| dot(*normal, direction) / dot(mean, direction))
+            .collect();
+        walls.sort_by(f64::total_cmp);
+        walls
+    };
+    sorted(one)
+        .iter()
+        .zip(&sorted(other))
+        .find(|(one, other)| (*one - *other).abs() > 1e-9)
+        .map_or(Ordering::Equal, |(one, other)| one.total_cmp(other))
 }
 
 /// Returns what a given path, of any length above 0, makes of the walls; along a single tooth's own axis these are the
@@ -96,35 +153,5 @@ pub fn along_path(abutments: &[Abutment], direction: Vector) -> CommonPath {
         direction,
         least: least.to_degrees(),
         abutments: walls,
-    }
-}
-
-struct Search<'a> {
-    normals: &'a [Vector],
-    axes: &'a [Vector],
-    best: Option<(Vector, f64)>,
-}
-
-impl Search<'_> {
-    /// Takes a direction when its least taper beats the best so far.
-    fn consider(&mut self, direction: Vector) {
-        let Some(direction) = unit(direction) else {
-            return;
-        };
-        if self.axes.iter().any(|axis| dot(*axis, direction) <= 0.0) {
-            return;
-        }
-        // A tie by rounding is no better.
-        let bar = self
-            .best
-            .map_or(f64::NEG_INFINITY, |(_, least)| least + 1e-14);
-        let mut least = f64::INFINITY;
-        for normal in self.normals {
-            least = least.min(dot(*normal, direction));
-            if least <= bar {
-                return;
-            }
-        }
-        self.best = Some((direction, least));
     }
 }

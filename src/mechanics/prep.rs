@@ -107,7 +107,7 @@ pub struct Groove {
 
 impl Groove {
     /// Returns a groove of a usual rotary instrument: 1.0 mm wide, 0.8 mm deep. Ours.
-    pub fn groove(side: Side) -> Groove {
+    pub fn usual(side: Side) -> Groove {
         Groove {
             side,
             width: 1.0,
@@ -241,12 +241,13 @@ impl Preparation {
         for step in 0..=STEPS {
             let (sin, cos) = (FRAC_PI_2 * f64::from(step) / f64::from(STEPS)).sin_cos();
             // The base is alike in its four quarters.
-            let radius = 1.0 / curve.at((sin, cos)).curvature;
+            let curvature = curve.at((sin, cos)).curvature;
             for one in &x {
                 for other in &y {
                     let profile = one.blend(other, (sin, cos));
                     let recession = profile.height * profile.tangent;
-                    if recession >= radius {
+                    if recession * curvature >= 1.0 {
+                        let radius = 1.0 / curvature;
                         return Err(PrepError::Folds { recession, radius });
                     }
                 }

@@ -5,6 +5,7 @@ use std::fmt;
 use super::{Holding, Limits, Load, Outcome, Reason, Restoration, Settings};
 use crate::mechanics::frame::Abutment;
 use crate::mechanics::prep::{Mesh, PrepError, Preparation, Wall};
+use crate::mechanics::vector::{Vector, add};
 
 /// Height of the minimum stump of a molar, in mm (Goodacre et al. 2001, Journal of Prosthetic Dentistry 85:363-376).
 pub const MINIMUM_MOLAR: f64 = 4.0;
@@ -24,6 +25,38 @@ pub struct Graded {
     pub abutment: Abutment,
     /// Height of the minimum stump, in mm: [`MINIMUM_MOLAR`] or [`MINIMUM_OTHER`].
     pub minimum_height: f64,
+}
+
+/// A load on the restoration, and the one it is compared with.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub struct GradedLoad {
+    /// The load on the restoration as it is.
+    pub load: Load,
+    /// The load on the restoration on minimum stumps.
+    pub at_minimum: Load,
+}
+
+impl GradedLoad {
+    /// Takes the load at the same place on both: the bite does not move with the height of a stump.
+    pub fn same(load: Load) -> GradedLoad {
+        GradedLoad {
+            load,
+            at_minimum: load,
+        }
+    }
+
+    /// Moves the load on the minimum stumps by a vector in mm, so that it acts as high above their top: the crown is as
+    /// thick on both, and a short stump has a low crown. A short stump comes out far better this way than by
+    /// [`GradedLoad::same`].
+    pub fn moved(load: Load, by: Vector) -> GradedLoad {
+        GradedLoad {
+            load,
+            at_minimum: Load {
+                point: add(load.point, by),
+                ..load
+            },
+        }
+    }
 }
 
 /// Grip under one load.
@@ -119,7 +152,8 @@ pub fn minimum_stump(preparation: &Preparation, height: f64) -> Preparation {
 /// See [`GripError`]. A load without a figure is told in its own place.
 pub fn grip(
     abutments: &[Graded],
-    loads: &[Load],
+    loads: &[GradedLoad],
+    mesh: Mesh,
     limits: Limits,
     settings: Settings,
 ) -> Result<Grip, GripError> {
@@ -134,9 +168,9 @@ pub fn grip(
             preparation: minimum_stump(&graded.abutment.preparation, graded.minimum_height),
         })
         .collect();
-    let own = Restoration::new(&own, Mesh::USUAL)
+    let own = Restoration::new(&own, mesh)
         .map_err(|(index, error)| GripError::Preparation(index, error))?;
-    let minimum = Restoration::new(&minimum, Mesh::USUAL)
+    let minimum = Restoration::new(&minimum, mesh)
         .map_err(|(index, error)| GripError::Minimum(index, error))?;
     let own = Holding::new(&own, limits).map_err(GripError::Reason)?;
     let minimum = Holding::new(&minimum, limits).map_err(GripError::Reason)?;
@@ -150,15 +184,15 @@ pub fn grip(
     })
 }
 
-fn of_load(own: &Holding, minimum: &Holding, load: &Load, settings: Settings) -> LoadGrip {
-    let minimum = match minimum.dislodge(load, settings) {
+fn of_load(own: &Holding, minimum: &Holding, load: &GradedLoad, settings: Settings) -> LoadGrip {
+    let minimum = match minimum.dislodge(&load.at_minimum, settings) {
         Outcome::Certified(found) => found,
         Outcome::NotComputed(reason) => return LoadGrip::NotComputed(reason),
     };
     if minimum.opening_share <= PRESSES_HOME {
         return LoadGrip::PressesHome;
     }
-    match own.dislodge(load, settings) {
+    match own.dislodge(&load.load, settings) {
         Outcome::Certified(found) => LoadGrip::Rated {
             grip: minimum.demand / found.demand,
             found,

@@ -1,5 +1,8 @@
 //! Systems of six equations.
 
+// Rows and columns read plainer by index, and six by six is within bounds by the type.
+#![allow(clippy::needless_range_loop)]
+
 /// Six numbers: a motion or a wrench.
 pub(crate) type Six = [f64; 6];
 
@@ -31,6 +34,23 @@ impl Matrix {
             let scaled = factor * row[i];
             for j in 0..=i {
                 self.0[i][j] += scaled * row[j];
+            }
+        }
+    }
+
+    /// Adds three times `factor * row rowᵀ`.
+    #[inline]
+    pub(crate) fn add_three(&mut self, factors: [f64; 3], rows: [&Six; 3]) {
+        for i in 0..6 {
+            let scaled = [
+                factors[0] * rows[0][i],
+                factors[1] * rows[1][i],
+                factors[2] * rows[2][i],
+            ];
+            // Whole rows: the upper triangle is not used, but pairs go faster than single numbers.
+            for j in 0..6 {
+                self.0[i][j] +=
+                    scaled[0] * rows[0][j] + scaled[1] * rows[1][j] + scaled[2] * rows[2][j];
             }
         }
     }

@@ -5,7 +5,7 @@
 //! against that of pressing; `v` along the surface under the cone `|v| < r`. At the optimum `y₁ (τ - q)`,
 //! `y₂ (κ + q)` and `r - s·v` vanish; on the way they are kept alike.
 
-use super::linear::{Matrix, Six, add, dot};
+use super::linear::{Matrix, Six};
 
 /// The limits of the normal traction over that of the shear.
 #[derive(Clone, Copy, Debug)]
@@ -40,29 +40,40 @@ pub(super) struct Step {
 }
 
 /// What the scaling of Nesterov and Todd makes of a state. Shear is taken along and across the unit vector `e`, in which
-/// the scaling of the cone is a hyperbolic turn `(w0, w)` times `eta`.
+/// the scaling of the cone is the hyperbolic turn `(w0, w)` times the root of `square`.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Scaling {
-    rows: Rows,
     e: [f64; 2],
     /// Normal stiffness.
     kn: f64,
-    eta: f64,
+    /// One over the distance to the limits of tension and of pressing.
+    near: [f64; 2],
     w0: f64,
     w: f64,
-    /// The scaled point: time part, along, across.
+    square: f64,
+    /// `1 / (1 + 2 w²)`.
+    head: f64,
+    /// The scaled point over the root of `square`: time part, along, across.
     point: [f64; 3],
-    /// `point₀² - |point₁|²`.
-    det: f64,
+    /// One over `1 - |s|²` and over `r² - |v|²`.
+    inverse: [f64; 2],
 }
 
 /// The right-hand side of a step in a node: what the complementarity products are to become.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Aim {
-    /// Aims of the two normal products, less what they are.
+    /// Aims of the two normal products, less what they are, over the distances to the limits.
     normal: [f64; 2],
     /// Time part, along, across.
     shear: [f64; 3],
+}
+
+/// The sum of the products of complementarity after parts of a step of the tractions and of the velocities.
+#[derive(Clone, Copy, Debug, Default)]
+pub(super) struct Products {
+    pub(super) tractions: f64,
+    pub(super) velocities: f64,
+    pub(super) both: f64,
 }
 
 impl State {
@@ -72,13 +83,13 @@ impl State {
     pub(super) fn central(u: f64, v: [f64; 2], bounds: Bounds, mu: f64) -> State {
         // With half the width c and p from the middle: μ/(c-p) - μ/(c+p) = u, so p = u c² / (μ + sqrt(μ² + u² c²)).
         let half = (bounds.tension + bounds.pressing) / 2.0;
-        let root = mu.hypot(u * half);
+        let root = (mu * mu + u * u * half * half).sqrt();
         // c - p without its cancellation, since 2 (μ + root) (root + |u| c) is (μ + root + |u| c)².
         let near = half * (2.0 * mu / (mu + root + u.abs() * half)).max(1e-12);
         let far = 2.0 * half - near;
         let (to_tension, to_pressing) = if u >= 0.0 { (near, far) } else { (far, near) };
-        let speed = v[0].hypot(v[1]);
-        let slope = 2.0 / (mu + mu.hypot(2.0 * speed));
+        let speed = (v[0] * v[0] + v[1] * v[1]).sqrt();
+        let slope = 2.0 / (mu + (mu * mu + 4.0 * speed * speed).sqrt());
         let s = v.map(|v| v * slope);
         let shear = speed * slope;
         State {
@@ -103,83 +114,79 @@ impl State {
     }
 
     /// Returns the scaling, none where the state has left the interior.
-    pub(super) fn scaling(&self, rows: &Rows, bounds: Bounds) -> Option<Scaling> {
-        let stiffness = self.y1 / (bounds.tension - self.q) + self.y2 / (self.q + bounds.pressing);
+    pub(super) fn scaling(&self, bounds: Bounds) -> Option<Scaling> {
+        let near = [
+            1.0 / (bounds.tension - self.q),
+            1.0 / (self.q + bounds.pressing),
+        ];
+        let stiffness = self.y1 * near[0] + self.y2 * near[1];
         let [s, v] = [self.s, self.v];
-        let (shear, speed) = (s[0].hypot(s[1]), v[0].hypot(v[1]));
-        let det_x = (1.0 - shear) * (1.0 + shear);
-        let det_y = (self.r - speed) * (self.r + speed);
+        let det_x = 1.0 - s[0] * s[0] - s[1] * s[1];
+        let det_y = self.r * self.r - v[0] * v[0] - v[1] * v[1];
         if !(stiffness > 0.0 && det_x > 0.0 && det_y > 0.0) {
             return None;
         }
-        let (root_x, root_y) = (det_x.sqrt(), det_y.sqrt());
+        let (over_x, over_y) = (1.0 / det_x.sqrt(), 1.0 / det_y.sqrt());
         let along = s[0] * v[0] + s[1] * v[1];
-        let gamma = ((1.0 + (self.r - along) / (root_x * root_y)) / 2.0).sqrt();
-        let turn = |s: f64, v: f64| -(s / root_x + v / root_y) / (2.0 * gamma);
+        // Twice the γ of the textbooks.
+        let gamma = (2.0 + 2.0 * (self.r - along) * over_x * over_y).sqrt();
+        let turn = |s: f64, v: f64| -(s * over_x + v * over_y) / gamma;
         let tail = [turn(s[0], v[0]), turn(s[1], v[1])];
-        let w = tail[0].hypot(tail[1]);
+        let w_square = tail[0] * tail[0] + tail[1] * tail[1];
+        let w = w_square.sqrt();
         let e = if w > 1e-12 {
             [tail[0] / w, tail[1] / w]
         } else {
             [1.0, 0.0]
         };
-        let w0 = w.hypot(1.0);
-        let eta = (root_x / root_y).sqrt();
+        let w0 = (1.0 + w_square).sqrt();
         let [v_along, v_across] = turned(e, v);
-        let [first, second] = [&rows[1], &rows[2]];
-        let mut turned_rows = [rows[0], [0.0; 6], [0.0; 6]];
-        for k in 0..6 {
-            turned_rows[1][k] = e[0] * first[k] + e[1] * second[k];
-            turned_rows[2][k] = e[0] * second[k] - e[1] * first[k];
-        }
         Some(Scaling {
-            rows: turned_rows,
             e,
             kn: 1.0 / stiffness,
-            eta,
+            near,
             w0,
             w,
+            square: det_x * over_x * over_y,
+            head: 1.0 / (1.0 + 2.0 * w_square),
             point: [
-                eta * (w0 * self.r + w * v_along),
-                eta * (w * self.r + w0 * v_along),
-                eta * v_across,
+                w0 * self.r + w * v_along,
+                w * self.r + w0 * v_along,
+                v_across,
             ],
-            det: root_x * root_y,
+            inverse: [over_x * over_x, over_y * over_y],
         })
     }
 
     /// Returns the aim of the predictor: all products nil.
-    pub(super) fn predictor(&self, scaling: &Scaling, bounds: Bounds) -> Aim {
+    pub(super) fn predictor(&self, scaling: &Scaling) -> Aim {
         let [s_along, s_across] = turned(scaling.e, self.s);
         Aim {
-            normal: [
-                -self.y1 * (bounds.tension - self.q),
-                -self.y2 * (self.q + bounds.pressing),
-            ],
+            normal: [-self.y1, -self.y2],
             shear: [-1.0, s_along, s_across],
         }
     }
 
     /// Returns the aim of the corrector: all products `mu`, less what the predictor step makes of second order.
-    pub(super) fn corrector(&self, scaling: &Scaling, bounds: Bounds, step: &Step, mu: f64) -> Aim {
-        let plain = self.predictor(scaling, bounds);
-        let normal = [
-            plain.normal[0] + mu + step.y1 * step.q,
-            plain.normal[1] + mu - step.y2 * step.q,
-        ];
+    pub(super) fn corrector(&self, scaling: &Scaling, step: &Step, mu: f64) -> Aim {
+        let plain = self.predictor(scaling);
         let [s_along, s_across] = turned(scaling.e, step.s);
         let [v_along, v_across] = turned(scaling.e, step.v);
-        let one = scaling.unscale([0.0, -s_along, -s_across]);
-        let other = scaling.scale([step.r, v_along, v_across]);
+        let (w0, w) = (scaling.w0, scaling.w);
+        // The scale of the cone's turn falls out of all of this.
+        let one = [w * s_along, -w0 * s_along, -s_across];
+        let other = scaling.turn([step.r, v_along, v_across]);
         let product = [
             one[0] * other[0] + one[1] * other[1] + one[2] * other[2],
             one[0] * other[1] + one[1] * other[0],
             one[0] * other[2] + one[2] * other[0],
         ];
-        let wanted = scaling.divide([mu - product[0], -product[1], -product[2]]);
-        let change = scaling.scale(wanted);
+        let change = scaling.turn(scaling.divide([mu - product[0], -product[1], -product[2]]));
         Aim {
-            normal,
+            normal: [
+                plain.normal[0] + scaling.near[0] * (mu + step.y1 * step.q),
+                plain.normal[1] + scaling.near[1] * (mu - step.y2 * step.q),
+            ],
             shear: [
                 plain.shear[0] + change[0],
                 plain.shear[1] + change[1],
@@ -188,140 +195,131 @@ impl State {
         }
     }
 
-    /// Returns the step of the node for a step of the motion.
-    pub(super) fn step(&self, scaling: &Scaling, bounds: Bounds, aim: &Aim, motion: &Six) -> Step {
-        let [du, along, across] = scaling.rows.map(|row| dot(&row, motion));
-        let (z1, z2) = (bounds.tension - self.q, self.q + bounds.pressing);
-        let q = scaling.kn * (du - aim.normal[0] / z1 + aim.normal[1] / z2);
-        let square = scaling.eta * scaling.eta;
-        let head = 1.0 + 2.0 * scaling.w * scaling.w;
+    /// Returns the step of the node for a change of its velocities times area.
+    pub(super) fn step(&self, scaling: &Scaling, aim: &Aim, [u, v, w]: [f64; 3]) -> Step {
+        let q = scaling.kn * (u - aim.normal[0] + aim.normal[1]);
+        let [along, across] = turned(scaling.e, [v, w]);
         let mixed = 2.0 * scaling.w0 * scaling.w;
-        let r = (aim.shear[0] / square - mixed * along) / head;
-        let s_along = square / head * along + mixed / head * aim.shear[0] - aim.shear[1];
-        let s_across = square * across - aim.shear[2];
+        let r = (aim.shear[0] / scaling.square - mixed * along) * scaling.head;
+        let [_, still_along, still_across] = scaling.still(aim);
+        let s_along = scaling.square * scaling.head * along + still_along;
+        let s_across = scaling.square * across + still_across;
         Step {
             q,
             s: turned_back(scaling.e, [s_along, s_across]),
-            y1: (aim.normal[0] + self.y1 * q) / z1,
-            y2: (aim.normal[1] - self.y2 * q) / z2,
+            y1: aim.normal[0] + self.y1 * q * scaling.near[0],
+            y2: aim.normal[1] - self.y2 * q * scaling.near[1],
             r,
-            v: turned_back(scaling.e, [along, across]),
+            v: [v, w],
         }
     }
 
-    /// Returns how much of a step keeps the tractions, and the velocities, within their limits.
-    pub(super) fn room(&self, bounds: Bounds, step: &Step) -> [f64; 2] {
-        let linear = |value: f64, change: f64| {
-            if change < 0.0 {
-                -value / change
-            } else {
-                f64::INFINITY
-            }
-        };
-        let root = |value: f64, denominator: f64| {
-            if denominator > 0.0 {
-                value / denominator
-            } else {
-                f64::INFINITY
-            }
-        };
-        let shear = self.s[0].hypot(self.s[1]);
-        let left = (1.0 - shear) * (1.0 + shear);
+    /// Returns one over how much of a step keeps the tractions, and the velocities, within their limits.
+    pub(super) fn strain(&self, scaling: &Scaling, step: &Step) -> [f64; 2] {
         let square = step.s[0] * step.s[0] + step.s[1] * step.s[1];
         let mixed = self.s[0] * step.s[0] + self.s[1] * step.s[1];
-        let traction = root(left, mixed + (mixed * mixed + square * left).sqrt())
-            .min(linear(bounds.tension - self.q, -step.q))
-            .min(linear(self.q + bounds.pressing, step.q));
-        let speed = self.v[0].hypot(self.v[1]);
-        let left = (self.r - speed) * (self.r + speed);
+        let [over_x, over_y] = scaling.inverse;
+        let root = (mixed * mixed * over_x + square).max(0.0) * over_x;
+        let traction = (mixed * over_x + root.sqrt())
+            .max(step.q * scaling.near[0])
+            .max(-step.q * scaling.near[1]);
         let square = step.r * step.r - step.v[0] * step.v[0] - step.v[1] * step.v[1];
         let mixed = self.r * step.r - self.v[0] * step.v[0] - self.v[1] * step.v[1];
-        let discriminant = mixed * mixed - square * left;
-        let cone = if discriminant >= 0.0 {
-            root(left, discriminant.sqrt() - mixed)
+        // Without a root the cone is never left.
+        let root = (mixed * mixed * over_y - square) * over_y;
+        let cone = if root >= 0.0 {
+            root.sqrt() - mixed * over_y
         } else {
-            f64::INFINITY
+            0.0
         };
+        let over = 1.0 / (self.y1 * self.y2);
         let velocity = cone
-            .min(linear(self.y1, step.y1))
-            .min(linear(self.y2, step.y2));
+            .max(-step.y1 * self.y2 * over)
+            .max(-step.y2 * self.y1 * over);
         [traction, velocity]
     }
 
-    /// Returns the state after a part of a step of the tractions and another of the velocities.
-    pub(super) fn moved(&self, step: &Step, tractions: f64, velocities: f64) -> State {
-        State {
-            q: self.q + tractions * step.q,
-            s: [
-                self.s[0] + tractions * step.s[0],
-                self.s[1] + tractions * step.s[1],
-            ],
-            y1: self.y1 + velocities * step.y1,
-            y2: self.y2 + velocities * step.y2,
-            r: self.r + velocities * step.r,
-            v: [
-                self.v[0] + velocities * step.v[0],
-                self.v[1] + velocities * step.v[1],
-            ],
+    /// Adds what a step makes of the products of complementarity.
+    pub(super) fn add_products(&self, bounds: Bounds, step: &Step, sum: &mut Products) {
+        sum.tractions +=
+            (self.y2 - self.y1) * step.q - step.s[0] * self.v[0] - step.s[1] * self.v[1];
+        sum.velocities +=
+            step.y1 * (bounds.tension - self.q) + step.y2 * (self.q + bounds.pressing) + step.r
+                - self.s[0] * step.v[0]
+                - self.s[1] * step.v[1];
+        sum.both += (step.y2 - step.y1) * step.q - step.s[0] * step.v[0] - step.s[1] * step.v[1];
+    }
+
+    /// Goes a part of a step of the tractions and another of the velocities.
+    pub(super) fn go(&mut self, step: &Step, tractions: f64, velocities: f64) {
+        self.q += tractions * step.q;
+        self.y1 += velocities * step.y1;
+        self.y2 += velocities * step.y2;
+        self.r += velocities * step.r;
+        for k in 0..2 {
+            self.s[k] += tractions * step.s[k];
+            self.v[k] += velocities * step.v[k];
         }
     }
 }
 
 impl Scaling {
     /// Adds `Bᵀ K B` of the node.
-    pub(super) fn stiffen(&self, matrix: &mut Matrix) {
-        let [normal, along, across] = self.stiffness();
-        matrix.add(normal, &self.rows[0]);
-        matrix.add(along, &self.rows[1]);
-        matrix.add(across, &self.rows[2]);
+    pub(super) fn stiffen(&self, [normal, first, second]: &Rows, matrix: &mut Matrix) {
+        let mut rows = [[0.0; 6]; 2];
+        for k in 0..6 {
+            rows[0][k] = self.e[0] * first[k] + self.e[1] * second[k];
+            rows[1][k] = self.e[0] * second[k] - self.e[1] * first[k];
+        }
+        let [along, across] = &rows;
+        matrix.add_three(
+            [self.kn, self.square * self.head, self.square],
+            [normal, along, across],
+        );
     }
 
-    fn stiffness(&self) -> [f64; 3] {
-        let square = self.eta * self.eta;
-        [self.kn, square / (1.0 + 2.0 * self.w * self.w), square]
+    /// Returns the traction `K` times velocities times area.
+    pub(super) fn traction(&self, [u, v, w]: [f64; 3]) -> [f64; 3] {
+        let [along, across] = turned(self.e, [v, w]);
+        let shear = [self.square * self.head * along, self.square * across];
+        let [first, second] = turned_back(self.e, shear);
+        [self.kn * u, first, second]
     }
 
-    /// Returns the traction `K B y` in the order of the node's own rows.
-    pub(super) fn traction(&self, motion: &Six) -> [f64; 3] {
-        let stiffness = self.stiffness();
-        let [q, along, across] = [0, 1, 2].map(|k| stiffness[k] * dot(&self.rows[k], motion));
+    /// Returns the tractions that a step has whatever the motion.
+    pub(super) fn unmoved(&self, aim: &Aim) -> [f64; 3] {
+        let [normal, along, across] = self.still(aim);
         let [first, second] = turned_back(self.e, [along, across]);
-        [q, first, second]
+        [normal, first, second]
     }
 
-    /// Adds `-Bᵀ` times the tractions that a step has whatever the motion.
-    pub(super) fn load(&self, state: &State, bounds: Bounds, aim: &Aim, sum: &mut Six) {
-        let still = state.step(self, bounds, aim, &[0.0; 6]);
-        let [along, across] = turned(self.e, still.s);
-        add(sum, -still.q, &self.rows[0]);
-        add(sum, -along, &self.rows[1]);
-        add(sum, -across, &self.rows[2]);
-    }
-
-    fn scale(&self, [head, along, across]: [f64; 3]) -> [f64; 3] {
+    /// The same, with the shear along and across.
+    fn still(&self, aim: &Aim) -> [f64; 3] {
         [
-            self.eta * (self.w0 * head + self.w * along),
-            self.eta * (self.w * head + self.w0 * along),
-            self.eta * across,
+            self.kn * (aim.normal[1] - aim.normal[0]),
+            2.0 * self.w0 * self.w * self.head * aim.shear[0] - aim.shear[1],
+            -aim.shear[2],
         ]
     }
 
-    fn unscale(&self, [head, along, across]: [f64; 3]) -> [f64; 3] {
+    fn turn(&self, [head, along, across]: [f64; 3]) -> [f64; 3] {
         [
-            (self.w0 * head - self.w * along) / self.eta,
-            (self.w0 * along - self.w * head) / self.eta,
-            across / self.eta,
+            self.w0 * head + self.w * along,
+            self.w * head + self.w0 * along,
+            across,
         ]
     }
 
     /// Solves `point ∘ x = value` in the algebra of the cone.
     fn divide(&self, value: [f64; 3]) -> [f64; 3] {
         let point = self.point;
-        let head = (point[0] * value[0] - point[1] * value[1] - point[2] * value[2]) / self.det;
+        let head =
+            (point[0] * value[0] - point[1] * value[1] - point[2] * value[2]) * self.inverse[1];
+        let over = 1.0 / point[0];
         [
             head,
-            (value[1] - head * point[1]) / point[0],
-            (value[2] - head * point[2]) / point[0],
+            (value[1] - head * point[1]) * over,
+            (value[2] - head * point[2]) * over,
         ]
     }
 }

@@ -7,7 +7,7 @@
 //! All in scaled coordinates: motions and wrenches such that `Σ area GᵀG` is the unit matrix and the load has length one.
 
 use super::linear::{Factor, Matrix, Six, add, dot, length};
-use super::node::{Aim, Bounds, Rows, Scaling, State, Step};
+use super::node::{Aim, Bounds, Products, Rows, Scaling, State, Step};
 
 /// How much of the way to the limits a step goes.
 const STEP: f64 = 0.97;
@@ -54,9 +54,11 @@ struct Run<'a> {
     states: Vec<State>,
     scalings: Vec<Scaling>,
     steps: Vec<Step>,
+    aims: Vec<Aim>,
     motion: Six,
     lambda: f64,
     residual: Six,
+    complementarity: f64,
     lower: f64,
     upper: f64,
 }
@@ -124,20 +126,22 @@ impl Run<'_> {
                 State::central(u, [v, w], problem.bounds, start.mu)
             })
             .collect();
-        let held = held(problem.rows, states.iter().map(State::traction));
-        let lambda = dot(&problem.load, &held);
         let mut run = Run {
             problem,
             scalings: Vec::with_capacity(states.len()),
-            steps: Vec::with_capacity(states.len()),
+            aims: Vec::with_capacity(states.len()),
+            steps: vec![Step::default(); states.len()],
             states,
             motion,
-            lambda,
+            lambda: 0.0,
             residual: [0.0; 6],
+            complementarity: 0.0,
             lower: 0.0,
             upper: f64::INFINITY,
         };
-        run.residual = run.residual_of(lambda, &held);
+        let held = run.take_stock();
+        run.lambda = dot(&problem.load, &held);
+        run.residual = run.residual_of(run.lambda, &held);
         run
     }
 
@@ -156,13 +160,18 @@ impl Run<'_> {
 
     /// The mean product of complementarity; each node has three.
     fn mu(&self) -> f64 {
-        let bounds = self.problem.bounds;
-        let sum: f64 = self
-            .states
-            .iter()
-            .map(|state| state.complementarity(bounds))
-            .sum();
-        sum / (3 * self.states.len()) as f64
+        self.complementarity / (3 * self.states.len()) as f64
+    }
+
+    /// Sums the complementarity and returns the wrench held.
+    fn take_stock(&mut self) -> Six {
+        let mut held = [0.0; 6];
+        self.complementarity = 0.0;
+        for (state, rows) in self.states.iter().zip(self.problem.rows) {
+            self.complementarity += state.complementarity(self.problem.bounds);
+            add_held(&mut held, rows, state.traction());
+        }
+        held
     }
 
     /// Returns what the present motion dissipates, from the motion itself.
@@ -173,12 +182,11 @@ impl Run<'_> {
 
     /// Scales all nodes and returns the factor of `Σ Bᵀ K B`.
     fn scale(&mut self) -> Option<Factor> {
-        let bounds = self.problem.bounds;
         let mut matrix = Matrix::ZERO;
         self.scalings.clear();
         for (state, rows) in self.states.iter().zip(self.problem.rows) {
-            let scaling = state.scaling(rows, bounds)?;
-            scaling.stiffen(&mut matrix);
+            let scaling = state.scaling(self.problem.bounds)?;
+            scaling.stiffen(rows, &mut matrix);
             self.scalings.push(scaling);
         }
         matrix.factor()
@@ -194,21 +202,22 @@ impl Run<'_> {
         let right = factor.solve(&self.residual);
         let mut worst: f64 = 1.0;
         let mut tractions: Vec<[f64; 3]> = Vec::with_capacity(self.states.len());
-        for (state, scaling) in self.states.iter().zip(&self.scalings) {
+        let nodes = self.states.iter().zip(&self.scalings);
+        for ((state, scaling), rows) in nodes.zip(self.problem.rows) {
             let [q, s, t] = state.traction();
-            let [dq, ds, dt] = scaling.traction(&right);
+            let [dq, ds, dt] = scaling.traction(velocities(rows, &right));
             let corrected = [q + dq, s + ds, t + dt];
             worst = worst.max(excess(corrected, bounds)?);
             tractions.push(corrected);
         }
-        for traction in &mut tractions {
+        let mut held = [0.0; 6];
+        for (traction, rows) in tractions.iter_mut().zip(self.problem.rows) {
             *traction = traction.map(|value| value / worst);
+            add_held(&mut held, rows, *traction);
         }
         let lambda = self.lambda / worst;
-        let held = held(self.problem.rows, tractions.iter().copied());
         let residual = length(&self.residual_of(lambda, &held));
-        let charge = residual * self.problem.reach * self.upper;
-        let lower = lambda - charge;
+        let lower = lambda - residual * self.problem.reach * self.upper;
         (lower.is_finite() && lower > 0.0).then_some((lower, tractions))
     }
 
@@ -216,83 +225,84 @@ impl Run<'_> {
     fn advance(&mut self, factor: &Factor) -> Option<()> {
         let bounds = self.problem.bounds;
         let mu = self.mu();
-        self.direction(factor, |state, scaling, _| state.predictor(scaling, bounds));
-        let [tractions, velocities] = self.room(1.0);
-        let left =
-            self.complementarity_after(tractions, velocities) / (3 * self.states.len()) as f64;
-        let centring = (left / mu).clamp(0.0, 1.0).powi(3);
-        let (lambda, motion) = self.direction(factor, |state, scaling, step| {
-            state.corrector(scaling, bounds, step, centring * mu)
-        });
-        let [tractions, velocities] = self.room(STEP);
-        if !(tractions > 1e-10 && velocities > 1e-10) || !lambda.is_finite() {
+        // What the predictor asks of the nodes whatever the motion is `K B ξ`, so that in sum the motion itself goes.
+        let mut motion = factor.solve(&self.residual);
+        add(&mut motion, -1.0, &self.motion);
+        self.keep_power(factor, &mut motion);
+        let mut products = Products::default();
+        let mut strain = [0.0_f64; 2];
+        for (((state, scaling), step), rows) in self
+            .states
+            .iter()
+            .zip(&self.scalings)
+            .zip(&mut self.steps)
+            .zip(self.problem.rows)
+        {
+            *step = state.step(
+                scaling,
+                &state.predictor(scaling),
+                velocities(rows, &motion),
+            );
+            let [tractions, velocities] = state.strain(scaling, step);
+            strain = [strain[0].max(tractions), strain[1].max(velocities)];
+            state.add_products(bounds, step, &mut products);
+        }
+        let [tractions, speeds] = strain.map(|strain| (1.0 / strain).min(1.0));
+        let after = self.complementarity
+            + tractions * products.tractions
+            + speeds * products.velocities
+            + tractions * speeds * products.both;
+        let centring = (after / self.complementarity).clamp(0.0, 1.0).powi(3);
+
+        self.aims.clear();
+        let mut right = self.residual;
+        for (((state, scaling), step), rows) in self
+            .states
+            .iter()
+            .zip(&self.scalings)
+            .zip(&self.steps)
+            .zip(self.problem.rows)
+        {
+            let aim = state.corrector(scaling, step, centring * mu);
+            add_held(&mut right, rows, scaling.unmoved(&aim).map(|value| -value));
+            self.aims.push(aim);
+        }
+        let mut motion = factor.solve(&right);
+        let lambda = self.keep_power(factor, &mut motion);
+        let mut strain = [0.0_f64; 2];
+        for ((((state, scaling), aim), step), rows) in self
+            .states
+            .iter()
+            .zip(&self.scalings)
+            .zip(&self.aims)
+            .zip(&mut self.steps)
+            .zip(self.problem.rows)
+        {
+            *step = state.step(scaling, aim, velocities(rows, &motion));
+            let [tractions, velocities] = state.strain(scaling, step);
+            strain = [strain[0].max(tractions), strain[1].max(velocities)];
+        }
+        let [tractions, speeds] = strain.map(|strain| (STEP / strain).min(1.0));
+        if !(tractions > 1e-10 && speeds > 1e-10 && lambda.is_finite()) {
             return None;
         }
         for (state, step) in self.states.iter_mut().zip(&self.steps) {
-            *state = state.moved(step, tractions, velocities);
+            state.go(step, tractions, speeds);
         }
         self.lambda += tractions * lambda;
-        add(&mut self.motion, velocities, &motion);
-        let held = held(self.problem.rows, self.states.iter().map(State::traction));
+        add(&mut self.motion, speeds, &motion);
+        let held = self.take_stock();
         self.residual = self.residual_of(self.lambda, &held);
         Some(())
     }
 
-    /// Sets the steps of all nodes for an aim, and returns those of the load multiplier and of the motion.
-    fn direction(
-        &mut self,
-        factor: &Factor,
-        aim: impl Fn(&State, &Scaling, &Step) -> Aim,
-    ) -> (f64, Six) {
-        let bounds = self.problem.bounds;
+    /// Changes a step of the motion so that the power of the load stays one, and returns the step of the load multiplier.
+    fn keep_power(&self, factor: &Factor, motion: &mut Six) -> f64 {
         let load = &self.problem.load;
-        self.steps.resize(self.states.len(), Step::default());
-        let mut right = self.residual;
-        let mut aims = Vec::with_capacity(self.states.len());
-        for ((state, scaling), step) in self.states.iter().zip(&self.scalings).zip(&self.steps) {
-            let aim = aim(state, scaling, step);
-            scaling.load(state, bounds, &aim, &mut right);
-            aims.push(aim);
-        }
-        let mut motion = factor.solve(&right);
         let along = factor.solve(load);
-        // The power of the load stays one.
-        let lambda = -dot(load, &motion) / dot(load, &along);
-        add(&mut motion, lambda, &along);
-        for (((state, scaling), aim), step) in self
-            .states
-            .iter()
-            .zip(&self.scalings)
-            .zip(&aims)
-            .zip(&mut self.steps)
-        {
-            *step = state.step(scaling, bounds, aim, &motion);
-        }
-        (lambda, motion)
-    }
-
-    /// Returns how much of the steps keeps all nodes within their limits, at most one.
-    fn room(&self, of_the_way: f64) -> [f64; 2] {
-        let bounds = self.problem.bounds;
-        let mut room = [f64::INFINITY; 2];
-        for (state, step) in self.states.iter().zip(&self.steps) {
-            let [tractions, velocities] = state.room(bounds, step);
-            room = [room[0].min(tractions), room[1].min(velocities)];
-        }
-        room.map(|room| (of_the_way * room).min(1.0))
-    }
-
-    fn complementarity_after(&self, tractions: f64, velocities: f64) -> f64 {
-        let bounds = self.problem.bounds;
-        self.states
-            .iter()
-            .zip(&self.steps)
-            .map(|(state, step)| {
-                state
-                    .moved(step, tractions, velocities)
-                    .complementarity(bounds)
-            })
-            .sum()
+        let lambda = -dot(load, motion) / dot(load, &along);
+        add(motion, lambda, &along);
+        lambda
     }
 }
 
@@ -311,7 +321,7 @@ pub(super) fn dissipation(rows: &[Rows], bounds: Bounds, motion: &Six) -> f64 {
     rows.iter()
         .map(|rows| {
             let [u, v, w] = velocities(rows, motion);
-            v.hypot(w) + (bounds.tension * u).max(-bounds.pressing * u)
+            (v * v + w * w).sqrt() + (bounds.tension * u).max(-bounds.pressing * u)
         })
         .sum()
 }
@@ -324,15 +334,11 @@ pub(super) fn velocities(rows: &Rows, motion: &Six) -> [f64; 3] {
     ]
 }
 
-/// Returns the wrench that tractions hold.
-fn held(rows: &[Rows], tractions: impl Iterator<Item = [f64; 3]>) -> Six {
-    let mut sum = [0.0; 6];
-    for (rows, traction) in rows.iter().zip(tractions) {
-        for (row, traction) in rows.iter().zip(traction) {
-            add(&mut sum, traction, row);
-        }
+/// Adds the wrench that the traction of a node holds.
+fn add_held(sum: &mut Six, rows: &Rows, traction: [f64; 3]) {
+    for (row, traction) in rows.iter().zip(traction) {
+        add(sum, traction, row);
     }
-    sum
 }
 
 /// Returns by how much a traction is over its limits, as a factor; none for tension where there is to be none.
@@ -345,5 +351,5 @@ fn excess([q, s, t]: [f64; 3], bounds: Bounds) -> Option<f64> {
     } else {
         -q / bounds.pressing
     };
-    Some(normal.max(s.hypot(t)))
+    Some(normal.max((s * s + t * t).sqrt()))
 }

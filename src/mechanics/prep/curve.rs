@@ -8,7 +8,7 @@ pub(crate) struct Curve {
     exponent: f64,
 }
 
-/// The curve at one polar angle.
+/// The curve at one angle.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct CurvePoint {
     /// The point, in mm.
@@ -17,7 +17,7 @@ pub(crate) struct CurvePoint {
     pub(crate) tangent: [f64; 2],
     /// The outward unit normal.
     pub(crate) normal: [f64; 2],
-    /// Length of curve per radian of polar angle, in mm.
+    /// Length of curve per radian of angle, in mm.
     pub(crate) speed: f64,
     /// Curvature in 1/mm, never negative.
     pub(crate) curvature: f64,
@@ -33,16 +33,16 @@ impl Curve {
         }
     }
 
-    /// Returns the curve at a polar angle given by its cosine and sine.
+    /// Returns the curve at an angle given by its sine and cosine.
     ///
-    /// With `F = |cos/a|^n + |sin/b|^n` the radius is `r = F^(-1/n)`; first and second derivative follow by the chain
-    /// rule, and the curvature is `(r² + 2r'² - r r'') / (r² + r'²)^(3/2)` (any handbook, curves in polar
-    /// coordinates). The polar angle keeps the parametrisation regular where the curve is flat.
+    /// The angle is the polar one after both half-widths are stretched to 1, which spreads nodes evenly on long bases
+    /// too and stays regular where the curve is flat. There `F = |cos|^n + |sin|^n` and the radius is `r = F^(-1/n)`;
+    /// first and second derivative follow by the chain rule, and the curvature is `(x' y'' - y' x'') / (x'² +
+    /// y'²)^(3/2)` (any handbook).
     pub(crate) fn at(&self, (sin, cos): (f64, f64)) -> CurvePoint {
         let n = self.exponent;
-        // |cos|^(n-2) / a^n and the same for the sine carry all other powers.
-        let x = (cos.abs() / self.a).powf(n - 2.0) / (self.a * self.a);
-        let y = (sin.abs() / self.b).powf(n - 2.0) / (self.b * self.b);
+        // |cos|^(n-2) and the same for the sine carry all other powers.
+        let (x, y) = (cos.abs().powf(n - 2.0), sin.abs().powf(n - 2.0));
         let f = x * cos * cos + y * sin * sin;
         let df = n * sin * cos * (y - x);
         let ddf = n * ((n - 1.0) * (x * sin * sin + y * cos * cos) - x * cos * cos - y * sin * sin);
@@ -50,14 +50,20 @@ impl Curve {
         let slope = df / (n * f);
         let dr = -r * slope;
         let ddr = r * ((1.0 + n) * slope * slope - ddf / (n * f));
-        let speed = r.hypot(dr);
-        let tangent = [(dr * cos - r * sin) / speed, (dr * sin + r * cos) / speed];
+        let first = [self.a * (dr * cos - r * sin), self.b * (dr * sin + r * cos)];
+        let second = [
+            self.a * (ddr * cos - 2.0 * dr * sin - r * cos),
+            self.b * (ddr * sin + 2.0 * dr * cos - r * sin),
+        ];
+        let speed = first[0].hypot(first[1]);
+        let tangent = first.map(|value| value / speed);
+        let turn = first[0] * second[1] - first[1] * second[0];
         CurvePoint {
-            point: [r * cos, r * sin],
+            point: [self.a * r * cos, self.b * r * sin],
             tangent,
             normal: [tangent[1], -tangent[0]],
             speed,
-            curvature: ((r * r + 2.0 * dr * dr - r * ddr) / speed.powi(3)).max(0.0),
+            curvature: (turn / speed.powi(3)).max(0.0),
         }
     }
 }
@@ -86,8 +92,8 @@ mod tests {
         }
     }
 
-    /// At the diagonal of a square superellipse the curvature is `(n-1) 2^(1/n - 1/2) / a`, from `y'' ` of the implicit
-    /// form.
+    /// At the diagonal of a square superellipse the curvature is `(n-1) 2^(1/n - 1/2) / a`, from the second derivative of
+    /// the implicit form.
     #[test]
     fn curvature_at_the_corner() {
         for exponent in [2.0, 2.5, 4.0, 9.0_f64] {

@@ -28,16 +28,12 @@ pub fn stump_volume(preparation: &Preparation, floor: f64) -> Result<f64, PrepEr
         // Simpson's rule is exact up the wall: level and upward area are linear in the height.
         for (up, weight) in [(0.0, 1.0 / 6.0), (0.5, 4.0 / 6.0), (1.0, 1.0 / 6.0)] {
             let patch = meridian.wall(up);
-            sum += weight * patch.normal[2] * (patch.position[2] - floor);
+            sum += weight * patch.area[2] * (patch.position[2] - floor);
         }
         let rim = meridian.top(centre)?;
         let level = (centre[2] + 2.0 * rim.position[2]) / 3.0 - floor;
-        sum += rim.normal[2] / 2.0 * level;
-        // The margin, a band of its depth outside the base: speed (d + κ d²/2) per radian.
-        let base = meridian.base();
-        let depth = meridian.profile.depth;
-        let band = base.speed * depth * (1.0 + base.curvature * depth / 2.0);
-        sum += band * (meridian.profile.margin - floor);
+        sum += rim.area[2] / 2.0 * level;
+        sum += meridian.band(meridian.profile.depth) * (meridian.profile.margin - floor);
     }
     Ok(sum * TAU / AROUND as f64)
 }

@@ -59,7 +59,7 @@ pub(crate) fn preparation(random: &mut Random) -> Preparation {
             found = found.uneven(Uneven::MarginSteps);
         }
         if random.below(4) == 0 {
-            found.grooves = vec![Groove::groove(Side::Mesial), Groove::cut_box(Side::Distal)];
+            found.grooves = vec![Groove::usual(Side::Mesial), Groove::cut_box(Side::Distal)];
         }
         if found.surface(Mesh::USUAL).is_ok() {
             return found;

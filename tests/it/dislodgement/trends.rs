@@ -1,0 +1,246 @@
+//! Published trends, and grip.
+
+use super::{near, plain, single, solve};
+use casepan::mechanics::dislodgement::grip::{
+    Graded, GradedLoad, GripError, LoadGrip, MINIMUM_MOLAR, MINIMUM_OTHER, grip, minimum_stump,
+};
+use casepan::mechanics::dislodgement::{Limits, Load, Settings};
+use casepan::mechanics::frame::{Abutment, Frame};
+use casepan::mechanics::prep::{Mesh, PrepError, Preparation};
+
+/// Share of the variance that a straight line explains.
+fn r_squared(points: &[(f64, f64)]) -> (f64, f64) {
+    let count = points.len() as f64;
+    let mean = |value: fn(&(f64, f64)) -> f64| points.iter().map(value).sum::<f64>() / count;
+    let (mx, my) = (mean(|point| point.0), mean(|point| point.1));
+    let (mut xx, mut xy, mut yy) = (0.0, 0.0, 0.0);
+    for (x, y) in points {
+        xx += (x - mx) * (x - mx);
+        xy += (x - mx) * (y - my);
+        yy += (y - my) * (y - my);
+    }
+    (xy * xy / (xx * yy), xy / xx)
+}
+
+/// Force held by a cone, loaded from the side 3 mm above its top, on the crown.
+fn sideways(diameter: f64, height: f64, taper: f64, limits: Limits) -> f64 {
+    let load = Load {
+        point: [0.0, 0.0, height + 3.0],
+        direction: [1.0, 0.0, 0.0],
+        force: 1.0,
+    };
+    let stump = super::cone(diameter, height, taper);
+    solve(&single(&stump, Mesh::USUAL), limits, &load).lambda
+}
+
+/// Wiskott, Nicholls, Belser 1996, International Journal of Prosthodontics 9:117-130: resistance to a lateral load falls
+/// about in a line with convergence, 2.5° to 40° in total. Wiskott et al. 1997, 10:207-215: it rises about in a line with
+/// height, 1 to 7 mm, and with diameter, 3 to 8 mm. The forms of the specimens besides are ours.
+#[test]
+fn straight_lines() {
+    for (tension, pressing) in [(0.0, 5.0), (1.0, 5.0), (0.0, 10.0), (1.0, 10.0)] {
+        let limits = Limits { tension, pressing };
+        let over = |values: &[f64], held: &dyn Fn(f64) -> f64| {
+            let points: Vec<_> = values.iter().map(|value| (*value, held(*value))).collect();
+            r_squared(&points)
+        };
+        let convergence = over(&[2.5, 5.0, 10.0, 15.0, 20.0, 30.0, 40.0], &|total| {
+            sideways(6.0, 4.0, total / 2.0, limits)
+        });
+        let height = over(&[1.0, 2.0, 3.0, 4.0, 5.0, 6.0, 7.0], &|height| {
+            sideways(6.0, height, 5.0, limits)
+        });
+        let diameter = over(&[3.0, 4.0, 5.0, 6.0, 7.0, 8.0], &|diameter| {
+            sideways(diameter, 4.0, 5.0, limits)
+        });
+        println!(
+            "τ {tension}, κ {pressing}: R² convergence {:.4}, height {:.4}, diameter {:.4}",
+            convergence.0, height.0, diameter.0
+        );
+        assert!(
+            convergence.0 > 0.98 && convergence.1 < 0.0,
+            "{convergence:?}"
+        );
+        assert!(height.0 > 0.98 && height.1 > 0.0, "{height:?}");
+        assert!(diameter.0 > 0.98 && diameter.1 > 0.0, "{diameter:?}");
+    }
+}
+
+/// Loads at 45° from four sides, 0.6 of the half-width out, 1.5 mm above the top.
+fn loads(stump: &Preparation) -> Vec<Load> {
+    let top = stump.walls[0].height + 1.5;
+    let [a, b] = [0.3 * stump.mesiodistal, 0.3 * stump.faciolingual];
+    [(1.0, 0.0), (-1.0, 0.0), (0.0, 1.0), (0.0, -1.0)]
+        .map(|(x, y)| Load {
+            point: [a * x, b * y, top],
+            direction: [x, y, -1.0],
+            force: 100.0,
+        })
+        .to_vec()
+}
+
+fn graded(stump: &Preparation, minimum_height: f64) -> Graded {
+    Graded {
+        abutment: Abutment {
+            frame: Frame::IDENTITY,
+            preparation: stump.clone(),
+        },
+        minimum_height,
+    }
+}
+
+fn least(stump: &Preparation, minimum: f64, mesh: Mesh, limits: Limits) -> f64 {
+    let up = minimum - stump.walls[0].height;
+    let loads: Vec<_> = loads(stump)
+        .into_iter()
+        .map(|load| GradedLoad::moved(load, [0.0, 0.0, up]))
+        .collect();
+    let found = grip(
+        &[graded(stump, minimum)],
+        &loads,
+        mesh,
+        limits,
+        Settings::EXACT,
+    )
+    .unwrap();
+    found.least.unwrap().1
+}
+
+/// Stumps from good to poor on the bases of a molar and a lateral incisor. The figures, one over grip, come from a trial
+/// of the same model written apart from this one; its base curve was another, so they agree to a few hundredths.
+#[test]
+fn grip_of_plain_stumps() {
+    let mut worst: f64 = 0.0;
+    for (a, b, minimum, figures) in [
+        (
+            8.0,
+            8.0,
+            MINIMUM_MOLAR,
+            [0.77, 0.86, 1.15, 0.97, 1.12, 1.27, 1.12, 1.26, 1.44, 1.50],
+        ),
+        (
+            4.0,
+            4.5,
+            MINIMUM_OTHER,
+            [0.60, 0.70, 1.00, 0.85, 1.00, 1.17, 1.07, 1.23, 1.45, 1.62],
+        ),
+    ] {
+        let stumps = [
+            (5.0, 6.0),
+            (4.0, 6.0),
+            (4.0, 14.0),
+            (3.0, 6.0),
+            (3.0, 10.0),
+            (3.0, 14.0),
+            (2.0, 6.0),
+            (2.0, 10.0),
+            (2.0, 15.0),
+            (1.5, 15.0),
+        ];
+        for ((height, taper), figure) in stumps.into_iter().zip(figures) {
+            let found = 1.0
+                / least(
+                    &plain(a, b, height, taper),
+                    minimum,
+                    Mesh::USUAL,
+                    Limits::default(),
+                );
+            println!("{a} × {b}, {height} mm, {taper}°: {found:.3}, {figure}");
+            worst = worst.max((found - figure).abs());
+        }
+    }
+    println!("at most {worst:.3} apart");
+    assert!(worst < 0.04, "{worst}");
+}
+
+/// The published minimum stump has a grip of one by definition, on any base and under any load.
+#[test]
+fn the_minimum_stump_is_one() {
+    for (a, b, minimum) in [(8.0, 9.0, MINIMUM_MOLAR), (5.0, 7.0, MINIMUM_OTHER)] {
+        let stump = minimum_stump(&plain(a, b, 2.0, 25.0), minimum);
+        assert_eq!(stump, plain(a, b, minimum, 10.0));
+        near(
+            least(&stump, minimum, Mesh::USUAL, Limits::default()),
+            1.0,
+            1e-5,
+        );
+    }
+}
+
+/// What only presses home is left out; without any other load there is no least.
+#[test]
+fn pressing_home_is_left_out() {
+    let stump = plain(8.0, 8.0, 3.0, 12.0);
+    let down = Load {
+        point: [0.0, 0.0, 5.0],
+        direction: [0.0, 0.0, -1.0],
+        force: 500.0,
+    };
+    let of = |loads: &[Load]| {
+        let loads: Vec<_> = loads.iter().copied().map(GradedLoad::same).collect();
+        grip(
+            &[graded(&stump, 4.0)],
+            &loads,
+            Mesh::USUAL,
+            Limits::default(),
+            Settings::EXACT,
+        )
+        .unwrap()
+    };
+    let alone = of(&[down]);
+    assert_eq!(alone.loads, [LoadGrip::PressesHome]);
+    assert_eq!(alone.least, None);
+    let tip = Load {
+        direction: [1.0, 0.0, -1.0],
+        ..down
+    };
+    let both = of(&[down, tip]);
+    assert_eq!(both.loads[0], LoadGrip::PressesHome);
+    let (index, grip) = both.least.unwrap();
+    assert!(index == 1 && grip < 1.0);
+    assert!(
+        matches!(&both.loads[1], LoadGrip::Rated { grip: own, found } if *own == grip && found.first == Some(0))
+    );
+}
+
+/// A base on which the minimum stump finds no room is told as such, not as a fault of the stump.
+#[test]
+fn no_minimum_stump() {
+    let stump = plain(1.8, 4.0, 1.5, 3.0);
+    let load = GradedLoad::same(loads(&stump)[0]);
+    let found = grip(
+        &[graded(&stump, 4.0)],
+        &[load],
+        Mesh::USUAL,
+        Limits::default(),
+        Settings::QUICK,
+    );
+    assert!(matches!(
+        found,
+        Err(GripError::Minimum(0, PrepError::Folds { .. }))
+    ));
+}
+
+/// Order of stumps whatever the limits of the cement: taller is better, steeper is better.
+#[test]
+fn order_is_kept() {
+    for tension in [0.0, 0.5, 1.0] {
+        for pressing in [5.0, 10.0] {
+            let limits = Limits { tension, pressing };
+            let grips: Vec<f64> = [
+                (4.0, 6.0),
+                (3.0, 6.0),
+                (3.0, 10.0),
+                (2.0, 10.0),
+                (2.0, 15.0),
+                (1.5, 15.0),
+            ]
+            .map(|(height, taper)| least(&plain(8.0, 8.0, height, taper), 4.0, Mesh::USUAL, limits))
+            .to_vec();
+            assert!(
+                grips.is_sorted_by(|one, other| one >= other),
+                "{limits:?}: {grips:?}"
+            );
+        }
+    }
+}
