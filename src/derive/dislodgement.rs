@@ -21,7 +21,7 @@ use crate::fact::{
     PATH_TAPER, PATH_UNDERCUT, Place, SPAN, Side, TILT, TILT_TOWARD, UNEVEN, Unit, Value,
     WALL_FORM, WALL_HEIGHT_USED, WALL_STRAIGHT, WALL_TAPER_USED, WEAKEST_SHARE,
 };
-use crate::mechanics::dislodgement::grip::{Graded, Grip, GripError, LoadGrip, grip};
+use crate::mechanics::dislodgement::grip::{Graded, GradedLoad, Grip, GripError, LoadGrip, grip};
 use crate::mechanics::dislodgement::{
     Dislodgement, Holding, Limits, Load, Outcome, Restoration, Settings,
 };
@@ -245,16 +245,27 @@ fn judged(stumps: &[(Tooth, Graded)], cases: &[Case<'_>], settings: Settings) ->
 
 /// Grip to a gap; where a load misses the finer gap, all are taken to the coarser one. Each figure carries its own gap.
 fn graded_grip(graded: &[Graded], loads: &[Load], settings: Settings) -> Result<Grip, GripError> {
-    let found = grip(graded, loads, Limits::default(), settings)?;
+    let found = compare(graded, loads, Limits::default(), settings)?;
     let missed = found
         .loads
         .iter()
         .any(|load| matches!(load, LoadGrip::NotComputed(_)));
     if missed {
-        grip(graded, loads, Limits::default(), Settings::QUICK)
+        compare(graded, loads, Limits::default(), Settings::QUICK)
     } else {
         Ok(found)
     }
+}
+
+/// The bite does not move with the height of a stump, so both are loaded at the same place.
+fn compare(
+    graded: &[Graded],
+    loads: &[Load],
+    limits: Limits,
+    settings: Settings,
+) -> Result<Grip, GripError> {
+    let loads: Vec<GradedLoad> = loads.iter().copied().map(GradedLoad::same).collect();
+    grip(graded, &loads, Mesh::USUAL, limits, settings)
 }
 
 fn figure(stumps: &[(Tooth, Graded)], found: &Dislodgement, grip: Option<f64>) -> Found {
@@ -336,12 +347,7 @@ fn alone(
             .filter(|case| case.unit == *tooth && case.definition.judged)
             .map(|case| case.load)
             .collect();
-        let found = grip(
-            std::slice::from_ref(graded),
-            &loads,
-            Limits::default(),
-            settings,
-        );
+        let found = graded_grip(std::slice::from_ref(graded), &loads, settings);
         let value = match found {
             Ok(grip) => grip
                 .least
@@ -375,7 +381,7 @@ fn range(stumps: &[(Tooth, Graded)], cases: &[Case<'_>]) -> Option<(f64, f64)> {
         .iter()
         .map(|limits| {
             Some(
-                grip(&graded, &loads, *limits, Settings::QUICK)
+                compare(&graded, &loads, *limits, Settings::QUICK)
                     .ok()?
                     .least?
                     .1,

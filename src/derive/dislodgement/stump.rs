@@ -47,7 +47,7 @@ pub(super) fn stump(inputs: &mut Inputs<'_, '_>, units: &Units, tooth: Tooth) ->
         Some("all") => &prep::Side::ALL,
         _ => &[],
     };
-    preparation.grooves = pairs.iter().map(|side| Groove::groove(*side)).collect();
+    preparation.grooves = pairs.iter().map(|side| Groove::usual(*side)).collect();
     let tilt = inputs
         .optional(&TILT, unit)
         .and_then(Value::number)
