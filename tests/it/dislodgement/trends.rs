@@ -2,7 +2,8 @@
 
 use super::{near, plain, single, solve};
 use casepan::mechanics::dislodgement::grip::{
-    Graded, GradedLoad, GripError, LoadGrip, MINIMUM_MOLAR, MINIMUM_OTHER, grip, minimum_stump,
+    Graded, GradedLoad, GripError, LoadGrip, MINIMUM_MOLAR, MINIMUM_OTHER, MINIMUM_TAPER, grip,
+    minimum_stump,
 };
 use casepan::mechanics::dislodgement::{Limits, Load, Settings};
 use casepan::mechanics::frame::{Abutment, Frame};
@@ -203,13 +204,13 @@ fn pressing_home_is_left_out() {
     );
 }
 
-/// A base on which the minimum stump finds no room is told as such, not as a fault of the stump.
+/// A base on which even the gentlest minimum stump finds no room is told as such, not as a fault of the stump.
 #[test]
 fn no_minimum_stump() {
     let stump = plain(1.8, 4.0, 1.5, 3.0);
     let load = GradedLoad::same(loads(&stump)[0]);
     let found = grip(
-        &[graded(&stump, 4.0)],
+        &[graded(&stump, 20.0)],
         &[load],
         Mesh::USUAL,
         Limits::default(),
@@ -243,4 +244,18 @@ fn order_is_kept() {
             );
         }
     }
+}
+
+/// On a narrow base, such as a lower incisor's, the minimum stump takes the largest gentler taper that fits.
+#[test]
+fn a_narrow_base_has_a_gentler_minimum() {
+    let stump = plain(1.8, 4.0, 1.5, 3.0);
+    let minimum = minimum_stump(&stump, 4.0);
+    let taper = minimum.walls[0].taper;
+    assert!(
+        minimum.check().is_ok() && (2.0..MINIMUM_TAPER).contains(&taper),
+        "{taper}"
+    );
+    let wide = plain(8.0, 4.0, 6.0, 8.0);
+    assert_eq!(minimum_stump(&wide, 4.0).walls[0].taper, MINIMUM_TAPER);
 }
