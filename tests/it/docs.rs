@@ -125,3 +125,45 @@ fn codes() -> String {
     }
     out
 }
+
+/// Names in backquotes that hold `::` and begin with a file of these tests are tests or folders of tests.
+#[test]
+fn the_tests_named_for_developers_exist() {
+    let root = Path::new(env!("CARGO_MANIFEST_DIR"));
+    let text = std::fs::read_to_string(root.join("DEVELOPERS.md")).unwrap();
+    let (_, rest) = text.split_once("## Invariants").unwrap();
+    let (invariants, _) = rest.split_once("## To add").unwrap();
+    let mut named = 0;
+    for name in invariants
+        .split('`')
+        .skip(1)
+        .step_by(2)
+        .filter(|name| name.contains("::"))
+    {
+        let mut parts: Vec<&str> = name.split("::").collect();
+        let last = parts.pop().unwrap();
+        let folder = root.join("tests/it").join(parts.join("/"));
+        let file = folder.with_extension("rs");
+        if !file.exists() {
+            // Unit tests stand in the room they test.
+            assert!(
+                root.join("src")
+                    .join(name.replace("::", "/"))
+                    .with_extension("rs")
+                    .exists(),
+                "{name}"
+            );
+            continue;
+        }
+        let module = folder.join(last).with_extension("rs").exists();
+        let test = std::fs::read_to_string(&file)
+            .unwrap()
+            .contains(&format!("fn {last}("));
+        assert!(
+            module || test,
+            "DEVELOPERS.md names {name}, which is not there"
+        );
+        named += 1;
+    }
+    assert!(named > 15, "{named}");
+}
