@@ -278,6 +278,38 @@ impl<'a> Facts<'a> {
         self.precision
     }
 
+    /// Returns what is known of a fact; `gap` tells why an asked fact has no value.
+    fn sight_by(&self, fact: &FactId, at: Place, gap: impl Fn(&Spot) -> Gap) -> Sight<'_> {
+        if let Some(value) = self.case.value(fact, at) {
+            return Sight::Known(value);
+        }
+        let spot = Spot {
+            fact: fact.clone(),
+            at,
+        };
+        match self.derived(&spot).map(|derived| &derived.result) {
+            Some(Worked::Out(value)) => Sight::Known(value),
+            Some(Worked::Waits(missing)) => Sight::Unknown(
+                missing
+                    .iter()
+                    .map(|spot| (spot.clone(), gap(spot)))
+                    .collect(),
+            ),
+            Some(Worked::Refused(_)) => Sight::Unknown(vec![(spot, Gap::NotComputed)]),
+            None if self
+                .flow
+                .spec(fact)
+                .is_some_and(|spec| spec.origin == Origin::Derived) =>
+            {
+                Sight::Unknown(Vec::new())
+            }
+            None => {
+                let why = gap(&spot);
+                Sight::Unknown(vec![(spot, why)])
+            }
+        }
+    }
+
     /// Begins to gather the inputs of a derived fact at a place.
     fn inputs(&self, at: Place) -> Inputs<'_, 'a> {
         Inputs {
@@ -320,39 +352,7 @@ impl<'a> Facts<'a> {
 
 impl World for Facts<'_> {
     fn sight(&self, fact: &FactId, at: Place) -> Sight<'_> {
-        if let Some(value) = self.case.value(fact, at) {
-            return Sight::Known(value);
-        }
-        let spot = Spot {
-            fact: fact.clone(),
-            at,
-        };
-        match self
-            .results
-            .derived
-            .get(&spot)
-            .map(|derived| &derived.result)
-        {
-            Some(Worked::Out(value)) => Sight::Known(value),
-            Some(Worked::Waits(missing)) => Sight::Unknown(
-                missing
-                    .iter()
-                    .map(|spot| (spot.clone(), self.gap(spot)))
-                    .collect(),
-            ),
-            Some(Worked::Refused(_)) => Sight::Unknown(vec![(spot, Gap::NotComputed)]),
-            None if self
-                .flow
-                .spec(fact)
-                .is_some_and(|spec| spec.origin == Origin::Derived) =>
-            {
-                Sight::Unknown(Vec::new())
-            }
-            None => {
-                let gap = self.gap(&spot);
-                Sight::Unknown(vec![(spot, gap)])
-            }
-        }
+        self.sight_by(fact, at, |spot| self.gap(spot))
     }
 
     fn resolve(&self, fact: &FactId, at: Place) -> Option<Place> {

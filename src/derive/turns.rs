@@ -3,8 +3,8 @@
 use std::cell::RefCell;
 use std::collections::BTreeMap;
 
-use super::{Facts, Worked};
-use crate::fact::{FactId, Origin, Place, PlaceKind, Spot, Value};
+use super::Facts;
+use crate::fact::{FactId, Place, PlaceKind, Spot, Value};
 use crate::logic::{Gap, Sight, Truth, World};
 
 /// Whether a question comes up at a place.
@@ -86,35 +86,7 @@ impl Resolver<'_, '_> {
 
 impl World for Resolver<'_, '_> {
     fn sight(&self, fact: &FactId, at: Place) -> Sight<'_> {
-        if let Some(value) = self.facts.case().value(fact, at) {
-            return Sight::Known(value);
-        }
-        let spot = Spot {
-            fact: fact.clone(),
-            at,
-        };
-        match self.facts.derived(&spot).map(|derived| &derived.result) {
-            Some(Worked::Out(value)) => Sight::Known(value),
-            Some(Worked::Waits(missing)) => Sight::Unknown(
-                missing
-                    .iter()
-                    .map(|spot| (spot.clone(), self.gap(spot)))
-                    .collect(),
-            ),
-            Some(Worked::Refused(_)) => Sight::Unknown(vec![(spot, Gap::NotComputed)]),
-            None if self
-                .facts
-                .flow()
-                .spec(fact)
-                .is_some_and(|spec| spec.origin == Origin::Derived) =>
-            {
-                Sight::Unknown(Vec::new())
-            }
-            None => {
-                let gap = self.gap(&spot);
-                Sight::Unknown(vec![(spot, gap)])
-            }
-        }
+        self.facts.sight_by(fact, at, |spot| self.gap(spot))
     }
 
     fn resolve(&self, fact: &FactId, at: Place) -> Option<Place> {
