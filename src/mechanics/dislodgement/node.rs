@@ -51,6 +51,8 @@ pub(super) struct Scaling {
     w0: f64,
     w: f64,
     square: f64,
+    /// One over `square`.
+    over: f64,
     /// `1 / (1 + 2 w²)`.
     head: f64,
     /// The scaled point over the root of `square`: time part, along, across.
@@ -80,6 +82,7 @@ impl State {
     /// Returns the state on the central path for given velocities times area.
     ///
     /// From `y₁(τ - q) = y₂(κ + q) = μ` with `y₁ - y₂ = u`, and `(r, v) = μ (1, s) / (1 - |s|²)`.
+    #[inline]
     pub(super) fn central(u: f64, v: [f64; 2], bounds: Bounds, mu: f64) -> State {
         // With half the width c and p from the middle: μ/(c-p) - μ/(c+p) = u, so p = u c² / (μ + sqrt(μ² + u² c²)).
         let half = (bounds.tension + bounds.pressing) / 2.0;
@@ -102,6 +105,7 @@ impl State {
         }
     }
 
+    #[inline]
     pub(super) fn complementarity(&self, bounds: Bounds) -> f64 {
         self.y1 * (bounds.tension - self.q) + self.y2 * (self.q + bounds.pressing) + self.r
             - self.s[0] * self.v[0]
@@ -109,11 +113,13 @@ impl State {
     }
 
     /// Returns the traction in the order of the rows.
+    #[inline]
     pub(super) fn traction(&self) -> [f64; 3] {
         [self.q, self.s[0], self.s[1]]
     }
 
     /// Returns the scaling, none where the state has left the interior.
+    #[inline]
     pub(super) fn scaling(&self, bounds: Bounds) -> Option<Scaling> {
         let near = [
             1.0 / (bounds.tension - self.q),
@@ -128,14 +134,14 @@ impl State {
         }
         let (over_x, over_y) = (1.0 / det_x.sqrt(), 1.0 / det_y.sqrt());
         let along = s[0] * v[0] + s[1] * v[1];
-        // Twice the γ of the textbooks.
-        let gamma = (2.0 + 2.0 * (self.r - along) * over_x * over_y).sqrt();
-        let turn = |s: f64, v: f64| -(s * over_x + v * over_y) / gamma;
+        // One over twice the γ of the textbooks, turned round.
+        let gamma = -1.0 / (2.0 + 2.0 * (self.r - along) * over_x * over_y).sqrt();
+        let turn = |s: f64, v: f64| (s * over_x + v * over_y) * gamma;
         let tail = [turn(s[0], v[0]), turn(s[1], v[1])];
         let w_square = tail[0] * tail[0] + tail[1] * tail[1];
         let w = w_square.sqrt();
         let e = if w > 1e-12 {
-            [tail[0] / w, tail[1] / w]
+            tail.map(|tail| tail * (1.0 / w))
         } else {
             [1.0, 0.0]
         };
@@ -148,6 +154,7 @@ impl State {
             w0,
             w,
             square: det_x * over_x * over_y,
+            over: det_y * over_x * over_y,
             head: 1.0 / (1.0 + 2.0 * w_square),
             point: [
                 w0 * self.r + w * v_along,
@@ -159,6 +166,7 @@ impl State {
     }
 
     /// Returns the aim of the predictor: all products nil.
+    #[inline]
     pub(super) fn predictor(&self, scaling: &Scaling) -> Aim {
         let [s_along, s_across] = turned(scaling.e, self.s);
         Aim {
@@ -168,6 +176,7 @@ impl State {
     }
 
     /// Returns the aim of the corrector: all products `mu`, less what the predictor step makes of second order.
+    #[inline]
     pub(super) fn corrector(&self, scaling: &Scaling, step: &Step, mu: f64) -> Aim {
         let plain = self.predictor(scaling);
         let [s_along, s_across] = turned(scaling.e, step.s);
@@ -196,11 +205,12 @@ impl State {
     }
 
     /// Returns the step of the node for a change of its velocities times area.
+    #[inline]
     pub(super) fn step(&self, scaling: &Scaling, aim: &Aim, [u, v, w]: [f64; 3]) -> Step {
         let q = scaling.kn * (u - aim.normal[0] + aim.normal[1]);
         let [along, across] = turned(scaling.e, [v, w]);
         let mixed = 2.0 * scaling.w0 * scaling.w;
-        let r = (aim.shear[0] / scaling.square - mixed * along) * scaling.head;
+        let r = (aim.shear[0] * scaling.over - mixed * along) * scaling.head;
         let [_, still_along, still_across] = scaling.still(aim);
         let s_along = scaling.square * scaling.head * along + still_along;
         let s_across = scaling.square * across + still_across;
@@ -215,6 +225,7 @@ impl State {
     }
 
     /// Returns one over how much of a step keeps the tractions, and the velocities, within their limits.
+    #[inline]
     pub(super) fn strain(&self, scaling: &Scaling, step: &Step) -> [f64; 2] {
         let square = step.s[0] * step.s[0] + step.s[1] * step.s[1];
         let mixed = self.s[0] * step.s[0] + self.s[1] * step.s[1];
@@ -240,6 +251,7 @@ impl State {
     }
 
     /// Adds what a step makes of the products of complementarity.
+    #[inline]
     pub(super) fn add_products(&self, bounds: Bounds, step: &Step, sum: &mut Products) {
         sum.tractions +=
             (self.y2 - self.y1) * step.q - step.s[0] * self.v[0] - step.s[1] * self.v[1];
@@ -251,6 +263,7 @@ impl State {
     }
 
     /// Goes a part of a step of the tractions and another of the velocities.
+    #[inline]
     pub(super) fn go(&mut self, step: &Step, tractions: f64, velocities: f64) {
         self.q += tractions * step.q;
         self.y1 += velocities * step.y1;
@@ -265,6 +278,7 @@ impl State {
 
 impl Scaling {
     /// Adds `Bᵀ K B` of the node.
+    #[inline]
     pub(super) fn stiffen(&self, [normal, first, second]: &Rows, matrix: &mut Matrix) {
         let mut rows = [[0.0; 6]; 2];
         for k in 0..6 {
@@ -279,6 +293,7 @@ impl Scaling {
     }
 
     /// Returns the traction `K` times velocities times area.
+    #[inline]
     pub(super) fn traction(&self, [u, v, w]: [f64; 3]) -> [f64; 3] {
         let [along, across] = turned(self.e, [v, w]);
         let shear = [self.square * self.head * along, self.square * across];
@@ -287,6 +302,7 @@ impl Scaling {
     }
 
     /// Returns the tractions that a step has whatever the motion.
+    #[inline]
     pub(super) fn unmoved(&self, aim: &Aim) -> [f64; 3] {
         let [normal, along, across] = self.still(aim);
         let [first, second] = turned_back(self.e, [along, across]);
@@ -294,6 +310,7 @@ impl Scaling {
     }
 
     /// The same, with the shear along and across.
+    #[inline]
     fn still(&self, aim: &Aim) -> [f64; 3] {
         [
             self.kn * (aim.normal[1] - aim.normal[0]),
@@ -302,6 +319,7 @@ impl Scaling {
         ]
     }
 
+    #[inline]
     fn turn(&self, [head, along, across]: [f64; 3]) -> [f64; 3] {
         [
             self.w0 * head + self.w * along,
@@ -311,6 +329,7 @@ impl Scaling {
     }
 
     /// Solves `point ∘ x = value` in the algebra of the cone.
+    #[inline]
     fn divide(&self, value: [f64; 3]) -> [f64; 3] {
         let point = self.point;
         let head =
@@ -325,10 +344,12 @@ impl Scaling {
 }
 
 /// Returns the parts along and across a unit vector.
+#[inline]
 fn turned(e: [f64; 2], v: [f64; 2]) -> [f64; 2] {
     [e[0] * v[0] + e[1] * v[1], e[0] * v[1] - e[1] * v[0]]
 }
 
+#[inline]
 fn turned_back(e: [f64; 2], [along, across]: [f64; 2]) -> [f64; 2] {
     [e[0] * along - e[1] * across, e[1] * along + e[0] * across]
 }
