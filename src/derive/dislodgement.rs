@@ -137,15 +137,7 @@ fn one(facts: &mut Facts<'_>, units: &Units) {
     };
     let cases = loads(facts, units, &stumps);
     let found = judged(&stumps, &cases, settings);
-    let worst = found.iter().filter_map(|detail| match &detail.found {
-        Found::Figure {
-            grip: Some(grip),
-            motion,
-            ..
-        } => Some((*grip, *motion)),
-        _ => None,
-    });
-    let worst = worst.min_by(|a, b| a.0.total_cmp(&b.0));
+    let worst = detail::worst(&found).and_then(|load| Some((load.grip()?, load.motion())));
     let refused = found.iter().find_map(|detail| match &detail.found {
         Found::NotComputed(why) => Some(why.clone()),
         Found::Figure { .. } => None,

@@ -37,13 +37,7 @@ pub struct LoadDetail {
 impl Detail {
     /// Returns the load under which grip is least.
     pub fn worst(&self) -> Option<&LoadDetail> {
-        let graded = self
-            .loads
-            .iter()
-            .filter_map(|load| Some((load, load.grip()?)));
-        graded
-            .min_by(|a, b| a.1.total_cmp(&b.1))
-            .map(|(load, _)| load)
+        worst(&self.loads)
     }
 }
 
@@ -96,4 +90,19 @@ pub struct ComesOff {
     pub lifts: (Tooth, Side),
     /// The margin it turns about; none where it comes straight off.
     pub about: Option<(Tooth, Side)>,
+}
+
+/// Two grips nearer than this, relative, are a tie: on a stump alike on both sides only rounding tells them apart.
+const TIE: f64 = 1e-3;
+
+/// Returns the load under which grip is least, of a tie the first.
+pub(super) fn worst(loads: &[LoadDetail]) -> Option<&LoadDetail> {
+    let mut least: Option<(&LoadDetail, f64)> = None;
+    for load in loads {
+        let Some(grip) = load.grip() else { continue };
+        if least.is_none_or(|(_, known)| grip < known * (1.0 - TIE)) {
+            least = Some((load, grip));
+        }
+    }
+    least.map(|(load, _)| load)
 }
