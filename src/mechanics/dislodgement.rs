@@ -340,6 +340,7 @@ impl Holding {
         }
         let problem = Problem {
             rows: &self.rows,
+            areas: &self.areas,
             bounds: self.bounds,
             load: scaled.map(|value| value / size),
             reach: self.reach,

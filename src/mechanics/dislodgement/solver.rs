@@ -17,6 +17,8 @@ const KEEP: f64 = 1e-2;
 pub(super) struct Problem<'a> {
     /// Velocities times area of each node from the scaled motion.
     pub(super) rows: &'a [Rows],
+    /// In mm².
+    pub(super) areas: &'a [f64],
     pub(super) bounds: Bounds,
     /// The scaled load, of length one.
     pub(super) load: Six,
@@ -63,7 +65,15 @@ struct Run<'a> {
     upper: f64,
 }
 
+/// A proven lower bound.
+struct Bound {
+    lower: f64,
+    tractions: Vec<[f64; 3]>,
+}
+
 /// Raises the load until the gap is met.
+///
+/// Both bounds hold whatever way they were found, so the best of each is kept.
 pub(super) fn solve(
     problem: &Problem<'_>,
     start: Start,
@@ -72,12 +82,17 @@ pub(super) fn solve(
 ) -> Result<Solved, Failure> {
     let mut run = Run::new(problem, start);
     let mut keep = None;
+    let mut best_motion = run.motion;
+    let mut best: Option<Bound> = None;
     for iteration in 0..=max_iterations {
         let Some(factor) = run.scale() else {
             return Err(run.numbers());
         };
         let upper = run.dissipation();
-        run.upper = run.upper.min(upper);
+        if upper < run.upper {
+            run.upper = upper;
+            best_motion = run.motion;
+        }
         let apart = (upper - run.lambda) / upper;
         if apart.abs() <= KEEP && length(&run.residual) <= KEEP * upper {
             keep.get_or_insert(Start {
@@ -86,23 +101,28 @@ pub(super) fn solve(
             });
         }
         // The state alone proves nothing; ask for proof once it looks like success.
-        if apart <= gap
-            && let Some((lower, tractions)) = run.certificate(&factor)
+        if apart <= 2.0 * gap
+            && let Some(bound) = run.certificate(&factor)
+            && bound.lower > run.lower
         {
-            run.lower = run.lower.max(lower);
-            if (upper - lower) / upper <= gap {
-                return Ok(Solved {
-                    lower,
-                    upper,
+            run.lower = bound.lower;
+            best = Some(bound);
+        }
+        if (run.upper - run.lower) / run.upper <= gap
+            && let Some(Bound { lower, tractions }) = best
+        {
+            let power = dot(&problem.load, &best_motion);
+            return Ok(Solved {
+                lower,
+                upper: run.upper,
+                motion: best_motion.map(|value| value / power),
+                tractions,
+                iterations: iteration,
+                keep: keep.unwrap_or(Start {
                     motion: run.motion,
-                    tractions,
-                    iterations: iteration,
-                    keep: keep.unwrap_or(Start {
-                        motion: run.motion,
-                        mu: run.mu(),
-                    }),
-                });
-            }
+                    mu: run.mu(),
+                }),
+            });
         }
         if iteration < max_iterations && run.advance(&factor).is_none() {
             return Err(run.numbers());
@@ -192,20 +212,36 @@ impl Run<'_> {
         matrix.factor()
     }
 
-    /// Returns a proven lower bound with its tractions.
+    /// Returns the better of two proven lower bounds with its tractions.
     ///
-    /// The residual of equilibrium is put right along the stiffness, all tractions are shrunk by the worst limit, and
-    /// what residual is left then, by rounding, is charged: by duality it can be worth no more than its length times the
-    /// longest motion of unit dissipation, times the load. None where no shrinking mends a limit.
-    fn certificate(&self, factor: &Factor) -> Option<(f64, Vec<[f64; 3]>)> {
+    /// The residual of equilibrium is put right along the stiffness, which keeps clear of the limits but gets inexact
+    /// near the end, or evenly, all tractions alike.
+    fn certificate(&self, factor: &Factor) -> Option<Bound> {
+        let along = factor.solve(&self.residual);
+        let nodes = self.scalings.iter().zip(self.problem.rows);
+        let stiff = nodes.map(|(scaling, rows)| scaling.traction(velocities(rows, &along)));
+        let nodes = self.problem.rows.iter().zip(self.problem.areas);
+        let even = nodes.map(|(rows, area)| {
+            let share = if *area > 0.0 { 1.0 / area } else { 0.0 };
+            velocities(rows, &self.residual).map(|value| share * value)
+        });
+        match (self.corrected(stiff), self.corrected(even)) {
+            (Some(one), Some(other)) if other.lower > one.lower => Some(other),
+            (one, other) => one.or(other),
+        }
+    }
+
+    /// Returns the lower bound that the tractions prove after a correction.
+    ///
+    /// All are shrunk by the worst limit, and what residual is left then, by rounding, is charged: by duality it can be
+    /// worth no more than its length times the longest motion of unit dissipation, times the load. None where no
+    /// shrinking mends a limit.
+    fn corrected(&self, corrections: impl Iterator<Item = [f64; 3]>) -> Option<Bound> {
         let bounds = self.problem.bounds;
-        let right = factor.solve(&self.residual);
         let mut worst: f64 = 1.0;
         let mut tractions: Vec<[f64; 3]> = Vec::with_capacity(self.states.len());
-        let nodes = self.states.iter().zip(&self.scalings);
-        for ((state, scaling), rows) in nodes.zip(self.problem.rows) {
+        for (state, [dq, ds, dt]) in self.states.iter().zip(corrections) {
             let [q, s, t] = state.traction();
-            let [dq, ds, dt] = scaling.traction(velocities(rows, &right));
             let corrected = [q + dq, s + ds, t + dt];
             worst = worst.max(excess(corrected, bounds)?);
             tractions.push(corrected);
@@ -218,7 +254,14 @@ impl Run<'_> {
         let lambda = self.lambda / worst;
         let residual = length(&self.residual_of(lambda, &held));
         let lower = lambda - residual * self.problem.reach * self.upper;
-        (lower.is_finite() && lower > 0.0).then_some((lower, tractions))
+        if !(lower.is_finite() && lower > 0.0) {
+            return None;
+        }
+        // Charged too, so that the tractions hold the lower bound and no more.
+        for traction in &mut tractions {
+            *traction = traction.map(|value| value * (lower / lambda));
+        }
+        Some(Bound { lower, tractions })
     }
 
     /// Predictor, corrector, step. None when the numbers give out.
