@@ -55,8 +55,21 @@ impl Matrix {
         }
     }
 
-    /// Returns the Cholesky factor, none unless the matrix is positive definite.
+    /// Returns the Cholesky factor, none unless the matrix is clearly positive definite.
     pub(crate) fn factor(&self) -> Option<Factor> {
+        self.factor_with(|pivot, diagonal| (pivot > 1e-14 * diagonal).then_some(pivot))
+    }
+
+    /// Returns the Cholesky factor of a matrix known to be positive definite, with pivots that rounding has eaten put at
+    /// their least; none when it is no numbers. Whoever uses it checks what comes of it.
+    pub(crate) fn factor_propped(&self) -> Option<Factor> {
+        self.factor_with(|pivot, diagonal| {
+            let propped = pivot.max(1e-15 * diagonal);
+            (pivot.is_finite() && propped > 0.0).then_some(propped)
+        })
+    }
+
+    fn factor_with(&self, pivot: impl Fn(f64, f64) -> Option<f64>) -> Option<Factor> {
         let mut lower = self.0;
         for i in 0..6 {
             for j in 0..=i {
@@ -64,15 +77,11 @@ impl Matrix {
                 for k in 0..j {
                     sum -= lower[i][k] * lower[j][k];
                 }
-                if i == j {
-                    // Not a number fails here too.
-                    if sum.is_nan() || sum <= 1e-14 * self.0[i][i].abs() {
-                        return None;
-                    }
-                    lower[i][i] = sum.sqrt();
+                lower[i][j] = if i == j {
+                    pivot(sum, self.0[i][i])?.sqrt()
                 } else {
-                    lower[i][j] = sum / lower[j][j];
-                }
+                    sum / lower[j][j]
+                };
             }
         }
         Some(Factor(lower))

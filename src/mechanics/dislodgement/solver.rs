@@ -209,7 +209,8 @@ impl Run<'_> {
             scaling.stiffen(rows, &mut matrix);
             self.scalings.push(scaling);
         }
-        matrix.factor()
+        // A certificate does not rest on the factor.
+        matrix.factor_propped()
     }
 
     /// Returns the better of two proven lower bounds with its tractions.

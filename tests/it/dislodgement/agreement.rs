@@ -44,3 +44,18 @@ fn a_general_solver_finds_the_same() {
     assert_eq!(certified, count as u32);
     assert!(compared * 100 >= certified * 95, "{compared}");
 }
+
+/// No case is given up, whatever the limits of the cement: without tension, and up to nearly rigid pressing.
+#[test]
+fn no_case_is_given_up() {
+    let count = if cfg!(debug_assertions) { 20 } else { 1000 };
+    for (tension, pressing) in [(0.0, 10.0), (1.0, 1.0), (1.0, 100.0), (1.0, 1e4)] {
+        let mut random = Random(4);
+        for index in 0..count {
+            let case = case(&mut random, 1 + index % 3);
+            let holding = Holding::new(&case.restoration(), Limits { tension, pressing }).unwrap();
+            let outcome = holding.dislodge(&case.load, Settings::EXACT);
+            assert!(outcome.certified().is_some(), "{index}: {outcome:?}");
+        }
+    }
+}
