@@ -9,6 +9,7 @@ mod conditions;
 mod examples;
 mod model;
 mod rules;
+mod seating;
 mod shape;
 mod steps;
 mod tables;
@@ -104,7 +105,9 @@ pub const EMBEDDED: &[(&str, &str)] = &[
         "rules/6-between.ron",
         include_str!("../flows/fixed/rules/6-between.ron"),
     ),
+    ("seating.ron", include_str!("../flows/fixed/seating.ron")),
     ("sources.ron", include_str!("../flows/fixed/sources.ron")),
+    ("terms.ron", include_str!("../flows/fixed/terms.ron")),
 ];
 
 /// Loads the flow that the program carries. A test holds that it has no problem.

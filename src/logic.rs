@@ -141,6 +141,18 @@ impl Outcome {
 }
 
 impl Condition {
+    /// Says whether it looks only at the facts of its own place and of those that contain it.
+    pub fn counts_nowhere(&self) -> bool {
+        match self {
+            Condition::All(parts) | Condition::Any(parts) | Condition::AtLeast(_, parts) => {
+                parts.iter().all(Condition::counts_nowhere)
+            }
+            Condition::Not(part) => part.counts_nowhere(),
+            Condition::AnyAt(..) | Condition::EveryAt(..) | Condition::AtLeastAt(..) => false,
+            Condition::Test(..) => true,
+        }
+    }
+
     /// Evaluates the condition at a place.
     pub fn eval(&self, world: &dyn World, at: Place) -> Outcome {
         match self {

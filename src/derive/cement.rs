@@ -1,16 +1,28 @@
-//! What the planned cement is like, out of the flow's table of cements.
+//! What the planned cement is like, and whether the inside of the restoration is treated for it, out of the flow's
+//! tables.
 //!
-//! *Model*: one that sets with water does not bond; the others bond, some of them over a primer.
-//! *Sources*: those of the cement.
+//! *Model*: one that sets with water does not bond; the others bond, some of them over a primer. A treatment is left out
+//! where the table cannot do without it, and barred where the table says never.
+//! *Sources*: those of the tables.
 
 use super::{Derivation, Facts};
-use crate::fact::{CEMENT_BONDS, CEMENT_DRY, CEMENT_PRIMER, ORDER_CEMENT, Place, Value};
-use crate::flow::Cement;
+use crate::fact::{
+    CEMENT_BONDS, CEMENT_DRY, CEMENT_PRIMER, INSIDE_BARRED, INSIDE_LACKS, INSIDE_MATTERS,
+    ORDER_CEMENT, ORDER_INSIDE, ORDER_MATERIAL, Place, Value,
+};
+use crate::flow::{Cement, Seating, Treatment};
 
 pub(super) static DERIVATION: Derivation = Derivation {
     id: "cement",
-    gives: &[CEMENT_BONDS, CEMENT_DRY, CEMENT_PRIMER],
-    needs: &[ORDER_CEMENT],
+    gives: &[
+        CEMENT_BONDS,
+        CEMENT_DRY,
+        CEMENT_PRIMER,
+        INSIDE_MATTERS,
+        INSIDE_LACKS,
+        INSIDE_BARRED,
+    ],
+    needs: &[ORDER_CEMENT, ORDER_MATERIAL, ORDER_INSIDE],
     sources: &[],
     run,
 };
@@ -35,5 +47,91 @@ fn run(facts: &mut Facts<'_>) {
                 .ok_or_else(|| "the flow does not know the cement".to_owned());
             facts.give(fact, at, gathered, value);
         }
+        inside(facts, at);
     }
+}
+
+/// Looks up whether the ordered treatment of the inside goes with material and cement.
+///
+/// What the material alone settles does not wait for the cement, nor for the treatment: most work is zirconia, cemented.
+fn inside(facts: &mut Facts<'_>, at: Place) {
+    let flow = facts.flow();
+    let mut inputs = facts.inputs(at);
+    let material = inputs.look(&ORDER_MATERIAL).and_then(Value::choice);
+    let of_material = inputs.gathered();
+    let ways: Vec<&Seating> = flow
+        .seatings
+        .iter()
+        .filter(|way| material.is_some_and(|own| way.materials.iter().any(|id| id == own)))
+        .collect();
+    let needs = ways.iter().any(|way| !way.must.is_empty());
+    let bars = ways.iter().any(|way| !way.never.is_empty());
+
+    let mut inputs = facts.inputs(at);
+    inputs.look(&ORDER_MATERIAL);
+    let mut bonded = None;
+    if needs || bars {
+        let cement = inputs.look(&ORDER_CEMENT).and_then(Value::choice);
+        bonded = cement
+            .and_then(|id| flow.cement(id))
+            .filter(|cement| !cement.water_based);
+    }
+    let matters = inputs.gathered();
+    facts.give(
+        &INSIDE_MATTERS,
+        at,
+        matters,
+        Ok(Value::from(bonded.is_some())),
+    );
+
+    let mut inputs = facts.inputs(at);
+    inputs.look(&ORDER_MATERIAL);
+    let mut lacks = false;
+    if needs {
+        inputs.look(&ORDER_CEMENT);
+    }
+    if let Some(way) = bonded.and_then(|cement| {
+        ways.iter()
+            .find(|way| !way.must.is_empty() && way.cements.contains(&cement.id))
+    }) {
+        let done = inputs
+            .look(&ORDER_INSIDE)
+            .and_then(Value::choice)
+            .and_then(treatments);
+        // What the order leaves open is not left out: the seating notes say it.
+        lacks = done.is_some_and(|done| way.must.iter().any(|must| !done.contains(must)));
+    }
+    let gathered = inputs.gathered();
+    facts.give(&INSIDE_LACKS, at, gathered, Ok(Value::from(lacks)));
+
+    let mut barred = false;
+    let gathered = if bars {
+        let mut inputs = facts.inputs(at);
+        inputs.look(&ORDER_MATERIAL);
+        let done = inputs
+            .look(&ORDER_INSIDE)
+            .and_then(Value::choice)
+            .and_then(treatments);
+        barred = done.is_some_and(|done| {
+            let mut never = ways.iter().flat_map(|way| &way.never);
+            never.any(|(never, _)| done.contains(never))
+        });
+        inputs.gathered()
+    } else {
+        of_material
+    };
+    facts.give(&INSIDE_BARRED, at, gathered, Ok(Value::from(barred)));
+}
+
+/// What the choices of `order.inside` stand for; none where the order does not say.
+fn treatments(choice: &str) -> Option<&'static [Treatment]> {
+    use Treatment::{Abrade, Etch, Primer, Silane};
+    Some(match choice {
+        "etched-silane" => &[Etch, Silane],
+        "etched" => &[Etch],
+        "abraded-primer" => &[Abrade, Primer],
+        "abraded" => &[Abrade],
+        "nothing" => &[],
+        _ => return None,
+    })
 }

@@ -53,12 +53,14 @@ catalogue! {
     ORDER_FEES "order.fee_lines" Case Asked (text) "fee lines" "Fee lines of the order that a change would touch.";
     ORDER_MATERIAL "order.material" Restoration Asked (materials) "material" "The material the order prescribes.";
     ORDER_CEMENT "order.cement" Restoration Asked (cements) "cement planned" "The class of cement the dentist plans to use.";
+    ORDER_INSIDE "order.inside" Restoration Asked ("not-said" = "not said", "etched-silane" = "etched and silanised", "etched" = "etched, no silane", "abraded-primer" = "abraded and primed", "abraded" = "abraded, no primer", "nothing" = "left as it is") "inside treated" "How the order wants the inside of the restoration treated before it is seated.";
     ORDER_MAKE "order.make" Restoration Asked ("first" = "first make", "remake" = "remake") "first or remake" "Whether this restoration is made for the first time or again.";
     LAST_TOOTH "restoration.last_tooth" Restoration Asked (yes no) "last tooth in the arch" "Whether a unit of the restoration is the last tooth of its arch, with nothing behind it.";
     NEIGHBOURS "restoration.neighbours" Restoration Asked ("both" = "sound on both sides", "one" = "sound on one side only", "none" = "none") "neighbours" "Whether sound unprepared teeth stand on both sides of the restoration.";
     // What became of the one before.
     REMAKE_WHAT "remake.what" Restoration Asked ("came-off" = "came off", "broke" = "broke", "open-margin" = "open margin", "high" = "high", "contact" = "contact", "shade" = "shade", "other" = "other") "what happened" "What happened to the restoration before this one.";
     REMAKE_BROKE "remake.broke_at" Restoration Asked ("connector" = "at a connector", "retainer" = "through a crown", "edge" = "at the edge", "veneer" = "veneer only") "broke where" "Where the restoration before this one broke.";
+    BROKE_HERE "remake.broke_here" Connector Asked (yes no) "broke here" "Whether the restoration before this one broke at this connector.";
     REMAKE_TIMES "remake.times" Restoration Asked (Count 1.0 to 9.0) "made before" "How often this restoration was made before.";
     REMAKE_LOOSE "remake.loose" Restoration Asked (teeth) "retainers loose" "The abutments on which the old restoration was loose.";
     REMAKE_CEMENT "remake.cement_left" Restoration Asked ("restoration" = "in the restoration", "tooth" = "on the tooth", "both" = "on both") "old cement stayed" "Where the old cement stayed when the restoration came off.";
@@ -124,7 +126,7 @@ catalogue! {
     MOBILITY "tooth.mobility" Abutment Asked ("none" = "none", "I" = "grade I", "II" = "grade II", "III" = "grade III") "mobility" "Mobility, as the dentist reports.";
     // Walls.
     WALL_HEIGHT "wall.height" Wall Asked (Mm 0.0 to 12.0) "height" "Height of the wall from finish line to top.";
-    WALL_FORM "wall.form" Wall Asked ("straight" = "straight", "dished-top" = "straight at the gum, dished above", "dished" = "dished all the way") "form" "Whether the wall is straight or dished.";
+    WALL_FORM "wall.form" Wall Asked ("straight" = "straight", "dished-top" = "dished above a straight part", "dished" = "all dished") "form" "Whether the wall is straight or dished.";
     WALL_STRAIGHT "wall.straight_height" Wall Asked (Mm 0.0 to 12.0) "straight part" "Height of the straight part of a dished wall.";
     WALL_TAPER "wall.taper" Wall Asked (Deg 0.0 to 45.0) "taper" "Taper of this wall against the path, from a section or a scan; an undercut is read with the surveyor.";
     MARGIN_STEP "wall.margin_step" Wall Asked (Mm 0.0 to 5.0) "margin step" "How far the finish line of this wall stands above the lowest one of the stump.";
@@ -153,6 +155,9 @@ catalogue! {
     CEMENT_BONDS "order.cement_bonds" Restoration Derived (yes no) "cement bonds" "Whether the planned cement bonds; one that sets with water does not.";
     CEMENT_DRY "order.cement_dry_field" Restoration Derived (yes no) "cement wants a dry field" "Whether the planned cement wants saliva kept away until it has set.";
     CEMENT_PRIMER "order.cement_primer" Restoration Derived (yes no) "cement wants a primer" "Whether the planned cement is bonded step by step, over a primer.";
+    INSIDE_MATTERS "order.inside_matters" Restoration Derived (yes no) "treatment inside matters" "Whether bonding this material with this cement cannot do without a treatment of the inside, or is spoilt by one.";
+    INSIDE_LACKS "order.inside_lacks" Restoration Derived (yes no) "treatment left out" "Whether a treatment is left out that bonding this material cannot do without.";
+    INSIDE_BARRED "order.inside_barred" Restoration Derived (yes no) "treatment barred" "Whether a treatment is ordered that this material does not take.";
     DISTANCE_ERROR "restoration.distance_error" Restoration Derived (Micron 0.0 to 5000.0) "distance off by" "Expected error of the distance between the outermost stumps on the model.";
     CONNECTOR_LEAST "restoration.connector_share" Restoration Derived (Ratio 0.0 to 50.0) "smallest connector" "Area of the smallest designed connector over the least that the material wants there.";
     SOME_LOOSE "remake.some_loose" Restoration Derived (yes no) "only some retainers loose" "Whether the old restoration came loose on some of its abutments and held on others.";

@@ -22,6 +22,8 @@ pub enum Unit {
     Mpa,
     /// Hour.
     Hours,
+    /// Second.
+    Seconds,
     /// A whole number of things.
     Count,
     /// A number without a unit.
@@ -42,6 +44,7 @@ impl Unit {
             Unit::Newton => "N",
             Unit::Mpa => "MPa",
             Unit::Hours => "h",
+            Unit::Seconds => "s",
             Unit::Count | Unit::Ratio => "",
             Unit::Percent => "%",
         }
@@ -53,7 +56,7 @@ impl Unit {
             Unit::Mm | Unit::Mm2 | Unit::Mm3 => 1,
             Unit::Ratio => 2,
             Unit::Deg | Unit::Micron | Unit::Newton | Unit::Mpa | Unit::Hours => 0,
-            Unit::Count | Unit::Percent => 0,
+            Unit::Seconds | Unit::Count | Unit::Percent => 0,
         }
     }
 
@@ -68,6 +71,7 @@ impl Unit {
             Unit::Newton => "Newton",
             Unit::Mpa => "Mpa",
             Unit::Hours => "Hours",
+            Unit::Seconds => "Seconds",
             Unit::Count => "Count",
             Unit::Ratio => "Ratio",
             Unit::Percent => "Percent",
@@ -148,6 +152,7 @@ enum Written {
     Newton(f64),
     Mpa(f64),
     Hours(f64),
+    Seconds(f64),
     Count(u32),
     Ratio(f64),
     Percent(f64),
@@ -171,6 +176,7 @@ impl From<Written> for Value {
             Written::Newton(n) => Value::Number(n, Unit::Newton),
             Written::Mpa(n) => Value::Number(n, Unit::Mpa),
             Written::Hours(n) => Value::Number(n, Unit::Hours),
+            Written::Seconds(n) => Value::Number(n, Unit::Seconds),
             Written::Count(n) => Value::Number(f64::from(n), Unit::Count),
             Written::Ratio(n) => Value::Number(n, Unit::Ratio),
             Written::Percent(n) => Value::Number(n, Unit::Percent),
@@ -197,6 +203,7 @@ impl From<Value> for Written {
                 Unit::Newton => Written::Newton(n),
                 Unit::Mpa => Written::Mpa(n),
                 Unit::Hours => Written::Hours(n),
+                Unit::Seconds => Written::Seconds(n),
                 // Counts enter as whole numbers within the catalogue's bounds.
                 Unit::Count => Written::Count(n as u32),
                 Unit::Ratio => Written::Ratio(n),

@@ -4,7 +4,8 @@ use std::collections::HashMap;
 
 use super::model::{Block, Flow};
 use super::shape::{Part, QuestionShape};
-use crate::fact::{CATALOGUE, FactId, FactSpec, Kind, List, Misfit, Value};
+use crate::fact::{CATALOGUE, FactId, FactSpec, Kind, List, Misfit, PlaceKind, Value};
+use crate::logic::Condition;
 use crate::ronfile::{Diagnostic, Raw, Source, Span, Spanned, nearest, parse, parse_raw};
 
 /// The codes of this room, each with its meaning in one line.
@@ -51,7 +52,15 @@ pub const CODES: &[(&str, &str)] = &[
     ),
     (
         "flow-reference",
-        "no source, instrument or margin form has this id",
+        "no source, instrument, material, cement, term or margin form has this id",
+    ),
+    (
+        "flow-seating-order",
+        "a step of seating that the next one undoes, or one that its own row bars",
+    ),
+    (
+        "flow-seating-twice",
+        "two rows say how one material is seated with one cement",
     ),
     ("flow-too-long", "a text that does not fit the screen"),
     ("flow-two-heads", "two files say which flow this is"),
@@ -69,6 +78,8 @@ pub(super) struct Checker<'s> {
     pub(super) problems: Vec<Diagnostic>,
     pub(super) flow: Flow,
     ids: HashMap<(&'static str, String), String>,
+    /// Conditions with a name, each with the place it is meant for.
+    pub(super) terms: Vec<(String, PlaceKind, Condition)>,
     /// Whether a whole file could not be read.
     unread_file: bool,
     /// Rows that could not be read or are not what they should be.
@@ -91,6 +102,7 @@ pub(super) fn check(
         rules: Vec::new(),
         materials: Vec::new(),
         cements: Vec::new(),
+        seatings: Vec::new(),
         loads: Vec::new(),
         instruments: Vec::new(),
         sources: Vec::new(),
@@ -102,6 +114,7 @@ pub(super) fn check(
         problems: Vec::new(),
         flow,
         ids: HashMap::new(),
+        terms: Vec::new(),
         unread_file: unread,
         unread_rows: Vec::new(),
     };
@@ -177,6 +190,12 @@ impl<'s> Checker<'s> {
                 _ => {}
             }
         }
+        for (index, part) in &parts {
+            self.now = *index;
+            if let Part::Terms(rows) = part {
+                self.each(rows, Self::term);
+            }
+        }
         let mut asked = Vec::new();
         for (index, part) in &parts {
             self.now = *index;
@@ -202,6 +221,7 @@ impl<'s> Checker<'s> {
                 }
                 Part::Rules(rows) => self.each(rows, Self::rule),
                 Part::Loads(rows) => self.each(rows, Self::load),
+                Part::Seatings(rows) => self.each(rows, Self::seating),
                 _ => {}
             }
         }
@@ -338,7 +358,10 @@ impl<'s> Checker<'s> {
         known: Vec<String>,
     ) -> String {
         // Sides and margin forms are the program's own; nothing of them is missing.
-        let row = matches!(sort, "source" | "instrument");
+        let row = matches!(
+            sort,
+            "source" | "instrument" | "material" | "cement" | "term"
+        );
         let may_be_there = row && self.may_be_unread(&id.value);
         if !known.contains(&id.value) && !may_be_there {
             let span = id.span(self.source());

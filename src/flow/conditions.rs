@@ -1,7 +1,7 @@
 //! Conditions: names resolved, constants fitted to the facts they are compared with.
 
 use super::check::Checker;
-use super::shape::ConditionShape;
+use super::shape::{ConditionShape, TermShape};
 use crate::fact::{FactId, FactSpec, Kind, PlaceKind, Value};
 use crate::logic::{Condition, Test};
 use crate::ronfile::Spanned;
@@ -88,7 +88,41 @@ impl Checker<'_> {
                 let (fact, _) = self.fact_from(name, from)?;
                 Some(Condition::Test(fact, Test::Answered))
             }
+            ConditionShape::Term(id) => self.term_used(id, from),
         }
+    }
+
+    /// Checks a condition that has a name, so that its limit stands in one place.
+    pub(super) fn term(&mut self, shape: TermShape) {
+        self.own_id("term", &shape.id);
+        if let Some(when) = self.condition(&shape.when, shape.at) {
+            self.terms.push((shape.id.value, shape.at, when));
+        }
+    }
+
+    fn term_used(&mut self, id: &Spanned<String>, from: PlaceKind) -> Option<Condition> {
+        let found = self.terms.iter().find(|(known, ..)| *known == id.value);
+        let Some((_, at, when)) = found.cloned() else {
+            let known = self.terms.iter().map(|(id, ..)| id.clone()).collect();
+            self.refers("term", id, known);
+            return None;
+        };
+        // What counts places means other places from further down.
+        if from != at && !(reachable(from, at) && when.counts_nowhere()) {
+            let span = id.span(self.source());
+            self.error(
+                "flow-fact-place",
+                span,
+                format!(
+                    "the term \"{}\" is meant for a {at:?}, not for a {from:?}",
+                    id.value
+                ),
+                "out of reach from here",
+            );
+            self.help("use it in a rule at that place, or write the condition out");
+            return None;
+        }
+        Some(when)
     }
 
     fn inner(
@@ -126,6 +160,8 @@ impl Checker<'_> {
             self.error("flow-fact-place", span, what, "out of reach from here");
             if lies_within(from, spec.at) {
                 self.help(format!("look further down with AnyAt({0:?}, …), EveryAt({0:?}, …) or AtLeastAt(n, {0:?}, …)", spec.at));
+            } else {
+                self.help("take a fact at this place or at one that contains it; `casepan flow facts` lists them");
             }
             return None;
         }

@@ -250,6 +250,86 @@ pub struct Cement {
     pub source: String,
 }
 
+/// A kind of treatment on the way from the furnace to the seat.
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug, Serialize, Deserialize)]
+pub enum Treatment {
+    /// Tried in: whatever comes before it is spoilt by saliva.
+    TryIn,
+    /// Blown with alumina.
+    Abrade,
+    /// Etched with hydrofluoric acid.
+    Etch,
+    /// Cleaned of saliva and of what the step before left.
+    Clean,
+    /// Coated with silane.
+    Silane,
+    /// Coated with a primer.
+    Primer,
+    /// The field kept dry.
+    Dry,
+    /// Cemented.
+    Seat,
+}
+
+impl Treatment {
+    /// Returns a word for it.
+    pub fn words(self) -> &'static str {
+        match self {
+            Treatment::TryIn => "try-in",
+            Treatment::Abrade => "abrasion",
+            Treatment::Etch => "hydrofluoric acid",
+            Treatment::Clean => "cleaning",
+            Treatment::Silane => "silane",
+            Treatment::Primer => "primer",
+            Treatment::Dry => "a dry field",
+            Treatment::Seat => "seating",
+        }
+    }
+}
+
+/// Where a step is done.
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug, Serialize, Deserialize)]
+pub enum Hands {
+    /// In the laboratory.
+    Laboratory,
+    /// At the chair.
+    Chair,
+}
+
+/// One step on the way to the seat.
+#[derive(Clone, PartialEq, Debug)]
+pub struct SeatingStep {
+    /// What kind of treatment it is.
+    pub treatment: Treatment,
+    /// Who does it.
+    pub by: Hands,
+    /// What is done, as a sentence.
+    pub does: String,
+    /// How long it lasts, at least and at most, in seconds.
+    pub lasts: Option<(f64, f64)>,
+    /// The id of its source.
+    pub source: String,
+}
+
+/// How the inside of a restoration is treated before it is seated.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Seating {
+    /// Its id.
+    pub id: String,
+    /// Its name.
+    pub name: String,
+    /// The materials it is for, by id.
+    pub materials: Vec<String>,
+    /// The cements it is for, by id.
+    pub cements: Vec<String>,
+    /// What a bond cannot do without.
+    pub must: Vec<Treatment>,
+    /// What spoils it, each with the reason.
+    pub never: Vec<(Treatment, String)>,
+    /// Its steps, in order.
+    pub steps: Vec<SeatingStep>,
+}
+
 /// A load case: how a unit is loaded, by its kind of tooth.
 #[derive(Clone, PartialEq, Debug)]
 pub struct Load {
@@ -324,6 +404,8 @@ pub struct Flow {
     pub materials: Vec<Material>,
     /// Its cements.
     pub cements: Vec<Cement>,
+    /// How restorations are seated, by material and cement.
+    pub seatings: Vec<Seating>,
     /// Its load cases.
     pub loads: Vec<Load>,
     /// Its instruments.
@@ -358,6 +440,14 @@ impl Flow {
     /// Returns the cement with this id.
     pub fn cement(&self, id: &str) -> Option<&Cement> {
         self.cements.iter().find(|cement| cement.id == id)
+    }
+
+    /// Returns how a restoration of this material is seated with this cement.
+    pub fn seating(&self, material: &str, cement: &str) -> Option<&Seating> {
+        self.seatings.iter().find(|seating| {
+            seating.materials.iter().any(|id| id == material)
+                && seating.cements.iter().any(|id| id == cement)
+        })
     }
 
     /// Returns the instrument with this id.

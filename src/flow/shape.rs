@@ -2,7 +2,7 @@
 
 use serde::Deserialize;
 
-use super::model::{Enter, Level, Status};
+use super::model::{Enter, Hands, Level, Status, Treatment};
 use crate::fact::{PlaceKind, Value};
 use crate::ronfile::{Raw, Spanned};
 
@@ -14,6 +14,8 @@ pub(super) enum Part<'s> {
     #[serde(borrow)]
     Facts(Vec<Raw<'s>>),
     #[serde(borrow)]
+    Terms(Vec<Raw<'s>>),
+    #[serde(borrow)]
     Questions(Vec<Raw<'s>>),
     #[serde(borrow)]
     Rules(Vec<Raw<'s>>),
@@ -21,6 +23,8 @@ pub(super) enum Part<'s> {
     Materials(Vec<Raw<'s>>),
     #[serde(borrow)]
     Cements(Vec<Raw<'s>>),
+    #[serde(borrow)]
+    Seatings(Vec<Raw<'s>>),
     #[serde(borrow)]
     Loads(Vec<Raw<'s>>),
     #[serde(borrow)]
@@ -112,6 +116,15 @@ pub(super) enum ConditionShape {
     Above(Spanned<String>, Spanned<Value>),
     Reaches(Spanned<String>, Spanned<Value>),
     Answered(Spanned<String>),
+    Term(Spanned<String>),
+}
+
+#[derive(Deserialize)]
+#[serde(rename = "TermRow", deny_unknown_fields)]
+pub(super) struct TermShape {
+    pub id: Spanned<String>,
+    pub at: PlaceKind,
+    pub when: ConditionShape,
 }
 
 #[derive(Deserialize)]
@@ -169,6 +182,30 @@ pub(super) struct CementShape {
     pub water_based: bool,
     pub dry_field: bool,
     pub primer: bool,
+    pub source: Spanned<String>,
+}
+
+#[derive(Deserialize)]
+#[serde(rename = "Seating", deny_unknown_fields)]
+pub(super) struct SeatingShape {
+    pub id: Spanned<String>,
+    pub name: Spanned<String>,
+    pub materials: Vec<Spanned<String>>,
+    pub cements: Vec<Spanned<String>>,
+    #[serde(default)]
+    pub must: Vec<Spanned<Treatment>>,
+    #[serde(default)]
+    pub never: Vec<(Spanned<Treatment>, Spanned<String>)>,
+    pub steps: Vec<SeatingStepShape>,
+}
+
+#[derive(Deserialize)]
+#[serde(rename = "SeatingStep", deny_unknown_fields)]
+pub(super) struct SeatingStepShape {
+    pub treatment: Spanned<Treatment>,
+    pub by: Hands,
+    pub does: Spanned<String>,
+    pub lasts: Option<(Spanned<Value>, Spanned<Value>)>,
     pub source: Spanned<String>,
 }
 

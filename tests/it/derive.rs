@@ -72,6 +72,16 @@ fn nothing_is_looked_at_but_what_is_named() {
             quick.clear(&Spot { fact, at }, Layer::Measured);
         }
     }
+    // The inside is looked at where the cement bonds.
+    let at = "R1".parse().expect("a place");
+    quick.put(
+        Spot {
+            fact: FactId::named("order.cement"),
+            at,
+        },
+        Layer::Measured,
+        Reading::plain(Value::Choice("adhesive-resin".to_owned())),
+    );
     let (facts, quick) = (Facts::of(&flow, &case), Facts::of(&flow, &quick));
     let mut seen = BTreeSet::new();
     for (spot, derived) in facts.all_derived().chain(quick.all_derived()) {

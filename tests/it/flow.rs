@@ -117,7 +117,12 @@ fn every_rule_has_an_example_of_each_kind() {
 fn every_limit_has_an_example_on_it() {
     for rule in &shipped().rules {
         let mut tests = Vec::new();
-        for (_, condition) in &rule.levels {
+        for condition in rule
+            .levels
+            .iter()
+            .map(|(_, level)| level)
+            .chain(&rule.raise)
+        {
             tests_in(condition, &mut tests);
         }
         for (fact, test) in tests {
@@ -268,7 +273,12 @@ fn published_limits_stand_as_published() {
         // Common practice, no source: less than 2 mm from margin to bone is too little.
         ("near-the-bone", Watch, "tooth.bone_to_margin", &[2.0]),
         // Common practice, no source: height squared times width of 27 mm³, as 3 by 3 mm has.
-        ("connector-height", Call, "connector.height2_width", &[27.0]),
+        (
+            "connector-room-low",
+            Watch,
+            "connector.room_height2_width",
+            &[27.0],
+        ),
         (
             "connector-height",
             Watch,

@@ -9,7 +9,7 @@ use casepan::ronfile::Source;
 const HEAD: &str = r#"Flow((id: "t", version: 1, title: "Trial", steps: [
     (id: "one", title: "One", blocks: [Ask("order.scope"), Grid((title: "Stumps", rows: ["tooth.height"], enter: Down))]),
 ]))"#;
-const REST: [(&str, &str); 5] = [
+const REST: [(&str, &str); 7] = [
     (
         "sources.ron",
         r#"Sources([(id: "ours", text: "Ours", status: Ours)])"#,
@@ -24,6 +24,15 @@ const REST: [(&str, &str); 5] = [
     (fact: "order.scope", asks: "What?", look: "There.", why: "So.", source: "ours"),
     (fact: "tooth.height", asks: "How high?", look: "There.", why: "So.", with: [("caliper", Mm(0.2))], source: "ours"),
 ])"#,
+    ),
+    (
+        "materials.ron",
+        r#"Materials([(id: "glass", name: "glass", modulus_gpa: 95.0, occlusal: Mm(1), axial: Mm(1), margin_depth: Mm(1),
+    margins: [], most_units: 1, replaces_molar: false, cantilever: false, source: "ours")])"#,
+    ),
+    (
+        "cements.ron",
+        r#"Cements([(id: "resin", name: "resin", stress: Mpa(5), water_based: false, dry_field: true, primer: true, source: "ours")])"#,
     ),
     ("rules.ron", r#"Rules([])"#),
     ("facts.ron", r#"Facts([])"#),
@@ -43,6 +52,27 @@ fn files(change: &[(&str, &str)]) -> Vec<Source> {
         .iter()
         .map(|(name, text)| Source::new(*name, *text))
         .collect()
+}
+
+/// A way to the seat with these steps, one of them marked.
+fn seating(id: &str, must: &str, steps: &[&str]) -> String {
+    let steps: Vec<String> = steps
+        .iter()
+        .map(|step| match step.strip_prefix('«') {
+            Some(step) => {
+                format!("(treatment: «{step}, by: Chair, does: \"So.\", source: \"ours\")")
+            }
+            None => format!("(treatment: {step}, by: Chair, does: \"So.\", source: \"ours\")"),
+        })
+        .collect();
+    format!(
+        "(id: {id}, name: \"s\", materials: [\"glass\"], cements: [\"resin\"], must: [{must}], never: [(Abrade, \"No.\")], steps: [\n{}\n])",
+        steps.join(",\n")
+    )
+}
+
+fn seatings(rows: &[String]) -> String {
+    format!("Seatings([\n{}\n])", rows.join(",\n"))
 }
 
 fn rule(body: &str) -> String {
@@ -119,6 +149,28 @@ fn every_code_is_provoked_at_its_place() {
             r#"Instruments([(id: "caliper", name: "caliper", step: Mm(0.1), source: «"our")])"#.to_owned(),
             "did you mean \"ours\"?",
         ),
+        // A coat comes after what would take it off, saliva is cleaned away, nothing follows the seat, no row bars itself,
+        // and what a bond cannot do without is there.
+        ("flow-seating-order", "seating.ron", seatings(&[seating("\"s\"", "", &["Silane", "«TryIn", "Clean", "Seat"])]), "order"),
+        ("flow-seating-order", "seating.ron", seatings(&[seating("\"s\"", "", &["Primer", "«Etch", "Seat"])]), "order"),
+        ("flow-seating-order", "seating.ron", seatings(&[seating("\"s\"", "", &["TryIn", "«Seat"])]), "order"),
+        ("flow-seating-order", "seating.ron", seatings(&[seating("\"s\"", "", &["Seat", "«Dry"])]), "order"),
+        ("flow-seating-order", "seating.ron", seatings(&[seating("\"s\"", "", &["«Abrade", "Seat"])]), "order"),
+        ("flow-seating-order", "seating.ron", seatings(&[seating("«\"s\"", "Etch", &["Clean", "Seat"])]), "must"),
+        ("flow-seating-order", "seating.ron", seatings(&[seating("«\"s\"", "", &["Clean"])]), "must"),
+        (
+            "flow-seating-twice",
+            "seating.ron",
+            seatings(&[seating("\"s\"", "", &["Seat"]), seating("«\"t\"", "", &["Seat"])]),
+            "pair",
+        ),
+        // A term for walls of a stump does not mean the same from one wall.
+        (
+            "flow-fact-place",
+            "terms.ron",
+            "Terms([(id: \"t\", at: Wall, when: Above(«\"connector.area\", Mm2(1)))])".to_owned(),
+            "",
+        ),
         (
             "flow-too-long",
             "instruments.ron",
@@ -168,6 +220,52 @@ fn every_code_is_provoked_at_its_place() {
     }
     let known: BTreeSet<&str> = CODES.iter().map(|(code, _)| *code).collect();
     assert_eq!(provoked, known);
+}
+
+/// A term means what it says wherever it may be used, and is refused where it would mean something else.
+#[test]
+fn a_term_stands_for_its_condition() {
+    let terms = |at: &str, when: &str| format!("Terms([(id: \"low\", at: {at}, when: {when})])");
+    let using = |at: &str| rule(&format!("at: {at}, levels: [(Watch, Term(\"low\"))]"));
+    let plain = terms("Abutment", r#"Below("tooth.height", Mm(3))"#);
+    let counting = terms("Abutment", r#"AnyAt(Wall, Below("wall.height", Mm(3)))"#);
+    let tried =
+        |terms: &str, rules: &str| load(files(&[("terms.ron", terms), ("rules.ron", rules)]));
+    for (terms, at) in [
+        (&plain, "Abutment"),
+        (&plain, "Wall"),
+        (&counting, "Abutment"),
+    ] {
+        let loaded = tried(terms, &using(at));
+        assert_eq!(loaded.problems, Vec::new(), "{at}");
+        let written = tried(
+            "Terms([])",
+            &rule(&format!(
+                "at: {at}, levels: [(Watch, {})]",
+                terms
+                    .split_once("when: ")
+                    .expect("a term")
+                    .1
+                    .trim_end_matches(")])")
+            )),
+        );
+        let levels =
+            |loaded: casepan::flow::Loaded| loaded.flow.expect("a flow").rules[0].levels.clone();
+        // A condition on walls written out at a wall would not be allowed, so only the rule's own place is compared.
+        assert_eq!(levels(loaded), levels(written), "{at}");
+    }
+    for (terms, at, code) in [
+        (&counting, "Wall", "flow-fact-place"),
+        (&plain, "Restoration", "flow-fact-place"),
+        (&"Terms([])".to_owned(), "Abutment", "flow-reference"),
+    ] {
+        let codes: Vec<&str> = tried(terms, &using(at))
+            .problems
+            .iter()
+            .map(|p| p.code)
+            .collect();
+        assert_eq!(codes, [code], "{at}");
+    }
 }
 
 #[test]

@@ -293,6 +293,7 @@ fn good(case: &Case, spot: &Spot) -> Value {
         "order.scope" => choice("teeth"),
         "order.matches" => choice("yes"),
         "order.make" => choice("first"),
+        "order.inside" => choice("not-said"),
         "remake.what" => choice("open-margin"),
         "remake.broke_at" => choice("veneer"),
         "remake.times" => count(1.0),
@@ -366,6 +367,7 @@ fn good(case: &Case, spot: &Spot) -> Value {
         | "impression.tray_on_tissue"
         | "scan.stitch_step"
         | "restoration.last_tooth"
+        | "remake.broke_here"
         | "tooth.neighbour_in_path"
         | "tooth.carries_denture" => Value::No,
         other => panic!("no good answer to {other}"),

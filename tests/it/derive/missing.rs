@@ -15,6 +15,7 @@ pub(super) fn full() -> Case {
         &[
             ("order.material", "R1", choice("zirconia-3y")),
             ("order.cement", "R1", choice("resin-modified")),
+            ("order.inside", "R1", choice("not-said")),
             ("records.kind", "case", choice("impression")),
             ("impression.material", "case", choice("vinyl-polysiloxane")),
             ("impression.stiffness", "case", choice("metal")),

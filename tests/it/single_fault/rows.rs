@@ -106,12 +106,23 @@ fn order_rows() -> Vec<Row> {
         row(
             "remake-broke-at-connector", Call, Base::Bridge,
             with(remake("broke"), vec![("remake.broke_at", "R1", c("connector")),
+             ("remake.broke_here", "45-46", Yes),
              ("connector.height", "45-46", mm(3.4)),
              ("connector.width", "45-46", mm(3.1))]),
         ),
         row(
             "remake-broke-at-connector", Watch, Base::Bridge,
+            with(remake("broke"), vec![("remake.broke_at", "R1", c("connector")), ("remake.broke_here", "44-45", Yes)]),
+        ),
+        row(
+            "remake-broke-somewhere", Watch, Base::Bridge,
             with(remake("broke"), vec![("remake.broke_at", "R1", c("connector"))]),
+        ),
+        row("bond-without-etch-and-silane", Call, Base::Glass, [("order.inside", "R1", c("etched"))]),
+        row("bond-without-etch-and-silane", Call, Base::Leucite, [("order.inside", "R1", c("nothing"))]),
+        row(
+            "treatment-barred", Call, Base::Bonded("26", "zirconia-3y"),
+            [("order.inside", "R1", c("etched-silane"))],
         ),
         row("leucite-not-bonded", Call, Base::Leucite, [("order.cement", "R1", c("zinc-phosphate"))]),
     ]
