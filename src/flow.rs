@@ -8,6 +8,7 @@ mod check;
 mod conditions;
 mod examples;
 mod model;
+mod remedies;
 mod rules;
 mod seating;
 mod shape;
@@ -25,6 +26,7 @@ use crate::ronfile::{Diagnostic, Source};
 pub use check::CODES;
 pub use examples::{Miss, run_examples};
 pub use model::*;
+pub use remedies::{Pair, Price, Reach, Remedy, Verb, Whose};
 
 /// What came of loading a flow.
 pub struct Loaded {
@@ -49,6 +51,7 @@ pub const EMBEDDED: &[(&str, &str)] = &[
         "materials.ron",
         include_str!("../flows/fixed/materials.ron"),
     ),
+    ("prices.ron", include_str!("../flows/fixed/prices.ron")),
     (
         "questions/1-order.ron",
         include_str!("../flows/fixed/questions/1-order.ron"),
@@ -81,6 +84,7 @@ pub const EMBEDDED: &[(&str, &str)] = &[
         "questions/8-design.ron",
         include_str!("../flows/fixed/questions/8-design.ron"),
     ),
+    ("remedies.ron", include_str!("../flows/fixed/remedies.ron")),
     (
         "rules/1-order.ron",
         include_str!("../flows/fixed/rules/1-order.ron"),

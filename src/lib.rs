@@ -17,6 +17,7 @@ pub mod phrase;
 pub mod print;
 pub mod program;
 pub mod quantity;
+pub mod remedy;
 pub mod ronfile;
 pub mod screen;
 pub mod text;

@@ -52,7 +52,11 @@ pub const CODES: &[(&str, &str)] = &[
     ),
     (
         "flow-reference",
-        "no source, instrument, material, cement, term or margin form has this id",
+        "nothing of this sort has this id: a source, instrument, material, cement, term, price, rule or margin form",
+    ),
+    (
+        "flow-remedy",
+        "a way out that changes nothing, or what it cannot change",
     ),
     (
         "flow-seating-order",
@@ -103,6 +107,8 @@ pub(super) fn check(
         materials: Vec::new(),
         cements: Vec::new(),
         seatings: Vec::new(),
+        prices: Vec::new(),
+        remedies: Vec::new(),
         loads: Vec::new(),
         instruments: Vec::new(),
         sources: Vec::new(),
@@ -187,6 +193,7 @@ impl<'s> Checker<'s> {
                 Part::Instruments(rows) => self.each(rows, Self::instrument),
                 Part::Materials(rows) => self.each(rows, Self::material),
                 Part::Cements(rows) => self.each(rows, Self::cement),
+                Part::Prices(rows) => self.each(rows, Self::price),
                 _ => {}
             }
         }
@@ -223,6 +230,13 @@ impl<'s> Checker<'s> {
                 Part::Loads(rows) => self.each(rows, Self::load),
                 Part::Seatings(rows) => self.each(rows, Self::seating),
                 _ => {}
+            }
+        }
+        // They name rules and topics.
+        for (index, part) in &parts {
+            self.now = *index;
+            if let Part::Remedies(rows) = part {
+                self.each(rows, Self::remedy);
             }
         }
         let mut head = None;
@@ -360,7 +374,7 @@ impl<'s> Checker<'s> {
         // Sides and margin forms are the program's own; nothing of them is missing.
         let row = matches!(
             sort,
-            "source" | "instrument" | "material" | "cement" | "term"
+            "source" | "instrument" | "material" | "cement" | "term" | "price" | "rule"
         );
         let may_be_there = row && self.may_be_unread(&id.value);
         if !known.contains(&id.value) && !may_be_there {

@@ -406,6 +406,10 @@ pub struct Flow {
     pub cements: Vec<Cement>,
     /// How restorations are seated, by material and cement.
     pub seatings: Vec<Seating>,
+    /// Its price lines.
+    pub prices: Vec<super::Price>,
+    /// Its ways out, those for the dentist in the order in which they are shown.
+    pub remedies: Vec<super::Remedy>,
     /// Its load cases.
     pub loads: Vec<Load>,
     /// Its instruments.

@@ -191,8 +191,14 @@ impl Checker<'_> {
 
     /// Reports placeholders that cannot be filled at the rule's place.
     pub(super) fn placeholders(&mut self, text: &Spanned<String>, at: PlaceKind) {
+        self.placeholders_and(text, at, &[]);
+    }
+
+    /// As [`Checker::placeholders`], with names that only this text has.
+    pub(super) fn placeholders_and(&mut self, text: &Spanned<String>, at: PlaceKind, own: &[&str]) {
         for name in placeholders(&text.value) {
             let filled = match name {
+                name if own.contains(&name) => true,
                 "tooth" | "teeth" => true,
                 "wall" => at == PlaceKind::Wall,
                 "walls" | "places" => true,

@@ -26,6 +26,10 @@ pub(super) enum Part<'s> {
     #[serde(borrow)]
     Seatings(Vec<Raw<'s>>),
     #[serde(borrow)]
+    Prices(Vec<Raw<'s>>),
+    #[serde(borrow)]
+    Remedies(Vec<Raw<'s>>),
+    #[serde(borrow)]
     Loads(Vec<Raw<'s>>),
     #[serde(borrow)]
     Instruments(Vec<Raw<'s>>),

@@ -9,6 +9,7 @@
 //! The base is a superellipse. The wall at margin level `m` rises by its height `h` and recedes along the base curve's
 //! normal by `h tan T`, so that a wall of constant taper is inclined by just that taper all round.
 
+mod change;
 mod curve;
 mod surface;
 mod volume;

@@ -1,0 +1,400 @@
+//! Ways out: their shapes in RON, what they become, and their check.
+//!
+//! The verbs are the program's, since they change a preparation consistently; where, how much, who, the price, the bars
+//! and the words are the flow's.
+
+use serde::{Deserialize, Serialize};
+
+use super::check::{Checker, LONGEST_LINE, LONGEST_NAME};
+use super::shape::ConditionShape;
+use crate::fact::{FactId, Kind, Origin, PlaceKind, Unit, Value};
+use crate::logic::Condition;
+use crate::ronfile::Spanned;
+
+/// Whose a way out is to take.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug, Serialize, Deserialize)]
+pub enum Whose {
+    /// The laboratory can do it.
+    Laboratory,
+    /// For the dentist to consider: it cuts tooth, changes the order or needs the patient.
+    Dentist,
+}
+
+/// Which walls a change goes to.
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug, Serialize, Deserialize)]
+pub enum Reach {
+    /// One wall, each tried by itself.
+    EachWall,
+    /// The walls that do not resist, together.
+    FailingWalls,
+    /// All four walls.
+    WholeTooth,
+    /// All walls of all abutments of the restoration.
+    AllTeeth,
+}
+
+/// Two opposite walls.
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug, Serialize, Deserialize)]
+pub enum Pair {
+    /// Mesial and distal.
+    Proximal,
+    /// Facial and lingual.
+    FacialLingual,
+}
+
+/// What a way out does. Amounts are found: the smallest multiple of `step`, up to `most`, that is enough.
+#[derive(Clone, PartialEq, Debug)]
+pub enum Verb {
+    /// The finish line goes further down, in mm.
+    Deepen {
+        /// Which walls.
+        on: Reach,
+        /// What a bench can cut, in mm.
+        step: f64,
+        /// The most, in mm.
+        most: f64,
+        /// Whether gum and bone are taken back with it.
+        gum_goes_back: bool,
+    },
+    /// Walls are leaned in less, in degrees, down to a least taper.
+    Straighten {
+        /// Which walls.
+        on: Reach,
+        /// What a hand can hold, in degrees.
+        step: f64,
+        /// The least taper, in degrees.
+        least: f64,
+    },
+    /// A groove in both of two opposite walls.
+    Groove(Pair),
+    /// The stump is built up, in mm.
+    BuildUp {
+        /// Step in mm.
+        step: f64,
+        /// The most, in mm.
+        most: f64,
+    },
+    /// The designed connector is made higher, in mm.
+    Enlarge {
+        /// Step in mm.
+        step: f64,
+        /// The most, in mm.
+        most: f64,
+    },
+    /// More room is made over the stump, in mm.
+    Ease {
+        /// Step in mm.
+        step: f64,
+        /// The most, in mm.
+        most: f64,
+    },
+    /// The next tooth of the arch becomes an abutment.
+    AddAbutment,
+    /// Joined crowns are made one by one.
+    SplitUp,
+    /// Every other choice of a fact, each by itself.
+    Each(FactId),
+    /// Facts get these values.
+    Set(Vec<(FactId, Value)>),
+    /// Something to say or do that changes no figure; nothing is worked out for it.
+    Say,
+}
+
+/// A way out.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Remedy {
+    /// Its id.
+    pub id: String,
+    /// The kind of place it changes.
+    pub at: PlaceKind,
+    /// Whose it is.
+    pub by: Whose,
+    /// What is done, with placeholders.
+    pub does: String,
+    /// The verb.
+    pub verb: Verb,
+    /// The topics and rules whose findings it may answer.
+    pub answers: Vec<String>,
+    /// Where it may be tried at all.
+    pub when: Condition,
+    /// What bars it, looked at once it is done, each with its reason.
+    pub bars: Vec<(Condition, String)>,
+    /// The price line, by id.
+    pub price: String,
+    /// Days that it takes.
+    pub days: u32,
+    /// What to be careful about.
+    pub cautions: Vec<String>,
+    /// The id of its source.
+    pub source: String,
+    /// Where it stands: file and line.
+    pub written: String,
+}
+
+/// A line of the laboratory's prices.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Price {
+    /// Its id.
+    pub id: String,
+    /// What it costs, in words.
+    pub text: String,
+    /// Its place among prices: 0 is nothing. Equal ranks are ties.
+    pub rank: u32,
+}
+
+#[derive(Deserialize)]
+#[serde(rename = "Price", deny_unknown_fields)]
+pub(super) struct PriceShape {
+    pub id: Spanned<String>,
+    pub text: Spanned<String>,
+    pub rank: u32,
+}
+
+#[derive(Deserialize)]
+#[serde(rename = "Remedy", deny_unknown_fields)]
+pub(super) struct RemedyShape {
+    pub id: Spanned<String>,
+    pub at: PlaceKind,
+    pub by: Whose,
+    pub does: Spanned<String>,
+    pub verb: Spanned<VerbShape>,
+    pub answers: Vec<Spanned<String>>,
+    pub when: Option<ConditionShape>,
+    #[serde(default)]
+    pub bars: Vec<(ConditionShape, Spanned<String>)>,
+    pub price: Spanned<String>,
+    pub days: u32,
+    #[serde(default)]
+    pub cautions: Vec<Spanned<String>>,
+    pub source: Spanned<String>,
+}
+
+#[derive(Deserialize)]
+pub(super) enum VerbShape {
+    Deepen {
+        on: Reach,
+        step: Value,
+        most: Value,
+        #[serde(default)]
+        gum_goes_back: bool,
+    },
+    Straighten {
+        on: Reach,
+        step: Value,
+        least: Value,
+    },
+    Groove(Pair),
+    BuildUp {
+        step: Value,
+        most: Value,
+    },
+    Enlarge {
+        step: Value,
+        most: Value,
+    },
+    Ease {
+        step: Value,
+        most: Value,
+    },
+    Say,
+    AddAbutment,
+    SplitUp,
+    Each(String),
+    Set(Vec<(Spanned<String>, Spanned<Value>)>),
+}
+
+impl Checker<'_> {
+    pub(super) fn price(&mut self, shape: PriceShape) {
+        self.own_id("price", &shape.id);
+        let text = self.fits_line(&shape.text, LONGEST_NAME * 2);
+        self.flow.prices.push(Price {
+            text,
+            rank: shape.rank,
+            id: shape.id.value,
+        });
+    }
+
+    pub(super) fn remedy(&mut self, shape: RemedyShape) {
+        self.own_id("remedy", &shape.id);
+        let span = shape.id.span(self.source());
+        let (line, _) = self.source().line_column(span.start);
+        let written = format!("{}:{line}", self.source().name());
+        let verb = self.verb(&shape);
+        let answers = self.answered(&shape);
+        let when = match &shape.when {
+            None => Some(Condition::All(Vec::new())),
+            Some(when) => self.condition(when, shape.at),
+        };
+        let mut bars = Vec::new();
+        for (condition, why) in &shape.bars {
+            let why = self.fits_line(why, LONGEST_LINE);
+            let Some(condition) = self.condition(condition, shape.at) else {
+                return;
+            };
+            bars.push((condition, why));
+        }
+        let prices = self.flow.prices.iter().map(|p| p.id.clone()).collect();
+        let price = self.refers("price", &shape.price, prices);
+        let does = self.fits_line(&shape.does, LONGEST_LINE);
+        self.placeholders_and(&shape.does, shape.at, &["amount", "choice"]);
+        let cautions = shape
+            .cautions
+            .iter()
+            .map(|text| self.fits_line(text, LONGEST_LINE))
+            .collect();
+        let source = self.refers_source(&shape.source);
+        let (Some(verb), Some(when)) = (verb, when) else {
+            return;
+        };
+        self.flow.remedies.push(Remedy {
+            at: shape.at,
+            by: shape.by,
+            does,
+            verb,
+            answers,
+            when,
+            bars,
+            price,
+            days: shape.days,
+            cautions,
+            source,
+            written,
+            id: shape.id.value,
+        });
+    }
+
+    /// What a way out answers: topics or rules of the flow.
+    fn answered(&mut self, shape: &RemedyShape) -> Vec<String> {
+        let mut known: Vec<String> = Vec::new();
+        for rule in &self.flow.rules {
+            known.push(rule.id.clone());
+            known.extend(rule.topic.clone());
+        }
+        known.sort();
+        known.dedup();
+        if shape.answers.is_empty() {
+            let span = shape.id.span(self.source());
+            self.remedy_error(
+                span,
+                "it answers no finding",
+                "name topics or rules in `answers`",
+            );
+        }
+        shape
+            .answers
+            .iter()
+            .map(|name| self.refers("rule", name, known.clone()))
+            .collect()
+    }
+
+    fn verb(&mut self, shape: &RemedyShape) -> Option<Verb> {
+        let span = shape.verb.span(self.source());
+        let mut number = |value: &Value, unit: Unit| match value {
+            Value::Number(number, given)
+                if *given == unit && number.is_finite() && *number > 0.0 =>
+            {
+                Some(*number)
+            }
+            _ => {
+                let what = format!("expected {}(…) above zero", unit.variant());
+                self.remedy_error(span.clone(), &what, "an amount that changes something");
+                None
+            }
+        };
+        let (verb, place) = match &shape.verb.value {
+            VerbShape::Deepen {
+                on,
+                step,
+                most,
+                gum_goes_back,
+            } => (
+                Verb::Deepen {
+                    on: *on,
+                    step: number(step, Unit::Mm)?,
+                    most: number(most, Unit::Mm)?,
+                    gum_goes_back: *gum_goes_back,
+                },
+                Some(PlaceKind::Abutment),
+            ),
+            VerbShape::Straighten { on, step, least } => (
+                Verb::Straighten {
+                    on: *on,
+                    step: number(step, Unit::Deg)?,
+                    least: number(least, Unit::Deg)?,
+                },
+                Some(PlaceKind::Abutment),
+            ),
+            VerbShape::Groove(pair) => (Verb::Groove(*pair), Some(PlaceKind::Abutment)),
+            VerbShape::BuildUp { step, most } => (
+                Verb::BuildUp {
+                    step: number(step, Unit::Mm)?,
+                    most: number(most, Unit::Mm)?,
+                },
+                Some(PlaceKind::Abutment),
+            ),
+            VerbShape::Enlarge { step, most } => (
+                Verb::Enlarge {
+                    step: number(step, Unit::Mm)?,
+                    most: number(most, Unit::Mm)?,
+                },
+                Some(PlaceKind::Connector),
+            ),
+            VerbShape::Ease { step, most } => (
+                Verb::Ease {
+                    step: number(step, Unit::Mm)?,
+                    most: number(most, Unit::Mm)?,
+                },
+                Some(PlaceKind::Abutment),
+            ),
+            VerbShape::Say => (Verb::Say, None),
+            VerbShape::AddAbutment => (Verb::AddAbutment, Some(PlaceKind::Restoration)),
+            VerbShape::SplitUp => (Verb::SplitUp, Some(PlaceKind::Restoration)),
+            VerbShape::Each(name) => {
+                let fact = FactId::named(name);
+                let kind = self.flow.spec(&fact).map(|spec| spec.kind.clone());
+                if !matches!(kind, Some(Kind::Listed(_) | Kind::Choice(_))) {
+                    self.remedy_error(
+                        span,
+                        &format!("\"{name}\" has no choices"),
+                        "name a fact that has",
+                    );
+                    return None;
+                }
+                (Verb::Each(fact), None)
+            }
+            VerbShape::Set(values) => {
+                let mut set = Vec::new();
+                for (name, value) in values {
+                    let (fact, spec) = self.fact(name)?;
+                    if spec.origin == Origin::Derived {
+                        let span = name.span(self.source());
+                        self.remedy_error(
+                            span,
+                            &format!("\"{fact}\" is worked out, and nobody can set it"),
+                            "set what it is worked out from",
+                        );
+                        return None;
+                    }
+                    self.fits(&spec, value)?;
+                    set.push((fact, value.value.clone()));
+                }
+                if set.is_empty() {
+                    self.remedy_error(span, "it changes nothing", "name facts and their values");
+                    return None;
+                }
+                (Verb::Set(set), None)
+            }
+        };
+        if let Some(place) = place.filter(|place| *place != shape.at) {
+            let what = format!("this verb changes a {place:?}, not a {:?}", shape.at);
+            self.remedy_error(span, &what, &format!("write `at: {place:?}`"));
+            return None;
+        }
+        Some(verb)
+    }
+
+    fn remedy_error(&mut self, span: crate::ronfile::Span, what: &str, help: &str) {
+        self.error("flow-remedy", span, what, "here");
+        self.help(help);
+    }
+}

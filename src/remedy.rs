@@ -1,0 +1,254 @@
+//! Ways out: each remedy of the flow is tried on a copy of the case, and the copy is judged.
+//!
+//! A level never depends on what could be done about it: nothing here is looked at by a rule. What the laboratory can do
+//! is ranked by result, price and time, with ties; what is for the dentist to consider keeps the flow's order.
+
+mod change;
+mod search;
+mod together;
+
+use crate::case::{Case, Layer, Reading, Units};
+use crate::derive::{Facts, Precision};
+use crate::fact::{FactId, GRIP, Place, RESISTING, Spot, Unit, Value};
+use crate::flow::{Flow, Level, Remedy, Whose};
+use crate::judge::{Judgement, Verdict, judge};
+
+pub use search::ways_out;
+pub use together::{Together, together, together_unpruned};
+
+/// How much of a change is enough.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub enum Amount {
+    /// So much more or less.
+    By(f64, Unit),
+    /// Down to this.
+    To(f64, Unit),
+}
+
+/// A remedy at a place, tried.
+#[derive(Clone, PartialEq, Debug)]
+pub struct WayOut {
+    /// The remedy, by its place in the flow's list.
+    pub remedy: usize,
+    /// Where.
+    pub at: Place,
+    /// The walls that it changes.
+    pub walls: Vec<Place>,
+    /// The choice that is tried.
+    pub choice: Option<Choice>,
+    /// How much was found to be enough, or the most that can be done.
+    pub amount: Option<Amount>,
+    /// What changes in the case.
+    pub changes: Vec<(Spot, Value)>,
+    /// The units afterwards, where they change.
+    pub units: Option<Units>,
+    /// Tooth that is cut, in mm³.
+    pub cut: Option<f64>,
+    /// Why it is not to be done, if so.
+    pub bar: Option<String>,
+    /// What comes of it; none where it changes no figure or cannot be tried.
+    pub after: Option<After>,
+}
+
+/// What a way out chooses.
+#[derive(Clone, PartialEq, Debug)]
+pub enum Choice {
+    /// A value of a fact.
+    Value(FactId, Value),
+    /// A tooth.
+    Tooth(crate::tooth::Tooth),
+}
+
+/// What comes of a change.
+#[derive(Clone, PartialEq, Debug)]
+pub struct After {
+    /// The verdict.
+    pub verdict: Verdict,
+    /// The worst that is left of what it answers.
+    pub left: Level,
+    /// Findings that go, by rule and place.
+    pub gone: Vec<(usize, Place)>,
+    /// Findings that come, or get worse, by rule, place and level.
+    pub new: Vec<(usize, Place, Level)>,
+    /// Grip of each restoration before and after.
+    pub grip: Vec<(u8, Option<f64>, Option<f64>)>,
+    /// The part of each changed wall that resists, in per cent, before and after.
+    pub walls: Vec<(Place, f64, f64)>,
+}
+
+impl WayOut {
+    /// Returns the remedy.
+    pub fn of<'f>(&self, flow: &'f Flow) -> Option<&'f Remedy> {
+        flow.remedies.get(self.remedy)
+    }
+
+    /// Says whether it can be weighed: it is not barred, and something comes of it.
+    pub fn is_open(&self) -> bool {
+        self.bar.is_none()
+    }
+}
+
+/// Returns what the laboratory can do, best first, each with its rank; equal ranks are ties.
+pub fn ranked<'w>(flow: &Flow, ways: &'w [WayOut]) -> Vec<(usize, &'w WayOut)> {
+    let key = |way: &WayOut| {
+        let remedy = way.of(flow);
+        let price = remedy.and_then(|remedy| {
+            flow.prices
+                .iter()
+                .find(|price| price.id == remedy.price)
+                .map(|price| price.rank)
+        });
+        // What changes no figure comes after what does.
+        let result = way
+            .after
+            .as_ref()
+            .map_or((1, Level::Hold, Level::Hold), |after| {
+                (0, after.verdict.level, after.left)
+            });
+        (
+            result,
+            price.unwrap_or(u32::MAX),
+            remedy.map_or(u32::MAX, |remedy| remedy.days),
+        )
+    };
+    let mut list: Vec<_> = ways
+        .iter()
+        .filter(|way| way.of(flow).is_some_and(|r| r.by == Whose::Laboratory))
+        .filter(|way| way.is_open())
+        .map(|way| (key(way), way))
+        .collect();
+    list.sort_by_key(|entry| entry.0);
+    let mut ranked: Vec<(usize, &WayOut)> = Vec::new();
+    for (index, (key, way)) in list.iter().enumerate() {
+        let rank = match (
+            index.checked_sub(1).and_then(|i| list.get(i)),
+            ranked.last(),
+        ) {
+            (Some((before, _)), Some((rank, _))) if before == key => *rank,
+            _ => index + 1,
+        };
+        ranked.push((rank, way));
+    }
+    ranked
+}
+
+/// Returns what is for the dentist to consider, in the flow's order.
+pub fn for_the_dentist<'w>(flow: &Flow, ways: &'w [WayOut]) -> Vec<&'w WayOut> {
+    ways.iter()
+        .filter(|way| way.of(flow).is_some_and(|r| r.by == Whose::Dentist))
+        .filter(|way| way.is_open())
+        .collect()
+}
+
+/// A case with what follows from it.
+struct Judged<'a> {
+    flow: &'a Flow,
+    facts: &'a Facts<'a>,
+    judgement: &'a Judgement,
+}
+
+/// Returns a copy of a case with changes in the layer of what is tried out.
+pub fn proposed(case: &Case, changes: &[(Spot, Value)], units: Option<&Units>) -> Case {
+    let mut copy = case.clone();
+    if let Some(units) = units {
+        copy.units = units.clone();
+    }
+    for (spot, value) in changes {
+        copy.put(spot.clone(), Layer::Proposed, Reading::plain(value.clone()));
+    }
+    copy
+}
+
+/// Returns the facts of a copy, to the precision of the screen: comparing does not want more.
+fn quick<'a>(flow: &'a Flow, case: &'a Case) -> Facts<'a> {
+    Facts::with(flow, case, Precision::Quick)
+}
+
+/// Compares a changed case with the one before.
+fn compare(
+    before: &Judged<'_>,
+    after: &Facts<'_>,
+    walls: &[Place],
+    left: impl Fn(usize, Place) -> bool,
+) -> After {
+    let judgement = judge(before.flow, after);
+    let level_of = |judgement: &Judgement, rule: usize, at: Place| {
+        judgement
+            .all_findings()
+            .find(|finding| finding.rule == rule && finding.at == at)
+            .map(|finding| finding.level)
+    };
+    let gone = before
+        .judgement
+        .all_findings()
+        .filter(|finding| level_of(&judgement, finding.rule, finding.at).is_none())
+        .map(|finding| (finding.rule, finding.at))
+        .collect();
+    let new = judgement
+        .all_findings()
+        .filter(|finding| {
+            level_of(before.judgement, finding.rule, finding.at).unwrap_or(Level::Fine)
+                < finding.level
+        })
+        .map(|finding| (finding.rule, finding.at, finding.level))
+        .collect();
+    let number =
+        |facts: &Facts<'_>, fact: &FactId, at: Place| facts.value(fact, at).and_then(Value::number);
+    let grip = before
+        .facts
+        .units()
+        .restorations()
+        .iter()
+        .map(|restoration| {
+            let at = Place::Restoration(restoration.id);
+            (
+                restoration.id,
+                number(before.facts, &GRIP, at),
+                number(after, &GRIP, at),
+            )
+        })
+        .collect();
+    let walls = walls
+        .iter()
+        .filter_map(|at| {
+            Some((
+                *at,
+                number(before.facts, &RESISTING, *at)?,
+                number(after, &RESISTING, *at)?,
+            ))
+        })
+        .collect();
+    let left = judgement
+        .all_findings()
+        .filter(|finding| left(finding.rule, finding.at))
+        .map(|finding| finding.level)
+        .max()
+        .unwrap_or(Level::Fine);
+    After {
+        verdict: judgement.verdict,
+        left,
+        gone,
+        new,
+        grip,
+        walls,
+    }
+}
+
+impl After {
+    /// Says whether nothing came of it: no finding goes, comes or changes, and no grip moves.
+    fn is_nothing(&self) -> bool {
+        self.gone.is_empty()
+            && self.new.is_empty()
+            && self
+                .grip
+                .iter()
+                .all(|(_, before, after)| match (before, after) {
+                    (Some(before), Some(after)) => (before - after).abs() < 5e-3,
+                    (before, after) => before == after,
+                })
+            && self
+                .walls
+                .iter()
+                .all(|(_, before, after)| (before - after).abs() < 0.5)
+    }
+}

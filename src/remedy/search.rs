@@ -1,0 +1,478 @@
+//! Which remedies are tried where, and how much of each is enough.
+
+use super::change::{Change, Cut};
+use super::{After, Amount, Choice, Judged, WayOut, compare, proposed, quick};
+use crate::derive::Facts;
+use crate::fact::{FactId, Place, PlaceKind, RESISTS, Side, Unit, Value, WALL_TAPER_USED};
+use crate::flow::{Flow, Level, Pair, Reach, Remedy, Verb};
+use crate::judge::Judgement;
+use crate::logic::{Condition, Truth};
+use crate::tooth::Tooth;
+
+/// Tries every remedy that may answer something that was found, wherever it may.
+///
+/// Facts and judgement are those of the case. Barred ones are returned as well, each with its reason.
+pub fn ways_out(flow: &Flow, facts: &Facts<'_>, judgement: &Judgement) -> Vec<WayOut> {
+    let judged = Judged {
+        flow,
+        facts,
+        judgement,
+    };
+    let mut ways: Vec<WayOut> = Vec::new();
+    for (index, remedy) in flow.remedies.iter().enumerate() {
+        for at in judged.places(remedy) {
+            let attempts = judged.expand(index, at);
+            for way in attempts.iter().map(|attempt| judged.attempt(attempt)) {
+                // Where all walls fail, the failing ones and all round are one.
+                let twice = |other: &WayOut| {
+                    !way.changes.is_empty()
+                        && (&other.changes, &other.units) == (&way.changes, &way.units)
+                };
+                if !ways.iter().any(twice) {
+                    ways.push(way);
+                }
+            }
+        }
+    }
+    ways
+}
+
+/// A remedy at a place, for certain walls or with a certain choice.
+#[derive(Clone)]
+pub(super) struct Attempt {
+    pub(super) remedy: usize,
+    pub(super) at: Place,
+    pub(super) walls: Vec<Place>,
+    pub(super) choice: Option<Choice>,
+}
+
+impl Judged<'_> {
+    /// The places at which a remedy may answer something.
+    fn places(&self, remedy: &Remedy) -> Vec<Place> {
+        let units = self.facts.units();
+        let mut places = Vec::new();
+        for finding in self.judgement.all_findings() {
+            if !self.answers(remedy, finding.rule) {
+                continue;
+            }
+            let near = match units.resolve(remedy.at, finding.at) {
+                Some(at) => vec![at],
+                None => units.within(finding.at, remedy.at),
+            };
+            for at in near {
+                let may = || remedy.when.eval(self.facts, at).truth != Truth::False;
+                if !places.contains(&at) && may() {
+                    places.push(at);
+                }
+            }
+        }
+        places
+    }
+
+    pub(super) fn answers(&self, remedy: &Remedy, rule: usize) -> bool {
+        self.flow.rules.get(rule).is_some_and(|rule| {
+            remedy
+                .answers
+                .iter()
+                .any(|name| *name == rule.id || Some(name) == rule.topic.as_ref())
+        })
+    }
+
+    /// Says whether a finding belongs to what a remedy at a place answers.
+    fn concerns(&self, remedy: &Remedy, at: Place, rule: usize, found: Place) -> bool {
+        let units = self.facts.units();
+        let contains = |outer: Place, inner: Place| match outer {
+            Place::Case => true,
+            Place::Restoration(id) => units.owner(inner).is_some_and(|owner| owner.id == id),
+            Place::Unit(tooth) => {
+                outer == inner || matches!(inner, Place::Wall(own, _) if own == tooth)
+            }
+            Place::Wall(..) | Place::Connector(..) => outer == inner,
+        };
+        self.answers(remedy, rule) && (contains(at, found) || contains(found, at))
+    }
+
+    fn expand(&self, index: usize, at: Place) -> Vec<Attempt> {
+        let Some(remedy) = self.flow.remedies.get(index) else {
+            return Vec::new();
+        };
+        let plain = |walls: Vec<Place>, choice| Attempt {
+            remedy: index,
+            at,
+            walls,
+            choice,
+        };
+        match &remedy.verb {
+            Verb::Deepen { on, .. } | Verb::Straighten { on, .. } => self
+                .walls(*on, at)
+                .into_iter()
+                .map(|walls| plain(walls, None))
+                .collect(),
+            Verb::Groove(pair) => {
+                let sides = match pair {
+                    Pair::Proximal => [Side::Mesial, Side::Distal],
+                    Pair::FacialLingual => [Side::Facial, Side::Lingual],
+                };
+                let walls = self.facts.units().within(at, PlaceKind::Wall);
+                let of_pair =
+                    |wall: &Place| matches!(wall, Place::Wall(_, side) if sides.contains(side));
+                vec![plain(walls.into_iter().filter(of_pair).collect(), None)]
+            }
+            Verb::Each(fact) => {
+                let now = self.facts.value(fact, at).cloned();
+                let kind = self.flow.spec(fact).map(|spec| spec.kind.clone());
+                let choices = kind.map_or(Vec::new(), |kind| self.flow.choices(&kind));
+                choices
+                    .into_iter()
+                    .map(|(id, _)| Value::Choice(id))
+                    .filter(|value| Some(value) != now.as_ref())
+                    .map(|value| plain(Vec::new(), Some(Choice::Value(fact.clone(), value))))
+                    .collect()
+            }
+            Verb::AddAbutment => self
+                .neighbours(at)
+                .into_iter()
+                .map(|tooth| plain(Vec::new(), Some(Choice::Tooth(tooth))))
+                .collect(),
+            Verb::BuildUp { .. }
+            | Verb::Enlarge { .. }
+            | Verb::Ease { .. }
+            | Verb::SplitUp
+            | Verb::Set(_)
+            | Verb::Say => vec![plain(Vec::new(), None)],
+        }
+    }
+
+    fn walls(&self, on: Reach, at: Place) -> Vec<Vec<Place>> {
+        let units = self.facts.units();
+        let of = |at| units.within(at, PlaceKind::Wall);
+        match on {
+            Reach::EachWall => of(at).into_iter().map(|wall| vec![wall]).collect(),
+            Reach::WholeTooth => vec![of(at)],
+            Reach::AllTeeth => units
+                .owner(at)
+                .map(|owner| of(Place::Restoration(owner.id)))
+                .into_iter()
+                .collect(),
+            Reach::FailingWalls => {
+                let failing: Vec<Place> = of(at)
+                    .into_iter()
+                    .filter(|wall| self.facts.value(&RESISTS, *wall) == Some(&Value::No))
+                    .collect();
+                Some(failing)
+                    .filter(|walls| !walls.is_empty())
+                    .into_iter()
+                    .collect()
+            }
+        }
+    }
+
+    /// The teeth next to both ends of a restoration that no restoration has.
+    fn neighbours(&self, at: Place) -> Vec<Tooth> {
+        let units = self.facts.units();
+        let Some(restoration) = units.owner(at) else {
+            return Vec::new();
+        };
+        let along: Vec<u8> = restoration.units.iter().map(|u| u.tooth.along()).collect();
+        let Some(arch) = restoration.units.first().map(|unit| unit.tooth.arch()) else {
+            return Vec::new();
+        };
+        let ends = [
+            along.iter().min().and_then(|least| least.checked_sub(1)),
+            along.iter().max().map(|most| most.saturating_add(1)),
+        ];
+        ends.into_iter()
+            .flatten()
+            .filter_map(|along| Tooth::from_along(arch, along))
+            .filter(|tooth| units.unit(*tooth).is_none())
+            .collect()
+    }
+
+    /// What an attempt changes, by as much as its amount says.
+    ///
+    /// # Errors
+    /// Why it cannot be done.
+    pub(super) fn change(
+        &self,
+        attempt: &Attempt,
+        amount: Option<Amount>,
+    ) -> Result<Change, String> {
+        let by = match amount {
+            Some(Amount::By(by, _) | Amount::To(by, _)) => by,
+            None => 0.0,
+        };
+        let Some(remedy) = self.flow.remedies.get(attempt.remedy) else {
+            return Err("the flow has no such remedy".to_owned());
+        };
+        match &remedy.verb {
+            Verb::Deepen { gum_goes_back, .. } => {
+                self.cut_all(&attempt.walls, |_| Some(Cut::Deepen(by, *gum_goes_back)))
+            }
+            Verb::Straighten { .. } => self.cut_all(&attempt.walls, |wall| {
+                let leans = self.number(&WALL_TAPER_USED, wall)?;
+                (leans > by + 1e-9).then_some(Cut::Straighten(by))
+            }),
+            Verb::Groove(_) => self.cut_all(&attempt.walls, |_| Some(Cut::Groove)),
+            Verb::BuildUp { .. } => match attempt.at {
+                Place::Unit(tooth) => self.cut(tooth, &Side::ALL, Cut::BuildUp(by)),
+                _ => Err("only a stump is built up".to_owned()),
+            },
+            Verb::Enlarge { .. } => self.enlarge(attempt.at, by),
+            Verb::Ease { .. } => self.ease(attempt.at, by),
+            Verb::SplitUp => match attempt.at {
+                Place::Restoration(id) => self.split(id),
+                _ => Err("only a restoration is split".to_owned()),
+            },
+            Verb::AddAbutment => match (attempt.at, &attempt.choice) {
+                (Place::Restoration(id), Some(Choice::Tooth(tooth))) => self.take_in(id, *tooth),
+                _ => Err("there is no tooth beside it".to_owned()),
+            },
+            Verb::Each(_) => match &attempt.choice {
+                Some(Choice::Value(fact, value)) => Ok(self.set(fact, value, attempt.at)),
+                _ => Err("there is no other choice".to_owned()),
+            },
+            Verb::Set(values) => {
+                let mut change = Change::default();
+                for (fact, value) in values {
+                    change.add(self.set(fact, value, attempt.at));
+                }
+                Ok(change)
+            }
+            Verb::Say => Ok(Change::default()),
+        }
+    }
+
+    /// Sets a fact where it stands above a place, or at every place of its kind within.
+    fn set(&self, fact: &FactId, value: &Value, at: Place) -> Change {
+        let units = self.facts.units();
+        let places = match self.facts.flow().spec(fact).map(|spec| spec.at) {
+            Some(kind) => match units.resolve(kind, at) {
+                Some(at) => vec![at],
+                None => units.within(at, kind),
+            },
+            None => Vec::new(),
+        };
+        let values = places
+            .into_iter()
+            .filter(|at| self.facts.value(fact, *at) != Some(value))
+            .map(|at| {
+                let fact = fact.clone();
+                (crate::fact::Spot { fact, at }, value.clone())
+            })
+            .collect();
+        Change {
+            values,
+            ..Change::default()
+        }
+    }
+
+    /// Cuts walls stump by stump.
+    fn cut_all(
+        &self,
+        walls: &[Place],
+        cut: impl Fn(Place) -> Option<Cut>,
+    ) -> Result<Change, String> {
+        let mut change = Change::default();
+        let mut done: Vec<Tooth> = Vec::new();
+        for wall in walls {
+            let Place::Wall(tooth, _) = *wall else {
+                continue;
+            };
+            if done.contains(&tooth) {
+                continue;
+            }
+            done.push(tooth);
+            let mut sides = Vec::new();
+            let mut how = None;
+            for wall in walls {
+                if let Place::Wall(own, side) = *wall
+                    && own == tooth
+                    && let Some(cut) = cut(*wall)
+                {
+                    sides.push(side);
+                    how = Some(cut);
+                }
+            }
+            if let Some(how) = how {
+                change.add(self.cut(tooth, &sides, how)?);
+            }
+        }
+        if change.values.is_empty() {
+            return Err("there is nothing to cut".to_owned());
+        }
+        Ok(change)
+    }
+
+    /// The amounts that a remedy may have here, least first; one empty amount for what has none.
+    fn amounts(&self, remedy: &Remedy, attempt: &Attempt) -> Vec<Option<Amount>> {
+        let steps = |step: f64, most: f64, unit: Unit| {
+            (1..)
+                .map(|count| f64::from(count) * step)
+                .take_while(|by| *by <= most + 1e-9)
+                .take(MOST_STEPS)
+                .map(|by| Some(Amount::By(by, unit)))
+                .collect()
+        };
+        match remedy.verb {
+            Verb::Deepen { step, most, .. }
+            | Verb::BuildUp { step, most }
+            | Verb::Enlarge { step, most }
+            | Verb::Ease { step, most } => steps(step, most, Unit::Mm),
+            Verb::Straighten { step, least, .. } => {
+                let most = attempt
+                    .walls
+                    .iter()
+                    .filter_map(|wall| self.number(&WALL_TAPER_USED, *wall))
+                    .fold(0.0, f64::max);
+                let first = ((most - least) / step - 1e-9).ceil() - 1.0;
+                let count = first.clamp(-1.0, MOST_STEPS as f64) as i32 + 1;
+                (0..count)
+                    .rev()
+                    .map(|back| Some(Amount::To(least + f64::from(back) * step, Unit::Deg)))
+                    .collect()
+            }
+            _ => vec![None],
+        }
+    }
+
+    /// Tries an attempt with the least amount that is enough, or with the most that can be done.
+    fn attempt(&self, attempt: &Attempt) -> WayOut {
+        let mut way = WayOut {
+            remedy: attempt.remedy,
+            at: attempt.at,
+            walls: attempt.walls.clone(),
+            choice: attempt.choice.clone(),
+            amount: None,
+            changes: Vec::new(),
+            units: None,
+            cut: None,
+            bar: None,
+            after: None,
+        };
+        let Some(remedy) = self.flow.remedies.get(attempt.remedy) else {
+            return way;
+        };
+        if remedy.verb == Verb::Say {
+            let barred = |bar: &Condition| bar.eval(self.facts, attempt.at).truth == Truth::True;
+            let bar = remedy.bars.iter().find(|(bar, _)| barred(bar));
+            way.bar = bar.map(|(_, why)| why.clone());
+            return way;
+        }
+        let amounts = self.amounts(remedy, attempt);
+        let tried = |index: usize| match amounts.get(index) {
+            Some(amount) => self.tried(remedy, attempt, *amount),
+            None => Err("there is nothing to change here".to_owned()),
+        };
+        let Some(mut best) = amounts.len().checked_sub(1) else {
+            way.bar = Some("there is nothing to change here".to_owned());
+            return way;
+        };
+        // What is barred is barred from some amount on.
+        let mut outcome = tried(best);
+        while outcome.is_err() && best > 0 {
+            best -= 1;
+            outcome = tried(best);
+        }
+        let (mut change, mut after) = match outcome {
+            Ok(outcome) => outcome,
+            Err(bar) => {
+                way.bar = Some(bar);
+                return way;
+            }
+        };
+        // More is never worse: halve the range in which less is still as good.
+        let goal = goal(&after);
+        let (mut low, mut high) = (0, best);
+        while low < high {
+            let middle = (low + high) / 2;
+            match tried(middle) {
+                Ok((less, outcome)) if self::goal(&outcome) <= goal => {
+                    (change, after) = (less, outcome);
+                    high = middle;
+                }
+                _ => low = middle + 1,
+            }
+        }
+        way.amount = amounts.get(high).copied().flatten();
+        way.bar = self.pointless(remedy, attempt, &after);
+        way.changes = change.values;
+        way.units = change.units;
+        way.cut = change.cut;
+        way.after = Some(after);
+        way
+    }
+
+    /// What comes of an attempt by an amount.
+    ///
+    /// # Errors
+    /// Why it is barred.
+    fn tried(
+        &self,
+        remedy: &Remedy,
+        attempt: &Attempt,
+        amount: Option<Amount>,
+    ) -> Result<(Change, After), String> {
+        let change = self.change(attempt, amount)?;
+        let copy = proposed(self.facts.case(), &change.values, change.units.as_ref());
+        let facts = quick(self.flow, &copy);
+        if facts.units().has(attempt.at) {
+            for (bar, why) in &remedy.bars {
+                if bar.eval(&facts, attempt.at).truth == Truth::True {
+                    return Err(why.clone());
+                }
+            }
+        }
+        let after = compare(self, &facts, &attempt.walls, |rule, at| {
+            self.concerns(remedy, attempt.at, rule, at)
+        });
+        Ok((change, after))
+    }
+
+    /// Why an attempt that could be made is not worth it.
+    fn pointless(&self, remedy: &Remedy, attempt: &Attempt, after: &After) -> Option<String> {
+        if after.is_nothing() {
+            return Some("it changes nothing that was found".to_owned());
+        }
+        let before = self
+            .judgement
+            .all_findings()
+            .filter(|finding| self.concerns(remedy, attempt.at, finding.rule, finding.at))
+            .map(|finding| finding.level)
+            .max()
+            .unwrap_or(Level::Fine);
+        let worse = after.new.iter().map(|(.., level)| *level).max();
+        let grip_falls = after.grip.iter().any(|(_, before, after)| {
+            matches!((before, after), (Some(before), Some(after)) if *after < before - 5e-3)
+        });
+        if after.verdict.level > self.judgement.verdict.level
+            || (after.left >= before && worse.is_some() && after.gone.is_empty())
+        {
+            return Some("it makes other things worse".to_owned());
+        }
+        if after.left >= before && after.gone.is_empty() && grip_falls {
+            return Some("it holds less afterwards".to_owned());
+        }
+        if after.left >= before && after.gone.is_empty() {
+            return Some(
+                match remedy.verb {
+                    Verb::Each(_) | Verb::Set(_) | Verb::Groove(_) => "it takes nothing of it away",
+                    _ => "even the most that can be done is not enough by itself",
+                }
+                .to_owned(),
+            );
+        }
+        None
+    }
+}
+
+/// More steps than this no bench can tell apart.
+const MOST_STEPS: usize = 40;
+
+/// What an amount is to reach: the level of what it answers, then the verdict, then how much is left.
+fn goal(after: &After) -> (Level, Level, usize) {
+    (
+        after.left,
+        after.verdict.level,
+        usize::MAX - after.gone.len(),
+    )
+}
