@@ -23,7 +23,9 @@ use crate::judge::doubt::doubt;
 use crate::judge::judge;
 use crate::phrase::Phrase;
 use crate::print::{Format, Sheet, Told, print};
+use crate::remedy::faults;
 use crate::ronfile::Severity;
+
 use crate::screen::{Theme, sit};
 use crate::tooth::Notation;
 use crate::walk::Moment;
@@ -304,12 +306,18 @@ fn check_flow(
         .filter(|problem| problem.severity == Severity::Error)
         .count();
     let misses = loaded.flow.as_ref().map(run_examples).unwrap_or_default();
+    let faults = loaded.flow.as_ref().map(faults).unwrap_or_default();
     if format == CheckFormat::Json {
-        let text = serde_json::to_string_pretty(&loaded.problems)
+        let told = serde_json::json!({
+            "problems": loaded.problems,
+            "missed_examples": misses.iter().map(ToString::to_string).collect::<Vec<_>>(),
+            "remedies": faults.iter().map(ToString::to_string).collect::<Vec<_>>(),
+        });
+        let text = serde_json::to_string_pretty(&told)
             .map_err(|error| Error::new(Trouble::Bug, error.to_string()))?;
         writeln!(out, "{text}")?;
     }
-    if errors == 0 && misses.is_empty() && loaded.problems.is_empty() {
+    if errors == 0 && misses.is_empty() && faults.is_empty() && loaded.problems.is_empty() {
         if let (Some(flow), CheckFormat::Text) = (&loaded.flow, format) {
             let examples: usize = flow.rules.iter().map(|rule| rule.examples.len()).sum();
             writeln!(
@@ -329,13 +337,15 @@ fn check_flow(
     let mut error = Error::new(
         Trouble::Data,
         format!(
-            "{}, {}, {}",
+            "{}, {}, {}, {}",
             counted(errors, "error"),
             counted(warnings, "warning"),
-            counted(misses.len(), "missed example")
+            counted(misses.len(), "missed example"),
+            counted(faults.len(), "remedy fault"),
         ),
     );
     error.hints.extend(misses.iter().map(ToString::to_string));
+    error.hints.extend(faults.iter().map(ToString::to_string));
     if format == CheckFormat::Text {
         for problem in loaded.problems {
             let source = loaded

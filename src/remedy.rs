@@ -4,6 +4,7 @@
 //! is ranked by result, price and time, with ties; what is for the dentist to consider keeps the flow's order.
 
 mod change;
+mod faults;
 mod search;
 mod together;
 
@@ -13,7 +14,8 @@ use crate::fact::{FactId, GRIP, Place, RESISTING, Spot, Unit, Value};
 use crate::flow::{Flow, Level, Remedy, Whose};
 use crate::judge::{Judgement, Verdict, judge};
 
-pub use search::ways_out;
+pub use faults::{Fault, faults};
+pub use search::{tried_by, ways_out};
 pub use together::{Together, together, together_unpruned};
 
 /// How much of a change is enough.
@@ -46,6 +48,8 @@ pub struct WayOut {
     pub cut: Option<f64>,
     /// Why it is not to be done, if so.
     pub bar: Option<String>,
+    /// Whether it cannot be done or must not be; otherwise a bar only says that it is not worth it by itself.
+    pub forbidden: bool,
     /// What comes of it; none where it changes no figure or cannot be tried.
     pub after: Option<After>,
 }

@@ -37,6 +37,34 @@ pub fn ways_out(flow: &Flow, facts: &Facts<'_>, judgement: &Judgement) -> Vec<Wa
     ways
 }
 
+/// Returns what comes of a way out by another amount than the one that was found.
+///
+/// # Errors
+/// Why it is barred by so much.
+pub fn tried_by(
+    flow: &Flow,
+    facts: &Facts<'_>,
+    judgement: &Judgement,
+    way: &WayOut,
+    amount: Amount,
+) -> Result<After, String> {
+    let judged = Judged {
+        flow,
+        facts,
+        judgement,
+    };
+    let remedy = way.of(flow).ok_or("the flow has no such remedy")?;
+    let attempt = Attempt {
+        remedy: way.remedy,
+        at: way.at,
+        walls: way.walls.clone(),
+        choice: way.choice.clone(),
+    };
+    judged
+        .tried(remedy, &attempt, Some(amount))
+        .map(|(_, after)| after)
+}
+
 /// A remedy at a place, for certain walls or with a certain choice.
 #[derive(Clone)]
 pub(super) struct Attempt {
@@ -347,6 +375,7 @@ impl Judged<'_> {
             units: None,
             cut: None,
             bar: None,
+            forbidden: false,
             after: None,
         };
         let Some(remedy) = self.flow.remedies.get(attempt.remedy) else {
@@ -356,6 +385,7 @@ impl Judged<'_> {
             let barred = |bar: &Condition| bar.eval(self.facts, attempt.at).truth == Truth::True;
             let bar = remedy.bars.iter().find(|(bar, _)| barred(bar));
             way.bar = bar.map(|(_, why)| why.clone());
+            way.forbidden = way.bar.is_some();
             return way;
         }
         let amounts = self.amounts(remedy, attempt);
@@ -365,6 +395,7 @@ impl Judged<'_> {
         };
         let Some(mut best) = amounts.len().checked_sub(1) else {
             way.bar = Some("there is nothing to change here".to_owned());
+            way.forbidden = true;
             return way;
         };
         // What is barred is barred from some amount on.
@@ -377,9 +408,20 @@ impl Judged<'_> {
             Ok(outcome) => outcome,
             Err(bar) => {
                 way.bar = Some(bar);
+                way.forbidden = true;
                 return way;
             }
         };
+        way.bar = self.pointless(remedy, attempt, &after);
+        if way.bar.is_some() {
+            // Together with another it may be worth it after all.
+            way.amount = amounts.get(best).copied().flatten();
+            way.changes = change.values;
+            way.units = change.units;
+            way.cut = change.cut;
+            way.after = Some(after);
+            return way;
+        }
         // More is never worse: halve the range in which less is still as good.
         let goal = goal(&after);
         let (mut low, mut high) = (0, best);
@@ -394,7 +436,6 @@ impl Judged<'_> {
             }
         }
         way.amount = amounts.get(high).copied().flatten();
-        way.bar = self.pointless(remedy, attempt, &after);
         way.changes = change.values;
         way.units = change.units;
         way.cut = change.cut;

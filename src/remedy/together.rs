@@ -53,10 +53,11 @@ fn pairs(
     let tried: Vec<(usize, &WayOut)> = ways
         .iter()
         .enumerate()
-        .filter(|(_, way)| way.is_open() && way.after.is_some())
+        .filter(|(_, way)| !way.forbidden && way.after.is_some())
         .collect();
     let best = tried
         .iter()
+        .filter(|(_, way)| way.is_open())
         .filter_map(|(_, way)| way.after.as_ref())
         .map(|after| after.verdict.level)
         .min()

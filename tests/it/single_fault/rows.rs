@@ -10,7 +10,7 @@ use crate::good::{choice, count, day, deg, mm, pan, put};
 
 /// The good cases that something is changed in.
 #[derive(Clone, Copy)]
-pub(super) enum Base {
+pub(crate) enum Base {
     /// A zirconia crown on 26.
     Crown,
     /// The same by scan.
@@ -32,7 +32,7 @@ pub(super) enum Base {
 }
 
 impl Base {
-    pub(super) fn case(self) -> Case {
+    pub(crate) fn case(self) -> Case {
         match self {
             Base::Crown => pan("26", "zirconia-3y", "resin-modified"),
             Base::Scan => {
@@ -52,11 +52,11 @@ impl Base {
 }
 
 /// A case with something wrong, and the one finding it has to give.
-pub(super) struct Row {
-    pub(super) rule: &'static str,
-    pub(super) level: Level,
-    pub(super) base: Base,
-    pub(super) wrong: Vec<(&'static str, &'static str, Value)>,
+pub(crate) struct Row {
+    pub(crate) rule: &'static str,
+    pub(crate) level: Level,
+    pub(crate) base: Base,
+    pub(crate) wrong: Vec<(&'static str, &'static str, Value)>,
 }
 
 fn row(
@@ -388,7 +388,7 @@ fn bridge_rows() -> Vec<Row> {
     ]
 }
 
-pub(super) fn rows() -> Vec<Row> {
+pub(crate) fn rows() -> Vec<Row> {
     [
         order_rows(),
         records_rows(),
