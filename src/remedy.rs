@@ -6,6 +6,7 @@
 mod change;
 mod faults;
 mod search;
+mod steady;
 mod together;
 
 use crate::case::{Case, Layer, Reading, Units};
@@ -16,6 +17,7 @@ use crate::judge::{Judgement, Verdict, judge};
 
 pub use faults::{Fault, faults};
 pub use search::{tried_by, ways_out};
+pub use steady::steady;
 pub use together::{Together, together, together_unpruned};
 
 /// How much of a change is enough.

@@ -107,7 +107,7 @@ impl Judged<'_> {
     }
 
     /// Says whether a finding belongs to what a remedy at a place answers.
-    fn concerns(&self, remedy: &Remedy, at: Place, rule: usize, found: Place) -> bool {
+    pub(super) fn concerns(&self, remedy: &Remedy, at: Place, rule: usize, found: Place) -> bool {
         let units = self.facts.units();
         let contains = |outer: Place, inner: Place| match outer {
             Place::Case => true,
@@ -332,7 +332,7 @@ impl Judged<'_> {
     }
 
     /// The amounts that a remedy may have here, least first; one empty amount for what has none.
-    fn amounts(&self, remedy: &Remedy, attempt: &Attempt) -> Vec<Option<Amount>> {
+    pub(super) fn amounts(&self, remedy: &Remedy, attempt: &Attempt) -> Vec<Option<Amount>> {
         let steps = |step: f64, most: f64, unit: Unit| {
             (1..)
                 .map(|count| f64::from(count) * step)
@@ -447,7 +447,7 @@ impl Judged<'_> {
     ///
     /// # Errors
     /// Why it is barred.
-    fn tried(
+    pub(super) fn tried(
         &self,
         remedy: &Remedy,
         attempt: &Attempt,

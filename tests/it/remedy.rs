@@ -485,3 +485,28 @@ fn walls_are_straightened_to_whole_degrees() {
         assert_eq!(of("46/distal"), to);
     }
 }
+
+/// A stump of 3.8 mm read with a caliper of 0.2 mm: 0.25 mm more clears the published 4 mm (Goodacre 2001); with the reading
+/// off by 0.2 mm it takes 0.5 mm.
+#[test]
+fn the_reading_error_asks_for_more() {
+    let mut case = pan("46", "zirconia-3y", "resin-modified");
+    put(&mut case, "tooth.height", "46", mm(3.8));
+    finish(&mut case, true);
+    let facts = quick(&case);
+    let judgement = judge(flow(), &facts);
+    let ways = ways_out(flow(), &facts, &judgement);
+    let way = the(&ways, "deeper-all-round");
+    assert_eq!(way.amount, Some(Amount::By(0.25, Unit::Mm)));
+    assert_eq!(after(way).left, Level::Fine);
+    assert_eq!(
+        steady(flow(), &facts, &judgement, way),
+        Some(Amount::By(0.5, Unit::Mm))
+    );
+    // What has no amount has none to be steadied.
+    let groove = ways
+        .iter()
+        .find(|way| way.amount.is_none())
+        .expect("a groove");
+    assert_eq!(steady(flow(), &facts, &judgement, groove), None);
+}
