@@ -40,6 +40,10 @@ impl Matrix {
         }
     }
 
+    pub(crate) fn trace(&self) -> f64 {
+        (0..6).map(|i| self.0[i][i]).sum()
+    }
+
     /// Returns `xᵀ M x`.
     pub(crate) fn worth(&self, x: &Six) -> f64 {
         let mut sum = 0.0;

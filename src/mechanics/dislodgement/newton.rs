@@ -9,7 +9,7 @@
 //! No bound is claimed from the method: see [`Run::certify`].
 
 use super::layer::{Layer, Moving, Nodes, Stiffness, Wrench};
-use super::linear::{Factor, Six, add, dot as dot_six, length};
+use super::linear::{Six, add, dot as dot_six, length};
 use super::node::Bounds;
 use super::pair::{Pair, Three, add as sum_of, dot, less, scale};
 use super::solver::{Failure, Solved};
@@ -18,7 +18,7 @@ use crate::mechanics::vector;
 /// Smoothing at first, over the mean sliding velocity. This and what follows by trial on random cases.
 const FIRST: f64 = 0.4;
 /// Smoothing of a warm start.
-const WARM: f64 = 0.02;
+const WARM: f64 = 0.005;
 /// Smoothing aimed at, over the gap between the bounds.
 const AIM: f64 = 0.3;
 /// The least smoothing wanted, over the gap asked for.
@@ -126,7 +126,7 @@ pub(super) fn solve(
             smoothing *= FALL;
         }
         speed = sums.speed / layer.area;
-        let Some((next, held)) = run.next(&sums) else {
+        let Some((next, held)) = run.next(&sums, lambda) else {
             return Err(Failure::Numbers {
                 lower: run.lower,
                 upper: run.upper,
@@ -156,7 +156,7 @@ impl Run<'_> {
         let (mut highest, mut lowest) = (Pair::ZERO, Pair::ZERO);
         for (node, state) in self.layer.nodes.iter().zip(&mut self.states) {
             let (opening, sliding) = moving.at(node);
-            let (shear, normal) = state.stepped(opening, sliding);
+            let (mut shear, mut normal) = state.stepped(opening, sliding);
             let slide = sum_of(state.slide, sliding);
             let open = state.open + opening;
             let long = dot(shear, shear);
@@ -174,6 +174,19 @@ impl Run<'_> {
             let over_both = over * beyond;
             let over_slide = speeds[1] * over_both;
             let over_open = speeds[0] * over_both;
+            // √(r² - ε²) from above, without another root: r (1 - x/2 - x²/8) with x = ε²/r².
+            let part = square * over_slide * over_slide;
+            let slid = speeds[0] - half * speeds[0] * part * (one + half * half * part);
+            dissipation += node.area * (slid + reach * open.abs());
+            speed += node.area * speeds[0];
+
+            let along = scale(over_slide, slide);
+            let opened = open * over_open;
+            if BEGIN {
+                (shear, normal) = (along, opened);
+            }
+            let within = scale(back, shear);
+            let inner = normal.min(one).max(-one);
             *state = State {
                 shear,
                 back,
@@ -184,19 +197,6 @@ impl Run<'_> {
                 over_open,
             };
 
-            // √(r² - ε²) from above, without another root: r (1 - x/2 - x²/8) with x = ε²/r².
-            let part = square * over_slide * over_slide;
-            let slid = speeds[0] - half * speeds[0] * part * (one + half * half * part);
-            dissipation += node.area * (slid + reach * open.abs());
-            speed += node.area * speeds[0];
-
-            let along = scale(over_slide, slide);
-            let opened = open * over_open;
-            let (within, inner) = if BEGIN {
-                (along, opened)
-            } else {
-                (scale(back, shear), normal.min(one).max(-one))
-            };
             let stiff = node.area * over_slide;
             let pull = node.area * reach;
             let across = pull * over_open * (one - inner * opened) - stiff;
@@ -222,15 +222,22 @@ impl Run<'_> {
     }
 
     /// Returns the next step, at a power of the load of nil, and its load multiplier.
-    fn next(&self, sums: &Sums) -> Option<(Six, f64)> {
-        let factor: Factor = sums.stiffness.matrix().factor_propped()?;
+    ///
+    /// Along the motion itself the stiffness all but vanishes as the smoothing falls. Since the step has no power, stiffness
+    /// along the load changes nothing but that; and of what is held only what the load does not balance is solved for.
+    fn next(&self, sums: &Sums, lambda: f64) -> Option<(Six, f64)> {
+        let mut matrix = sums.stiffness.matrix();
+        matrix.add(matrix.trace() / dot_six(self.load, self.load), self.load);
+        let factor = matrix.factor_propped()?;
         let mut held = sums.held.six();
         add(&mut held, self.layer.bounds.middle(), &self.layer.normal);
+        add(&mut held, -lambda, self.load);
         let free = factor.solve(&held);
         let along = factor.solve(self.load);
-        let lambda = dot_six(self.load, &free) / dot_six(self.load, &along);
-        let mut step = along.map(|value| lambda * value);
+        let more = dot_six(self.load, &free) / dot_six(self.load, &along);
+        let mut step = along.map(|value| more * value);
         add(&mut step, -1.0, &free);
+        let lambda = lambda + more;
         (lambda.is_finite() && length(&step).is_finite()).then_some((step, lambda))
     }
 
