@@ -125,6 +125,11 @@ impl Layer {
         })
     }
 
+    /// Returns the memory of the nodes, in bytes.
+    pub(super) fn bytes(&self) -> usize {
+        size_of_val(self.nodes.as_slice()) + size_of_val(self.tangents.as_slice())
+    }
+
     /// Returns a wrench about the origin, in N and N·mm, as one about the middle in units of length.
     pub(super) fn wrench(&self, [x, y, z, a, b, c]: &Six) -> Six {
         let force = [*x, *y, *z];
@@ -202,18 +207,18 @@ fn in_pairs<'a>(
         let place = vector::scale(over, vector::sub(node.position, middle));
         match nodes.last_mut() {
             Some(last) if index % 2 == 1 => {
-                for axis in 0..3 {
-                    last.place[axis].0[1] = place[axis];
-                    last.normal[axis].0[1] = node.normal[axis];
+                for (pair, value) in last.place.iter_mut().zip(place) {
+                    pair.0[1] = value;
+                }
+                for (pair, value) in last.normal.iter_mut().zip(node.normal) {
+                    pair.0[1] = value;
                 }
                 last.area.0[1] = node.area;
             }
             _ => nodes.push(Nodes {
                 place: place.map(|x| Pair([x, 0.0])),
-                normal: [0, 1, 2].map(|axis| {
-                    // A unit normal for the one without area.
-                    Pair([node.normal[axis], f64::from(u8::from(axis == 0))])
-                }),
+                // The same normal for one without area: it has to be a unit vector.
+                normal: node.normal.map(Pair::both),
                 area: Pair([node.area, 0.0]),
             }),
         }
