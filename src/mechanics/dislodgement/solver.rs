@@ -1,4 +1,4 @@
-//! The interior point method, slower than Newton's but hardly to be beaten by a case: for what that leaves open.
+//! The interior point method: slower than Newton's, for the cases that gives up.
 //!
 //! Primal-dual with the scaling of Nesterov and Todd and Mehrotra's predictor and corrector (standard; see for the cone
 //! Andersen, Dahl, Vandenberghe on conic programmes). Everything that belongs to a node is eliminated in the node, so
@@ -128,38 +128,25 @@ pub(super) enum Failure {
 impl Failure {
     /// Returns this failure with the better bounds of both.
     pub(super) fn narrowed(self, other: Failure) -> Failure {
-        let [low, high] = other.bounds();
-        match self {
-            Failure::Iterations { lower, upper } => Failure::Iterations {
-                lower: lower.max(low),
-                upper: upper.min(high),
-            },
-            Failure::Numbers { lower, upper } => Failure::Numbers {
-                lower: lower.max(low),
-                upper: upper.min(high),
-            },
-        }
-    }
-
-    fn bounds(self) -> [f64; 2] {
-        match self {
-            Failure::Iterations { lower, upper } | Failure::Numbers { lower, upper } => {
-                [lower, upper]
-            }
-        }
+        let (Failure::Iterations { lower, upper } | Failure::Numbers { lower, upper }) = other;
+        self.with(|low, high| (low.max(lower), high.min(upper)))
     }
 
     /// Returns the same in other units.
     fn times(self, factor: f64) -> Failure {
+        self.with(|lower, upper| (lower * factor, upper * factor))
+    }
+
+    fn with(self, change: impl Fn(f64, f64) -> (f64, f64)) -> Failure {
         match self {
-            Failure::Iterations { lower, upper } => Failure::Iterations {
-                lower: lower * factor,
-                upper: upper * factor,
-            },
-            Failure::Numbers { lower, upper } => Failure::Numbers {
-                lower: lower * factor,
-                upper: upper * factor,
-            },
+            Failure::Iterations { lower, upper } => {
+                let (lower, upper) = change(lower, upper);
+                Failure::Iterations { lower, upper }
+            }
+            Failure::Numbers { lower, upper } => {
+                let (lower, upper) = change(lower, upper);
+                Failure::Numbers { lower, upper }
+            }
         }
     }
 }
