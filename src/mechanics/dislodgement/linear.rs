@@ -28,6 +28,34 @@ pub(crate) fn length(vector: &Six) -> f64 {
 impl Matrix {
     pub(crate) const ZERO: Matrix = Matrix([[0.0; 6]; 6]);
 
+    /// Takes the lower triangle of rows.
+    pub(crate) fn lower(rows: [Six; 6]) -> Matrix {
+        Matrix(rows)
+    }
+
+    /// Adds `factor * other`.
+    pub(crate) fn add_matrix(&mut self, factor: f64, other: &Matrix) {
+        for (row, other) in self.0.iter_mut().zip(&other.0) {
+            add(row, factor, other);
+        }
+    }
+
+    pub(crate) fn trace(&self) -> f64 {
+        (0..6).map(|i| self.0[i][i]).sum()
+    }
+
+    /// Returns `xᵀ M x`.
+    pub(crate) fn worth(&self, x: &Six) -> f64 {
+        let mut sum = 0.0;
+        for i in 0..6 {
+            for j in 0..i {
+                sum += 2.0 * x[i] * self.0[i][j] * x[j];
+            }
+            sum += x[i] * self.0[i][i] * x[i];
+        }
+        sum
+    }
+
     /// Adds `factor * row rowᵀ`.
     pub(crate) fn add(&mut self, factor: f64, row: &Six) {
         for i in 0..6 {
@@ -78,9 +106,9 @@ impl Matrix {
                     sum -= lower[i][k] * lower[j][k];
                 }
                 lower[i][j] = if i == j {
-                    pivot(sum, self.0[i][i])?.sqrt()
+                    1.0 / pivot(sum, self.0[i][i])?.sqrt()
                 } else {
-                    sum / lower[j][j]
+                    sum * lower[j][j]
                 };
             }
         }
@@ -88,7 +116,7 @@ impl Matrix {
     }
 }
 
-/// The lower triangle L of a matrix `L Lᵀ`.
+/// The lower triangle L of a matrix `L Lᵀ`, with one over each number on the diagonal.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Factor([Six; 6]);
 
@@ -100,7 +128,7 @@ impl Factor {
             for j in 0..i {
                 out[i] -= self.0[i][j] * out[j];
             }
-            out[i] /= self.0[i][i];
+            out[i] *= self.0[i][i];
         }
         out
     }
@@ -112,18 +140,7 @@ impl Factor {
             for j in i + 1..6 {
                 out[i] -= self.0[j][i] * out[j];
             }
-            out[i] /= self.0[i][i];
-        }
-        out
-    }
-
-    /// Returns `Lᵀ x`.
-    pub(crate) fn transposed(&self, x: &Six) -> Six {
-        let mut out = [0.0; 6];
-        for i in 0..6 {
-            for j in i..6 {
-                out[i] += self.0[j][i] * x[j];
-            }
+            out[i] *= self.0[i][i];
         }
         out
     }

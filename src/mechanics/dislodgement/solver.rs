@@ -1,4 +1,4 @@
-//! The interior point method.
+//! The interior point method: slower than Newton's, for the cases that gives up.
 //!
 //! Primal-dual with the scaling of Nesterov and Todd and Mehrotra's predictor and corrector (standard; see for the cone
 //! Andersen, Dahl, Vandenberghe on conic programmes). Everything that belongs to a node is eliminated in the node, so
@@ -6,31 +6,106 @@
 //!
 //! All in scaled coordinates: motions and wrenches such that `Σ area GᵀG` is the unit matrix and the load has length one.
 
+use super::layer::Layer;
 use super::linear::{Factor, Matrix, Six, add, dot, length};
 use super::node::{Aim, Bounds, Products, Rows, Scaling, State, Step};
 
 /// How much of the way to the limits a step goes.
 const STEP: f64 = 0.97;
-/// Gap at which the state is kept for a warm start.
-const KEEP: f64 = 1e-2;
 
-pub(super) struct Problem<'a> {
+/// The nodes in scaled coordinates.
+#[derive(Clone, Debug)]
+pub(super) struct Scaled {
+    rows: Vec<Rows>,
+    areas: Vec<f64>,
+    factor: Factor,
+    reach: f64,
+}
+
+impl Scaled {
+    /// Returns none where rounding leaves the nodes holding nothing.
+    pub(super) fn new(layer: &Layer) -> Option<Scaled> {
+        let (mut rows, areas): (Vec<Rows>, Vec<f64>) = layer.rows().unzip();
+        let mut sum = Matrix::ZERO;
+        for (rows, area) in rows.iter().zip(&areas) {
+            for row in rows {
+                sum.add(*area, row);
+            }
+        }
+        let factor = sum.factor()?;
+        let mut shear = Matrix::ZERO;
+        let mut longest: f64 = 0.0;
+        for (rows, area) in rows.iter_mut().zip(&areas) {
+            for row in rows.iter_mut() {
+                *row = factor.forward(row);
+            }
+            let [_, first, second] = &rows;
+            longest = longest.max((dot(first, first) + dot(second, second)).sqrt());
+            shear.add(*area, first);
+            shear.add(*area, second);
+            for row in rows {
+                *row = row.map(|value| value * area);
+            }
+        }
+        // For a motion ξ the shear alone dissipates Σ a|Gξ| ≥ Σ a|Gξ|² / max|Gξ|, and Σ a|Gξ|² is |ξ|² over the stretch
+        // of the inverse at least.
+        let stretch = shear.factor()?.inverse_bound();
+        Some(Scaled {
+            rows,
+            areas,
+            factor,
+            reach: longest * stretch,
+        })
+    }
+
+    /// Raises a load, a wrench in the coordinates of the layer, until the gap is met.
+    pub(super) fn solve(
+        &self,
+        bounds: Bounds,
+        load: &Six,
+        gap: f64,
+        max_iterations: u32,
+    ) -> Result<Solved, Failure> {
+        let scaled = self.factor.forward(load);
+        let size = length(&scaled);
+        let problem = Problem {
+            rows: &self.rows,
+            areas: &self.areas,
+            bounds,
+            load: scaled.map(|value| value / size),
+            reach: self.reach,
+        };
+        match solve(&problem, cold(&problem), gap, max_iterations) {
+            Ok(solved) => Ok(Solved {
+                lower: solved.lower / size,
+                upper: solved.upper / size,
+                motion: self
+                    .factor
+                    .backward(&solved.motion)
+                    .map(|value| value / size),
+                ..solved
+            }),
+            Err(failure) => Err(failure.times(1.0 / size)),
+        }
+    }
+}
+
+struct Problem<'a> {
     /// Velocities times area of each node from the scaled motion.
-    pub(super) rows: &'a [Rows],
+    rows: &'a [Rows],
     /// In mm².
-    pub(super) areas: &'a [f64],
-    pub(super) bounds: Bounds,
+    areas: &'a [f64],
+    bounds: Bounds,
     /// The scaled load, of length one.
-    pub(super) load: Six,
+    load: Six,
     /// No motion of unit dissipation is longer than this.
-    pub(super) reach: f64,
+    reach: f64,
 }
 
 /// From where to start: a motion and the products of complementarity.
-#[derive(Clone, Copy, Debug)]
-pub(super) struct Start {
-    pub(super) motion: Six,
-    pub(super) mu: f64,
+struct Start {
+    motion: Six,
+    mu: f64,
 }
 
 #[derive(Debug)]
@@ -42,13 +117,38 @@ pub(super) struct Solved {
     /// The tractions that the lower bound is made of, for the lower bound.
     pub(super) tractions: Vec<[f64; 3]>,
     pub(super) iterations: u32,
-    pub(super) keep: Start,
 }
 
 #[derive(Clone, Copy, PartialEq, Debug)]
 pub(super) enum Failure {
     Iterations { lower: f64, upper: f64 },
     Numbers { lower: f64, upper: f64 },
+}
+
+impl Failure {
+    /// Returns this failure with the better bounds of both.
+    pub(super) fn narrowed(self, other: Failure) -> Failure {
+        let (Failure::Iterations { lower, upper } | Failure::Numbers { lower, upper }) = other;
+        self.with(|low, high| (low.max(lower), high.min(upper)))
+    }
+
+    /// Returns the same in other units.
+    fn times(self, factor: f64) -> Failure {
+        self.with(|lower, upper| (lower * factor, upper * factor))
+    }
+
+    fn with(self, change: impl Fn(f64, f64) -> (f64, f64)) -> Failure {
+        match self {
+            Failure::Iterations { lower, upper } => {
+                let (lower, upper) = change(lower, upper);
+                Failure::Iterations { lower, upper }
+            }
+            Failure::Numbers { lower, upper } => {
+                let (lower, upper) = change(lower, upper);
+                Failure::Numbers { lower, upper }
+            }
+        }
+    }
 }
 
 struct Run<'a> {
@@ -74,14 +174,13 @@ struct Bound {
 /// Raises the load until the gap is met.
 ///
 /// Both bounds hold whatever way they were found, so the best of each is kept.
-pub(super) fn solve(
+fn solve(
     problem: &Problem<'_>,
     start: Start,
     gap: f64,
     max_iterations: u32,
 ) -> Result<Solved, Failure> {
     let mut run = Run::new(problem, start);
-    let mut keep = None;
     let mut best_motion = run.motion;
     let mut best: Option<Bound> = None;
     for iteration in 0..=max_iterations {
@@ -94,12 +193,6 @@ pub(super) fn solve(
             best_motion = run.motion;
         }
         let apart = (upper - run.lambda) / upper;
-        if apart.abs() <= KEEP && length(&run.residual) <= KEEP * upper {
-            keep.get_or_insert(Start {
-                motion: run.motion,
-                mu: run.mu(),
-            });
-        }
         // The state alone proves nothing; ask for proof once it looks like success.
         if apart <= 2.0 * gap
             && let Some(bound) = run.certificate(&factor)
@@ -118,10 +211,6 @@ pub(super) fn solve(
                 motion: best_motion.map(|value| value / power),
                 tractions,
                 iterations: iteration,
-                keep: keep.unwrap_or(Start {
-                    motion: run.motion,
-                    mu: run.mu(),
-                }),
             });
         }
         if iteration < max_iterations && run.advance(&factor).is_none() {
@@ -351,7 +440,7 @@ impl Run<'_> {
 }
 
 /// Returns the cold start: the motion along the load.
-pub(super) fn cold(problem: &Problem<'_>) -> Start {
+fn cold(problem: &Problem<'_>) -> Start {
     let motion = problem.load;
     let worth = dissipation(problem.rows, problem.bounds, &motion);
     Start {
@@ -361,7 +450,7 @@ pub(super) fn cold(problem: &Problem<'_>) -> Start {
 }
 
 /// Returns what a motion dissipates.
-pub(super) fn dissipation(rows: &[Rows], bounds: Bounds, motion: &Six) -> f64 {
+fn dissipation(rows: &[Rows], bounds: Bounds, motion: &Six) -> f64 {
     rows.iter()
         .map(|rows| {
             let [u, v, w] = velocities(rows, motion);
@@ -370,7 +459,7 @@ pub(super) fn dissipation(rows: &[Rows], bounds: Bounds, motion: &Six) -> f64 {
         .sum()
 }
 
-pub(super) fn velocities(rows: &Rows, motion: &Six) -> [f64; 3] {
+fn velocities(rows: &Rows, motion: &Six) -> [f64; 3] {
     [
         dot(&rows[0], motion),
         dot(&rows[1], motion),

@@ -2,7 +2,7 @@
 
 use super::random::{Random, case};
 use super::reference::reference;
-use casepan::mechanics::dislodgement::{Holding, Limits, Settings};
+use casepan::mechanics::dislodgement::{Holding, Limits, Method, Settings};
 
 /// On random problems with a fixed seed both solvers, which share nothing but the nodes, find the same to 1e-6. All 500
 /// with `cargo test --release`; without optimisation the reference takes seconds a problem, so there the first 40.
@@ -56,6 +56,70 @@ fn no_case_is_given_up() {
             let holding = Holding::new(&case.restoration(), Limits { tension, pressing }).unwrap();
             let outcome = holding.dislodge(&case.load, Settings::EXACT);
             assert!(outcome.certified().is_some(), "{index}: {outcome:?}");
+        }
+    }
+}
+
+/// Bounds are proven by either method, so those of one may not lie beyond those of the other.
+///
+/// Returns how many cases each method certified.
+fn overlapping(limits: Limits, count: u64, settings: Settings) -> [u64; 2] {
+    let mut random = Random(23);
+    let mut certified = [0; 2];
+    for index in 0..count {
+        let case = case(&mut random, 1 + index % 6);
+        let holding = Holding::new(&case.restoration(), limits).unwrap();
+        let found = [Method::Newton, Method::InteriorPoint]
+            .map(|method| holding.dislodge_by(method, &case.load, settings));
+        for (found, certified) in found.iter().zip(&mut certified) {
+            *certified += u64::from(found.certified().is_some());
+        }
+        if let [Some(newton), Some(interior)] = found.each_ref().map(|found| found.certified()) {
+            for found in [newton, interior] {
+                assert!(found.gap >= -1e-12 && found.gap <= settings.gap, "{index}");
+            }
+            // Rounding of sums over hundreds of nodes is all they may differ by.
+            assert!(
+                newton.lambda <= interior.upper * (1.0 + 1e-10)
+                    && interior.lambda <= newton.upper * (1.0 + 1e-10),
+                "{index}: {} to {}, {} to {}",
+                newton.lambda,
+                newton.upper,
+                interior.lambda,
+                interior.upper
+            );
+        }
+        assert!(
+            holding.dislodge(&case.load, settings).certified().is_some(),
+            "{index}: {found:?}"
+        );
+    }
+    certified
+}
+
+#[test]
+fn both_methods_overlap() {
+    let count = if cfg!(debug_assertions) { 100 } else { 1000 };
+    for settings in [Settings::QUICK, Settings::EXACT] {
+        let [newton, interior] = overlapping(Limits::default(), count, settings);
+        println!("{newton} and {interior} of {count} at {:e}", settings.gap);
+        assert!(newton * 100 >= count * 98 && interior * 100 >= count * 98);
+    }
+}
+
+/// Pressing a thousand times the shear, or no tension: where Newton gives up the interior point method answers.
+#[test]
+fn both_methods_overlap_at_hard_limits() {
+    let count = if cfg!(debug_assertions) { 60 } else { 600 };
+    for (tension, pressing) in [(1.0, 1e3), (0.0, 10.0), (0.0, 1e3)] {
+        let limits = Limits { tension, pressing };
+        for settings in [Settings::QUICK, Settings::EXACT] {
+            let [newton, interior] = overlapping(limits, count, settings);
+            println!(
+                "{newton} and {interior} of {count} with {limits:?} at {:e}",
+                settings.gap
+            );
+            assert!(newton > 0 && interior * 100 >= count * 95);
         }
     }
 }
