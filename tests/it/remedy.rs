@@ -12,7 +12,7 @@ use casepan::fact::{FactId, Place, Unit, Value};
 use casepan::flow::{Level, Verb, Whose};
 use casepan::judge::{Judgement, judge};
 use casepan::remedy::{
-    After, Amount, Together, WayOut, for_the_dentist, proposed, ranked, together,
+    After, Amount, Together, WayOut, for_the_dentist, proposed, ranked, steady, together,
     together_unpruned, tried_by, ways_out,
 };
 
