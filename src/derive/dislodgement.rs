@@ -21,12 +21,13 @@ use crate::fact::{
     PATH_TAPER, PATH_UNDERCUT, Place, SPAN, Side, TILT, TILT_TOWARD, UNEVEN, Unit, Value,
     WALL_FORM, WALL_HEIGHT_USED, WALL_STRAIGHT, WALL_TAPER_USED, WEAKEST_SHARE,
 };
-use crate::mechanics::dislodgement::grip::{Graded, GradedLoad, Grip, GripError, LoadGrip, grip};
+use crate::mechanics::dislodgement::grip::{
+    Graded, GradedLoad, Grip, GripError, LoadGrip, MESH, grip,
+};
 use crate::mechanics::dislodgement::{
     Dislodgement, Holding, Limits, Load, Outcome, Restoration, Settings,
 };
 use crate::mechanics::frame::Abutment;
-use crate::mechanics::prep::Mesh;
 use crate::tooth::Tooth;
 use loads::{Case, loads, local};
 use path::path;
@@ -203,7 +204,7 @@ fn judged(stumps: &[(Tooth, Graded)], cases: &[Case<'_>], settings: Settings) ->
         .iter()
         .map(|graded| graded.abutment.clone())
         .collect();
-    let holding = match Restoration::new(&own, Mesh::USUAL) {
+    let holding = match Restoration::new(&own, MESH) {
         Ok(own) => Holding::new(&own, Limits::default()),
         Err((_, error)) => return all(error.to_string()),
     };
@@ -257,7 +258,7 @@ fn compare(
     settings: Settings,
 ) -> Result<Grip, GripError> {
     let loads: Vec<GradedLoad> = loads.iter().copied().map(GradedLoad::same).collect();
-    grip(graded, &loads, Mesh::USUAL, limits, settings)
+    grip(graded, &loads, MESH, limits, settings)
 }
 
 fn figure(stumps: &[(Tooth, Graded)], found: &Dislodgement, grip: Option<f64>) -> Found {

@@ -18,6 +18,10 @@ pub const MINIMUM_TAPER: f64 = 10.0;
 /// minimum stumps under it, by area. Ours.
 pub const PRESSES_HOME: f64 = 0.01;
 
+/// The mesh that grip is measured with, wherever it is shown: a finer one for prints would turn levels between screen and
+/// print.
+pub const MESH: Mesh = Mesh::USUAL;
+
 /// An abutment, and what the minimum stump on its base would be.
 #[derive(Clone, PartialEq, Debug)]
 pub struct Graded {
