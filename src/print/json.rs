@@ -351,7 +351,7 @@ fn geometry(detail: &Detail) -> GeometryObject {
         tension_over_shear: limits.tension,
         pressing_over_shear: limits.pressing,
         base_exponent: BASE_EXPONENT,
-        nodes: "16 evenly round the tooth by 3 Gauss-Lobatto points of the height, and 16 each at the rim and middle of the top",
+        nodes: "16 evenly round the tooth by 5 up the wall, by Simpson's rule over two halves of the height, and 16 each at the rim and middle of the top",
         stumps: detail
             .stumps
             .iter()

@@ -20,8 +20,10 @@ use casepan::tooth::{Tooth, ToothClass};
 
 use crate::good::{choice, finish, flow, mm, pan, put, rule_of};
 
-/// Tooth, base from mesial to distal and from facial to lingual.
-const BASES: [(&str, f64, f64); 6] = [
+/// Tooth, base from mesial to distal and from facial to lingual, in mm.
+type Base = (&'static str, f64, f64);
+
+const BASES: [Base; 6] = [
     ("46", 8.0, 8.0),
     ("16", 10.0, 10.0),
     ("14", 4.0, 6.0),
@@ -57,7 +59,7 @@ fn least(tooth: Tooth) -> f64 {
     }
 }
 
-fn stump((tooth, md, fl): (&str, f64, f64), height: f64, taper: f64) -> Case {
+fn stump((tooth, md, fl): Base, height: f64, taper: f64) -> Case {
     let mut case = pan(tooth, "zirconia-3y", "resin-modified");
     let narrower = 2.0 * height * taper.to_radians().tan();
     put(&mut case, "tooth.height", tooth, mm(height));
@@ -104,7 +106,7 @@ fn moved(detail: &Detail) -> Option<f64> {
     Some(found.ok()?.least?.1)
 }
 
-fn row(base: (&str, f64, f64), height: f64, taper: f64) -> Row {
+fn row(base: Base, height: f64, taper: f64) -> Row {
     let case = stump(base, height, taper);
     let facts = Facts::of(flow(), &case);
     let number = |fact: &str, at: &str| {
@@ -133,7 +135,7 @@ fn row(base: (&str, f64, f64), height: f64, taper: f64) -> Row {
     }
 }
 
-fn rows() -> Vec<((&'static str, f64, f64), Vec<Row>)> {
+fn rows() -> Vec<(Base, Vec<Row>)> {
     let of = |base| {
         let grid = HEIGHTS
             .iter()
@@ -144,7 +146,7 @@ fn rows() -> Vec<((&'static str, f64, f64), Vec<Row>)> {
     BASES.map(|base| (base, of(base))).into()
 }
 
-fn told(table: &[((&str, f64, f64), Vec<Row>)]) -> String {
+fn told(table: &[(Base, Vec<Row>)]) -> String {
     let mut text = String::new();
     let figure = |number: Option<f64>| number.map_or("none".to_owned(), |n| format!("{n:.2}"));
     for ((tooth, md, fl), rows) in table {
