@@ -13,7 +13,7 @@ use std::collections::BTreeMap;
 
 use super::{Judgement, judge};
 use crate::case::{Case, Layer, Reading};
-use crate::derive::{Facts, Precision};
+use crate::derive::{Facts, Precision, Results};
 use crate::fact::{FactId, Kind, Place, PlaceKind, Spot, Unit, Value};
 use crate::flow::{Flow, Level, Rule};
 use crate::logic::{Condition, Sight, Test, Truth, World};
@@ -81,7 +81,7 @@ pub fn doubt(flow: &Flow, case: &Case, facts: &Facts<'_>, judgement: &Judgement)
     let near = near(flow, facts, &spread);
     let mut deciding: Vec<Deciding> = readings
         .iter()
-        .filter_map(|reading| turn(flow, case, judgement, reading))
+        .filter_map(|reading| turn(flow, case, facts.results(), judgement, reading))
         .filter(|deciding| deciding.chance >= LEAST_CHANCE)
         .collect();
     deciding.sort_by(|a, b| {
@@ -141,8 +141,9 @@ pub fn error_of(flow: &Flow, fact: &FactId, reading: &Reading) -> Option<f64> {
         .filter(|error| *error > 0.0)
 }
 
-fn quick<'a>(flow: &'a Flow, case: &'a Case) -> Facts<'a> {
-    Facts::with(flow, case, Precision::Quick)
+/// Works a moved case out, from the results of the one that was read.
+fn quick<'a>(flow: &'a Flow, case: &'a Case, before: &'a Results) -> Facts<'a> {
+    Facts::after(flow, case, Precision::Quick, before)
 }
 
 fn moved(case: &Case, reading: &Measured, to: f64) -> Case {
@@ -171,7 +172,11 @@ fn spread(
             (reading.value + reading.error).min(reading.most),
         );
         let (low_case, high_case) = (moved(case, reading, low), moved(case, reading, high));
-        let (below, above) = (quick(flow, &low_case), quick(flow, &high_case));
+        let before = facts.results();
+        let (below, above) = (
+            quick(flow, &low_case, before),
+            quick(flow, &high_case, before),
+        );
         for (spot, _) in facts.all_derived() {
             let number =
                 |facts: &Facts<'_>| facts.value(&spot.fact, spot.at).and_then(Value::number);
@@ -190,10 +195,16 @@ fn spread(
 }
 
 /// Finds where the verdict turns when one reading moves, and the likelier of both directions.
-fn turn(flow: &Flow, case: &Case, judgement: &Judgement, reading: &Measured) -> Option<Deciding> {
+fn turn(
+    flow: &Flow,
+    case: &Case,
+    before: &Results,
+    judgement: &Judgement,
+    reading: &Measured,
+) -> Option<Deciding> {
     let level = |to: f64| {
         let case = moved(case, reading, to);
-        let facts = quick(flow, &case);
+        let facts = quick(flow, &case, before);
         judge(flow, &facts).verdict.level
     };
     let now = judgement.verdict.level;

@@ -2,7 +2,7 @@
 
 use std::fmt;
 
-use super::{Holding, Limits, Load, Outcome, Reason, Restoration, Settings};
+use super::{Holding, Limits, Load, Outcome, Reason, Restoration, Settings, Warm};
 use crate::mechanics::frame::Abutment;
 use crate::mechanics::prep::{Mesh, PrepError, Preparation, Wall};
 use crate::mechanics::vector::{Vector, add};
@@ -150,6 +150,85 @@ pub fn minimum_stump(preparation: &Preparation, height: f64) -> Preparation {
         .unwrap_or(usual)
 }
 
+/// States near the solutions of one load, to start from after a small change.
+#[derive(Clone, Copy, PartialEq, Debug, Default)]
+pub struct Starts {
+    /// On the restoration as it is.
+    pub own: Option<Warm>,
+    /// On the minimum stumps.
+    pub minimum: Option<Warm>,
+}
+
+/// A restoration and the same one on the minimum stumps, prepared for any number of loads.
+#[derive(Clone, Debug)]
+pub struct Compared {
+    own: Holding,
+    minimum: Holding,
+}
+
+impl Compared {
+    /// Prepares both.
+    ///
+    /// # Errors
+    ///
+    /// See [`GripError`].
+    pub fn new(abutments: &[Graded], mesh: Mesh, limits: Limits) -> Result<Compared, GripError> {
+        let own: Vec<Abutment> = abutments
+            .iter()
+            .map(|graded| graded.abutment.clone())
+            .collect();
+        let minimum: Vec<Abutment> = abutments
+            .iter()
+            .map(|graded| Abutment {
+                frame: graded.abutment.frame,
+                preparation: minimum_stump(&graded.abutment.preparation, graded.minimum_height),
+            })
+            .collect();
+        let own = Restoration::new(&own, mesh)
+            .map_err(|(index, error)| GripError::Preparation(index, error))?;
+        let minimum = Restoration::new(&minimum, mesh)
+            .map_err(|(index, error)| GripError::Minimum(index, error))?;
+        Ok(Compared {
+            own: Holding::new(&own, limits).map_err(GripError::Reason)?,
+            minimum: Holding::new(&minimum, limits).map_err(GripError::Reason)?,
+        })
+    }
+
+    /// Returns the restoration as it is.
+    pub fn own(&self) -> &Holding {
+        &self.own
+    }
+
+    /// Returns the grip under one load, and where to start after a small change. `from` is what this gave before one;
+    /// none starts anew.
+    pub fn rate(&self, load: &GradedLoad, from: Starts, settings: Settings) -> (LoadGrip, Starts) {
+        let mut starts = from;
+        let minimum = match find(&self.minimum, &load.at_minimum, from.minimum, settings) {
+            Outcome::Certified(found) => found,
+            Outcome::NotComputed(reason) => return (LoadGrip::NotComputed(reason), starts),
+        };
+        starts.minimum = Some(minimum.warm);
+        if minimum.opening_share <= PRESSES_HOME {
+            return (LoadGrip::PressesHome, starts);
+        }
+        match find(&self.own, &load.load, from.own, settings) {
+            Outcome::Certified(found) => {
+                starts.own = Some(found.warm);
+                let grip = minimum.demand / found.demand;
+                (LoadGrip::Rated { grip, found }, starts)
+            }
+            Outcome::NotComputed(reason) => (LoadGrip::NotComputed(reason), starts),
+        }
+    }
+}
+
+fn find(holding: &Holding, load: &Load, from: Option<Warm>, settings: Settings) -> Outcome {
+    match from {
+        Some(warm) => holding.dislodge_from(&warm, load, settings),
+        None => holding.dislodge(load, settings),
+    }
+}
+
 /// Returns the grip of a restoration load by load, and the least.
 ///
 /// [`Mesh::USUAL`] overrates the grip of short stumps by up to a fifth, [`MESH`] errs by a few hundredths at most.
@@ -164,48 +243,15 @@ pub fn grip(
     limits: Limits,
     settings: Settings,
 ) -> Result<Grip, GripError> {
-    let own: Vec<Abutment> = abutments
-        .iter()
-        .map(|graded| graded.abutment.clone())
-        .collect();
-    let minimum: Vec<Abutment> = abutments
-        .iter()
-        .map(|graded| Abutment {
-            frame: graded.abutment.frame,
-            preparation: minimum_stump(&graded.abutment.preparation, graded.minimum_height),
-        })
-        .collect();
-    let own = Restoration::new(&own, mesh)
-        .map_err(|(index, error)| GripError::Preparation(index, error))?;
-    let minimum = Restoration::new(&minimum, mesh)
-        .map_err(|(index, error)| GripError::Minimum(index, error))?;
-    let own = Holding::new(&own, limits).map_err(GripError::Reason)?;
-    let minimum = Holding::new(&minimum, limits).map_err(GripError::Reason)?;
+    let compared = Compared::new(abutments, mesh, limits)?;
     let loads: Vec<LoadGrip> = loads
         .iter()
-        .map(|load| of_load(&own, &minimum, load, settings))
+        .map(|load| compared.rate(load, Starts::default(), settings).0)
         .collect();
     Ok(Grip {
         least: least(&loads),
         loads,
     })
-}
-
-fn of_load(own: &Holding, minimum: &Holding, load: &GradedLoad, settings: Settings) -> LoadGrip {
-    let minimum = match minimum.dislodge(&load.at_minimum, settings) {
-        Outcome::Certified(found) => found,
-        Outcome::NotComputed(reason) => return LoadGrip::NotComputed(reason),
-    };
-    if minimum.opening_share <= PRESSES_HOME {
-        return LoadGrip::PressesHome;
-    }
-    match own.dislodge(&load.load, settings) {
-        Outcome::Certified(found) => LoadGrip::Rated {
-            grip: minimum.demand / found.demand,
-            found,
-        },
-        Outcome::NotComputed(reason) => LoadGrip::NotComputed(reason),
-    }
 }
 
 fn least(loads: &[LoadGrip]) -> Option<(usize, f64)> {
