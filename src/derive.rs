@@ -9,6 +9,7 @@ mod dislodgement;
 mod distance;
 mod failure;
 mod impression;
+mod inputs;
 mod margins;
 mod remake;
 mod resistance;
@@ -26,6 +27,8 @@ use crate::fact::{FactId, Misfit, Origin, Place, PlaceKind, Spot, Value};
 use crate::flow::{Flow, Question};
 use crate::logic::{Gap, Outcome, Sight, World};
 
+use inputs::{Gathered, Inputs};
+
 pub use dislodgement::{ComesOff, Detail, Found, LoadDetail};
 pub use turns::Turn;
 
@@ -40,6 +43,21 @@ pub struct Derivation {
     /// The ids of its sources.
     pub sources: &'static [&'static str],
     run: fn(&mut Facts<'_>),
+}
+
+impl Derivation {
+    /// Says whether its figures take a search. No other derivation needs one that does.
+    pub fn searches(&self) -> bool {
+        self.id == dislodgement::DERIVATION.id
+    }
+
+    /// Returns the derivation that gives a fact; none for an asked one.
+    pub fn of(fact: &FactId) -> Option<&'static Derivation> {
+        REGISTRY
+            .iter()
+            .find(|derivation| derivation.gives.contains(fact))
+            .copied()
+    }
 }
 
 /// Every derivation, each after those whose facts it needs.
@@ -85,14 +103,21 @@ pub struct Results {
     derived: BTreeMap<Spot, Derived>,
     turns: BTreeMap<Spot, Turn>,
     details: Vec<Detail>,
+    kept: Vec<dislodgement::Kept>,
+}
+
+impl Results {
+    fn kept_of(&self, restoration: u8) -> Option<&dislodgement::Kept> {
+        self.kept.iter().find(|kept| kept.is_of(restoration))
+    }
 }
 
 /// How finely figures are worked out that take a search.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub enum Precision {
-    /// A proven gap of 1e-3, while somebody types.
+    /// While somebody types: a proven gap of 1e-3 where no level hangs on the figure, and no ranges.
     Quick,
-    /// A proven gap of 1e-6, for prints and JSON.
+    /// For prints and JSON: a proven gap of 1e-6 throughout.
     Exact,
 }
 
@@ -103,6 +128,8 @@ pub struct Facts<'a> {
     case: &'a Case,
     results: Cow<'a, Results>,
     precision: Precision,
+    /// Results from before a change, only while the new ones are worked out.
+    before: Option<&'a Results>,
 }
 
 impl<'a> Facts<'a> {
@@ -113,17 +140,59 @@ impl<'a> Facts<'a> {
 
     /// Works out everything that follows from a case, to a precision.
     pub fn with(flow: &'a Flow, case: &'a Case, precision: Precision) -> Facts<'a> {
-        let mut facts = Facts {
-            flow,
-            case,
-            results: Cow::Owned(Results::default()),
-            precision,
-        };
+        Facts::work_out(flow, case, precision, None)
+    }
+
+    /// As [`Facts::with`], after a change of a case whose results are at hand.
+    ///
+    /// What takes a search is taken over where nothing it was worked out from changed, and searched for from where it
+    /// stood elsewhere. Figures stay within the gap that each carries; results of another case or flow only cost time.
+    pub fn after(
+        flow: &'a Flow,
+        case: &'a Case,
+        precision: Precision,
+        before: &'a Results,
+    ) -> Facts<'a> {
+        Facts::work_out(flow, case, precision, Some(before))
+    }
+
+    fn work_out(
+        flow: &'a Flow,
+        case: &'a Case,
+        precision: Precision,
+        before: Option<&'a Results>,
+    ) -> Facts<'a> {
+        let mut facts = Facts::empty(flow, case, precision, before);
         for derivation in REGISTRY {
             (derivation.run)(&mut facts);
         }
         facts.results.to_mut().turns = turns::of(&facts);
+        facts.before = None;
         facts
+    }
+
+    /// Works out only what takes no search, and not which questions come up: fast enough to be done a thousand times.
+    pub fn without_search(flow: &'a Flow, case: &'a Case) -> Facts<'a> {
+        let mut facts = Facts::empty(flow, case, Precision::Quick, None);
+        for derivation in REGISTRY.iter().filter(|derivation| !derivation.searches()) {
+            (derivation.run)(&mut facts);
+        }
+        facts
+    }
+
+    fn empty(
+        flow: &'a Flow,
+        case: &'a Case,
+        precision: Precision,
+        before: Option<&'a Results>,
+    ) -> Facts<'a> {
+        Facts {
+            flow,
+            case,
+            results: Cow::Owned(Results::default()),
+            precision,
+            before,
+        }
     }
 
     /// Returns the facts of the same flow and case again, without working them out a second time.
@@ -133,10 +202,16 @@ impl<'a> Facts<'a> {
             case,
             results: Cow::Borrowed(results),
             precision: Precision::Quick,
+            before: None,
         }
     }
 
-    /// Returns what was worked out, to be kept for [`Facts::again`].
+    /// Returns what was worked out, for [`Facts::after`] a change.
+    pub fn results(&self) -> &Results {
+        &self.results
+    }
+
+    /// Returns what was worked out, to be kept for [`Facts::again`] and [`Facts::after`].
     pub fn into_results(self) -> Results {
         self.results.into_owned()
     }
@@ -269,8 +344,14 @@ impl<'a> Facts<'a> {
         &self.results.details
     }
 
-    fn keep_detail(&mut self, detail: Detail) {
-        self.results.to_mut().details.push(detail);
+    fn keep(&mut self, kept: dislodgement::Kept, detail: Detail) {
+        let results = self.results.to_mut();
+        results.kept.push(kept);
+        results.details.push(detail);
+    }
+
+    fn before(&self) -> Option<&'a Results> {
+        self.before
     }
 
     /// Returns how finely figures are to be worked out.
@@ -307,17 +388,6 @@ impl<'a> Facts<'a> {
                 let why = gap(&spot);
                 Sight::Unknown(vec![(spot, why)])
             }
-        }
-    }
-
-    /// Begins to gather the inputs of a derived fact at a place.
-    fn inputs(&self, at: Place) -> Inputs<'_, 'a> {
-        Inputs {
-            facts: self,
-            at,
-            from: Vec::new(),
-            missing: Vec::new(),
-            applies: true,
         }
     }
 
@@ -362,115 +432,5 @@ impl World for Facts<'_> {
 
     fn within(&self, at: Place, kind: PlaceKind) -> Vec<Place> {
         self.units().within(at, kind)
-    }
-}
-
-/// Gathers what a derived fact is worked out from, and what of it is missing.
-struct Inputs<'f, 'a> {
-    facts: &'f Facts<'a>,
-    at: Place,
-    from: Vec<Spot>,
-    missing: Vec<Spot>,
-    applies: bool,
-}
-
-/// What was gathered, once nothing is borrowed any more.
-#[derive(Clone)]
-struct Gathered {
-    from: Vec<Spot>,
-    missing: Vec<Spot>,
-    applies: bool,
-}
-
-impl<'f> Inputs<'f, '_> {
-    /// Looks a fact up at the place or above it; what is missing is noted.
-    fn look(&mut self, fact: &FactId) -> Option<&'f Value> {
-        let at = match self.facts.resolve(fact, self.at) {
-            Some(at) => at,
-            None => {
-                self.applies = false;
-                return None;
-            }
-        };
-        self.look_at(fact, at)
-    }
-
-    /// Looks a fact up at another place.
-    fn look_at(&mut self, fact: &FactId, at: Place) -> Option<&'f Value> {
-        let spot = Spot {
-            fact: fact.clone(),
-            at,
-        };
-        let value = self.facts.value(fact, at);
-        if value.is_none() {
-            match self
-                .facts
-                .results
-                .derived
-                .get(&spot)
-                .map(|derived| &derived.result)
-            {
-                Some(Worked::Waits(missing)) => {
-                    missing.iter().for_each(|spot| self.misses(spot));
-                }
-                Some(Worked::Refused(_)) => self.misses(&spot),
-                _ if fact
-                    .spec()
-                    .is_some_and(|spec| spec.origin == Origin::Derived) =>
-                {
-                    self.applies = false
-                }
-                _ => self.misses(&spot),
-            }
-        }
-        if !self.from.contains(&spot) {
-            self.from.push(spot);
-        }
-        value
-    }
-
-    /// Notes a missing fact, once.
-    fn misses(&mut self, spot: &Spot) {
-        if !self.missing.contains(spot) {
-            self.missing.push(spot.clone());
-        }
-    }
-
-    /// Looks a number up. NaN where it is missing: whatever is worked out with it is not kept.
-    fn number(&mut self, fact: &FactId) -> f64 {
-        self.look(fact).and_then(Value::number).unwrap_or(f64::NAN)
-    }
-
-    /// Looks a number up at another place.
-    fn number_at(&mut self, fact: &FactId, at: Place) -> f64 {
-        self.look_at(fact, at)
-            .and_then(Value::number)
-            .unwrap_or(f64::NAN)
-    }
-
-    /// Looks up a fact that helps where it is known and is not waited for where it is not.
-    fn optional(&mut self, fact: &FactId, at: Place) -> Option<&'f Value> {
-        let value = self.facts.value(fact, at)?;
-        let spot = Spot {
-            fact: fact.clone(),
-            at,
-        };
-        if !self.from.contains(&spot) {
-            self.from.push(spot);
-        }
-        Some(value)
-    }
-
-    /// Notes that the fact has no meaning here.
-    fn does_not_apply(&mut self) {
-        self.applies = false;
-    }
-
-    fn gathered(self) -> Gathered {
-        Gathered {
-            from: self.from,
-            missing: self.missing,
-            applies: self.applies,
-        }
     }
 }

@@ -9,7 +9,7 @@ use crate::case::{Reading, Restoration, Role};
 use crate::derive::Facts;
 use crate::fact::{FactId, FactSpec, Kind, Place, Side, Spot, Unit, Value};
 use crate::flow::{Flow, Level, Question, Rule};
-use crate::judge::doubt::{Deciding, NearLimit};
+use crate::judge::doubt::Deciding;
 use crate::judge::{Finding, OpenPoint, Verdict};
 use crate::logic::{Gap, Test, Truth};
 use crate::tooth::{Arch, Notation, Tooth};
@@ -407,24 +407,6 @@ impl<'a> Phrase<'a> {
             number_words(*flips_at, *unit, decimals),
             self.level(*to),
             chance_words(*chance)
-        )
-    }
-
-    /// Says how near a figure lies to a limit that would change a finding.
-    pub fn near(self, near: &NearLimit) -> String {
-        let unit = match self.flow.spec(&near.spot.fact).map(|spec| &spec.kind) {
-            Some(Kind::Number { unit, .. }) => *unit,
-            _ => Unit::Ratio,
-        };
-        let decimals = Some(unit.decimals().max(1));
-        format!(
-            "{} {}: {} ± {}, limit {} (about {} that it lies beyond)",
-            self.place(near.spot.at),
-            self.label(&near.spot.fact),
-            number_words(near.value, Unit::Ratio, decimals),
-            number_words(near.spread, unit, decimals),
-            number_words(near.limit, unit, decimals),
-            chance_words(near.chance)
         )
     }
 

@@ -10,6 +10,7 @@
 //! *Sources*: Goodacre 2001 for the minimum stump; Wiskott 1996 and 1997 for the trends that the model follows.
 
 mod detail;
+mod kept;
 mod loads;
 mod path;
 mod stump;
@@ -21,16 +22,18 @@ use crate::fact::{
     PATH_TAPER, PATH_UNDERCUT, Place, SPAN, Side, TILT, TILT_TOWARD, UNEVEN, Unit, Value,
     WALL_FORM, WALL_HEIGHT_USED, WALL_STRAIGHT, WALL_TAPER_USED, WEAKEST_SHARE,
 };
-use crate::mechanics::dislodgement::grip::{Graded, GradedLoad, Grip, GripError, LoadGrip, grip};
-use crate::mechanics::dislodgement::{
-    Dislodgement, Holding, Limits, Load, Outcome, Restoration, Settings,
+use crate::mechanics::dislodgement::grip::{
+    Compared, Graded, GradedLoad, GripError, LoadGrip, MESH, Starts,
 };
+use crate::mechanics::dislodgement::{Dislodgement, Limits, Load, Outcome, Settings};
 use crate::mechanics::frame::Abutment;
-use crate::mechanics::prep::Mesh;
 use crate::tooth::Tooth;
+use kept::Alone;
 use loads::{Case, loads, local};
 use path::path;
 use stump::stump;
+
+pub(super) use kept::Kept;
 
 pub use detail::{ComesOff, Detail, Found, LoadDetail};
 
@@ -131,52 +134,100 @@ fn one(facts: &mut Facts<'_>, units: &Units) {
         }
         return;
     }
-    let settings = match facts.precision() {
-        Precision::Quick => Settings::QUICK,
-        Precision::Exact => Settings::EXACT,
-    };
     let cases = loads(facts, units, &stumps);
-    let found = judged(&stumps, &cases, settings);
-    let worst = detail::worst(&found).and_then(|load| Some((load.grip()?, load.motion())));
-    let refused = found.iter().find_map(|detail| match &detail.found {
+    let (kept, detail) = facts
+        .before()
+        .and_then(|before| kept::again(before, units.id, facts.precision(), &stumps, &cases))
+        .unwrap_or_else(|| work_out(facts, units.id, &stumps, &cases));
+    give(facts, at, &stumps, &detail.loads, &gathered);
+    give_alone(facts, &stumps, &kept.alone, &gathered);
+    facts.keep(kept, detail);
+    path(facts, units, &stumps, &gathered);
+}
+
+/// Gives grip at the restoration and at the tooth that lets go first, where the finding shares its cause with the stump's
+/// other figures.
+fn give(
+    facts: &mut Facts<'_>,
+    at: Place,
+    stumps: &[(Tooth, Graded)],
+    loads: &[LoadDetail],
+    gathered: &super::Gathered,
+) {
+    let worst = detail::worst(loads).and_then(|load| Some((load.grip()?, load.motion())));
+    let refused = loads.iter().find_map(|detail| match &detail.found {
         Found::NotComputed(why) => Some(why.clone()),
         Found::Figure { .. } => None,
     });
-    let ratio = |grip: f64| Value::Number(grip, Unit::Ratio);
-    let grip_fact = match (&refused, worst) {
-        (Some(why), _) => Err(why.clone()),
-        (None, Some((grip, _))) => Ok(ratio(grip)),
+    let grip = match (refused, worst) {
+        (Some(why), _) => Err(why),
+        (None, Some((grip, _))) => Ok(Value::Number(grip, Unit::Ratio)),
         (None, None) => Err("every load only presses the restoration home".to_owned()),
     };
-    facts.give(&GRIP, at, gathered.clone(), grip_fact.clone());
-    // The finding stands at the tooth that lets go first, where it shares its cause with the stump's other figures.
+    facts.give(&GRIP, at, gathered.clone(), grip.clone());
     let first = worst
         .and_then(|(_, motion)| motion)
         .map(|motion| motion.first);
     if let Some(first) = first.or(stumps.first().map(|(tooth, _)| *tooth)) {
-        facts.give(&GRIP_FIRST, Place::Unit(first), gathered.clone(), grip_fact);
+        facts.give(&GRIP_FIRST, Place::Unit(first), gathered.clone(), grip);
     }
-    alone(facts, &stumps, &cases, settings, &gathered);
-    let grip_range = (facts.precision() == Precision::Exact)
-        .then(|| range(&stumps, &cases))
-        .flatten();
-    let kept = stumps
-        .iter()
-        .map(|(tooth, graded)| (*tooth, graded.abutment.clone()))
-        .collect();
-    facts.keep_detail(Detail {
-        restoration: units.id,
-        stumps: kept,
-        loads: found,
-        grip_range,
-    });
-    path(facts, units, &stumps, &gathered);
 }
 
-/// Works every load out; those that are judged against the minimum stumps as well.
-fn judged(stumps: &[(Tooth, Graded)], cases: &[Case<'_>], settings: Settings) -> Vec<LoadDetail> {
+/// Gives each retainer's grip by itself, and at the weakest what it is of the strongest's.
+fn give_alone(
+    facts: &mut Facts<'_>,
+    stumps: &[(Tooth, Graded)],
+    alone: &[Alone],
+    gathered: &super::Gathered,
+) {
+    for ((tooth, _), alone) in stumps.iter().zip(alone) {
+        let value = alone.grip.clone();
+        let value = value.map(|grip| Value::Number(grip, Unit::Ratio));
+        facts.give(&GRIP_ALONE, Place::Unit(*tooth), gathered.clone(), value);
+    }
+    let known: Option<Vec<f64>> = alone.iter().map(|alone| alone.grip.clone().ok()).collect();
+    let Some(grips) = known else { return };
+    let weakest = grips.iter().zip(stumps).min_by(|a, b| a.0.total_cmp(b.0));
+    let strongest = grips.iter().copied().fold(f64::MIN, f64::max);
+    if let Some((weakest, (tooth, _))) = weakest {
+        let share = Ok(Value::Number(weakest / strongest, Unit::Ratio));
+        facts.give(&WEAKEST_SHARE, Place::Unit(*tooth), gathered.clone(), share);
+    }
+}
+
+/// Works a restoration out, from the states kept of earlier results where there are any.
+fn work_out(
+    facts: &Facts<'_>,
+    restoration: u8,
+    stumps: &[(Tooth, Graded)],
+    cases: &[Case<'_>],
+) -> (Kept, Detail) {
+    let settings = match facts.precision() {
+        Precision::Quick => Settings::QUICK,
+        Precision::Exact => Settings::EXACT,
+    };
+    let before = facts
+        .before()
+        .and_then(|before| before.kept_of(restoration));
+    let starts = kept::starts(before, stumps, cases);
     let graded: Vec<Graded> = stumps.iter().map(|(_, graded)| graded.clone()).collect();
-    let detail = |case: &Case<'_>, found: Found| LoadDetail {
+    let found = match Compared::new(&graded, MESH, Limits::default()) {
+        Ok(compared) => cases
+            .iter()
+            .zip(starts)
+            .map(|(case, from)| one_load(stumps, &compared, case, from, settings))
+            .collect(),
+        Err(error) => {
+            let why = named(stumps, error);
+            let none = |_: &Case<'_>| (Found::NotComputed(why.clone()), Starts::default());
+            cases.iter().map(none).collect::<Vec<_>>()
+        }
+    };
+    let grip_range = (facts.precision() == Precision::Exact)
+        .then(|| range(&graded, cases))
+        .flatten();
+    let (found, starts): (Vec<_>, Vec<_>) = found.into_iter().unzip();
+    let load = |(case, found): (&Case<'_>, Found)| LoadDetail {
         load: case.definition.id.clone(),
         unit: case.unit,
         toward: case.toward,
@@ -184,80 +235,77 @@ fn judged(stumps: &[(Tooth, Graded)], cases: &[Case<'_>], settings: Settings) ->
         line: (case.load.point, case.load.direction),
         found,
     };
-    let all = |why: String| {
-        cases
+    let detail = Detail {
+        restoration,
+        stumps: stumps
             .iter()
-            .map(|case| detail(case, Found::NotComputed(why.clone())))
-            .collect()
+            .map(|(tooth, graded)| (*tooth, graded.abutment.clone()))
+            .collect(),
+        loads: cases.iter().zip(found).map(load).collect(),
+        grip_range,
     };
-    let pressed: Vec<Load> = cases
-        .iter()
-        .filter(|case| case.definition.judged)
-        .map(|case| case.load)
-        .collect();
-    let mut rated = match graded_grip(&graded, &pressed, settings) {
-        Ok(grip) => grip.loads.into_iter(),
-        Err(error) => return all(named(stumps, error)),
-    };
-    let own: Vec<Abutment> = graded
-        .iter()
-        .map(|graded| graded.abutment.clone())
-        .collect();
-    let holding = match Restoration::new(&own, Mesh::USUAL) {
-        Ok(own) => Holding::new(&own, Limits::default()),
-        Err((_, error)) => return all(error.to_string()),
-    };
-    let holding = match holding {
-        Ok(holding) => holding,
-        Err(reason) => return all(reason.to_string()),
-    };
-    let alone = |case: &Case<'_>| match holding.dislodge(&case.load, settings) {
-        Outcome::Certified(found) => figure(stumps, &found, None),
-        Outcome::NotComputed(reason) => match holding.dislodge(&case.load, Settings::QUICK) {
-            Outcome::Certified(found) => figure(stumps, &found, None),
-            Outcome::NotComputed(_) => Found::NotComputed(reason.to_string()),
-        },
-    };
-    cases
-        .iter()
-        .map(|case| {
-            let found = if case.definition.judged {
-                match rated.next() {
-                    Some(LoadGrip::Rated { grip, found }) => figure(stumps, &found, Some(grip)),
-                    Some(LoadGrip::NotComputed(reason)) => Found::NotComputed(reason.to_string()),
-                    Some(LoadGrip::PressesHome) | None => alone(case),
-                }
-            } else {
-                alone(case)
-            };
-            detail(case, found)
-        })
-        .collect()
+    let alone = kept::alone(before, stumps, cases);
+    let kept = Kept::new(restoration, facts.precision(), stumps, cases, starts, alone);
+    (kept, detail)
 }
 
-/// Grip to a gap; where a load misses the finer gap, all are taken to the coarser one. Each figure carries its own gap.
-fn graded_grip(graded: &[Graded], loads: &[Load], settings: Settings) -> Result<Grip, GripError> {
-    let found = compare(graded, loads, Limits::default(), settings)?;
-    let missed = found
-        .loads
-        .iter()
-        .any(|load| matches!(load, LoadGrip::NotComputed(_)));
-    if missed {
-        compare(graded, loads, Limits::default(), Settings::QUICK)
-    } else {
-        Ok(found)
+/// Works one load out; one that is judged against the minimum stumps as well, and always to the finer gap, or a level
+/// could turn between screen and print. Where a load misses the finer gap it is taken to the coarser one: each figure
+/// carries its own gap.
+///
+/// The bite does not move with the height of a stump, so both are loaded at the same place.
+fn one_load(
+    stumps: &[(Tooth, Graded)],
+    compared: &Compared,
+    case: &Case<'_>,
+    from: Starts,
+    settings: Settings,
+) -> (Found, Starts) {
+    let mut starts = from;
+    if case.definition.judged {
+        let (found, next) = rate(
+            compared,
+            &GradedLoad::same(case.load),
+            from,
+            Settings::EXACT,
+        );
+        starts = next;
+        match found {
+            LoadGrip::Rated { grip, found } => return (figure(stumps, &found, Some(grip)), starts),
+            LoadGrip::NotComputed(reason) => {
+                return (Found::NotComputed(reason.to_string()), starts);
+            }
+            LoadGrip::PressesHome => {}
+        }
+    }
+    let own = |settings| match &from.own {
+        Some(warm) => compared.own().dislodge_from(warm, &case.load, settings),
+        None => compared.own().dislodge(&case.load, settings),
+    };
+    let found = match own(settings) {
+        Outcome::Certified(found) => Outcome::Certified(found),
+        Outcome::NotComputed(_) => own(Settings::QUICK),
+    };
+    match found {
+        Outcome::Certified(found) => {
+            starts.own = Some(found.warm);
+            (figure(stumps, &found, None), starts)
+        }
+        Outcome::NotComputed(reason) => (Found::NotComputed(reason.to_string()), starts),
     }
 }
 
-/// The bite does not move with the height of a stump, so both are loaded at the same place.
-fn compare(
-    graded: &[Graded],
-    loads: &[Load],
-    limits: Limits,
+/// Grip under a load to a gap, or to the coarser one where it misses the finer.
+fn rate(
+    compared: &Compared,
+    load: &GradedLoad,
+    from: Starts,
     settings: Settings,
-) -> Result<Grip, GripError> {
-    let loads: Vec<GradedLoad> = loads.iter().copied().map(GradedLoad::same).collect();
-    grip(graded, &loads, Mesh::USUAL, limits, settings)
+) -> (LoadGrip, Starts) {
+    match compared.rate(load, from, settings) {
+        (LoadGrip::NotComputed(_), _) => compared.rate(load, from, Settings::QUICK),
+        found => found,
+    }
 }
 
 fn figure(stumps: &[(Tooth, Graded)], found: &Dislodgement, grip: Option<f64>) -> Found {
@@ -321,69 +369,19 @@ fn named(stumps: &[(Tooth, Graded)], error: GripError) -> String {
     }
 }
 
-/// Each retainer by itself, under the loads on its own unit.
-fn alone(
-    facts: &mut Facts<'_>,
-    stumps: &[(Tooth, Graded)],
-    cases: &[Case<'_>],
-    settings: Settings,
-    gathered: &super::Gathered,
-) {
-    if stumps.len() < 2 {
-        return;
-    }
-    let mut grips = Vec::new();
-    for (tooth, graded) in stumps {
-        let loads: Vec<Load> = cases
-            .iter()
-            .filter(|case| case.unit == *tooth && case.definition.judged)
-            .map(|case| case.load)
-            .collect();
-        let found = graded_grip(std::slice::from_ref(graded), &loads, settings);
-        let value = match found {
-            Ok(grip) => grip
-                .least
-                .map(|(_, grip)| grip)
-                .ok_or_else(|| "no load pulls at it".to_owned()),
-            Err(error) => Err(error.to_string()),
-        };
-        grips.push(value.clone().ok());
-        let value = value.map(|grip| Value::Number(grip, Unit::Ratio));
-        facts.give(&GRIP_ALONE, Place::Unit(*tooth), gathered.clone(), value);
-    }
-    let known: Option<Vec<f64>> = grips.into_iter().collect();
-    let Some(grips) = known else { return };
-    let weakest = grips.iter().zip(stumps).min_by(|a, b| a.0.total_cmp(b.0));
-    let strongest = grips.iter().copied().fold(f64::MIN, f64::max);
-    if let Some((weakest, (tooth, _))) = weakest {
-        let share = Ok(Value::Number(weakest / strongest, Unit::Ratio));
-        facts.give(&WEAKEST_SHARE, Place::Unit(*tooth), gathered.clone(), share);
-    }
-}
-
 /// How far the least grip moves over the plausible range of the cement's limits.
-fn range(stumps: &[(Tooth, Graded)], cases: &[Case<'_>]) -> Option<(f64, f64)> {
-    let graded: Vec<Graded> = stumps.iter().map(|(_, graded)| graded.clone()).collect();
-    let loads: Vec<Load> = cases
-        .iter()
-        .filter(|case| case.definition.judged)
-        .map(|case| case.load)
-        .collect();
-    let grips: Option<Vec<f64>> = RANGE
-        .iter()
-        .map(|limits| {
-            Some(
-                compare(&graded, &loads, *limits, Settings::QUICK)
-                    .ok()?
-                    .least?
-                    .1,
-            )
-        })
-        .collect();
-    let grips = grips?;
-    Some(
-        grips
-            .iter()
-            .fold((f64::MAX, f64::MIN), |(a, b), g| (a.min(*g), b.max(*g))),
-    )
+fn range(graded: &[Graded], cases: &[Case<'_>]) -> Option<(f64, f64)> {
+    let judged = cases.iter().filter(|case| case.definition.judged);
+    let loads: Vec<Load> = judged.map(|case| case.load).collect();
+    let mut range: Option<(f64, f64)> = None;
+    for limits in RANGE {
+        let compared = Compared::new(graded, MESH, limits).ok()?;
+        let least = kept::least(&compared, &loads, &[], Settings::QUICK)
+            .0
+            .ok()?;
+        range = Some(range.map_or((least, least), |(low, high)| {
+            (low.min(least), high.max(least))
+        }));
+    }
+    range
 }

@@ -3,20 +3,23 @@
 //! *Model*: each reading is taken to be off by a normal error with the standard deviation that its question gives for
 //! its instrument, independent of the others. The spread of a derived figure follows from central differences over
 //! one standard deviation of each reading, taken through every derivation: exact for what is straight over that
-//! distance, a first approximation elsewhere. The deciding readings are found without that approximation, by moving
+//! distance, a first approximation elsewhere. Yes and no, counts and figures that bend within one standard deviation are
+//! drawn instead: all readings at once, many times, by a generator with a fixed seed. The deciding readings are found without that approximation, by moving
 //! one reading at a time through the whole judgement and halving the interval in which the verdict turns.
 //! *Limits of validity*: bias of an instrument, two readings off together by one cause and choices answered wrongly are
 //! not covered. Decided values have no reading error.
 //! *Sources*: error propagation as in JCGM 100:2008, section 5.1; the standard deviations are the flow's.
 
-use std::collections::BTreeMap;
+mod draws;
+mod near;
+
+use std::collections::{BTreeMap, BTreeSet};
 
 use super::{Judgement, judge};
 use crate::case::{Case, Layer, Reading};
-use crate::derive::{Facts, Precision};
-use crate::fact::{FactId, Kind, Place, PlaceKind, Spot, Unit, Value};
-use crate::flow::{Flow, Level, Rule};
-use crate::logic::{Condition, Sight, Test, Truth, World};
+use crate::derive::{Facts, Precision, Results};
+use crate::fact::{FactId, Kind, Place, Spot, Unit, Value};
+use crate::flow::{Flow, Level};
 
 /// A reading whose error could turn the verdict.
 #[derive(Clone, PartialEq, Debug)]
@@ -37,7 +40,16 @@ pub struct Deciding {
     pub chance: f64,
 }
 
-/// A figure near a limit whose crossing would change a finding.
+/// How a spread and a chance were found.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Method {
+    /// By central differences and the normal distribution.
+    Differences,
+    /// By random draws of all readings at once, so many.
+    Draws(usize),
+}
+
+/// A figure, or a yes or no, whose turning would change a finding.
 #[derive(Clone, PartialEq, Debug)]
 pub struct NearLimit {
     /// The rule, by its place in the flow's list.
@@ -47,13 +59,15 @@ pub struct NearLimit {
     /// The figure.
     pub spot: Spot,
     /// Its value.
-    pub value: f64,
-    /// One standard deviation.
-    pub spread: f64,
-    /// The limit.
-    pub limit: f64,
-    /// The chance that the true value lies on the other side.
+    pub value: Value,
+    /// One standard deviation; none of a yes or no.
+    pub spread: Option<f64>,
+    /// The limit; none of a yes or no.
+    pub limit: Option<f64>,
+    /// The chance that the truth lies on the other side.
     pub chance: f64,
+    /// How the chance was found.
+    pub method: Method,
 }
 
 /// How sure a judgement is.
@@ -65,6 +79,8 @@ pub struct Doubt {
     pub near: Vec<NearLimit>,
     /// One standard deviation of each figure that rests on readings.
     pub spread: BTreeMap<Spot, f64>,
+    /// The figures whose spread was drawn, as they bend within one standard deviation of a reading.
+    pub drawn: BTreeSet<Spot>,
 }
 
 /// How many standard deviations a reading is moved at the most; beyond lies less than one in a hundred.
@@ -77,11 +93,13 @@ const HALVINGS: usize = 10;
 /// Works out how sure the judgement of a case is.
 pub fn doubt(flow: &Flow, case: &Case, facts: &Facts<'_>, judgement: &Judgement) -> Doubt {
     let readings = readings(flow, case);
-    let spread = spread(flow, case, facts, &readings);
-    let near = near(flow, facts, &spread);
+    let (mut spread, bent) = spread(flow, case, facts, &readings);
+    let drawn = draws::Drawn::of(facts, &readings, near::tested(facts), bent, &spread);
+    drawn.spreads(&mut spread);
+    let near = near::near(facts, &spread, &drawn);
     let mut deciding: Vec<Deciding> = readings
         .iter()
-        .filter_map(|reading| turn(flow, case, judgement, reading))
+        .filter_map(|reading| turn(flow, case, facts.results(), judgement, reading))
         .filter(|deciding| deciding.chance >= LEAST_CHANCE)
         .collect();
     deciding.sort_by(|a, b| {
@@ -93,6 +111,7 @@ pub fn doubt(flow: &Flow, case: &Case, facts: &Facts<'_>, judgement: &Judgement)
         deciding,
         near,
         spread,
+        drawn: drawn.figures(),
     }
 }
 
@@ -141,8 +160,9 @@ pub fn error_of(flow: &Flow, fact: &FactId, reading: &Reading) -> Option<f64> {
         .filter(|error| *error > 0.0)
 }
 
-fn quick<'a>(flow: &'a Flow, case: &'a Case) -> Facts<'a> {
-    Facts::with(flow, case, Precision::Quick)
+/// Works a moved case out, from the results of the one that was read.
+fn quick<'a>(flow: &'a Flow, case: &'a Case, before: &'a Results) -> Facts<'a> {
+    Facts::after(flow, case, Precision::Quick, before)
 }
 
 fn moved(case: &Case, reading: &Measured, to: f64) -> Case {
@@ -157,43 +177,70 @@ fn moved(case: &Case, reading: &Measured, to: f64) -> Case {
     moved
 }
 
+/// A figure bends where its second differences come to this share of its spread. Ours.
+const BENDS: f64 = 0.25;
+
+/// One standard deviation of each figure that rests on readings, and the figures that bend within it.
 fn spread(
     flow: &Flow,
     case: &Case,
     facts: &Facts<'_>,
     readings: &[Measured],
-) -> BTreeMap<Spot, f64> {
-    let mut variance: BTreeMap<Spot, f64> = BTreeMap::new();
+) -> (BTreeMap<Spot, f64>, BTreeSet<Spot>) {
+    // Sums of squares: of the slopes, and of what the half-way value lies off the line.
+    let mut variance: BTreeMap<Spot, (f64, f64)> = BTreeMap::new();
     for reading in readings {
-        variance.insert(reading.spot.clone(), reading.error * reading.error);
+        variance.insert(reading.spot.clone(), (reading.error * reading.error, 0.0));
         let (low, high) = (
             (reading.value - reading.error).max(reading.least),
             (reading.value + reading.error).min(reading.most),
         );
         let (low_case, high_case) = (moved(case, reading, low), moved(case, reading, high));
-        let (below, above) = (quick(flow, &low_case), quick(flow, &high_case));
+        let before = facts.results();
+        let (below, above) = (
+            quick(flow, &low_case, before),
+            quick(flow, &high_case, before),
+        );
+        // Where a bound cuts the step, the slope is carried on to one standard deviation.
+        let whole = high - reading.value == reading.value - low;
         for (spot, _) in facts.all_derived() {
             let number =
                 |facts: &Facts<'_>| facts.value(&spot.fact, spot.at).and_then(Value::number);
             if let (Some(a), Some(b)) = (number(&below), number(&above)) {
-                // Where a bound cuts the step, the slope is carried on to one standard deviation.
                 let slope = (b - a) / (high - low);
-                *variance.entry(spot.clone()).or_default() += (slope * reading.error).powi(2);
+                let off = number(facts)
+                    .filter(|_| whole)
+                    .map_or(0.0, |middle| (a + b) / 2.0 - middle);
+                let (line, bend) = variance.entry(spot.clone()).or_default();
+                *line += (slope * reading.error).powi(2);
+                *bend += off * off;
             }
         }
     }
-    variance
+    let bent = variance
+        .iter()
+        .filter(|(_, (line, bend))| *bend > BENDS * BENDS * line)
+        .map(|(spot, _)| spot.clone())
+        .collect();
+    let spread = variance
         .into_iter()
-        .map(|(spot, variance)| (spot, variance.sqrt()))
+        .map(|(spot, (line, _))| (spot, line.sqrt()))
         .filter(|(_, spread)| *spread > 0.0)
-        .collect()
+        .collect();
+    (spread, bent)
 }
 
 /// Finds where the verdict turns when one reading moves, and the likelier of both directions.
-fn turn(flow: &Flow, case: &Case, judgement: &Judgement, reading: &Measured) -> Option<Deciding> {
+fn turn(
+    flow: &Flow,
+    case: &Case,
+    before: &Results,
+    judgement: &Judgement,
+    reading: &Measured,
+) -> Option<Deciding> {
     let level = |to: f64| {
         let case = moved(case, reading, to);
-        let facts = quick(flow, &case);
+        let facts = quick(flow, &case, before);
         judge(flow, &facts).verdict.level
     };
     let now = judgement.verdict.level;
@@ -226,126 +273,6 @@ fn turn(flow: &Flow, case: &Case, judgement: &Judgement, reading: &Measured) -> 
         }
     }
     best
-}
-
-fn near(flow: &Flow, facts: &Facts<'_>, spread: &BTreeMap<Spot, f64>) -> Vec<NearLimit> {
-    let mut list: Vec<NearLimit> = Vec::new();
-    for (index, rule) in flow.rules.iter().enumerate() {
-        for at in facts.units().within(Place::Case, rule.at) {
-            let now = level(rule, facts, at);
-            let mut limits = Vec::new();
-            for condition in rule
-                .levels
-                .iter()
-                .map(|(_, condition)| condition)
-                .chain(&rule.raise)
-            {
-                limits_of(condition, facts, at, &mut limits);
-            }
-            for (spot, limit) in limits {
-                let value = facts.value(&spot.fact, spot.at).and_then(Value::number);
-                let (Some(value), Some(spread)) = (value, spread.get(&spot)) else {
-                    continue;
-                };
-                let chance = normal_tail((value - limit).abs() / spread);
-                let nudge = limit.abs().max(1.0) * 1e-6;
-                let beyond = if value < limit {
-                    limit + nudge
-                } else {
-                    limit - nudge
-                };
-                let what_if = WhatIf {
-                    facts,
-                    spot: &spot,
-                    value: Value::Number(beyond, Unit::Ratio),
-                };
-                if chance >= LEAST_CHANCE
-                    && level(rule, &what_if, at) != now
-                    && !list.iter().any(|n| {
-                        n.rule == index && n.at == at && n.spot == spot && n.limit == limit
-                    })
-                {
-                    list.push(NearLimit {
-                        rule: index,
-                        at,
-                        spot,
-                        value,
-                        spread: *spread,
-                        limit,
-                        chance,
-                    });
-                }
-            }
-        }
-    }
-    list.sort_by(|a, b| {
-        b.chance
-            .total_cmp(&a.chance)
-            .then((a.rule, a.at).cmp(&(b.rule, b.at)))
-    });
-    list
-}
-
-/// The level of a rule at a place, raises included.
-fn level(rule: &Rule, world: &dyn World, at: Place) -> Level {
-    let holds = |condition: &Condition| condition.eval(world, at).truth == Truth::True;
-    match rule.levels.iter().find(|(_, condition)| holds(condition)) {
-        Some((level, _)) => level.raised(rule.raise.iter().filter(|raise| holds(raise)).count()),
-        None => Level::Fine,
-    }
-}
-
-fn limits_of(condition: &Condition, facts: &Facts<'_>, at: Place, limits: &mut Vec<(Spot, f64)>) {
-    match condition {
-        Condition::All(parts) | Condition::Any(parts) | Condition::AtLeast(_, parts) => {
-            parts
-                .iter()
-                .for_each(|part| limits_of(part, facts, at, limits));
-        }
-        Condition::Not(part) => limits_of(part, facts, at, limits),
-        Condition::AnyAt(kind, part)
-        | Condition::EveryAt(kind, part)
-        | Condition::AtLeastAt(_, kind, part) => {
-            for place in facts.within(at, *kind) {
-                limits_of(part, facts, place, limits);
-            }
-        }
-        Condition::Test(fact, test) => {
-            if let (Some(limit), Some(at)) = (Test::limit(test), facts.resolve(fact, at)) {
-                limits.push((
-                    Spot {
-                        fact: fact.clone(),
-                        at,
-                    },
-                    limit,
-                ));
-            }
-        }
-    }
-}
-
-/// The facts with one figure replaced.
-struct WhatIf<'f, 'a> {
-    facts: &'f Facts<'a>,
-    spot: &'f Spot,
-    value: Value,
-}
-
-impl World for WhatIf<'_, '_> {
-    fn sight(&self, fact: &FactId, at: Place) -> Sight<'_> {
-        if *fact == self.spot.fact && at == self.spot.at {
-            return Sight::Known(&self.value);
-        }
-        self.facts.sight(fact, at)
-    }
-
-    fn resolve(&self, fact: &FactId, at: Place) -> Option<Place> {
-        self.facts.resolve(fact, at)
-    }
-
-    fn within(&self, at: Place, kind: PlaceKind) -> Vec<Place> {
-        self.facts.within(at, kind)
-    }
 }
 
 /// The chance of a standard normal error of more than `z`, one-sided; good to 1.5e-7 (Abramowitz & Stegun 7.1.26).

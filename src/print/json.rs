@@ -7,7 +7,7 @@ use crate::case::Layer;
 use crate::derive::{Detail, Facts, Found, Worked};
 use crate::fact::{FactId, Place, Side, Spot, Value};
 use crate::flow::Level;
-use crate::judge::doubt::{Deciding, NearLimit};
+use crate::judge::doubt::{Deciding, Method, NearLimit};
 use crate::judge::{Finding, Verdict};
 use crate::logic::Gap;
 use crate::mechanics::dislodgement::Limits;
@@ -187,10 +187,13 @@ struct NearObject<'a> {
     rule: &'a str,
     at: Place,
     fact: &'a FactId,
-    value: f64,
-    sd: f64,
-    limit: f64,
+    value: serde_json::Value,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    sd: Option<f64>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    limit: Option<f64>,
     chance: f64,
+    method: &'static str,
 }
 
 #[derive(Serialize)]
@@ -351,7 +354,7 @@ fn geometry(detail: &Detail) -> GeometryObject {
         tension_over_shear: limits.tension,
         pressing_over_shear: limits.pressing,
         base_exponent: BASE_EXPONENT,
-        nodes: "16 evenly round the tooth by 3 Gauss-Lobatto points of the height, and 16 each at the rim and middle of the top",
+        nodes: "16 evenly round the tooth by 5 up the wall, by Simpson's rule over two halves of the height, and 16 each at the rim and middle of the top",
         stumps: detail
             .stumps
             .iter()
@@ -405,10 +408,14 @@ fn near_limit<'a>(near: &'a NearLimit, phrase: Phrase<'a>) -> NearObject<'a> {
         rule: rule_id(phrase, near.rule),
         at: near.at,
         fact: &near.spot.fact,
-        value: near.value,
+        value: fact(&near.spot, &near.value, None).value,
         sd: near.spread,
         limit: near.limit,
         chance: near.chance,
+        method: match near.method {
+            Method::Differences => "differences",
+            Method::Draws(_) => "draws",
+        },
     }
 }
 

@@ -57,7 +57,7 @@ impl Inspection {
         sitting: Uuid,
         who: Option<String>,
     ) -> Inspection {
-        let (results, judgement, agenda) = work_out(&flow, &case);
+        let (results, judgement, agenda) = work_out(&flow, &case, None);
         let cursor = agenda.next_open(None).map(|cell| cell.spot.clone());
         Inspection {
             flow,
@@ -311,7 +311,8 @@ impl Inspection {
         self.entries += 1;
         // Only a second opening can fail, and none is made here.
         if apply(&mut self.case, &entry).is_ok() {
-            let (results, judgement, agenda) = work_out(&self.flow, &self.case);
+            let (results, judgement, agenda) =
+                work_out(&self.flow, &self.case, Some(&self.results));
             self.results = results;
             self.doubt = None;
             self.before = Some(std::mem::replace(&mut self.judgement, judgement));
@@ -397,8 +398,12 @@ fn undoing(body: Body, entry: Uuid) -> Body {
     }
 }
 
-fn work_out(flow: &Flow, case: &Case) -> (Results, Judgement, Agenda) {
-    let facts = Facts::with(flow, case, Precision::Quick);
+/// Works everything out, after a change from the results before it.
+fn work_out(flow: &Flow, case: &Case, before: Option<&Results>) -> (Results, Judgement, Agenda) {
+    let facts = match before {
+        Some(before) => Facts::after(flow, case, Precision::Quick, before),
+        None => Facts::with(flow, case, Precision::Quick),
+    };
     let (judgement, agenda) = (judge(flow, &facts), Agenda::of(&facts));
     (facts.into_results(), judgement, agenda)
 }

@@ -4,13 +4,19 @@
 use std::hint::black_box;
 use std::time::{Duration, Instant};
 
+use casepan::case::{Case, FlowRef, Layer, Reading};
 use casepan::demo::{CASES, case};
-use casepan::derive::Facts;
+use casepan::derive::{Facts, Precision};
+use casepan::fact::{
+    FactId, HEIGHT, MARGIN_FL, MARGIN_MD, Place, PlaceKind, Spot, TOP_FL, TOP_MD, Unit, Value,
+};
 use casepan::flow::embedded;
 use casepan::judge::judge;
+use casepan::mechanics::dislodgement::grip::MESH;
+use casepan::mechanics::dislodgement::{Holding, Limits, Load, Restoration, Settings};
 use casepan::mechanics::resistance::{Section, resistance};
 use casepan::tooth::Notation;
-use casepan::walk::{Inspection, Walk};
+use casepan::walk::{Inspection, Walk, units_line};
 use uuid::Uuid;
 
 fn median(mut run: impl FnMut()) -> Duration {
@@ -66,5 +72,99 @@ fn main() {
             ratio(judged),
             ratio(view)
         );
+    }
+    whole();
+}
+
+/// A bridge of plain stumps: invented readings, teeth in ISO 3950, an x before each pontic.
+fn bridge(line: &str) -> Case {
+    let flow = embedded().flow.expect("the built-in flow has no problem");
+    let own = FlowRef {
+        id: flow.id.clone(),
+        version: flow.version,
+        digest: String::new(),
+    };
+    let units = units_line::read(line, Notation::Iso3950).expect("units");
+    let mut case = Case::new("B-1", own, units);
+    let stumps = case.units.within(Place::Case, PlaceKind::Abutment);
+    for (index, at) in stumps.into_iter().enumerate() {
+        let more = 0.2 * index as f64;
+        for (fact, number) in [
+            (HEIGHT, 4.0 - more),
+            (MARGIN_MD, 6.0 + more),
+            (TOP_MD, 4.6),
+            (MARGIN_FL, 7.0 + more),
+            (TOP_FL, 5.6),
+        ] {
+            put(&mut case, fact, at, number);
+        }
+    }
+    case
+}
+
+fn put(case: &mut Case, fact: FactId, at: Place, number: f64) {
+    let value = Value::Number(number, Unit::Mm);
+    case.put(Spot { fact, at }, Layer::Measured, Reading::plain(value));
+}
+
+/// Deriving and judging with all loads, as multiples of one load case of the same restoration; then after one reading
+/// changed by 0.1 mm, from nothing and from the results before.
+fn whole() {
+    let flow = embedded().flow.expect("the built-in flow has no problem");
+    for (line, at) in [("44 x45 46", "44"), ("13 x12 11 21 x22 23", "13")] {
+        let case = bridge(line);
+        let mut changed = case.clone();
+        put(&mut changed, TOP_MD, at.parse().expect("a place"), 4.7);
+        for precision in [Precision::Quick, Precision::Exact] {
+            let facts = Facts::with(&flow, &case, precision);
+            let settings = match precision {
+                Precision::Quick => Settings::QUICK,
+                Precision::Exact => Settings::EXACT,
+            };
+            let detail = facts.details().first().expect("a detail");
+            let stumps: Vec<_> = detail
+                .stumps
+                .iter()
+                .map(|(_, stump)| stump.clone())
+                .collect();
+            let restoration = Restoration::new(&stumps, MESH).expect("stumps");
+            let holding = Holding::new(&restoration, Limits::default()).expect("held");
+            let loads: Vec<Load> = detail
+                .loads
+                .iter()
+                .map(|load| Load {
+                    point: load.line.0,
+                    direction: load.line.1,
+                    force: load.force,
+                })
+                .collect();
+            let one = median(|| {
+                for load in &loads {
+                    black_box(holding.dislodge(load, settings));
+                }
+            }) / loads.len() as u32;
+            let cold = median(|| {
+                let facts = Facts::with(&flow, black_box(&changed), precision);
+                black_box(judge(&flow, &facts));
+            });
+            let warm = median(|| {
+                let facts = Facts::after(&flow, black_box(&changed), precision, facts.results());
+                black_box(judge(&flow, &facts));
+            });
+            let same = median(|| {
+                let facts = Facts::after(&flow, black_box(&case), precision, facts.results());
+                black_box(judge(&flow, &facts));
+            });
+            let ratio = |time: Duration| time.as_secs_f64() / one.as_secs_f64();
+            println!(
+                "{line}, {precision:?}: one of {} loads {one:?}; all of it {cold:?} ({:.0} loads), one reading changed \
+                 {warm:?} ({:.0}, {:.2} of anew), none changed {same:?} ({:.0})",
+                loads.len(),
+                ratio(cold),
+                ratio(warm),
+                ratio(warm) / ratio(cold),
+                ratio(same),
+            );
+        }
     }
 }

@@ -10,6 +10,8 @@ use casepan::case::{Case, Layer, Reading};
 use casepan::derive::{Facts, REGISTRY, Worked};
 use casepan::fact::{CATALOGUE, FactId, Origin, Spot, Unit, Value};
 
+mod after;
+mod degenerate;
 mod missing;
 
 use super::made::{case, choice, day, deg, flow, mm, number, spot, value, worked};

@@ -4,6 +4,7 @@
 mod agreement;
 mod exact;
 mod invariance;
+mod mesh;
 mod path;
 mod random;
 mod reference;

@@ -142,9 +142,9 @@ fn average_practice_is_not_told_for_its_taper() {
     for (tooth, height, taper, wanted) in [
         ("16", 4.0, 26.7, vec![]),
         ("26", 4.0, 26.7, vec![]),
-        // The students' mean: a degree past the limit of ½·asin(4/8) = 15° a wall, and a grip of 0.82 with it.
+        // The students' mean: a degree past the limit of ½·asin(4/8) = 15° a wall, and a grip of 0.79 with it.
         ("16", 4.0, 31.6, vec![("grip", Call)]),
-        // Within the half-wall limit, but a grip of 0.82.
+        // Within the half-wall limit, but a grip of 0.80.
         ("46", 4.0, 31.6, vec![("grip", Watch)]),
         ("47", 4.0, 26.7, vec![]),
         ("14", 3.0, 20.7, vec![]),

@@ -2,7 +2,7 @@
 
 use std::fmt;
 
-use super::{Holding, Limits, Load, Outcome, Reason, Restoration, Settings};
+use super::{Holding, Limits, Load, Outcome, Reason, Restoration, Settings, Warm};
 use crate::mechanics::frame::Abutment;
 use crate::mechanics::prep::{Mesh, PrepError, Preparation, Wall};
 use crate::mechanics::vector::{Vector, add};
@@ -17,6 +17,11 @@ pub const MINIMUM_TAPER: f64 = 10.0;
 /// A load presses home when openings make up no more than this part of what opens and presses in the motion of the
 /// minimum stumps under it, by area. Ours.
 pub const PRESSES_HOME: f64 = 0.01;
+
+/// The mesh that grip is measured with, wherever it is shown: a finer one for prints would turn levels between screen and
+/// print. Of 200 invented stumps 95 % come within 0.03 of the finest mesh, at 1.5 times the work of [`Mesh::USUAL`],
+/// which is 0.13 off.
+pub const MESH: Mesh = Mesh::CLOSE;
 
 /// An abutment, and what the minimum stump on its base would be.
 #[derive(Clone, PartialEq, Debug)]
@@ -145,9 +150,88 @@ pub fn minimum_stump(preparation: &Preparation, height: f64) -> Preparation {
         .unwrap_or(usual)
 }
 
+/// States near the solutions of one load, to start from after a small change.
+#[derive(Clone, Copy, PartialEq, Debug, Default)]
+pub struct Starts {
+    /// On the restoration as it is.
+    pub own: Option<Warm>,
+    /// On the minimum stumps.
+    pub minimum: Option<Warm>,
+}
+
+/// A restoration and the same one on the minimum stumps, prepared for any number of loads.
+#[derive(Clone, Debug)]
+pub struct Compared {
+    own: Holding,
+    minimum: Holding,
+}
+
+impl Compared {
+    /// Prepares both.
+    ///
+    /// # Errors
+    ///
+    /// See [`GripError`].
+    pub fn new(abutments: &[Graded], mesh: Mesh, limits: Limits) -> Result<Compared, GripError> {
+        let own: Vec<Abutment> = abutments
+            .iter()
+            .map(|graded| graded.abutment.clone())
+            .collect();
+        let minimum: Vec<Abutment> = abutments
+            .iter()
+            .map(|graded| Abutment {
+                frame: graded.abutment.frame,
+                preparation: minimum_stump(&graded.abutment.preparation, graded.minimum_height),
+            })
+            .collect();
+        let own = Restoration::new(&own, mesh)
+            .map_err(|(index, error)| GripError::Preparation(index, error))?;
+        let minimum = Restoration::new(&minimum, mesh)
+            .map_err(|(index, error)| GripError::Minimum(index, error))?;
+        Ok(Compared {
+            own: Holding::new(&own, limits).map_err(GripError::Reason)?,
+            minimum: Holding::new(&minimum, limits).map_err(GripError::Reason)?,
+        })
+    }
+
+    /// Returns the restoration as it is.
+    pub fn own(&self) -> &Holding {
+        &self.own
+    }
+
+    /// Returns the grip under one load, and where to start after a small change. `from` is what this gave before one;
+    /// none starts anew.
+    pub fn rate(&self, load: &GradedLoad, from: Starts, settings: Settings) -> (LoadGrip, Starts) {
+        let mut starts = from;
+        let minimum = match find(&self.minimum, &load.at_minimum, from.minimum, settings) {
+            Outcome::Certified(found) => found,
+            Outcome::NotComputed(reason) => return (LoadGrip::NotComputed(reason), starts),
+        };
+        starts.minimum = Some(minimum.warm);
+        if minimum.opening_share <= PRESSES_HOME {
+            return (LoadGrip::PressesHome, starts);
+        }
+        match find(&self.own, &load.load, from.own, settings) {
+            Outcome::Certified(found) => {
+                starts.own = Some(found.warm);
+                let grip = minimum.demand / found.demand;
+                (LoadGrip::Rated { grip, found }, starts)
+            }
+            Outcome::NotComputed(reason) => (LoadGrip::NotComputed(reason), starts),
+        }
+    }
+}
+
+fn find(holding: &Holding, load: &Load, from: Option<Warm>, settings: Settings) -> Outcome {
+    match from {
+        Some(warm) => holding.dislodge_from(&warm, load, settings),
+        None => holding.dislodge(load, settings),
+    }
+}
+
 /// Returns the grip of a restoration load by load, and the least.
 ///
-/// [`Mesh::USUAL`] overrates the grip of short stumps by up to a tenth, [`Mesh::CLOSE`] by a few hundredths at most.
+/// [`Mesh::USUAL`] overrates the grip of short stumps by up to a fifth, [`MESH`] errs by a few hundredths at most.
 ///
 /// # Errors
 ///
@@ -159,48 +243,15 @@ pub fn grip(
     limits: Limits,
     settings: Settings,
 ) -> Result<Grip, GripError> {
-    let own: Vec<Abutment> = abutments
-        .iter()
-        .map(|graded| graded.abutment.clone())
-        .collect();
-    let minimum: Vec<Abutment> = abutments
-        .iter()
-        .map(|graded| Abutment {
-            frame: graded.abutment.frame,
-            preparation: minimum_stump(&graded.abutment.preparation, graded.minimum_height),
-        })
-        .collect();
-    let own = Restoration::new(&own, mesh)
-        .map_err(|(index, error)| GripError::Preparation(index, error))?;
-    let minimum = Restoration::new(&minimum, mesh)
-        .map_err(|(index, error)| GripError::Minimum(index, error))?;
-    let own = Holding::new(&own, limits).map_err(GripError::Reason)?;
-    let minimum = Holding::new(&minimum, limits).map_err(GripError::Reason)?;
+    let compared = Compared::new(abutments, mesh, limits)?;
     let loads: Vec<LoadGrip> = loads
         .iter()
-        .map(|load| of_load(&own, &minimum, load, settings))
+        .map(|load| compared.rate(load, Starts::default(), settings).0)
         .collect();
     Ok(Grip {
         least: least(&loads),
         loads,
     })
-}
-
-fn of_load(own: &Holding, minimum: &Holding, load: &GradedLoad, settings: Settings) -> LoadGrip {
-    let minimum = match minimum.dislodge(&load.at_minimum, settings) {
-        Outcome::Certified(found) => found,
-        Outcome::NotComputed(reason) => return LoadGrip::NotComputed(reason),
-    };
-    if minimum.opening_share <= PRESSES_HOME {
-        return LoadGrip::PressesHome;
-    }
-    match own.dislodge(&load.load, settings) {
-        Outcome::Certified(found) => LoadGrip::Rated {
-            grip: minimum.demand / found.demand,
-            found,
-        },
-        Outcome::NotComputed(reason) => LoadGrip::NotComputed(reason),
-    }
 }
 
 fn least(loads: &[LoadGrip]) -> Option<(usize, f64)> {

@@ -1,0 +1,185 @@
+//! Figures near a limit, and yes or no that could be otherwise, where that would change a finding.
+
+use std::collections::BTreeMap;
+
+use super::draws::Drawn;
+use super::{LEAST_CHANCE, Method, NearLimit, normal_tail};
+use crate::derive::Facts;
+use crate::fact::{FactId, Place, PlaceKind, Spot, Unit, Value};
+use crate::flow::{Level, Rule};
+use crate::logic::{Condition, Sight, Test, Truth, World};
+
+/// Every figure that a rule tests, at its place.
+pub(super) fn tested<'f>(facts: &Facts<'f>) -> Vec<(Spot, &'f Test)> {
+    let mut list = Vec::new();
+    for rule in &facts.flow().rules {
+        for at in facts.units().within(Place::Case, rule.at) {
+            for condition in conditions(rule) {
+                tests_of(condition, facts, at, &mut list);
+            }
+        }
+    }
+    list
+}
+
+pub(super) fn near(
+    facts: &Facts<'_>,
+    spread: &BTreeMap<Spot, f64>,
+    drawn: &Drawn,
+) -> Vec<NearLimit> {
+    let mut list: Vec<NearLimit> = Vec::new();
+    for (index, rule) in facts.flow().rules.iter().enumerate() {
+        for at in facts.units().within(Place::Case, rule.at) {
+            let now = level(rule, facts, at);
+            let mut tests = Vec::new();
+            for condition in conditions(rule) {
+                tests_of(condition, facts, at, &mut tests);
+            }
+            for (spot, test) in tests {
+                let Some(found) = Turns::of(facts, &spot, test, spread, drawn) else {
+                    continue;
+                };
+                let what_if = WhatIf {
+                    facts,
+                    spot: &spot,
+                    value: found.other,
+                };
+                let known = |near: &NearLimit| {
+                    (near.rule, near.at, &near.spot, near.limit) == (index, at, &spot, test.limit())
+                };
+                if found.chance >= LEAST_CHANCE
+                    && level(rule, &what_if, at) != now
+                    && !list.iter().any(known)
+                {
+                    list.push(NearLimit {
+                        rule: index,
+                        at,
+                        value: found.value,
+                        spread: test.limit().and_then(|_| spread.get(&spot).copied()),
+                        limit: test.limit(),
+                        spot,
+                        chance: found.chance,
+                        method: found.method,
+                    });
+                }
+            }
+        }
+    }
+    list.sort_by(|a, b| {
+        b.chance
+            .total_cmp(&a.chance)
+            .then((a.rule, a.at).cmp(&(b.rule, b.at)))
+    });
+    list
+}
+
+/// How likely a test turns, and a value at which it does.
+struct Turns {
+    value: Value,
+    chance: f64,
+    other: Value,
+    method: Method,
+}
+
+impl Turns {
+    fn of(
+        facts: &Facts<'_>,
+        spot: &Spot,
+        test: &Test,
+        spread: &BTreeMap<Spot, f64>,
+        drawn: &Drawn,
+    ) -> Option<Turns> {
+        let value = facts.value(&spot.fact, spot.at)?;
+        if let Some(draws) = drawn.values(spot) {
+            let turned = |other: &&Value| test.holds(other) != test.holds(value);
+            return Some(Turns {
+                value: value.clone(),
+                chance: draws.iter().filter(turned).count() as f64 / draws.len() as f64,
+                other: draws.iter().find(turned)?.clone(),
+                method: Method::Draws(draws.len()),
+            });
+        }
+        let (number, limit) = (value.number()?, test.limit()?);
+        let nudge = limit.abs().max(1.0) * 1e-6;
+        let beyond = if number < limit {
+            limit + nudge
+        } else {
+            limit - nudge
+        };
+        Some(Turns {
+            value: value.clone(),
+            chance: normal_tail((number - limit).abs() / spread.get(spot)?),
+            other: Value::Number(beyond, Unit::Ratio),
+            method: Method::Differences,
+        })
+    }
+}
+
+fn conditions(rule: &Rule) -> impl Iterator<Item = &Condition> {
+    rule.levels
+        .iter()
+        .map(|(_, condition)| condition)
+        .chain(&rule.raise)
+}
+
+fn tests_of<'f>(
+    condition: &'f Condition,
+    facts: &Facts<'_>,
+    at: Place,
+    tests: &mut Vec<(Spot, &'f Test)>,
+) {
+    match condition {
+        Condition::All(parts) | Condition::Any(parts) | Condition::AtLeast(_, parts) => {
+            parts
+                .iter()
+                .for_each(|part| tests_of(part, facts, at, tests));
+        }
+        Condition::Not(part) => tests_of(part, facts, at, tests),
+        Condition::AnyAt(kind, part)
+        | Condition::EveryAt(kind, part)
+        | Condition::AtLeastAt(_, kind, part) => {
+            for place in facts.within(at, *kind) {
+                tests_of(part, facts, place, tests);
+            }
+        }
+        Condition::Test(fact, test) => {
+            if let Some(at) = facts.resolve(fact, at) {
+                let fact = fact.clone();
+                tests.push((Spot { fact, at }, test));
+            }
+        }
+    }
+}
+
+/// The level of a rule at a place, raises included.
+fn level(rule: &Rule, world: &dyn World, at: Place) -> Level {
+    let holds = |condition: &Condition| condition.eval(world, at).truth == Truth::True;
+    match rule.levels.iter().find(|(_, condition)| holds(condition)) {
+        Some((level, _)) => level.raised(rule.raise.iter().filter(|raise| holds(raise)).count()),
+        None => Level::Fine,
+    }
+}
+
+/// The facts with one figure replaced.
+struct WhatIf<'f, 'a> {
+    facts: &'f Facts<'a>,
+    spot: &'f Spot,
+    value: Value,
+}
+
+impl World for WhatIf<'_, '_> {
+    fn sight(&self, fact: &FactId, at: Place) -> Sight<'_> {
+        if *fact == self.spot.fact && at == self.spot.at {
+            return Sight::Known(&self.value);
+        }
+        self.facts.sight(fact, at)
+    }
+
+    fn resolve(&self, fact: &FactId, at: Place) -> Option<Place> {
+        self.facts.resolve(fact, at)
+    }
+
+    fn within(&self, at: Place, kind: PlaceKind) -> Vec<Place> {
+        self.facts.within(at, kind)
+    }
+}
