@@ -165,9 +165,10 @@ pub fn proposed(case: &Case, changes: &[(Spot, Value)], units: Option<&Units>) -
     copy
 }
 
-/// Returns the facts of a copy, to the precision of the screen: comparing does not want more.
-fn quick<'a>(flow: &'a Flow, case: &'a Case) -> Facts<'a> {
-    Facts::with(flow, case, Precision::Quick)
+/// Returns the facts of a copy, to the precision of the screen: comparing does not want more. Searches go on from where
+/// those of the case stood.
+fn quick<'a>(before: &'a Facts<'_>, case: &'a Case) -> Facts<'a> {
+    Facts::after(before.flow(), case, Precision::Quick, before.results())
 }
 
 /// Compares a changed case with the one before.

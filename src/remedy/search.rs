@@ -455,7 +455,7 @@ impl Judged<'_> {
     ) -> Result<(Change, After), String> {
         let change = self.change(attempt, amount)?;
         let copy = proposed(self.facts.case(), &change.values, change.units.as_ref());
-        let facts = quick(self.flow, &copy);
+        let facts = quick(self.facts, &copy);
         if facts.units().has(attempt.at) {
             for (bar, why) in &remedy.bars {
                 if bar.eval(&facts, attempt.at).truth == Truth::True {

@@ -44,7 +44,7 @@ pub fn steady(
     let holds = |amount: Amount| {
         moved
             .iter()
-            .all(|case| left(flow, case, &attempt, amount).is_some_and(|left| left <= wanted))
+            .all(|case| left(facts, case, &attempt, amount).is_some_and(|left| left <= wanted))
     };
     // More is never worse: halve the range.
     let (mut low, mut high) = (0, amounts.len());
@@ -113,8 +113,9 @@ fn moved(judged: &Judged<'_>, readings: Vec<Spot>) -> Vec<Case> {
 }
 
 /// What is left of what is answered, in a case that reads a little otherwise.
-fn left(flow: &Flow, case: &Case, attempt: &Attempt, amount: Amount) -> Option<Level> {
-    let facts = super::quick(flow, case);
+fn left(before: &Facts<'_>, case: &Case, attempt: &Attempt, amount: Amount) -> Option<Level> {
+    let flow = before.flow();
+    let facts = super::quick(before, case);
     let judgement = judge(flow, &facts);
     let there = Judged {
         flow,

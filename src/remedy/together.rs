@@ -219,7 +219,7 @@ fn key(flow: &Flow, ways: &[WayOut], pair: &Together) -> (Level, Level, u32, u32
 impl Judged<'_> {
     /// What comes of a way out on a case in which another was taken. None where it cannot be done any more.
     fn on_top(&self, case: &Case, way: &WayOut) -> Option<(After, Option<f64>)> {
-        let facts = quick(self.flow, case);
+        let facts = quick(self.facts, case);
         let judgement = judge(self.flow, &facts);
         let there = Judged {
             flow: self.flow,
@@ -238,7 +238,7 @@ impl Judged<'_> {
         let change = there.change(&attempt, way.amount).ok()?;
         let remedy = way.of(self.flow)?;
         let both = proposed(case, &change.values, change.units.as_ref());
-        let after = quick(self.flow, &both);
+        let after = quick(&facts, &both);
         let barred = remedy
             .bars
             .iter()
@@ -261,7 +261,7 @@ impl Judged<'_> {
         let mut case = self.facts.case().clone();
         for part in &pair.parts {
             let way = ways.get(*part)?;
-            let facts = quick(self.flow, &case);
+            let facts = quick(self.facts, &case);
             let judgement = judge(self.flow, &facts);
             let there = Judged {
                 flow: self.flow,
