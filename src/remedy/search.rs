@@ -54,12 +54,7 @@ pub fn tried_by(
         judgement,
     };
     let remedy = way.of(flow).ok_or("the flow has no such remedy")?;
-    let attempt = Attempt {
-        remedy: way.remedy,
-        at: way.at,
-        walls: way.walls.clone(),
-        choice: way.choice.clone(),
-    };
+    let attempt = Attempt::of(way);
     judged
         .tried(remedy, &attempt, Some(amount))
         .map(|(_, after)| after)
@@ -72,6 +67,18 @@ pub(super) struct Attempt {
     pub(super) at: Place,
     pub(super) walls: Vec<Place>,
     pub(super) choice: Option<Choice>,
+}
+
+impl Attempt {
+    /// The attempt that a way out came of.
+    pub(super) fn of(way: &WayOut) -> Attempt {
+        Attempt {
+            remedy: way.remedy,
+            at: way.at,
+            walls: way.walls.clone(),
+            choice: way.choice.clone(),
+        }
+    }
 }
 
 impl Judged<'_> {

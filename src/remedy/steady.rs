@@ -28,12 +28,7 @@ pub fn steady(
     let remedy = way.of(flow)?;
     let found = way.amount?;
     let wanted = way.after.as_ref()?.left;
-    let attempt = Attempt {
-        remedy: way.remedy,
-        at: way.at,
-        walls: way.walls.clone(),
-        choice: way.choice.clone(),
-    };
+    let attempt = Attempt::of(way);
     let moved = moved(&judged, remedy_readings(&judged, &attempt));
     let amounts: Vec<Amount> = judged
         .amounts(remedy, &attempt)

@@ -226,12 +226,7 @@ impl Judged<'_> {
             facts: &facts,
             judgement: &judgement,
         };
-        let attempt = Attempt {
-            remedy: way.remedy,
-            at: way.at,
-            walls: way.walls.clone(),
-            choice: way.choice.clone(),
-        };
+        let attempt = Attempt::of(way);
         if !facts.units().has(way.at) {
             return None;
         }
@@ -268,12 +263,7 @@ impl Judged<'_> {
                 facts: &facts,
                 judgement: &judgement,
             };
-            let attempt = Attempt {
-                remedy: way.remedy,
-                at: way.at,
-                walls: way.walls.clone(),
-                choice: way.choice.clone(),
-            };
+            let attempt = Attempt::of(way);
             let change = there.change(&attempt, way.amount).ok()?;
             case = proposed(&case, &change.values, change.units.as_ref());
         }

@@ -38,7 +38,12 @@ fn main() {
             black_box(together(&flow, &facts, &judgement, black_box(&ways)));
         });
         let all = least(1, || {
-            black_box(together_unpruned(&flow, &facts, &judgement, black_box(&ways)));
+            black_box(together_unpruned(
+                &flow,
+                &facts,
+                &judgement,
+                black_box(&ways),
+            ));
         });
         let graded = ways.iter().filter(|way| way.amount.is_some());
         let error = graded.clone().next().map(|way| {
