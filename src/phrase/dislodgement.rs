@@ -2,13 +2,14 @@
 
 use super::{Phrase, words};
 use crate::derive::{ComesOff, Detail, Facts, Found, LoadDetail};
-use crate::fact::{GRIP, ORDER_CEMENT, Place, Side, Spot, Value};
+use crate::fact::{DEFLECTION, GRIP, ORDER_CEMENT, Place, Side, Spot, Value};
+use crate::flow::Cement;
 use crate::tooth::Tooth;
 
 /// From this share of the bound on, crushing governs and not coming off. Ours.
 const CRUSHES: f64 = 0.9;
 
-impl Phrase<'_> {
+impl<'a> Phrase<'a> {
     /// Says how a restoration would come off, in the words of a technician.
     pub fn comes_off(self, motion: ComesOff) -> String {
         let margin = |(tooth, side): (Tooth, Side)| {
@@ -72,13 +73,49 @@ impl Phrase<'_> {
         lines
     }
 
+    /// Says how hard the cement has to work under the worst load, against its published stress, and that no level hangs on
+    /// it: single laboratory results scatter by 3 to 100 % of their mean (Heintze 2010, Dental Materials 26:193-206).
+    pub fn reserve(self, facts: &Facts<'_>, detail: &Detail) -> Option<String> {
+        let cement = self.cement(facts, detail)?;
+        let load = detail.worst()?;
+        let Found::Figure { demand, .. } = &load.found else {
+            return None;
+        };
+        Some(format!(
+            "In this model the cement has to hold {demand:.1} MPa there; {} came off in the laboratory at {:.1}, {:.1} times \
+             that. That is no safety factor: single results scatter by 3 to 100 % of their mean, and no level hangs on it",
+            cement.name,
+            cement.stress,
+            cement.stress / demand
+        ))
+    }
+
+    /// Says how far a bridge bends against one pontic of it; nothing where no span is longer.
+    pub fn bends(self, facts: &Facts<'_>, detail: &Detail) -> Option<String> {
+        let at = Place::Restoration(detail.restoration);
+        let spot = Spot {
+            fact: DEFLECTION,
+            at,
+        };
+        let ratio = facts.value(&spot.fact, at)?.number()?;
+        (ratio > 1.0).then(|| {
+            format!(
+                "The longest span bends {ratio:.1} times as far as one pontic of it with the same section: a slender beam on \
+                 abutments that do not give"
+            )
+        })
+    }
+
+    /// Returns the cement that is planned.
+    fn cement(self, facts: &Facts<'_>, detail: &Detail) -> Option<&'a Cement> {
+        let at = Place::Restoration(detail.restoration);
+        let id = facts.value(&ORDER_CEMENT, at).and_then(Value::choice)?;
+        self.flow.cement(id)
+    }
+
     /// Says how hard the cement has to work under each load, against its published stress. Detail, without a level.
     pub fn demands(self, facts: &Facts<'_>, detail: &Detail) -> Vec<String> {
-        let at = Place::Restoration(detail.restoration);
-        let cement = facts
-            .value(&ORDER_CEMENT, at)
-            .and_then(Value::choice)
-            .and_then(|id| self.flow.cement(id));
+        let cement = self.cement(facts, detail);
         let mut lines = Vec::new();
         for load in &detail.loads {
             let Found::Figure {

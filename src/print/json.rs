@@ -5,7 +5,7 @@ use serde::Serialize;
 use super::{Told, call};
 use crate::case::Layer;
 use crate::derive::{Detail, Facts, Found, Worked};
-use crate::fact::{FactId, Place, Side, Spot, Value};
+use crate::fact::{FactId, ORDER_CEMENT, Place, Side, Spot, Value};
 use crate::flow::Level;
 use crate::judge::doubt::{Deciding, Method, NearLimit};
 use crate::judge::{Finding, Verdict};
@@ -129,6 +129,9 @@ struct DislodgementObject<'a> {
     gap: Option<f64>,
     #[serde(skip_serializing_if = "Option::is_none")]
     grip: Option<f64>,
+    /// The published mean stress of the planned cement over the demand; no level hangs on it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    reserve: Option<f64>,
     #[serde(skip_serializing_if = "Option::is_none")]
     first: Option<String>,
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -299,7 +302,11 @@ pub fn json(told: Told<'_>) -> Result<String, serde_json::Error> {
                 at: finding.at,
             })
             .collect(),
-        dislodgement: facts.details().iter().flat_map(loads).collect(),
+        dislodgement: facts
+            .details()
+            .iter()
+            .flat_map(|detail| loads(detail, stress(facts, detail)))
+            .collect(),
         geometry: facts.details().iter().map(geometry).collect(),
         caution: crate::phrase::CAUTION,
     };
@@ -308,8 +315,15 @@ pub fn json(told: Told<'_>) -> Result<String, serde_json::Error> {
     Ok(text)
 }
 
-fn loads(detail: &Detail) -> impl Iterator<Item = DislodgementObject<'_>> {
-    detail.loads.iter().map(|load| {
+/// The published mean stress of the planned cement, in MPa.
+fn stress(facts: &Facts<'_>, detail: &Detail) -> Option<f64> {
+    let at = Place::Restoration(detail.restoration);
+    let cement = facts.value(&ORDER_CEMENT, at).and_then(Value::choice)?;
+    Some(facts.flow().cement(cement)?.stress)
+}
+
+fn loads(detail: &Detail, stress: Option<f64>) -> impl Iterator<Item = DislodgementObject<'_>> {
+    detail.loads.iter().map(move |load| {
         let mut object = DislodgementObject {
             fact: "dislodgement.demand",
             at: format!("R{}", detail.restoration),
@@ -323,6 +337,7 @@ fn loads(detail: &Detail) -> impl Iterator<Item = DislodgementObject<'_>> {
             lambda: None,
             gap: None,
             grip: None,
+            reserve: None,
             first: load.motion().map(|motion| motion.first.to_string()),
             not_computed: None,
         };
@@ -338,6 +353,7 @@ fn loads(detail: &Detail) -> impl Iterator<Item = DislodgementObject<'_>> {
                 object.lambda = Some(*lambda);
                 object.gap = Some(*gap);
                 object.grip = *grip;
+                object.reserve = stress.map(|stress| stress / demand);
             }
             Found::NotComputed(why) => object.not_computed = Some(why),
         }

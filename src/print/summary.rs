@@ -255,7 +255,9 @@ fn figures(document: &mut Document, facts: &Facts<'_>, phrase: Phrase<'_>) {
 fn dislodgement(document: &mut Document, facts: &Facts<'_>, phrase: Phrase<'_>) {
     let mut said = false;
     for detail in facts.details() {
-        let lines = phrase.dislodgement(facts, detail);
+        let mut lines = phrase.dislodgement(facts, detail);
+        lines.extend(phrase.reserve(facts, detail));
+        lines.extend(phrase.bends(facts, detail));
         if lines.is_empty() {
             continue;
         }

@@ -3,6 +3,7 @@
 
 mod agreement;
 mod exact;
+mod experiments;
 mod invariance;
 mod mesh;
 mod path;

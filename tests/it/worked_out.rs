@@ -1,9 +1,13 @@
 //! What is worked out about spans, distances, cements and connectors, against closed forms.
 
 use casepan::case::Case;
-use casepan::derive::{Facts, Worked};
+use casepan::derive::{Facts, Found, Worked};
 use casepan::fact::{FactId, Place, Spot, Value};
 use casepan::flow::embedded;
+use casepan::judge::judge;
+use casepan::phrase::Phrase;
+use casepan::print::{Sheet, Told, document, json};
+use casepan::tooth::Notation;
 use statrs::function::gamma::gamma;
 
 use crate::good::{choice, finish, flow, mm, pan, put};
@@ -412,4 +416,47 @@ fn the_smallest_connector_counts() {
     }
     // 3 × 3 over the 9 mm² that 3Y zirconia wants behind the canine.
     near(number(&case, "restoration.connector_share", "R1"), 1.0);
+}
+
+/// The reserve is arithmetic: zinc phosphate's published mean of 2.3 MPa (Johnson 2009, J Am Dent Assoc 140:1125-36) over
+/// the demand. Two pontics bend eight times as far as one (standard mechanics). Both are told and no rule looks at them.
+#[test]
+fn reserve_and_bending_are_told() {
+    let mut case = pan("43 x44 x45 46", "zirconia-3y", "zinc-phosphate");
+    finish(&mut case, true);
+    for pontic in ["44", "45"] {
+        put(&mut case, "pontic.span", pontic, mm(7.0));
+    }
+    let facts = Facts::of(flow(), &case);
+    let detail = &facts.details()[0];
+    let worst = detail.worst().expect("a worst load");
+    let Found::Figure { demand, .. } = worst.found else {
+        panic!("no figure");
+    };
+    let judgement = judge(flow(), &facts);
+    let told = Told {
+        facts: &facts,
+        judgement: &judgement,
+        doubt: None,
+        phrase: Phrase {
+            flow: flow(),
+            notation: Notation::Iso3950,
+        },
+    };
+    let lines: Vec<String> = document(told, &[Sheet::Summary])
+        .lines()
+        .map(|(line, ..)| line)
+        .collect();
+    for wanted in [
+        format!("at 2.3, {:.1} times that", 2.3 / demand),
+        "bends 8.0 times as far as one pontic".to_owned(),
+        "no level hangs on it".to_owned(),
+    ] {
+        assert!(lines.iter().any(|line| line.contains(&wanted)), "{wanted}");
+    }
+    let json: serde_json::Value = serde_json::from_str(&json(told).expect("JSON")).expect("JSON");
+    for load in json["dislodgement"].as_array().expect("loads") {
+        let (reserve, demand) = (load["reserve"].as_f64(), load["value"].as_f64());
+        near(reserve.expect("a reserve"), 2.3 / demand.expect("a demand"));
+    }
 }
