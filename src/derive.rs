@@ -26,6 +26,7 @@ use crate::fact::{FactId, Misfit, Origin, Place, PlaceKind, Spot, Value};
 use crate::flow::{Flow, Question};
 use crate::logic::{Gap, Outcome, Sight, World};
 
+pub(crate) use between::least_area;
 pub use dislodgement::{ComesOff, Detail, Found, LoadDetail};
 pub use turns::Turn;
 

@@ -458,21 +458,27 @@ impl Desk {
             doubt: Some(&doubt),
             phrase,
         };
+        let number: String = inspection
+            .case()
+            .number
+            .chars()
+            .map(|c| if c.is_alphanumeric() { c } else { '-' })
+            .collect();
         let mut names = Vec::new();
-        for (sheet, name) in [(Sheet::Summary, "summary"), (Sheet::Call, "call")] {
+        for sheet in Sheet::ALL {
             let text = print(told, &[sheet], Format::Text)
                 .map_err(|error| Error::new(Trouble::Bug, error.to_string()))?;
-            let number: String = inspection
-                .case()
-                .number
-                .chars()
-                .map(|c| if c.is_alphanumeric() { c } else { '-' })
-                .collect();
+            let name = sheet.name();
             let path = self.prints.join(format!("casepan-{number}-{name}.txt"));
             write_file(&path, &text)?;
-            names.push(path.display().to_string());
+            names.push(name);
         }
-        self.walk.notice = Some(format!("written: {}", names.join(", ")));
+        let shown = self.prints.join(format!("casepan-{number}"));
+        self.walk.notice = Some(format!(
+            "written: {}-*.txt ({})",
+            shown.display(),
+            names.join(", ")
+        ));
         Ok(())
     }
 }

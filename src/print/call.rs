@@ -8,7 +8,7 @@ use crate::judge::{Finding, Judgement};
 use crate::phrase::{CAUTION, Phrase};
 
 /// The most questions for one call. Common practice: nobody answers a fourth.
-const MOST_QUESTIONS: usize = 3;
+pub(super) const MOST_QUESTIONS: usize = 3;
 
 pub(super) fn add(document: &mut Document, told: Told<'_>) {
     let Told {

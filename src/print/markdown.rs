@@ -24,6 +24,18 @@ pub(super) fn markdown(document: &Document) -> String {
                 "{}: \\_\\_\\_\\_\\_\\_\\_\\_\\_\\_\n\n",
                 escape(label)
             )),
+            Block::Table { head, rows } => {
+                let line = |cells: &[String]| {
+                    let cells: Vec<String> = cells.iter().map(|cell| escape(cell)).collect();
+                    format!("| {} |\n", cells.join(" | "))
+                };
+                out.push_str(&line(head));
+                out.push_str(&format!("|{}\n", "---|".repeat(head.len())));
+                for row in rows {
+                    out.push_str(&line(row));
+                }
+                out.push('\n');
+            }
         }
     }
     out
@@ -50,6 +62,16 @@ fn escape(text: &str) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_bar_in_a_cell_does_not_split_it() {
+        let mut document = Document::default();
+        document.table(["a", "b"], vec![["1|2".to_owned(), "3".to_owned()]]);
+        assert_eq!(
+            markdown(&document),
+            "| a | b |\n|---|---|\n| 1\\|2 | 3 |\n\n"
+        );
+    }
 
     #[test]
     fn hostile_text_stays_text() {
