@@ -172,6 +172,8 @@ pub enum FormatName {
     Text,
     /// Markdown
     Markdown,
+    /// One HTML file with pictures, to look at or to print
+    Html,
     /// One JSON object
     Json,
 }

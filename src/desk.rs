@@ -464,18 +464,19 @@ impl Desk {
             .chars()
             .map(|c| if c.is_alphanumeric() { c } else { '-' })
             .collect();
-        let mut names = Vec::new();
-        for sheet in Sheet::ALL {
-            let text = print(told, &[sheet], Format::Text)
+        let write = |sheets: &[Sheet], format, name: &str| {
+            let text = print(told, sheets, format)
                 .map_err(|error| Error::new(Trouble::Bug, error.to_string()))?;
-            let name = sheet.name();
-            let path = self.prints.join(format!("casepan-{number}-{name}.txt"));
-            write_file(&path, &text)?;
-            names.push(name);
+            write_file(&self.prints.join(format!("casepan-{number}{name}")), &text)
+        };
+        for sheet in Sheet::ALL {
+            write(&[sheet], Format::Text, &format!("-{}.txt", sheet.name()))?;
         }
+        write(&Sheet::ALL, Format::Html, ".html")?;
+        let names: Vec<_> = Sheet::ALL.map(Sheet::name).to_vec();
         let shown = self.prints.join(format!("casepan-{number}"));
         self.walk.notice = Some(format!(
-            "written: {}-*.txt ({})",
+            "written: {0}.html, {0}-*.txt ({1})",
             shown.display(),
             names.join(", ")
         ));

@@ -3,14 +3,18 @@
 //! A new sheet is one file and one arm of [`document`]; a new format is one file and one arm of [`Format`].
 
 mod call;
+mod html;
 mod json;
 mod letter;
 mod markdown;
+mod picture;
 mod plain;
 mod seating;
 mod standing;
 mod summary;
 mod ticket;
+
+use std::fmt;
 
 use crate::derive::Facts;
 use crate::fact::{FactId, Place, Spot};
@@ -20,6 +24,7 @@ use crate::judge::doubt::Doubt;
 use crate::phrase::{Phrase, words};
 
 pub use json::json;
+pub use picture::Picture;
 
 /// What is printed.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -65,6 +70,8 @@ pub enum Format {
     Text,
     /// Markdown.
     Markdown,
+    /// One HTML file that stands for itself, with pictures; a sheet begins a page when it is printed.
+    Html,
     /// One JSON object; the same for every sheet.
     Json,
 }
@@ -91,6 +98,8 @@ pub enum Block {
     },
     /// A line to be filled in by hand.
     Blank(String),
+    /// A source, which is printed small where that can be done.
+    Source(String),
     /// A table; the first cell of a row names the row. Every row has as many cells as the head.
     Table {
         /// What stands in each column.
@@ -98,6 +107,8 @@ pub enum Block {
         /// The rows.
         rows: Vec<Vec<String>>,
     },
+    /// A picture. Formats without pictures keep its caption.
+    Picture(Box<Picture>),
 }
 
 /// A document.
@@ -139,6 +150,10 @@ impl Document {
         self.blocks.push(Block::Blank(text.into()));
     }
 
+    fn source(&mut self, text: impl Into<String>) {
+        self.blocks.push(Block::Source(text.into()));
+    }
+
     fn table<const N: usize>(&mut self, head: [&str; N], rows: Vec<[String; N]>) {
         self.blocks.push(Block::Table {
             head: head.map(str::to_owned).to_vec(),
@@ -151,6 +166,7 @@ impl Document {
         self.blocks.iter().flat_map(|block| match block {
             Block::Title(text) | Block::Heading(text) => vec![(text.clone(), true, None)],
             Block::Text(text) => vec![(text.clone(), false, None)],
+            Block::Source(text) => vec![(format!("- {text}"), false, None)],
             Block::Point {
                 mark,
                 level,
@@ -170,12 +186,21 @@ impl Document {
                 .iter()
                 .map(|row| (row_as_line(head, row), false, None))
                 .collect(),
+            Block::Picture(picture) => vec![(picture.caption.clone(), false, None)],
         })
     }
 
     /// Returns the document as plain text.
     pub fn to_text(&self) -> String {
         plain::text(self)
+    }
+
+    /// Returns the document as an HTML file.
+    ///
+    /// # Errors
+    /// The template could not be filled, which its types should not let happen.
+    pub fn to_html(&self) -> Result<String, askama::Error> {
+        html::html(self)
     }
 
     /// Returns the document as Markdown.
@@ -238,18 +263,35 @@ pub fn document(told: Told<'_>, sheets: &[Sheet]) -> Document {
     document
 }
 
+/// Why a print could not be made. Neither comes of a case's values.
+#[derive(Debug)]
+pub enum PrintError {
+    /// A figure that JSON cannot write.
+    Json(serde_json::Error),
+    /// The HTML template could not be filled.
+    Html(askama::Error),
+}
+
+impl fmt::Display for PrintError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            PrintError::Json(error) => write!(f, "{error}"),
+            PrintError::Html(error) => write!(f, "{error}"),
+        }
+    }
+}
+
+impl std::error::Error for PrintError {}
+
 /// Prints sheets in a format. JSON is the whole judgement whatever the sheet.
 ///
 /// # Errors
-/// A figure that JSON cannot write; none of the figures that are kept is one.
-pub fn print(
-    told: Told<'_>,
-    sheets: &[Sheet],
-    format: Format,
-) -> Result<String, serde_json::Error> {
+/// A figure that JSON cannot write, or a template that cannot be filled; none of the values that are kept does that.
+pub fn print(told: Told<'_>, sheets: &[Sheet], format: Format) -> Result<String, PrintError> {
     Ok(match format {
         Format::Text => document(told, sheets).to_text(),
         Format::Markdown => document(told, sheets).to_markdown(),
-        Format::Json => json(told)?,
+        Format::Html => document(told, sheets).to_html().map_err(PrintError::Html)?,
+        Format::Json => json(told).map_err(PrintError::Json)?,
     })
 }

@@ -226,6 +226,7 @@ fn print_judged(
     let format = match format {
         FormatName::Text => Format::Text,
         FormatName::Markdown => Format::Markdown,
+        FormatName::Html => Format::Html,
         FormatName::Json => Format::Json,
     };
     let doubt = doubt(flow, case, &facts, &judgement);

@@ -4,13 +4,17 @@ pub(super) fn markdown(document: &Document) -> String {
     let mut out = String::new();
     let mut in_list = false;
     for block in &document.blocks {
-        if in_list && !matches!(block, Block::Point { .. }) {
+        let listed = matches!(block, Block::Point { .. } | Block::Source(_));
+        if in_list && !listed {
             out.push('\n');
         }
-        in_list = matches!(block, Block::Point { .. });
+        in_list = listed;
         match block {
             Block::Title(text) => out.push_str(&format!("# {}\n\n", escape(text))),
             Block::Heading(text) => out.push_str(&format!("## {}\n\n", escape(text))),
+            Block::Picture(picture) => {
+                out.push_str(&format!("{}\n\n", escape(&picture.caption)));
+            }
             Block::Text(text) => out.push_str(&format!("{}\n\n", escape(text))),
             Block::Point {
                 mark, text, under, ..
@@ -20,6 +24,7 @@ pub(super) fn markdown(document: &Document) -> String {
                     out.push_str(&format!("  - {}\n", escape(line)));
                 }
             }
+            Block::Source(text) => out.push_str(&format!("- {}\n", escape(text))),
             Block::Blank(label) => out.push_str(&format!(
                 "{}: \\_\\_\\_\\_\\_\\_\\_\\_\\_\\_\n\n",
                 escape(label)

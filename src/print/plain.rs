@@ -62,6 +62,19 @@ pub(super) fn text(document: &Document) -> String {
                 let rest = WIDTH.saturating_sub(label.width() + 2).min(40);
                 line(&format!("{label}: {}", "_".repeat(rest)));
             }
+            Block::Source(text) => {
+                let options = Options::new(WIDTH)
+                    .initial_indent("- ")
+                    .subsequent_indent("  ");
+                for wrapped in textwrap::wrap(text, options) {
+                    line(&wrapped);
+                }
+            }
+            Block::Picture(picture) => {
+                for wrapped in textwrap::wrap(&picture.caption, WIDTH) {
+                    line(&wrapped);
+                }
+            }
             Block::Table { head, rows } => {
                 for row in table(head, rows) {
                     line(&row);

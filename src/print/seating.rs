@@ -127,7 +127,7 @@ fn steps(document: &mut Document, told: Told<'_>, way: &Seating) {
         document.point("NOT:", None, treatment.words(), vec![why.clone()]);
     }
     for (number, id) in sources.iter().enumerate() {
-        document.text(format!("Source {}: {}", number + 1, told.phrase.source(id)));
+        document.source(format!("source {}: {}", number + 1, told.phrase.source(id)));
     }
 }
 

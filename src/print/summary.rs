@@ -1,6 +1,6 @@
 //! The summary: what was found, why, what is still to be found out, and the figures it rests on.
 
-use super::{Document, Told};
+use super::{Document, Told, picture};
 use crate::case::Layer;
 use crate::derive::{Facts, Worked};
 use crate::fact::{
@@ -29,6 +29,7 @@ pub(super) fn add(document: &mut Document, told: Told<'_>) {
     still_open(document, facts, judgement, phrase);
     again(document, doubt, phrase);
     figures(document, facts, phrase);
+    picture::dies(document, told);
     dislodgement(document, facts, phrase);
     refused(document, facts, phrase);
     set_aside(document, facts, phrase);
@@ -340,6 +341,6 @@ pub(super) fn sources(document: &mut Document, judgement: &Judgement, phrase: Ph
     }
     document.heading("Sources");
     for id in ids {
-        document.point("-", None, phrase.source(id), Vec::new());
+        document.source(phrase.source(id));
     }
 }

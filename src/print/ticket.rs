@@ -1,6 +1,6 @@
 //! The work ticket: what the bench builds, from what was measured and decided, and what it checks before it leaves.
 
-use super::{Document, Told, standing, summary};
+use super::{Document, Told, picture, standing, summary};
 use crate::case::Role;
 use crate::derive::{Turn, least_area};
 use crate::fact::{
@@ -17,6 +17,9 @@ use crate::tooth::Tooth;
 /// Undercuts on the common path that are less than this are not told, in mm: no surveyor reads them.
 const LEAST_UNDERCUT: f64 = 0.05;
 
+/// The gap for the cement. Common practice, no source.
+const SPACER: &str = "20 to 40 µm, less towards the finish line, none on it (common practice, no source); its maker first";
+
 pub(super) fn add(document: &mut Document, told: Told<'_>) {
     standing::title(document, told, "Work ticket", "do not start");
     summary::head(document, told.facts, told.judgement, told.phrase);
@@ -29,11 +32,6 @@ pub(super) fn add(document: &mut Document, told: Told<'_>) {
     units(document, told);
     finish_lines(document, told);
     connectors(document, told);
-    document.heading("Die spacer");
-    document.text(
-        "20 to 40 µm of cement gap, less towards the finish line and none on it (common practice, no source). \
-         The instructions of the cement's maker go first.",
-    );
     bench(document, told);
     leaves(document, told);
     document.heading("Caution");
@@ -62,7 +60,7 @@ fn mm(number: f64) -> String {
 }
 
 fn material(document: &mut Document, told: Told<'_>) {
-    document.heading("Material and shade");
+    document.heading("Material, shade and spacer");
     for restoration in told.facts.units().restorations() {
         let at = Place::Restoration(restoration.id);
         let (text, under) = match ordered(told, at) {
@@ -91,6 +89,7 @@ fn material(document: &mut Document, told: Told<'_>) {
         _ => words::STILL_TO_FIND_OUT,
     };
     document.point("shade:", None, shade, Vec::new());
+    document.point("die spacer:", None, SPACER, Vec::new());
     if told.facts.value(&ORDER_METAL, Place::Case) == Some(&Value::Yes) {
         document.point(
             "metal:",
@@ -130,10 +129,7 @@ fn units(document: &mut Document, told: Told<'_>) {
         });
     }
     document.heading("Units");
-    document.table(
-        ["unit", "role", "room over the top", "undercut to block out"],
-        rows,
-    );
+    document.table(["unit", "role", "room over the top", "to block out"], rows);
     for (mark, text) in pontics {
         document.point(mark, None, text, Vec::new());
     }
@@ -214,7 +210,7 @@ fn connectors(document: &mut Document, told: Told<'_>) {
         ["between", "area at least", "h²·w at least", "room", "drawn"],
         rows,
     );
-    document.text("Height counts twice: gain height before width, and leave no sharp notch.");
+    picture::bridges(document, told);
 }
 
 fn least(told: Told<'_>, at: Place) -> String {
@@ -336,22 +332,25 @@ fn leaves(document: &mut Document, told: Told<'_>) {
     document.heading("Before it leaves");
     let tick = |document: &mut Document, text: &str| document.point("[ ]", None, text, Vec::new());
     tick(document, "seats on the dies, all the way, without rocking");
-    tick(
-        document,
-        "margin closed all round under the loupe, on a die that was not trimmed again",
-    );
+    tick(document, "margin closed all round under the loupe");
     tick(
         document,
         "contacts with the neighbours hold and let go as they should",
     );
     tick(document, "bite as on the models, closing and sliding");
     tick(document, "thickness measured at its thinnest");
-    for at in told.facts.units().within(Place::Case, PlaceKind::Connector) {
-        let text = format!(
-            "connector {} measured: ______ high, ______ wide",
-            told.phrase.place(at)
+    let connectors: Vec<String> = told
+        .facts
+        .units()
+        .within(Place::Case, PlaceKind::Connector)
+        .into_iter()
+        .map(|at| format!("{} ____ × ____", told.phrase.place(at)))
+        .collect();
+    if !connectors.is_empty() {
+        tick(
+            document,
+            &format!("connectors measured: {}", connectors.join(", ")),
         );
-        tick(document, &text);
     }
     for restoration in told.facts.units().restorations() {
         let at = Place::Restoration(restoration.id);

@@ -19,10 +19,10 @@ const MAY_IMPORT: &[(&str, &str)] = &[
     ("derive", "case fact flow logic mechanics quantity tooth"),
     ("judge", "derive case fact flow logic"),
     ("phrase", "judge derive case fact flow logic tooth"),
-    ("drawing", "derive fact tooth judge"),
+    ("drawing", "derive fact tooth judge case"),
     (
         "print",
-        "phrase judge derive case fact flow logic tooth mechanics",
+        "phrase drawing judge derive case fact flow logic tooth mechanics",
     ),
     (
         "walk",
