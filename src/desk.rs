@@ -473,13 +473,8 @@ impl Desk {
             write(&[sheet], Format::Text, &format!("-{}.txt", sheet.name()))?;
         }
         write(&Sheet::ALL, Format::Html, ".html")?;
-        let names: Vec<_> = Sheet::ALL.map(Sheet::name).to_vec();
         let shown = self.prints.join(format!("casepan-{number}"));
-        self.walk.notice = Some(format!(
-            "written: {0}.html, {0}-*.txt ({1})",
-            shown.display(),
-            names.join(", ")
-        ));
+        self.walk.notice = Some(format!("written: {0}.html, {0}-*.txt", shown.display()));
         Ok(())
     }
 }

@@ -19,7 +19,10 @@ pub(super) fn markdown(document: &Document) -> String {
             Block::Point {
                 mark, text, under, ..
             } => {
-                out.push_str(&format!("- {} {}\n", escape(mark), escape(text)));
+                // A dash is what Markdown itself puts there.
+                let mark = mark.strip_prefix('-').unwrap_or(mark).trim_start();
+                let gap = if mark.is_empty() { "" } else { " " };
+                out.push_str(&format!("- {}{gap}{}\n", escape(mark), escape(text)));
                 for line in under {
                     out.push_str(&format!("  - {}\n", escape(line)));
                 }

@@ -54,7 +54,10 @@ fn legend<'f>(figures: impl Iterator<Item = &'f Figure> + Clone) -> String {
         .filter(|(ink, _)| has(*ink))
         .map(|(_, says)| *says)
         .collect();
-    format!("In the picture: {}.", parts.join("; "))
+    format!(
+        "In the picture: {}. To scale where it was read.",
+        parts.join("; ")
+    )
 }
 
 /// Times true size and width in mm at the most: two stumps side by side, a bridge across the page.
@@ -130,11 +133,7 @@ fn bridge(told: Told<'_>, restoration: &Restoration, figure: Figure) -> Picture 
             "Seen from cheek or lip as in the mouth: {}.{motion}",
             units.join(", ")
         ),
-        caption: format!(
-            "R{}: {}. To scale where it was read.",
-            restoration.id,
-            units.join(", ")
-        ),
+        caption: format!("R{}: {}.", restoration.id, units.join(", ")),
         legend: legend(std::iter::once(&figure)),
         words: words(told, &figure),
         figure,

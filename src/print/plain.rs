@@ -151,12 +151,16 @@ mod tests {
 
     #[test]
     fn a_table_that_is_too_wide_becomes_lines() {
-        let long = "a".repeat(60);
+        let (a, b) = ("a".repeat(40), "b".repeat(40));
         let head = strings(&["tooth", "one", "two"]);
-        let rows = [strings(&["44", &long, "b"]), strings(&["46", "", "c"])];
+        let rows = [strings(&["44", &a, &b]), strings(&["46", "", "c"])];
         assert_eq!(
             table(&head, &rows),
-            [format!("44: one {long}, two b"), "46: two c".to_owned()]
+            [
+                format!("44: one {a}, two"),
+                format!("    {b}"),
+                "46: two c".to_owned()
+            ]
         );
     }
 }

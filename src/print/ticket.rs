@@ -18,7 +18,7 @@ use crate::tooth::Tooth;
 const LEAST_UNDERCUT: f64 = 0.05;
 
 /// The gap for the cement. Common practice, no source.
-const SPACER: &str = "20 to 40 µm, less towards the finish line, none on it (common practice, no source); its maker first";
+const SPACER: &str = "20 to 40 µm, less towards the finish line, none on it (common practice, no source); the cement's maker first";
 
 pub(super) fn add(document: &mut Document, told: Told<'_>) {
     standing::title(document, told, "Work ticket", "do not start");

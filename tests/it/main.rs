@@ -19,6 +19,7 @@ mod logic;
 mod made;
 mod mechanics;
 mod ordinary;
+mod prints;
 mod ronfile;
 mod screen;
 mod single_fault;
