@@ -50,22 +50,36 @@ pub enum Command {
         case: String,
     },
     /// Judge a case file and print the result; the archive is not touched
-    #[command(after_help = "Example: casepan judge demo/bridge-44-46.ron --as json")]
+    #[command(
+        after_help = "Examples: casepan judge demo/bridge-44-46.ron --as json\n          \
+                            casepan judge demo/bridge-44-46.ron --sheet ticket --sheet seating"
+    )]
     Judge {
         /// A case as RON
         file: PathBuf,
+        /// A sheet; give it again for more
+        #[arg(long = "sheet", value_enum, value_name = "SHEET", default_values_t = [SheetName::Summary, SheetName::Call])]
+        sheets: Vec<SheetName>,
         /// The format
         #[arg(long = "as", value_enum, default_value_t = FormatName::Text)]
         format: FormatName,
     },
-    /// Print a sheet of a case
-    #[command(after_help = "Example: casepan print 24-0381 --sheet call")]
+    /// Print sheets of a case
+    #[command(
+        after_help = "Examples: casepan print 24-0381 --sheet call\n          \
+                            casepan print 24-0381 --sheet ticket --sheet seating --sheet letter"
+    )]
     Print {
         /// The case's number
         case: String,
-        /// The sheet
-        #[arg(long, value_enum, default_value_t = SheetName::Summary)]
-        sheet: SheetName,
+        /// A sheet; give it again for more
+        #[arg(
+            long = "sheet",
+            value_enum,
+            value_name = "SHEET",
+            default_value = "summary"
+        )]
+        sheets: Vec<SheetName>,
         /// The format
         #[arg(long = "as", value_enum, default_value_t = FormatName::Text)]
         format: FormatName,
@@ -158,6 +172,8 @@ pub enum FormatName {
     Text,
     /// Markdown
     Markdown,
+    /// One HTML file with pictures, to look at or to print
+    Html,
     /// One JSON object
     Json,
 }
@@ -178,4 +194,10 @@ pub enum SheetName {
     Summary,
     /// The checklist for the phone
     Call,
+    /// The work ticket for the bench
+    Ticket,
+    /// How it is seated, for the dentist
+    Seating,
+    /// The letter to the dentist
+    Letter,
 }

@@ -29,6 +29,7 @@ use crate::logic::{Gap, Outcome, Sight, World};
 
 use inputs::{Gathered, Inputs};
 
+pub(crate) use between::least_area;
 pub use dislodgement::{ComesOff, Detail, Found, LoadDetail};
 pub use turns::Turn;
 

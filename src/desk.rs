@@ -458,21 +458,23 @@ impl Desk {
             doubt: Some(&doubt),
             phrase,
         };
-        let mut names = Vec::new();
-        for (sheet, name) in [(Sheet::Summary, "summary"), (Sheet::Call, "call")] {
-            let text = print(told, &[sheet], Format::Text)
+        let number: String = inspection
+            .case()
+            .number
+            .chars()
+            .map(|c| if c.is_alphanumeric() { c } else { '-' })
+            .collect();
+        let write = |sheets: &[Sheet], format, name: &str| {
+            let text = print(told, sheets, format)
                 .map_err(|error| Error::new(Trouble::Bug, error.to_string()))?;
-            let number: String = inspection
-                .case()
-                .number
-                .chars()
-                .map(|c| if c.is_alphanumeric() { c } else { '-' })
-                .collect();
-            let path = self.prints.join(format!("casepan-{number}-{name}.txt"));
-            write_file(&path, &text)?;
-            names.push(path.display().to_string());
+            write_file(&self.prints.join(format!("casepan-{number}{name}")), &text)
+        };
+        for sheet in Sheet::ALL {
+            write(&[sheet], Format::Text, &format!("-{}.txt", sheet.name()))?;
         }
-        self.walk.notice = Some(format!("written: {}", names.join(", ")));
+        write(&Sheet::ALL, Format::Html, ".html")?;
+        let shown = self.prints.join(format!("casepan-{number}"));
+        self.walk.notice = Some(format!("written: {0}.html, {0}-*.txt", shown.display()));
         Ok(())
     }
 }

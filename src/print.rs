@@ -1,20 +1,30 @@
-//! Prints: sheets as documents, documents as text or Markdown, and the whole judgement as JSON.
+//! Prints: sheets as documents, documents as text, Markdown or HTML, and the whole judgement as JSON.
 //!
 //! A new sheet is one file and one arm of [`document`]; a new format is one file and one arm of [`Format`].
 
 mod call;
+mod html;
 mod json;
+mod letter;
 mod markdown;
+mod picture;
 mod plain;
+mod seating;
+mod standing;
 mod summary;
+mod ticket;
+
+use std::fmt;
 
 use crate::derive::Facts;
+use crate::fact::{FactId, Place, Spot};
 use crate::flow::Level;
 use crate::judge::Judgement;
 use crate::judge::doubt::Doubt;
-use crate::phrase::Phrase;
+use crate::phrase::{Phrase, words};
 
 pub use json::json;
+pub use picture::Picture;
 
 /// What is printed.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -23,6 +33,34 @@ pub enum Sheet {
     Summary,
     /// The checklist for the phone.
     Call,
+    /// The work ticket for the bench.
+    Ticket,
+    /// How it is seated, for the dentist.
+    Seating,
+    /// The letter to the dentist.
+    Letter,
+}
+
+impl Sheet {
+    /// Every sheet, in the order in which a case goes: found, asked, written, made, seated.
+    pub const ALL: [Sheet; 5] = [
+        Sheet::Summary,
+        Sheet::Call,
+        Sheet::Letter,
+        Sheet::Ticket,
+        Sheet::Seating,
+    ];
+
+    /// Returns its name, as the command line and file names have it.
+    pub fn name(self) -> &'static str {
+        match self {
+            Sheet::Summary => "summary",
+            Sheet::Call => "call",
+            Sheet::Ticket => "ticket",
+            Sheet::Seating => "seating",
+            Sheet::Letter => "letter",
+        }
+    }
 }
 
 /// How it is printed.
@@ -32,6 +70,8 @@ pub enum Format {
     Text,
     /// Markdown.
     Markdown,
+    /// One HTML file that stands for itself, with pictures; a sheet begins a page when it is printed.
+    Html,
     /// One JSON object; the same for every sheet.
     Json,
 }
@@ -58,6 +98,17 @@ pub enum Block {
     },
     /// A line to be filled in by hand.
     Blank(String),
+    /// A source, which is printed small where that can be done.
+    Source(String),
+    /// A table; the first cell of a row names the row. Every row has as many cells as the head.
+    Table {
+        /// What stands in each column.
+        head: Vec<String>,
+        /// The rows.
+        rows: Vec<Vec<String>>,
+    },
+    /// A picture. Formats without pictures keep its caption.
+    Picture(Box<Picture>),
 }
 
 /// A document.
@@ -99,11 +150,23 @@ impl Document {
         self.blocks.push(Block::Blank(text.into()));
     }
 
+    fn source(&mut self, text: impl Into<String>) {
+        self.blocks.push(Block::Source(text.into()));
+    }
+
+    fn table<const N: usize>(&mut self, head: [&str; N], rows: Vec<[String; N]>) {
+        self.blocks.push(Block::Table {
+            head: head.map(str::to_owned).to_vec(),
+            rows: rows.into_iter().map(|row| row.to_vec()).collect(),
+        });
+    }
+
     /// Returns the document as unwrapped lines, each with whether it is a heading and the level that it tells of.
     pub fn lines(&self) -> impl Iterator<Item = (String, bool, Option<Level>)> + '_ {
         self.blocks.iter().flat_map(|block| match block {
             Block::Title(text) | Block::Heading(text) => vec![(text.clone(), true, None)],
             Block::Text(text) => vec![(text.clone(), false, None)],
+            Block::Source(text) => vec![(format!("- {text}"), false, None)],
             Block::Point {
                 mark,
                 level,
@@ -119,6 +182,11 @@ impl Document {
                 lines
             }
             Block::Blank(label) => vec![(format!("{label}: {}", "_".repeat(20)), false, None)],
+            Block::Table { head, rows } => rows
+                .iter()
+                .map(|row| (row_as_line(head, row), false, None))
+                .collect(),
+            Block::Picture(picture) => vec![(picture.caption.clone(), false, None)],
         })
     }
 
@@ -127,10 +195,31 @@ impl Document {
         plain::text(self)
     }
 
+    /// Returns the document as an HTML file.
+    ///
+    /// # Errors
+    /// The template could not be filled, which its types should not let happen.
+    pub fn to_html(&self) -> Result<String, askama::Error> {
+        html::html(self)
+    }
+
     /// Returns the document as Markdown.
     pub fn to_markdown(&self) -> String {
         markdown::markdown(self)
     }
+}
+
+/// Says a row of a table where a table has no room: its name, then what stands in each column.
+fn row_as_line(head: &[String], row: &[String]) -> String {
+    let name = row.first().map_or("", String::as_str);
+    let cells: Vec<String> = head
+        .iter()
+        .zip(row)
+        .skip(1)
+        .filter(|(_, cell)| !cell.is_empty())
+        .map(|(head, cell)| format!("{head} {cell}"))
+        .collect();
+    format!("{name}: {}", cells.join(", "))
 }
 
 /// What is printed about: a case's facts, what was found, how sure that is, and how it is said.
@@ -146,6 +235,19 @@ pub struct Told<'a> {
     pub phrase: Phrase<'a>,
 }
 
+impl Told<'_> {
+    /// Says the value of a fact at a place; none where it has none.
+    fn said(self, fact: FactId, at: Place) -> Option<String> {
+        self.phrase.fact(self.facts, &Spot { fact, at })
+    }
+
+    /// Says the value of a fact at a place, or that it is still to find out.
+    fn said_or_open(self, fact: FactId, at: Place) -> String {
+        self.said(fact, at)
+            .unwrap_or_else(|| words::STILL_TO_FIND_OUT.to_owned())
+    }
+}
+
 /// Puts sheets together.
 pub fn document(told: Told<'_>, sheets: &[Sheet]) -> Document {
     let mut document = Document::default();
@@ -153,23 +255,43 @@ pub fn document(told: Told<'_>, sheets: &[Sheet]) -> Document {
         match sheet {
             Sheet::Summary => summary::add(&mut document, told),
             Sheet::Call => call::add(&mut document, told),
+            Sheet::Ticket => ticket::add(&mut document, told),
+            Sheet::Seating => seating::add(&mut document, told),
+            Sheet::Letter => letter::add(&mut document, told),
         }
     }
     document
 }
 
+/// Why a print could not be made. Neither comes of a case's values.
+#[derive(Debug)]
+pub enum PrintError {
+    /// A figure that JSON cannot write.
+    Json(serde_json::Error),
+    /// The HTML template could not be filled.
+    Html(askama::Error),
+}
+
+impl fmt::Display for PrintError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            PrintError::Json(error) => write!(f, "{error}"),
+            PrintError::Html(error) => write!(f, "{error}"),
+        }
+    }
+}
+
+impl std::error::Error for PrintError {}
+
 /// Prints sheets in a format. JSON is the whole judgement whatever the sheet.
 ///
 /// # Errors
-/// A figure that JSON cannot write; none of the figures that are kept is one.
-pub fn print(
-    told: Told<'_>,
-    sheets: &[Sheet],
-    format: Format,
-) -> Result<String, serde_json::Error> {
+/// A figure that JSON cannot write, or a template that cannot be filled; none of the values that are kept does that.
+pub fn print(told: Told<'_>, sheets: &[Sheet], format: Format) -> Result<String, PrintError> {
     Ok(match format {
         Format::Text => document(told, sheets).to_text(),
         Format::Markdown => document(told, sheets).to_markdown(),
-        Format::Json => json(told)?,
+        Format::Html => document(told, sheets).to_html().map_err(PrintError::Html)?,
+        Format::Json => json(told).map_err(PrintError::Json)?,
     })
 }

@@ -40,12 +40,16 @@ pub fn carry_out(cli: &Cli, out: &mut dyn Write) -> Result<(), Error> {
         None => walk(cli, Archive::open, None),
         Some(Command::Demo { name }) => demo(cli, name),
         Some(Command::Open { case }) => walk(cli, Archive::open_existing, Some(case)),
-        Some(Command::Judge { file, format }) => judge_file(cli, file, *format, out),
+        Some(Command::Judge {
+            file,
+            sheets,
+            format,
+        }) => judge_file(cli, file, &sheets_named(sheets), *format, out),
         Some(Command::Print {
             case,
-            sheet,
+            sheets,
             format,
-        }) => print_case(cli, case, *sheet, *format, out),
+        }) => print_case(cli, case, &sheets_named(sheets), *format, out),
         Some(Command::Flow { command }) => match command {
             FlowCommand::Check { directory, format } => {
                 check_flow(cli, directory.as_deref(), *format, out)
@@ -224,6 +228,7 @@ fn print_judged(
     let format = match format {
         FormatName::Text => Format::Text,
         FormatName::Markdown => Format::Markdown,
+        FormatName::Html => Format::Html,
         FormatName::Json => Format::Json,
     };
     let doubt = doubt(flow, case, &facts, &judgement);
@@ -240,28 +245,40 @@ fn print_judged(
     Ok(())
 }
 
+/// The sheets that were asked for, each once, in the order in which they were named.
+fn sheets_named(names: &[SheetName]) -> Vec<Sheet> {
+    let mut sheets = Vec::new();
+    for name in names {
+        let sheet = match name {
+            SheetName::Summary => Sheet::Summary,
+            SheetName::Call => Sheet::Call,
+            SheetName::Ticket => Sheet::Ticket,
+            SheetName::Seating => Sheet::Seating,
+            SheetName::Letter => Sheet::Letter,
+        };
+        if !sheets.contains(&sheet) {
+            sheets.push(sheet);
+        }
+    }
+    sheets
+}
+
 fn judge_file(
     cli: &Cli,
     file: &Path,
+    sheets: &[Sheet],
     format: FormatName,
     out: &mut dyn Write,
 ) -> Result<(), Error> {
     let (flow, _) = usable(loaded(cli)?)?;
     let case = read_case(file, &flow)?;
-    print_judged(
-        cli,
-        &flow,
-        &case,
-        &[Sheet::Summary, Sheet::Call],
-        format,
-        out,
-    )
+    print_judged(cli, &flow, &case, sheets, format, out)
 }
 
 fn print_case(
     cli: &Cli,
     number: &str,
-    sheet: SheetName,
+    sheets: &[Sheet],
     format: FormatName,
     out: &mut dyn Write,
 ) -> Result<(), Error> {
@@ -276,15 +293,11 @@ fn print_case(
             "the case was opened and is not there",
         ));
     };
-    let sheets = match sheet {
-        SheetName::Summary => [Sheet::Summary],
-        SheetName::Call => [Sheet::Call],
-    };
     print_judged(
         cli,
         inspection.flow(),
         inspection.case(),
-        &sheets,
+        sheets,
         format,
         out,
     )

@@ -170,8 +170,15 @@ fn skip_if_no_bridge(inputs: &mut super::Inputs<'_, '_>, material: Option<&str>,
     }
 }
 
-/// The least connector area that the material wants at this place, in mm².
-fn least_area(facts: &Facts<'_>, material: Option<&str>, at: Place) -> Result<f64, String> {
+/// The least connector area that the material wants at this place, in mm²; not a number where none is ordered yet.
+///
+/// # Errors
+/// The material is not made into bridges of this kind, or the flow does not know it.
+pub(crate) fn least_area(
+    facts: &Facts<'_>,
+    material: Option<&str>,
+    at: Place,
+) -> Result<f64, String> {
     let Some(id) = material else {
         return Ok(f64::NAN);
     };

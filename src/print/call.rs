@@ -8,7 +8,7 @@ use crate::judge::{Finding, Judgement};
 use crate::phrase::{CAUTION, Phrase};
 
 /// The most questions for one call. Common practice: nobody answers a fourth.
-const MOST_QUESTIONS: usize = 3;
+pub(super) const MOST_QUESTIONS: usize = 3;
 
 pub(super) fn add(document: &mut Document, told: Told<'_>) {
     let Told {
@@ -93,7 +93,7 @@ fn before(document: &mut Document, facts: &Facts<'_>, phrase: Phrase<'_>) {
     document.blank("Answer wanted by");
     document.blank("State of the temporary");
     document.blank("Who may decide (role)");
-    document.text("[ ] photo sent");
+    document.point("[ ]", None, "photo sent", Vec::new());
 }
 
 /// The questions of findings that call or hold, what decides first, none twice. One cause asks once.

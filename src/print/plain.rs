@@ -1,10 +1,15 @@
+use std::borrow::Cow;
+
 use textwrap::Options;
 use unicode_width::UnicodeWidthStr;
 
-use super::{Block, Document};
+use super::{Block, Document, row_as_line};
 
 /// The columns of a plain print.
 const WIDTH: usize = 78;
+
+/// The blanks between two columns of a table.
+const GUTTER: usize = 2;
 
 pub(super) fn text(document: &Document) -> String {
     let mut out = String::new();
@@ -57,8 +62,105 @@ pub(super) fn text(document: &Document) -> String {
                 let rest = WIDTH.saturating_sub(label.width() + 2).min(40);
                 line(&format!("{label}: {}", "_".repeat(rest)));
             }
+            Block::Source(text) => {
+                let options = Options::new(WIDTH)
+                    .initial_indent("- ")
+                    .subsequent_indent("  ");
+                for wrapped in textwrap::wrap(text, options) {
+                    line(&wrapped);
+                }
+            }
+            Block::Picture(picture) => {
+                for wrapped in textwrap::wrap(&picture.caption, WIDTH) {
+                    line(&wrapped);
+                }
+            }
+            Block::Table { head, rows } => {
+                for row in table(head, rows) {
+                    line(&row);
+                }
+            }
         }
         first = false;
     }
     out
+}
+
+/// Sets a table in columns; where it is wider than the print, each row becomes a line of text.
+fn table(head: &[String], rows: &[Vec<String>]) -> Vec<String> {
+    let widths: Vec<usize> = (0..head.len())
+        .map(|column| {
+            std::iter::once(head)
+                .chain(rows.iter().map(Vec::as_slice))
+                .filter_map(|row| row.get(column))
+                .map(|cell| cell.width())
+                .max()
+                .unwrap_or(0)
+        })
+        .collect();
+    let whole = widths.iter().sum::<usize>() + GUTTER * widths.len().saturating_sub(1);
+    if whole > WIDTH {
+        return rows
+            .iter()
+            .flat_map(|row| {
+                let options = Options::new(WIDTH).subsequent_indent("    ");
+                textwrap::wrap(&row_as_line(head, row), options)
+                    .into_iter()
+                    .map(Cow::into_owned)
+                    .collect::<Vec<_>>()
+            })
+            .collect();
+    }
+    let set = |row: &[String]| {
+        let cells: Vec<String> = row
+            .iter()
+            .zip(&widths)
+            .map(|(cell, width)| format!("{cell}{}", " ".repeat(width - cell.width())))
+            .collect();
+        cells.join(&" ".repeat(GUTTER))
+    };
+    let under: Vec<String> = widths.iter().map(|width| "-".repeat(*width)).collect();
+    [set(head), under.join(&" ".repeat(GUTTER))]
+        .into_iter()
+        .chain(rows.iter().map(|row| set(row)))
+        .collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn strings(cells: &[&str]) -> Vec<String> {
+        cells.iter().map(|cell| (*cell).to_owned()).collect()
+    }
+
+    #[test]
+    fn columns_begin_under_each_other() {
+        let head = strings(&["tooth", "h²·w"]);
+        let rows = [strings(&["44", "27 mm³"]), strings(&["45-46", ""])];
+        assert_eq!(
+            table(&head, &rows),
+            [
+                "tooth  h²·w  ",
+                "-----  ------",
+                "44     27 mm³",
+                "45-46        "
+            ]
+        );
+    }
+
+    #[test]
+    fn a_table_that_is_too_wide_becomes_lines() {
+        let (a, b) = ("a".repeat(40), "b".repeat(40));
+        let head = strings(&["tooth", "one", "two"]);
+        let rows = [strings(&["44", &a, &b]), strings(&["46", "", "c"])];
+        assert_eq!(
+            table(&head, &rows),
+            [
+                format!("44: one {a}, two"),
+                format!("    {b}"),
+                "46: two c".to_owned()
+            ]
+        );
+    }
 }

@@ -1,6 +1,6 @@
 //! The summary: what was found, why, what is still to be found out, and the figures it rests on.
 
-use super::{Document, Told};
+use super::{Document, Told, picture};
 use crate::case::Layer;
 use crate::derive::{Facts, Worked};
 use crate::fact::{
@@ -29,6 +29,7 @@ pub(super) fn add(document: &mut Document, told: Told<'_>) {
     still_open(document, facts, judgement, phrase);
     again(document, doubt, phrase);
     figures(document, facts, phrase);
+    picture::dies(document, told);
     dislodgement(document, facts, phrase);
     refused(document, facts, phrase);
     set_aside(document, facts, phrase);
@@ -124,7 +125,7 @@ fn findings(document: &mut Document, facts: &Facts<'_>, judgement: &Judgement, p
     }
 }
 
-fn still_open(
+pub(super) fn still_open(
     document: &mut Document,
     facts: &Facts<'_>,
     judgement: &Judgement,
@@ -224,31 +225,41 @@ fn again(document: &mut Document, doubt: Option<&Doubt>, phrase: Phrase<'_>) {
 }
 
 fn figures(document: &mut Document, facts: &Facts<'_>, phrase: Phrase<'_>) {
-    let mut lines = Vec::new();
+    let mut rows = Vec::new();
     for at in facts.units().within(Place::Case, PlaceKind::Abutment) {
-        let said = |fact| phrase.fact(facts, &Spot { fact, at });
-        let mut parts = Vec::new();
-        parts.extend(said(HEIGHT_USED).map(|height| format!("height {height}")));
-        parts.extend(said(HEIGHT_TO_BASE).map(|ratio| format!("height to base {ratio}")));
-        if let (Some(md), Some(fl)) = (said(TAPER_MD), said(TAPER_FL)) {
-            parts.push(format!("total taper {md} m-d, {fl} f-l"));
-        }
-        parts.extend(said(FAILING).map(|failing| match failing.as_str() {
-            "0" => "resists all round".to_owned(),
-            "1" => "one direction without hold".to_owned(),
-            n => format!("{n} directions without hold"),
-        }));
-        if !parts.is_empty() {
-            lines.push((phrase.place(at), parts.join(", ")));
+        let said = |fact| phrase.fact(facts, &Spot { fact, at }).unwrap_or_default();
+        let hold = match said(FAILING).as_str() {
+            "" => String::new(),
+            "0" => "all round".to_owned(),
+            lost => format!("lost in {lost} of 4"),
+        };
+        let row = [
+            phrase.place(at),
+            said(HEIGHT_USED),
+            said(HEIGHT_TO_BASE),
+            said(TAPER_MD),
+            said(TAPER_FL),
+            hold,
+        ];
+        if row.iter().skip(1).any(|cell| !cell.is_empty()) {
+            rows.push(row);
         }
     }
-    if lines.is_empty() {
+    if rows.is_empty() {
         return;
     }
     document.heading("Stumps");
-    for (place, text) in lines {
-        document.point(format!("{place}:"), None, text, Vec::new());
-    }
+    document.table(
+        [
+            "stump",
+            "height",
+            "height/base",
+            "total taper m-d",
+            "total taper f-l",
+            "hold",
+        ],
+        rows,
+    );
 }
 
 /// Says for each restoration how its shape compares, and how it would come off.
@@ -332,6 +343,6 @@ pub(super) fn sources(document: &mut Document, judgement: &Judgement, phrase: Ph
     }
     document.heading("Sources");
     for id in ids {
-        document.point("-", None, phrase.source(id), Vec::new());
+        document.source(phrase.source(id));
     }
 }

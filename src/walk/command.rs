@@ -98,7 +98,7 @@ commands! {
     End [Questions Findings] ["e"] "end page" "Show the summary and the call list.";
     EditUnits [Questions] ["o"] "" "Change the units that were ordered.";
     Notation [Questions Findings End Worklist] ["t"] "" "Change the notation of teeth: ISO 3950, Universal, Palmer.";
-    Print [End] ["p"] "print" "Write summary and call list as text files into the present directory.";
+    Print [End] ["p"] "print" "Write every sheet as text, and all of them as one HTML file, into the present directory.";
     OpenCase [Worklist] ["enter"] "open" "Open the marked case.";
     NewCase [Worklist] ["n"] "new case" "Start a new case.";
     Accept [Prompt] ["enter"] "keep" "Keep the line.";

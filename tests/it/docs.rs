@@ -1,14 +1,14 @@
 //! The README's tables and its screen are made from the program, so that they cannot drift.
 //! `UPDATE_DOCS=1 cargo test` writes them.
 
-use casepan::cli::Cli;
+use casepan::cli::{Cli, FormatName, SheetName};
 use casepan::flow::{CODES, embedded};
 use casepan::ronfile;
 use casepan::screen::{Theme, draw};
 use casepan::tooth::Notation;
 use casepan::walk::command::{COMMANDS, Context};
 use casepan::walk::{Inspection, Walk};
-use clap::CommandFactory as _;
+use clap::{CommandFactory as _, ValueEnum};
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 use std::path::Path;
@@ -24,6 +24,8 @@ fn the_readme_is_up_to_date() {
         ("screen", screen()),
         ("keys", keys()),
         ("commands", commands()),
+        ("sheets", values::<SheetName>("sheet", "what it is")),
+        ("formats", values::<FormatName>("format", "what it is")),
         ("codes", codes()),
     ] {
         wanted = replaced(&wanted, name, &block);
@@ -116,6 +118,20 @@ fn list(command: &clap::Command, path: &str, out: &mut String) {
         let about = sub.get_about().map(ToString::to_string).unwrap_or_default();
         out.push_str(&format!("| `{path}` | {about} |\n"));
     }
+}
+
+/// The values of an option of the command line, with their help.
+fn values<T: ValueEnum>(head: &str, what: &str) -> String {
+    let mut out = format!("| {head} | {what} |\n|---|---|\n");
+    for value in T::value_variants().iter().filter_map(T::to_possible_value) {
+        let help = value
+            .get_help()
+            .map(ToString::to_string)
+            .unwrap_or_default();
+        assert!(!help.is_empty(), "{}", value.get_name());
+        out.push_str(&format!("| `{}` | {help} |\n", value.get_name()));
+    }
+    out
 }
 
 fn codes() -> String {

@@ -20,6 +20,7 @@ mod logic;
 mod made;
 mod mechanics;
 mod ordinary;
+mod prints;
 mod remedy;
 mod ronfile;
 mod screen;

@@ -23,10 +23,10 @@ const MAY_IMPORT: &[(&str, &str)] = &[
         "judge derive case fact flow logic mechanics tooth",
     ),
     ("phrase", "remedy judge derive case fact flow logic tooth"),
-    ("drawing", "derive fact tooth judge"),
+    ("drawing", "derive fact tooth judge case"),
     (
         "print",
-        "phrase remedy judge derive case fact flow logic tooth mechanics",
+        "phrase remedy drawing judge derive case fact flow logic tooth mechanics",
     ),
     (
         "walk",

@@ -39,12 +39,25 @@ fn the_prints_of_the_demo_cases_are_kept() {
     let home = Home::new();
     let mut differ = Vec::new();
     for name in DEMOS {
-        for (format, ending) in [("text", "txt"), ("markdown", "md")] {
-            let now = judged(
-                &home,
-                &["judge", &demo(&format!("{name}.ron")), "--as", format],
-            );
-            let kept = demo(&format!("prints/{name}.{ending}"));
+        for (format, sheets, ending) in [
+            ("text", &[][..], ".txt"),
+            ("markdown", &[], ".md"),
+            ("text", &["letter", "ticket", "seating"], "-made.txt"),
+            (
+                "html",
+                &["summary", "call", "letter", "ticket", "seating"],
+                ".html",
+            ),
+        ] {
+            // One page for the browser is enough to look at.
+            if format == "html" && name != "bridge-44-46" {
+                continue;
+            }
+            let file = demo(&format!("{name}.ron"));
+            let mut args = vec!["judge", &file, "--as", format];
+            args.extend(sheets.iter().flat_map(|sheet| ["--sheet", *sheet]));
+            let now = judged(&home, &args);
+            let kept = demo(&format!("prints/{name}{ending}"));
             if std::env::var_os("UPDATE_PRINTS").is_some_and(|value| value == "1") {
                 std::fs::create_dir_all(demo("prints")).unwrap();
                 std::fs::write(&kept, &now).unwrap();
@@ -64,13 +77,46 @@ fn the_prints_of_the_demo_cases_are_kept() {
 fn text_prints_are_plain_and_narrow() {
     let home = Home::new();
     for name in DEMOS {
-        let text = judged(&home, &["judge", &demo(&format!("{name}.ron"))]);
+        let file = demo(&format!("{name}.ron"));
+        let mut args = vec!["judge", &file];
+        args.extend(
+            ["summary", "call", "letter", "ticket", "seating"]
+                .iter()
+                .flat_map(|sheet| ["--sheet", *sheet]),
+        );
+        let text = judged(&home, &args);
         for line in text.lines() {
             assert!(line.chars().count() <= 78, "{line}");
             assert!(!line.contains(char::is_control), "{line:?}");
         }
         assert!(text.ends_with('\n'));
     }
+}
+
+/// Sheets come in the order in which they are named, each once.
+#[test]
+fn sheets_come_as_they_are_named() {
+    let home = Home::new();
+    let file = demo("crown-26.ron");
+    let text = judged(
+        &home,
+        &[
+            "judge", &file, "--sheet", "seating", "--sheet", "ticket", "--sheet", "seating",
+        ],
+    );
+    let titles: Vec<&str> = text
+        .lines()
+        .zip(text.lines().skip(1))
+        .filter(|(_, under)| under.starts_with("==="))
+        .map(|(title, _)| title)
+        .collect();
+    assert_eq!(
+        titles,
+        ["Seating notes, case D-0926", "Work ticket, case D-0926"]
+    );
+    let output = home.run(&["judge", &file, "--sheet", "bench"]);
+    assert_eq!(output.code, Some(super::USAGE), "{output:?}");
+    assert!(output.stderr.contains("ticket"), "{output:?}");
 }
 
 #[test]

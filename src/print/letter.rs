@@ -1,0 +1,92 @@
+//! The letter to the dentist: the call list in writing, without figures that nobody at the chair can use.
+
+use super::{Document, Told, call, standing};
+use crate::fact::{ORDER_MATERIAL, ORDER_SEATING, Place};
+use crate::flow::Level;
+use crate::judge::Finding;
+use crate::phrase::CAUTION;
+
+pub(super) fn add(document: &mut Document, told: Told<'_>) {
+    let Told {
+        facts,
+        judgement,
+        phrase,
+        ..
+    } = told;
+    document.title(format!(
+        "Letter to the dentist, case {}",
+        facts.case().number
+    ));
+    document.text("To the treating dentist");
+    let work: Vec<String> = facts
+        .units()
+        .restorations()
+        .iter()
+        .map(|restoration| {
+            let at = Place::Restoration(restoration.id);
+            let material = told
+                .said(ORDER_MATERIAL, at)
+                .unwrap_or_else(|| "material still to be named".to_owned());
+            format!("{} in {material}", phrase.units(restoration))
+        })
+        .collect();
+    document.text(format!(
+        "Thank you for this case: {}. Teeth are in {}; x marks a missing tooth.",
+        work.join("; "),
+        phrase.notation.name()
+    ));
+    match told.said(ORDER_SEATING, Place::Case) {
+        Some(day) => document.text(format!("Seating day: {day}")),
+        None => document.blank("Seating day"),
+    }
+    agreed(document, told);
+    let questions = call::questions(facts, judgement, phrase);
+    if questions.is_empty() {
+        document.text(if judgement.verdict.is_open() {
+            "We have looked at part of it and have no question so far."
+        } else {
+            "We have looked at it and have no question."
+        });
+    } else {
+        ask(document, told, &questions);
+    }
+    document.text("With kind regards from the laboratory");
+    document.blank("Role and date");
+    document.heading("Caution");
+    document.text(CAUTION);
+}
+
+fn agreed(document: &mut Document, told: Told<'_>) {
+    let agreed = standing::agreed(told);
+    if agreed.is_empty() {
+        return;
+    }
+    document.heading("As agreed with you");
+    for line in agreed {
+        document.point("-", None, line, Vec::new());
+    }
+    document.text("Please tell us if we have any of this wrong.");
+}
+
+fn ask(document: &mut Document, told: Told<'_>, questions: &[(String, &Finding)]) {
+    document.heading("We would be glad of your choice");
+    document.text(if told.judgement.verdict.level == Level::Hold {
+        "We have not started and would like to hear from you before we do."
+    } else {
+        "We would like to hear from you before we go on."
+    });
+    for (number, (asks, _)) in questions.iter().take(call::MOST_QUESTIONS).enumerate() {
+        let mark = format!("{}.", number + 1);
+        document.point(mark, None, asks.clone(), Vec::new());
+        document.blank("   Your choice");
+    }
+    document.blank("Your role and date");
+    document.blank("We would need it by");
+    document.text("Without an answer the case waits for you.");
+    if questions.len() > call::MOST_QUESTIONS {
+        document.heading("When convenient");
+        for (asks, _) in questions.iter().skip(call::MOST_QUESTIONS) {
+            document.point("-", None, asks.clone(), Vec::new());
+        }
+    }
+}

@@ -1,0 +1,229 @@
+//! The seating notes: what the restoration wants on its way to the seat. Steps on the tooth are the maker's and the
+//! dentist's, and are not here.
+
+use super::{Document, Told, standing, summary, ticket};
+use crate::case::{Restoration, Role};
+use crate::fact::{
+    FAILING, FactId, GRIP, GRIP_FIRST, HEIGHT_TO_BASE, HEIGHT_USED, MARGIN_GUM, ORDER_CEMENT,
+    ORDER_INSIDE, ORDER_MATERIAL, PAIR_FAILS, Place, PlaceKind, RESISTING, RESISTS, Side,
+    TAPER_MOST, Unit, Value, WALL_HEIGHT,
+};
+use crate::flow::{Cement, Hands, Seating, SeatingStep};
+use crate::phrase::{CAUTION, number_words, words};
+use crate::tooth::Tooth;
+
+pub(super) fn add(document: &mut Document, told: Told<'_>) {
+    standing::title(document, told, "Seating notes", "not to be seated");
+    summary::head(document, told.facts, told.judgement, told.phrase);
+    document.text(
+        "The makers' instructions for the products in hand and local rules go first; the dentist decides. \
+         What is done on the tooth: as the maker of the cement says.",
+    );
+    for restoration in told.facts.units().restorations() {
+        one(document, told, restoration);
+    }
+    let mut shape = Vec::new();
+    for at in told.facts.units().within(Place::Case, PlaceKind::Abutment) {
+        if let Place::Unit(tooth) = at {
+            shape.extend(weak(told, tooth));
+        }
+    }
+    shape.extend(first_to_let_go(told));
+    if !shape.is_empty() {
+        document.heading("Stumps");
+        for line in shape {
+            document.point("-", None, line, Vec::new());
+        }
+    }
+    document.heading("Caution");
+    document.text(CAUTION);
+}
+
+/// The cement that is planned, where the flow knows it.
+fn planned<'a>(told: Told<'a>, at: Place) -> Option<&'a Cement> {
+    let id = told.facts.value(&ORDER_CEMENT, at)?.choice()?;
+    told.phrase.flow.cement(id)
+}
+
+/// The way to the seat for the material and the cement of a restoration; none where one of them is not known or the flow
+/// has no way for the two.
+pub(super) fn way<'a>(told: Told<'a>, at: Place) -> Option<&'a Seating> {
+    let material = ticket::ordered(told, at)?;
+    told.phrase
+        .flow
+        .seating(&material.id, &planned(told, at)?.id)
+}
+
+fn one(document: &mut Document, told: Told<'_>, restoration: &Restoration) {
+    let at = Place::Restoration(restoration.id);
+    document.heading(format!(
+        "R{} {}",
+        restoration.id,
+        told.phrase.units(restoration)
+    ));
+    let material = told.said_or_open(ORDER_MATERIAL, at);
+    let cement = told.said_or_open(ORDER_CEMENT, at);
+    document.text(format!("Material: {material}. Class of cement: {cement}."));
+    if let Some(inside) = told.facts.value(&ORDER_INSIDE, at).and_then(Value::choice)
+        && inside != "not-said"
+    {
+        let said = told.said_or_open(ORDER_INSIDE, at);
+        document.text(format!("The order says of the inside: {said}."));
+    }
+    match way(told, at) {
+        Some(way) => steps(document, told, way),
+        None if ticket::ordered(told, at).is_some() && planned(told, at).is_some() => {
+            document.text(
+                "The flow knows no way to seat this material with this cement: ask the makers of both first.",
+            );
+        }
+        None => document.text(format!(
+            "How the inside is treated: {}. It hangs on the material and on the cement.",
+            words::STILL_TO_FIND_OUT
+        )),
+    }
+    if planned(told, at).is_some_and(|cement| cement.dry_field) {
+        document.text("This cement wants saliva and blood kept away until it has set.");
+    }
+    gum(document, told, restoration);
+}
+
+/// Says who does a step, and how long it lasts.
+fn who(step: &SeatingStep) -> String {
+    let by = match step.by {
+        Hands::Laboratory => "laboratory",
+        Hands::Chair => "chair",
+    };
+    let seconds = |number| number_words(number, Unit::Seconds, None);
+    match step.lasts {
+        Some((least, most)) if least == most => format!("{by}, {}", seconds(least)),
+        Some((least, most)) => format!("{by}, {least:.0} to {}", seconds(most)),
+        None => by.to_owned(),
+    }
+}
+
+fn steps(document: &mut Document, told: Told<'_>, way: &Seating) {
+    document.text(format!(
+        "Inside of the restoration, in this order ({}):",
+        way.name
+    ));
+    let mut sources: Vec<&str> = Vec::new();
+    for (number, step) in way.steps.iter().enumerate() {
+        let source = match sources.iter().position(|id| *id == step.source) {
+            Some(known) => known,
+            None => {
+                sources.push(&step.source);
+                sources.len() - 1
+            }
+        };
+        document.point(
+            format!("{}.", number + 1),
+            None,
+            format!("{} [{}; source {}]", step.does, who(step), source + 1),
+            Vec::new(),
+        );
+    }
+    for (treatment, why) in &way.never {
+        document.point("NOT:", None, treatment.words(), vec![why.clone()]);
+    }
+    for (number, id) in sources.iter().enumerate() {
+        document.source(format!("source {}: {}", number + 1, told.phrase.source(id)));
+    }
+}
+
+/// Says which finish lines lie under the gum, and where nobody wrote it down.
+fn gum(document: &mut Document, told: Told<'_>, restoration: &Restoration) {
+    let mut under = Vec::new();
+    let mut unknown = Vec::new();
+    for tooth in restoration.teeth(Role::Abutment) {
+        let walls = Side::ALL.map(|side| {
+            (
+                side,
+                told.facts.value(&MARGIN_GUM, Place::Wall(tooth, side)),
+            )
+        });
+        if walls.iter().any(|(_, value)| value.is_none()) {
+            unknown.push(told.phrase.tooth(tooth));
+        }
+        for (side, value) in walls {
+            let place = Place::Wall(tooth, side);
+            if let Some("under-1" | "deeper") = value.and_then(Value::choice) {
+                under.push(format!(
+                    "{} {}",
+                    told.phrase.place(place),
+                    told.said_or_open(MARGIN_GUM, place)
+                ));
+            }
+        }
+    }
+    if !under.is_empty() {
+        document.text(format!(
+            "Finish line under the gum: {}. Hard to keep dry and to clear of cement.",
+            under.join("; ")
+        ));
+    }
+    if !unknown.is_empty() {
+        document.text(format!(
+            "Finish line against the gum not written down all round: {}.",
+            unknown.join(", ")
+        ));
+    }
+}
+
+/// The facts that a finding rests on where the height of a stump is its matter.
+const LOW: [FactId; 3] = [HEIGHT_USED, HEIGHT_TO_BASE, WALL_HEIGHT];
+
+/// The facts that a finding rests on where the shape of a stump lets the crown move.
+const SHAPE: [FactId; 6] = [
+    FAILING, PAIR_FAILS, RESISTING, RESISTS, TAPER_MOST, GRIP_FIRST,
+];
+
+/// Says in plain words what is weak about a stump, for whoever seats a crown on it.
+fn weak(told: Told<'_>, tooth: Tooth) -> Option<String> {
+    let own = |facts: &[FactId]| {
+        told.judgement
+            .all_findings()
+            .filter(|finding| {
+                told.facts.units().resolve(PlaceKind::Unit, finding.at) == Some(Place::Unit(tooth))
+            })
+            .flat_map(|finding| &finding.evidence)
+            .any(|spot| facts.contains(&spot.fact))
+    };
+    let what = match (own(&LOW), own(&SHAPE)) {
+        (true, true) => "low, and its shape holds the crown little",
+        (true, false) => "low",
+        (false, true) => "of a shape that holds the crown little",
+        (false, false) => return None,
+    };
+    Some(format!(
+        "{} is {what}: the crown leans on the cement more than usual. A clean, dry inside and a hold until the cement \
+         has set, as its maker says, count for more here.",
+        told.phrase.tooth(tooth)
+    ))
+}
+
+/// Names the retainer that would let go first, where a finding says that grip is little and others hold on.
+fn first_to_let_go(told: Told<'_>) -> Vec<String> {
+    let judged: Vec<u8> = told
+        .judgement
+        .all_findings()
+        .filter(|finding| {
+            let grip = |fact: &FactId| *fact == GRIP || *fact == GRIP_FIRST;
+            finding.evidence.iter().any(|spot| grip(&spot.fact))
+        })
+        .filter_map(|finding| told.facts.units().owner(finding.at))
+        .map(|restoration| restoration.id)
+        .collect();
+    told.facts
+        .details()
+        .iter()
+        .filter(|detail| detail.stumps.len() > 1 && judged.contains(&detail.restoration))
+        .filter_map(|detail| detail.worst()?.motion())
+        .map(|motion| {
+            format!(
+                "{} would let go first: worth a look whenever the patient comes in.",
+                told.phrase.tooth(motion.first)
+            )
+        })
+        .collect()
+}

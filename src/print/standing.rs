@@ -1,0 +1,103 @@
+//! How far the work may go: said in the first line of what the bench and the chair work from.
+
+use super::{Document, Told};
+use crate::case::Layer;
+use crate::fact::{Place, Spot};
+use crate::flow::Level;
+use crate::judge::Judgement;
+
+/// Adds the title of a sheet that somebody works from, with what stands against that.
+pub(super) fn title(document: &mut Document, told: Told<'_>, what: &str, held: &str) {
+    let case = told.facts.case();
+    let standing = standing(told.judgement, held).map_or_else(String::new, |s| format!(": {s}"));
+    document.title(format!("{what}, case {}{standing}", case.number));
+    if case.layers().any(|(_, layer, _)| layer == Layer::Proposed) {
+        document.text("TRIED OUT ON A COPY: some values were agreed with nobody. Do not build from this sheet.");
+    }
+}
+
+/// Says what stands against the work; none where nothing does.
+fn standing(judgement: &Judgement, held: &str) -> Option<String> {
+    let verdict = judgement.verdict;
+    match verdict.level {
+        Level::Hold => Some(format!("ON HOLD, {held}")),
+        Level::Call => Some("CALL FIRST".to_owned()),
+        Level::Watch | Level::Fine if verdict.could_be >= Level::Call => {
+            Some("NOT CLEARED YET".to_owned())
+        }
+        Level::Watch | Level::Fine => None,
+    }
+}
+
+/// Lists what has to happen before the work starts, loudest first.
+pub(super) fn before(document: &mut Document, told: Told<'_>) {
+    let Told {
+        facts,
+        judgement,
+        phrase,
+        ..
+    } = told;
+    let mut waiting: Vec<_> = judgement
+        .findings
+        .iter()
+        .filter(|finding| finding.level >= Level::Call)
+        .collect();
+    waiting.sort_by_key(|finding| std::cmp::Reverse(finding.level));
+    if waiting.is_empty() {
+        return;
+    }
+    document.heading("Do not start before this is settled");
+    for finding in waiting {
+        let parts = || std::iter::once(finding).chain(&finding.folded);
+        let mut under = Vec::new();
+        under.extend(
+            parts()
+                .filter(|finding| finding.level >= Level::Call)
+                .find_map(|finding| phrase.asks(facts, finding))
+                .map(|asks| format!("The dentist answers: {asks}")),
+        );
+        if under.is_empty() {
+            under.extend(
+                phrase
+                    .bench(facts, finding)
+                    .map(|bench| format!("Ours: {bench}")),
+            );
+        }
+        document.point(
+            format!("{}:", phrase.level(finding.level).to_uppercase()),
+            Some(finding.level),
+            phrase.line(facts, finding),
+            under,
+        );
+    }
+}
+
+/// Says what was decided with the dentist, one line each: what, what it was before, and when.
+pub(super) fn agreed(told: Told<'_>) -> Vec<String> {
+    let Told { facts, phrase, .. } = told;
+    let case = facts.case();
+    case.layers()
+        .filter(|(spot, layer, _)| *layer == Layer::Decided && case.stands(spot))
+        .map(|(spot, _, reading)| {
+            let Spot { fact, at } = spot;
+            let place = match at {
+                Place::Case => String::new(),
+                at => format!("{} ", phrase.place(*at)),
+            };
+            let before = case
+                .reading(spot, Layer::Measured)
+                .filter(|before| before.value != reading.value)
+                .map_or_else(String::new, |before| {
+                    format!(" (it was {})", phrase.reading(fact, before))
+                });
+            let when = reading.when.map_or_else(String::new, |when| {
+                format!(", on {}", when.strftime("%Y-%m-%d"))
+            });
+            format!(
+                "{place}{}: {}{before}{when}",
+                phrase.label(fact),
+                phrase.reading(fact, reading)
+            )
+        })
+        .collect()
+}

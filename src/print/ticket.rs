@@ -1,0 +1,387 @@
+//! The work ticket: what the bench builds, from what was measured and decided, and what it checks before it leaves.
+
+use super::{Document, Told, picture, standing, summary};
+use crate::case::Role;
+use crate::derive::{Turn, least_area};
+use crate::fact::{
+    C_H2W, CLEARANCE, CONNECTOR_HEIGHT, CONNECTOR_SECTION, CONNECTOR_WIDTH, FactId, MARGIN_DEPTH,
+    MARGIN_FORM, MARGIN_GUM, ORDER_INSIDE, ORDER_MATERIAL, ORDER_METAL, ORDER_SEATING, ORDER_SHADE,
+    PATH_UNDERCUT, Place, PlaceKind, RIDGE, ROOM_HEIGHT, ROOM_WIDTH, SPAN, Side, Spot, UNDERCUT,
+    Unit, Value,
+};
+use crate::flow::{Hands, Material};
+use crate::logic::{Condition, Sight, Test, Truth, World};
+use crate::phrase::{CAUTION, number_words, words};
+use crate::tooth::Tooth;
+
+/// Undercuts on the common path that are less than this are not told, in mm: no surveyor reads them.
+const LEAST_UNDERCUT: f64 = 0.05;
+
+/// The gap for the cement. Common practice, no source.
+const SPACER: &str = "20 to 40 µm, less towards the finish line, none on it (common practice, no source); the cement's maker first";
+
+pub(super) fn add(document: &mut Document, told: Told<'_>) {
+    standing::title(document, told, "Work ticket", "do not start");
+    summary::head(document, told.facts, told.judgement, told.phrase);
+    let day = told.said_or_open(ORDER_SEATING, Place::Case);
+    document.text(format!("Seating day: {day}"));
+    standing::before(document, told);
+    summary::still_open(document, told.facts, told.judgement, told.phrase);
+    agreed(document, told);
+    material(document, told);
+    units(document, told);
+    finish_lines(document, told);
+    connectors(document, told);
+    bench(document, told);
+    leaves(document, told);
+    document.heading("Caution");
+    document.text(CAUTION);
+}
+
+fn agreed(document: &mut Document, told: Told<'_>) {
+    let agreed = standing::agreed(told);
+    if agreed.is_empty() {
+        return;
+    }
+    document.heading("Decided with the dentist");
+    for line in agreed {
+        document.point("agreed:", None, line, Vec::new());
+    }
+}
+
+/// The material that is ordered, where the flow knows it.
+pub(super) fn ordered<'a>(told: Told<'a>, at: Place) -> Option<&'a Material> {
+    let id = told.facts.value(&ORDER_MATERIAL, at)?.choice()?;
+    told.phrase.flow.material(id)
+}
+
+fn mm(number: f64) -> String {
+    number_words(number, Unit::Mm, None)
+}
+
+fn material(document: &mut Document, told: Told<'_>) {
+    document.heading("Material, shade and spacer");
+    for restoration in told.facts.units().restorations() {
+        let at = Place::Restoration(restoration.id);
+        let (text, under) = match ordered(told, at) {
+            Some(material) => (
+                format!(
+                    "{}: at least {} over the top and {} on the walls, on a finish line at least {} deep",
+                    material.name,
+                    mm(material.occlusal),
+                    mm(material.axial),
+                    mm(material.margin_depth)
+                ),
+                vec![format!(
+                    "{}. The maker's instructions go first.",
+                    told.phrase.source(&material.source)
+                )],
+            ),
+            None => (
+                format!("material {}", told.said_or_open(ORDER_MATERIAL, at)),
+                Vec::new(),
+            ),
+        };
+        document.point(format!("R{}:", restoration.id), None, text, under);
+    }
+    let shade = match told.facts.value(&ORDER_SHADE, Place::Case) {
+        Some(Value::Yes) => "as on the order",
+        _ => words::STILL_TO_FIND_OUT,
+    };
+    document.point("shade:", None, shade, Vec::new());
+    document.point("die spacer:", None, SPACER, Vec::new());
+    if told.facts.value(&ORDER_METAL, Place::Case) == Some(&Value::Yes) {
+        document.point(
+            "metal:",
+            None,
+            "a sensitivity is noted on the order",
+            Vec::new(),
+        );
+    }
+}
+
+fn units(document: &mut Document, told: Told<'_>) {
+    let mut rows = Vec::new();
+    let mut pontics = Vec::new();
+    for unit in told
+        .facts
+        .units()
+        .restorations()
+        .iter()
+        .flat_map(|restoration| &restoration.units)
+    {
+        let at = Place::Unit(unit.tooth);
+        let name = told.phrase.tooth(unit.tooth);
+        let nothing = || "-".to_owned();
+        rows.push(match unit.role {
+            Role::Abutment => [
+                name,
+                "crown".to_owned(),
+                told.said_or_open(CLEARANCE, at),
+                undercuts(told, unit.tooth),
+            ],
+            Role::Pontic => {
+                let span = told.said_or_open(SPAN, at);
+                let ridge = told.said_or_open(RIDGE, at);
+                pontics.push((format!("{name}:"), format!("span {span}, ridge {ridge}")));
+                [name, "pontic".to_owned(), nothing(), nothing()]
+            }
+        });
+    }
+    document.heading("Units");
+    document.table(["unit", "role", "room over the top", "to block out"], rows);
+    for (mark, text) in pontics {
+        document.point(mark, None, text, Vec::new());
+    }
+}
+
+/// Says what to block out: the surveyor's word, and what leans on the common path.
+fn undercuts(told: Told<'_>, tooth: Tooth) -> String {
+    let mut said = vec![told.said_or_open(UNDERCUT, Place::Unit(tooth))];
+    for side in Side::ALL {
+        let at = Place::Wall(tooth, side);
+        let number = told.facts.value(&PATH_UNDERCUT, at).and_then(Value::number);
+        if let Some(number) = number.filter(|number| *number >= LEAST_UNDERCUT) {
+            said.push(format!(
+                "{} {} on the common path",
+                told.phrase.side(tooth, side),
+                mm(number)
+            ));
+        }
+    }
+    said.join(", ")
+}
+
+/// Says an answer at a wall, or why there is none.
+fn at_wall(told: Told<'_>, fact: FactId, at: Place) -> String {
+    let turn = told.facts.turn(&fact, at);
+    told.said(fact, at).unwrap_or_else(|| match turn {
+        Turn::Up | Turn::Later => words::STILL_TO_FIND_OUT.to_owned(),
+        // The quick pass flagged nothing, so nobody wrote it down.
+        Turn::Idle => "see the die".to_owned(),
+    })
+}
+
+fn finish_lines(document: &mut Document, told: Told<'_>) {
+    let mut rows: Vec<[String; 5]> = Vec::new();
+    for at in told.facts.units().within(Place::Case, PlaceKind::Abutment) {
+        let Place::Unit(tooth) = at else { continue };
+        let walls = Side::ALL.map(|side| {
+            let wall = Place::Wall(tooth, side);
+            (
+                told.phrase.side(tooth, side),
+                [MARGIN_FORM, MARGIN_DEPTH, MARGIN_GUM].map(|fact| at_wall(told, fact, wall)),
+            )
+        });
+        let [(_, first), ..] = &walls;
+        let name = told.phrase.tooth(tooth);
+        if walls.iter().all(|(_, said)| said == first) {
+            let [form, depth, gum] = first.clone();
+            rows.push([name, "all round".to_owned(), form, depth, gum]);
+        } else {
+            rows.extend(walls.map(|(side, [form, depth, gum])| {
+                [name.clone(), side.to_owned(), form, depth, gum]
+            }));
+        }
+    }
+    document.heading("Finish lines");
+    document.table(["stump", "wall", "form", "depth", "against the gum"], rows);
+}
+
+fn connectors(document: &mut Document, told: Told<'_>) {
+    let mut rows = Vec::new();
+    for at in told.facts.units().within(Place::Case, PlaceKind::Connector) {
+        rows.push([
+            told.phrase.place(at),
+            least(told, at),
+            wanted_h2w(told, at).map_or_else(
+                || "-".to_owned(),
+                |least| number_words(least, Unit::Mm3, Some(0)),
+            ),
+            by(told, ROOM_HEIGHT, ROOM_WIDTH, at),
+            drawn(told, at),
+        ]);
+    }
+    if rows.is_empty() {
+        return;
+    }
+    document.heading("Connectors, height by width");
+    document.table(
+        ["between", "area at least", "h²·w at least", "room", "drawn"],
+        rows,
+    );
+    picture::bridges(document, told);
+}
+
+fn least(told: Told<'_>, at: Place) -> String {
+    let material = told
+        .facts
+        .resolved(&ORDER_MATERIAL, at)
+        .and_then(|(_, value)| value.choice());
+    match material.map(|id| least_area(told.facts, Some(id), at)) {
+        Some(Ok(area)) => number_words(area, Unit::Mm2, None),
+        Some(Err(_)) => "not in this material".to_owned(),
+        None => words::STILL_TO_FIND_OUT.to_owned(),
+    }
+}
+
+fn by(told: Told<'_>, height: FactId, width: FactId, at: Place) -> String {
+    match (told.said(height, at), told.said(width, at)) {
+        (Some(height), Some(width)) => {
+            format!("{} × {width}", height.trim_end_matches(" mm"))
+        }
+        _ => words::STILL_TO_FIND_OUT.to_owned(),
+    }
+}
+
+fn drawn(told: Told<'_>, at: Place) -> String {
+    if told.said(CONNECTOR_HEIGHT, at).is_none() {
+        return "not yet".to_owned();
+    }
+    let size = by(told, CONNECTOR_HEIGHT, CONNECTOR_WIDTH, at);
+    match told.said(CONNECTOR_SECTION, at) {
+        Some(section) => format!("{size}, {section}"),
+        None => size,
+    }
+}
+
+/// The facts of a case, but with one fact of a place set to a number.
+struct WithNumber<'f> {
+    world: &'f dyn World,
+    spot: Spot,
+    number: Value,
+}
+
+impl World for WithNumber<'_> {
+    fn sight(&self, fact: &FactId, at: Place) -> Sight<'_> {
+        if *fact == self.spot.fact && at == self.spot.at {
+            Sight::Known(&self.number)
+        } else {
+            self.world.sight(fact, at)
+        }
+    }
+
+    fn resolve(&self, fact: &FactId, at: Place) -> Option<Place> {
+        self.world.resolve(fact, at)
+    }
+
+    fn within(&self, at: Place, kind: PlaceKind) -> Vec<Place> {
+        self.world.within(at, kind)
+    }
+}
+
+/// Returns the least h²·w in mm³ that a rule of the flow wants of this connector; none where no rule applies to it.
+///
+/// The limit stands in the flow and nowhere else. A rule applies where it would fire on a connector of no size.
+fn wanted_h2w(told: Told<'_>, at: Place) -> Option<f64> {
+    let none = WithNumber {
+        world: told.facts,
+        spot: Spot { fact: C_H2W, at },
+        number: Value::Number(0.0, Unit::Mm3),
+    };
+    told.phrase
+        .flow
+        .rules
+        .iter()
+        .filter(|rule| rule.at == PlaceKind::Connector)
+        .flat_map(|rule| &rule.levels)
+        .filter(|(_, condition)| condition.eval(&none, at).truth == Truth::True)
+        .filter_map(|(_, condition)| lower_limit(condition, &C_H2W))
+        .reduce(f64::max)
+}
+
+/// Returns the limit under which a condition finds a fact too small.
+fn lower_limit(condition: &Condition, wanted: &FactId) -> Option<f64> {
+    match condition {
+        Condition::All(parts) | Condition::Any(parts) | Condition::AtLeast(_, parts) => parts
+            .iter()
+            .filter_map(|part| lower_limit(part, wanted))
+            .reduce(f64::max),
+        Condition::Test(fact, Test::Below(limit) | Test::AtMost(limit)) if fact == wanted => {
+            Some(*limit)
+        }
+        _ => None,
+    }
+}
+
+fn bench(document: &mut Document, told: Told<'_>) {
+    let mut said: Vec<String> = Vec::new();
+    for finding in told.judgement.all_findings() {
+        if let Some(bench) = told.phrase.bench(told.facts, finding) {
+            let place = match finding.at {
+                Place::Case => String::new(),
+                at => format!("{}: ", told.phrase.place(at)),
+            };
+            let line = format!("{place}{bench}");
+            if !said.contains(&line) {
+                said.push(line);
+            }
+        }
+    }
+    if said.is_empty() {
+        return;
+    }
+    document.heading("At the bench");
+    for line in said {
+        document.point("-", None, line, Vec::new());
+    }
+}
+
+/// What is checked before the work leaves. Common practice, no source.
+fn leaves(document: &mut Document, told: Told<'_>) {
+    document.heading("Before it leaves");
+    let tick = |document: &mut Document, text: &str| document.point("[ ]", None, text, Vec::new());
+    tick(document, "seats on the dies, all the way, without rocking");
+    tick(document, "margin closed all round under the loupe");
+    tick(
+        document,
+        "contacts with the neighbours hold and let go as they should",
+    );
+    tick(document, "bite as on the models, closing and sliding");
+    tick(document, "thickness measured at its thinnest");
+    let connectors: Vec<String> = told
+        .facts
+        .units()
+        .within(Place::Case, PlaceKind::Connector)
+        .into_iter()
+        .map(|at| format!("{} ____ × ____", told.phrase.place(at)))
+        .collect();
+    if !connectors.is_empty() {
+        tick(
+            document,
+            &format!("connectors measured: {}", connectors.join(", ")),
+        );
+    }
+    for restoration in told.facts.units().restorations() {
+        let at = Place::Restoration(restoration.id);
+        tick(document, &inside(told, at));
+    }
+    tick(
+        document,
+        "cleaned, disinfected, packed with the seating notes",
+    );
+}
+
+/// Says what the laboratory does to the inside of a restoration: as the order says, else as the flow has it.
+fn inside(told: Told<'_>, at: Place) -> String {
+    let name = told.phrase.place(at);
+    let order = told.facts.value(&ORDER_INSIDE, at).and_then(Value::choice);
+    if order.is_some_and(|order| order != "not-said") {
+        let said = told.said_or_open(ORDER_INSIDE, at);
+        return format!("{name} inside as the order says: {said}");
+    }
+    let Some(way) = super::seating::way(told, at) else {
+        return format!("{name} inside: {}", words::STILL_TO_FIND_OUT);
+    };
+    let ours: Vec<&str> = way
+        .steps
+        .iter()
+        .filter(|step| step.by == Hands::Laboratory)
+        .map(|step| step.does.as_str())
+        .collect();
+    if ours.is_empty() {
+        format!("{name} inside: nothing to do here, the chair treats it")
+    } else {
+        format!("{name} inside treated: {}", ours.join(" "))
+    }
+}
