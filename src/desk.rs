@@ -382,6 +382,26 @@ impl Desk {
             flow,
             units: case.units.clone(),
         });
+        // Decisions first: what the readings say of the layers at their places is written after them and counts.
+        for decided in case.decisions() {
+            add(Body::Decide {
+                decision: Box::new(decided.decision.clone()),
+            });
+        }
+        if case
+            .decisions()
+            .any(|decided| decided.decision.units.is_some())
+        {
+            add(Body::Units {
+                units: case.units.clone(),
+                undoes: None,
+            });
+        }
+        if !case.proposals().is_empty() {
+            add(Body::Propose {
+                proposals: case.proposals().to_vec(),
+            });
+        }
         for (spot, layer, reading) in case.layers() {
             add(Body::Answer {
                 spot: spot.clone(),

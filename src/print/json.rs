@@ -495,6 +495,7 @@ fn fact<'a>(spot: &'a Spot, value: &Value, layer: Option<Layer>) -> FactObject<'
         Value::NotSeen => (serde_json::Value::Null, None),
     };
     let layer = layer.map(|layer| match layer {
+        Layer::Suspended => "suspended",
         Layer::Measured => "measured",
         Layer::Decided => "decided",
         Layer::Proposed => "proposed",

@@ -1,6 +1,8 @@
 //! One case under inspection: the cursor, what is typed, what was answered, undo and redo within the sitting.
 
+mod deciding;
 mod moving;
+mod trying;
 mod typing;
 
 use std::collections::BTreeMap;
@@ -17,6 +19,7 @@ use crate::fact::{FactId, FactSpec, Place, PlaceKind, Spot, Value, WALL_BY_WALL}
 use crate::flow::{Flow, Question};
 use crate::judge::doubt::Doubt;
 use crate::judge::{Judgement, judge};
+use crate::remedy::{Together, WayOut};
 
 /// A case under inspection.
 pub struct Inspection {
@@ -38,6 +41,19 @@ pub struct Inspection {
     who: Option<String>,
     done: Vec<Change>,
     undone: Vec<Change>,
+    /// What is tried out, and what the case came to before that; none in the case itself.
+    trial: Option<Judgement>,
+    /// Ways out of what was found; none until they were worked out.
+    pub ways: Option<Ways>,
+}
+
+/// Ways out of what was found.
+#[derive(Clone, PartialEq, Debug, Default)]
+pub struct Ways {
+    /// The single ones.
+    pub singles: Vec<WayOut>,
+    /// Two and more at once; none while they are being worked out.
+    pub together: Option<Vec<Together>>,
 }
 
 /// A change of this sitting, with the way back.
@@ -76,6 +92,8 @@ impl Inspection {
             who,
             done: Vec::new(),
             undone: Vec::new(),
+            trial: None,
+            ways: None,
         }
     }
 
@@ -171,15 +189,16 @@ impl Inspection {
         let Some(spot) = self.cursor.clone() else {
             return Vec::new();
         };
-        match self.case.reading(&spot, Layer::Measured).cloned() {
+        let layer = self.layer();
+        match self.case.reading(&spot, layer).cloned() {
             None => Vec::new(),
             Some(old) => {
                 let forward = Body::Clear {
                     spot: spot.clone(),
-                    layer: Layer::Measured,
+                    layer,
                     undoes: None,
                 };
-                let back = put_back(&spot, Some(old));
+                let back = put_back(&spot, layer, Some(old));
                 self.change(forward, back, moment)
             }
         }
@@ -215,19 +234,25 @@ impl Inspection {
         with: Option<String>,
         moment: &Moment,
     ) -> Vec<Effect> {
-        let old = self.case.reading(&spot, Layer::Measured).cloned();
+        let layer = self.layer();
+        let decided = self.case.reading(&spot, Layer::Decided).is_some();
+        let old = self.case.reading(&spot, layer).cloned();
         if old
             .as_ref()
-            .is_some_and(|old| old.value == value && old.with == with)
+            .is_some_and(|old| !decided && old.value == value && old.with == with)
         {
             return Vec::new();
         }
-        let back = put_back(&spot, old);
+        let back = if decided {
+            self.with_decision(&spot)
+        } else {
+            put_back(&spot, layer, old)
+        };
         let forward = Body::Answer {
             spot,
             value,
             with,
-            layer: Layer::Measured,
+            layer,
             undoes: None,
         };
         self.change(forward, back, moment)
@@ -314,10 +339,15 @@ impl Inspection {
             let (results, judgement, agenda) = work_out(&self.flow, &self.case);
             self.results = results;
             self.doubt = None;
+            self.ways = None;
             self.before = Some(std::mem::replace(&mut self.judgement, judgement));
             self.agenda = agenda;
         }
         let id = entry.id;
+        if self.is_trial() {
+            // Nothing of what is tried out is kept.
+            return (id, Vec::new());
+        }
         (
             id,
             vec![Effect::Append {
@@ -354,18 +384,18 @@ impl Inspection {
     }
 }
 
-fn put_back(spot: &Spot, old: Option<Reading>) -> Body {
+fn put_back(spot: &Spot, layer: Layer, old: Option<Reading>) -> Body {
     match old {
         Some(old) => Body::Answer {
             spot: spot.clone(),
             value: old.value,
             with: old.with,
-            layer: Layer::Measured,
+            layer,
             undoes: None,
         },
         None => Body::Clear {
             spot: spot.clone(),
-            layer: Layer::Measured,
+            layer,
             undoes: None,
         },
     }
@@ -393,6 +423,10 @@ fn undoing(body: Body, entry: Uuid) -> Body {
             undoes,
         },
         Body::Units { units, .. } => Body::Units { units, undoes },
+        Body::PutBack { before, .. } => Body::PutBack {
+            before,
+            undoes: entry,
+        },
         other => other,
     }
 }

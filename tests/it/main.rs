@@ -7,6 +7,7 @@ mod beam;
 mod case_file;
 mod ceramic;
 mod command;
+mod decision;
 mod derive;
 mod dislodgement;
 mod docs;
