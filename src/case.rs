@@ -2,6 +2,7 @@
 //!
 //! No I/O: cases come from journal entries ([`journal`]) or from RON text ([`mod@file`]).
 
+pub mod agreement;
 pub mod decision;
 pub mod file;
 pub mod journal;

@@ -5,14 +5,17 @@
 mod call;
 mod json;
 mod markdown;
+mod options;
 mod plain;
 mod summary;
 
+use crate::case::agreement::Agreement;
 use crate::derive::Facts;
 use crate::flow::Level;
 use crate::judge::Judgement;
 use crate::judge::doubt::Doubt;
 use crate::phrase::Phrase;
+use crate::remedy::WayOut;
 
 pub use json::json;
 
@@ -144,6 +147,17 @@ pub struct Told<'a> {
     pub doubt: Option<&'a Doubt>,
     /// How it is said.
     pub phrase: Phrase<'a>,
+    /// What stands beside the judgement.
+    pub beside: Beside<'a>,
+}
+
+/// What stands beside a judgement and never changes it.
+#[derive(Clone, Copy, Default)]
+pub struct Beside<'a> {
+    /// Standing agreements that hold.
+    pub agreements: &'a [Agreement],
+    /// Ways out of what was found; none where they were not worked out.
+    pub ways: Option<&'a [WayOut]>,
 }
 
 /// Puts sheets together.

@@ -64,13 +64,19 @@ impl Decider {
     pub const ALL: [Decider; 3] = [Decider::Dentist, Decider::Colleague, Decider::Assistant];
 }
 
-/// A way out that was taken: a remedy's id, and where.
-#[derive(Clone, PartialEq, Eq, Debug, Serialize, Deserialize)]
+/// A way out that was taken.
+#[derive(Clone, PartialEq, Debug, Serialize, Deserialize)]
 pub struct Taken {
     /// The remedy's id.
     pub remedy: String,
     /// Where.
     pub at: Place,
+    /// The walls that it changes.
+    pub walls: Vec<Place>,
+    /// How much.
+    pub amount: Option<Value>,
+    /// What was chosen: a choice, or a tooth.
+    pub choice: Option<Value>,
 }
 
 /// A decision.

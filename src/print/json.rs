@@ -2,7 +2,8 @@
 
 use serde::Serialize;
 
-use super::{Told, call};
+use super::Told;
+use crate::call::asks;
 use crate::case::Layer;
 use crate::derive::{Detail, Facts, Found, Worked};
 use crate::fact::{FactId, Place, Side, Spot, Value};
@@ -15,6 +16,10 @@ use crate::mechanics::frame::Abutment;
 use crate::mechanics::prep::BASE_EXPONENT;
 use crate::phrase::Phrase;
 use crate::tooth::{Notation, Tooth};
+
+mod options;
+
+use options::{CallObject, RemedyObject, call_object, remedies};
 
 /// The format that is written.
 const FORMAT: u32 = 1;
@@ -33,7 +38,8 @@ struct Object<'a> {
     not_computed: Vec<RefusedObject<'a>>,
     deciding: Vec<DecidingObject<'a>>,
     near_limits: Vec<NearObject<'a>>,
-    call: Vec<CallObject>,
+    remedies: Vec<RemedyObject<'a>>,
+    call: Vec<CallObject<'a>>,
     dislodgement: Vec<DislodgementObject<'a>>,
     geometry: Vec<GeometryObject>,
     caution: &'static str,
@@ -193,13 +199,6 @@ struct NearObject<'a> {
     chance: f64,
 }
 
-#[derive(Serialize)]
-struct CallObject {
-    ask: String,
-    why: String,
-    at: Place,
-}
-
 /// Writes the judgement of a case as one JSON object with a line feed at the end.
 ///
 /// # Errors
@@ -210,6 +209,7 @@ pub fn json(told: Told<'_>) -> Result<String, serde_json::Error> {
         judgement,
         doubt,
         phrase,
+        beside,
     } = told;
     let phrase = Phrase {
         notation: Notation::Iso3950,
@@ -288,13 +288,10 @@ pub fn json(told: Told<'_>) -> Result<String, serde_json::Error> {
             .flat_map(|doubt| &doubt.near)
             .map(|near| near_limit(near, phrase))
             .collect(),
-        call: call::questions(facts, judgement, phrase)
-            .into_iter()
-            .map(|(ask, finding)| CallObject {
-                ask,
-                why: phrase.says(facts, finding),
-                at: finding.at,
-            })
+        remedies: remedies(facts, phrase, beside.ways.unwrap_or_default()),
+        call: asks(facts, judgement, phrase, beside.agreements)
+            .iter()
+            .map(|ask| call_object(facts, phrase, ask))
             .collect(),
         dislodgement: facts.details().iter().flat_map(loads).collect(),
         geometry: facts.details().iter().map(geometry).collect(),

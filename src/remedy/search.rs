@@ -79,7 +79,7 @@ impl Judged<'_> {
     }
 
     /// Says whether a finding belongs to what a remedy at a place answers.
-    fn concerns(&self, remedy: &Remedy, at: Place, rule: usize, found: Place) -> bool {
+    pub(super) fn concerns(&self, remedy: &Remedy, at: Place, rule: usize, found: Place) -> bool {
         let units = self.facts.units();
         let contains = |outer: Place, inner: Place| match outer {
             Place::Case => true,

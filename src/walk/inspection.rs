@@ -149,7 +149,11 @@ impl Inspection {
         let cell = self
             .position()
             .and_then(|position| self.agenda.cells.get(position));
-        cell.map_or_else(|| self.flow.steps.len().saturating_sub(1), |cell| cell.step)
+        let last = || {
+            let walked = self.flow.steps.iter().rposition(|step| !step.aside);
+            walked.unwrap_or(0)
+        };
+        cell.map_or_else(last, |cell| cell.step)
     }
 
     pub(in crate::walk) fn not_seen(&mut self, moment: &Moment) -> Vec<Effect> {

@@ -32,8 +32,11 @@ pub(crate) fn decision(rule: &str, at: &str, outcome: Outcome) -> Decision {
         outcome,
         words: "half a millimetre \"more\"".to_owned(),
         taken: vec![Taken {
-            remedy: "build-up".to_owned(),
+            remedy: "deeper-wall".to_owned(),
             at: "46".parse().expect("a place"),
+            walls: vec!["46/distal".parse().expect("a place")],
+            amount: Some(mm(0.5)),
+            choice: Some(choice("\"odd\"")),
         }],
         by: Some(Decider::Dentist),
         from: jiff::civil::date(2026, 11, 23),

@@ -40,6 +40,10 @@ pub(super) struct DecisionShape<'s> {
 struct TakenShape {
     remedy: String,
     at: Spanned<String>,
+    #[serde(default)]
+    walls: Vec<Spanned<String>>,
+    amount: Option<Value>,
+    choice: Option<Value>,
 }
 
 #[derive(Deserialize)]
@@ -54,10 +58,21 @@ impl<'s> Reader<'s> {
         let shape: DecisionShape<'s> = self.parsed(raw)?;
         let at = self.place(&shape.at)?;
         let mut taken = Vec::new();
-        for way in &shape.taken {
+        for way in shape.taken {
+            let mut walls = Vec::new();
+            for wall in &way.walls {
+                walls.push(self.place(wall)?);
+            }
             taken.push(Taken {
                 remedy: clean(&way.remedy),
                 at: self.place(&way.at)?,
+                walls,
+                amount: way.amount,
+                choice: way.choice.map(|choice| match choice {
+                    Value::Choice(name) => Value::Choice(clean(&name)),
+                    Value::Text(text) => Value::Text(clean(&text)),
+                    other => other,
+                }),
             });
         }
         let units = match &shape.units {
@@ -215,8 +230,21 @@ fn decision_line(out: &mut String, decided: &Decided, free_text: bool) -> Result
     if !taken.is_empty() {
         let mut ways = Vec::new();
         for way in taken {
-            let remedy = ron::to_string(&way.remedy)?;
-            ways.push(format!("(remedy: {remedy}, at: \"{}\")", way.at));
+            let mut text = format!(
+                "(remedy: {}, at: \"{}\"",
+                ron::to_string(&way.remedy)?,
+                way.at
+            );
+            if !way.walls.is_empty() {
+                let walls: Vec<_> = way.walls.iter().map(|at| format!("\"{at}\"")).collect();
+                let _ = write!(text, ", walls: [{}]", walls.join(", "));
+            }
+            for (name, value) in [("amount", &way.amount), ("choice", &way.choice)] {
+                if let Some(value) = value {
+                    let _ = write!(text, ", {name}: {}", ron::to_string(value)?);
+                }
+            }
+            ways.push(format!("{text})"));
         }
         let _ = write!(out, ", taken: [{}]", ways.join(", "));
     }
