@@ -6,6 +6,7 @@
 //! Answers are kept over a power cut as far as the disk keeps its word: write-ahead logging with a flush at every
 //! commit (`journal_mode = WAL`, `synchronous = FULL`), both read back when an archive is opened.
 
+mod agreements;
 mod chain;
 mod check;
 mod error;
@@ -22,6 +23,7 @@ use rusqlite::{Connection, OptionalExtension, Transaction, TransactionBehavior, 
 use crate::case::journal::{Body, Entry};
 use chain::{Chain, Found, Head, Written};
 
+pub use agreements::Standing;
 pub use check::Damage;
 pub use error::{ArchiveError, ErrorKind};
 

@@ -2,6 +2,8 @@
 //!
 //! No I/O: cases come from journal entries ([`journal`]) or from RON text ([`mod@file`]).
 
+pub mod agreement;
+pub mod decision;
 pub mod file;
 pub mod journal;
 mod units;
@@ -12,6 +14,7 @@ use jiff::Timestamp;
 use serde::{Deserialize, Serialize};
 
 use crate::fact::{FactId, Place, Spot, Value};
+use decision::{Decided, Matter, Proposal};
 
 pub use units::{OrderedKind, Restoration, Role, Unit, Units, UnitsError};
 
@@ -20,6 +23,8 @@ pub use units::{OrderedKind, Restoration, Role, Unit, Units, UnitsError};
     Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug, Default, Serialize, Deserialize,
 )]
 pub enum Layer {
+    /// Decided with the dentist before the reading that counts now was entered.
+    Suspended,
     /// Read or answered at the bench.
     #[default]
     Measured,
@@ -27,6 +32,16 @@ pub enum Layer {
     Decided,
     /// Tried out on a copy of the case.
     Proposed,
+}
+
+impl Layer {
+    /// All layers, the lowest first.
+    pub const ALL: [Layer; 4] = [
+        Layer::Suspended,
+        Layer::Measured,
+        Layer::Decided,
+        Layer::Proposed,
+    ];
 }
 
 /// A value that somebody entered.
@@ -75,6 +90,8 @@ pub struct Case {
     /// Its restorations.
     pub units: Units,
     facts: BTreeMap<Spot, BTreeMap<Layer, Reading>>,
+    decisions: BTreeMap<Matter, Decided>,
+    proposals: Vec<Proposal>,
 }
 
 impl Case {
@@ -85,6 +102,8 @@ impl Case {
             flow,
             units,
             facts: BTreeMap::new(),
+            decisions: BTreeMap::new(),
+            proposals: Vec::new(),
         }
     }
 

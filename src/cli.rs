@@ -3,6 +3,7 @@
 use std::path::PathBuf;
 
 use clap::{Parser, Subcommand, ValueEnum};
+use jiff::civil::Date;
 
 /// Inspect a crown or bridge case on its models: what is weak, by how much, and what to ask the dentist.
 #[derive(Parser, Debug)]
@@ -90,6 +91,12 @@ pub enum Command {
         #[command(subcommand)]
         command: FlowCommand,
     },
+    /// Look after what dentists agreed to for every case
+    Agreement {
+        /// What to do with it
+        #[command(subcommand)]
+        command: AgreementCommand,
+    },
     /// Look after the archive
     Archive {
         /// What to do with it
@@ -116,6 +123,37 @@ pub enum FlowCommand {
     },
     /// List every fact that a flow may ask for or judge by
     Facts,
+}
+
+/// What to do with standing agreements.
+#[derive(Subcommand, Debug)]
+pub enum AgreementCommand {
+    /// List what dentists agreed to for every case, each with its number
+    List,
+    /// Keep that a dentist agrees to what a rule asks about; what is on hold is asked all the same
+    #[command(
+        after_help = "Example: casepan agreement add K17 clearance-short --words \"as thin as it has to be\""
+    )]
+    Add {
+        /// The laboratory's code for the dentist; never a name
+        dentist: String,
+        /// The rule's id
+        rule: String,
+        /// What was agreed, in short
+        #[arg(long, default_value = "")]
+        words: String,
+        /// The day it holds from, as year-month-day [default: today]
+        #[arg(long, value_name = "DAY")]
+        from: Option<Date>,
+        /// The last day it holds, as year-month-day
+        #[arg(long, value_name = "DAY")]
+        until: Option<Date>,
+    },
+    /// End an agreement, from today on
+    End {
+        /// Its number in the list
+        number: usize,
+    },
 }
 
 /// What to do with the archive.

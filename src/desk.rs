@@ -3,12 +3,15 @@
 //! An answer is in the archive before the next frame is drawn. Where that fails, the answer stays in memory, the
 //! screen says so, and the next answer or key tries again; nothing is thrown away.
 //! Judging happens in the walk itself, in the same breath: it takes well under a millisecond. How far the readings can
-//! be trusted with the verdict takes longer and is weighed in a thread of its own; the page goes on meanwhile.
+//! be trusted with the verdict takes longer and is weighed in a thread of its own, and so are ways out tried; the page
+//! goes on meanwhile.
+
+mod agreements;
+mod workers;
 
 use std::io::Write as _;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
-use std::sync::mpsc::{Sender, channel};
 
 use uuid::Uuid;
 
@@ -19,13 +22,16 @@ use crate::derive::{Facts, Precision, Turn};
 use crate::error::{Error, Trouble};
 use crate::fact::{Place, Spot};
 use crate::flow::{Flow, Loaded, load};
-use crate::judge::doubt::{Doubt, doubt};
+use crate::judge::doubt::doubt;
 use crate::judge::judge;
 use crate::phrase::Phrase;
-use crate::print::{Format, Sheet, Told, print};
+use crate::print::{Beside, Format, Sheet, Told, print};
 use crate::ronfile::Source;
 use crate::tooth::Notation;
 use crate::walk::{Effect, Inspection, Moment, Walk, WorkItem};
+use workers::Worker;
+
+pub use workers::{Tried, Weighed};
 
 /// What the loop does next.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -49,36 +55,8 @@ pub struct Desk {
     who: Option<String>,
     prints: PathBuf,
     unsaved: Vec<(String, Entry)>,
-    worker: Option<Sender<Question>>,
-    asked: Option<(String, u64)>,
-}
-
-/// How sure the judgement of a case is, as of so many journal entries.
-#[derive(Clone, PartialEq, Debug)]
-pub struct Weighed {
-    number: String,
-    entries: u64,
-    doubt: Doubt,
-}
-
-/// A case whose judgement is to be weighed.
-struct Question {
-    flow: Arc<Flow>,
-    case: Case,
-    entries: u64,
-}
-
-impl Question {
-    fn weigh(&self) -> Weighed {
-        let facts = Facts::with(&self.flow, &self.case, Precision::Quick);
-        let judgement = judge(&self.flow, &facts);
-        let doubt = doubt(&self.flow, &self.case, &facts, &judgement);
-        Weighed {
-            number: self.case.number.clone(),
-            entries: self.entries,
-            doubt,
-        }
-    }
+    weighs: Worker,
+    tries: Worker,
 }
 
 /// What a desk is set up with.
@@ -113,10 +91,14 @@ impl Desk {
             who: setup.who,
             prints: setup.prints,
             unsaved: Vec::new(),
-            worker: None,
-            asked: None,
+            weighs: Worker::default(),
+            tries: Worker::default(),
         };
         desk.fill_worklist()?;
+        if let Err(error) = desk.fill_agreements() {
+            // Without them more is asked, never less.
+            desk.walk.notice = Some(said(&error));
+        }
         Ok(desk)
     }
 
@@ -130,55 +112,6 @@ impl Desk {
     pub fn paste(&mut self, text: &str, moment: &Moment) -> Next {
         let effects = self.walk.paste(text, moment);
         self.perform(effects, moment)
-    }
-
-    /// Weighs judgements in a thread of its own from now on; without one they are weighed in place.
-    ///
-    /// Weighing judges a case some eighty times over, which a person typing should not wait for.
-    pub fn weigh_apart(&mut self, deliver: impl Fn(Weighed) + Send + 'static) {
-        let (sender, questions) = channel::<Question>();
-        std::thread::spawn(move || {
-            while let Ok(mut question) = questions.recv() {
-                // Only the newest state is worth weighing.
-                while let Ok(newer) = questions.try_recv() {
-                    question = newer;
-                }
-                deliver(question.weigh());
-            }
-        });
-        self.worker = Some(sender);
-        self.weigh();
-    }
-
-    /// Takes in what was weighed; what is no longer the present state is dropped.
-    pub fn weighed(&mut self, weighed: Weighed) {
-        if let Some(inspection) = &mut self.walk.inspection
-            && inspection.case().number == weighed.number
-            && inspection.entries() == weighed.entries
-        {
-            inspection.doubt = Some(weighed.doubt);
-        }
-    }
-
-    fn weigh(&mut self) {
-        let Some(inspection) = &self.walk.inspection else {
-            return;
-        };
-        let state = (inspection.case().number.clone(), inspection.entries());
-        if inspection.doubt.is_some() || self.asked.as_ref() == Some(&state) {
-            return;
-        }
-        let question = Question {
-            flow: inspection.flow().clone(),
-            case: inspection.case().clone(),
-            entries: inspection.entries(),
-        };
-        self.asked = Some(state);
-        match &self.worker {
-            // A worker that is gone leaves the page without this line; nothing else depends on it.
-            Some(worker) => drop(worker.send(question)),
-            None => self.weighed(question.weigh()),
-        }
     }
 
     /// Says whether answers wait in memory since the archive would not take them.
@@ -206,6 +139,7 @@ impl Desk {
                 Effect::Open { number } => self.open(&number),
                 Effect::Create { number, units } => self.create(&number, units, moment),
                 Effect::List => self.fill_worklist(),
+                Effect::Agree(agreement) => self.agree(agreement, moment),
                 Effect::Print => self.print(),
                 Effect::Suspend => {
                     next = Next::Suspend;
@@ -228,6 +162,7 @@ impl Desk {
             }
         }
         self.weigh();
+        self.try_ways();
         next
     }
 
@@ -267,18 +202,16 @@ impl Desk {
         self.unsaved.retain(|(own, entry)| {
             own != number || !journal.iter().any(|kept| kept.id == entry.id)
         });
-        let Some(open) = self
-            .walk
-            .inspection
-            .as_ref()
-            .filter(|open| open.case().number == number)
-        else {
+        let Some(open) = self.walk.real().filter(|open| open.case().number == number) else {
             return Ok(());
         };
         let (cursor, flow) = (open.cursor().cloned(), open.flow().clone());
         if let Ok(case) = fold(journal.iter().chain(&mine)) {
             let mut inspection = Inspection::new(flow, case, seen, self.sitting, self.who.clone());
             inspection.put_cursor(cursor);
+            self.weighs.forget();
+            self.tries.forget();
+            self.walk.untried = None;
             self.walk.inspection = Some(inspection);
             self.walk.notice = Some(
                 "somebody else worked on this case: their answers are in, yours too".to_owned(),
@@ -305,6 +238,9 @@ impl Desk {
         );
         inspection.go_on_after(last_answer(&journal));
         self.walk.show(inspection);
+        // The same case opened anew knows nothing of what was worked out for it before.
+        self.weighs.forget();
+        self.tries.forget();
         self.weigh();
         Ok(())
     }
@@ -382,6 +318,26 @@ impl Desk {
             flow,
             units: case.units.clone(),
         });
+        // Decisions first: what the readings say of the layers at their places is written after them and counts.
+        for decided in case.decisions() {
+            add(Body::Decide {
+                decision: Box::new(decided.decision.clone()),
+            });
+        }
+        if case
+            .decisions()
+            .any(|decided| decided.decision.units.is_some())
+        {
+            add(Body::Units {
+                units: case.units.clone(),
+                undoes: None,
+            });
+        }
+        if !case.proposals().is_empty() {
+            add(Body::Propose {
+                proposals: case.proposals().to_vec(),
+            });
+        }
         for (spot, layer, reading) in case.layers() {
             add(Body::Answer {
                 spot: spot.clone(),
@@ -445,6 +401,7 @@ impl Desk {
             flow: inspection.flow(),
             notation: self.walk.notation,
         };
+        let agreements = self.walk.standing();
         // A print waits for it; the screen does not.
         let doubt = doubt(
             inspection.flow(),
@@ -457,6 +414,10 @@ impl Desk {
             judgement: inspection.judgement(),
             doubt: Some(&doubt),
             phrase,
+            beside: Beside {
+                agreements: &agreements,
+                ways: inspection.ways.as_ref().map(|ways| ways.singles.as_slice()),
+            },
         };
         let number: String = inspection
             .case()

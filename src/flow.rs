@@ -84,6 +84,10 @@ pub const EMBEDDED: &[(&str, &str)] = &[
         "questions/8-design.ron",
         include_str!("../flows/fixed/questions/8-design.ron"),
     ),
+    (
+        "questions/9-call.ron",
+        include_str!("../flows/fixed/questions/9-call.ron"),
+    ),
     ("remedies.ron", include_str!("../flows/fixed/remedies.ron")),
     (
         "rules/1-order.ron",

@@ -2,6 +2,7 @@
 
 mod dislodgement;
 mod limits;
+mod options;
 
 use std::fmt::Write as _;
 
@@ -14,6 +15,10 @@ use crate::judge::{Finding, OpenPoint, Verdict};
 use crate::logic::{Gap, Test, Truth};
 use crate::tooth::{Arch, Notation, Tooth};
 use limits::limit_passed;
+
+pub use options::{
+    BARRED, DENTIST_MAY, LABORATORY_CAN, NO_ANSWER, TOGETHER, TRYING, WORKED_OUT, WRITTEN_FIRST,
+};
 
 /// The caution that stands under every result.
 pub const CAUTION: &str = "Nothing found is not approval. These are screening figures for comparing shapes and options, \

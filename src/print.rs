@@ -7,6 +7,7 @@ mod html;
 mod json;
 mod letter;
 mod markdown;
+mod options;
 mod picture;
 mod plain;
 mod seating;
@@ -16,12 +17,14 @@ mod ticket;
 
 use std::fmt;
 
+use crate::case::agreement::Agreement;
 use crate::derive::Facts;
 use crate::fact::{FactId, Place, Spot};
 use crate::flow::Level;
 use crate::judge::Judgement;
 use crate::judge::doubt::Doubt;
 use crate::phrase::{Phrase, words};
+use crate::remedy::WayOut;
 
 pub use json::json;
 pub use picture::Picture;
@@ -233,6 +236,17 @@ pub struct Told<'a> {
     pub doubt: Option<&'a Doubt>,
     /// How it is said.
     pub phrase: Phrase<'a>,
+    /// What stands beside the judgement.
+    pub beside: Beside<'a>,
+}
+
+/// What stands beside a judgement and never changes it.
+#[derive(Clone, Copy, Default)]
+pub struct Beside<'a> {
+    /// Standing agreements that hold.
+    pub agreements: &'a [Agreement],
+    /// Ways out of what was found; none where they were not worked out.
+    pub ways: Option<&'a [WayOut]>,
 }
 
 impl Told<'_> {

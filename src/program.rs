@@ -1,5 +1,6 @@
 //! Carries out the command line: data to standard output, everything else to whoever prints the error.
 
+mod agreements;
 mod case_file;
 
 use std::io::{IsTerminal as _, Write};
@@ -9,7 +10,7 @@ use jiff::{Timestamp, ZonedDateTime};
 use uuid::Uuid;
 
 use crate::archive::{Archive, ArchiveError};
-use crate::case::{Case, file, journal::fold};
+use crate::case::{Case, agreement::Agreement, file, journal::fold};
 use crate::cli::{
     ArchiveCommand, CheckFormat, Cli, Colour, Command, FlowCommand, FormatName, NotationName,
     SheetName,
@@ -22,8 +23,8 @@ use crate::flow::{Flow, Loaded, embedded, from_directory, run_examples};
 use crate::judge::doubt::doubt;
 use crate::judge::judge;
 use crate::phrase::Phrase;
-use crate::print::{Format, Sheet, Told, print};
-use crate::remedy::faults;
+use crate::print::{Beside, Format, Sheet, Told, print};
+use crate::remedy::{faults, ways_out};
 use crate::ronfile::Severity;
 
 use crate::screen::{Theme, sit};
@@ -58,6 +59,7 @@ pub fn carry_out(cli: &Cli, out: &mut dyn Write) -> Result<(), Error> {
             FlowCommand::Facts => list_facts(cli, out),
         },
         Some(Command::Archive { command }) => look_after(cli, command, out),
+        Some(Command::Agreement { command }) => agreements::carry_out(cli, command, out),
     }
 }
 
@@ -158,14 +160,16 @@ fn walk(
 }
 
 fn desk(cli: &Cli, archive: Archive) -> Result<Desk, Error> {
-    Desk::new(Setup {
+    let mut desk = Desk::new(Setup {
         archive,
         loaded: loaded(cli)?,
         notation: notation(cli),
         who: cli.who.as_deref().map(crate::text::clean),
         sitting: Uuid::new_v4(),
         prints: PathBuf::new(),
-    })
+    })?;
+    desk.walk.today = Some(moment().today);
+    Ok(desk)
 }
 
 /// Refuses to walk without a terminal, before anything is made.
@@ -214,7 +218,7 @@ fn demo(cli: &Cli, name: &str) -> Result<(), Error> {
 fn print_judged(
     cli: &Cli,
     flow: &Flow,
-    case: &Case,
+    (case, agreements): (&Case, &[Agreement]),
     sheets: &[Sheet],
     format: FormatName,
     out: &mut dyn Write,
@@ -232,11 +236,16 @@ fn print_judged(
         FormatName::Json => Format::Json,
     };
     let doubt = doubt(flow, case, &facts, &judgement);
+    let ways = ways_out(flow, &facts, &judgement);
     let told = Told {
         facts: &facts,
         judgement: &judgement,
         doubt: Some(&doubt),
         phrase,
+        beside: Beside {
+            agreements,
+            ways: Some(&ways),
+        },
     };
     let text = print(told, sheets, format)
         .map_err(|error| Error::new(Trouble::Bug, format!("the print cannot be made: {error}")))?;
@@ -272,7 +281,7 @@ fn judge_file(
 ) -> Result<(), Error> {
     let (flow, _) = usable(loaded(cli)?)?;
     let case = read_case(file, &flow)?;
-    print_judged(cli, &flow, &case, sheets, format, out)
+    print_judged(cli, &flow, (&case, &[]), sheets, format, out)
 }
 
 fn print_case(
@@ -296,7 +305,7 @@ fn print_case(
     print_judged(
         cli,
         inspection.flow(),
-        inspection.case(),
+        (inspection.case(), &desk.walk.standing()),
         sheets,
         format,
         out,

@@ -1,6 +1,8 @@
 //! The terminal: draws ready views, hands keys on. It computes nothing and changes nothing.
 
+mod call;
 mod input;
+mod options;
 mod pages;
 mod pen;
 mod questions;
@@ -24,6 +26,9 @@ pub use theme::{Role, Theme};
 
 /// The smallest screen that is drawn on.
 pub const LEAST: (u16, u16) = (40, 12);
+
+/// The rows that a typed line has on the page of the call.
+const PROMPT_ROWS: u16 = 6;
 
 /// What the loop needs from outside.
 pub struct Outside<'a> {
@@ -55,6 +60,10 @@ pub fn run<B: Backend>(
             Event::Paste(text) => desk.paste(&text, &(outside.moment)()),
             Event::Weighed(weighed) => {
                 desk.weighed(weighed);
+                Next::Go
+            }
+            Event::Tried(tried) => {
+                desk.tried(tried);
                 Next::Go
             }
             Event::Redraw => Next::Go,
@@ -139,9 +148,22 @@ pub fn draw(buf: &mut Buffer, area: Rect, view: &View, theme: Theme) -> Option<P
             pages::end(buf, body, lines, view.scroll, theme);
             None
         }
+        (None, PageView::Call(page)) => {
+            call::draw(buf, body, page, theme);
+            None
+        }
+        (None, PageView::Options(page)) => {
+            options::draw(buf, body, page, view.scroll, theme);
+            None
+        }
     };
     if let Some((what, example, text)) = &view.prompt {
-        cursor = pages::prompt(buf, body, (what, example, text), theme);
+        // The question stays in view while its answer is typed.
+        let strip = match &view.page {
+            PageView::Call(_) => split_bottom(body, PROMPT_ROWS).1,
+            _ => body,
+        };
+        cursor = pages::prompt(buf, strip, (what, example, text), theme);
     }
     if let Some(notice) = &view.notice {
         let lines = pen::wrap(notice, body.width);
@@ -168,7 +190,10 @@ fn header(buf: &mut Buffer, area: Rect, head: &Header, theme: Theme) {
         width: end.saturating_sub(1),
         ..area
     };
-    let mut column = put(buf, left, 0, &head.number, theme.style(Role::Heading)) + 2;
+    let mut column = match head.trying {
+        Some(trying) => put(buf, left, 0, trying, theme.level(crate::flow::Level::Hold)) + 2,
+        None => put(buf, left, 0, &head.number, theme.style(Role::Heading)) + 2,
+    };
     for (name, present) in &head.units {
         let role = if *present { Role::Present } else { Role::Text };
         column += put_at(buf, left, column, 0, name, theme.style(role)) + 1;

@@ -3,22 +3,29 @@
 //! Nothing here touches the disk, the clock or the terminal. Time and fresh ids come in with every action.
 
 pub mod agenda;
+pub mod call;
 pub mod command;
 mod inspection;
+mod prompts;
 pub mod units_line;
 pub mod view;
+mod whatif;
 
 use jiff::Timestamp;
 use jiff::civil::Date;
 use uuid::Uuid;
 
+use crate::case::Units;
+use crate::case::agreement::Agreement;
+use crate::case::decision::Matter;
 use crate::case::journal::Entry;
-use crate::case::{Units, file::check_number};
+use crate::fact::FactId;
 use crate::judge::Verdict;
+use crate::phrase::TRYING;
 use crate::tooth::Notation;
 
 pub use command::{Command, Context};
-pub use inspection::Inspection;
+pub use inspection::{Inspection, Ways};
 
 /// When an action happens, and a fresh id for the entry that it may write.
 #[derive(Clone, Copy, Debug)]
@@ -55,6 +62,8 @@ pub enum Effect {
     },
     /// Fill the worklist again.
     List,
+    /// Keep a standing agreement.
+    Agree(Agreement),
     /// Print summary and call list of the present case into files.
     Print,
     /// Put the program into the background.
@@ -89,6 +98,10 @@ pub enum Page {
     Findings,
     /// Summary and call list.
     End,
+    /// The call with the dentist.
+    Call,
+    /// The ways out.
+    Options,
 }
 
 /// A line that is being typed.
@@ -100,6 +113,12 @@ pub enum Prompt {
     NewUnits(String),
     /// Other units for the present case.
     Units,
+    /// Something to have ready before the call.
+    Ready(FactId),
+    /// A line of the answer to a question.
+    Answer(call::AnswerLine),
+    /// The words of a standing agreement on this matter.
+    Standing(Matter),
     /// Whether teeth that can be mistaken are meant: the prompt they came from, the line, what it says.
     Sure(Box<Prompt>, String, String),
 }
@@ -130,6 +149,18 @@ pub struct Walk {
     pub single: bool,
     /// Whether somebody already wished to leave although answers are not saved.
     pub leaving_unsaved: bool,
+    /// The page of the call.
+    pub call: call::CallState,
+    /// The marked way out.
+    pub option: usize,
+    /// Whether the marked way out is shown in full.
+    pub option_full: bool,
+    /// The case itself, while things are tried out on a copy.
+    pub untried: Option<Inspection>,
+    /// Standing agreements that were not ended.
+    pub agreements: Vec<Agreement>,
+    /// Today, once it is known.
+    pub today: Option<Date>,
 }
 
 impl Walk {
@@ -148,6 +179,12 @@ impl Walk {
             notice: None,
             single: false,
             leaving_unsaved: false,
+            call: call::CallState::default(),
+            option: 0,
+            option_full: false,
+            untried: None,
+            agreements: Vec::new(),
+            today: None,
         }
     }
 
@@ -159,9 +196,11 @@ impl Walk {
             Page::Questions
         };
         self.inspection = Some(inspection);
+        self.untried = None;
         self.prompt = None;
         self.scroll = 0;
         self.finding = 0;
+        self.call = call::CallState::default();
     }
 
     /// Fills the worklist.
@@ -179,18 +218,25 @@ impl Walk {
             (.., Page::Questions) => Context::Questions,
             (.., Page::Findings) => Context::Findings,
             (.., Page::End) => Context::End,
+            (.., Page::Call) if self.call.open.is_some() => Context::Answer,
+            (.., Page::Call) => Context::Call,
+            (.., Page::Options) => Context::Options,
         }
     }
 
     /// Takes a key by its name: a character, or a name out of the command table.
     pub fn key(&mut self, key: &str, moment: &Moment) -> Vec<Effect> {
         self.notice = None;
+        self.today = Some(moment.today);
         let context = self.context();
         let single = {
             let mut chars = key.chars();
             chars.next().filter(|_| chars.next().is_none())
         };
         if let Some(c) = single {
+            if matches!(context, Context::Call | Context::Answer) && c.is_ascii_digit() {
+                return self.call_digit(c, moment);
+            }
             let typed = match context {
                 Context::Prompt => true,
                 Context::Questions => self
@@ -299,9 +345,30 @@ impl Walk {
             }
             Command::PageDown => self.scroll = self.scroll.saturating_add(10),
             Command::PageUp => self.scroll = self.scroll.saturating_sub(10),
+            Command::Call | Command::Options | Command::End | Command::EditUnits
+                if self.is_trying() =>
+            {
+                self.notice = Some(format!("{TRYING}: esc drops it, k lists it for the call"));
+            }
             Command::Findings => self.turn_to(Page::Findings),
             Command::End => self.turn_to(Page::End),
-            Command::Questions => self.show_questions(),
+            Command::Call => self.turn_to_call(),
+            Command::Options => {
+                self.turn_to(Page::Options);
+                (self.option, self.option_full) = (0, false);
+            }
+            Command::Detail => {
+                self.option_full = !self.option_full;
+                self.scroll = 0;
+            }
+            Command::OpenRow => return self.open_row(),
+            Command::Choose => return self.choose(moment),
+            Command::Tick => self.tick(),
+            Command::Standing => self.begin_standing(),
+            Command::Strike => return self.strike(moment),
+            Command::Try => self.begin_trial(),
+            Command::KeepTrial => return self.keep_trial(moment),
+            Command::Questions | Command::ToQuestions => self.show_questions(),
             Command::Print => return vec![Effect::Print],
             Command::OpenCase => {
                 let item = self.worklist.get(self.marked);
@@ -349,6 +416,13 @@ impl Walk {
                     .as_ref()
                     .map_or(0, |i| i.judgement.findings.len());
                 self.finding = step(self.finding, last.saturating_sub(1));
+            }
+            (false, Page::Call) if self.call.open.is_some() => self.mark_answer(down),
+            (false, Page::Call) => self.mark_call(down),
+            (false, Page::Options) if !self.option_full => {
+                let last = self.option_rows().saturating_sub(1);
+                self.option = step(self.option.min(last), last);
+                self.scroll = 0;
             }
             _ => self.scroll = step(self.scroll, usize::MAX),
         }
@@ -415,91 +489,22 @@ impl Walk {
     }
 
     fn leave(&mut self) -> Vec<Effect> {
+        if self.is_trying() {
+            self.notice = Some(format!("{TRYING}: esc drops it, k lists it for the call"));
+            return Vec::new();
+        }
+        if !self.call.drafts.is_empty() && !self.call.warned {
+            self.call.warned = true;
+            self.notice =
+                Some("an answer was begun and is not kept yet: d shows it, q leaves it".to_owned());
+            return Vec::new();
+        }
         if self.page == Page::Worklist || self.single {
             return vec![Effect::Quit];
         }
         self.inspection = None;
+        self.call = call::CallState::default();
         self.turn_to(Page::Worklist);
         vec![Effect::List]
-    }
-
-    /// One step back: help, prompt, findings, end, questions, worklist. It never leaves the program.
-    fn back(&mut self) -> Vec<Effect> {
-        if self.help {
-            self.help = false;
-        } else if let Some((prompt, _)) = self.prompt.take() {
-            if let Prompt::Sure(from, line, _) = prompt {
-                self.prompt = Some((*from, line));
-            }
-        } else if matches!(self.page, Page::Findings | Page::End) {
-            self.show_questions();
-        } else if let Some(inspection) = self.inspection.as_mut().filter(|i| !i.input.is_empty()) {
-            inspection.settle();
-            inspection.input.clear();
-        } else if !self.single && self.page == Page::Questions {
-            return self.leave();
-        } else {
-            self.notice = Some("q leaves; every answer is already kept".to_owned());
-        }
-        Vec::new()
-    }
-
-    fn accept(&mut self, moment: &Moment) -> Vec<Effect> {
-        let Some((prompt, line)) = self.prompt.take() else {
-            return Vec::new();
-        };
-        let text = crate::text::clean(&line);
-        let text = text.trim();
-        if !matches!(prompt, Prompt::Number | Prompt::Sure(..))
-            && units_line::read(text, self.notation).is_ok()
-            && let Some(says) = units_line::ambiguity(text, self.notation)
-        {
-            self.prompt = Some((
-                Prompt::Sure(Box::new(prompt), line.clone(), says),
-                String::new(),
-            ));
-            return Vec::new();
-        }
-        let kept = match &prompt {
-            Prompt::Number => match check_number(text) {
-                Ok(()) if self.worklist.iter().any(|item| item.number == text) => {
-                    Err(format!("case {text} is already on the worklist"))
-                }
-                Ok(()) => {
-                    self.prompt = Some((Prompt::NewUnits(text.to_owned()), String::new()));
-                    Ok(Vec::new())
-                }
-                Err(why) => Err(why),
-            },
-            Prompt::Sure(from, line, _) => self.take_units(from, line, moment),
-            from => self.take_units(from, text, moment),
-        };
-        match kept {
-            Ok(effects) => effects,
-            Err(why) => {
-                self.notice = Some(why);
-                self.prompt = Some((prompt, line));
-                Vec::new()
-            }
-        }
-    }
-
-    fn take_units(
-        &mut self,
-        from: &Prompt,
-        line: &str,
-        moment: &Moment,
-    ) -> Result<Vec<Effect>, String> {
-        let units = units_line::read(line, self.notation)?;
-        Ok(match from {
-            Prompt::NewUnits(number) => vec![Effect::Create {
-                number: number.clone(),
-                units,
-            }],
-            _ => self
-                .inspection
-                .as_mut()
-                .map_or_else(Vec::new, |i| i.set_units(units, moment)),
-        })
     }
 }

@@ -8,6 +8,7 @@ use rusqlite::{Connection, Row, Transaction};
 use std::fmt;
 
 use super::ArchiveError;
+use super::agreements;
 use super::chain::{self, Chain, Found, Hash, Head};
 use crate::case::journal::{self, Entry};
 
@@ -55,6 +56,7 @@ pub(super) fn check(conn: &Connection, path: &Path) -> Result<Vec<Damage>, Archi
     let mut damages = pages(&tx).map_err(sql)?;
     damages.extend(cases(&tx).map_err(sql)?);
     damages.extend(flows(&tx).map_err(sql)?);
+    damages.extend(agreements::check(&tx).map_err(sql)?.map(Damage::from));
     Ok(damages)
 }
 

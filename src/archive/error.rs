@@ -122,6 +122,10 @@ pub enum ArchiveError {
         /// The digest of the flow.
         digest: String,
     },
+    /// A row of the standing agreements, the first being 1, is not what was written, or is missing.
+    AgreementDamaged(u64),
+    /// No standing agreement is called this.
+    NoAgreement(String),
     /// The write failed, and it is not known whether it happened.
     Unsure {
         /// The case.
@@ -242,6 +246,11 @@ impl fmt::Display for ArchiveError {
                 f,
                 "entry {entry} of case \"{number}\" is of the kind \"{kind}\", which this program does not know"
             ),
+            Self::AgreementDamaged(row) => write!(
+                f,
+                "row {row} of the standing agreements is missing or is not what was written"
+            ),
+            Self::NoAgreement(name) => write!(f, "there is no standing agreement {name}"),
             Self::FlowDamaged { digest } => {
                 write!(
                     f,
@@ -285,7 +294,10 @@ impl ArchiveError {
                 "try again; if it stays so, see which other program has the archive open"
             }
             Self::Full(_) => "make room on the disk; what was kept before is still there",
-            Self::Corrupt { .. } | Self::Damaged { .. } | Self::FlowDamaged { .. } => {
+            Self::Corrupt { .. }
+            | Self::Damaged { .. }
+            | Self::FlowDamaged { .. }
+            | Self::AgreementDamaged(_) => {
                 "check the archive to see all that is damaged, and take a copy of it before restoring a backup; other cases can still be read"
             }
             Self::UnknownKind { .. } => {
@@ -309,6 +321,7 @@ impl ArchiveError {
                 "open the archive again and look; writing the same entry again does not double it"
             }
             Self::TargetExists(_) => "give the name of a file that does not exist yet",
+            Self::NoAgreement(_) => "`casepan agreement list` shows them with their numbers",
         };
         Some(hint.to_owned())
     }
@@ -316,9 +329,10 @@ impl ArchiveError {
     /// Returns what kind of trouble it is.
     pub fn kind(&self) -> ErrorKind {
         match self {
-            Self::Missing(_) | Self::NotAFile { .. } | Self::NoSuchCase { .. } => {
-                ErrorKind::NoInput
-            }
+            Self::Missing(_)
+            | Self::NotAFile { .. }
+            | Self::NoSuchCase { .. }
+            | Self::NoAgreement(_) => ErrorKind::NoInput,
             Self::EmptyFile(_)
             | Self::NotADatabase(_)
             | Self::OtherProgram(_)
@@ -327,7 +341,8 @@ impl ArchiveError {
             | Self::NotStorable { .. }
             | Self::Damaged { .. }
             | Self::UnknownKind { .. }
-            | Self::FlowDamaged { .. } => ErrorKind::BadData,
+            | Self::FlowDamaged { .. }
+            | Self::AgreementDamaged(_) => ErrorKind::BadData,
             Self::ReadOnly(_) | Self::CannotMake { .. } | Self::TargetExists(_) => {
                 ErrorKind::CannotCreate
             }

@@ -15,7 +15,7 @@ const BUSY: Duration = Duration::from_secs(5);
 
 /// The steps: the first makes schema 1 out of nothing, each further one the next schema. A step that was ever
 /// released is never edited.
-pub(super) const STEPS: &[&str] = &[SCHEMA_1];
+pub(super) const STEPS: &[&str] = &[SCHEMA_1, SCHEMA_2];
 
 /// The journal of every case, the head of every chain, and the files of every flow.
 ///
@@ -68,6 +68,40 @@ CREATE TRIGGER flow_stays BEFORE DELETE ON flow BEGIN
 END;
 CREATE TRIGGER flow_is_final BEFORE UPDATE ON flow BEGIN
     SELECT RAISE(ABORT, 'the files of a flow are kept once');
+END;
+";
+
+/// Standing agreements: a chain of their own, with a head as the cases have one.
+const SCHEMA_2: &str = "
+CREATE TABLE agreement (
+    number INTEGER PRIMARY KEY CHECK (number > 0),
+    id TEXT NOT NULL UNIQUE,
+    body TEXT NOT NULL,
+    before_hash BLOB NOT NULL CHECK (length(before_hash) = 32),
+    hash BLOB NOT NULL CHECK (length(hash) = 32)
+) STRICT;
+CREATE TABLE agreement_head (
+    one INTEGER PRIMARY KEY CHECK (one = 1),
+    entries INTEGER NOT NULL CHECK (entries > 0),
+    hash BLOB NOT NULL CHECK (length(hash) = 32)
+) STRICT;
+CREATE TRIGGER agreement_stays BEFORE DELETE ON agreement BEGIN
+    SELECT RAISE(ABORT, 'agreements are never rewritten');
+END;
+CREATE TRIGGER agreement_is_final BEFORE UPDATE ON agreement BEGIN
+    SELECT RAISE(ABORT, 'agreements are never rewritten');
+END;
+-- INSERT OR REPLACE deletes without asking the trigger on DELETE.
+CREATE TRIGGER agreement_is_new BEFORE INSERT ON agreement
+WHEN EXISTS (SELECT 1 FROM agreement WHERE id = NEW.id OR number = NEW.number) BEGIN
+    SELECT RAISE(ABORT, 'agreements are never rewritten');
+END;
+CREATE TRIGGER agreement_head_stays BEFORE DELETE ON agreement_head BEGIN
+    SELECT RAISE(ABORT, 'agreements are never rewritten');
+END;
+CREATE TRIGGER agreement_head_grows BEFORE UPDATE ON agreement_head
+WHEN NEW.entries <= OLD.entries BEGIN
+    SELECT RAISE(ABORT, 'agreements are never rewritten');
 END;
 ";
 

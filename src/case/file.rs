@@ -1,5 +1,7 @@
 //! A case as a RON file, one fact a line, so that two versions can be compared line by line.
 
+mod decisions;
+
 use std::collections::BTreeMap;
 use std::fmt::Write as _;
 
@@ -33,6 +35,10 @@ struct CaseShape<'s> {
     facts: Vec<Raw<'s>>,
     #[serde(borrow, default)]
     set_aside: Vec<Raw<'s>>,
+    #[serde(borrow, default)]
+    decisions: Vec<Raw<'s>>,
+    #[serde(borrow, default)]
+    proposals: Vec<Raw<'s>>,
 }
 
 #[derive(Deserialize)]
@@ -102,7 +108,13 @@ pub fn read_with_places(source: &Source) -> Result<(Case, Places), Vec<Diagnosti
     };
     let units = reader.header(&shape);
     let mut readings = Vec::new();
-    if shape.facts.len() + shape.set_aside.len() > MAX_FACTS {
+    let listed = [
+        &shape.facts,
+        &shape.set_aside,
+        &shape.decisions,
+        &shape.proposals,
+    ];
+    if listed.map(Vec::len).into_iter().sum::<usize>() > MAX_FACTS {
         let span = shape.number.span(source);
         let what = format!("the case lists more than {MAX_FACTS} facts");
         reader.problem("case-too-long", span, what, "in this case");
@@ -118,6 +130,14 @@ pub fn read_with_places(source: &Source) -> Result<(Case, Places), Vec<Diagnosti
             Err(problem) => reader.problems.push(problem),
             Ok(fact) => readings.extend(reader.fact(fact, units.as_ref().filter(|_| !aside))),
         }
+    }
+    let mut decided = Vec::new();
+    for raw in &shape.decisions {
+        decided.extend(reader.decision(*raw));
+    }
+    let mut proposals = Vec::new();
+    for raw in &shape.proposals {
+        proposals.extend(reader.proposal(*raw));
     }
     let Some(units) = units.filter(|_| reader.problems.is_empty()) else {
         return Err(reader.problems);
@@ -135,6 +155,10 @@ pub fn read_with_places(source: &Source) -> Result<(Case, Places), Vec<Diagnosti
     for (spot, layer, reading) in readings {
         case.put(spot, layer, reading);
     }
+    for decided in decided {
+        case.list_decision(decided);
+    }
+    case.set_proposals(proposals);
     Ok((case, places))
 }
 
@@ -246,8 +270,27 @@ impl Reader<'_> {
         Some(Restoration { id, ordered, units })
     }
 
-    /// Checks one fact; `units` is none for facts that are set aside, whose places need not exist.
+    /// Takes one fact, unless it stands twice.
     fn fact(&mut self, shape: FactShape, units: Option<&Units>) -> Option<(Spot, Layer, Reading)> {
+        let name = shape.fact.value.clone();
+        let (spot, layer, reading, place) = self.checked(shape, units)?;
+        let span = place.name.clone();
+        if let Some(first) = self.seen.insert((spot.clone(), layer), place) {
+            let first = self.source.line_column(first.name.start).0;
+            let what = format!("\"{name}\" at {} stands twice", spot.at);
+            self.problem("case-fact-twice", span, what, "the second time");
+            self.help(format!("the first is on line {first}; keep one"));
+            return None;
+        }
+        Some((spot, layer, reading))
+    }
+
+    /// Checks one fact; `units` is none for facts whose places need not exist.
+    fn checked(
+        &mut self,
+        shape: FactShape,
+        units: Option<&Units>,
+    ) -> Option<(Spot, Layer, Reading, ReadingPlace)> {
         let FactShape {
             fact: name,
             at,
@@ -336,25 +379,13 @@ impl Reader<'_> {
             value: is_at.clone(),
             with: with.as_ref().map(|with| with.span(self.source)),
         };
-        if let Some(first) = self.seen.insert((spot.clone(), layer), place_in_file) {
-            let first = self.source.line_column(first.name.start).0;
-            let what = format!("\"{}\" at {place} stands twice", name.value);
-            self.problem(
-                "case-fact-twice",
-                name.span(self.source),
-                what,
-                "the second time",
-            );
-            self.help(format!("the first is on line {first}; keep one"));
-            return None;
-        }
         let reading = Reading {
             value,
             with: with.map(|with| clean(&with.value)),
             who: who.map(|who| clean(&who)),
             when,
         };
-        Some((spot, layer, reading))
+        Some((spot, layer, reading, place_in_file))
     }
 
     fn misfit(&mut self, fact: &str, misfit: Misfit, span: Span) {
@@ -434,22 +465,8 @@ pub fn write(case: &Case, free_text: bool) -> Result<String, ron::Error> {
         let _ = write!(header, ", digest: {}", quoted(&case.flow.digest)?);
     }
     let _ = writeln!(out, "{header},\n    restorations: [");
-    for restoration in case.units.restorations() {
-        let units: Vec<_> = restoration
-            .units
-            .iter()
-            .map(|unit| match unit.role {
-                Role::Abutment => format!("Abutment(\"{}\")", unit.tooth),
-                Role::Pontic => format!("Pontic(\"{}\")", unit.tooth),
-            })
-            .collect();
-        let _ = writeln!(
-            out,
-            "        {}(\"R{}\", [{}]),",
-            restoration.ordered.as_str(),
-            restoration.id,
-            units.join(", ")
-        );
+    for restoration in units_text(&case.units) {
+        let _ = writeln!(out, "        {restoration},");
     }
     let _ = writeln!(out, "    ],");
     for (title, aside) in [("facts", false), ("set_aside", true)] {
@@ -468,8 +485,26 @@ pub fn write(case: &Case, free_text: bool) -> Result<String, ron::Error> {
         }
         let _ = writeln!(out, "    ],");
     }
+    decisions::write(&mut out, case, free_text)?;
     out.push_str(")\n");
     Ok(out)
+}
+
+/// Writes each restoration as its own text.
+fn units_text(units: &Units) -> Vec<String> {
+    let restoration = |restoration: &Restoration| {
+        let units: Vec<_> = restoration
+            .units
+            .iter()
+            .map(|unit| match unit.role {
+                Role::Abutment => format!("Abutment(\"{}\")", unit.tooth),
+                Role::Pontic => format!("Pontic(\"{}\")", unit.tooth),
+            })
+            .collect();
+        let ordered = restoration.ordered.as_str();
+        format!("{ordered}(\"R{}\", [{}])", restoration.id, units.join(", "))
+    };
+    units.restorations().iter().map(restoration).collect()
 }
 
 fn fact_line(spot: &Spot, layer: Layer, reading: &Reading) -> Result<String, ron::Error> {

@@ -4,6 +4,7 @@ use jiff::Timestamp;
 use serde::{Deserialize, Serialize};
 use uuid::Uuid;
 
+use super::decision::{Decided, Decision, Matter, Proposal};
 use super::{Case, FlowRef, Layer, Reading, Units};
 use crate::fact::{Spot, Value};
 
@@ -65,11 +66,58 @@ pub enum Body {
         /// The entry that this one takes back.
         undoes: Option<Uuid>,
     },
+    /// Something was decided with the dentist. What it changes counts from now on.
+    Decide {
+        /// The decision.
+        decision: Box<Decision>,
+    },
+    /// Changes that were tried out are to be put to the dentist, or no longer.
+    Propose {
+        /// Everything that is to be proposed from now on.
+        proposals: Vec<Proposal>,
+    },
+    /// What an entry changed is put back as it was before it.
+    PutBack {
+        /// What was there.
+        before: Box<Before>,
+        /// The entry that this one takes back.
+        undoes: Uuid,
+    },
     /// The case was moved to another flow or version.
     MoveFlow {
         /// The flow from now on.
         flow: FlowRef,
     },
+}
+
+/// One value of one layer, with its instrument.
+pub type Kept = (Layer, Value, Option<String>);
+
+/// What was there before an entry that changes several things at once. Whatever it does not name stays.
+#[derive(Clone, PartialEq, Debug, Default, Serialize, Deserialize)]
+pub struct Before {
+    /// Every value of every layer at the places that the entry changed.
+    pub spots: Vec<(Spot, Vec<Kept>)>,
+    /// The matter that was decided, and the decision before.
+    pub decision: Option<(Matter, Option<Decided>)>,
+    /// The restorations.
+    pub units: Option<Units>,
+    /// What was to be proposed.
+    pub proposals: Option<Vec<Proposal>>,
+}
+
+impl Before {
+    /// Keeps what stands at a place, once.
+    pub fn keep(&mut self, case: &Case, spot: &Spot) {
+        if self.spots.iter().any(|(own, _)| own == spot) {
+            return;
+        }
+        let layers = Layer::ALL.into_iter().filter_map(|layer| {
+            let reading = case.reading(spot, layer)?;
+            Some((layer, reading.value.clone(), reading.with.clone()))
+        });
+        self.spots.push((spot.clone(), layers.collect()));
+    }
 }
 
 /// Why entries are not the journal of a case.
@@ -131,21 +179,62 @@ pub fn apply(case: &mut Case, entry: &Entry) -> Result<(), FoldError> {
             value,
             with,
             layer,
-            ..
+            undoes,
         } => {
-            let reading = Reading {
-                value: value.clone(),
-                with: with.clone(),
-                who: entry.who.clone(),
-                when: Some(entry.when),
-            };
-            case.put(spot.clone(), *layer, reading);
+            match layer {
+                // What is put back was there before, and *not seen* is no reading.
+                Layer::Measured if undoes.is_none() && *value != Value::NotSeen => {
+                    case.suspend(spot);
+                }
+                Layer::Decided => drop(case.clear(spot, Layer::Suspended)),
+                Layer::Suspended => drop(case.clear(spot, Layer::Decided)),
+                Layer::Measured | Layer::Proposed => {}
+            }
+            let kept = (*layer, value.clone(), with.clone());
+            put(case, entry, spot, &kept);
         }
         Body::Clear { spot, layer, .. } => {
             case.clear(spot, *layer);
         }
         Body::Units { units, .. } => case.units = units.clone(),
+        Body::Decide { decision } => case.decide(Decided {
+            decision: (**decision).clone(),
+            who: entry.who.clone(),
+            when: Some(entry.when),
+        }),
+        Body::Propose { proposals } => case.set_proposals(proposals.clone()),
+        Body::PutBack { before, .. } => put_back(case, entry, before),
         Body::MoveFlow { flow } => case.flow = flow.clone(),
     }
     Ok(())
+}
+
+fn put_back(case: &mut Case, entry: &Entry, before: &Before) {
+    for (spot, layers) in &before.spots {
+        for layer in Layer::ALL {
+            case.clear(spot, layer);
+        }
+        for kept in layers {
+            put(case, entry, spot, kept);
+        }
+    }
+    if let Some((about, decided)) = &before.decision {
+        case.set_decision(about, decided.clone());
+    }
+    if let Some(units) = &before.units {
+        case.units = units.clone();
+    }
+    if let Some(proposals) = &before.proposals {
+        case.set_proposals(proposals.clone());
+    }
+}
+
+fn put(case: &mut Case, entry: &Entry, spot: &Spot, (layer, value, with): &Kept) {
+    let reading = Reading {
+        value: value.clone(),
+        with: with.clone(),
+        who: entry.who.clone(),
+        when: Some(entry.when),
+    };
+    case.put(spot.clone(), *layer, reading);
 }

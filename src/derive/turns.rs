@@ -18,10 +18,13 @@ pub enum Turn {
     Idle,
 }
 
-/// Works out every question's turn at every place. A question that waits for its own answer does not come up.
+/// Works out every question's turn at every place. A question that waits for its own answer does not come up, nor does
+/// one that the walk passes by.
 pub(super) fn of(facts: &Facts<'_>) -> BTreeMap<Spot, Turn> {
+    let aside = facts.flow().steps.iter().filter(|step| step.aside);
     let resolver = Resolver {
         facts,
+        aside: aside.flat_map(|step| step.facts()).collect(),
         known: RefCell::new(BTreeMap::new()),
     };
     for question in &facts.flow().questions {
@@ -42,6 +45,7 @@ pub(super) fn of(facts: &Facts<'_>) -> BTreeMap<Spot, Turn> {
 
 struct Resolver<'f, 'a> {
     facts: &'f Facts<'a>,
+    aside: Vec<&'f FactId>,
     /// None while a turn is being worked out.
     known: RefCell<BTreeMap<Spot, Option<Turn>>>,
 }
@@ -51,7 +55,8 @@ impl Resolver<'_, '_> {
         if let Some(known) = self.known.borrow().get(spot) {
             return known.unwrap_or(Turn::Idle);
         }
-        let Some(question) = self.facts.flow().question(&spot.fact) else {
+        let question = self.facts.flow().question(&spot.fact);
+        let Some(question) = question.filter(|_| !self.aside.contains(&&spot.fact)) else {
             return Turn::Idle;
         };
         self.known.borrow_mut().insert(spot.clone(), None);

@@ -51,6 +51,11 @@ catalogue! {
     ORDER_METAL "order.metal_sensitivity" Case Asked (yes no) "metal sensitivity" "Whether the order notes a sensitivity to a metal.";
     ORDER_SEATING "order.seating_day" Case Asked (day) "seating day" "The day the restoration is to be seated.";
     ORDER_FEES "order.fee_lines" Case Asked (text) "fee lines" "Fee lines of the order that a change would touch.";
+    ORDER_DENTIST "order.dentist" Case Asked (text) "dentist's code" "The laboratory's own code for the dentist; never a name.";
+    CALL_BY "call.answer_by" Case Asked (day) "answer wanted by" "The day by which the laboratory wants an answer.";
+    CALL_TEMPORARY "call.temporary" Case Asked ("holds" = "in place and sound", "loose" = "loose", "broken" = "cracked or broken", "none" = "none in place") "temporary" "The state of the temporary in the mouth.";
+    CALL_DECIDES "call.who_decides" Case Asked ("dentist" = "the dentist", "colleague" = "another dentist of the practice", "assistant" = "an assistant with authority") "who may decide" "Who at the practice may decide; whoever only takes calls does not.";
+    CALL_PHOTO "call.photo_sent" Case Asked (yes no) "photo sent" "Whether photographs were sent before the call.";
     ORDER_MATERIAL "order.material" Restoration Asked (materials) "material" "The material the order prescribes.";
     ORDER_CEMENT "order.cement" Restoration Asked (cements) "cement planned" "The class of cement the dentist plans to use.";
     ORDER_INSIDE "order.inside" Restoration Asked ("not-said" = "not said", "etched-silane" = "etched and silanised", "etched" = "etched, no silane", "abraded-primer" = "abraded and primed", "abraded" = "abraded, no primer", "nothing" = "left as it is") "inside treated" "How the order wants the inside of the restoration treated before it is seated.";

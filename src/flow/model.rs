@@ -120,6 +120,18 @@ pub struct Step {
     pub title: String,
     /// What it asks, in order.
     pub blocks: Vec<Block>,
+    /// Whether the walk passes it by: it is asked on the page of the call.
+    pub aside: bool,
+}
+
+impl Step {
+    /// Returns the facts that it asks for, in order.
+    pub fn facts(&self) -> impl Iterator<Item = &FactId> {
+        self.blocks.iter().flat_map(|block| match block {
+            Block::Ask(fact) => std::slice::from_ref(fact),
+            Block::Grid { rows, .. } => rows.as_slice(),
+        })
+    }
 }
 
 /// A question. A fact has one at the most.

@@ -53,6 +53,8 @@ pub(super) struct StepShape {
     pub id: Spanned<String>,
     pub title: Spanned<String>,
     pub blocks: Vec<BlockShape>,
+    #[serde(default)]
+    pub aside: bool,
 }
 
 #[derive(Deserialize)]

@@ -35,6 +35,7 @@ impl<'s> Checker<'s> {
             id: shape.id.value,
             title,
             blocks,
+            aside: shape.aside,
         });
     }
 

@@ -1,38 +1,44 @@
 //! The call list: what to have ready, at most three questions, the rest in writing.
 
 use super::{Document, Told, summary};
+use crate::call::{Ask, MOST_QUESTIONS, State, asks, earlier};
+use crate::case::decision::Decided;
 use crate::derive::Facts;
-use crate::fact::{ORDER_SEATING, Place, Spot};
+use crate::fact::{
+    CALL_BY, CALL_DECIDES, CALL_PHOTO, CALL_TEMPORARY, ORDER_SEATING, Place, Spot, Value,
+};
 use crate::flow::Level;
-use crate::judge::{Finding, Judgement};
+use crate::judge::Judgement;
 use crate::phrase::{CAUTION, Phrase};
-
-/// The most questions for one call. Common practice: nobody answers a fourth.
-pub(super) const MOST_QUESTIONS: usize = 3;
 
 pub(super) fn add(document: &mut Document, told: Told<'_>) {
     let Told {
         facts,
         judgement,
         phrase,
+        beside,
         ..
     } = told;
     document.title(format!("Call list, case {}", facts.case().number));
     summary::head(document, facts, judgement, phrase);
     bench_first(document, facts, judgement, phrase);
-    let questions = questions(facts, judgement, phrase);
-    if questions.is_empty() {
+    let (open, said): (Vec<_>, Vec<_>) = asks(facts, judgement, phrase, beside.agreements)
+        .into_iter()
+        .partition(|ask| ask.is_open());
+    if open.is_empty() {
         document.heading("To ask");
         document.text("Nothing to ask.");
     } else {
         before(document, facts, phrase);
         document.heading("To ask");
-        for (number, (asks, finding)) in questions.iter().take(MOST_QUESTIONS).enumerate() {
+        for (number, ask) in open.iter().take(MOST_QUESTIONS).enumerate() {
+            let mut under = vec![phrase.line(facts, ask.finding)];
+            under.extend(answer(facts, phrase, ask));
             document.point(
                 format!("{}.", number + 1),
-                Some(finding.level),
-                asks.clone(),
-                vec![phrase.line(facts, finding)],
+                Some(ask.finding.level),
+                ask.asks.clone(),
+                under,
             );
             document.blank("   Answer");
         }
@@ -40,13 +46,20 @@ pub(super) fn add(document: &mut Document, told: Told<'_>) {
         document.blank("Read back, date and time");
         document.blank("Cost agreed");
         document.text("No answer by the day above: the case waits. Making what is on hold needs a written amendment first.");
-        if questions.len() > MOST_QUESTIONS {
+        if open.len() > MOST_QUESTIONS {
             document.heading("In writing");
-            for (asks, finding) in questions.iter().skip(MOST_QUESTIONS) {
-                document.point("-", Some(finding.level), asks.clone(), Vec::new());
+            for ask in open.iter().skip(MOST_QUESTIONS) {
+                document.point(
+                    "-",
+                    Some(ask.finding.level),
+                    ask.asks.clone(),
+                    answer(facts, phrase, ask).into_iter().collect(),
+                );
             }
         }
     }
+    let earlier = earlier(facts.case(), &[open, said.clone()].concat());
+    decided(document, facts, phrase, &said, &earlier);
     document.heading("Caution");
     document.text(CAUTION);
 }
@@ -80,44 +93,71 @@ fn bench_first(
 
 fn before(document: &mut Document, facts: &Facts<'_>, phrase: Phrase<'_>) {
     document.heading("Before the call");
-    match phrase.fact(
-        facts,
-        &Spot {
-            fact: ORDER_SEATING,
-            at: Place::Case,
-        },
-    ) {
-        Some(day) => document.text(format!("Seating day: {day}")),
-        None => document.blank("Seating day"),
-    }
-    document.blank("Answer wanted by");
-    document.blank("State of the temporary");
-    document.blank("Who may decide (role)");
-    document.point("[ ]", None, "photo sent", Vec::new());
-}
-
-/// The questions of findings that call or hold, what decides first, none twice. One cause asks once.
-pub(super) fn questions<'j>(
-    facts: &Facts<'_>,
-    judgement: &'j Judgement,
-    phrase: Phrase<'_>,
-) -> Vec<(String, &'j Finding)> {
-    let mut questions: Vec<(String, &Finding)> = Vec::new();
-    for finding in judgement
-        .findings
-        .iter()
-        .filter(|finding| finding.level >= Level::Call)
-    {
-        // The head may have nothing to ask where a folded finding has.
-        let asks = std::iter::once(finding)
-            .chain(&finding.folded)
-            .filter(|finding| finding.level >= Level::Call)
-            .find_map(|finding| phrase.asks(facts, finding));
-        if let Some(asks) = asks
-            && !questions.iter().any(|(known, _)| *known == asks)
-        {
-            questions.push((asks, finding));
+    for (fact, label) in [
+        (ORDER_SEATING, "Seating day"),
+        (CALL_BY, "Answer wanted by"),
+        (CALL_TEMPORARY, "State of the temporary"),
+        (CALL_DECIDES, "Who may decide (role)"),
+    ] {
+        let at = Place::Case;
+        match phrase.fact(facts, &Spot { fact, at }) {
+            Some(said) => document.text(format!("{label}: {said}")),
+            None => document.blank(label),
         }
     }
-    questions
+    let sent = facts.value(&CALL_PHOTO, Place::Case) == Some(&Value::Yes);
+    document.text(if sent {
+        "[x] photo sent"
+    } else {
+        "[ ] photo sent"
+    });
+}
+
+/// What was said to a question, if anything was.
+fn answer(facts: &Facts<'_>, phrase: Phrase<'_>, ask: &Ask<'_>) -> Option<String> {
+    match ask.state {
+        State::Open => None,
+        State::Undecided(decided) | State::Decided(decided) => {
+            Some(phrase.decision(facts, decided))
+        }
+        State::Standing(agreement) => Some(phrase.agreement(agreement)),
+    }
+}
+
+/// What was said to questions that are no longer asked.
+fn decided(
+    document: &mut Document,
+    facts: &Facts<'_>,
+    phrase: Phrase<'_>,
+    said: &[Ask<'_>],
+    earlier: &[&Decided],
+) {
+    let suspended: Vec<String> = facts
+        .case()
+        .suspended()
+        .map(|(spot, decided, now)| phrase.suspended(spot, decided, now))
+        .collect();
+    if said.is_empty() && earlier.is_empty() && suspended.is_empty() {
+        return;
+    }
+    document.heading("Decided");
+    for ask in said {
+        document.point(
+            "-",
+            Some(ask.finding.level),
+            phrase.line(facts, ask.finding),
+            answer(facts, phrase, ask).into_iter().collect(),
+        );
+    }
+    for decided in earlier {
+        let text = format!(
+            "{}: {} (no longer asked)",
+            phrase.place(decided.decision.about.at),
+            phrase.decision(facts, decided)
+        );
+        document.point("-", None, text, Vec::new());
+    }
+    for text in suspended {
+        document.point("-", None, text, Vec::new());
+    }
 }

@@ -2,7 +2,8 @@
 
 use serde::Serialize;
 
-use super::{Told, call};
+use super::Told;
+use crate::call::asks;
 use crate::case::Layer;
 use crate::derive::{Detail, Facts, Found, Worked};
 use crate::fact::{FactId, ORDER_CEMENT, Place, Side, Spot, Value};
@@ -15,6 +16,10 @@ use crate::mechanics::frame::Abutment;
 use crate::mechanics::prep::BASE_EXPONENT;
 use crate::phrase::Phrase;
 use crate::tooth::{Notation, Tooth};
+
+mod options;
+
+use options::{CallObject, RemedyObject, call_object, remedies};
 
 /// The format that is written.
 const FORMAT: u32 = 1;
@@ -33,7 +38,8 @@ struct Object<'a> {
     not_computed: Vec<RefusedObject<'a>>,
     deciding: Vec<DecidingObject<'a>>,
     near_limits: Vec<NearObject<'a>>,
-    call: Vec<CallObject>,
+    remedies: Vec<RemedyObject<'a>>,
+    call: Vec<CallObject<'a>>,
     dislodgement: Vec<DislodgementObject<'a>>,
     geometry: Vec<GeometryObject>,
     caution: &'static str,
@@ -199,13 +205,6 @@ struct NearObject<'a> {
     method: &'static str,
 }
 
-#[derive(Serialize)]
-struct CallObject {
-    ask: String,
-    why: String,
-    at: Place,
-}
-
 /// Writes the judgement of a case as one JSON object with a line feed at the end.
 ///
 /// # Errors
@@ -216,6 +215,7 @@ pub fn json(told: Told<'_>) -> Result<String, serde_json::Error> {
         judgement,
         doubt,
         phrase,
+        beside,
     } = told;
     let phrase = Phrase {
         notation: Notation::Iso3950,
@@ -294,13 +294,10 @@ pub fn json(told: Told<'_>) -> Result<String, serde_json::Error> {
             .flat_map(|doubt| &doubt.near)
             .map(|near| near_limit(near, phrase))
             .collect(),
-        call: call::questions(facts, judgement, phrase)
-            .into_iter()
-            .map(|(ask, finding)| CallObject {
-                ask,
-                why: phrase.says(facts, finding),
-                at: finding.at,
-            })
+        remedies: remedies(facts, phrase, beside.ways.unwrap_or_default()),
+        call: asks(facts, judgement, phrase, beside.agreements)
+            .iter()
+            .map(|ask| call_object(facts, phrase, ask))
             .collect(),
         dislodgement: facts
             .details()
@@ -518,6 +515,7 @@ fn fact<'a>(spot: &'a Spot, value: &Value, layer: Option<Layer>) -> FactObject<'
         Value::NotSeen => (serde_json::Value::Null, None),
     };
     let layer = layer.map(|layer| match layer {
+        Layer::Suspended => "suspended",
         Layer::Measured => "measured",
         Layer::Decided => "decided",
         Layer::Proposed => "proposed",

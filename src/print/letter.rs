@@ -1,9 +1,9 @@
 //! The letter to the dentist: the call list in writing, without figures that nobody at the chair can use.
 
-use super::{Document, Told, call, standing};
+use super::{Document, Told, standing};
+use crate::call::{MOST_QUESTIONS, asks};
 use crate::fact::{ORDER_MATERIAL, ORDER_SEATING, Place};
 use crate::flow::Level;
-use crate::judge::Finding;
 use crate::phrase::CAUTION;
 
 pub(super) fn add(document: &mut Document, told: Told<'_>) {
@@ -40,7 +40,11 @@ pub(super) fn add(document: &mut Document, told: Told<'_>) {
         None => document.blank("Seating day"),
     }
     agreed(document, told);
-    let questions = call::questions(facts, judgement, phrase);
+    let questions: Vec<String> = asks(facts, judgement, phrase, told.beside.agreements)
+        .into_iter()
+        .filter(|ask| ask.is_open())
+        .map(|ask| ask.asks)
+        .collect();
     if questions.is_empty() {
         document.text(if judgement.verdict.is_open() {
             "We have looked at part of it and have no question so far."
@@ -68,14 +72,14 @@ fn agreed(document: &mut Document, told: Told<'_>) {
     document.text("Please tell us if we have any of this wrong.");
 }
 
-fn ask(document: &mut Document, told: Told<'_>, questions: &[(String, &Finding)]) {
+fn ask(document: &mut Document, told: Told<'_>, questions: &[String]) {
     document.heading("We would be glad of your choice");
     document.text(if told.judgement.verdict.level == Level::Hold {
         "We have not started and would like to hear from you before we do."
     } else {
         "We would like to hear from you before we go on."
     });
-    for (number, (asks, _)) in questions.iter().take(call::MOST_QUESTIONS).enumerate() {
+    for (number, asks) in questions.iter().take(MOST_QUESTIONS).enumerate() {
         let mark = format!("{}.", number + 1);
         document.point(mark, None, asks.clone(), Vec::new());
         document.blank("   Your choice");
@@ -83,9 +87,9 @@ fn ask(document: &mut Document, told: Told<'_>, questions: &[(String, &Finding)]
     document.blank("Your role and date");
     document.blank("We would need it by");
     document.text("Without an answer the case waits for you.");
-    if questions.len() > call::MOST_QUESTIONS {
+    if questions.len() > MOST_QUESTIONS {
         document.heading("When convenient");
-        for (asks, _) in questions.iter().skip(call::MOST_QUESTIONS) {
+        for asks in questions.iter().skip(MOST_QUESTIONS) {
             document.point("-", None, asks.clone(), Vec::new());
         }
     }

@@ -1,15 +1,16 @@
 //! How far the work may go: said in the first line of what the bench and the chair work from.
 
 use super::{Document, Told};
+use crate::call::asks;
 use crate::case::Layer;
 use crate::fact::{Place, Spot};
 use crate::flow::Level;
-use crate::judge::Judgement;
+use crate::judge::Finding;
 
 /// Adds the title of a sheet that somebody works from, with what stands against that.
 pub(super) fn title(document: &mut Document, told: Told<'_>, what: &str, held: &str) {
     let case = told.facts.case();
-    let standing = standing(told.judgement, held).map_or_else(String::new, |s| format!(": {s}"));
+    let standing = standing(told, held).map_or_else(String::new, |s| format!(": {s}"));
     document.title(format!("{what}, case {}{standing}", case.number));
     if case.layers().any(|(_, layer, _)| layer == Layer::Proposed) {
         document.text("TRIED OUT ON A COPY: some values were agreed with nobody. Do not build from this sheet.");
@@ -17,31 +18,44 @@ pub(super) fn title(document: &mut Document, told: Told<'_>, what: &str, held: &
 }
 
 /// Says what stands against the work; none where nothing does.
-fn standing(judgement: &Judgement, held: &str) -> Option<String> {
-    let verdict = judgement.verdict;
-    match verdict.level {
-        Level::Hold => Some(format!("ON HOLD, {held}")),
-        Level::Call => Some("CALL FIRST".to_owned()),
-        Level::Watch | Level::Fine if verdict.could_be >= Level::Call => {
+fn standing(told: Told<'_>, held: &str) -> Option<String> {
+    let verdict = told.judgement.verdict;
+    let worst = waiting(told).iter().map(|finding| finding.level).max();
+    match worst {
+        Some(Level::Hold) => Some(format!("ON HOLD, {held}")),
+        Some(Level::Call) => Some("CALL FIRST".to_owned()),
+        _ if verdict.is_open() && verdict.could_be >= Level::Call => {
             Some("NOT CLEARED YET".to_owned())
         }
-        Level::Watch | Level::Fine => None,
+        _ => None,
     }
 }
 
-/// Lists what has to happen before the work starts, loudest first.
-pub(super) fn before(document: &mut Document, told: Told<'_>) {
+/// The findings that call or hold, without those whose question was decided.
+fn waiting<'t>(told: Told<'t>) -> Vec<&'t Finding> {
     let Told {
         facts,
         judgement,
         phrase,
         ..
     } = told;
-    let mut waiting: Vec<_> = judgement
+    let settled: Vec<_> = asks(facts, judgement, phrase, told.beside.agreements)
+        .into_iter()
+        .filter(|ask| !ask.is_open())
+        .map(|ask| (ask.finding.rule, ask.finding.at))
+        .collect();
+    judgement
         .findings
         .iter()
         .filter(|finding| finding.level >= Level::Call)
-        .collect();
+        .filter(|finding| !settled.contains(&(finding.rule, finding.at)))
+        .collect()
+}
+
+/// Lists what has to happen before the work starts, loudest first.
+pub(super) fn before(document: &mut Document, told: Told<'_>) {
+    let Told { facts, phrase, .. } = told;
+    let mut waiting = waiting(told);
     waiting.sort_by_key(|finding| std::cmp::Reverse(finding.level));
     if waiting.is_empty() {
         return;
@@ -76,7 +90,16 @@ pub(super) fn before(document: &mut Document, told: Told<'_>) {
 pub(super) fn agreed(told: Told<'_>) -> Vec<String> {
     let Told { facts, phrase, .. } = told;
     let case = facts.case();
-    case.layers()
+    let mut lines: Vec<String> = case
+        .decisions()
+        .filter(|decided| decided.decision.is_settled())
+        .map(|decided| {
+            let at = decided.decision.about.at;
+            format!("{}: {}", phrase.place(at), phrase.decision(facts, decided))
+        })
+        .collect();
+    let changed = case
+        .layers()
         .filter(|(spot, layer, _)| *layer == Layer::Decided && case.stands(spot))
         .map(|(spot, _, reading)| {
             let Spot { fact, at } = spot;
@@ -98,6 +121,7 @@ pub(super) fn agreed(told: Told<'_>) -> Vec<String> {
                 phrase.label(fact),
                 phrase.reading(fact, reading)
             )
-        })
-        .collect()
+        });
+    lines.extend(changed);
+    lines
 }

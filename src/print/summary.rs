@@ -21,11 +21,13 @@ pub(super) fn add(document: &mut Document, told: Told<'_>) {
         judgement,
         doubt,
         phrase,
+        ..
     } = told;
     let case = facts.case();
     document.title(format!("Inspection summary, case {}", case.number));
     head(document, facts, judgement, phrase);
     findings(document, facts, judgement, phrase);
+    super::options::add(document, told);
     still_open(document, facts, judgement, phrase);
     again(document, doubt, phrase);
     figures(document, facts, phrase);

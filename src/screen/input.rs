@@ -1,6 +1,6 @@
 //! Keys of the terminal by the names of the command table.
 
-use crate::desk::Weighed;
+use crate::desk::{Tried, Weighed};
 use crossterm::event::{Event as TerminalEvent, KeyCode, KeyEventKind, KeyModifiers};
 
 /// What the loop is woken by.
@@ -12,6 +12,8 @@ pub enum Event {
     Paste(String),
     /// How sure the judgement is was worked out.
     Weighed(Weighed),
+    /// Ways out were worked out.
+    Tried(Tried),
     /// The window has another size.
     Redraw,
     /// Somebody else may have drawn on the terminal: everything is drawn anew.

@@ -213,7 +213,7 @@ pub(super) fn help(buf: &mut Buffer, area: Rect, help: &HelpView, scroll: usize,
 }
 
 /// Wraps a text two columns in, keeping the blanks it begins with.
-fn indented(text: &str, width: u16) -> Vec<String> {
+pub(super) fn indented(text: &str, width: u16) -> Vec<String> {
     let own = text.chars().take_while(|c| *c == ' ').count();
     let indent = " ".repeat((own + 2).min(usize::from(width / 2)));
     let room = width.saturating_sub(u16::try_from(indent.len()).unwrap_or(0));
@@ -223,7 +223,13 @@ fn indented(text: &str, width: u16) -> Vec<String> {
         .collect()
 }
 
-fn scrolled(buf: &mut Buffer, area: Rect, rows: &[(String, Style)], scroll: usize, theme: Theme) {
+pub(super) fn scrolled(
+    buf: &mut Buffer,
+    area: Rect,
+    rows: &[(String, Style)],
+    scroll: usize,
+    theme: Theme,
+) {
     let height = usize::from(area.height);
     let more = rows.len() > height;
     let text_rows = if more {

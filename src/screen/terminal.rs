@@ -86,6 +86,8 @@ pub fn sit(desk: &mut Desk, theme: Theme, mut moment: impl FnMut() -> Moment) ->
     let weighed = sender.clone();
     // A loop that is gone needs no more results.
     desk.weigh_apart(move |result| drop(weighed.send(Event::Weighed(result))));
+    let tried = sender.clone();
+    desk.try_apart(move |result| drop(tried.send(Event::Tried(result))));
     read_keys(sender);
     let mut terminal = Terminal::new(CrosstermBackend::new(io::BufWriter::with_capacity(
         1 << 16,

@@ -49,7 +49,8 @@ impl Agenda {
     /// Lays out the walk.
     pub fn of(facts: &Facts<'_>) -> Agenda {
         let mut agenda = Agenda::default();
-        for (step, definition) in facts.flow().steps.iter().enumerate() {
+        let steps = facts.flow().steps.iter().enumerate();
+        for (step, definition) in steps.filter(|(_, step)| !step.aside) {
             for block in &definition.blocks {
                 match block {
                     Block::Ask(fact) => {

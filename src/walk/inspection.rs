@@ -1,6 +1,8 @@
 //! One case under inspection: the cursor, what is typed, what was answered, undo and redo within the sitting.
 
+mod deciding;
 mod moving;
+mod trying;
 mod typing;
 
 use std::collections::BTreeMap;
@@ -17,6 +19,7 @@ use crate::fact::{FactId, FactSpec, Place, PlaceKind, Spot, Value, WALL_BY_WALL}
 use crate::flow::{Flow, Question};
 use crate::judge::doubt::Doubt;
 use crate::judge::{Judgement, judge};
+use crate::remedy::{Together, WayOut};
 
 /// A case under inspection.
 pub struct Inspection {
@@ -38,6 +41,19 @@ pub struct Inspection {
     who: Option<String>,
     done: Vec<Change>,
     undone: Vec<Change>,
+    /// What is tried out, and what the case came to before that; none in the case itself.
+    trial: Option<Judgement>,
+    /// Ways out of what was found; none until they were worked out.
+    pub ways: Option<Ways>,
+}
+
+/// Ways out of what was found.
+#[derive(Clone, PartialEq, Debug, Default)]
+pub struct Ways {
+    /// The single ones.
+    pub singles: Vec<WayOut>,
+    /// Two and more at once; none while they are being worked out.
+    pub together: Option<Vec<Together>>,
 }
 
 /// A change of this sitting, with the way back.
@@ -76,6 +92,8 @@ impl Inspection {
             who,
             done: Vec::new(),
             undone: Vec::new(),
+            trial: None,
+            ways: None,
         }
     }
 
@@ -131,7 +149,11 @@ impl Inspection {
         let cell = self
             .position()
             .and_then(|position| self.agenda.cells.get(position));
-        cell.map_or_else(|| self.flow.steps.len().saturating_sub(1), |cell| cell.step)
+        let last = || {
+            let walked = self.flow.steps.iter().rposition(|step| !step.aside);
+            walked.unwrap_or(0)
+        };
+        cell.map_or_else(last, |cell| cell.step)
     }
 
     pub(in crate::walk) fn not_seen(&mut self, moment: &Moment) -> Vec<Effect> {
@@ -171,15 +193,16 @@ impl Inspection {
         let Some(spot) = self.cursor.clone() else {
             return Vec::new();
         };
-        match self.case.reading(&spot, Layer::Measured).cloned() {
+        let layer = self.layer();
+        match self.case.reading(&spot, layer).cloned() {
             None => Vec::new(),
             Some(old) => {
                 let forward = Body::Clear {
                     spot: spot.clone(),
-                    layer: Layer::Measured,
+                    layer,
                     undoes: None,
                 };
-                let back = put_back(&spot, Some(old));
+                let back = put_back(&spot, layer, Some(old));
                 self.change(forward, back, moment)
             }
         }
@@ -215,19 +238,25 @@ impl Inspection {
         with: Option<String>,
         moment: &Moment,
     ) -> Vec<Effect> {
-        let old = self.case.reading(&spot, Layer::Measured).cloned();
+        let layer = self.layer();
+        let decided = self.case.reading(&spot, Layer::Decided).is_some();
+        let old = self.case.reading(&spot, layer).cloned();
         if old
             .as_ref()
-            .is_some_and(|old| old.value == value && old.with == with)
+            .is_some_and(|old| !decided && old.value == value && old.with == with)
         {
             return Vec::new();
         }
-        let back = put_back(&spot, old);
+        let back = if decided {
+            self.with_decision(&spot)
+        } else {
+            put_back(&spot, layer, old)
+        };
         let forward = Body::Answer {
             spot,
             value,
             with,
-            layer: Layer::Measured,
+            layer,
             undoes: None,
         };
         self.change(forward, back, moment)
@@ -315,10 +344,15 @@ impl Inspection {
                 work_out(&self.flow, &self.case, Some(&self.results));
             self.results = results;
             self.doubt = None;
+            self.ways = None;
             self.before = Some(std::mem::replace(&mut self.judgement, judgement));
             self.agenda = agenda;
         }
         let id = entry.id;
+        if self.is_trial() {
+            // Nothing of what is tried out is kept.
+            return (id, Vec::new());
+        }
         (
             id,
             vec![Effect::Append {
@@ -355,18 +389,18 @@ impl Inspection {
     }
 }
 
-fn put_back(spot: &Spot, old: Option<Reading>) -> Body {
+fn put_back(spot: &Spot, layer: Layer, old: Option<Reading>) -> Body {
     match old {
         Some(old) => Body::Answer {
             spot: spot.clone(),
             value: old.value,
             with: old.with,
-            layer: Layer::Measured,
+            layer,
             undoes: None,
         },
         None => Body::Clear {
             spot: spot.clone(),
-            layer: Layer::Measured,
+            layer,
             undoes: None,
         },
     }
@@ -394,6 +428,10 @@ fn undoing(body: Body, entry: Uuid) -> Body {
             undoes,
         },
         Body::Units { units, .. } => Body::Units { units, undoes },
+        Body::PutBack { before, .. } => Body::PutBack {
+            before,
+            undoes: entry,
+        },
         other => other,
     }
 }

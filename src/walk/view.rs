@@ -1,17 +1,23 @@
 //! Views of ready strings: the screen and the plain walk show these and compute nothing.
 
+mod call;
 mod findings;
+mod options;
+mod prompts;
 mod questions;
 
 use super::command::{self, Context};
-use super::{Inspection, Page, Prompt, Walk};
+use super::{Inspection, Page, Walk};
 use crate::derive::Facts;
 use crate::drawing::Drawing;
 use crate::fact::{ORDER_MATERIAL, Place};
 use crate::flow::Level;
 use crate::judge::Verdict;
-use crate::phrase::{Phrase, words};
-use crate::print::{Sheet, Told, document};
+use crate::phrase::{Phrase, TRYING, words};
+use crate::print::{Beside, Sheet, Told, document};
+
+pub use call::{CallRow, CallView, PanelLine};
+pub use options::{OptionRow, OptionsView};
 
 /// The whole screen.
 pub struct View {
@@ -50,6 +56,8 @@ pub struct Header {
     pub level: Level,
     /// Whether it is open.
     pub open: bool,
+    /// What is said before everything else while things are tried out.
+    pub trying: Option<&'static str>,
 }
 
 /// A page.
@@ -62,6 +70,10 @@ pub enum PageView {
     Findings(FindingsView),
     /// Summary and call list, as lines.
     End(Vec<EndLine>),
+    /// The call.
+    Call(Box<CallView>),
+    /// The ways out.
+    Options(Box<OptionsView>),
 }
 
 /// The list of cases.
@@ -259,6 +271,12 @@ impl Walk {
                 PageView::Findings(self.findings(inspection, facts))
             }
             (Page::End, Some((inspection, facts))) => PageView::End(self.end(inspection, facts)),
+            (Page::Call, Some((inspection, facts))) => {
+                PageView::Call(Box::new(self.call(inspection, facts)))
+            }
+            (Page::Options, Some((inspection, facts))) => {
+                PageView::Options(Box::new(self.options(inspection, facts)))
+            }
             _ => PageView::Worklist(self.worklist_view()),
         };
         View {
@@ -329,6 +347,7 @@ impl Walk {
             verdict: phrase.verdict(verdict),
             level: verdict.level,
             open: verdict.is_open(),
+            trying: self.is_trying().then_some(TRYING),
         }
     }
 
@@ -382,42 +401,17 @@ impl Walk {
         }
     }
 
-    fn prompt_view(&self, prompt: &Prompt, text: &str) -> (String, String, String) {
-        let units = format!(
-            "x marks a missing tooth, ; the next restoration: {}",
-            match self.notation {
-                crate::tooth::Notation::Iso3950 => "44 x45 46; 26",
-                crate::tooth::Notation::Universal => "28 x29 30; 14",
-                crate::tooth::Notation::Palmer => "LR4 xLR5 LR6; UL6",
-            }
-        );
-        let (what, example) = match prompt {
-            Prompt::Number => (
-                "Number of the new case".to_owned(),
-                "letters, digits and - / . _; never a patient's name".to_owned(),
-            ),
-            Prompt::NewUnits(number) => (
-                format!("Units of {number} ({})", self.notation.name()),
-                units,
-            ),
-            Prompt::Sure(_, line, says) => {
-                return (
-                    says.clone(),
-                    "enter keeps it, esc goes back".to_owned(),
-                    line.clone(),
-                );
-            }
-            Prompt::Units => (format!("Units ordered ({})", self.notation.name()), units),
-        };
-        (what, example, text.to_owned())
-    }
-
     fn end(&self, inspection: &Inspection, facts: &Facts<'_>) -> Vec<EndLine> {
+        let agreements = self.standing();
         let told = Told {
             facts,
             judgement: &inspection.judgement,
             doubt: inspection.doubt.as_ref(),
             phrase: self.phrase(inspection),
+            beside: Beside {
+                agreements: &agreements,
+                ways: inspection.ways.as_ref().map(|ways| ways.singles.as_slice()),
+            },
         };
         let document = document(told, &[Sheet::Summary, Sheet::Call]);
         document
@@ -464,6 +458,9 @@ impl Walk {
             Page::Questions => Context::Questions,
             Page::Findings => Context::Findings,
             Page::End => Context::End,
+            Page::Call if self.call.open.is_some() => Context::Answer,
+            Page::Call => Context::Call,
+            Page::Options => Context::Options,
         };
         let keys = command::COMMANDS
             .iter()

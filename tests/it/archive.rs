@@ -11,7 +11,8 @@ mod support;
 
 use casepan::archive::{Archive, ArchiveError, ErrorKind};
 use casepan::case::FlowRef;
-use casepan::case::journal::{Body, Entry, fold};
+use casepan::case::decision::{Outcome, Proposal};
+use casepan::case::journal::{Before, Body, Entry, fold};
 use casepan::case::{Layer, Units};
 use casepan::fact::{FactId, Spot, Unit, Value};
 use proptest::prelude::*;
@@ -89,6 +90,27 @@ fn every_body() -> Vec<Entry> {
     bodies.push(Body::Units {
         units: bridge(),
         undoes: None,
+    });
+    let decision = crate::decision::decision("short-wall", "46/distal", Outcome::Agreed);
+    bodies.push(Body::Decide {
+        decision: Box::new(decision.clone()),
+    });
+    bodies.push(Body::Propose {
+        proposals: vec![Proposal {
+            changes: decision.changes.clone(),
+        }],
+    });
+    bodies.push(Body::PutBack {
+        before: Box::new(Before {
+            spots: vec![(
+                spot("wall.height", "46/distal"),
+                vec![(Layer::Suspended, Value::Number(3.5, Unit::Mm), None)],
+            )],
+            decision: Some((decision.about, None)),
+            units: Some(crown()),
+            proposals: Some(Vec::new()),
+        }),
+        undoes: Uuid::new_v4(),
     });
     bodies.push(Body::MoveFlow {
         flow: FlowRef {

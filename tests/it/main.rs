@@ -8,6 +8,7 @@ mod calibration;
 mod case_file;
 mod ceramic;
 mod command;
+mod decision;
 mod derive;
 mod dislodgement;
 mod docs;

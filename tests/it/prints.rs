@@ -25,6 +25,7 @@ pub(crate) fn printed(case: &Case, sheets: &[Sheet], format: Format) -> String {
         facts: &facts,
         judgement: &judgement,
         doubt: None,
+        beside: casepan::print::Beside::default(),
         phrase: Phrase {
             flow: flow(),
             notation: Notation::Iso3950,

@@ -79,16 +79,28 @@ impl Sitting {
         }
     }
 
-    /// Presses one key by its name.
-    pub(crate) fn key(&mut self, key: &str) -> Vec<Effect> {
+    /// Does something to the case under inspection.
+    pub(crate) fn with(&mut self, what: impl FnOnce(&mut Inspection, &Moment) -> Vec<Effect>) {
         self.tick += 1;
-        let effects = self.walk.key(key, &moment(self.tick));
-        for effect in &effects {
+        let moment = moment(self.tick);
+        let effects = what(self.inspection_mut(), &moment);
+        self.take(&effects);
+    }
+
+    fn take(&mut self, effects: &[Effect]) {
+        for effect in effects {
             if let Effect::Append { number, entries } = effect {
                 assert_eq!(*number, self.case().number);
                 self.journal.extend(entries.iter().cloned());
             }
         }
+    }
+
+    /// Presses one key by its name.
+    pub(crate) fn key(&mut self, key: &str) -> Vec<Effect> {
+        self.tick += 1;
+        let effects = self.walk.key(key, &moment(self.tick));
+        self.take(&effects);
         effects
     }
 

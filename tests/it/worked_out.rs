@@ -438,6 +438,7 @@ fn reserve_and_bending_are_told() {
         facts: &facts,
         judgement: &judgement,
         doubt: None,
+        beside: casepan::print::Beside::default(),
         phrase: Phrase {
             flow: flow(),
             notation: Notation::Iso3950,

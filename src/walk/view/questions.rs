@@ -19,6 +19,7 @@ impl Walk {
             .steps
             .iter()
             .enumerate()
+            .filter(|(_, step)| !step.aside)
             .map(|(index, step)| {
                 let mut own = cells.iter().filter(|cell| cell.step == index);
                 let state = if index == present_step {

@@ -10,6 +10,13 @@ fn header(first: &str, restorations: &str) -> String {
     format!("Case(\n    {first},\n    restorations: {restorations},\n    facts: [],\n)\n")
 }
 
+/// A whole case file with a decision.
+fn decided(line: &str) -> String {
+    format!(
+        "Case(\n    {FIRST},\n    restorations: {CROWN},\n    facts: [],\n    decisions: [\n        {line},\n    ],\n)\n"
+    )
+}
+
 const FIRST: &str = "format: 1, number: \"24-7\", flow: \"fixed\", version: 1";
 const CROWN: &str = "[Crown(\"R1\", [Abutment(\"26\")])]";
 
@@ -190,6 +197,30 @@ pub(super) fn faults() -> Vec<(String, &'static str, &'static str)> {
             )),
             "case-text",
             "400",
+        ),
+        (
+            decided("(rule: \"a\", at: ◆\"88\", outcome: AsItIs, from: \"2026-11-23\")"),
+            "case-place",
+            "88",
+        ),
+        (
+            decided(&format!(
+                "(rule: \"a\", at: \"46\", outcome: AsItIs, from: \"2026-11-23\", words: ◆\"{long}\")"
+            )),
+            "case-text",
+            "too long",
+        ),
+        (
+            decided(
+                "(rule: \"a\", at: \"46\", outcome: Agreed, from: \"2026-11-23\", changes: [(fact: \"tooth.height\", at: \"46\", is: ◆Mm(30.0))])",
+            ),
+            "case-bounds",
+            "out of bounds",
+        ),
+        (
+            decided("(rule: \"a\", at: \"46\", outcome: Agreed, from: \"2026-11-23\", units: ◆[])"),
+            "case-units",
+            "at least one unit",
         ),
     ]
 }

@@ -169,6 +169,7 @@ fn refusals_are_told(case: &Case, facts: &Facts<'_>, outcomes: &[Result<f64, Str
         facts,
         judgement: &judgement,
         doubt: None,
+        beside: casepan::print::Beside::default(),
         phrase,
     };
     let lines: Vec<String> = document(told, &[Sheet::Summary])

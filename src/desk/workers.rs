@@ -1,0 +1,215 @@
+//! What takes longer than a key may: how far the readings can be trusted, and ways out. Each has a thread of its own;
+//! what is no longer the present state when it is done is dropped.
+
+use std::sync::Arc;
+use std::sync::mpsc::{Receiver, Sender, channel};
+
+use super::Desk;
+use crate::case::Case;
+use crate::derive::{Facts, Precision};
+use crate::flow::Flow;
+use crate::judge::doubt::{Doubt, doubt};
+use crate::judge::judge;
+use crate::remedy::{together, ways_out};
+use crate::walk::{Page, Ways};
+
+/// How sure the judgement of a case is, as of so many journal entries.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Weighed {
+    number: String,
+    entries: u64,
+    doubt: Doubt,
+}
+
+/// Ways out of what was found in a case, as of so many journal entries.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Tried {
+    number: String,
+    entries: u64,
+    ways: Ways,
+}
+
+/// A thread that works on the newest state, and the state that was asked for last.
+#[derive(Default)]
+pub(super) struct Worker {
+    sender: Option<Sender<Question>>,
+    asked: Option<(String, u64)>,
+}
+
+impl Worker {
+    /// Forgets what was asked for last.
+    pub(super) fn forget(&mut self) {
+        self.asked = None;
+    }
+
+    /// Hands a question over; returns it where there is no thread. A thread that is gone leaves the page without it.
+    fn ask(&mut self, question: Question) -> Option<Question> {
+        self.asked = Some((question.case.number.clone(), question.entries));
+        match &self.sender {
+            Some(sender) => {
+                drop(sender.send(question));
+                None
+            }
+            None => Some(question),
+        }
+    }
+}
+
+/// A case as it was at some time.
+struct Question {
+    flow: Arc<Flow>,
+    case: Case,
+    entries: u64,
+}
+
+impl Question {
+    fn weigh(&self) -> Weighed {
+        let facts = Facts::with(&self.flow, &self.case, Precision::Quick);
+        let judgement = judge(&self.flow, &facts);
+        let doubt = doubt(&self.flow, &self.case, &facts, &judgement);
+        Weighed {
+            number: self.case.number.clone(),
+            entries: self.entries,
+            doubt,
+        }
+    }
+
+    /// Tries ways out: single ones first, then, unless a newer state waits, several at once.
+    fn try_ways(
+        &self,
+        newer: impl Fn() -> Option<Question>,
+        deliver: impl Fn(Tried),
+    ) -> Option<Question> {
+        let facts = Facts::with(&self.flow, &self.case, Precision::Quick);
+        let judgement = judge(&self.flow, &facts);
+        let mut ways = Ways {
+            singles: ways_out(&self.flow, &facts, &judgement),
+            together: None,
+        };
+        let tried = |ways: Ways| Tried {
+            number: self.case.number.clone(),
+            entries: self.entries,
+            ways,
+        };
+        deliver(tried(ways.clone()));
+        let next = newer();
+        if next.is_none() {
+            ways.together = Some(together(&self.flow, &facts, &judgement, &ways.singles));
+            deliver(tried(ways));
+        }
+        next
+    }
+}
+
+/// Only the newest state is worth working on.
+fn newest(questions: &Receiver<Question>) -> Option<Question> {
+    questions.try_iter().last()
+}
+
+impl Desk {
+    /// Weighs judgements in a thread of its own from now on; without one they are weighed in place.
+    ///
+    /// Weighing judges a case some eighty times over, which a person typing should not wait for.
+    pub fn weigh_apart(&mut self, deliver: impl Fn(Weighed) + Send + 'static) {
+        let (sender, questions) = channel::<Question>();
+        std::thread::spawn(move || {
+            while let Ok(question) = questions.recv() {
+                let question = newest(&questions).unwrap_or(question);
+                deliver(question.weigh());
+            }
+        });
+        self.weighs.sender = Some(sender);
+        self.weigh();
+    }
+
+    /// Tries ways out in a thread of its own from now on; without one they are tried in place.
+    pub fn try_apart(&mut self, deliver: impl Fn(Tried) + Send + 'static) {
+        let (sender, questions) = channel::<Question>();
+        std::thread::spawn(move || {
+            while let Ok(question) = questions.recv() {
+                let mut next = Some(newest(&questions).unwrap_or(question));
+                while let Some(question) = next {
+                    next = question.try_ways(|| newest(&questions), &deliver);
+                }
+            }
+        });
+        self.tries.sender = Some(sender);
+        self.try_ways();
+    }
+
+    /// Takes in what was weighed; what is no longer the present state is dropped.
+    pub fn weighed(&mut self, weighed: Weighed) {
+        if let Some(inspection) = self.walk.real_mut()
+            && inspection.case().number == weighed.number
+            && inspection.entries() == weighed.entries
+        {
+            inspection.doubt = Some(weighed.doubt);
+        }
+    }
+
+    /// Takes in ways out that were tried; what is no longer the present state is dropped.
+    pub fn tried(&mut self, tried: Tried) {
+        if let Some(inspection) = self.walk.real_mut()
+            && inspection.case().number == tried.number
+            && inspection.entries() == tried.entries
+        {
+            inspection.ways = Some(tried.ways);
+        }
+    }
+
+    /// The case itself as a question. None while things are tried out on a copy, which nobody waits for.
+    fn question(&self) -> Option<Question> {
+        let inspection = self.walk.inspection.as_ref().filter(|i| !i.is_trial())?;
+        Some(Question {
+            flow: inspection.flow().clone(),
+            case: inspection.case().clone(),
+            entries: inspection.entries(),
+        })
+    }
+
+    pub(super) fn weigh(&mut self) {
+        let known = |desk: &Desk| {
+            desk.walk
+                .inspection
+                .as_ref()
+                .is_some_and(|i| i.doubt.is_some())
+        };
+        if let Some(question) = self.wanted(&self.weighs, known)
+            && let Some(question) = self.weighs.ask(question)
+        {
+            self.weighed(question.weigh());
+        }
+    }
+
+    /// Asks for ways out where a page shows them.
+    pub(super) fn try_ways(&mut self) {
+        if !matches!(self.walk.page, Page::Call | Page::Options) {
+            return;
+        }
+        let known = |desk: &Desk| {
+            desk.walk
+                .inspection
+                .as_ref()
+                .is_some_and(|i| i.ways.is_some())
+        };
+        if let Some(question) = self.wanted(&self.tries, known)
+            && let Some(question) = self.tries.ask(question)
+        {
+            let done = std::cell::RefCell::new(Vec::new());
+            question.try_ways(|| None, |tried| done.borrow_mut().push(tried));
+            for tried in done.into_inner() {
+                self.tried(tried);
+            }
+        }
+    }
+
+    /// The question of a worker, unless its answer is known or on the way.
+    fn wanted(&self, worker: &Worker, known: impl Fn(&Desk) -> bool) -> Option<Question> {
+        let inspection = self.walk.inspection.as_ref()?;
+        let state = (inspection.case().number.clone(), inspection.entries());
+        if known(self) || worker.asked.as_ref() == Some(&state) {
+            return None;
+        }
+        self.question()
+    }
+}

@@ -1,0 +1,260 @@
+//! Words for ways out, decisions and agreements.
+
+use super::{Phrase, join, number_words};
+use crate::case::Reading;
+use crate::case::agreement::Agreement;
+use crate::case::decision::{Decided, Decider, Decision, Outcome, Taken};
+use crate::derive::Facts;
+use crate::fact::{Place, Spot, Unit, Value};
+use crate::flow::Remedy;
+use crate::remedy::{After, Amount, Choice, WayOut};
+
+/// What happens where nobody answers.
+pub const NO_ANSWER: &str =
+    "Without an answer the case waits. Making what is on hold needs a written amendment first.";
+
+/// Why what is on hold is not made on a spoken word.
+pub const WRITTEN_FIRST: &str =
+    "this is on hold: it is made as it is only once the amended order is here in writing";
+
+/// What stands over what the laboratory can do.
+pub const LABORATORY_CAN: &str = "The laboratory can do";
+
+/// What stands over what the dentist may consider.
+pub const DENTIST_MAY: &str = "For the dentist to consider";
+
+/// What stands over several ways out at once.
+pub const TOGETHER: &str = "Together";
+
+/// What stands over ways out that are barred.
+pub const BARRED: &str = "Barred or not enough";
+
+/// What stands where ways out are not there yet.
+pub const WORKED_OUT: &str = "being worked out";
+
+/// What stands over the page while things are tried out.
+pub const TRYING: &str = "TRYING, NOTHING IS KEPT";
+
+impl Phrase<'_> {
+    /// Says what a way out does.
+    pub fn does(self, facts: &Facts<'_>, way: &WayOut) -> String {
+        let Some(remedy) = way.of(self.flow) else {
+            return String::new();
+        };
+        let amount = way.amount.map_or_else(String::new, amount_words);
+        let choice = match &way.choice {
+            Some(Choice::Value(fact, value)) => self.value(self.flow.spec(fact), value, None),
+            Some(Choice::Tooth(tooth)) => self.tooth(*tooth),
+            None => String::new(),
+        };
+        let text = remedy
+            .does
+            .replace("{amount}", &amount)
+            .replace("{choice}", &choice);
+        let text = self.fill(&text, facts, way.at, &way.walls);
+        // A barred one has no amount to name.
+        text.split_whitespace().collect::<Vec<_>>().join(" ")
+    }
+
+    /// Says a way out that was taken.
+    pub fn taken(self, facts: &Facts<'_>, taken: &Taken) -> String {
+        match WayOut::of_taken(self.flow, taken) {
+            Some(way) => self.does(facts, &way),
+            None => format!("{} {}", self.place(taken.at), taken.remedy),
+        }
+    }
+
+    /// Says what a remedy costs.
+    pub fn price(self, remedy: &Remedy) -> String {
+        let price = self.flow.prices.iter().find(|p| p.id == remedy.price);
+        price.map_or(&remedy.price, |price| &price.text).clone()
+    }
+
+    /// Says how long a remedy takes.
+    pub fn days(self, days: u32) -> String {
+        match days {
+            0 => "no delay".to_owned(),
+            1 => "1 day".to_owned(),
+            n => format!("{n} days"),
+        }
+    }
+
+    /// Says grip before and after, where it moves; of several restorations the one that moves most.
+    pub fn grip_change(self, after: &After) -> Option<String> {
+        after
+            .grip
+            .iter()
+            .filter_map(|(_, before, after)| before.zip(*after))
+            .filter(|(before, after)| (before - after).abs() >= 5e-3)
+            .max_by(|a, b| (a.0 - a.1).abs().total_cmp(&(b.0 - b.1).abs()))
+            .map(|(before, after)| {
+                let say = |number| number_words(number, Unit::Ratio, Some(2));
+                format!("{} > {}", say(before), say(after))
+            })
+    }
+
+    /// Says what becomes of the resisting part of each changed wall.
+    pub fn wall_changes(self, after: &After) -> Vec<String> {
+        let mut walls: Vec<_> = after.walls.iter().collect();
+        walls.sort_by(|a, b| a.1.total_cmp(&b.1).then(a.0.cmp(&b.0)));
+        walls
+            .into_iter()
+            .map(|(at, before, after)| {
+                let say = |number: f64| number_words(number, Unit::Percent, Some(0));
+                format!("{}: {} > {}", self.place(*at), say(*before), say(*after))
+            })
+            .collect()
+    }
+
+    /// Says changes of a case, one by one, with what stood there before.
+    pub fn changes(self, facts: &Facts<'_>, changes: &[(Spot, Value)]) -> Vec<String> {
+        changes
+            .iter()
+            .map(|(spot, value)| {
+                let now = self.reading(&spot.fact, &Reading::plain(value.clone()));
+                let before = self.fact(facts, spot);
+                let name = match spot.at {
+                    Place::Case => self.label(&spot.fact),
+                    at => format!("{} {}", self.place(at), self.label(&spot.fact)),
+                };
+                match before.filter(|before| *before != now) {
+                    Some(before) => format!("{name}: {before} > {now}"),
+                    None => format!("{name}: {now}"),
+                }
+            })
+            .collect()
+    }
+
+    /// Says who decided.
+    pub fn decider(self, by: Decider) -> &'static str {
+        match by {
+            Decider::Dentist => "the dentist",
+            Decider::Colleague => "another dentist of the practice",
+            Decider::Assistant => "an assistant with authority",
+        }
+    }
+
+    /// Says an outcome.
+    pub fn outcome(self, outcome: Outcome) -> &'static str {
+        match outcome {
+            Outcome::Agreed => "agreed",
+            Outcome::AsItIs => "make it as it is",
+            Outcome::Refused => "what was asked for is refused",
+            Outcome::NoDecision => "no decision yet",
+        }
+    }
+
+    /// Says a decision in a line: what, when, by whom, at what cost.
+    pub fn decision(self, facts: &Facts<'_>, decided: &Decided) -> String {
+        let decision = &decided.decision;
+        let mut said = match decision.outcome {
+            Outcome::NoDecision => format!("no decision yet, asked on {}", decision.from),
+            Outcome::AsItIs => format!("agreed on {}: make it as it is", decision.from),
+            Outcome::Refused => format!("refused on {}", decision.from),
+            Outcome::Agreed => {
+                let taken: Vec<String> = decision
+                    .taken
+                    .iter()
+                    .map(|way| self.taken(facts, way))
+                    .collect();
+                match taken.as_slice() {
+                    [] => format!("agreed on {}", decision.from),
+                    taken => format!("agreed on {}: {}", decision.from, join(taken)),
+                }
+            }
+        };
+        if !decision.words.is_empty() {
+            said.push_str(&format!(" (\"{}\")", decision.words));
+        }
+        if let Some(by) = decision.by {
+            said.push_str(&format!(", by {}", self.decider(by)));
+        }
+        if !decision.cost.is_empty() {
+            said.push_str(&format!(", at {}", decision.cost));
+        }
+        if decision.amended {
+            said.push_str(", amended order in writing");
+        }
+        said
+    }
+
+    /// Says a decided value and the later reading that counts in its place.
+    pub fn suspended(self, spot: &Spot, decided: &Reading, now: Option<&Reading>) -> String {
+        let name = format!("{} {}", self.place(spot.at), self.label(&spot.fact));
+        let said = self.reading(&spot.fact, decided);
+        match now {
+            Some(now) => format!(
+                "{name}: decided {said}, read later {}; the reading counts until it is decided again",
+                self.reading(&spot.fact, now)
+            ),
+            None => format!("{name}: decided {said}"),
+        }
+    }
+
+    /// Says a standing agreement.
+    pub fn agreement(self, agreement: &Agreement) -> String {
+        let until = agreement
+            .until
+            .map_or_else(String::new, |until| format!(" until {until}"));
+        let words = match agreement.words.as_str() {
+            "" => String::new(),
+            words => format!(" (\"{words}\")"),
+        };
+        format!(
+            "agreed on {}{until} for every case of {}{words}",
+            agreement.from, agreement.dentist
+        )
+    }
+
+    /// Says a decision back to whoever gave it, as one sentence to be confirmed.
+    pub fn read_back(self, decision: &Decision, ways: &[String]) -> String {
+        let place = match decision.about.at {
+            Place::Case => "this case".to_owned(),
+            at => self.place(at),
+        };
+        let mut said = match decision.outcome {
+            Outcome::NoDecision => format!("There is no decision yet for {place}"),
+            Outcome::AsItIs => format!("You want {place} made as it is"),
+            Outcome::Refused => format!("You refuse what was asked for {place}"),
+            Outcome::Agreed => {
+                let mut wanted = ways.to_vec();
+                wanted.extend(Some(decision.words.clone()).filter(|words| !words.is_empty()));
+                format!("You want {} for {place}", join(&wanted))
+            }
+        };
+        if decision.outcome != Outcome::Agreed && !decision.words.is_empty() {
+            said.push_str(&format!(" ({})", decision.words));
+        }
+        if decision.outcome != Outcome::NoDecision {
+            let cost = match decision.cost.as_str() {
+                "" => "at no cost that was agreed",
+                cost => &format!("at {cost}"),
+            };
+            said.push_str(&format!(", {cost}"));
+        }
+        if let Some(by) = decision.by {
+            said.push_str(&format!(", decided by {}", self.decider(by)));
+        }
+        said.push_str(&format!(", from {}", decision.from));
+        if decision.amended {
+            said.push_str(", the amended order is here in writing");
+        }
+        said.push_str(". Right?");
+        said
+    }
+}
+
+fn amount_words(amount: Amount) -> String {
+    let say = |number: f64, unit: Unit| {
+        let tenths = number * 10.0;
+        let decimals = match unit {
+            Unit::Mm if (tenths - tenths.round()).abs() > 1e-6 => 2,
+            unit => unit.decimals(),
+        };
+        number_words(number, unit, Some(decimals))
+    };
+    match amount {
+        Amount::By(number, unit) => say(number, unit),
+        Amount::To(number, unit) => format!("to {}", say(number, unit)),
+    }
+}

@@ -1,0 +1,117 @@
+//! Standing agreements on the command line.
+
+use std::io::Write;
+
+use uuid::Uuid;
+
+use super::{archive_path, loaded, moment};
+use crate::archive::Archive;
+use crate::case::agreement::Agreement;
+use crate::cli::{AgreementCommand, Cli};
+use crate::desk::usable;
+use crate::error::{Error, Trouble};
+use crate::fact::MAX_TEXT;
+use crate::ronfile::nearest;
+use crate::text::clean;
+
+/// Lists, adds or ends standing agreements.
+///
+/// # Errors
+/// There is no archive, no such agreement or rule, or what was typed is wrong.
+pub(super) fn carry_out(
+    cli: &Cli,
+    command: &AgreementCommand,
+    out: &mut dyn Write,
+) -> Result<(), Error> {
+    let path = archive_path(cli)?;
+    let moment = moment();
+    let who = cli.who.as_deref().map(clean);
+    match command {
+        AgreementCommand::List => {
+            let all = Archive::open_existing(&path)?.all_agreements()?;
+            if all.is_empty() {
+                writeln!(out, "no standing agreement")?;
+            }
+            for (number, standing) in (1..).zip(all) {
+                let Agreement {
+                    dentist,
+                    rule,
+                    words,
+                    from,
+                    until,
+                    ..
+                } = &standing.agreement;
+                let until = until.map_or_else(String::new, |day| format!(" until {day}"));
+                let ended = standing
+                    .ended
+                    .map_or_else(String::new, |day| format!(", ended on {day}"));
+                writeln!(
+                    out,
+                    "{number}  {dentist}  {rule}  from {from}{until}{ended}  {words}"
+                )?;
+            }
+        }
+        AgreementCommand::Add {
+            dentist,
+            rule,
+            words,
+            from,
+            until,
+        } => {
+            let bad = |what: String| Error::new(Trouble::Usage, what);
+            let (dentist, words) = (clean(dentist), clean(words));
+            Agreement::check_code(&dentist).map_err(|why| bad(why).hint("such as K17"))?;
+            if words.chars().count() > MAX_TEXT {
+                return Err(bad(format!(
+                    "the words are longer than {MAX_TEXT} characters"
+                )));
+            }
+            let (flow, _) = usable(loaded(cli)?)?;
+            if !flow.rules.iter().any(|own| own.id == *rule) {
+                let error = bad(format!("the flow has no rule \"{}\"", clean(rule)));
+                return Err(
+                    match nearest(rule, flow.rules.iter().map(|own| own.id.as_str())) {
+                        Some(near) => error.hint(format!("did you mean \"{near}\"?")),
+                        None => error
+                            .hint("`casepan judge FILE --as json` names the rule of each question"),
+                    },
+                );
+            }
+            let agreement = Agreement {
+                id: Uuid::new_v4(),
+                dentist,
+                rule: rule.clone(),
+                words,
+                from: from.unwrap_or(moment.today),
+                until: *until,
+            };
+            Archive::open(&path)?.agree(&agreement, moment.now, who.as_deref())?;
+            writeln!(
+                out,
+                "kept from {} on; what is on hold is asked all the same",
+                agreement.from
+            )?;
+        }
+        AgreementCommand::End { number } => {
+            let mut archive = Archive::open_existing(&path)?;
+            let all = archive.all_agreements()?;
+            let standing = number.checked_sub(1).and_then(|index| all.get(index));
+            let Some(standing) = standing else {
+                return Err(Error::new(
+                    Trouble::NoInput,
+                    format!("there is no standing agreement {number}"),
+                )
+                .hint("`casepan agreement list` shows them with their numbers"));
+            };
+            if let Some(ended) = standing.ended {
+                writeln!(out, "ended on {ended} already")?;
+            } else {
+                let row = (Uuid::new_v4(), moment.now);
+                archive.end_agreement(standing.agreement.id, moment.today, row, who.as_deref())?;
+                writeln!(out, "ended on {}", moment.today)?;
+            }
+        }
+    }
+    out.flush()?;
+    Ok(())
+}

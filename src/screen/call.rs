@@ -1,0 +1,183 @@
+//! The page of the call: what to have ready and the questions above or at the left, the marked one in full beside it.
+
+use ratatui::buffer::Buffer;
+use ratatui::layout::Rect;
+use ratatui::style::{Modifier, Style};
+
+use super::pen::{below, put, put_at, put_right, split_left, wrap};
+use super::theme::{Role, Theme};
+use crate::walk::view::{CallView, PanelLine};
+
+/// From this width on the marked question stands beside the list.
+const TWO_COLUMNS: u16 = 110;
+/// The columns of the list beside it.
+const LEFT: u16 = 52;
+/// From this width on what to have ready stands in two columns.
+const PAIRS: u16 = 60;
+
+/// A line of a part that scrolls: pieces at their columns.
+struct Line {
+    pieces: Vec<(u16, String, Style)>,
+    marked: bool,
+}
+
+pub(super) fn draw(buf: &mut Buffer, area: Rect, page: &CallView, theme: Theme) {
+    put(buf, area, 0, "The call", theme.style(Role::Heading));
+    put_right(buf, area, 0, &page.count, theme.style(Role::Dim));
+    let body = below(area, 1);
+    let (list_area, panel_area) = if body.width >= TWO_COLUMNS {
+        split_left(body, LEFT, 2)
+    } else {
+        let lines = list(page, body.width, theme).len();
+        let most = usize::from(body.height.div_ceil(2)).max(3);
+        let rows = u16::try_from(lines.min(most)).unwrap_or(3);
+        let list_area = Rect {
+            height: rows.min(body.height),
+            ..body
+        };
+        (list_area, below(body, rows + 1))
+    };
+    scrolled(buf, list_area, &list(page, list_area.width, theme), theme);
+    scrolled(
+        buf,
+        panel_area,
+        &panel(page, panel_area.width, theme),
+        theme,
+    );
+}
+
+/// Draws lines, the marked one in view. What does not fit is said.
+fn scrolled(buf: &mut Buffer, area: Rect, lines: &[Line], theme: Theme) {
+    let height = usize::from(area.height);
+    let marked = lines.iter().rposition(|line| line.marked).unwrap_or(0);
+    let cut = lines.len() > height && height > 1;
+    let shown = if cut { height - 1 } else { height };
+    let offset = (marked + 2)
+        .min(lines.len())
+        .saturating_sub(shown)
+        .min(lines.len().saturating_sub(shown));
+    for (row, line) in (0u16..).zip(lines.iter().skip(offset).take(shown)) {
+        for (column, text, style) in &line.pieces {
+            put_at(buf, area, *column, row, text, *style);
+        }
+    }
+    if cut {
+        let text = format!(
+            "lines {} to {} of {}",
+            offset + 1,
+            offset + shown,
+            lines.len()
+        );
+        put_right(
+            buf,
+            area,
+            area.height.saturating_sub(1),
+            &text,
+            theme.style(Role::Dim),
+        );
+    }
+}
+
+fn list(page: &CallView, width: u16, theme: Theme) -> Vec<Line> {
+    let mut lines = Vec::new();
+    let per = if width >= PAIRS { 2 } else { 1 };
+    let column = width / per;
+    for pair in page.ready.chunks(usize::from(per)) {
+        let mut pieces = Vec::new();
+        for (index, (label, value, marked)) in (0u16..).zip(pair) {
+            let role = if *marked { Role::Present } else { Role::Text };
+            pieces.push((index * column, label.clone(), theme.style(Role::Dim)));
+            let value = match (value.as_str(), marked) {
+                ("", true) => " ".repeat(8),
+                ("", false) => "-".to_owned(),
+                (value, _) => value.to_owned(),
+            };
+            let room = usize::from(column.saturating_sub(20));
+            let value: String = value.chars().take(room).collect();
+            pieces.push((index * column + 19, value, theme.style(role)));
+        }
+        lines.push(Line {
+            pieces,
+            marked: pair.iter().any(|(.., marked)| *marked),
+        });
+    }
+    for row in &page.rows {
+        if let Some(section) = row.section {
+            lines.push(Line {
+                pieces: vec![(0, section.to_owned(), theme.style(Role::Heading))],
+                marked: false,
+            });
+        }
+        let role = if row.marked {
+            Role::Present
+        } else {
+            Role::Text
+        };
+        let number = row.level.map_or_else(
+            || theme.style(Role::Dim),
+            |level| theme.level(level).remove_modifier(Modifier::REVERSED),
+        );
+        let state = u16::try_from(row.state.chars().count()).unwrap_or(0);
+        let room = usize::from(width.saturating_sub(4 + state));
+        let mut text: String = row.text.chars().take(room).collect();
+        if text.chars().count() < row.text.chars().count() {
+            text = text
+                .chars()
+                .take(room.saturating_sub(2))
+                .collect::<String>()
+                + "..";
+        }
+        lines.push(Line {
+            pieces: vec![
+                (0, row.number.clone(), number),
+                (2, text, theme.style(role)),
+                (
+                    width.saturating_sub(state),
+                    row.state.clone(),
+                    theme.style(Role::Dim),
+                ),
+            ],
+            marked: row.marked,
+        });
+    }
+    lines
+}
+
+fn panel(page: &CallView, width: u16, theme: Theme) -> Vec<Line> {
+    let mut lines = Vec::new();
+    let mut say = |text: &str, indent: u16, role: Role, marked: bool| {
+        for line in wrap(text, width.saturating_sub(indent)) {
+            lines.push(Line {
+                pieces: vec![(indent, line, theme.style(role))],
+                marked,
+            });
+        }
+    };
+    for line in &page.panel {
+        match line {
+            PanelLine::Heading(text) => say(text, 0, Role::Heading, false),
+            PanelLine::Text(text) => say(text, 0, Role::Text, false),
+            PanelLine::Dim(text) => say(text, 0, Role::Dim, false),
+            PanelLine::Pick {
+                digit,
+                ticked,
+                marked,
+                text,
+                note,
+            } => {
+                let digit = digit.map_or(' ', |digit| digit);
+                let tick = if *ticked { 'x' } else { ' ' };
+                let role = match (marked, ticked) {
+                    (true, _) => Role::Present,
+                    (false, true) => Role::Heading,
+                    (false, false) => Role::Text,
+                };
+                say(&format!("{tick} {digit} {text}"), 0, role, *marked);
+                if !note.is_empty() {
+                    say(note, 4, Role::Dim, *marked);
+                }
+            }
+        }
+    }
+    lines
+}

@@ -1,0 +1,171 @@
+//! The ways out as a table that is read in one look, and the marked one below it.
+
+use ratatui::buffer::Buffer;
+use ratatui::layout::Rect;
+use ratatui::style::{Modifier, Style};
+
+use super::pages::indented;
+use super::pen::{below, put, put_at, put_right};
+use super::theme::{Role, Theme};
+use crate::walk::view::{OptionRow, OptionsView};
+
+/// The columns of the table from the right: heading, width, and from which width of the page on they are shown.
+const COLUMNS: [(&str, u16, u16); 6] = [
+    ("result", 9, 0),
+    ("grip", 13, 56),
+    ("weakest wall changed", 27, 118),
+    ("mm³", 6, 70),
+    ("days", 5, 70),
+    ("price", 24, 100),
+];
+
+pub(super) fn draw(buf: &mut Buffer, area: Rect, page: &OptionsView, scroll: usize, theme: Theme) {
+    put(buf, area, 0, "Options", theme.style(Role::Heading));
+    if let Some(waiting) = &page.waiting {
+        put_right(buf, area, 0, waiting, theme.style(Role::Dim));
+    }
+    let body = below(area, 1);
+    let detail: Vec<(String, Style)> = page
+        .detail
+        .iter()
+        .flat_map(|(heading, texts)| {
+            let mut rows = vec![(heading.clone(), theme.style(Role::Heading))];
+            for text in texts {
+                rows.extend(
+                    indented(text, body.width)
+                        .into_iter()
+                        .map(|line| (line, theme.style(Role::Text))),
+                );
+            }
+            rows
+        })
+        .collect();
+    if page.full {
+        super::pages::scrolled(buf, body, &detail, scroll, theme);
+        return;
+    }
+    let sections = page.rows.iter().filter(|row| row.section.is_some()).count();
+    let wanted = page.rows.len() + sections + 1;
+    let most = usize::from(body.height.saturating_mul(3) / 5).max(3);
+    let rows = u16::try_from(wanted.min(most))
+        .unwrap_or(3)
+        .min(body.height);
+    table(
+        buf,
+        Rect {
+            height: rows,
+            ..body
+        },
+        page,
+        theme,
+    );
+    super::pages::scrolled(buf, below(body, rows + 1), &detail, scroll, theme);
+}
+
+fn table(buf: &mut Buffer, area: Rect, page: &OptionsView, theme: Theme) {
+    let shown: Vec<(usize, &str, u16)> = COLUMNS
+        .iter()
+        .enumerate()
+        .filter(|(_, (.., from))| area.width >= *from)
+        .map(|(index, (name, width, _))| (index, *name, *width))
+        .collect();
+    let right: u16 = shown.iter().map(|(.., width)| width).sum();
+    let first = area.width.saturating_sub(right);
+    let mut column = first;
+    for (_, name, width) in &shown {
+        let cell = Rect {
+            x: area.x + column,
+            width: width.saturating_sub(1),
+            ..area
+        };
+        put(buf, cell, 0, name, theme.style(Role::Dim));
+        column += width;
+    }
+    let area = below(area, 1);
+    let mut lines: Vec<(Option<&'static str>, usize)> = Vec::new();
+    for (index, row) in page.rows.iter().enumerate() {
+        if let Some(section) = row.section {
+            lines.push((Some(section), index));
+        }
+        lines.push((None, index));
+    }
+    let height = usize::from(area.height);
+    let at = lines
+        .iter()
+        .position(|(section, index)| section.is_none() && *index == page.marked)
+        .unwrap_or(0);
+    let offset = (at + 1).saturating_sub(height);
+    for (line, (section, index)) in (0u16..).zip(lines.iter().skip(offset).take(height)) {
+        let Some(row) = page.rows.get(*index) else {
+            continue;
+        };
+        match section {
+            Some(section) => {
+                put(buf, area, line, section, theme.style(Role::Heading));
+            }
+            None => draw_row(
+                buf,
+                area,
+                line,
+                row,
+                (*index == page.marked, first, &shown),
+                theme,
+            ),
+        }
+    }
+}
+
+fn draw_row(
+    buf: &mut Buffer,
+    area: Rect,
+    line: u16,
+    row: &OptionRow,
+    (marked, first, shown): (bool, u16, &[(usize, &str, u16)]),
+    theme: Theme,
+) {
+    let role = match (marked, row.barred) {
+        (true, _) => Role::Present,
+        (false, true) => Role::Dim,
+        (false, false) => Role::Text,
+    };
+    put_at(buf, area, 0, line, &row.rank, theme.style(Role::Dim));
+    let name = Rect {
+        x: area.x + 2,
+        width: first.saturating_sub(3),
+        ..area
+    };
+    put(buf, name, line, &row.does, theme.style(role));
+    if row.barred {
+        let rest = Rect {
+            x: area.x + first,
+            width: area.width.saturating_sub(first),
+            ..area
+        };
+        put(buf, rest, line, &row.price, theme.style(Role::Dim));
+        return;
+    }
+    let mut column = first;
+    for (index, _, width) in shown {
+        let (text, style) = match index {
+            0 => (
+                &row.result,
+                row.level.map_or_else(
+                    || theme.style(Role::Dim),
+                    |level| theme.level(level).remove_modifier(Modifier::REVERSED),
+                ),
+            ),
+            1 => (&row.grip, theme.style(Role::Text)),
+            2 => (&row.wall, theme.style(Role::Text)),
+            3 => (&row.cut, theme.style(Role::Text)),
+            4 => (&row.days, theme.style(Role::Text)),
+            _ => (&row.price, theme.style(Role::Dim)),
+        };
+        let cell = Rect {
+            x: area.x + column,
+            width: width.saturating_sub(1),
+            ..area
+        };
+        put(buf, cell, line, text, style);
+        column += width;
+    }
+}

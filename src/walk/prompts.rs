@@ -1,0 +1,111 @@
+//! Lines that are typed, and the way back.
+
+use super::call::AnswerLine;
+use super::{Effect, Moment, Page, Prompt, Walk, units_line};
+use crate::case::file::check_number;
+
+impl Walk {
+    /// One step back: help, line, answer, trial, page. It never leaves the program.
+    pub(super) fn back(&mut self) -> Vec<Effect> {
+        if self.help {
+            self.help = false;
+        } else if let Some((prompt, line)) = self.prompt.take() {
+            match prompt {
+                Prompt::Sure(from, line, _) => self.prompt = Some((*from, line)),
+                Prompt::Answer(own) => self.answer_back(Some((own, line))),
+                Prompt::Ready(fact) if !line.is_empty() => {
+                    self.call.lines.insert(fact, line);
+                }
+                _ => {}
+            }
+        } else if self.call.open.is_some() && self.page == Page::Call {
+            self.answer_back(None);
+        } else if matches!(
+            self.page,
+            Page::Findings | Page::End | Page::Call | Page::Options
+        ) {
+            if self.page == Page::Options && self.option_full {
+                self.option_full = false;
+            } else {
+                self.show_questions();
+            }
+        } else if let Some(inspection) = self.inspection.as_mut().filter(|i| !i.input.is_empty()) {
+            inspection.settle();
+            inspection.input.clear();
+        } else if self.is_trying() {
+            self.drop_trial();
+        } else if !self.single && self.page == Page::Questions {
+            return self.leave();
+        } else {
+            self.notice = Some("q leaves; every answer is already kept".to_owned());
+        }
+        Vec::new()
+    }
+
+    /// Keeps the line that is typed.
+    pub(super) fn accept(&mut self, moment: &Moment) -> Vec<Effect> {
+        let Some((prompt, line)) = self.prompt.take() else {
+            return Vec::new();
+        };
+        let text = crate::text::clean(&line);
+        let text = text.trim();
+        if matches!(prompt, Prompt::NewUnits(_) | Prompt::Units)
+            && units_line::read(text, self.notation).is_ok()
+            && let Some(says) = units_line::ambiguity(text, self.notation)
+        {
+            self.prompt = Some((
+                Prompt::Sure(Box::new(prompt), line.clone(), says),
+                String::new(),
+            ));
+            return Vec::new();
+        }
+        let kept = match &prompt {
+            Prompt::Number => match check_number(text) {
+                Ok(()) if self.worklist.iter().any(|item| item.number == text) => {
+                    Err(format!("case {text} is already on the worklist"))
+                }
+                Ok(()) => {
+                    self.prompt = Some((Prompt::NewUnits(text.to_owned()), String::new()));
+                    Ok(Vec::new())
+                }
+                Err(why) => Err(why),
+            },
+            Prompt::Sure(from, line, _) => self.take_units(from, line, moment),
+            Prompt::Ready(fact) => self.take_ready(fact, text, moment),
+            Prompt::Answer(line) => self.take_answer(*line, text),
+            Prompt::Standing(about) => Ok(self.take_standing(about, text, moment)),
+            from => self.take_units(from, text, moment),
+        };
+        match kept {
+            Ok(effects) => effects,
+            Err(why) => {
+                self.notice = Some(why);
+                self.prompt = Some((prompt, line));
+                Vec::new()
+            }
+        }
+    }
+
+    fn take_answer(&mut self, line: AnswerLine, text: &str) -> Result<Vec<Effect>, String> {
+        self.take_line(line, text).map(|()| Vec::new())
+    }
+
+    fn take_units(
+        &mut self,
+        from: &Prompt,
+        line: &str,
+        moment: &Moment,
+    ) -> Result<Vec<Effect>, String> {
+        let units = units_line::read(line, self.notation)?;
+        Ok(match from {
+            Prompt::NewUnits(number) => vec![Effect::Create {
+                number: number.clone(),
+                units,
+            }],
+            _ => self
+                .inspection
+                .as_mut()
+                .map_or_else(Vec::new, |i| i.set_units(units, moment)),
+        })
+    }
+}

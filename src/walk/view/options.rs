@@ -1,0 +1,388 @@
+//! The ways out as a table, and one of them in full.
+
+use crate::derive::{Facts, Precision};
+use crate::fact::{Place, Unit};
+use crate::flow::{Level, Remedy, Whose};
+use crate::judge::judge;
+use crate::phrase::{
+    BARRED, DENTIST_MAY, LABORATORY_CAN, Phrase, TOGETHER, WORKED_OUT, number_words,
+};
+use crate::remedy::{After, Changes, Together, WayOut, for_the_dentist, proposed, ranked, taken};
+use crate::walk::{Inspection, Walk, Ways};
+
+/// The ways out with the marked one in full.
+#[derive(Debug, Default)]
+pub struct OptionsView {
+    /// The lines of the table.
+    pub rows: Vec<OptionRow>,
+    /// The marked line.
+    pub marked: usize,
+    /// Said while something is still being worked out, or where there is nothing.
+    pub waiting: Option<String>,
+    /// The marked way out in full: headings and texts.
+    pub detail: Vec<(String, Vec<String>)>,
+    /// Whether the marked way out has the page to itself.
+    pub full: bool,
+}
+
+/// A line of the table.
+#[derive(Clone, PartialEq, Debug, Default)]
+pub struct OptionRow {
+    /// The heading before it, where it begins a part.
+    pub section: Option<&'static str>,
+    /// The rank, for what the laboratory can do.
+    pub rank: String,
+    /// What is done.
+    pub does: String,
+    /// The result afterwards; none where it changes no figure.
+    pub level: Option<Level>,
+    /// The result in words.
+    pub result: String,
+    /// Grip before and after.
+    pub grip: String,
+    /// The weakest changed wall before and after.
+    pub wall: String,
+    /// Tooth that is cut, in mm³.
+    pub cut: String,
+    /// How long it takes.
+    pub days: String,
+    /// What it costs; for one that is barred, the reason.
+    pub price: String,
+    /// Whether it is barred.
+    pub barred: bool,
+}
+
+/// What a line of the table stands for.
+enum Entry<'w> {
+    Ranked(usize, &'w WayOut),
+    ForTheDentist(&'w WayOut),
+    Together(&'w Together),
+    Barred(&'w WayOut),
+}
+
+fn entries<'w>(inspection: &Inspection, ways: &'w Ways) -> Vec<Entry<'w>> {
+    let flow = inspection.flow();
+    let mut list: Vec<Entry<'w>> = ranked(flow, &ways.singles)
+        .into_iter()
+        .map(|(rank, way)| Entry::Ranked(rank, way))
+        .collect();
+    list.extend(
+        for_the_dentist(flow, &ways.singles)
+            .into_iter()
+            .map(Entry::ForTheDentist),
+    );
+    list.extend(ways.together.iter().flatten().map(Entry::Together));
+    list.extend(
+        ways.singles
+            .iter()
+            .filter(|way| !way.is_open())
+            .map(Entry::Barred),
+    );
+    list
+}
+
+impl Walk {
+    /// Returns how many lines the table of ways out has.
+    pub(in crate::walk) fn option_rows(&self) -> usize {
+        let ways = |inspection: &Inspection| {
+            inspection
+                .ways
+                .as_ref()
+                .map_or(0, |ways| entries(inspection, ways).len())
+        };
+        self.inspection.as_ref().map_or(0, ways)
+    }
+
+    pub(super) fn options(&self, inspection: &Inspection, facts: &Facts<'_>) -> OptionsView {
+        let phrase = self.phrase(inspection);
+        let Some(ways) = &inspection.ways else {
+            return OptionsView {
+                waiting: Some(WORKED_OUT.to_owned()),
+                ..OptionsView::default()
+            };
+        };
+        let list = entries(inspection, ways);
+        let said = Said {
+            phrase,
+            facts,
+            ways,
+        };
+        let mut rows: Vec<OptionRow> = Vec::new();
+        let mut section = "";
+        for entry in &list {
+            let mut row = said.row(entry);
+            let own = match entry {
+                Entry::Ranked(..) => LABORATORY_CAN,
+                Entry::ForTheDentist(_) => DENTIST_MAY,
+                Entry::Together(_) => TOGETHER,
+                Entry::Barred(_) => BARRED,
+            };
+            row.section = (own != section).then_some(own);
+            section = own;
+            rows.push(row);
+        }
+        let waiting = match (&ways.together, list.is_empty()) {
+            (None, _) => Some(format!("two at once: {WORKED_OUT}")),
+            (Some(_), true) => Some("nothing that was found has a way out here".to_owned()),
+            (Some(_), false) => None,
+        };
+        let marked = self.option.min(list.len().saturating_sub(1));
+        OptionsView {
+            detail: list
+                .get(marked)
+                .map_or_else(Vec::new, |entry| said.detail(entry)),
+            rows,
+            marked,
+            waiting,
+            full: self.option_full,
+        }
+    }
+}
+
+/// What the table is told from.
+struct Said<'a> {
+    phrase: Phrase<'a>,
+    facts: &'a Facts<'a>,
+    ways: &'a Ways,
+}
+
+fn cut(cut: Option<f64>) -> String {
+    cut.filter(|cut| *cut > 0.05)
+        .map_or_else(String::new, |cut| number_words(cut, Unit::Ratio, Some(1)))
+}
+
+impl<'a> Said<'a> {
+    fn row(&self, entry: &Entry<'_>) -> OptionRow {
+        match entry {
+            Entry::Ranked(rank, way) => OptionRow {
+                rank: rank.to_string(),
+                ..self.single(way)
+            },
+            Entry::ForTheDentist(way) => self.single(way),
+            Entry::Barred(way) => OptionRow {
+                price: way.bar.clone().unwrap_or_default(),
+                barred: true,
+                does: self.phrase.does(self.facts, way),
+                ..OptionRow::default()
+            },
+            Entry::Together(together) => {
+                let parts = self.parts(together);
+                let remedies = self.remedies(&parts);
+                let mut row = self.after(Some(&together.after));
+                row.does = self.names(&parts).join(" + ");
+                row.cut = cut(together.cut);
+                row.days = self.days(remedies.iter().map(|r| r.days).max().unwrap_or(0));
+                row.price = self.prices(&remedies);
+                row
+            }
+        }
+    }
+
+    fn single(&self, way: &WayOut) -> OptionRow {
+        let mut row = self.after(way.after.as_ref());
+        row.does = self.phrase.does(self.facts, way);
+        row.cut = cut(way.cut);
+        if let Some(remedy) = way.of(self.phrase.flow) {
+            row.days = self.days(remedy.days);
+            row.price = self.phrase.price(remedy);
+        }
+        row
+    }
+
+    fn after(&self, after: Option<&After>) -> OptionRow {
+        let Some(after) = after else {
+            // Something to say or do: it changes no figure.
+            return OptionRow {
+                result: "-".to_owned(),
+                ..OptionRow::default()
+            };
+        };
+        OptionRow {
+            level: Some(after.verdict.level),
+            result: self.phrase.level(after.verdict.level).to_owned(),
+            grip: self.phrase.grip_change(after).unwrap_or_default(),
+            wall: self
+                .phrase
+                .wall_changes(after)
+                .into_iter()
+                .next()
+                .unwrap_or_default(),
+            ..OptionRow::default()
+        }
+    }
+
+    fn days(&self, days: u32) -> String {
+        match days {
+            0 => String::new(),
+            days => days.to_string(),
+        }
+    }
+
+    fn parts(&self, together: &Together) -> Vec<&'a WayOut> {
+        together
+            .parts
+            .iter()
+            .filter_map(|part| self.ways.singles.get(*part))
+            .collect()
+    }
+
+    fn names(&self, parts: &[&WayOut]) -> Vec<String> {
+        parts
+            .iter()
+            .map(|way| self.phrase.does(self.facts, way))
+            .collect()
+    }
+
+    fn remedies(&self, parts: &[&WayOut]) -> Vec<&'a Remedy> {
+        parts
+            .iter()
+            .filter_map(|way| way.of(self.phrase.flow))
+            .collect()
+    }
+
+    fn prices(&self, remedies: &[&Remedy]) -> String {
+        let mut said: Vec<String> = Vec::new();
+        for price in remedies.iter().map(|remedy| self.phrase.price(remedy)) {
+            if !said.contains(&price) {
+                said.push(price);
+            }
+        }
+        said.join("; ")
+    }
+
+    /// Says everything about one line.
+    fn detail(&self, entry: &Entry<'_>) -> Vec<(String, Vec<String>)> {
+        let (parts, after, cut_by, bar, greedy) = match entry {
+            Entry::Ranked(_, way) | Entry::ForTheDentist(way) | Entry::Barred(way) => (
+                vec![*way],
+                way.after.as_ref(),
+                way.cut,
+                way.bar.as_ref(),
+                false,
+            ),
+            Entry::Together(together) => (
+                self.parts(together),
+                Some(&together.after),
+                together.cut,
+                None,
+                together.greedy,
+            ),
+        };
+        let remedies: Vec<&Remedy> = parts
+            .iter()
+            .filter_map(|way| way.of(self.phrase.flow))
+            .collect();
+        let mut detail = vec![("What".to_owned(), self.names(&parts))];
+        let mut add = |heading: &str, texts: Vec<String>| {
+            if !texts.is_empty() {
+                detail.push((heading.to_owned(), texts));
+            }
+        };
+        add("Barred".into(), bar.into_iter().cloned().collect());
+        if let Some(after) = after {
+            add("Result", vec![self.phrase.verdict(after.verdict)]);
+            add("Gone", self.gone(after));
+            add("New or worse", self.new(&parts, after));
+            add("Grip", self.phrase.grip_change(after).into_iter().collect());
+            add(
+                "Part of the wall that resists",
+                self.phrase.wall_changes(after),
+            );
+        } else if bar.is_none() {
+            add(
+                "Result",
+                vec!["it changes no figure; nothing is worked out for it".to_owned()],
+            );
+        }
+        add(
+            "Tooth cut",
+            cut_by
+                .filter(|cut| *cut > 0.05)
+                .map(|cut| number_words(cut, Unit::Mm3, Some(1)))
+                .into_iter()
+                .collect(),
+        );
+        let whose = remedies.iter().any(|remedy| remedy.by == Whose::Dentist);
+        let consent = if whose {
+            "the dentist's to decide"
+        } else {
+            "the laboratory's own; see the cautions"
+        };
+        add("Whose", vec![consent.to_owned()]);
+        let days = remedies.iter().map(|remedy| remedy.days).max().unwrap_or(0);
+        add(
+            "Price and time",
+            vec![format!(
+                "{}; {}",
+                self.prices(&remedies),
+                self.phrase.days(days)
+            )],
+        );
+        let mut cautions: Vec<String> = remedies
+            .iter()
+            .flat_map(|remedy| remedy.cautions.clone())
+            .collect();
+        if greedy {
+            cautions.push(
+                "The third was only added to the best two; other threes were not tried.".to_owned(),
+            );
+        }
+        add("Careful", cautions);
+        let changes: Vec<String> = match parts.as_slice() {
+            [way] => self.phrase.changes(self.facts, &way.changes),
+            _ => Vec::new(),
+        };
+        add("Changes", changes);
+        let mut sources: Vec<String> = Vec::new();
+        for source in remedies
+            .iter()
+            .map(|remedy| self.phrase.source(&remedy.source))
+        {
+            if !sources.contains(&source) {
+                sources.push(source);
+            }
+        }
+        add("Source", sources);
+        detail
+    }
+
+    fn gone(&self, after: &After) -> Vec<String> {
+        let judgement = judge(self.phrase.flow, self.facts);
+        judgement
+            .all_findings()
+            .filter(|finding| after.gone.contains(&(finding.rule, finding.at)))
+            .map(|finding| self.phrase.line(self.facts, finding))
+            .collect()
+    }
+
+    /// What is new is told with the figures it has then.
+    fn new(&self, parts: &[&WayOut], after: &After) -> Vec<String> {
+        if after.new.is_empty() {
+            return Vec::new();
+        }
+        let flow = self.phrase.flow;
+        let Some(Changes { values, units }) = taken(flow, self.facts, parts) else {
+            return Vec::new();
+        };
+        let copy = proposed(self.facts.case(), &values, units.as_ref());
+        let facts = Facts::with(flow, &copy, Precision::Quick);
+        let judgement = judge(flow, &facts);
+        let is_new = |rule: usize, at: Place| {
+            after
+                .new
+                .iter()
+                .any(|(own, place, _)| (*own, *place) == (rule, at))
+        };
+        judgement
+            .all_findings()
+            .filter(|finding| is_new(finding.rule, finding.at))
+            .map(|finding| {
+                format!(
+                    "{}: {}",
+                    self.phrase.level(finding.level),
+                    self.phrase.line(&facts, finding)
+                )
+            })
+            .collect()
+    }
+}
