@@ -15,7 +15,7 @@ use crate::flow::{Flow, Level, Remedy, Whose};
 use crate::judge::{Judgement, Verdict, judge};
 
 pub use search::ways_out;
-pub use taken::{Changes, answering, taken};
+pub use taken::{AS_IT_IS, Changes, answering, taken};
 pub use together::{Together, together, together_unpruned};
 
 /// How much of a change is enough.

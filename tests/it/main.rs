@@ -4,6 +4,7 @@
 
 mod archive;
 mod beam;
+mod call;
 mod case_file;
 mod ceramic;
 mod command;
