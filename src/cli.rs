@@ -132,7 +132,7 @@ pub enum AgreementCommand {
     List,
     /// Keep that a dentist agrees to what a rule asks about; what is on hold is asked all the same
     #[command(
-        after_help = "Example: casepan agreement add K17 clearance-short --words \"as thin as it has to be\""
+        after_help = "Example: casepan agreement add K17 clearance --words \"as thin as it has to be\""
     )]
     Add {
         /// The laboratory's code for the dentist; never a name

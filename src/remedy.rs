@@ -19,7 +19,7 @@ use crate::judge::{Judgement, Verdict, judge};
 pub use faults::{Fault, faults};
 pub use search::{tried_by, ways_out};
 pub use steady::steady;
-pub use taken::{Changes, answering, taken};
+pub use taken::{AS_IT_IS, Changes, answering, taken};
 pub use together::{Together, together, together_unpruned};
 
 /// How much of a change is enough.

@@ -2,7 +2,7 @@
 
 use jiff::Timestamp;
 use jiff::civil::Date;
-use rusqlite::{Connection, OptionalExtension, Transaction, TransactionBehavior, params};
+use rusqlite::{Connection, OptionalExtension, TransactionBehavior, params};
 use serde::{Deserialize, Serialize};
 use uuid::Uuid;
 
@@ -206,6 +206,6 @@ fn rows(conn: &Connection) -> rusqlite::Result<Result<Rows, ArchiveError>> {
 }
 
 /// Says what is damaged.
-pub(super) fn check(tx: &Transaction<'_>) -> rusqlite::Result<Option<ArchiveError>> {
-    Ok(rows(tx)?.err())
+pub(super) fn check(conn: &Connection) -> rusqlite::Result<Option<ArchiveError>> {
+    Ok(rows(conn)?.err())
 }

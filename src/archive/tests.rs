@@ -3,6 +3,7 @@ use rusqlite::Connection;
 use uuid::Uuid;
 
 use super::*;
+use crate::case::agreement::Agreement;
 use crate::case::{FlowRef, OrderedKind, Restoration, Role, Unit, Units};
 
 fn opened(number: &str) -> Entry {
@@ -72,7 +73,7 @@ fn a_step_to_a_newer_schema_leaves_a_backup_and_the_cases() {
     let steps = [schema::STEPS, &["CREATE TABLE outcome (x) STRICT"]].concat();
     // STRICT wants a type: the step fails and leaves nothing behind.
     schema::migrate(&mut archive.conn, &path, &steps).unwrap_err();
-    assert_eq!(schema_of(&archive.conn), 1);
+    assert_eq!(schema_of(&archive.conn), 2);
     let half = [
         schema::STEPS,
         &["CREATE TABLE half (x TEXT) STRICT; CREATE TABLE"],
@@ -82,15 +83,140 @@ fn a_step_to_a_newer_schema_leaves_a_backup_and_the_cases() {
     archive.conn.prepare("SELECT * FROM half").unwrap_err();
     let steps = [schema::STEPS, &["CREATE TABLE outcome (x TEXT) STRICT"]].concat();
     schema::migrate(&mut archive.conn, &path, &steps).unwrap();
-    assert_eq!(schema_of(&archive.conn), 2);
+    assert_eq!(schema_of(&archive.conn), 3);
     archive.conn.prepare("SELECT x FROM outcome").unwrap();
     assert_eq!(archive.journal("24-1").unwrap().len(), 1);
-    let before = Archive::open_existing(&directory.path().join("a.schema-1")).unwrap();
-    assert_eq!(schema_of(&before.conn), 1);
+    let before = Archive::open_existing(&directory.path().join("a.schema-2")).unwrap();
+    assert_eq!(schema_of(&before.conn), 2);
     assert_eq!(
         before.journal("24-1").unwrap(),
         archive.journal("24-1").unwrap()
     );
+}
+
+/// An archive of schema 1, as the first version made it, with a case in it.
+fn of_schema_1(path: &Path) {
+    let other = path.with_extension("other");
+    let mut archive = Archive::open(&other).unwrap();
+    archive.append("24-1", &[opened("24-1")]).unwrap();
+    let connect = |path: &Path| {
+        let conn = Connection::open(path).unwrap();
+        conn.pragma_update(None, "application_id", schema::APPLICATION_ID)
+            .unwrap();
+        conn
+    };
+    let mut conn = connect(path);
+    schema::settle(&conn, path).unwrap();
+    schema::migrate(&mut conn, path, &schema::STEPS[..1]).unwrap();
+    conn.execute("ATTACH ?1 AS other", [other.display().to_string()])
+        .unwrap();
+    conn.execute_batch(
+        "INSERT INTO entry SELECT * FROM other.entry; INSERT INTO head SELECT * FROM other.head;",
+    )
+    .unwrap();
+}
+
+#[test]
+fn an_archive_of_schema_1_gets_agreements_and_keeps_its_cases() {
+    let directory = tempfile::tempdir().unwrap();
+    let path = directory.path().join("a");
+    of_schema_1(&path);
+    let mut archive = Archive::open(&path).unwrap();
+    assert_eq!(schema_of(&archive.conn), 2);
+    assert_eq!(archive.journal("24-1").unwrap().len(), 1);
+    assert_eq!(archive.agreements().unwrap(), []);
+    assert_eq!(archive.check(), Ok(vec![]));
+    // The copy beside it is as the archive was.
+    let copy = Connection::open(directory.path().join("a.schema-1")).unwrap();
+    assert_eq!(schema_of(&copy), 1);
+    let count: i64 = copy
+        .query_row("SELECT COUNT(*) FROM entry", [], |row| row.get(0))
+        .unwrap();
+    assert_eq!(count, 1);
+    let agreement = Agreement {
+        id: Uuid::new_v4(),
+        dentist: "K17".to_owned(),
+        rule: "clearance".to_owned(),
+        words: "as thin as it has to be".to_owned(),
+        from: "2026-11-23".parse().unwrap(),
+        until: None,
+    };
+    let now = Timestamp::UNIX_EPOCH;
+    archive.agree(&agreement, now, Some("mk")).unwrap();
+    // Once only, and never another under the same id.
+    archive.agree(&agreement, now, Some("mk")).unwrap();
+    let mut other = agreement.clone();
+    other.rule = "span".to_owned();
+    let error = archive.agree(&other, now, Some("mk")).unwrap_err();
+    assert_eq!(error, ArchiveError::IdTaken(agreement.id));
+    assert_eq!(
+        archive.agreements().unwrap(),
+        std::slice::from_ref(&agreement)
+    );
+    let error = archive
+        .end_agreement(Uuid::new_v4(), agreement.from, (Uuid::new_v4(), now), None)
+        .unwrap_err();
+    assert_eq!(error.kind(), ErrorKind::NoInput);
+    archive
+        .end_agreement(agreement.id, agreement.from, (Uuid::new_v4(), now), None)
+        .unwrap();
+    assert_eq!(archive.agreements().unwrap(), []);
+    assert_eq!(archive.all_agreements().unwrap().len(), 1);
+    assert_eq!(archive.check(), Ok(vec![]));
+}
+
+#[test]
+fn agreements_are_never_rewritten_and_a_changed_one_shows() {
+    let directory = tempfile::tempdir().unwrap();
+    let mut archive = Archive::open(&directory.path().join("a")).unwrap();
+    for dentist in ["K17", "K18", "K19"] {
+        let agreement = Agreement {
+            id: Uuid::new_v4(),
+            dentist: dentist.to_owned(),
+            rule: "clearance".to_owned(),
+            words: String::new(),
+            from: "2026-11-23".parse().unwrap(),
+            until: None,
+        };
+        archive
+            .agree(&agreement, Timestamp::UNIX_EPOCH, None)
+            .unwrap();
+    }
+    for sql in [
+        "DELETE FROM agreement",
+        "UPDATE agreement SET body = ''",
+        "INSERT OR REPLACE INTO agreement SELECT * FROM agreement WHERE number = 2",
+        "DELETE FROM agreement_head",
+        "UPDATE agreement_head SET entries = 1",
+    ] {
+        let error = archive.conn.execute_batch(sql).unwrap_err();
+        assert!(error.to_string().contains("never rewritten"), "{error}");
+    }
+    archive
+        .conn
+        .execute_batch(
+            "DROP TRIGGER agreement_stays; DROP TRIGGER agreement_is_final; DROP TRIGGER agreement_head_stays;",
+        )
+        .unwrap();
+    for (sql, row) in [
+        ("UPDATE agreement SET body = replace(body, 'K18', 'K99')", 2),
+        ("DELETE FROM agreement WHERE number = 2", 2),
+        ("DELETE FROM agreement WHERE number = 3", 3),
+        ("DELETE FROM agreement_head", 4),
+    ] {
+        archive.conn.execute_batch("SAVEPOINT before").unwrap();
+        archive.conn.execute_batch(sql).unwrap();
+        assert_eq!(
+            agreements::check(&archive.conn).unwrap(),
+            Some(ArchiveError::AgreementDamaged(row)),
+            "{sql}"
+        );
+        archive
+            .conn
+            .execute_batch("ROLLBACK TO before; RELEASE before")
+            .unwrap();
+    }
+    assert_eq!(archive.check(), Ok(vec![]));
 }
 
 #[test]

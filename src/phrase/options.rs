@@ -41,7 +41,9 @@ impl Phrase<'_> {
         let Some(remedy) = way.of(self.flow) else {
             return String::new();
         };
-        let amount = way.amount.map_or_else(String::new, amount_words);
+        // The amount of one that is not enough says nothing.
+        let amount = way.amount.filter(|_| way.bar.is_none());
+        let amount = amount.map_or_else(String::new, amount_words);
         let choice = match &way.choice {
             Some(Choice::Value(fact, value)) => self.value(self.flow.spec(fact), value, None),
             Some(Choice::Tooth(tooth)) => self.tooth(*tooth),
@@ -52,7 +54,6 @@ impl Phrase<'_> {
             .replace("{amount}", &amount)
             .replace("{choice}", &choice);
         let text = self.fill(&text, facts, way.at, &way.walls);
-        // A barred one has no amount to name.
         text.split_whitespace().collect::<Vec<_>>().join(" ")
     }
 
@@ -216,14 +217,18 @@ impl Phrase<'_> {
             Outcome::NoDecision => format!("There is no decision yet for {place}"),
             Outcome::AsItIs => format!("You want {place} made as it is"),
             Outcome::Refused => format!("You refuse what was asked for {place}"),
+            Outcome::Agreed if ways.is_empty() => format!("You want this for {place}"),
             Outcome::Agreed => {
-                let mut wanted = ways.to_vec();
-                wanted.extend(Some(decision.words.clone()).filter(|words| !words.is_empty()));
-                format!("You want {} for {place}", join(&wanted))
+                let wanted = join(ways);
+                if wanted.contains(&place) {
+                    format!("You want {wanted}")
+                } else {
+                    format!("You want {wanted} for {place}")
+                }
             }
         };
-        if decision.outcome != Outcome::Agreed && !decision.words.is_empty() {
-            said.push_str(&format!(" ({})", decision.words));
+        if !decision.words.is_empty() {
+            said.push_str(&format!(": \"{}\"", decision.words));
         }
         if decision.outcome != Outcome::NoDecision {
             let cost = match decision.cost.as_str() {

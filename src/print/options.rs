@@ -2,7 +2,7 @@
 
 use super::{Document, Told};
 use crate::phrase::LABORATORY_CAN;
-use crate::remedy::{for_the_dentist, ranked};
+use crate::remedy::{AS_IT_IS, for_the_dentist, ranked};
 
 /// The most of the laboratory's own that the summary names.
 const MOST: usize = 2;
@@ -18,23 +18,23 @@ pub(super) fn add(document: &mut Document, told: Told<'_>) {
         return;
     };
     let flow = phrase.flow;
-    let laboratory = ranked(flow, ways);
+    // To make it as it is is an answer of the call, not advice.
+    let mut laboratory = ranked(flow, ways);
+    laboratory.retain(|(_, way)| way.of(flow).is_none_or(|remedy| remedy.id != AS_IT_IS));
     let dentist = for_the_dentist(flow, ways);
     if laboratory.is_empty() && dentist.is_empty() {
         return;
     }
     document.heading("Options");
+    if !laboratory.is_empty() {
+        document.text(format!("{LABORATORY_CAN}, best first:"));
+    }
     for (_, way) in laboratory.iter().take(MOST) {
         let then = way.after.as_ref().map_or_else(String::new, |after| {
             format!(" (then {})", phrase.level(after.verdict.level))
         });
         let does = phrase.does(facts, way);
-        document.point(
-            format!("{LABORATORY_CAN}:"),
-            None,
-            format!("{does}{then}"),
-            Vec::new(),
-        );
+        document.point("-", None, format!("{does}{then}"), Vec::new());
     }
     let more = laboratory.len().saturating_sub(MOST);
     let mut rest = Vec::new();

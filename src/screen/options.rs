@@ -13,10 +13,10 @@ use crate::walk::view::{OptionRow, OptionsView};
 const COLUMNS: [(&str, u16, u16); 6] = [
     ("result", 9, 0),
     ("grip", 13, 56),
-    ("weakest wall changed", 27, 118),
+    ("weakest wall", 22, 112),
     ("mm³", 6, 70),
     ("days", 5, 70),
-    ("price", 24, 100),
+    ("price", 22, 90),
 ];
 
 pub(super) fn draw(buf: &mut Buffer, area: Rect, page: &OptionsView, scroll: usize, theme: Theme) {

@@ -1,5 +1,6 @@
 //! The command line: what goes in badly is refused in words, what comes out is what it says.
 
+mod agreement;
 mod archive;
 mod bad_cases;
 mod flows;

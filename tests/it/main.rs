@@ -5,6 +5,7 @@
 mod archive;
 mod beam;
 mod calibration;
+mod call;
 mod case_file;
 mod ceramic;
 mod command;

@@ -184,6 +184,49 @@ fn pages() -> Vec<(&'static str, Walk)> {
         ("end", crown(|s| s.keys("e"))),
         ("help", crown(|s| s.at("tooth.clearance", "26").keys("?"))),
         ("prompt-units", crown(|s| s.keys("o"))),
+        ("call-waiting", crown(|s| s.keys("d"))),
+        ("call", crown(|s| s.with_ways().keys("d"))),
+        ("call-ready", crown(|s| s.with_ways().keys("d up up up"))),
+        (
+            "call-picking",
+            crown(|s| s.with_ways().keys("d enter 5 down down")),
+        ),
+        (
+            "prompt-words",
+            crown(|s| s.with_ways().keys("d enter 1 as space agreed")),
+        ),
+        (
+            "call-role",
+            crown(|s| s.with_ways().keys("d enter 5 enter enter down")),
+        ),
+        (
+            "call-read-back",
+            crown(|s| {
+                s.with_ways()
+                    .keys("d enter 5 enter soon enter 1 half space each enter enter")
+            }),
+        ),
+        (
+            "call-said",
+            crown(|s| {
+                s.with_ways()
+                    .keys("d enter 1 enter 1 enter enter enter x d down")
+            }),
+        ),
+        ("options-waiting", crown(|s| s.keys("x"))),
+        ("options", crown(|s| s.with_ways().keys("x down down"))),
+        (
+            "options-full",
+            crown(|s| s.with_ways().keys("x down enter")),
+        ),
+        ("trying", crown(|s| s.at("tooth.height", "26").keys("v"))),
+        (
+            "tried",
+            crown(|s| {
+                s.at("tooth.height", "26").keys("v");
+                s.at("tooth.height", "26").keys("5 enter")
+            }),
+        ),
     ]
 }
 
@@ -203,6 +246,8 @@ fn each_page_is_the_one_it_is_called() {
             "findings" => Page::Findings,
             "end" => Page::End,
             name if name.starts_with("worklist") => Page::Worklist,
+            name if name.starts_with("call") || name == "prompt-words" => Page::Call,
+            name if name.starts_with("options") => Page::Options,
             "notice" | "prompt-number" => Page::Worklist,
             _ => Page::Questions,
         };

@@ -23,14 +23,15 @@ const MAY_IMPORT: &[(&str, &str)] = &[
         "judge derive case fact flow logic mechanics tooth",
     ),
     ("phrase", "remedy judge derive case fact flow logic tooth"),
+    ("call", "phrase judge derive case fact flow"),
     ("drawing", "derive fact tooth judge case"),
     (
         "print",
-        "phrase remedy drawing judge derive case fact flow logic tooth mechanics",
+        "call phrase remedy drawing judge derive case fact flow logic tooth mechanics",
     ),
     (
         "walk",
-        "judge remedy phrase drawing derive flow fact case tooth text print",
+        "call judge remedy phrase drawing derive flow fact case tooth text print",
     ),
     ("archive", "case"),
     ("error", "archive ronfile text"),

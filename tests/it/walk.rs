@@ -7,10 +7,11 @@ mod still;
 use casepan::case::journal::{Body, Entry, fold};
 use casepan::case::{Case, Layer};
 use casepan::fact::{Spot, Value};
+use casepan::remedy::{together, ways_out};
 use casepan::tooth::Notation;
 use casepan::walk::command::COMMANDS;
 use casepan::walk::view::{CellState, LineView, PageView, QuestionsView};
-use casepan::walk::{Effect, Inspection, Moment, Page, Walk};
+use casepan::walk::{Effect, Inspection, Moment, Page, Walk, Ways};
 use uuid::Uuid;
 
 use super::made::{case, choice, flow, mm, spot};
@@ -58,7 +59,11 @@ impl Sitting {
             layer,
             undoes: None,
         });
+        let decisions = case.decisions().map(|decided| Body::Decide {
+            decision: Box::new(decided.decision.clone()),
+        });
         let journal: Vec<Entry> = std::iter::once(opened)
+            .chain(decisions)
             .chain(answers)
             .enumerate()
             .map(|(n, body)| entry(n, body))
@@ -125,16 +130,40 @@ impl Sitting {
         self
     }
 
+    /// Works ways out out, as the desk would.
+    pub(crate) fn with_ways(&mut self) -> &mut Sitting {
+        let inspection = self.inspection_mut();
+        let ways = {
+            let facts = inspection.facts();
+            let singles = ways_out(inspection.flow(), &facts, inspection.judgement());
+            let pairs = together(inspection.flow(), &facts, inspection.judgement(), &singles);
+            Ways {
+                singles,
+                together: Some(pairs),
+            }
+        };
+        inspection.ways = Some(ways);
+        self
+    }
+
+    /// Goes back to the questions of the case itself, whatever is open.
+    pub(crate) fn home(&mut self) -> &mut Sitting {
+        for _ in 0..30 {
+            let walk = &self.walk;
+            let open = walk.help || walk.prompt.is_some() || walk.is_trying();
+            if open || matches!(walk.page, Page::Call | Page::Options) {
+                self.key("esc");
+            }
+        }
+        self
+    }
+
     fn inspection_mut(&mut self) -> &mut Inspection {
         self.walk.inspection.as_mut().expect("a case is open")
     }
 
     pub(crate) fn case(&self) -> &Case {
-        self.walk
-            .inspection
-            .as_ref()
-            .expect("a case is open")
-            .case()
+        self.walk.real().expect("a case is open").case()
     }
 
     fn cursor(&self) -> String {
@@ -156,7 +185,7 @@ impl Sitting {
     }
 
     /// What this sitting wrote, one short line an entry.
-    fn wrote(&self) -> Vec<String> {
+    pub(crate) fn wrote(&self) -> Vec<String> {
         self.journal[self.before..].iter().map(line).collect()
     }
 }
@@ -166,7 +195,7 @@ fn said(spot: &Spot) -> String {
 }
 
 /// An entry in a line: what was answered with what; `<` and the tick of the entry that it takes back.
-fn line(entry: &Entry) -> String {
+pub(crate) fn line(entry: &Entry) -> String {
     let (text, undoes) = match &entry.body {
         Body::Answer {
             spot,
@@ -224,7 +253,7 @@ fn walls() -> Sitting {
 }
 
 /// Values with their instruments, without who and when: an answer taken back is put back at another time.
-fn values(case: &Case) -> Vec<(Spot, Value, Option<String>)> {
+pub(crate) fn values(case: &Case) -> Vec<(Spot, Value, Option<String>)> {
     case.layers()
         .map(|(spot, _, reading)| (spot.clone(), reading.value.clone(), reading.with.clone()))
         .collect()

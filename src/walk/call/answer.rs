@@ -8,7 +8,7 @@ use crate::case::decision::{Decider, Decision, Matter, Outcome};
 use crate::derive::Facts;
 use crate::flow::Level;
 use crate::phrase::WRITTEN_FIRST;
-use crate::remedy::{WayOut, answering, for_the_dentist, ranked, taken};
+use crate::remedy::{AS_IT_IS, WayOut, answering, for_the_dentist, ranked, taken};
 use crate::walk::{Effect, Inspection, Moment, Prompt, Walk};
 
 /// A line that is typed for an answer.
@@ -43,7 +43,7 @@ pub enum Pick {
     /// An outcome that needs no way out.
     Outcome(Outcome),
     /// A way out.
-    Way(WayOut),
+    Way(Box<WayOut>),
 }
 
 /// An answer that was begun.
@@ -112,7 +112,7 @@ impl Draft {
             Pick::Way(way) => {
                 self.ways.retain(|own| !own.is_same(way));
                 if !had {
-                    self.ways.push(way.clone());
+                    self.ways.push((**way).clone());
                 }
                 self.outcome = (!self.ways.is_empty()).then_some(Outcome::Agreed);
             }
@@ -191,7 +191,12 @@ impl Walk {
         let facts = inspection.facts();
         let mut picks: Vec<Pick> = OUTCOMES.into_iter().map(Pick::Outcome).collect();
         let (laboratory, dentist) = behind(inspection, &facts, about);
-        picks.extend(laboratory.into_iter().chain(dentist).map(Pick::Way));
+        picks.extend(
+            laboratory
+                .into_iter()
+                .chain(dentist)
+                .map(|way| Pick::Way(Box::new(way))),
+        );
         picks
     }
 
@@ -484,7 +489,7 @@ pub(in crate::walk) fn behind(
     let own: Vec<WayOut> = answering(flow, facts, &inspection.judgement, finding, &ways.singles)
         .into_iter()
         // To make it as it is stands among the outcomes.
-        .filter(|way| way.of(flow).is_none_or(|remedy| remedy.id != "as-it-is"))
+        .filter(|way| way.of(flow).is_none_or(|remedy| remedy.id != AS_IT_IS))
         .cloned()
         .collect();
     let laboratory = ranked(flow, &own).into_iter().map(|(_, way)| way.clone());

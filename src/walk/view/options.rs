@@ -278,11 +278,11 @@ impl<'a> Said<'a> {
                 detail.push((heading.to_owned(), texts));
             }
         };
-        add("Barred".into(), bar.into_iter().cloned().collect());
+        add("Barred", bar.into_iter().cloned().collect());
         if let Some(after) = after {
             add("Result", vec![self.phrase.verdict(after.verdict)]);
             add("Gone", self.gone(after));
-            add("New or worse", self.new(&parts, after));
+            add("New or worse", self.worse(&parts, after));
             add("Grip", self.phrase.grip_change(after).into_iter().collect());
             add(
                 "Part of the wall that resists",
@@ -356,7 +356,7 @@ impl<'a> Said<'a> {
     }
 
     /// What is new is told with the figures it has then.
-    fn new(&self, parts: &[&WayOut], after: &After) -> Vec<String> {
+    fn worse(&self, parts: &[&WayOut], after: &After) -> Vec<String> {
         if after.new.is_empty() {
             return Vec::new();
         }

@@ -44,7 +44,11 @@ impl Walk {
         let (seen, to_come): (Vec<_>, Vec<_>) = judgement.open_points.iter().partition(|point| {
             point.is_not_seen() || point.needs.iter().any(|(spot, _)| passed(spot))
         });
-        let (findings, gone) = finding_lines(phrase, facts, judgement, inspection.before.as_ref());
+        let (findings, gone) = {
+            // While things are tried out, everything is compared with the case itself.
+            let before = inspection.untried().or(inspection.before.as_ref());
+            finding_lines(phrase, facts, judgement, before)
+        };
         let mut open_points: Vec<String> = Vec::new();
         for point in &seen {
             let text = phrase.open_point(point);

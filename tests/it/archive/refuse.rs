@@ -134,7 +134,7 @@ fn a_newer_schema_is_left_alone() {
     Archive::open(&path).unwrap();
     let sentence = |by: &str| {
         format!(
-            "the archive {} was written by {by} (schema 99; this one knows up to 1)",
+            "the archive {} was written by {by} (schema 99; this one knows up to 2)",
             path.display()
         )
     };

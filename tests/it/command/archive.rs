@@ -152,3 +152,47 @@ fn a_backup_is_an_archive_and_writes_over_nothing() {
         CROWN.as_bytes()
     );
 }
+
+#[test]
+fn decisions_go_in_and_come_out() {
+    let text = CROWN.replacen(
+        "    ],\n)",
+        r#"    ],
+    decisions: [
+        (rule: "stump-short", at: "26", outcome: Agreed, from: "2026-11-23", by: Assistant, words: "half more", cost: "a visit",
+         changes: [(fact: "tooth.height", at: "26", is: Mm(5.0)), (fact: "tooth.clearance", at: "26", is: Mm(1.0))]),
+        (rule: "gone", at: "17", outcome: NoDecision, from: "2026-11-24"),
+    ],
+    proposals: [(changes: [(fact: "tooth.grooves", at: "26", is: Choice("proximal"))])],
+)"#,
+        1,
+    );
+    let home = Home::new();
+    home.file("case.ron", &text);
+    let run = |args: &[&str]| home.run(&[&["--archive", "a.casepan"], args].concat());
+    good(run(&["archive", "import", "case.ron"]));
+    let was = case(&text);
+    let exported = good(run(&["archive", "export", "T-1", "--free-text"]));
+    let is = case(&exported);
+    assert_eq!(readings(&is), readings(&was));
+    let said = |case: &Case| -> Vec<_> { case.decisions().map(|d| d.decision.clone()).collect() };
+    assert_eq!(said(&is), said(&was));
+    assert_eq!(is.proposals(), was.proposals());
+    let bare = good(run(&["archive", "export", "T-1"]));
+    assert!(
+        !bare.contains("half more") && !bare.contains("a visit"),
+        "{bare}"
+    );
+    assert!(good(run(&["archive", "check"])).contains("no damage"));
+    // A reading that suspends one goes in and out as well.
+    let later = exported.replacen(
+        "is: Mm(5.0), layer: Decided",
+        "is: Mm(5.0), layer: Suspended",
+        1,
+    );
+    assert_ne!(later, exported);
+    home.file("later.ron", later.replace("T-1", "T-2"));
+    good(run(&["archive", "import", "later.ron"]));
+    let again = case(&good(run(&["archive", "export", "T-2", "--free-text"])));
+    assert_eq!(again.suspended().count(), 1);
+}

@@ -1,0 +1,202 @@
+//! The call: which questions are asked, what silences one, how an answer is given, and trying out.
+//!
+//! Checked against the rules of the house: what is on hold is never silenced by habit, nothing is preselected, the
+//! dentist's list keeps the flow's order, and what is tried out leaves no trace.
+
+mod desk;
+mod page;
+mod trying;
+
+use casepan::call::{State, asks, earlier, matter};
+use casepan::case::agreement::Agreement;
+use casepan::case::decision::{Decided, Outcome};
+use casepan::case::{Case, Layer, Reading};
+use casepan::derive::{Facts, Precision};
+use casepan::fact::{ORDER_DENTIST, Place, Spot, Value};
+use casepan::flow::Level;
+use casepan::judge::judge;
+use casepan::phrase::Phrase;
+use casepan::print::{Beside, Sheet, Told, document};
+use casepan::tooth::Notation;
+use casepan::walk::Page;
+use casepan::walk::call::Row;
+use uuid::Uuid;
+
+use super::decision::{decision, matter as about};
+use super::good::flow;
+use super::walk::Sitting;
+
+fn phrase() -> Phrase<'static> {
+    Phrase {
+        flow: flow(),
+        notation: Notation::Iso3950,
+    }
+}
+
+fn demo(name: &str) -> Case {
+    casepan::demo::case(name).expect("an invented case")
+}
+
+fn agreement(dentist: &str, rule: &str) -> Agreement {
+    Agreement {
+        id: Uuid::nil(),
+        dentist: dentist.to_owned(),
+        rule: rule.to_owned(),
+        words: "as always".to_owned(),
+        from: jiff::civil::date(2026, 1, 1),
+        until: None,
+    }
+}
+
+fn of_dentist(case: &mut Case, code: &str) {
+    let spot = Spot {
+        fact: ORDER_DENTIST,
+        at: Place::Case,
+    };
+    let code = Value::Text(code.to_owned());
+    case.put(spot, Layer::Measured, Reading::plain(code));
+}
+
+/// Every demo case with something to ask, its facts and what was found, handed on.
+fn each_demo(mut look: impl FnMut(&str, Case)) {
+    for (name, _) in casepan::demo::CASES {
+        look(name, demo(name));
+    }
+}
+
+#[test]
+fn agreements_silence_what_they_cover_and_never_what_is_on_hold() {
+    let (mut silenced, mut held) = (0, 0);
+    each_demo(|name, mut case| {
+        of_dentist(&mut case, "K17");
+        let facts = Facts::with(flow(), &case, Precision::Quick);
+        let judgement = judge(flow(), &facts);
+        let open = asks(&facts, &judgement, phrase(), &[]);
+        for ask in &open {
+            let own = matter(flow(), ask.finding);
+            for (dentist, rule, covers) in [
+                ("K17", own.rule.as_str(), true),
+                ("K18", own.rule.as_str(), false),
+                ("K17", "no-such-rule", false),
+            ] {
+                let list = [agreement(dentist, rule)];
+                for other in asks(&facts, &judgement, phrase(), &list) {
+                    let is_own = matter(flow(), other.finding).rule == own.rule;
+                    let hold = other.finding.level == Level::Hold;
+                    let wanted = covers && is_own && !hold;
+                    assert_eq!(!other.is_open(), wanted, "{name} {rule} {dentist}");
+                    silenced += usize::from(wanted);
+                    held += usize::from(covers && is_own && hold);
+                }
+            }
+        }
+        // Nothing of it changes what was found.
+        assert_eq!(judge(flow(), &facts), judgement);
+    });
+    assert!(silenced > 0 && held > 0, "{silenced} {held}");
+}
+
+#[test]
+fn as_it_is_is_no_longer_asked_and_stays_found() {
+    let mut case = demo("bridge-44-46");
+    let first = {
+        let facts = Facts::with(flow(), &case, Precision::Quick);
+        let judgement = judge(flow(), &facts);
+        let list = asks(&facts, &judgement, phrase(), &[]);
+        assert!(list.iter().all(|ask| ask.state == State::Open));
+        matter(flow(), list[0].finding)
+    };
+    let mut said = decision(&first.rule, &first.at.to_string(), Outcome::AsItIs);
+    said.amended = false;
+    case.decide(Decided {
+        decision: said,
+        who: None,
+        when: None,
+    });
+    let facts = Facts::with(flow(), &case, Precision::Quick);
+    let judgement = judge(flow(), &facts);
+    let list = asks(&facts, &judgement, phrase(), &[]);
+    assert!(!list[0].is_open());
+    assert!(
+        judgement
+            .findings
+            .iter()
+            .any(|f| matter(flow(), f) == first)
+    );
+    let told = Told {
+        facts: &facts,
+        judgement: &judgement,
+        doubt: None,
+        phrase: phrase(),
+        beside: Beside::default(),
+    };
+    let text = document(told, &[Sheet::Call]).to_text();
+    let (_, after) = text
+        .split_once("Decided")
+        .expect("a part on what was decided");
+    assert!(
+        after.contains("agreed on 2026-11-23: make it as it is"),
+        "{text}"
+    );
+}
+
+#[test]
+fn what_is_on_hold_wants_it_in_writing() {
+    let mut case = demo("cantilever-12-13");
+    let held = {
+        let facts = Facts::with(flow(), &case, Precision::Quick);
+        let judgement = judge(flow(), &facts);
+        let list = asks(&facts, &judgement, phrase(), &[]);
+        let ask = list.iter().find(|ask| ask.finding.level == Level::Hold);
+        matter(flow(), ask.expect("something on hold").finding)
+    };
+    for amended in [false, true] {
+        let mut said = decision(&held.rule, &held.at.to_string(), Outcome::AsItIs);
+        said.amended = amended;
+        case.decide(Decided {
+            decision: said,
+            who: None,
+            when: None,
+        });
+        let facts = Facts::with(flow(), &case, Precision::Quick);
+        let judgement = judge(flow(), &facts);
+        let list = asks(&facts, &judgement, phrase(), &[]);
+        let ask = list
+            .iter()
+            .find(|ask| matter(flow(), ask.finding) == held)
+            .expect("still found");
+        assert_eq!(ask.is_open(), !amended);
+    }
+}
+
+#[test]
+fn a_decision_on_a_question_that_is_gone_is_listed() {
+    let mut case = demo("crown-26");
+    for (rule, at) in [("gone-rule", "26"), ("clearance", "17")] {
+        case.decide(Decided {
+            decision: decision(rule, at, Outcome::Refused),
+            who: None,
+            when: None,
+        });
+    }
+    let facts = Facts::with(flow(), &case, Precision::Quick);
+    let judgement = judge(flow(), &facts);
+    let list = asks(&facts, &judgement, phrase(), &[]);
+    assert_eq!(earlier(&case, &list).len(), 2);
+    let told = Told {
+        facts: &facts,
+        judgement: &judgement,
+        doubt: None,
+        phrase: phrase(),
+        beside: Beside::default(),
+    };
+    let text = document(told, &[Sheet::Call]).to_text();
+    assert_eq!(text.matches("no longer asked").count(), 2, "{text}");
+    let mut sitting = Sitting::on(&case);
+    sitting.walk.page = Page::Questions;
+    sitting.key("d");
+    let rows = sitting
+        .walk
+        .call_rows(sitting.walk.inspection.as_ref().unwrap());
+    assert!(rows.contains(&Row::Earlier(about("gone-rule", "26"))));
+}

@@ -1,0 +1,339 @@
+//! The page of the call, key by key.
+
+use std::sync::LazyLock;
+
+use casepan::call::MOST_QUESTIONS;
+use casepan::case::decision::Decider;
+use casepan::case::decision::Outcome;
+use casepan::case::journal::{Body, fold};
+use casepan::derive::{Facts, Precision};
+use casepan::fact::{Place, Value};
+use casepan::flow::{Level, Whose};
+use casepan::judge::judge;
+use casepan::remedy::{WayOut, for_the_dentist, ranked, ways_out};
+use casepan::walk::call::{Pick, Row, Stage};
+use casepan::walk::command::{COMMANDS, Context};
+use casepan::walk::view::{PageView, PanelLine};
+use casepan::walk::{Effect, Page, Ways};
+use proptest::prelude::*;
+
+use super::{demo, each_demo};
+use crate::good::flow;
+use crate::made::spot;
+use crate::walk::{Sitting, moment, values};
+
+/// The bridge of the demo with its ways out, worked out once.
+fn bridge() -> Sitting {
+    static WAYS: LazyLock<Vec<WayOut>> = LazyLock::new(|| {
+        let case = demo("bridge-44-46");
+        let facts = Facts::with(flow(), &case, Precision::Quick);
+        ways_out(flow(), &facts, &judge(flow(), &facts))
+    });
+    let mut sitting = Sitting::on(&demo("bridge-44-46"));
+    sitting.walk.inspection.as_mut().unwrap().ways = Some(Ways {
+        singles: WAYS.clone(),
+        together: Some(Vec::new()),
+    });
+    sitting
+}
+
+#[test]
+fn nothing_is_preselected_and_the_dentists_list_keeps_the_flows_order() {
+    let mut sitting = bridge();
+    sitting.key("d");
+    let inspection = sitting.walk.inspection.as_ref().unwrap();
+    let mut looked = 0;
+    for row in sitting.walk.call_rows(inspection) {
+        let Row::Ask(matter) = row else { continue };
+        let picks = sitting.walk.picks(inspection, &matter);
+        let places: Vec<(Whose, usize)> = picks
+            .iter()
+            .filter_map(|pick| match pick {
+                Pick::Way(way) => Some((way.of(flow()).unwrap().by, way.remedy)),
+                Pick::Outcome(_) => None,
+            })
+            .collect();
+        let dentist: Vec<usize> = places
+            .iter()
+            .filter(|(by, _)| *by == Whose::Dentist)
+            .map(|(_, remedy)| *remedy)
+            .collect();
+        assert!(dentist.is_sorted(), "{dentist:?}");
+        // The laboratory's own stand before them.
+        assert!(places.is_sorted_by_key(|(by, _)| *by), "{places:?}");
+        looked += dentist.len();
+    }
+    assert!(looked > 3, "{looked}");
+    // The whole list keeps the order as well, however good a result is.
+    let ways = &inspection.ways.as_ref().unwrap().singles;
+    let order: Vec<usize> = for_the_dentist(flow(), ways)
+        .iter()
+        .map(|w| w.remedy)
+        .collect();
+    assert!(order.is_sorted());
+    assert!(!ranked(flow(), ways).is_empty());
+    sitting.key("enter");
+    let PageView::Call(view) = sitting.walk.view().page else {
+        panic!("another page is shown");
+    };
+    let ticked = view
+        .panel
+        .iter()
+        .filter(|line| matches!(line, PanelLine::Pick { ticked: true, .. }));
+    assert_eq!(ticked.count(), 0);
+    // Enter alone says nothing.
+    assert!(sitting.key("enter").is_empty());
+    assert_eq!(sitting.walk.draft().unwrap().stage, Stage::Pick);
+    assert!(sitting.walk.notice.is_some());
+}
+
+#[test]
+fn an_answer_is_picked_read_back_and_kept_as_one_entry() {
+    let mut sitting = bridge();
+    let before = sitting.journal.len();
+    sitting.keys("d enter");
+    let open = sitting.walk.call.open.clone().unwrap();
+    // The fifth line is the first way out.
+    sitting.keys("5 enter soon enter 1 half space each enter enter");
+    assert_eq!(sitting.walk.draft().unwrap().stage, Stage::Confirm);
+    assert_eq!(sitting.journal.len(), before);
+    let PageView::Call(view) = sitting.walk.view().page else {
+        panic!("another page is shown");
+    };
+    let said: Vec<&String> = view
+        .panel
+        .iter()
+        .filter_map(|line| match line {
+            PanelLine::Text(text) => Some(text),
+            _ => None,
+        })
+        .collect();
+    assert!(
+        said.iter().any(|text| text.starts_with("You want ")
+            && text.contains(": \"soon\"")
+            && text.contains(", at half each, decided by the dentist, from 2026-11-23. Right?")),
+        "{said:?}"
+    );
+    let way = sitting.walk.draft().unwrap().ways[0].clone();
+    sitting.key("enter");
+    assert_eq!(sitting.journal.len(), before + 1);
+    let Body::Decide { decision } = &sitting.journal[before].body else {
+        panic!("another entry");
+    };
+    assert_eq!(decision.about, open);
+    assert_eq!(
+        (decision.outcome, decision.by),
+        (Outcome::Agreed, Some(Decider::Dentist))
+    );
+    assert_eq!(
+        (decision.words.as_str(), decision.cost.as_str()),
+        ("soon", "half each")
+    );
+    assert_eq!(decision.taken, [way.to_taken(flow())]);
+    let mut changes = way.changes.clone();
+    changes.sort_by(|a, b| a.0.cmp(&b.0));
+    assert_eq!(decision.changes, changes);
+    // Undo takes it back; what is worked out is for another state now.
+    let first = values(sitting.case());
+    sitting.keys("u");
+    assert_eq!(sitting.case().decisions().count(), 0);
+    sitting.keys("y");
+    assert_eq!(values(sitting.case()), first);
+}
+
+#[test]
+fn what_is_on_hold_is_not_made_on_a_spoken_word() {
+    let mut sitting = Sitting::on(&demo("cantilever-12-13"));
+    let before = sitting.journal.len();
+    sitting.walk.page = Page::Questions;
+    sitting.keys("d enter 1 enter 1 enter enter");
+    assert_eq!(
+        sitting
+            .walk
+            .level_of(sitting.walk.call.open.as_ref().unwrap()),
+        Some(Level::Hold)
+    );
+    assert_eq!(sitting.walk.draft().unwrap().stage, Stage::Amended);
+    sitting.keys("2 enter");
+    assert_eq!(sitting.walk.draft().unwrap().stage, Stage::Amended);
+    assert!(
+        sitting
+            .walk
+            .notice
+            .as_deref()
+            .unwrap()
+            .contains("in writing")
+    );
+    assert_eq!(sitting.journal.len(), before);
+    sitting.keys("1 enter");
+    assert_eq!(sitting.journal.len(), before + 1);
+    assert_eq!(
+        sitting
+            .case()
+            .decisions()
+            .filter(|d| d.decision.amended)
+            .count(),
+        1
+    );
+}
+
+#[test]
+fn nothing_typed_is_lost_and_hostile_text_is_cleaned() {
+    let mut sitting = bridge();
+    sitting.keys("d enter 1");
+    sitting.walk.paste("ok\u{1b}[31m \u{202e}now", &moment(1));
+    sitting.keys("esc esc");
+    // Back on the page, the answer is begun.
+    assert!(sitting.walk.call.open.is_none());
+    assert_eq!(sitting.walk.call.drafts.len(), 1);
+    // Leaving asks once.
+    assert!(sitting.key("q").is_empty());
+    assert!(sitting.walk.notice.is_some());
+    sitting.keys("f d enter 1");
+    assert_eq!(sitting.walk.prompt.as_ref().unwrap().1, "ok[31m now");
+    sitting.keys("enter 3 enter enter enter");
+    let decided = sitting.case().decisions().next().expect("a decision");
+    assert_eq!(decided.decision.words, "ok[31m now");
+    assert_eq!(decided.decision.by, Some(Decider::Assistant));
+    // A line for what to have ready stays, too.
+    sitting.keys("up up up up up up up up up up enter 1 2 esc enter");
+    assert_eq!(sitting.walk.prompt.as_ref().unwrap().1, "12");
+    sitting.keys("enter");
+    assert_eq!(
+        sitting
+            .case()
+            .value(&spot("order.seating_day", "case").fact, Place::Case),
+        Some(&Value::Day(jiff::civil::date(2026, 12, 5)))
+    );
+}
+
+#[test]
+fn a_standing_agreement_comes_from_a_decision_with_a_code() {
+    let mut sitting = bridge();
+    sitting.keys("d k");
+    assert!(sitting.walk.prompt.is_none());
+    sitting.keys("enter 1 enter 1 enter enter enter");
+    let row = sitting
+        .walk
+        .call_rows(sitting.walk.inspection.as_ref().unwrap());
+    let said = row
+        .iter()
+        .position(|row| matches!(row, Row::Ask(m) if sitting.case().decision(m).is_some()))
+        .expect("a decided question");
+    sitting.walk.call.marked = said;
+    sitting.key("k");
+    assert!(sitting.walk.notice.as_deref().unwrap().contains("code"));
+    sitting.walk.call.marked = 5;
+    sitting.keys("enter Dr space Who enter");
+    assert!(sitting.walk.notice.is_some(), "a name is no code");
+    sitting.keys("esc enter");
+    for _ in 0..10 {
+        sitting.key("backspace");
+    }
+    sitting.keys("K17 enter");
+    sitting.walk.call.marked = said;
+    sitting.key("k");
+    sitting.keys("as space always");
+    let effects = sitting.key("enter");
+    let [Effect::Agree(kept)] = effects.as_slice() else {
+        panic!("{effects:?}");
+    };
+    assert_eq!(
+        (kept.dentist.as_str(), kept.words.as_str()),
+        ("K17", "as always")
+    );
+}
+
+#[test]
+fn at_most_three_questions_are_for_the_phone() {
+    each_demo(|name, case| {
+        let mut sitting = Sitting::on(&case);
+        sitting.walk.page = Page::Questions;
+        sitting.key("d");
+        let PageView::Call(view) = sitting.walk.view().page else {
+            panic!("another page is shown");
+        };
+        let sections: Vec<_> = view.rows.iter().map(|row| row.section).collect();
+        let rest = sections.iter().position(|s| *s == Some("In writing"));
+        assert!(
+            rest.is_none_or(|first| first == MOST_QUESTIONS),
+            "{name} {sections:?}"
+        );
+    });
+}
+
+#[test]
+fn typing_an_answer_moves_nothing_else() {
+    use casepan::screen::{Theme, draw};
+    use ratatui::buffer::Buffer;
+    use ratatui::layout::Rect;
+    for (width, height) in [(40, 12), (80, 24), (120, 40)] {
+        let mut sitting = bridge();
+        sitting.keys("d enter 1");
+        let area = Rect::new(0, 0, width, height);
+        let screen = |sitting: &Sitting| {
+            let mut buf = Buffer::empty(area);
+            draw(&mut buf, area, &sitting.walk.view(), Theme::Plain);
+            buf
+        };
+        let mut before = screen(&sitting);
+        for key in ["a", "space", "1", "x", "backspace"] {
+            sitting.key(key);
+            let after = screen(&sitting);
+            let rows: std::collections::BTreeSet<u16> = (0..height)
+                .filter(|y| (0..width).any(|x| before[(x, *y)] != after[(x, *y)]))
+                .collect();
+            assert!(rows.len() <= 1, "{width}x{height} {key}: {rows:?}");
+            before = after;
+        }
+    }
+}
+
+fn page_key() -> impl Strategy<Value = String> {
+    let on_page =
+        |context: &Context| matches!(context, Context::Call | Context::Answer | Context::Prompt);
+    let commands: Vec<String> = COMMANDS
+        .iter()
+        .filter(|spec| spec.contexts.iter().any(on_page))
+        .flat_map(|spec| spec.keys)
+        .filter(|key| **key != "q")
+        .map(|key| (*key).to_owned())
+        .collect();
+    let typed: Vec<String> = "123456789a-é ".chars().map(String::from).collect();
+    prop_oneof![
+        3 => prop::sample::select(commands),
+        3 => prop::sample::select(typed),
+        4 => Just("enter".to_owned()),
+        1 => Just("d".to_owned()),
+    ]
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(40))]
+
+    #[test]
+    fn any_keys_on_the_page_write_a_journal_that_tells_all(
+        keys in prop::collection::vec(page_key(), 0..60),
+    ) {
+        let mut sitting = bridge();
+        let first = values(sitting.case());
+        sitting.key("d");
+        for key in &keys {
+            if sitting.walk.inspection.is_none() {
+                return Ok(());
+            }
+            sitting.key(key);
+            sitting.walk.view();
+        }
+        prop_assert_eq!(&fold(&sitting.journal).unwrap(), sitting.case());
+        sitting.home().key("f");
+        for _ in 0..keys.len() {
+            sitting.key("u");
+        }
+        if !keys.iter().any(|key| key == "u") {
+            prop_assert_eq!(values(sitting.case()), first);
+            prop_assert_eq!(sitting.case().decisions().count(), 0);
+        }
+        prop_assert_eq!(&fold(&sitting.journal).unwrap(), sitting.case());
+    }
+}
