@@ -10,7 +10,7 @@ use crate::derive::{Facts, Precision};
 use crate::flow::Flow;
 use crate::judge::doubt::{Doubt, doubt};
 use crate::judge::judge;
-use crate::remedy::{together, ways_out};
+use crate::remedy::{steady, together, ways_out};
 use crate::walk::{Page, Ways};
 
 /// How sure the judgement of a case is, as of so many journal entries.
@@ -74,7 +74,8 @@ impl Question {
         }
     }
 
-    /// Tries ways out: single ones first, then, unless a newer state waits, several at once.
+    /// Tries ways out: single ones first, then, unless a newer state waits, several at once, and last how much of each is
+    /// enough with the reading error in mind.
     fn try_ways(
         &self,
         newer: impl Fn() -> Option<Question>,
@@ -85,6 +86,7 @@ impl Question {
         let mut ways = Ways {
             singles: ways_out(&self.flow, &facts, &judgement),
             together: None,
+            steady: Vec::new(),
         };
         let tried = |ways: Ways| Tried {
             number: self.case.number.clone(),
@@ -93,11 +95,24 @@ impl Question {
         };
         deliver(tried(ways.clone()));
         let next = newer();
-        if next.is_none() {
-            ways.together = Some(together(&self.flow, &facts, &judgement, &ways.singles));
-            deliver(tried(ways));
+        if next.is_some() {
+            return next;
         }
-        next
+        ways.together = Some(together(&self.flow, &facts, &judgement, &ways.singles));
+        deliver(tried(ways.clone()));
+        for (index, way) in ways.singles.iter().enumerate() {
+            if !way.is_open() || way.amount.is_none() {
+                continue;
+            }
+            let next = newer();
+            if next.is_some() {
+                return next;
+            }
+            let enough = steady(&self.flow, &facts, &judgement, way);
+            ways.steady.push((index, enough));
+        }
+        deliver(tried(ways));
+        None
     }
 }
 

@@ -247,6 +247,22 @@ impl Phrase<'_> {
         said.push_str(". Right?");
         said
     }
+
+    /// Says how much of a way out is enough with any one reading off by its usual error.
+    pub fn steady(self, way: &WayOut, enough: Option<Amount>) -> String {
+        match enough {
+            Some(amount) if way.amount == Some(amount) => {
+                "the same is enough with any one reading off by its usual error".to_owned()
+            }
+            Some(amount) => format!(
+                "{} where any one reading is off by its usual error",
+                amount_words(amount)
+            ),
+            None => {
+                "with a reading off by its usual error even the most may not be enough".to_owned()
+            }
+        }
+    }
 }
 
 fn amount_words(amount: Amount) -> String {

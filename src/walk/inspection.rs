@@ -19,7 +19,7 @@ use crate::fact::{FactId, FactSpec, Place, PlaceKind, Spot, Value, WALL_BY_WALL}
 use crate::flow::{Flow, Question};
 use crate::judge::doubt::Doubt;
 use crate::judge::{Judgement, judge};
-use crate::remedy::{Together, WayOut};
+use crate::remedy::{Amount, Together, WayOut};
 
 /// A case under inspection.
 pub struct Inspection {
@@ -54,6 +54,9 @@ pub struct Ways {
     pub singles: Vec<WayOut>,
     /// Two and more at once; none while they are being worked out.
     pub together: Option<Vec<Together>>,
+    /// For single ones with an amount, by their place in the list: how much is enough with a reading off by its usual
+    /// error; empty while that is being worked out.
+    pub steady: Vec<(usize, Option<Amount>)>,
 }
 
 /// A change of this sitting, with the way back.

@@ -140,6 +140,7 @@ impl Sitting {
             Ways {
                 singles,
                 together: Some(pairs),
+                steady: Vec::new(),
             }
         };
         inspection.ways = Some(ways);

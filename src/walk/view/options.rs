@@ -302,6 +302,7 @@ impl<'a> Said<'a> {
                 .into_iter()
                 .collect(),
         );
+        add("With the reading error", self.steady(&parts));
         let whose = remedies.iter().any(|remedy| remedy.by == Whose::Dentist);
         let consent = if whose {
             "the dentist's to decide"
@@ -344,6 +345,20 @@ impl<'a> Said<'a> {
         }
         add("Source", sources);
         detail
+    }
+
+    /// How much of a single way out is enough with a reading off by its usual error.
+    fn steady(&self, parts: &[&WayOut]) -> Vec<String> {
+        let [way] = parts else {
+            return Vec::new();
+        };
+        self.ways
+            .steady
+            .iter()
+            .find(|(index, _)| self.ways.singles.get(*index) == Some(*way))
+            .map(|(_, enough)| self.phrase.steady(way, *enough))
+            .into_iter()
+            .collect()
     }
 
     fn gone(&self, after: &After) -> Vec<String> {

@@ -7,10 +7,11 @@ use casepan::case::decision::Decider;
 use casepan::case::decision::Outcome;
 use casepan::case::journal::{Body, fold};
 use casepan::derive::{Facts, Precision};
+use casepan::fact::Unit;
 use casepan::fact::{Place, Value};
 use casepan::flow::{Level, Whose};
 use casepan::judge::judge;
-use casepan::remedy::{WayOut, for_the_dentist, ranked, ways_out};
+use casepan::remedy::{Amount, WayOut, for_the_dentist, ranked, ways_out};
 use casepan::walk::call::{Pick, Row, Stage};
 use casepan::walk::command::{COMMANDS, Context};
 use casepan::walk::view::{PageView, PanelLine};
@@ -33,6 +34,7 @@ fn bridge() -> Sitting {
     sitting.walk.inspection.as_mut().unwrap().ways = Some(Ways {
         singles: WAYS.clone(),
         together: Some(Vec::new()),
+        steady: Vec::new(),
     });
     sitting
 }
@@ -335,5 +337,60 @@ proptest! {
             prop_assert_eq!(sitting.case().decisions().count(), 0);
         }
         prop_assert_eq!(&fold(&sitting.journal).unwrap(), sitting.case());
+    }
+}
+
+/// An amount is told with what it takes when a reading is off; nothing is said while that is being worked out.
+#[test]
+fn an_amount_is_told_with_the_reading_error() {
+    let mut sitting = bridge();
+    let straighter = {
+        let ways = sitting
+            .walk
+            .inspection
+            .as_ref()
+            .unwrap()
+            .ways
+            .as_ref()
+            .unwrap();
+        let is = |way: &WayOut| way.of(flow()).unwrap().id.starts_with("straighter");
+        ways.singles.iter().position(is).unwrap()
+    };
+    let said = |sitting: &Sitting| -> Option<Vec<String>> {
+        let PageView::Options(view) = sitting.walk.view().page else {
+            panic!("another page is shown");
+        };
+        let heading = "With the reading error";
+        let found = view.detail.iter().find(|(own, _)| own == heading);
+        found.map(|(_, texts)| texts.clone())
+    };
+    let straight = |sitting: &Sitting| {
+        let PageView::Options(view) = sitting.walk.view().page else {
+            panic!("another page is shown");
+        };
+        view.detail[0].1[0].contains("straighter")
+    };
+    sitting.key("x");
+    for _ in 0..40 {
+        if straight(&sitting) {
+            break;
+        }
+        sitting.key("down");
+    }
+    assert!(straight(&sitting));
+    assert_eq!(said(&sitting), None);
+    for (enough, words) in [
+        (
+            Some(Amount::To(4.0, Unit::Deg)),
+            "to 4° where any one reading is off by its usual error",
+        ),
+        (
+            None,
+            "with a reading off by its usual error even the most may not be enough",
+        ),
+    ] {
+        let inspection = sitting.walk.inspection.as_mut().unwrap();
+        inspection.ways.as_mut().unwrap().steady = vec![(straighter, enough)];
+        assert_eq!(said(&sitting), Some(vec![words.to_owned()]));
     }
 }
