@@ -130,6 +130,22 @@ fn state<'j>(
         .map_or(State::Open, State::Standing)
 }
 
+/// Says what was said to a finding's question, whether or not it is still asked.
+pub fn said(
+    facts: &Facts<'_>,
+    finding: &Finding,
+    phrase: Phrase<'_>,
+    agreements: &[Agreement],
+) -> Option<String> {
+    match state(facts, finding, phrase.flow, agreements) {
+        State::Open => None,
+        State::Undecided(decided) | State::Decided(decided) => {
+            Some(phrase.decision(facts, decided))
+        }
+        State::Standing(agreement) => Some(phrase.agreement(agreement)),
+    }
+}
+
 /// Returns the decisions that none of these questions shows: what they answered is no longer asked.
 pub fn earlier<'c>(case: &'c Case, asks: &[Ask<'_>]) -> Vec<&'c Decided> {
     case.decisions()

@@ -420,8 +420,9 @@ impl<'a> Phrase<'a> {
         let value = self
             .fact(facts, spot)
             .unwrap_or_else(|| words::NOT_SEEN.to_owned());
+        let other = self.other_layer(facts.case(), spot);
         format!(
-            "{} {}: {value}",
+            "{} {}: {value}{other}",
             self.place(spot.at),
             self.label(&spot.fact)
         )

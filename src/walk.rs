@@ -487,24 +487,4 @@ impl Walk {
         }
         self.turn_to(Page::Questions);
     }
-
-    fn leave(&mut self) -> Vec<Effect> {
-        if self.is_trying() {
-            self.notice = Some(format!("{TRYING}: esc drops it, k lists it for the call"));
-            return Vec::new();
-        }
-        if !self.call.drafts.is_empty() && !self.call.warned {
-            self.call.warned = true;
-            self.notice =
-                Some("an answer was begun and is not kept yet: d shows it, q leaves it".to_owned());
-            return Vec::new();
-        }
-        if self.page == Page::Worklist || self.single {
-            return vec![Effect::Quit];
-        }
-        self.inspection = None;
-        self.call = call::CallState::default();
-        self.turn_to(Page::Worklist);
-        vec![Effect::List]
-    }
 }

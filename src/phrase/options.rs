@@ -1,9 +1,9 @@
 //! Words for ways out, decisions and agreements.
 
 use super::{Phrase, join, number_words};
-use crate::case::Reading;
 use crate::case::agreement::Agreement;
 use crate::case::decision::{Decided, Decider, Decision, Outcome, Taken};
+use crate::case::{Case, Layer, Reading};
 use crate::derive::Facts;
 use crate::fact::{Place, Spot, Unit, Value};
 use crate::flow::Remedy;
@@ -177,6 +177,29 @@ impl Phrase<'_> {
             said.push_str(", amended order in writing");
         }
         said
+    }
+
+    /// Says what stands beside the value that counts: the reading under a decision, or the decision before a reading.
+    pub fn other_layer(self, case: &Case, spot: &Spot) -> String {
+        let said = |layer| {
+            case.reading(spot, layer)
+                .map(|reading| self.reading(&spot.fact, reading))
+        };
+        match case.merged(spot).map(|(layer, _)| layer) {
+            Some(Layer::Decided) => match said(Layer::Measured) {
+                Some(read) => format!(" (decided; read {read})"),
+                None => " (decided)".to_owned(),
+            },
+            Some(Layer::Measured) => said(Layer::Suspended).map_or_else(String::new, |decided| {
+                format!(" (decided before: {decided})")
+            }),
+            Some(Layer::Suspended) => " (decided)".to_owned(),
+            Some(Layer::Proposed) => match said(Layer::Measured) {
+                Some(read) => format!(" (tried; read {read})"),
+                None => " (tried)".to_owned(),
+            },
+            None => String::new(),
+        }
     }
 
     /// Says a decided value and the later reading that counts in its place.

@@ -1,7 +1,7 @@
 //! The call list: what to have ready, at most three questions, the rest in writing.
 
 use super::{Document, Told, summary};
-use crate::call::{Ask, MOST_QUESTIONS, State, asks, earlier};
+use crate::call::{self, Ask, MOST_QUESTIONS, asks, earlier};
 use crate::case::decision::Decided;
 use crate::derive::Facts;
 use crate::fact::{
@@ -22,6 +22,7 @@ pub(super) fn add(document: &mut Document, told: Told<'_>) {
     document.title(format!("Call list, case {}", facts.case().number));
     summary::head(document, facts, judgement, phrase);
     bench_first(document, facts, judgement, phrase);
+    let answer = |ask: &Ask<'_>| call::said(facts, ask.finding, phrase, beside.agreements);
     let (open, said): (Vec<_>, Vec<_>) = asks(facts, judgement, phrase, beside.agreements)
         .into_iter()
         .partition(|ask| ask.is_open());
@@ -33,7 +34,7 @@ pub(super) fn add(document: &mut Document, told: Told<'_>) {
         document.heading("To ask");
         for (number, ask) in open.iter().take(MOST_QUESTIONS).enumerate() {
             let mut under = vec![phrase.line(facts, ask.finding)];
-            under.extend(answer(facts, phrase, ask));
+            under.extend(answer(ask));
             document.point(
                 format!("{}.", number + 1),
                 Some(ask.finding.level),
@@ -53,13 +54,13 @@ pub(super) fn add(document: &mut Document, told: Told<'_>) {
                     "-",
                     Some(ask.finding.level),
                     ask.asks.clone(),
-                    answer(facts, phrase, ask).into_iter().collect(),
+                    answer(ask).into_iter().collect(),
                 );
             }
         }
     }
     let earlier = earlier(facts.case(), &[open, said.clone()].concat());
-    decided(document, facts, phrase, &said, &earlier);
+    decided(document, told, &said, &earlier);
     document.heading("Caution");
     document.text(CAUTION);
 }
@@ -113,25 +114,15 @@ fn before(document: &mut Document, facts: &Facts<'_>, phrase: Phrase<'_>) {
     });
 }
 
-/// What was said to a question, if anything was.
-fn answer(facts: &Facts<'_>, phrase: Phrase<'_>, ask: &Ask<'_>) -> Option<String> {
-    match ask.state {
-        State::Open => None,
-        State::Undecided(decided) | State::Decided(decided) => {
-            Some(phrase.decision(facts, decided))
-        }
-        State::Standing(agreement) => Some(phrase.agreement(agreement)),
-    }
-}
-
 /// What was said to questions that are no longer asked.
-fn decided(
-    document: &mut Document,
-    facts: &Facts<'_>,
-    phrase: Phrase<'_>,
-    said: &[Ask<'_>],
-    earlier: &[&Decided],
-) {
+fn decided(document: &mut Document, told: Told<'_>, said: &[Ask<'_>], earlier: &[&Decided]) {
+    let Told {
+        facts,
+        phrase,
+        beside,
+        ..
+    } = told;
+    let answer = |ask: &Ask<'_>| call::said(facts, ask.finding, phrase, beside.agreements);
     let suspended: Vec<String> = facts
         .case()
         .suspended()
@@ -146,7 +137,7 @@ fn decided(
             "-",
             Some(ask.finding.level),
             phrase.line(facts, ask.finding),
-            answer(facts, phrase, ask).into_iter().collect(),
+            answer(ask).into_iter().collect(),
         );
     }
     for decided in earlier {

@@ -1,6 +1,7 @@
 //! The summary: what was found, why, what is still to be found out, and the figures it rests on.
 
 use super::{Document, Told, picture};
+use crate::call;
 use crate::case::Layer;
 use crate::derive::{Facts, Worked};
 use crate::fact::{
@@ -26,7 +27,7 @@ pub(super) fn add(document: &mut Document, told: Told<'_>) {
     let case = facts.case();
     document.title(format!("Inspection summary, case {}", case.number));
     head(document, facts, judgement, phrase);
-    findings(document, facts, judgement, phrase);
+    findings(document, told);
     super::options::add(document, told);
     still_open(document, facts, judgement, phrase);
     again(document, doubt, phrase);
@@ -87,7 +88,14 @@ pub(super) fn head(
     ));
 }
 
-fn findings(document: &mut Document, facts: &Facts<'_>, judgement: &Judgement, phrase: Phrase<'_>) {
+fn findings(document: &mut Document, told: Told<'_>) {
+    let Told {
+        facts,
+        judgement,
+        phrase,
+        beside,
+        ..
+    } = told;
     document.heading("Found");
     if judgement.findings.is_empty() {
         document.text(if judgement.verdict.is_open() {
@@ -110,6 +118,10 @@ fn findings(document: &mut Document, facts: &Facts<'_>, judgement: &Judgement, p
         {
             under.push("Rests on a decided value.".to_owned());
         }
+        under.extend(
+            call::said(facts, finding, phrase, beside.agreements)
+                .map(|said| format!("Said to it: {said}")),
+        );
         if !finding.folded.is_empty() {
             let same: Vec<String> = finding
                 .folded

@@ -1,8 +1,9 @@
 //! Lines that are typed, and the way back.
 
-use super::call::AnswerLine;
+use super::call::{AnswerLine, CallState};
 use super::{Effect, Moment, Page, Prompt, Walk, units_line};
 use crate::case::file::check_number;
+use crate::phrase::TRYING;
 
 impl Walk {
     /// One step back: help, line, answer, trial, page. It never leaves the program.
@@ -40,6 +41,27 @@ impl Walk {
             self.notice = Some("q leaves; every answer is already kept".to_owned());
         }
         Vec::new()
+    }
+
+    /// Leaves the case, or the program; asks once where an answer is begun.
+    pub(super) fn leave(&mut self) -> Vec<Effect> {
+        if self.is_trying() {
+            self.notice = Some(format!("{TRYING}: esc drops it, k lists it for the call"));
+            return Vec::new();
+        }
+        if !self.call.drafts.is_empty() && !self.call.warned {
+            self.call.warned = true;
+            self.notice =
+                Some("an answer was begun and is not kept yet: d shows it, q leaves it".to_owned());
+            return Vec::new();
+        }
+        if self.page == Page::Worklist || self.single {
+            return vec![Effect::Quit];
+        }
+        self.inspection = None;
+        self.call = CallState::default();
+        self.turn_to(Page::Worklist);
+        vec![Effect::List]
     }
 
     /// Keeps the line that is typed.

@@ -130,6 +130,10 @@ fn as_it_is_is_no_longer_asked_and_stays_found() {
         phrase: phrase(),
         beside: Beside::default(),
     };
+    let summary = document(told, &[Sheet::Summary]).to_text();
+    let flat: Vec<&str> = summary.split_whitespace().collect();
+    let said = "Said to it: agreed on 2026-11-23: make it as it is";
+    assert!(flat.join(" ").contains(said), "{summary}");
     let text = document(told, &[Sheet::Call]).to_text();
     let (_, after) = text
         .split_once("Decided")

@@ -90,6 +90,9 @@ fn a_later_reading_suspends_a_decision_and_undo_brings_it_back() {
     sitting.keys("u");
     sitting.at("tooth.height", "26").keys("3.5 enter");
     assert_eq!(height(&sitting), Some((Layer::Measured, mm(3.5))));
+    sitting.at("tooth.height", "26");
+    let last = sitting.questions().present.and_then(|present| present.last);
+    assert_eq!(last.as_deref(), Some("3.5 mm (decided before: 4.5 mm)"));
     let (_, aside, now) = sitting.case().suspended().next().expect("both are kept");
     assert_eq!(
         (&aside.value, &now.expect("a reading").value),

@@ -6,7 +6,8 @@ use jiff::Timestamp;
 use jiff::civil::Date;
 use serde::Deserialize;
 
-use super::{FactShape, Reader, RestorationShape, units_text};
+use super::writing::units_text;
+use super::{FactShape, Reader, RestorationShape};
 use crate::case::decision::{Decided, Decider, Decision, Matter, Outcome, Proposal, Taken};
 use crate::case::{Case, Units};
 use crate::fact::{MAX_TEXT, Place, Spot, Value};

@@ -3,6 +3,7 @@
 use std::collections::BTreeSet;
 
 use super::{FindingLine, FindingsView};
+use crate::call;
 use crate::derive::Facts;
 use crate::judge::doubt::{Doubt, NearLimit};
 use crate::judge::{Finding, Judgement};
@@ -18,7 +19,12 @@ impl Walk {
             .findings
             .get(self.finding)
             .map_or_else(Vec::new, |f| {
-                finding_detail(phrase, facts, f, inspection.doubt.as_ref())
+                let mut detail = finding_detail(phrase, facts, f, inspection.doubt.as_ref());
+                let said = call::said(facts, f, phrase, &self.standing());
+                if let Some(said) = said {
+                    detail.insert(1, ("Said to it".to_owned(), vec![said]));
+                }
+                detail
             });
         FindingsView {
             findings,

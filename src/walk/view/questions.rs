@@ -244,7 +244,10 @@ impl Walk {
             choices,
             input: inspection.input.clone(),
             takes,
-            last: now.map(|reading| phrase.reading(&spot.fact, reading)),
+            last: now.map(|reading| {
+                let other = phrase.other_layer(&inspection.case, spot);
+                format!("{}{other}", phrase.reading(&spot.fact, reading))
+            }),
             refusal: inspection.refusal.clone(),
         })
     }

@@ -156,6 +156,7 @@ fn json_has_its_keys_and_agrees_with_the_text() {
             "findings",
             "open_points",
             "derived",
+            "remedies",
             "call",
         ] {
             assert!(object.get(key).is_some(), "{key} of {name}");
@@ -172,6 +173,25 @@ fn json_has_its_keys_and_agrees_with_the_text() {
             );
             // The worst level of the findings is the verdict's.
             assert!(finding["level"].is_string(), "{finding}");
+        }
+        for way in object["remedies"].as_array().unwrap() {
+            let ranked = way["rank"].is_number();
+            let laboratory = way["by"] == "laboratory" && way["barred"].is_null();
+            assert_eq!(
+                ranked, laboratory,
+                "only what the laboratory can do is ranked: {way}"
+            );
+            for key in [
+                "id",
+                "at",
+                "verdict",
+                "changes",
+                "tooth_cut_mm3",
+                "price",
+                "source",
+            ] {
+                assert!(way.get(key).is_some(), "{key} in {way}");
+            }
         }
         let order = ["fine", "watch", "call", "hold"];
         let rank = |level: &Value| order.iter().position(|l| level == l).unwrap();
