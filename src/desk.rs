@@ -241,7 +241,10 @@ impl Desk {
         // The same case opened anew knows nothing of what was worked out for it before.
         self.weighs.forget();
         self.tries.forget();
-        self.weigh();
+        // Nobody waits for it before the first frame: without a thread the first key weighs, or the thread once it is there.
+        if self.weighs.has_thread() {
+            self.weigh();
+        }
         Ok(())
     }
 

@@ -42,6 +42,11 @@ impl Worker {
         self.asked = None;
     }
 
+    /// Says whether there is a thread.
+    pub(super) fn has_thread(&self) -> bool {
+        self.sender.is_some()
+    }
+
     /// Hands a question over; returns it where there is no thread. A thread that is gone leaves the page without it.
     fn ask(&mut self, question: Question) -> Option<Question> {
         self.asked = Some((question.case.number.clone(), question.entries));
