@@ -24,6 +24,7 @@ use crate::fact::{Kind, List, Spot, Value};
 use crate::ronfile::{Diagnostic, Source};
 
 pub use check::CODES;
+pub(crate) use examples::outcome;
 pub use examples::{Miss, run_examples};
 pub use model::*;
 pub use remedies::{Pair, Price, Reach, Remedy, Verb, Whose};

@@ -96,6 +96,33 @@ pub trait World {
     fn within(&self, at: Place, kind: PlaceKind) -> Vec<Place>;
 }
 
+/// What is known, but with one fact of one place set to a value.
+pub struct Instead<'w> {
+    /// What is known of everything else.
+    pub world: &'w dyn World,
+    /// The fact and its place.
+    pub spot: Spot,
+    /// What it is taken to be.
+    pub value: Value,
+}
+
+impl World for Instead<'_> {
+    fn sight(&self, fact: &FactId, at: Place) -> Sight<'_> {
+        if *fact == self.spot.fact && at == self.spot.at {
+            return Sight::Known(&self.value);
+        }
+        self.world.sight(fact, at)
+    }
+
+    fn resolve(&self, fact: &FactId, at: Place) -> Option<Place> {
+        self.world.resolve(fact, at)
+    }
+
+    fn within(&self, at: Place, kind: PlaceKind) -> Vec<Place> {
+        self.world.within(at, kind)
+    }
+}
+
 /// The outcome of a condition at a place.
 #[derive(Clone, PartialEq, Debug)]
 pub struct Outcome {

@@ -13,13 +13,13 @@ mod together;
 use crate::case::{Case, Layer, Reading, Units};
 use crate::derive::{Facts, Precision};
 use crate::fact::{FactId, GRIP, Place, RESISTING, Spot, Unit, Value};
-use crate::flow::{Flow, Level, Remedy, Whose};
+use crate::flow::{Flow, Level, Remedy, Verb, Whose};
 use crate::judge::{Judgement, Verdict, judge};
 
 pub use faults::{Fault, faults};
 pub use search::{tried_by, ways_out};
 pub use steady::steady;
-pub use taken::{AS_IT_IS, Changes, answering, taken};
+pub use taken::{Changes, answering, taken};
 pub use together::{Together, together, together_unpruned};
 
 /// How much of a change is enough.
@@ -90,7 +90,13 @@ impl WayOut {
         flow.remedies.get(self.remedy)
     }
 
-    /// Says whether it can be weighed: it is not barred, and something comes of it.
+    /// Says whether it leaves the work as it is: an answer of the call, and no advice.
+    pub fn is_as_it_is(&self, flow: &Flow) -> bool {
+        self.of(flow)
+            .is_some_and(|remedy| remedy.verb == Verb::AsItIs)
+    }
+
+    /// Says whether nothing bars it.
     pub fn is_open(&self) -> bool {
         self.bar.is_none()
     }
@@ -100,12 +106,7 @@ impl WayOut {
 pub fn ranked<'w>(flow: &Flow, ways: &'w [WayOut]) -> Vec<(usize, &'w WayOut)> {
     let key = |way: &WayOut| {
         let remedy = way.of(flow);
-        let price = remedy.and_then(|remedy| {
-            flow.prices
-                .iter()
-                .find(|price| price.id == remedy.price)
-                .map(|price| price.rank)
-        });
+        let price = remedy.and_then(|remedy| flow.price(&remedy.price));
         // What changes no figure comes after what does.
         let result = way
             .after
@@ -115,7 +116,7 @@ pub fn ranked<'w>(flow: &Flow, ways: &'w [WayOut]) -> Vec<(usize, &'w WayOut)> {
             });
         (
             result,
-            price.unwrap_or(u32::MAX),
+            price.map_or(u32::MAX, |price| price.rank),
             remedy.map_or(u32::MAX, |remedy| remedy.days),
         )
     };

@@ -466,6 +466,11 @@ impl Flow {
         })
     }
 
+    /// Returns the price line with this id.
+    pub fn price(&self, id: &str) -> Option<&super::Price> {
+        self.prices.iter().find(|price| price.id == id)
+    }
+
     /// Returns the instrument with this id.
     pub fn instrument(&self, id: &str) -> Option<&Instrument> {
         self.instruments

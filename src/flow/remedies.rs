@@ -98,6 +98,15 @@ pub enum Verb {
     Set(Vec<(FactId, Value)>),
     /// Something to say or do that changes no figure; nothing is worked out for it.
     Say,
+    /// Made as it is: an answer of the call, and no advice.
+    AsItIs,
+}
+
+impl Verb {
+    /// Says whether it changes figures; what does not is told and not worked out.
+    pub fn changes_figures(&self) -> bool {
+        !matches!(self, Verb::Say | Verb::AsItIs)
+    }
 }
 
 /// A way out.
@@ -197,6 +206,7 @@ pub(super) enum VerbShape {
         most: Value,
     },
     Say,
+    AsItIs,
     AddAbutment,
     SplitUp,
     Each(String),
@@ -347,6 +357,7 @@ impl Checker<'_> {
                 Some(PlaceKind::Abutment),
             ),
             VerbShape::Say => (Verb::Say, None),
+            VerbShape::AsItIs => (Verb::AsItIs, None),
             VerbShape::AddAbutment => (Verb::AddAbutment, Some(PlaceKind::Restoration)),
             VerbShape::SplitUp => (Verb::SplitUp, Some(PlaceKind::Restoration)),
             VerbShape::Each(name) => {

@@ -35,15 +35,19 @@ pub const WORKED_OUT: &str = "being worked out";
 /// What stands over the page while things are tried out.
 pub const TRYING: &str = "TRYING, NOTHING IS KEPT";
 
+/// Less tooth than this is none, in mm³: it would be shown as nil.
+const LEAST_CUT: f64 = 0.05;
+
 impl Phrase<'_> {
     /// Says what a way out does.
     pub fn does(self, facts: &Facts<'_>, way: &WayOut) -> String {
         let Some(remedy) = way.of(self.flow) else {
             return String::new();
         };
-        // The amount of one that is not enough says nothing.
-        let amount = way.amount.filter(|_| way.bar.is_none());
-        let amount = amount.map_or_else(String::new, amount_words);
+        // What is barred at any amount has none.
+        let amount = way
+            .amount
+            .map_or_else(|| "a little".to_owned(), amount_words);
         let choice = match &way.choice {
             Some(Choice::Value(fact, value)) => self.value(self.flow.spec(fact), value, None),
             Some(Choice::Tooth(tooth)) => self.tooth(*tooth),
@@ -67,7 +71,7 @@ impl Phrase<'_> {
 
     /// Says what a remedy costs.
     pub fn price(self, remedy: &Remedy) -> String {
-        let price = self.flow.prices.iter().find(|p| p.id == remedy.price);
+        let price = self.flow.price(&remedy.price);
         price.map_or(&remedy.price, |price| &price.text).clone()
     }
 
@@ -124,6 +128,12 @@ impl Phrase<'_> {
                 }
             })
             .collect()
+    }
+
+    /// Says how much tooth is cut; none where it is none that anybody would see.
+    pub fn cut(self, cut: Option<f64>) -> Option<String> {
+        let seen = cut.filter(|cut| *cut >= LEAST_CUT)?;
+        Some(number_words(seen, Unit::Mm3, Some(1)))
     }
 
     /// Says who decided.

@@ -39,7 +39,9 @@ pub(super) fn add(document: &mut Document, told: Told<'_>) {
         Some(day) => document.text(format!("Seating day: {day}")),
         None => document.blank("Seating day"),
     }
-    agreed(document, told);
+    if standing::agreed(document, told, ("As agreed with you", "-")) {
+        document.text("Please tell us if we have any of this wrong.");
+    }
     let questions: Vec<String> = asks(facts, judgement, phrase, told.beside.agreements)
         .into_iter()
         .filter(|ask| ask.is_open())
@@ -58,18 +60,6 @@ pub(super) fn add(document: &mut Document, told: Told<'_>) {
     document.blank("Role and date");
     document.heading("Caution");
     document.text(CAUTION);
-}
-
-fn agreed(document: &mut Document, told: Told<'_>) {
-    let agreed = standing::agreed(told);
-    if agreed.is_empty() {
-        return;
-    }
-    document.heading("As agreed with you");
-    for line in agreed {
-        document.point("-", None, line, Vec::new());
-    }
-    document.text("Please tell us if we have any of this wrong.");
 }
 
 fn ask(document: &mut Document, told: Told<'_>, questions: &[String]) {

@@ -2,7 +2,7 @@
 
 use super::{Document, Told};
 use crate::phrase::LABORATORY_CAN;
-use crate::remedy::{AS_IT_IS, for_the_dentist, ranked};
+use crate::remedy::{for_the_dentist, ranked};
 
 /// The most of the laboratory's own that the summary names.
 const MOST: usize = 2;
@@ -20,7 +20,7 @@ pub(super) fn add(document: &mut Document, told: Told<'_>) {
     let flow = phrase.flow;
     // To make it as it is is an answer of the call, not advice.
     let mut laboratory = ranked(flow, ways);
-    laboratory.retain(|(_, way)| way.of(flow).is_none_or(|remedy| remedy.id != AS_IT_IS));
+    laboratory.retain(|(_, way)| !way.is_as_it_is(flow));
     let dentist = for_the_dentist(flow, ways);
     if laboratory.is_empty() && dentist.is_empty() {
         return;

@@ -86,8 +86,25 @@ pub(super) fn before(document: &mut Document, told: Told<'_>) {
     }
 }
 
+/// Lists what was decided with the dentist under a heading, each behind a mark; says whether anything was.
+pub(super) fn agreed(
+    document: &mut Document,
+    told: Told<'_>,
+    (heading, mark): (&str, &str),
+) -> bool {
+    let agreed = decided(told);
+    if agreed.is_empty() {
+        return false;
+    }
+    document.heading(heading);
+    for line in agreed {
+        document.point(mark, None, line, Vec::new());
+    }
+    true
+}
+
 /// Says what was decided with the dentist, one line each: what, what it was before, and when.
-pub(super) fn agreed(told: Told<'_>) -> Vec<String> {
+fn decided(told: Told<'_>) -> Vec<String> {
     let Told { facts, phrase, .. } = told;
     let case = facts.case();
     let mut lines: Vec<String> = case

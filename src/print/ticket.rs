@@ -10,7 +10,7 @@ use crate::fact::{
     Unit, Value,
 };
 use crate::flow::{Hands, Material};
-use crate::logic::{Condition, Sight, Test, Truth, World};
+use crate::logic::{Condition, Instead, Test, Truth};
 use crate::phrase::{CAUTION, number_words, words};
 use crate::tooth::Tooth;
 
@@ -27,7 +27,7 @@ pub(super) fn add(document: &mut Document, told: Told<'_>) {
     document.text(format!("Seating day: {day}"));
     standing::before(document, told);
     summary::still_open(document, told.facts, told.judgement, told.phrase);
-    agreed(document, told);
+    standing::agreed(document, told, ("Decided with the dentist", "agreed:"));
     material(document, told);
     units(document, told);
     finish_lines(document, told);
@@ -36,17 +36,6 @@ pub(super) fn add(document: &mut Document, told: Told<'_>) {
     leaves(document, told);
     document.heading("Caution");
     document.text(CAUTION);
-}
-
-fn agreed(document: &mut Document, told: Told<'_>) {
-    let agreed = standing::agreed(told);
-    if agreed.is_empty() {
-        return;
-    }
-    document.heading("Decided with the dentist");
-    for line in agreed {
-        document.point("agreed:", None, line, Vec::new());
-    }
 }
 
 /// The material that is ordered, where the flow knows it.
@@ -245,39 +234,14 @@ fn drawn(told: Told<'_>, at: Place) -> String {
     }
 }
 
-/// The facts of a case, but with one fact of a place set to a number.
-struct WithNumber<'f> {
-    world: &'f dyn World,
-    spot: Spot,
-    number: Value,
-}
-
-impl World for WithNumber<'_> {
-    fn sight(&self, fact: &FactId, at: Place) -> Sight<'_> {
-        if *fact == self.spot.fact && at == self.spot.at {
-            Sight::Known(&self.number)
-        } else {
-            self.world.sight(fact, at)
-        }
-    }
-
-    fn resolve(&self, fact: &FactId, at: Place) -> Option<Place> {
-        self.world.resolve(fact, at)
-    }
-
-    fn within(&self, at: Place, kind: PlaceKind) -> Vec<Place> {
-        self.world.within(at, kind)
-    }
-}
-
 /// Returns the least h²·w in mm³ that a rule of the flow wants of this connector; none where no rule applies to it.
 ///
 /// The limit stands in the flow and nowhere else. A rule applies where it would fire on a connector of no size.
 fn wanted_h2w(told: Told<'_>, at: Place) -> Option<f64> {
-    let none = WithNumber {
+    let none = Instead {
         world: told.facts,
         spot: Spot { fact: C_H2W, at },
-        number: Value::Number(0.0, Unit::Mm3),
+        value: Value::Number(0.0, Unit::Mm3),
     };
     told.phrase
         .flow

@@ -2,15 +2,16 @@
 
 use super::Judged;
 use crate::case::{OrderedKind, Restoration, Role, Unit as Ordered, Units};
+use crate::derive::{from_prep, minimum_height, preparation, to_prep};
 use crate::fact::{
     BONE_LEVEL, CLEARANCE, CONNECTOR_HEIGHT, FactId, GROOVES, HEIGHT, MARGIN_DEPTH, MARGIN_FL,
     MARGIN_GUM, MARGIN_MD, MARGIN_STEP, ORDER_MATERIAL, Place, ROOM_HEIGHT, Side, Spot, TOP_FL,
-    TOP_MD, UNEVEN, Unit, Value, WALL_FORM, WALL_HEIGHT, WALL_HEIGHT_USED, WALL_STRAIGHT,
-    WALL_TAPER, WALL_TAPER_USED,
+    TOP_MD, UNEVEN, Unit, Value, WALL_FORM, WALL_HEIGHT, WALL_STRAIGHT, WALL_TAPER,
 };
 use crate::flow::Material;
-use crate::mechanics::prep::{self, Groove, Preparation, Wall, cut_volume};
-use crate::tooth::{Tooth, ToothClass, size};
+use crate::mechanics::dislodgement::grip::MINIMUM_TAPER;
+use crate::mechanics::prep::{self, Preparation, cut_volume};
+use crate::tooth::{Tooth, size};
 
 /// What a change comes to.
 #[derive(Default)]
@@ -63,50 +64,18 @@ impl Judged<'_> {
         self.flow.material(value.choice()?)
     }
 
-    /// The stump as it is read. None where a reading is missing.
+    /// The stump as it is read, with the depth of its finish lines: the material's least where it was not read. None where
+    /// a reading is missing.
     pub(super) fn preparation(&self, tooth: Tooth) -> Option<Preparation> {
-        let unit = Place::Unit(tooth);
-        let stepped = self.choice(&UNEVEN, unit) == Some("margin-steps");
         let least = self
-            .material(unit)
+            .material(Place::Unit(tooth))
             .map_or(0.0, |material| material.margin_depth);
-        let mut walls = [Wall::straight(0.0, 0.0); 4];
-        for (wall, side) in walls.iter_mut().zip(prep::Side::ALL) {
-            let at = Place::Wall(tooth, of_prep(side));
-            let straight = match self.choice(&WALL_FORM, at) {
-                Some("dished-top") => Some(self.number(&WALL_STRAIGHT, at)?),
-                Some("dished") => Some(0.0),
-                _ => None,
-            };
-            *wall = Wall {
-                height: self.number(&WALL_HEIGHT_USED, at)?,
-                straight,
-                taper: self.number(&WALL_TAPER_USED, at)?,
-                margin: if stepped {
-                    self.number(&MARGIN_STEP, at)?
-                } else {
-                    0.0
-                },
-                depth: self.number(&MARGIN_DEPTH, at).unwrap_or(least),
-            };
+        let mut preparation = preparation(self.facts, tooth)?;
+        for (wall, side) in preparation.walls.iter_mut().zip(prep::Side::ALL) {
+            let at = Place::Wall(tooth, from_prep(side));
+            wall.depth = self.number(&MARGIN_DEPTH, at).unwrap_or(least);
         }
-        let mut preparation = Preparation::new(
-            self.number(&MARGIN_MD, unit)?,
-            self.number(&MARGIN_FL, unit)?,
-            walls,
-        );
-        let grooved = self.grooved(tooth);
-        preparation.grooves = grooved.iter().map(|side| Groove::usual(*side)).collect();
         Some(preparation)
-    }
-
-    fn grooved(&self, tooth: Tooth) -> &'static [prep::Side] {
-        match self.choice(&GROOVES, Place::Unit(tooth)) {
-            Some("proximal") => &[prep::Side::Mesial, prep::Side::Distal],
-            Some("facial-lingual") => &[prep::Side::Facial, prep::Side::Lingual],
-            Some("all") => &prep::Side::ALL,
-            _ => &[],
-        }
     }
 
     /// Changes a stump and writes down every reading that changes with it.
@@ -165,7 +134,7 @@ impl Judged<'_> {
             .fold(f64::MAX, f64::min);
         let stepped = after.walls.iter().any(|wall| wall.margin - lowest > 1e-9);
         for side in prep::Side::ALL {
-            let at = Place::Wall(tooth, of_prep(side));
+            let at = Place::Wall(tooth, from_prep(side));
             let (old, wall) = (before.wall(side), after.wall(side));
             if shape {
                 if wall.taper < 0.0 {
@@ -222,7 +191,7 @@ impl Judged<'_> {
     /// A finish line that goes down goes under the gum and towards the bone.
     fn lower(&self, change: &mut Change, tooth: Tooth, sides: &[prep::Side], by: f64) {
         for side in sides {
-            let at = Place::Wall(tooth, of_prep(*side));
+            let at = Place::Wall(tooth, from_prep(*side));
             let now = match self.choice(&MARGIN_GUM, at) {
                 Some("at") if by <= 1.0 => "under-1",
                 Some("at" | "under-1" | "deeper") => "deeper",
@@ -331,16 +300,12 @@ impl Judged<'_> {
             ..Change::default()
         };
         let unit = Place::Unit(tooth);
-        let height = if tooth.class() == ToothClass::Molar {
-            4.0
-        } else {
-            3.0
-        };
+        let height = minimum_height(tooth);
         let depth = self
             .material(Place::Restoration(id))
             .map_or(0.5, |material| material.margin_depth);
         let size = size(tooth);
-        let lean = 2.0 * height * 10_f64.to_radians().tan();
+        let lean = 2.0 * height * MINIMUM_TAPER.to_radians().tan();
         let mm = |number: f64| Value::Number(rounded(number), Unit::Mm);
         change.set(&HEIGHT, unit, mm(height));
         for (base, top, neck) in [
@@ -352,23 +317,5 @@ impl Judged<'_> {
             change.set(top, unit, mm((base_width - lean).max(0.5)));
         }
         Ok(change)
-    }
-}
-
-pub(super) fn of_prep(side: prep::Side) -> Side {
-    match side {
-        prep::Side::Mesial => Side::Mesial,
-        prep::Side::Distal => Side::Distal,
-        prep::Side::Facial => Side::Facial,
-        prep::Side::Lingual => Side::Lingual,
-    }
-}
-
-fn to_prep(side: Side) -> prep::Side {
-    match side {
-        Side::Mesial => prep::Side::Mesial,
-        Side::Distal => prep::Side::Distal,
-        Side::Facial => prep::Side::Facial,
-        Side::Lingual => prep::Side::Lingual,
     }
 }

@@ -90,7 +90,7 @@ pub fn faults(flow: &Flow) -> Vec<Fault> {
 /// The names it answers of whose rules none looks at anything that it changes.
 fn in_vain<'f>(flow: &Flow, remedy: &'f Remedy) -> Vec<&'f str> {
     let changed = changed(remedy);
-    if matches!(remedy.verb, Verb::Say) {
+    if !remedy.verb.changes_figures() {
         return Vec::new();
     }
     remedy
@@ -120,7 +120,7 @@ fn changed(remedy: &Remedy) -> BTreeSet<FactId> {
         Verb::AddAbutment | Verb::SplitUp => return every_fact(),
         Verb::Each(fact) => vec![fact.clone()],
         Verb::Set(values) => values.iter().map(|(fact, _)| fact.clone()).collect(),
-        Verb::Say => Vec::new(),
+        Verb::Say | Verb::AsItIs => Vec::new(),
     };
     facts.into_iter().collect()
 }

@@ -174,7 +174,8 @@ impl Judged<'_> {
             | Verb::Ease { .. }
             | Verb::SplitUp
             | Verb::Set(_)
-            | Verb::Say => vec![plain(Vec::new(), None)],
+            | Verb::Say
+            | Verb::AsItIs => vec![plain(Vec::new(), None)],
         }
     }
 
@@ -273,7 +274,7 @@ impl Judged<'_> {
                 }
                 Ok(change)
             }
-            Verb::Say => Ok(Change::default()),
+            Verb::Say | Verb::AsItIs => Ok(Change::default()),
         }
     }
 
@@ -388,7 +389,7 @@ impl Judged<'_> {
         let Some(remedy) = self.flow.remedies.get(attempt.remedy) else {
             return way;
         };
-        if remedy.verb == Verb::Say {
+        if !remedy.verb.changes_figures() {
             let barred = |bar: &Condition| bar.eval(self.facts, attempt.at).truth == Truth::True;
             let bar = remedy.bars.iter().find(|(bar, _)| barred(bar));
             way.bar = bar.map(|(_, why)| why.clone());

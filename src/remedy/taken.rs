@@ -9,9 +9,6 @@ use crate::fact::{Spot, Value};
 use crate::flow::{Flow, Verb};
 use crate::judge::{Finding, Judgement, judge};
 
-/// The id of the remedy that says to make it as it is, which is also an answer of its own.
-pub const AS_IT_IS: &str = "as-it-is";
-
 /// What several ways out change when they are taken one after the other.
 #[derive(Clone, PartialEq, Debug, Default)]
 pub struct Changes {

@@ -201,16 +201,13 @@ fn key(flow: &Flow, ways: &[WayOut], pair: &Together) -> (Level, Level, u32, u32
             .iter()
             .filter_map(|part| ways.get(*part)?.of(flow))
     };
-    let rank = |id: &str| {
-        flow.prices
-            .iter()
-            .find(|p| p.id == id)
-            .map_or(9, |p| p.rank)
-    };
+    let rank = |id: &str| flow.price(id).map_or(u32::MAX, |price| price.rank);
     (
         pair.after.verdict.level,
         pair.after.left,
-        remedies().map(|remedy| rank(&remedy.price)).sum(),
+        remedies()
+            .map(|remedy| rank(&remedy.price))
+            .fold(0, u32::saturating_add),
         remedies().map(|remedy| remedy.days).max().unwrap_or(0),
         pair.parts.clone(),
     )

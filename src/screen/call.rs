@@ -15,9 +15,12 @@ const LEFT: u16 = 52;
 /// From this width on what to have ready stands in two columns.
 const PAIRS: u16 = 60;
 
-/// A line of a part that scrolls: pieces at their columns.
+/// The columns of a name before its answer.
+const LABEL: u16 = 19;
+
+/// A line of a part that scrolls: pieces, each with its column and the columns that it has.
 struct Line {
-    pieces: Vec<(u16, String, Style)>,
+    pieces: Vec<(u16, u16, String, Style)>,
     marked: bool,
 }
 
@@ -57,8 +60,12 @@ fn scrolled(buf: &mut Buffer, area: Rect, lines: &[Line], theme: Theme) {
         .saturating_sub(shown)
         .min(lines.len().saturating_sub(shown));
     for (row, line) in (0u16..).zip(lines.iter().skip(offset).take(shown)) {
-        for (column, text, style) in &line.pieces {
-            put_at(buf, area, *column, row, text, *style);
+        for (column, room, text, style) in &line.pieces {
+            let cell = Rect {
+                width: area.width.min(column.saturating_add(*room)),
+                ..area
+            };
+            put_at(buf, cell, *column, row, text, *style);
         }
     }
     if cut {
@@ -86,15 +93,14 @@ fn list(page: &CallView, width: u16, theme: Theme) -> Vec<Line> {
         let mut pieces = Vec::new();
         for (index, (label, value, marked)) in (0u16..).zip(pair) {
             let role = if *marked { Role::Present } else { Role::Text };
-            pieces.push((index * column, label.clone(), theme.style(Role::Dim)));
+            pieces.push((index * column, LABEL, label.clone(), theme.style(Role::Dim)));
             let value = match (value.as_str(), marked) {
                 ("", true) => " ".repeat(8),
                 ("", false) => "-".to_owned(),
                 (value, _) => value.to_owned(),
             };
-            let room = usize::from(column.saturating_sub(20));
-            let value: String = value.chars().take(room).collect();
-            pieces.push((index * column + 19, value, theme.style(role)));
+            let room = column.saturating_sub(LABEL + 1);
+            pieces.push((index * column + LABEL, room, value, theme.style(role)));
         }
         lines.push(Line {
             pieces,
@@ -104,7 +110,7 @@ fn list(page: &CallView, width: u16, theme: Theme) -> Vec<Line> {
     for row in &page.rows {
         if let Some(section) = row.section {
             lines.push(Line {
-                pieces: vec![(0, section.to_owned(), theme.style(Role::Heading))],
+                pieces: vec![(0, width, section.to_owned(), theme.style(Role::Heading))],
                 marked: false,
             });
         }
@@ -118,21 +124,18 @@ fn list(page: &CallView, width: u16, theme: Theme) -> Vec<Line> {
             |level| theme.level(level).remove_modifier(Modifier::REVERSED),
         );
         let state = u16::try_from(row.state.chars().count()).unwrap_or(0);
-        let room = usize::from(width.saturating_sub(4 + state));
-        let mut text: String = row.text.chars().take(room).collect();
-        if text.chars().count() < row.text.chars().count() {
-            text = text
-                .chars()
-                .take(room.saturating_sub(2))
-                .collect::<String>()
-                + "..";
-        }
         lines.push(Line {
             pieces: vec![
-                (0, row.number.clone(), number),
-                (2, text, theme.style(role)),
+                (0, 2, row.number.clone(), number),
+                (
+                    2,
+                    width.saturating_sub(4 + state),
+                    row.text.clone(),
+                    theme.style(role),
+                ),
                 (
                     width.saturating_sub(state),
+                    state,
                     row.state.clone(),
                     theme.style(Role::Dim),
                 ),
@@ -148,7 +151,7 @@ fn panel(page: &CallView, width: u16, theme: Theme) -> Vec<Line> {
     let mut say = |text: &str, indent: u16, role: Role, marked: bool| {
         for line in wrap(text, width.saturating_sub(indent)) {
             lines.push(Line {
-                pieces: vec![(indent, line, theme.style(role))],
+                pieces: vec![(indent, width, line, theme.style(role))],
                 marked,
             });
         }

@@ -6,6 +6,9 @@ use casepan::case::{Case, FlowRef, Layer, Reading, Units};
 use casepan::derive::{Derived, Facts, Worked};
 use casepan::fact::{CATALOGUE, FactId, Kind, List, Origin, Place, Spot, Unit, Value};
 use casepan::flow::{Flow, embedded};
+use casepan::judge::Judgement;
+use casepan::phrase::Phrase;
+use casepan::print::{Beside, Told};
 use casepan::tooth::{Notation, Tooth};
 use casepan::walk::units_line;
 use proptest::prelude::*;
@@ -87,6 +90,20 @@ pub(crate) fn value<'f>(facts: &'f Facts<'_>, fact: &str, at: &str) -> &'f Value
 #[track_caller]
 pub(crate) fn number(facts: &Facts<'_>, fact: &str, at: &str) -> f64 {
     value(facts, fact, at).number().expect("a number")
+}
+
+/// What is printed about a case in ISO 3950, with nothing beside the judgement.
+pub(crate) fn told<'a>(flow: &'a Flow, facts: &'a Facts<'a>, judgement: &'a Judgement) -> Told<'a> {
+    Told {
+        facts,
+        judgement,
+        doubt: None,
+        phrase: Phrase {
+            flow,
+            notation: Notation::Iso3950,
+        },
+        beside: Beside::default(),
+    }
 }
 
 pub(crate) fn iso(number: u8) -> Tooth {

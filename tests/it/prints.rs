@@ -11,27 +11,16 @@ use casepan::derive::Facts;
 use casepan::fact::{FactId, Kind, Place, Spot, Unit, Value};
 use casepan::flow::Hands;
 use casepan::judge::judge;
-use casepan::phrase::Phrase;
-use casepan::print::{Format, Sheet, Told, print};
-use casepan::tooth::Notation;
+use casepan::print::{Format, Sheet, print};
 
 use crate::good::{choice, finish, flow, mm, pan, put};
+use crate::made::told;
 
 /// Prints sheets of a case.
 pub(crate) fn printed(case: &Case, sheets: &[Sheet], format: Format) -> String {
     let facts = Facts::of(flow(), case);
     let judgement = judge(flow(), &facts);
-    let told = Told {
-        facts: &facts,
-        judgement: &judgement,
-        doubt: None,
-        beside: casepan::print::Beside::default(),
-        phrase: Phrase {
-            flow: flow(),
-            notation: Notation::Iso3950,
-        },
-    };
-    print(told, sheets, format).expect("a print")
+    print(told(flow(), &facts, &judgement), sheets, format).expect("a print")
 }
 
 fn text(case: &Case, sheet: Sheet) -> String {

@@ -5,9 +5,7 @@ use casepan::derive::{Facts, Found, Worked};
 use casepan::fact::{FactId, Place, Spot, Value};
 use casepan::flow::embedded;
 use casepan::judge::judge;
-use casepan::phrase::Phrase;
-use casepan::print::{Sheet, Told, document, json};
-use casepan::tooth::Notation;
+use casepan::print::{Sheet, document, json};
 use statrs::function::gamma::gamma;
 
 use crate::good::{choice, finish, flow, mm, pan, put};
@@ -434,16 +432,7 @@ fn reserve_and_bending_are_told() {
         panic!("no figure");
     };
     let judgement = judge(flow(), &facts);
-    let told = Told {
-        facts: &facts,
-        judgement: &judgement,
-        doubt: None,
-        beside: casepan::print::Beside::default(),
-        phrase: Phrase {
-            flow: flow(),
-            notation: Notation::Iso3950,
-        },
-    };
+    let told = crate::made::told(flow(), &facts, &judgement);
     let lines: Vec<String> = document(told, &[Sheet::Summary])
         .lines()
         .map(|(line, ..)| line)

@@ -1,7 +1,7 @@
 //! Stumps put together from readings, and stood in the arch.
 
 use crate::case::{Restoration as Units, Role};
-use crate::derive::Inputs;
+use crate::derive::{Facts, Inputs};
 use crate::fact::{
     GROOVES, MARGIN_FL, MARGIN_MD, MARGIN_STEP, Place, SPAN, Side, TILT, TILT_TOWARD, UNEVEN,
     Value, WALL_FORM, WALL_HEIGHT_USED, WALL_STRAIGHT, WALL_TAPER_USED,
@@ -11,8 +11,16 @@ use crate::mechanics::frame::{Abutment, ArchCurve, Frame, middles};
 use crate::mechanics::prep::{self, Groove, Preparation, Wall};
 use crate::tooth::{Arch, Tooth, ToothClass, size};
 
-/// Puts the four walls of a stump together and stands it in the arch.
-pub(super) fn stump(inputs: &mut Inputs<'_, '_>, units: &Units, tooth: Tooth) -> Graded {
+/// Returns a stump as it was read, finish lines without depth; none where a reading of it is missing.
+pub(crate) fn preparation(facts: &Facts<'_>, tooth: Tooth) -> Option<Preparation> {
+    let mut inputs = facts.inputs(Place::Unit(tooth));
+    let preparation = read(&mut inputs, tooth);
+    let gathered = inputs.gathered();
+    (gathered.applies && gathered.missing.is_empty()).then_some(preparation)
+}
+
+/// Puts the four walls of a stump together. NaN where a reading is missing.
+fn read(inputs: &mut Inputs<'_, '_>, tooth: Tooth) -> Preparation {
     let unit = Place::Unit(tooth);
     let stepped = inputs.optional(&UNEVEN, unit).and_then(Value::choice) == Some("margin-steps");
     let wall = |inputs: &mut Inputs<'_, '_>, side: Side| {
@@ -48,6 +56,13 @@ pub(super) fn stump(inputs: &mut Inputs<'_, '_>, units: &Units, tooth: Tooth) ->
         _ => &[],
     };
     preparation.grooves = pairs.iter().map(|side| Groove::usual(*side)).collect();
+    preparation
+}
+
+/// Stands a stump in the arch, with what the least one on its base would be.
+pub(super) fn stump(inputs: &mut Inputs<'_, '_>, units: &Units, tooth: Tooth) -> Graded {
+    let unit = Place::Unit(tooth);
+    let preparation = read(inputs, tooth);
     let tilt = inputs
         .optional(&TILT, unit)
         .and_then(Value::number)
@@ -61,14 +76,18 @@ pub(super) fn stump(inputs: &mut Inputs<'_, '_>, units: &Units, tooth: Tooth) ->
     };
     let preparation = fitted(preparation);
     let frame = place_in_arch(inputs, units, tooth).tilted(mesially, facially);
-    let minimum_height = if tooth.class() == ToothClass::Molar {
+    Graded {
+        abutment: Abutment { frame, preparation },
+        minimum_height: minimum_height(tooth),
+    }
+}
+
+/// Returns the height of the least stump that is advised on a tooth, in mm.
+pub(crate) fn minimum_height(tooth: Tooth) -> f64 {
+    if tooth.class() == ToothClass::Molar {
         MINIMUM_MOLAR
     } else {
         MINIMUM_OTHER
-    };
-    Graded {
-        abutment: Abutment { frame, preparation },
-        minimum_height,
     }
 }
 
@@ -139,11 +158,22 @@ pub(super) fn place_in_arch(inputs: &mut Inputs<'_, '_>, units: &Units, tooth: T
         .unwrap_or(Frame::IDENTITY)
 }
 
-pub(super) fn from_prep(side: prep::Side) -> Side {
+/// Returns the side of a preparation as a side of the tooth.
+pub(crate) fn from_prep(side: prep::Side) -> Side {
     match side {
         prep::Side::Mesial => Side::Mesial,
         prep::Side::Distal => Side::Distal,
         prep::Side::Facial => Side::Facial,
         prep::Side::Lingual => Side::Lingual,
+    }
+}
+
+/// Returns a side of the tooth as a side of its preparation.
+pub(crate) fn to_prep(side: Side) -> prep::Side {
+    match side {
+        Side::Mesial => prep::Side::Mesial,
+        Side::Distal => prep::Side::Distal,
+        Side::Facial => prep::Side::Facial,
+        Side::Lingual => prep::Side::Lingual,
     }
 }

@@ -5,9 +5,9 @@ use std::collections::BTreeMap;
 use super::draws::Drawn;
 use super::{LEAST_CHANCE, Method, NearLimit, normal_tail};
 use crate::derive::Facts;
-use crate::fact::{FactId, Place, PlaceKind, Spot, Unit, Value};
-use crate::flow::{Level, Rule};
-use crate::logic::{Condition, Sight, Test, Truth, World};
+use crate::fact::{Place, Spot, Unit, Value};
+use crate::flow::{Gives, Level, Rule, outcome};
+use crate::logic::{Condition, Instead, Test, World};
 
 /// Every figure that a rule tests, at its place.
 pub(super) fn tested<'f>(facts: &Facts<'f>) -> Vec<(Spot, &'f Test)> {
@@ -39,9 +39,9 @@ pub(super) fn near(
                 let Some(found) = Turns::of(facts, &spot, test, spread, drawn) else {
                     continue;
                 };
-                let what_if = WhatIf {
-                    facts,
-                    spot: &spot,
+                let what_if = Instead {
+                    world: facts,
+                    spot: spot.clone(),
                     value: found.other,
                 };
                 let known = |near: &NearLimit| {
@@ -153,33 +153,8 @@ fn tests_of<'f>(
 
 /// The level of a rule at a place, raises included.
 fn level(rule: &Rule, world: &dyn World, at: Place) -> Level {
-    let holds = |condition: &Condition| condition.eval(world, at).truth == Truth::True;
-    match rule.levels.iter().find(|(_, condition)| holds(condition)) {
-        Some((level, _)) => level.raised(rule.raise.iter().filter(|raise| holds(raise)).count()),
-        None => Level::Fine,
-    }
-}
-
-/// The facts with one figure replaced.
-struct WhatIf<'f, 'a> {
-    facts: &'f Facts<'a>,
-    spot: &'f Spot,
-    value: Value,
-}
-
-impl World for WhatIf<'_, '_> {
-    fn sight(&self, fact: &FactId, at: Place) -> Sight<'_> {
-        if *fact == self.spot.fact && at == self.spot.at {
-            return Sight::Known(&self.value);
-        }
-        self.facts.sight(fact, at)
-    }
-
-    fn resolve(&self, fact: &FactId, at: Place) -> Option<Place> {
-        self.facts.resolve(fact, at)
-    }
-
-    fn within(&self, at: Place, kind: PlaceKind) -> Vec<Place> {
-        self.facts.within(at, kind)
+    match outcome(rule, world, at) {
+        Gives::Fires(level) => level,
+        Gives::Silent | Gives::Open => Level::Fine,
     }
 }

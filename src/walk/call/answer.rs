@@ -8,7 +8,7 @@ use crate::case::decision::{Decider, Decision, Matter, Outcome};
 use crate::derive::Facts;
 use crate::flow::Level;
 use crate::phrase::WRITTEN_FIRST;
-use crate::remedy::{AS_IT_IS, WayOut, answering, for_the_dentist, ranked, taken};
+use crate::remedy::{WayOut, answering, for_the_dentist, ranked, taken};
 use crate::walk::{Effect, Inspection, Moment, Prompt, Walk};
 
 /// A line that is typed for an answer.
@@ -489,7 +489,7 @@ pub(in crate::walk) fn behind(
     let own: Vec<WayOut> = answering(flow, facts, &inspection.judgement, finding, &ways.singles)
         .into_iter()
         // To make it as it is stands among the outcomes.
-        .filter(|way| way.of(flow).is_none_or(|remedy| remedy.id != AS_IT_IS))
+        .filter(|way| !way.is_as_it_is(flow))
         .cloned()
         .collect();
     let laboratory = ranked(flow, &own).into_iter().map(|(_, way)| way.clone());

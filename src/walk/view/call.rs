@@ -3,9 +3,9 @@
 use crate::call::{Ask, MOST_QUESTIONS, State, earlier, matter};
 use crate::case::decision::{Decider, Matter};
 use crate::derive::Facts;
-use crate::fact::{FactId, Kind, Unit, Value};
+use crate::fact::{FactId, Kind, Value};
 use crate::flow::Level;
-use crate::phrase::{DENTIST_MAY, LABORATORY_CAN, NO_ANSWER, Phrase, WORKED_OUT, number_words};
+use crate::phrase::{DENTIST_MAY, LABORATORY_CAN, NO_ANSWER, Phrase, WORKED_OUT};
 use crate::remedy::WayOut;
 use crate::walk::call::{Draft, Pick, READY, Stage, behind, ordered, ready};
 use crate::walk::{Inspection, Walk};
@@ -260,6 +260,9 @@ impl Walk {
                                 text: phrase.does(facts, way),
                                 note: note(phrase, way),
                             });
+                            if index == draft.marked || ticked {
+                                lines.extend(careful(phrase, way));
+                            }
                         }
                     }
                 }
@@ -304,18 +307,14 @@ fn heading(phrase: Phrase<'_>, way: &WayOut) -> &'static str {
     }
 }
 
-/// What comes of a way out, what it cuts, costs and takes, and what to be careful about.
+/// What comes of a way out, what it cuts, costs and takes.
 fn note(phrase: Phrase<'_>, way: &WayOut) -> String {
     let mut said = Vec::new();
     if let Some(after) = &way.after {
         said.push(format!("then {}", phrase.level(after.verdict.level)));
         said.extend(phrase.grip_change(after).map(|grip| format!("grip {grip}")));
     }
-    said.extend(
-        way.cut
-            .filter(|cut| *cut > 0.05)
-            .map(|cut| format!("cuts {}", number_words(cut, Unit::Mm3, Some(1)))),
-    );
+    said.extend(phrase.cut(way.cut).map(|cut| format!("cuts {cut}")));
     if let Some(remedy) = way.of(phrase.flow) {
         said.push(phrase.price(remedy));
         if remedy.days > 0 {
@@ -323,6 +322,13 @@ fn note(phrase: Phrase<'_>, way: &WayOut) -> String {
         }
     }
     said.join(", ")
+}
+
+/// What to be careful about with a way out.
+fn careful(phrase: Phrase<'_>, way: &WayOut) -> Vec<PanelLine> {
+    let cautions = way.of(phrase.flow).map(|remedy| remedy.cautions.iter());
+    let said = cautions.into_iter().flatten();
+    said.map(|text| PanelLine::Text(text.clone())).collect()
 }
 
 fn ready_panel(phrase: Phrase<'_>, inspection: &Inspection, fact: &FactId) -> Vec<PanelLine> {

@@ -4,9 +4,7 @@ use crate::derive::{Facts, Precision};
 use crate::fact::{Place, Unit};
 use crate::flow::{Level, Remedy, Whose};
 use crate::judge::judge;
-use crate::phrase::{
-    BARRED, DENTIST_MAY, LABORATORY_CAN, Phrase, TOGETHER, WORKED_OUT, number_words,
-};
+use crate::phrase::{BARRED, DENTIST_MAY, LABORATORY_CAN, Phrase, TOGETHER, WORKED_OUT};
 use crate::remedy::{After, Changes, Together, WayOut, for_the_dentist, proposed, ranked, taken};
 use crate::walk::{Inspection, Walk, Ways};
 
@@ -146,11 +144,6 @@ struct Said<'a> {
     ways: &'a Ways,
 }
 
-fn cut(cut: Option<f64>) -> String {
-    cut.filter(|cut| *cut > 0.05)
-        .map_or_else(String::new, |cut| number_words(cut, Unit::Ratio, Some(1)))
-}
-
 impl<'a> Said<'a> {
     fn row(&self, entry: &Entry<'_>) -> OptionRow {
         match entry {
@@ -170,7 +163,7 @@ impl<'a> Said<'a> {
                 let remedies = self.remedies(&parts);
                 let mut row = self.after(Some(&together.after));
                 row.does = self.names(&parts).join(" + ");
-                row.cut = cut(together.cut);
+                row.cut = self.cut(together.cut);
                 row.days = self.days(remedies.iter().map(|r| r.days).max().unwrap_or(0));
                 row.price = self.prices(&remedies);
                 row
@@ -178,10 +171,18 @@ impl<'a> Said<'a> {
         }
     }
 
+    /// Tooth that is cut, under a heading that names the unit.
+    fn cut(&self, cut: Option<f64>) -> String {
+        let unit = Unit::Mm3.symbol();
+        self.phrase.cut(cut).map_or_else(String::new, |cut| {
+            cut.trim_end_matches(unit).trim_end().to_owned()
+        })
+    }
+
     fn single(&self, way: &WayOut) -> OptionRow {
         let mut row = self.after(way.after.as_ref());
         row.does = self.phrase.does(self.facts, way);
-        row.cut = cut(way.cut);
+        row.cut = self.cut(way.cut);
         if let Some(remedy) = way.of(self.phrase.flow) {
             row.days = self.days(remedy.days);
             row.price = self.phrase.price(remedy);
@@ -294,14 +295,7 @@ impl<'a> Said<'a> {
                 vec!["it changes no figure; nothing is worked out for it".to_owned()],
             );
         }
-        add(
-            "Tooth cut",
-            cut_by
-                .filter(|cut| *cut > 0.05)
-                .map(|cut| number_words(cut, Unit::Mm3, Some(1)))
-                .into_iter()
-                .collect(),
-        );
+        add("Tooth cut", self.phrase.cut(cut_by).into_iter().collect());
         add("With the reading error", self.steady(&parts));
         let whose = remedies.iter().any(|remedy| remedy.by == Whose::Dentist);
         let consent = if whose {

@@ -394,3 +394,35 @@ fn an_amount_is_told_with_the_reading_error() {
         assert_eq!(said(&sitting), Some(vec![words.to_owned()]));
     }
 }
+
+/// What cuts tooth is not picked without its cautions in sight; those of ways not looked at stay out of the way.
+#[test]
+fn the_marked_way_says_what_to_be_careful_about() {
+    let mut sitting = bridge();
+    sitting.keys("d enter");
+    let shown = |sitting: &Sitting| -> Vec<String> {
+        let PageView::Call(view) = sitting.walk.view().page else {
+            panic!("another page is shown");
+        };
+        let texts = view.panel.iter().filter_map(|line| match line {
+            PanelLine::Text(text) => Some(text.clone()),
+            _ => None,
+        });
+        texts.collect()
+    };
+    let inspection = sitting.walk.inspection.as_ref().unwrap();
+    let about = sitting.walk.call.open.clone().unwrap();
+    let picks = sitting.walk.picks(inspection, &about);
+    let cautions: Vec<Vec<String>> = picks
+        .iter()
+        .map(|pick| match pick {
+            Pick::Way(way) => way.of(flow()).unwrap().cautions.clone(),
+            Pick::Outcome(_) => Vec::new(),
+        })
+        .collect();
+    assert!(cautions.iter().filter(|own| !own.is_empty()).count() > 3);
+    for own in &cautions {
+        assert_eq!(shown(&sitting), *own);
+        sitting.key("down");
+    }
+}

@@ -11,9 +11,7 @@ use casepan::mechanics::dislodgement::grip::{
 use casepan::mechanics::dislodgement::{Limits, Load, Settings};
 use casepan::mechanics::frame::{Abutment, Frame};
 use casepan::mechanics::prep::{Preparation, Wall};
-use casepan::phrase::Phrase;
-use casepan::print::{Sheet, Told, document};
-use casepan::tooth::Notation;
+use casepan::print::{Sheet, document};
 use proptest::prelude::*;
 
 use crate::made::{any_value, case, choice, deg, flow, mm, spot, units};
@@ -161,17 +159,7 @@ fn outcomes(case: &Case, facts: &Facts<'_>) -> Vec<Result<f64, String>> {
 fn refusals_are_told(case: &Case, facts: &Facts<'_>, outcomes: &[Result<f64, String>]) {
     let flow = flow();
     let judgement = judge(&flow, facts);
-    let phrase = Phrase {
-        flow: &flow,
-        notation: Notation::Iso3950,
-    };
-    let told = Told {
-        facts,
-        judgement: &judgement,
-        doubt: None,
-        beside: casepan::print::Beside::default(),
-        phrase,
-    };
+    let told = crate::made::told(&flow, facts, &judgement);
     let lines: Vec<String> = document(told, &[Sheet::Summary])
         .lines()
         .map(|(line, ..)| line)
