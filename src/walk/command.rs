@@ -86,7 +86,7 @@ macro_rules! commands {
 }
 
 commands! {
-    Confirm [Questions] ["enter"] "keep, next" "Keep what was typed and go to the next unanswered cell.";
+    Confirm [Questions] ["enter"] "next" "Keep what was typed and go to the next unanswered cell.";
     NotSeen [Questions] ["-"] "not seen" "Answer: looked for, and not to be told.";
     Same [Questions] ["*"] "as before" "Take the value of the cell before: the wall or the tooth before this one.";
     Erase [Questions] ["backspace"] "" "Take back the last character; in an empty cell, go back one cell.";
@@ -101,7 +101,7 @@ commands! {
     Down [Questions Findings End Call Answer Options Worklist Help] ["down"] "" "Down.";
     Left [Questions] ["left"] "" "One cell to the left.";
     Right [Questions] ["right"] "" "One cell to the right.";
-    NextStep [Questions] ["pgdn" "n"] "next step" "Go to the next step of the inspection.";
+    NextStep [Questions] ["pgdn" "n"] "step" "Go to the next step of the inspection.";
     PreviousStep [Questions] ["pgup" "b"] "" "Go back one step.";
     PageDown [Findings End Options Help] ["pgdn" "space"] "" "One page down.";
     PageUp [Findings End Options Help] ["pgup"] "" "One page up.";

@@ -204,3 +204,49 @@ fn a_decision_on_a_question_that_is_gone_is_listed() {
         .call_rows(sitting.walk.inspection.as_ref().unwrap());
     assert!(rows.contains(&Row::Earlier(about("gone-rule", "26"))));
 }
+
+/// What was decided stands no longer in the way of the work: the ticket does not say to call first, nor the letter ask; both
+/// tell the decision. On hold it does, until the amended order is there in writing.
+#[test]
+fn sheets_follow_what_was_decided() {
+    let sheets = |case: &Case| {
+        let facts = Facts::with(flow(), case, Precision::Quick);
+        let judgement = judge(flow(), &facts);
+        let told = crate::made::told(flow(), &facts, &judgement);
+        [Sheet::Ticket, Sheet::Letter].map(|sheet| document(told, &[sheet]).to_text())
+    };
+    let made = |case: &str, rule: &str, at: &str, amended: bool| {
+        let mut case = demo(case);
+        let mut decision = decision(rule, at, Outcome::AsItIs);
+        decision.amended = amended;
+        case.decide(Decided {
+            decision,
+            who: None,
+            when: None,
+        });
+        sheets(&case)
+    };
+    let [ticket, letter] = sheets(&demo("bridge-44-46"));
+    assert!(
+        ticket.contains("CALL FIRST") && letter.contains("Your choice"),
+        "{ticket}{letter}"
+    );
+    let [ticket, letter] = made("bridge-44-46", "tips-off", "46", false);
+    assert!(
+        !ticket.contains("CALL FIRST") && !letter.contains("Your choice"),
+        "{ticket}{letter}"
+    );
+    for sheet in [ticket, letter] {
+        assert!(
+            sheet.contains("agreed on 2026-11-23: make it as it is"),
+            "{sheet}"
+        );
+    }
+    // The result stays what was found; the first line says whether the work may go on.
+    let first = |amended| {
+        let [ticket, _] = made("cantilever-12-13", "span", "R1", amended);
+        ticket.lines().next().map(str::to_owned).unwrap_or_default()
+    };
+    assert!(first(false).contains("ON HOLD"), "{}", first(false));
+    assert!(!first(true).contains("ON HOLD"), "{}", first(true));
+}

@@ -218,7 +218,7 @@ fn no_color_leaves_weight_and_reversal_but_no_colour() {
         pty.type_keys("f");
         pty.wait_for("questions");
         pty.type_keys("c");
-        pty.wait_for("keep, next");
+        pty.wait_for("enter next");
         let colours: Vec<u16> = looks(&pty.raw())
             .into_iter()
             .filter(|n| is_colour(*n))
