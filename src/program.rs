@@ -210,8 +210,8 @@ fn demo(cli: &Cli, name: &str) -> Result<(), Error> {
     desk.bring_in(&case, &moment(), &mut Uuid::new_v4)?;
     desk.open(&case.number)?;
     desk.walk.single = true;
-    desk.walk.notice =
-        Some("An invented case in a throw-away archive. ? shows the keys, q leaves.".to_owned());
+    let said = "An invented case in a throw-away archive. {help} shows the keys, {leave} leaves.";
+    desk.walk.notice = Some(desk.walk.keymap.say(said));
     at_the_screen(cli, desk)
 }
 

@@ -1,6 +1,7 @@
 //! The terminal: draws ready views, hands keys on. It computes nothing and changes nothing.
 
 mod call;
+mod find;
 mod input;
 mod options;
 mod pages;
@@ -130,6 +131,11 @@ pub fn draw(buf: &mut Buffer, area: Rect, view: &View, theme: Theme) -> Option<P
         }
         None => rest,
     };
+    if let Some(found) = &view.find {
+        let cursor = find::draw(buf, body, found, theme);
+        notice(buf, body, view, theme);
+        return Some(cursor);
+    }
     let mut cursor = match (&view.help, &view.page) {
         (Some(help), _) => {
             pages::help(buf, body, help, view.scroll, theme);
@@ -165,16 +171,22 @@ pub fn draw(buf: &mut Buffer, area: Rect, view: &View, theme: Theme) -> Option<P
         };
         cursor = pages::prompt(buf, strip, (what, example, text), theme);
     }
-    if let Some(notice) = &view.notice {
-        let lines = pen::wrap(notice, body.width);
-        let rows = u16::try_from(lines.len()).unwrap_or(1).min(3);
-        let (_, strip) = split_bottom(body, rows);
-        for (row, line) in (0..rows).zip(lines) {
-            let line = format!("{line:<width$}", width = usize::from(strip.width));
-            put(buf, strip, row, &line, theme.style(Role::Refusal));
-        }
-    }
+    notice(buf, body, view, theme);
     cursor
+}
+
+/// A sentence over the lowest rows, until the next key.
+fn notice(buf: &mut Buffer, body: Rect, view: &View, theme: Theme) {
+    let Some(notice) = &view.notice else {
+        return;
+    };
+    let lines = pen::wrap(notice, body.width);
+    let rows = u16::try_from(lines.len()).unwrap_or(1).min(3);
+    let (_, strip) = split_bottom(body, rows);
+    for (row, line) in (0..rows).zip(lines) {
+        let line = format!("{line:<width$}", width = usize::from(strip.width));
+        put(buf, strip, row, &line, theme.style(Role::Refusal));
+    }
 }
 
 /// Number, units, material, notation; the verdict always in the right corner.

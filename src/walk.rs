@@ -5,7 +5,9 @@
 pub mod agenda;
 pub mod call;
 pub mod command;
+mod find;
 mod inspection;
+pub mod keymap;
 mod prompts;
 pub mod units_line;
 pub mod view;
@@ -21,11 +23,12 @@ use crate::case::decision::Matter;
 use crate::case::journal::Entry;
 use crate::fact::FactId;
 use crate::judge::Verdict;
-use crate::phrase::TRYING;
 use crate::tooth::Notation;
 
 pub use command::{Command, Context};
+pub use find::{Hit, Search, Target};
 pub use inspection::{Inspection, Ways};
+pub use keymap::Keymap;
 
 /// When an action happens, and a fresh id for the entry that it may write.
 #[derive(Clone, Copy, Debug)]
@@ -161,6 +164,10 @@ pub struct Walk {
     pub agreements: Vec<Agreement>,
     /// Today, once it is known.
     pub today: Option<Date>,
+    /// What the keys mean.
+    pub keymap: Keymap,
+    /// What is being looked for.
+    pub search: Option<Search>,
 }
 
 impl Walk {
@@ -185,6 +192,8 @@ impl Walk {
             untried: None,
             agreements: Vec::new(),
             today: None,
+            keymap: Keymap::default(),
+            search: None,
         }
     }
 
@@ -198,6 +207,7 @@ impl Walk {
         self.inspection = Some(inspection);
         self.untried = None;
         self.prompt = None;
+        self.search = None;
         self.scroll = 0;
         self.finding = 0;
         self.call = call::CallState::default();
@@ -211,16 +221,31 @@ impl Walk {
 
     /// Returns what keys mean now.
     pub fn context(&self) -> Context {
-        match (self.help, &self.prompt, self.page) {
-            (true, ..) => Context::Help,
-            (_, Some(_), _) => Context::Prompt,
-            (.., Page::Worklist) => Context::Worklist,
-            (.., Page::Questions) => Context::Questions,
-            (.., Page::Findings) => Context::Findings,
-            (.., Page::End) => Context::End,
-            (.., Page::Call) if self.call.open.is_some() => Context::Answer,
-            (.., Page::Call) => Context::Call,
-            (.., Page::Options) => Context::Options,
+        if self.search.is_some() {
+            return Context::Find;
+        }
+        self.context_beneath()
+    }
+
+    /// Returns what keys mean once nothing is looked for any more.
+    fn context_beneath(&self) -> Context {
+        match (self.help, &self.prompt) {
+            (true, _) => Context::Help,
+            (false, Some(_)) => Context::Prompt,
+            (false, None) => self.context_of_page(),
+        }
+    }
+
+    /// Returns what keys mean on the page itself, without help or a line over it.
+    fn context_of_page(&self) -> Context {
+        match self.page {
+            Page::Worklist => Context::Worklist,
+            Page::Questions => Context::Questions,
+            Page::Findings => Context::Findings,
+            Page::End => Context::End,
+            Page::Call if self.call.open.is_some() => Context::Answer,
+            Page::Call => Context::Call,
+            Page::Options => Context::Options,
         }
     }
 
@@ -239,6 +264,7 @@ impl Walk {
             }
             let typed = match context {
                 Context::Prompt => true,
+                Context::Find => return self.find_char(c, moment),
                 Context::Questions => self
                     .inspection
                     .as_ref()
@@ -249,8 +275,9 @@ impl Walk {
                 return self.type_char(c, moment);
             }
         }
-        match command::lookup(context, key) {
+        match self.keymap.lookup(context, key) {
             Some(command) => self.command(command, moment),
+            None if key == "space" && context == Context::Find => self.find_char(' ', moment),
             None if key == "space" && (context == Context::Prompt || self.types_text()) => {
                 self.type_char(' ', moment)
             }
@@ -267,6 +294,10 @@ impl Walk {
     pub fn paste(&mut self, text: &str, moment: &Moment) -> Vec<Effect> {
         let text = crate::text::clean(text);
         let text = text.trim();
+        if self.search.is_some() {
+            self.type_search(text);
+            return Vec::new();
+        }
         if self.context() == Context::Prompt || self.types_text() {
             return text
                 .chars()
@@ -337,6 +368,11 @@ impl Walk {
             Command::Leave => return self.leave(),
             Command::Back => return self.back(),
             Command::Accept => return self.accept(moment),
+            Command::Find => self.begin_search(),
+            Command::GoThere => return self.go_there(moment),
+            Command::NextHits => self.turn_hits(true),
+            Command::PreviousHits => self.turn_hits(false),
+            Command::EraseLine if self.search.is_some() => self.erase_search(),
             Command::EraseLine => {
                 if let Some((_, line)) = &mut self.prompt {
                     line.pop();
@@ -348,7 +384,7 @@ impl Walk {
             Command::Call | Command::Options | Command::End | Command::EditUnits
                 if self.is_trying() =>
             {
-                self.notice = Some(format!("{TRYING}: esc drops it, k lists it for the call"));
+                self.say_trying();
             }
             Command::Findings => self.turn_to(Page::Findings),
             Command::End => self.turn_to(Page::End),
@@ -389,6 +425,9 @@ impl Walk {
                     let line = units_line::write(&inspection.case.units, phrase);
                     self.prompt = Some((Prompt::Units, line));
                 }
+            }
+            Command::Up | Command::Down if self.search.is_some() => {
+                self.mark_hit(command == Command::Down);
             }
             Command::Up | Command::Down if self.page != Page::Questions || self.help => {
                 self.scroll_by(command == Command::Down);
@@ -462,7 +501,8 @@ impl Walk {
                     inspection.redo(moment)
                 };
                 if self.page != Page::Questions {
-                    self.notice = inspection.refusal.clone();
+                    let refusal = inspection.refusal.as_deref();
+                    self.notice = refusal.map(|why| self.keymap.say(why));
                 }
             }
             Command::WallByWall => effects = inspection.wall_by_wall(moment),

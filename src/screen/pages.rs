@@ -6,9 +6,8 @@ use ratatui::style::Style;
 use ratatui::symbols::Marker;
 use ratatui::widgets::Widget;
 use ratatui::widgets::canvas::{Canvas, Line as CanvasLine};
-use unicode_width::UnicodeWidthStr;
 
-use super::pen::{below, put, put_at, put_right, split_bottom, wrap};
+use super::pen::{below, end_of, put, put_at, put_right, split_bottom, wrap};
 use super::theme::{Role, Theme};
 use crate::drawing::{Drawing, Part};
 use crate::phrase::{CAUTION_SHORT, DISLODGEMENT_CAUTION};
@@ -32,20 +31,9 @@ pub(super) fn worklist(buf: &mut Buffer, area: Rect, list: &WorklistView, theme:
     let (body, caution) = split_bottom(below(area, 2), 2);
     put(buf, caution, 1, CAUTION_SHORT, theme.style(Role::Dim));
     if list.rows.is_empty() {
-        put(
-            buf,
-            body,
-            0,
-            "No case yet. n starts one.",
-            theme.style(Role::Text),
-        );
-        put(
-            buf,
-            body,
-            1,
-            "`casepan demo` shows an invented one.",
-            theme.style(Role::Dim),
-        );
+        for (row, line) in (0..).zip(&list.empty) {
+            put(buf, body, row, line, theme.style(Role::Text));
+        }
         return;
     }
     let height = usize::from(body.height).max(1);
@@ -286,14 +274,7 @@ pub(super) fn prompt(
         put(buf, strip, row, line, theme.style(Role::Heading));
     }
     let entry = lines + 1;
-    // A long line shows its end, where it is typed.
-    let room = usize::from(strip.width.saturating_sub(4));
-    let mut shown = text;
-    while shown.width() > room {
-        let mut chars = shown.chars();
-        chars.next();
-        shown = chars.as_str();
-    }
+    let shown = end_of(text, strip.width.saturating_sub(4));
     put(buf, strip, entry, "> ", theme.style(Role::Key));
     let end = put_at(buf, strip, 2, entry, shown, theme.style(Role::Text));
     for (row, line) in (entry + 1..rows).zip(wrap(example, strip.width)) {

@@ -45,6 +45,17 @@ pub(super) fn put_right(buf: &mut Buffer, area: Rect, row: u16, text: &str, styl
     column
 }
 
+/// Returns the end of a text that fits into a width: a long line shows where it is typed.
+pub(super) fn end_of(text: &str, width: u16) -> &str {
+    let mut shown = text;
+    while shown.width() > usize::from(width) {
+        let mut chars = shown.chars();
+        chars.next();
+        shown = chars.as_str();
+    }
+    shown
+}
+
 /// Wraps a text to a width; at least one line.
 pub(super) fn wrap(text: &str, width: u16) -> Vec<String> {
     if width == 0 {

@@ -325,7 +325,7 @@ fn findings(buf: &mut Buffer, area: Rect, page: &QuestionsView, theme: Theme) {
         put(buf, area, row, text, *style);
     }
     if cut {
-        let text = format!("f: all {} findings", page.findings.len());
+        let text = format!("{}: all {} findings", page.more_key, page.findings.len());
         put(
             buf,
             area,
@@ -342,7 +342,7 @@ fn folded(buf: &mut Buffer, area: Rect, page: &QuestionsView, theme: Theme) {
         Some(worst) => {
             let more = match page.findings.len() {
                 1 => String::new(),
-                n => format!(" (f: all {n})"),
+                n => format!(" ({}: all {n})", page.more_key),
             };
             let text = format!(
                 "{} {}: {}",

@@ -172,7 +172,10 @@ impl Walk {
             return self.answer_digit(c);
         }
         let Some(Row::Ready(fact)) = self.marked_row() else {
-            self.notice = Some("enter opens the marked question first".to_owned());
+            self.notice = Some(
+                self.keymap
+                    .say("{open-row} opens the marked question first"),
+            );
             return Vec::new();
         };
         let Some(inspection) = &mut self.inspection else {
@@ -189,7 +192,7 @@ impl Walk {
                 .and_then(|n| inspection.flow.choices(kind).into_iter().nth(n))
                 .map(|(id, _)| Value::Choice(id)),
             _ => {
-                self.notice = Some("enter opens this line to type".to_owned());
+                self.notice = Some(self.keymap.say("{open-row} opens this line to type"));
                 return Vec::new();
             }
         };

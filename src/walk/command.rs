@@ -19,13 +19,15 @@ pub enum Context {
     Answer,
     /// The ways out.
     Options,
+    /// Words are typed to find something.
+    Find,
     /// Help over any page.
     Help,
 }
 
 impl Context {
     /// All contexts.
-    pub const ALL: [Context; 9] = [
+    pub const ALL: [Context; 10] = [
         Context::Worklist,
         Context::Prompt,
         Context::Questions,
@@ -34,6 +36,7 @@ impl Context {
         Context::Call,
         Context::Answer,
         Context::Options,
+        Context::Find,
         Context::Help,
     ];
 
@@ -48,6 +51,7 @@ impl Context {
             Context::Call => "call",
             Context::Answer => "answering a question",
             Context::Options => "options",
+            Context::Find => "find",
             Context::Help => "help",
         }
     }
@@ -58,6 +62,8 @@ impl Context {
 pub struct CommandSpec {
     /// The command.
     pub command: Command,
+    /// Its name in files and lines of words.
+    pub id: &'static str,
     /// Where it works.
     pub contexts: &'static [Context],
     /// Its keys; the first is the one that is shown.
@@ -69,7 +75,7 @@ pub struct CommandSpec {
 }
 
 macro_rules! commands {
-    ($($name:ident [$($context:ident)+] [$($key:literal)+] $short:literal $does:literal;)+) => {
+    ($($name:ident $id:literal [$($context:ident)+] [$($key:literal)+] $short:literal $does:literal;)+) => {
         /// What a key can ask for.
         #[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
         pub enum Command { $(#[doc = $does] $name),+ }
@@ -77,6 +83,7 @@ macro_rules! commands {
         /// Every command, in the order in which the last line shows them.
         pub const COMMANDS: &[CommandSpec] = &[$(CommandSpec {
             command: Command::$name,
+            id: $id,
             contexts: &[$(Context::$context),+],
             keys: &[$($key),+],
             short: $short,
@@ -86,71 +93,71 @@ macro_rules! commands {
 }
 
 commands! {
-    Confirm [Questions] ["enter"] "next" "Keep what was typed and go to the next unanswered cell.";
-    NotSeen [Questions] ["-"] "not seen" "Answer: looked for, and not to be told.";
-    Same [Questions] ["*"] "as before" "Take the value of the cell before: the wall or the tooth before this one.";
-    Erase [Questions] ["backspace"] "" "Take back the last character; in an empty cell, go back one cell.";
-    Clear [Questions] ["delete"] "" "Take the answer back to not yet asked.";
-    NextCell [Questions] ["tab" "+"] "" "Go to the next cell without answering.";
-    PreviousCell [Questions] ["shift-tab"] "" "Go to the cell before.";
-    OpenRow [Call] ["enter"] "answer" "Open the marked line: answer it, or what was said to it.";
-    Choose [Answer] ["enter"] "go on" "Go on with what was picked; at the end, keep the answer as it was read back.";
-    Tick [Answer] ["space"] "pick" "Pick the marked line, or pick it no longer.";
-    Detail [Options] ["enter"] "in full" "Show the marked way out in full, or the list again.";
-    Up [Questions Findings End Call Answer Options Worklist Help] ["up"] "" "Up.";
-    Down [Questions Findings End Call Answer Options Worklist Help] ["down"] "" "Down.";
-    Left [Questions] ["left"] "" "One cell to the left.";
-    Right [Questions] ["right"] "" "One cell to the right.";
-    NextStep [Questions] ["pgdn" "n"] "step" "Go to the next step of the inspection.";
-    PreviousStep [Questions] ["pgup" "b"] "" "Go back one step.";
-    PageDown [Findings End Options Help] ["pgdn" "space"] "" "One page down.";
-    PageUp [Findings End Options Help] ["pgup"] "" "One page up.";
-    Undo [Questions Findings End Call] ["u"] "undo" "Take the last answer of this sitting back.";
-    Redo [Questions Findings End Call] ["y"] "" "Do again what was undone.";
-    WallByWall [Questions] ["w"] "walls" "Go round the present stump wall by wall, or stop doing so.";
-    Instrument [Questions] ["i"] "" "Change the instrument that the present reading is taken with.";
-    Call [Questions Findings End Options] ["d"] "call" "Go to the call with the dentist: the questions, and what is said to them.";
-    Options [Questions Findings End Call] ["x"] "options" "Show the ways out of what was found, each with what comes of it.";
-    Try [Questions Findings Options] ["v"] "" "Try other readings out on a copy. Nothing of it is kept; esc drops it.";
-    KeepTrial [Questions Findings] ["k"] "" "While trying: list what was changed, to be proposed on the call.";
-    Standing [Call] ["k"] "" "Keep what was decided for every case of this dentist.";
-    Strike [Call] ["delete"] "" "Take the marked proposal off the list.";
-    Findings [Questions End Call Options] ["f"] "findings" "Show the findings with reason, evidence and source.";
-    Questions [Findings End] ["enter" "c"] "questions" "Go back to the questions.";
-    ToQuestions [Call Options] ["c"] "questions" "Go back to the questions.";
-    End [Questions Findings Call Options] ["e"] "end page" "Show the summary and the call list.";
-    EditUnits [Questions] ["o"] "" "Change the units that were ordered.";
-    Notation [Questions Findings End Call Options Worklist] ["t"] "" "Change the notation of teeth: ISO 3950, Universal, Palmer.";
-    Print [End] ["p"] "print" "Write every sheet as text, and all of them as one HTML file, into the present directory.";
-    OpenCase [Worklist] ["enter"] "open" "Open the marked case.";
-    NewCase [Worklist] ["n"] "new case" "Start a new case.";
-    Accept [Prompt] ["enter"] "keep" "Keep the line.";
-    EraseLine [Prompt] ["backspace"] "" "Take back the last character.";
-    Back [Prompt Findings End Call Answer Options Help Questions] ["esc"] "back" "Go back one step. Nothing is lost: every answer is already kept.";
-    Leave [Worklist Questions Findings End Call Options] ["q"] "leave" "Leave the case, or the program from the worklist. Every answer is already kept.";
-    Quit [Worklist Prompt Questions Findings End Call Answer Options Help] ["ctrl-c"] "" "Leave the program at once. Every answer is already kept.";
-    Suspend [Worklist Prompt Questions Findings End Call Answer Options Help] ["ctrl-z"] "" "Put the program into the background (Unix).";
-    Help [Worklist Questions Findings End Call Answer Options] ["?"] "help" "Show what to look at and why, and the keys.";
+    Confirm "confirm" [Questions] ["enter"] "next" "Keep what was typed and go to the next unanswered cell.";
+    NotSeen "not-seen" [Questions] ["-"] "not seen" "Answer: looked for, and not to be told.";
+    Same "same" [Questions] ["*"] "as before" "Take the value of the cell before: the wall or the tooth before this one.";
+    Erase "erase" [Questions] ["backspace"] "" "Take back the last character; in an empty cell, go back one cell.";
+    Clear "clear" [Questions] ["delete"] "" "Take the answer back to not yet asked.";
+    NextCell "next-cell" [Questions] ["tab" "+"] "" "Go to the next cell without answering.";
+    PreviousCell "previous-cell" [Questions] ["shift-tab"] "" "Go to the cell before.";
+    OpenRow "open-row" [Call] ["enter"] "answer" "Open the marked line: answer it, or what was said to it.";
+    Choose "choose" [Answer] ["enter"] "go on" "Go on with what was picked; at the end, keep the answer as it was read back.";
+    Tick "tick" [Answer] ["space"] "pick" "Pick the marked line, or pick it no longer.";
+    Detail "detail" [Options] ["enter"] "in full" "Show the marked way out in full, or the list again.";
+    Up "up" [Questions Findings End Call Answer Options Worklist Find Help] ["up"] "" "Up.";
+    Down "down" [Questions Findings End Call Answer Options Worklist Find Help] ["down"] "" "Down.";
+    Left "left" [Questions] ["left"] "" "One cell to the left.";
+    Right "right" [Questions] ["right"] "" "One cell to the right.";
+    NextStep "next-step" [Questions] ["pgdn" "n"] "step" "Go to the next step of the inspection.";
+    PreviousStep "previous-step" [Questions] ["pgup" "b"] "" "Go back one step.";
+    PageDown "page-down" [Findings End Options Help] ["pgdn" "space"] "" "One page down.";
+    PageUp "page-up" [Findings End Options Help] ["pgup"] "" "One page up.";
+    NextHits "next-hits" [Find] ["pgdn"] "more" "Show the next nine lines.";
+    PreviousHits "previous-hits" [Find] ["pgup"] "" "Show the nine lines before.";
+    Undo "undo" [Questions Findings End Call] ["u"] "undo" "Take the last answer of this sitting back.";
+    Redo "redo" [Questions Findings End Call] ["y"] "" "Do again what was undone.";
+    WallByWall "wall-by-wall" [Questions] ["w"] "walls" "Go round the present stump wall by wall, or stop doing so.";
+    Instrument "instrument" [Questions] ["i"] "" "Change the instrument that the present reading is taken with.";
+    Call "call" [Questions Findings End Options] ["d"] "call" "Go to the call with the dentist: the questions, and what is said to them.";
+    Options "options" [Questions Findings End Call] ["x"] "options" "Show the ways out of what was found, each with what comes of it.";
+    Try "try" [Questions Findings Options] ["v"] "" "Try other readings out on a copy. Nothing of it is kept; one step back drops it.";
+    KeepTrial "keep-trial" [Questions Findings] ["k"] "" "While trying: list what was changed, to be proposed on the call.";
+    Standing "standing" [Call] ["k"] "" "Keep what was decided for every case of this dentist.";
+    Strike "strike" [Call] ["delete"] "" "Take the marked proposal off the list.";
+    Findings "findings" [Questions End Call Options] ["f"] "findings" "Show the findings with reason, evidence and source.";
+    Questions "questions" [Findings End] ["enter" "c"] "questions" "Go back to the questions.";
+    ToQuestions "to-questions" [Call Options] ["c"] "questions" "Go back to the questions.";
+    End "end" [Questions Findings Call Options] ["e"] "end page" "Show the summary and the call list.";
+    EditUnits "edit-units" [Questions] ["o"] "" "Change the units that were ordered.";
+    Notation "notation" [Questions Findings End Call Options Worklist] ["t"] "" "Change the notation of teeth: ISO 3950, Universal, Palmer.";
+    Print "print" [End] ["p"] "print" "Write every sheet as text, and all of them as one HTML file, into the present directory.";
+    OpenCase "open-case" [Worklist] ["enter"] "open" "Open the marked case.";
+    NewCase "new-case" [Worklist] ["n"] "new case" "Start a new case.";
+    Accept "accept" [Prompt] ["enter"] "keep" "Keep the line.";
+    GoThere "go-there" [Find] ["enter"] "go" "Go to the marked line, or do what it says.";
+    EraseLine "erase-line" [Prompt Find] ["backspace"] "" "Take back the last character.";
+    Back "back" [Prompt Find Findings End Call Answer Options Help Questions] ["esc"] "back" "Go back one step. Nothing is lost: every answer is already kept.";
+    Leave "leave" [Worklist Questions Findings End Call Options] ["q"] "leave" "Leave the case, or the program from the worklist. Every answer is already kept.";
+    Quit "quit" [Worklist Prompt Find Questions Findings End Call Answer Options Help] ["ctrl-c"] "" "Leave the program at once. Every answer is already kept.";
+    Suspend "suspend" [Worklist Prompt Find Questions Findings End Call Answer Options Help] ["ctrl-z"] "" "Put the program into the background (Unix).";
+    Find "find" [Worklist Questions Findings End Call Answer Options Help] ["/"] "find" "Find a question, a finding or a command by its words; with nothing typed, all that can be done here.";
+    Help "help" [Worklist Questions Findings End Call Answer Options] ["?"] "help" "Show what to look at and why, and the keys.";
 }
 
-/// Finds what a key asks for in a context.
-pub fn lookup(context: Context, key: &str) -> Option<Command> {
-    COMMANDS
-        .iter()
-        .find(|spec| spec.contexts.contains(&context) && spec.keys.contains(&key))
-        .map(|spec| spec.command)
-}
+impl Command {
+    /// Returns the row of the table.
+    pub fn spec(self) -> &'static CommandSpec {
+        // Every command has its row: both are made from the same lines.
+        COMMANDS.get(self as usize).unwrap_or(&COMMANDS[0])
+    }
 
-/// Returns the commands of a context that the last line shows, each with its key.
-pub fn shown(context: Context) -> impl Iterator<Item = (&'static str, &'static str, Command)> {
-    COMMANDS
-        .iter()
-        .filter(move |spec| spec.contexts.contains(&context) && !spec.short.is_empty())
-        .filter_map(|spec| {
-            spec.keys
-                .first()
-                .map(|key| (*key, spec.short, spec.command))
-        })
+    /// Finds a command by its name in files.
+    pub fn named(id: &str) -> Option<Command> {
+        COMMANDS
+            .iter()
+            .find(|spec| spec.id == id)
+            .map(|spec| spec.command)
+    }
 }
 
 #[cfg(test)]
@@ -174,9 +181,10 @@ mod tests {
 
     #[test]
     fn no_letter_is_a_command_while_a_line_is_typed() {
+        let typed = [Context::Prompt, Context::Find];
         for spec in COMMANDS
             .iter()
-            .filter(|spec| spec.contexts.contains(&Context::Prompt))
+            .filter(|spec| typed.iter().any(|context| spec.contexts.contains(context)))
         {
             assert!(
                 spec.keys.iter().all(|key| key.chars().count() > 1),
@@ -194,6 +202,23 @@ mod tests {
                 "{:?}",
                 spec.command
             );
+        }
+    }
+
+    #[test]
+    fn names_are_the_words_of_the_variants() {
+        for spec in COMMANDS {
+            let words: String = format!("{:?}", spec.command)
+                .chars()
+                .enumerate()
+                .flat_map(|(index, c)| {
+                    let dash = (c.is_uppercase() && index > 0).then_some('-');
+                    dash.into_iter().chain(c.to_lowercase())
+                })
+                .collect();
+            assert_eq!(spec.id, words);
+            assert_eq!(Command::named(spec.id), Some(spec.command));
+            assert_eq!(spec.command.spec().id, spec.id);
         }
     }
 

@@ -3,12 +3,13 @@
 use super::call::{AnswerLine, CallState};
 use super::{Effect, Moment, Page, Prompt, Walk, units_line};
 use crate::case::file::check_number;
-use crate::phrase::TRYING;
 
 impl Walk {
     /// One step back: help, line, answer, trial, page. It never leaves the program.
     pub(super) fn back(&mut self) -> Vec<Effect> {
-        if self.help {
+        if self.search.take().is_some() {
+            // What was looked for is gone; the page beneath is as it was.
+        } else if self.help {
             self.help = false;
         } else if let Some((prompt, line)) = self.prompt.take() {
             match prompt {
@@ -38,7 +39,10 @@ impl Walk {
         } else if !self.single && self.page == Page::Questions {
             return self.leave();
         } else {
-            self.notice = Some("q leaves; every answer is already kept".to_owned());
+            self.notice = Some(
+                self.keymap
+                    .say("{leave} leaves; every answer is already kept"),
+            );
         }
         Vec::new()
     }
@@ -46,13 +50,14 @@ impl Walk {
     /// Leaves the case, or the program; asks once where an answer is begun.
     pub(super) fn leave(&mut self) -> Vec<Effect> {
         if self.is_trying() {
-            self.notice = Some(format!("{TRYING}: esc drops it, k lists it for the call"));
+            self.say_trying();
             return Vec::new();
         }
         if !self.call.drafts.is_empty() && !self.call.warned {
             self.call.warned = true;
-            self.notice =
-                Some("an answer was begun and is not kept yet: d shows it, q leaves it".to_owned());
+            self.notice = Some(self.keymap.say(
+                "an answer was begun and is not kept yet: {call} shows it, {leave} leaves it",
+            ));
             return Vec::new();
         }
         if self.page == Page::Worklist || self.single {

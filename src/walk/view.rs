@@ -1,12 +1,14 @@
 //! Views of ready strings: the screen and the plain walk show these and compute nothing.
 
 mod call;
+mod find;
 mod findings;
+mod help;
 mod options;
 mod prompts;
 mod questions;
 
-use super::command::{self, Context};
+use super::command::{Command, Context};
 use super::{Inspection, Page, Walk};
 use crate::derive::Facts;
 use crate::drawing::Drawing;
@@ -17,6 +19,7 @@ use crate::phrase::{Phrase, TRYING, words};
 use crate::print::{Beside, Sheet, Told, document};
 
 pub use call::{CallRow, CallView, PanelLine};
+pub use find::{FindRow, FindView};
 pub use options::{OptionRow, OptionsView};
 
 /// The whole screen.
@@ -36,7 +39,9 @@ pub struct View {
     /// How far the page or help is scrolled.
     pub scroll: usize,
     /// Keys and what they do, for the last line.
-    pub keys: Vec<(&'static str, &'static str)>,
+    pub keys: Vec<(String, &'static str)>,
+    /// What is being looked for, over the page.
+    pub find: Option<FindView>,
 }
 
 /// The first line.
@@ -84,6 +89,8 @@ pub struct WorklistView {
     pub levels: Vec<Option<Level>>,
     /// The marked row.
     pub marked: usize,
+    /// What is said where there is no case.
+    pub empty: [String; 2],
     /// The notation in force.
     pub notation: &'static str,
 }
@@ -119,6 +126,8 @@ pub struct QuestionsView {
     pub open_points: Vec<String>,
     /// How many rules wait for questions that are still to come.
     pub to_come: usize,
+    /// The key that shows all findings.
+    pub more_key: String,
     /// The reading to take again, where its error could turn the result.
     pub again: Option<String>,
     /// The stump in hand.
@@ -256,11 +265,10 @@ impl Walk {
     /// Returns the whole screen in ready strings.
     pub fn view(&self) -> View {
         let context = self.context();
-        let mut keys: Vec<_> = command::shown(context)
-            .map(|(key, short, _)| (key, short))
-            .collect();
+        let mut keys: Vec<_> = self.keymap.shown(context).collect();
         // Help is named first, so that a narrow screen cuts it last.
-        keys.sort_by_key(|(key, _)| *key != "?");
+        let help = self.keymap.key(Command::Help);
+        keys.sort_by_key(|(key, _)| key != help);
         let facts = self.inspection.as_ref().map(Inspection::facts);
         let pair = self.inspection.as_ref().zip(facts.as_ref());
         let page = match (self.page, pair) {
@@ -293,6 +301,7 @@ impl Walk {
             notice: self.notice.clone(),
             scroll: self.scroll,
             keys,
+            find: self.search.as_ref().map(FindView::of),
         }
     }
 
@@ -397,6 +406,10 @@ impl Walk {
                 })
                 .collect(),
             marked: self.marked,
+            empty: [
+                self.keymap.say("No case yet. {new-case} starts one."),
+                "`casepan demo` shows an invented one.".to_owned(),
+            ],
             notation: self.notation.name(),
         }
     }
@@ -422,61 +435,5 @@ impl Walk {
                 level,
             })
             .collect()
-    }
-
-    fn help_view(&self) -> HelpView {
-        let mut sections = Vec::new();
-        let question = self
-            .inspection
-            .as_ref()
-            .filter(|_| self.page == Page::Questions);
-        if let Some((inspection, question)) = question.and_then(|i| Some((i, i.question()?))) {
-            let phrase = self.phrase(inspection);
-            sections.push(("What to look at".to_owned(), vec![question.look.clone()]));
-            if let Some(how) = &question.how {
-                sections.push(("How to measure".to_owned(), vec![how.clone()]));
-            }
-            sections.push(("Why it matters".to_owned(), vec![question.why.clone()]));
-            let instruments: Vec<String> = question
-                .with
-                .iter()
-                .filter_map(|(id, error)| {
-                    let instrument = inspection.flow.instrument(id)?;
-                    Some(format!(
-                        "{}: steps of {}, one reading is good to about ±{error} (one standard deviation)",
-                        instrument.name, instrument.step
-                    ))
-                })
-                .collect();
-            if !instruments.is_empty() {
-                sections.push(("Read with".to_owned(), instruments));
-            }
-            sections.push(("Source".to_owned(), vec![phrase.source(&question.source)]));
-        }
-        let context = match self.page {
-            Page::Worklist => Context::Worklist,
-            Page::Questions => Context::Questions,
-            Page::Findings => Context::Findings,
-            Page::End => Context::End,
-            Page::Call if self.call.open.is_some() => Context::Answer,
-            Page::Call => Context::Call,
-            Page::Options => Context::Options,
-        };
-        let keys = command::COMMANDS
-            .iter()
-            .filter(|spec| spec.contexts.contains(&context))
-            .map(|spec| format!("{:<12} {}", spec.keys.join(" "), spec.does));
-        let mut lines: Vec<String> = keys.collect();
-        if context == Context::Questions {
-            lines.insert(
-                0,
-                format!(
-                    "{:<12} {}",
-                    "1 to 9", "Pick a choice, or type a number with point or comma."
-                ),
-            );
-        }
-        sections.push((format!("Keys on the {}", context.title()), lines));
-        HelpView { sections }
     }
 }

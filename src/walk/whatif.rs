@@ -19,9 +19,15 @@ impl Walk {
         self.untried.as_mut().or(self.inspection.as_mut())
     }
 
+    /// Says that things are tried out, and the two ways out of it.
+    pub(super) fn say_trying(&mut self) {
+        let ways = "{back} drops it, {keep-trial} lists it for the call";
+        self.notice = Some(self.keymap.say(&format!("{TRYING}: {ways}")));
+    }
+
     pub(super) fn begin_trial(&mut self) {
         if self.is_trying() {
-            self.notice = Some(format!("{TRYING}: esc drops it, k lists it for the call"));
+            self.say_trying();
             return;
         }
         let Some(inspection) = self.inspection.take() else {
@@ -33,9 +39,8 @@ impl Walk {
         self.untried = Some(inspection);
         self.page = Page::Questions;
         self.scroll = 0;
-        self.notice = Some(format!(
-            "{TRYING}: change any reading; esc drops it, k lists it for the call"
-        ));
+        let ways = "change any reading; {back} drops it, {keep-trial} lists it for the call";
+        self.notice = Some(self.keymap.say(&format!("{TRYING}: {ways}")));
     }
 
     /// Goes back to the case; what was tried is gone.
@@ -50,7 +55,7 @@ impl Walk {
     /// Goes back to the case and lists what was tried, to be proposed on the call.
     pub(super) fn keep_trial(&mut self, moment: &Moment) -> Vec<Effect> {
         if !self.is_trying() {
-            self.notice = Some("nothing is being tried; v begins".to_owned());
+            self.notice = Some(self.keymap.say("nothing is being tried; {try} begins"));
             return Vec::new();
         }
         let changes = self
@@ -58,7 +63,7 @@ impl Walk {
             .as_ref()
             .map_or_else(Vec::new, Inspection::tried);
         if changes.is_empty() {
-            self.notice = Some("nothing was changed; esc drops it".to_owned());
+            self.notice = Some(self.keymap.say("nothing was changed; {back} drops it"));
             return Vec::new();
         }
         self.drop_trial();

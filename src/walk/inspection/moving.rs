@@ -64,7 +64,7 @@ impl Inspection {
         found
     }
 
-    pub(super) fn go(&mut self, spot: Option<Spot>) {
+    pub(in crate::walk) fn go(&mut self, spot: Option<Spot>) {
         self.settle();
         self.input.clear();
         if spot.is_some() {

@@ -161,7 +161,7 @@ impl Inspection {
         let steps = number / instrument.step;
         if instrument.step > 0.0 && (steps - steps.round()).abs() > 1e-6 {
             return Err(format!(
-                "{} reads in steps of {}; round it, or press i for another instrument",
+                "{} reads in steps of {}; round it, or press {{instrument}} for another instrument",
                 instrument.name, instrument.step
             ));
         }

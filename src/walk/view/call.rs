@@ -8,7 +8,7 @@ use crate::flow::Level;
 use crate::phrase::{DENTIST_MAY, LABORATORY_CAN, NO_ANSWER, Phrase, WORKED_OUT};
 use crate::remedy::WayOut;
 use crate::walk::call::{Draft, Pick, READY, Stage, behind, ordered, ready};
-use crate::walk::{Inspection, Walk};
+use crate::walk::{Inspection, Keymap, Walk};
 
 /// The call.
 #[derive(Debug, Default)]
@@ -178,7 +178,7 @@ impl Walk {
     ) -> Vec<PanelLine> {
         let phrase = self.phrase(inspection);
         if let Some(fact) = READY.get(marked) {
-            return ready_panel(phrase, inspection, fact);
+            return ready_panel(&self.keymap, phrase, inspection, fact);
         }
         let index = marked - READY.len();
         if let Some(ask) = list.get(index) {
@@ -293,7 +293,9 @@ impl Walk {
                 let decision = draft.decision(inspection, self.today);
                 lines.push(PanelLine::Dim("Read back:".to_owned()));
                 lines.push(PanelLine::Text(phrase.read_back(&decision, &ways)));
-                lines.push(PanelLine::Dim("enter keeps it, esc goes back".to_owned()));
+                lines.push(PanelLine::Dim(
+                    self.keymap.say("{choose} keeps it, {back} goes back"),
+                ));
             }
         }
         lines
@@ -331,7 +333,12 @@ fn careful(phrase: Phrase<'_>, way: &WayOut) -> Vec<PanelLine> {
     said.map(|text| PanelLine::Text(text.clone())).collect()
 }
 
-fn ready_panel(phrase: Phrase<'_>, inspection: &Inspection, fact: &FactId) -> Vec<PanelLine> {
+fn ready_panel(
+    keymap: &Keymap,
+    phrase: Phrase<'_>,
+    inspection: &Inspection,
+    fact: &FactId,
+) -> Vec<PanelLine> {
     let mut lines = Vec::new();
     if let Some(question) = phrase.flow.question(fact) {
         lines.push(PanelLine::Heading(question.asks.clone()));
@@ -351,7 +358,7 @@ fn ready_panel(phrase: Phrase<'_>, inspection: &Inspection, fact: &FactId) -> Ve
             .map(|(id, words)| (Value::Choice(id), words))
             .collect(),
         _ => {
-            lines.push(PanelLine::Dim("enter opens it to type".to_owned()));
+            lines.push(PanelLine::Dim(keymap.say("{open-row} opens it to type")));
             Vec::new()
         }
     };

@@ -26,16 +26,20 @@ impl Walk {
             Prompt::Sure(_, line, says) => {
                 return (
                     says.clone(),
-                    "enter keeps it, esc goes back".to_owned(),
+                    self.keymap.say("{accept} keeps it, {back} goes back"),
                     line.clone(),
                 );
             }
             Prompt::Units => (format!("Units ordered ({})", self.notation.name()), units),
             Prompt::Ready(fact) => ready(fact),
-            Prompt::Answer(line) => answer(*line),
+            Prompt::Answer(line) => {
+                let (what, example) = answer(*line);
+                (what, self.keymap.say(&example))
+            }
             Prompt::Standing(_) => (
                 "Kept for every case of this dentist, in these words".to_owned(),
-                "enter keeps it; never what is on hold; never a name".to_owned(),
+                self.keymap
+                    .say("{accept} keeps it; never what is on hold; never a name"),
             ),
         };
         (what, example, text.to_owned())
@@ -54,12 +58,12 @@ fn ready(fact: &FactId) -> (String, String) {
 
 fn answer(line: AnswerLine) -> (String, String) {
     let (what, example) = match line {
-        AnswerLine::Words => ("What was said, in short", "enter goes on; never a name"),
+        AnswerLine::Words => ("What was said, in short", "{accept} goes on; never a name"),
         AnswerLine::Cost => (
             "What was agreed on the cost",
-            "enter goes on; empty: nothing",
+            "{accept} goes on; empty: nothing",
         ),
-        AnswerLine::Day => ("From which day", "enter: today; or year-month-day"),
+        AnswerLine::Day => ("From which day", "{accept}: today; or year-month-day"),
     };
     (what.to_owned(), example.to_owned())
 }

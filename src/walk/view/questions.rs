@@ -7,6 +7,7 @@ use crate::drawing::stump;
 use crate::fact::{FactId, Kind, Place, Spot, Value};
 use crate::phrase::Phrase;
 use crate::walk::agenda::Cell;
+use crate::walk::command::Command;
 use crate::walk::{Inspection, Walk};
 
 impl Walk {
@@ -66,6 +67,7 @@ impl Walk {
             gone,
             open_points,
             to_come: to_come.len(),
+            more_key: self.keymap.key(Command::Findings).to_owned(),
             again: inspection
                 .doubt
                 .as_ref()
@@ -217,7 +219,7 @@ impl Walk {
             Kind::Number { .. } if question.bands.is_empty() => spec.wanted(),
             Kind::Day => "days ago, or year-month-day".to_owned(),
             Kind::Text => "text; never a patient's name".to_owned(),
-            Kind::Teeth => "digits mark teeth, enter keeps".to_owned(),
+            Kind::Teeth => self.keymap.say("digits mark teeth, {confirm} keeps"),
             _ => String::new(),
         };
         if let Some(name) = inspection
@@ -231,7 +233,7 @@ impl Walk {
                 format!("{takes}, {name}")
             };
             if question.with.len() > 1 {
-                takes.push_str(" (i: other)");
+                takes.push_str(&self.keymap.say(" ({instrument}: other)"));
             }
         }
         let place = match spot.at {
@@ -248,7 +250,10 @@ impl Walk {
                 let other = phrase.other_layer(&inspection.case, spot);
                 format!("{}{other}", phrase.reading(&spot.fact, reading))
             }),
-            refusal: inspection.refusal.clone(),
+            refusal: inspection
+                .refusal
+                .as_deref()
+                .map(|why| self.keymap.say(why)),
         })
     }
 }

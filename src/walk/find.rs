@@ -1,0 +1,371 @@
+//! Finding by words: questions, findings, cases and commands in one list, the best first. With nothing typed it lists
+//! what can be done here, so that a numeric pad reaches every command: `/`, then a digit.
+
+use strsim::damerau_levenshtein;
+
+use super::command::{COMMANDS, Command, Context};
+use super::{Effect, Moment, Page, Walk};
+use crate::derive::Turn;
+use crate::fact::{Place, Spot};
+
+/// How many lines can be picked by a digit.
+pub(in crate::walk) const NINE: usize = 9;
+
+/// The longest line of words.
+const MAX_WORDS: usize = 60;
+
+/// What is being looked for, and what was found.
+#[derive(Clone, PartialEq, Debug, Default)]
+pub struct Search {
+    /// The words as they are typed.
+    pub words: String,
+    /// What was found, the best first.
+    pub hits: Vec<Hit>,
+    /// The marked one.
+    pub marked: usize,
+}
+
+/// Something that was found.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Hit {
+    /// Where it leads.
+    pub to: Target,
+    /// What it is, in a word.
+    pub kind: &'static str,
+    /// Its line.
+    pub line: String,
+}
+
+/// Where a line leads.
+#[derive(Clone, PartialEq, Debug)]
+pub enum Target {
+    /// Do this.
+    Command(Command),
+    /// Go to this question.
+    Question(Spot),
+    /// Say why this question does not come up.
+    Idle(String),
+    /// Show this finding.
+    Finding(usize),
+    /// Open this case.
+    Case(String),
+}
+
+/// A thing that can be found: where it leads, its line, and all the words that lead to it.
+struct Entry {
+    hit: Hit,
+    words: String,
+}
+
+impl Search {
+    /// Returns the first of the lines that are shown.
+    pub fn offset(&self) -> usize {
+        self.marked - self.marked % NINE
+    }
+}
+
+impl Walk {
+    pub(super) fn begin_search(&mut self) {
+        self.search = Some(Search::default());
+        self.look_up();
+    }
+
+    /// Types words, as from a paste.
+    pub(super) fn type_search(&mut self, text: &str) {
+        if let Some(search) = &mut self.search {
+            let room = MAX_WORDS.saturating_sub(search.words.chars().count());
+            search
+                .words
+                .extend(text.chars().filter(|c| !c.is_control()).take(room));
+        }
+        self.look_up();
+    }
+
+    /// A character: with nothing typed yet, a digit picks a line and plus and minus turn the lines over.
+    pub(super) fn find_char(&mut self, c: char, moment: &Moment) -> Vec<Effect> {
+        let Some(search) = &mut self.search else {
+            return Vec::new();
+        };
+        let digit = c.to_digit(10).map(|digit| digit as usize);
+        match (search.words.is_empty(), digit, c) {
+            (true, Some(digit @ 1..=NINE), _) => {
+                let picked = search.offset() + digit - 1;
+                if picked >= search.hits.len() {
+                    self.notice = Some("there is no line with this digit".to_owned());
+                    return Vec::new();
+                }
+                search.marked = picked;
+                return self.go_there(moment);
+            }
+            (true, None, '+') => self.turn_hits(true),
+            (true, None, '-') if search.marked < NINE => self.search = None,
+            (true, None, '-') => self.turn_hits(false),
+            // One blank is enough between two words, and none before the first.
+            (_, None, ' ') if search.words.is_empty() || search.words.ends_with(' ') => {}
+            _ => self.type_search(&c.to_string()),
+        }
+        Vec::new()
+    }
+
+    pub(super) fn erase_search(&mut self) {
+        let erased = self.search.as_mut().and_then(|search| search.words.pop());
+        if erased.is_none() {
+            self.search = None;
+        }
+        self.look_up();
+    }
+
+    pub(super) fn mark_hit(&mut self, down: bool) {
+        if let Some(search) = &mut self.search {
+            let last = search.hits.len().saturating_sub(1);
+            search.marked = if down {
+                (search.marked + 1).min(last)
+            } else {
+                search.marked.saturating_sub(1)
+            };
+        }
+    }
+
+    /// Turns to the next or the last nine lines.
+    pub(super) fn turn_hits(&mut self, forward: bool) {
+        if let Some(search) = &mut self.search {
+            let offset = search.offset();
+            search.marked = if forward && offset + NINE < search.hits.len() {
+                offset + NINE
+            } else if forward {
+                search.marked
+            } else {
+                offset.saturating_sub(NINE)
+            };
+        }
+    }
+
+    /// Does what the marked line says.
+    pub(super) fn go_there(&mut self, moment: &Moment) -> Vec<Effect> {
+        let Some(search) = self.search.take() else {
+            return Vec::new();
+        };
+        let Some(hit) = search.hits.get(search.marked).cloned() else {
+            self.notice = Some("nothing has these words".to_owned());
+            self.search = Some(search);
+            return Vec::new();
+        };
+        match hit.to {
+            Target::Command(command) => return self.command(command, moment),
+            Target::Idle(why) => {
+                self.notice = Some(why);
+                self.search = Some(search);
+            }
+            Target::Case(number) => {
+                self.help = false;
+                return vec![Effect::Open { number }];
+            }
+            Target::Finding(index) => {
+                self.leave_for(Page::Findings);
+                self.finding = index;
+            }
+            Target::Question(spot) => {
+                self.leave_for(Page::Questions);
+                if let Some(inspection) = &mut self.inspection {
+                    inspection.go(Some(spot));
+                }
+            }
+        }
+        Vec::new()
+    }
+
+    /// Goes to another page from wherever words were typed. What was begun on the call is kept there.
+    fn leave_for(&mut self, page: Page) {
+        self.help = false;
+        self.turn_to(page);
+    }
+
+    /// Looks the words up again.
+    fn look_up(&mut self) {
+        let Some(words) = self.search.as_ref().map(|search| search.words.clone()) else {
+            return;
+        };
+        let wanted: Vec<String> = words.split_whitespace().map(str::to_lowercase).collect();
+        let mut found: Vec<(u32, Hit)> = self
+            .entries(!wanted.is_empty())
+            .into_iter()
+            .filter_map(|entry| Some((score(&wanted, &entry.words)?, entry.hit)))
+            .collect();
+        // Stable: of equals the order of the page stays.
+        found.sort_by_key(|(score, _)| std::cmp::Reverse(*score));
+        if let Some(search) = &mut self.search {
+            search.hits = found.into_iter().map(|(_, hit)| hit).collect();
+            search.marked = 0;
+        }
+    }
+
+    /// Everything that can be found from here.
+    fn entries(&self, with_words: bool) -> Vec<Entry> {
+        let context = self.context_beneath();
+        let mut entries = self.commands_here(context);
+        if !with_words {
+            return entries;
+        }
+        if self.page == Page::Worklist {
+            entries.extend(self.worklist.iter().map(|item| Entry {
+                hit: Hit {
+                    to: Target::Case(item.number.clone()),
+                    kind: "case",
+                    line: item.number.clone(),
+                },
+                words: item.number.to_lowercase(),
+            }));
+            return entries;
+        }
+        entries.extend(self.questions_here());
+        entries.extend(self.findings_here());
+        entries
+    }
+
+    fn commands_here(&self, context: Context) -> Vec<Entry> {
+        COMMANDS
+            .iter()
+            .filter(|spec| spec.contexts.contains(&context) && spec.command != Command::Find)
+            .map(|spec| Entry {
+                hit: Hit {
+                    to: Target::Command(spec.command),
+                    kind: "do",
+                    line: format!(
+                        "{}  ({})",
+                        spec.does,
+                        self.keymap.keys(spec.command).join(" ")
+                    ),
+                },
+                words: format!("{} {} {}", spec.id, spec.short, spec.does).to_lowercase(),
+            })
+            .collect()
+    }
+
+    fn questions_here(&self) -> Vec<Entry> {
+        let Some(inspection) = &self.inspection else {
+            return Vec::new();
+        };
+        let phrase = self.phrase(inspection);
+        let facts = inspection.facts();
+        let entry = |cell: &super::agenda::Cell| {
+            let question = inspection.flow.question(&cell.spot.fact)?;
+            let step = inspection.flow.steps.get(cell.step)?;
+            let place = match cell.spot.at {
+                Place::Case => String::new(),
+                at => format!("{} ", phrase.place(at)),
+            };
+            let label = phrase.label(&cell.spot.fact);
+            let open = cell.turn == Turn::Up || cell.answered;
+            let said = match inspection.case.merged(&cell.spot) {
+                Some((_, reading)) => phrase.reading(&cell.spot.fact, reading),
+                None if open => "no answer yet".to_owned(),
+                None => "not asked".to_owned(),
+            };
+            let to = if open {
+                Target::Question(cell.spot.clone())
+            } else {
+                let why = phrase.why_idle(&facts, question, cell.spot.at);
+                Target::Idle(format!("{place}{label}: not asked, {why}"))
+            };
+            Some(Entry {
+                words: format!(
+                    "{place}{label} {} {} {} {said}",
+                    step.title, question.asks, question.look
+                )
+                .to_lowercase(),
+                hit: Hit {
+                    to,
+                    kind: "ask",
+                    line: format!("{place}{label}: {said}  ({})", step.title),
+                },
+            })
+        };
+        inspection.agenda.cells.iter().filter_map(entry).collect()
+    }
+
+    fn findings_here(&self) -> Vec<Entry> {
+        let Some(inspection) = &self.inspection else {
+            return Vec::new();
+        };
+        let phrase = self.phrase(inspection);
+        let facts = inspection.facts();
+        let entry = |(index, finding): (usize, &crate::judge::Finding)| {
+            let line = phrase.line(&facts, finding);
+            Entry {
+                words: format!("{line} {}", phrase.because(&facts, finding)).to_lowercase(),
+                hit: Hit {
+                    to: Target::Finding(index),
+                    kind: phrase.level(finding.level),
+                    line,
+                },
+            }
+        };
+        let findings = &inspection.judgement.findings;
+        findings.iter().enumerate().map(entry).collect()
+    }
+}
+
+/// Returns how well a text answers some words; none where one of them is missing. Each may be the beginning of a word,
+/// stand within one, or be spelled a little wrong.
+fn score(wanted: &[String], text: &str) -> Option<u32> {
+    let words: Vec<&str> = text
+        .split(|c: char| !(c.is_alphanumeric()))
+        .filter(|word| !word.is_empty())
+        .collect();
+    wanted.iter().try_fold(0, |sum, wanted| {
+        let best = words
+            .iter()
+            .enumerate()
+            .map(|(index, word)| {
+                let alike = likeness(wanted, word);
+                // What a thing is called stands before what is told about it.
+                let early = u32::from(alike > 0 && index < 4);
+                alike * 2 + early
+            })
+            .max()?;
+        (best > 1).then_some(sum + best)
+    })
+}
+
+fn likeness(wanted: &str, word: &str) -> u32 {
+    if wanted == word {
+        4
+    } else if word.starts_with(wanted) {
+        3
+    } else if wanted.chars().count() > 2 && word.contains(wanted) {
+        2
+    } else if wanted.chars().count() > 4 && damerau_levenshtein(wanted, word) == 1 {
+        1
+    } else {
+        0
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::score;
+
+    fn found(words: &str, text: &str) -> Option<u32> {
+        let wanted: Vec<String> = words.split_whitespace().map(str::to_owned).collect();
+        score(&wanted, text)
+    }
+
+    #[test]
+    fn every_word_must_be_there() {
+        assert!(found("height 46", "46 height stumps").is_some());
+        assert!(found("height 47", "46 height stumps").is_none());
+        assert!(found("", "anything").is_some());
+    }
+
+    #[test]
+    fn the_nearer_word_is_better() {
+        let text = "46 height of the stump, told over again by its opponent";
+        let exact = found("height", text).unwrap();
+        let begun = found("heig", text).unwrap();
+        let within = found("eight", text).unwrap();
+        let slip = found("hieght", text).unwrap();
+        assert!(exact > begun && begun > within && within > slip);
+        assert!(found("it", text).is_none() || found("it", text) < Some(begun));
+        assert!(found("hight tall", text).is_none());
+    }
+}

@@ -1,0 +1,60 @@
+//! Help: what to look at, how, why, after which source, and the keys of the page.
+
+use super::HelpView;
+use crate::walk::command::{COMMANDS, Context};
+use crate::walk::{Page, Walk};
+
+impl Walk {
+    pub(super) fn help_view(&self) -> HelpView {
+        let mut sections = Vec::new();
+        let question = self
+            .inspection
+            .as_ref()
+            .filter(|_| self.page == Page::Questions);
+        if let Some((inspection, question)) = question.and_then(|i| Some((i, i.question()?))) {
+            let phrase = self.phrase(inspection);
+            sections.push(("What to look at".to_owned(), vec![question.look.clone()]));
+            if let Some(how) = &question.how {
+                sections.push(("How to measure".to_owned(), vec![how.clone()]));
+            }
+            sections.push(("Why it matters".to_owned(), vec![question.why.clone()]));
+            let instruments: Vec<String> = question
+                .with
+                .iter()
+                .filter_map(|(id, error)| {
+                    let instrument = inspection.flow.instrument(id)?;
+                    Some(format!(
+                        "{}: steps of {}, one reading is good to about ±{error} (one standard deviation)",
+                        instrument.name, instrument.step
+                    ))
+                })
+                .collect();
+            if !instruments.is_empty() {
+                sections.push(("Read with".to_owned(), instruments));
+            }
+            sections.push(("Source".to_owned(), vec![phrase.source(&question.source)]));
+        }
+        let context = self.context_of_page();
+        let mut lines = Vec::new();
+        if context == Context::Questions {
+            let digits = "Pick a choice, or type a number with point or comma.";
+            lines.push(format!("{:<12} {digits}", "1 to 9"));
+        }
+        lines.extend(
+            COMMANDS
+                .iter()
+                .filter(|spec| spec.contexts.contains(&context))
+                .map(|spec| {
+                    let keys = self.keymap.keys(spec.command).join(" ");
+                    format!("{keys:<12} {}", spec.does)
+                }),
+        );
+        sections.push((format!("Keys on the {}", context.title()), lines));
+        let pad = self.keymap.say(
+            "{find} and a digit reaches everything that can be done here. In a table + goes on, - is not seen, * as \
+             before; on the other pages the digits act as the arrows printed on them, - goes back, + turns the page.",
+        );
+        sections.push(("With one hand on a numeric pad".to_owned(), vec![pad]));
+        HelpView { sections }
+    }
+}
