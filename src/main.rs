@@ -1,10 +1,11 @@
 //! The `casepan` command: parse, call, print the error, exit code.
 
 use std::io::Write as _;
+use std::panic::catch_unwind;
 use std::process::ExitCode;
 
 use casepan::cli::Cli;
-use casepan::error::Trouble;
+use casepan::error::{Error, Trouble};
 use casepan::program::{carry_out, coloured_messages};
 use clap::Parser as _;
 
@@ -21,7 +22,13 @@ fn main() -> ExitCode {
             };
         }
     };
-    match carry_out(&cli, &mut std::io::stdout().lock()) {
+    let done = catch_unwind(|| carry_out(&cli, &mut std::io::stdout().lock()));
+    let failed = |_| {
+        // What failed and where was said already.
+        Err(Error::new(Trouble::Bug, "the program failed")
+            .hint("every answer that was shown is kept; please keep the lines above with what you did last"))
+    };
+    match done.unwrap_or_else(failed) {
         Ok(()) => ExitCode::SUCCESS,
         Err(error) => {
             if error.trouble != Trouble::Pipe {

@@ -27,7 +27,7 @@ use crate::print::{Beside, Format, Sheet, Told, print};
 use crate::remedy::{faults, ways_out};
 use crate::ronfile::Severity;
 
-use crate::screen::{Theme, sit};
+use crate::screen::{Theme, failed_apart, sit};
 use crate::tooth::Notation;
 use crate::walk::Moment;
 use case_file::read_case;
@@ -193,6 +193,12 @@ fn at_the_screen(cli: &Cli, mut desk: Desk) -> Result<(), Error> {
     let shown = sit(&mut desk, theme, moment);
     if desk.has_unsaved() {
         desk.save()?;
+    }
+    if let (Ok(()), Some(failed)) = (&shown, failed_apart()) {
+        let what = "something was not worked out while you worked, since the program failed";
+        return Err(Error::new(Trouble::Bug, what)
+            .hint(failed)
+            .hint("every answer is kept; the result was judged without it"));
     }
     shown
 }

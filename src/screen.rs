@@ -22,7 +22,7 @@ use crate::walk::view::{Header, PageView, View};
 use pen::{below, put, put_at, put_right, split_bottom};
 
 pub use input::Event;
-pub use terminal::{Surface, sit};
+pub use terminal::{Surface, failed_apart, sit};
 pub use theme::{Role, Theme};
 
 /// The smallest screen that is drawn on.
@@ -35,11 +35,21 @@ const PROMPT_ROWS: u16 = 6;
 pub struct Outside<'a> {
     /// Waits for the next event; none when there will be no more.
     pub event: &'a mut dyn FnMut() -> Option<Event>,
+    /// Returns an event that has come already; none where nothing waits.
+    pub waiting: &'a mut dyn FnMut() -> Option<Event>,
+    /// Sends the frame that was drawn.
+    pub drawn: &'a mut dyn FnMut() -> std::io::Result<()>,
     /// Gives the time and a fresh id.
     pub moment: &'a mut dyn FnMut() -> Moment,
     /// Puts the program into the background and returns when it is back.
     pub suspend: &'a mut dyn FnMut(),
 }
+
+/// The most events that are taken in before a frame is drawn.
+///
+/// What came while a frame was on its way over a slow line, or while a window was being dragged, is taken in at once and
+/// drawn once; but never so much that the screen stands still.
+const AT_ONCE: usize = 64;
 
 /// Draws, waits, hands on, until somebody leaves. The same loop runs in a terminal and in tests.
 ///
@@ -53,34 +63,61 @@ pub fn run<B: Backend>(
 ) -> Result<(), Error> {
     loop {
         draw_on(terminal, desk, theme)?;
-        let Some(event) = (outside.event)() else {
+        (outside.drawn)().map_err(|error| cannot_draw(&error))?;
+        let Some(first) = (outside.event)() else {
             return Ok(());
         };
-        let next = match event {
-            Event::Key(key) => desk.key(&key, &(outside.moment)()),
-            Event::Paste(text) => desk.paste(&text, &(outside.moment)()),
-            Event::Weighed(weighed) => {
-                desk.weighed(weighed);
-                Next::Go
+        let mut next = Some(first);
+        let mut taken = 0;
+        while let Some(event) = next {
+            match take(event, desk, outside) {
+                Taken::Plain => {}
+                Taken::Anew => forget_drawn(terminal),
+                Taken::Last => return Ok(()),
             }
-            Event::Tried(tried) => {
-                desk.tried(tried);
-                Next::Go
-            }
-            Event::Redraw => Next::Go,
-            Event::Repaint => {
-                forget_drawn(terminal);
-                Next::Go
-            }
-            Event::End => return Ok(()),
-        };
-        match next {
-            Next::Go => {}
-            Next::Quit => return Ok(()),
-            Next::Suspend => {
-                (outside.suspend)();
-                forget_drawn(terminal);
-            }
+            taken += 1;
+            next = if taken < AT_ONCE {
+                (outside.waiting)()
+            } else {
+                None
+            };
+        }
+    }
+}
+
+/// What follows from an event for the loop.
+enum Taken {
+    /// A frame.
+    Plain,
+    /// A frame on a blank screen.
+    Anew,
+    /// Nothing more.
+    Last,
+}
+
+/// Hands an event on.
+fn take(event: Event, desk: &mut Desk, outside: &mut Outside<'_>) -> Taken {
+    let next = match event {
+        Event::Key(key) => desk.key(&key, &(outside.moment)()),
+        Event::Paste(text) => desk.paste(&text, &(outside.moment)()),
+        Event::Weighed(weighed) => {
+            desk.weighed(weighed);
+            Next::Go
+        }
+        Event::Tried(tried) => {
+            desk.tried(tried);
+            Next::Go
+        }
+        Event::Redraw => Next::Go,
+        Event::Repaint => return Taken::Anew,
+        Event::End => return Taken::Last,
+    };
+    match next {
+        Next::Go => Taken::Plain,
+        Next::Quit => Taken::Last,
+        Next::Suspend => {
+            (outside.suspend)();
+            Taken::Anew
         }
     }
 }
@@ -100,13 +137,15 @@ fn draw_on<B: Backend>(terminal: &mut Terminal<B>, desk: &Desk, theme: Theme) ->
                 frame.set_cursor_position(cursor);
             }
         })
-        .map_err(|error| {
-            Error::new(
-                Trouble::Io,
-                format!("the terminal cannot be drawn on: {error}"),
-            )
-        })?;
+        .map_err(|error| cannot_draw(&error))?;
     Ok(())
+}
+
+fn cannot_draw(error: &dyn std::fmt::Display) -> Error {
+    Error::new(
+        Trouble::Io,
+        format!("the terminal cannot be drawn on: {error}"),
+    )
 }
 
 /// Draws a view; returns where the terminal's cursor belongs.

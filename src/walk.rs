@@ -264,7 +264,10 @@ impl Walk {
             }
             let typed = match context {
                 Context::Prompt => true,
-                Context::Find => return self.find_char(c, moment),
+                Context::Find => {
+                    self.find_char(c);
+                    return Vec::new();
+                }
                 Context::Questions => self
                     .inspection
                     .as_ref()
@@ -277,7 +280,10 @@ impl Walk {
         }
         match self.keymap.lookup(context, key) {
             Some(command) => self.command(command, moment),
-            None if key == "space" && context == Context::Find => self.find_char(' ', moment),
+            None if key == "space" && context == Context::Find => {
+                self.find_char(' ');
+                Vec::new()
+            }
             None if key == "space" && (context == Context::Prompt || self.types_text()) => {
                 self.type_char(' ', moment)
             }

@@ -8,9 +8,9 @@ use super::pen::{below, end_of, put, put_at, put_right};
 use super::theme::{Role, Theme};
 use crate::walk::view::FindView;
 
-/// The columns of the digit and of the word that says what a line is.
+/// The columns of the digit, and of the key or the word that says what a line is.
 const DIGIT: u16 = 2;
-const KIND: u16 = 8;
+const KIND: u16 = 10;
 
 pub(super) fn draw(buf: &mut Buffer, area: Rect, find: &FindView, theme: Theme) -> Position {
     let column = put(buf, area, 0, "find", theme.style(Role::Heading)) + 1;
@@ -40,7 +40,7 @@ pub(super) fn draw(buf: &mut Buffer, area: Rect, find: &FindView, theme: Theme) 
                 theme.style(Role::Key),
             );
         }
-        put_at(buf, body, DIGIT, row, line.kind, theme.style(Role::Dim));
+        put_at(buf, body, DIGIT, row, &line.kind, theme.style(Role::Dim));
         let role = if line.marked {
             Role::Present
         } else {

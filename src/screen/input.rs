@@ -45,6 +45,11 @@ pub(crate) fn translate(event: TerminalEvent) -> Option<Event> {
                 KeyCode::PageUp => "pgup".to_owned(),
                 KeyCode::PageDown => "pgdn".to_owned(),
                 KeyCode::Esc => "esc".to_owned(),
+                KeyCode::Home => "home".to_owned(),
+                KeyCode::End => "end".to_owned(),
+                KeyCode::Insert => "insert".to_owned(),
+                // F1 is the terminal's own help in many, F10 to F12 belong to window managers.
+                KeyCode::F(number @ 2..=9) => format!("f{number}"),
                 _ => return None,
             };
             Some(Event::Key(name))
@@ -59,6 +64,7 @@ pub(crate) fn translate(event: TerminalEvent) -> Option<Event> {
 mod tests {
     use super::*;
     use crate::walk::command::COMMANDS;
+    use crate::walk::keymap::NAMED;
     use crossterm::event::{KeyEvent, KeyEventState};
 
     fn key(code: KeyCode, modifiers: KeyModifiers, kind: KeyEventKind) -> Option<Event> {
@@ -99,8 +105,12 @@ mod tests {
             KeyCode::PageUp,
             KeyCode::PageDown,
             KeyCode::Esc,
+            KeyCode::Home,
+            KeyCode::End,
+            KeyCode::Insert,
             KeyCode::Char(' '),
         ];
+        let codes = codes.into_iter().chain((2..=9).map(KeyCode::F));
         let mut names: Vec<String> = Vec::new();
         for code in codes {
             if let Some(Event::Key(name)) = key(code, KeyModifiers::NONE, KeyEventKind::Press) {
@@ -118,6 +128,7 @@ mod tests {
             .iter()
             .flat_map(|spec| spec.keys)
             .filter(|key| key.chars().count() > 1)
+            .chain(NAMED)
         {
             assert!(names.iter().any(|name| name == wanted), "{wanted}");
         }

@@ -7,7 +7,7 @@ use ratatui::symbols::Marker;
 use ratatui::widgets::Widget;
 use ratatui::widgets::canvas::{Canvas, Line as CanvasLine};
 
-use super::pen::{below, end_of, put, put_at, put_right, split_bottom, wrap};
+use super::pen::{below, end_of, put, put_at, put_right, split_bottom, split_left, wrap};
 use super::theme::{Role, Theme};
 use crate::drawing::{Drawing, Part};
 use crate::phrase::{CAUTION_SHORT, DISLODGEMENT_CAUTION};
@@ -77,6 +77,11 @@ pub(super) fn worklist(buf: &mut Buffer, area: Rect, list: &WorklistView, theme:
     }
 }
 
+/// From this width on the list of findings stands beside the marked one in full.
+const BESIDE: u16 = 110;
+/// The columns of the list beside it.
+const LIST: u16 = 52;
+
 pub(super) fn findings(
     buf: &mut Buffer,
     area: Rect,
@@ -84,14 +89,6 @@ pub(super) fn findings(
     scroll: usize,
     theme: Theme,
 ) {
-    let list_rows = page
-        .findings
-        .len()
-        .clamp(1, usize::from(area.height / 3).max(1));
-    let list = Rect {
-        height: list_rows as u16,
-        ..below(area, 1)
-    };
     put(
         buf,
         area,
@@ -99,70 +96,88 @@ pub(super) fn findings(
         &format!("Findings ({})", page.findings.len()),
         theme.style(Role::Heading),
     );
-    if page.findings.is_empty() {
-        put(buf, list, 0, "nothing found so far", theme.style(Role::Dim));
-    }
-    let offset = (page.marked + 1).saturating_sub(list_rows);
-    for (row, (index, finding)) in (0u16..).zip(
-        page.findings
-            .iter()
-            .enumerate()
-            .skip(offset)
-            .take(list_rows),
-    ) {
-        let marked = index == page.marked;
-        let word = finding.word.to_uppercase();
-        put(buf, list, row, &word, theme.level(finding.level));
-        let text = format!("{}: {}", finding.place, finding.says);
-        let style = theme.style(if marked { Role::Present } else { Role::Text });
-        put_at(buf, list, 8, row, &text, style);
-    }
+    let body = below(area, 1);
+    let (list, full) = if body.width >= BESIDE {
+        split_left(body, LIST, 2)
+    } else {
+        let rows = page
+            .findings
+            .len()
+            .clamp(1, usize::from(area.height / 3).max(1)) as u16;
+        (
+            Rect {
+                height: rows,
+                ..body
+            },
+            below(body, rows + 1),
+        )
+    };
+    finding_list(buf, list, page, theme);
+    let full = measure(full);
     let mut rows: Vec<(String, Style)> = Vec::new();
-    for (heading, texts) in &page.detail {
-        rows.push((heading.clone(), theme.style(Role::Heading)));
+    let mut add = |heading: &str, texts: &[String], role: Role| {
+        rows.push((heading.to_owned(), theme.style(Role::Heading)));
         for text in texts {
-            rows.extend(
-                indented(text, area.width)
-                    .into_iter()
-                    .map(|line| (line, theme.style(Role::Text))),
-            );
+            let lines = indented(text, full.width).into_iter();
+            rows.extend(lines.map(|line| (line, theme.style(role))));
         }
+    };
+    for (heading, texts) in &page.detail {
+        add(heading, texts, Role::Text);
     }
     if !page.open_points.is_empty() {
-        rows.push((
-            format!("Still to find out ({})", page.open_points.len()),
-            theme.style(Role::Heading),
-        ));
-        for text in &page.open_points {
-            rows.extend(
-                indented(text, area.width)
-                    .into_iter()
-                    .map(|line| (line, theme.style(Role::Dim))),
-            );
-        }
+        let heading = format!("Still to find out ({})", page.open_points.len());
+        add(&heading, &page.open_points, Role::Text);
+    }
+    if !page.to_come.is_empty() {
+        add("Still to be asked", &page.to_come, Role::Dim);
     }
     if !page.figures.is_empty() {
-        rows.push((
-            "Grip and demand on the cement (detail)".to_owned(),
-            theme.style(Role::Heading),
-        ));
-        for text in page
-            .figures
-            .iter()
-            .map(String::as_str)
-            .chain([DISLODGEMENT_CAUTION])
-        {
-            rows.extend(
-                indented(text, area.width)
-                    .into_iter()
-                    .map(|line| (line, theme.style(Role::Dim))),
-            );
-        }
+        let mut figures = page.figures.clone();
+        figures.push(DISLODGEMENT_CAUTION.to_owned());
+        add(
+            "Grip and demand on the cement (detail)",
+            &figures,
+            Role::Dim,
+        );
     }
-    scrolled(buf, below(area, list.height + 2), &rows, scroll, theme);
+    scrolled(buf, full, &rows, scroll, theme);
 }
 
+/// The findings in a line each, the marked one in view.
+fn finding_list(buf: &mut Buffer, area: Rect, page: &FindingsView, theme: Theme) {
+    if page.findings.is_empty() {
+        put(buf, area, 0, "nothing found so far", theme.style(Role::Dim));
+    }
+    let height = usize::from(area.height).max(1);
+    let offset = (page.marked + 1).saturating_sub(height);
+    let shown = page.findings.iter().enumerate().skip(offset).take(height);
+    for (row, (index, finding)) in (0u16..).zip(shown) {
+        let word = finding.word.to_uppercase();
+        put(buf, area, row, &word, theme.level(finding.level));
+        let text = format!("{}: {}", finding.place, finding.says);
+        let role = if index == page.marked {
+            Role::Present
+        } else {
+            Role::Text
+        };
+        put_at(buf, area, 8, row, &text, theme.style(role));
+    }
+}
+
+/// Cuts an area to the width in which running text is read well: a line of two hundred columns is lost on the way back.
+fn measure(area: Rect) -> Rect {
+    Rect {
+        width: area.width.min(MEASURE),
+        ..area
+    }
+}
+
+/// The most columns of running text.
+const MEASURE: u16 = 96;
+
 pub(super) fn end(buf: &mut Buffer, area: Rect, lines: &[EndLine], scroll: usize, theme: Theme) {
+    let area = measure(area);
     let mut rows: Vec<(String, Style)> = Vec::new();
     for line in lines {
         let style = match (line.heading, line.level) {
@@ -185,6 +200,7 @@ pub(super) fn end(buf: &mut Buffer, area: Rect, lines: &[EndLine], scroll: usize
 }
 
 pub(super) fn help(buf: &mut Buffer, area: Rect, help: &HelpView, scroll: usize, theme: Theme) {
+    let area = measure(area);
     let mut rows: Vec<(String, Style)> = Vec::new();
     for (heading, texts) in &help.sections {
         rows.push((heading.clone(), theme.style(Role::Heading)));

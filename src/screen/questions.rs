@@ -20,6 +20,12 @@ const LEFT: u16 = 50;
 const TWO_COLUMNS: u16 = 72;
 /// From this width on the picture joins.
 const THREE_COLUMNS: u16 = 110;
+/// The columns of the picture, at the least.
+const PICTURE: u16 = 32;
+/// From this width on there is room to spare.
+const ROOMY: u16 = 132;
+/// From so many rows on a narrow page has its findings below the questions.
+const STACKED: u16 = 20;
 /// The rows of the open question.
 const PANEL: u16 = 6;
 
@@ -37,27 +43,80 @@ pub(super) fn draw(
         height: body.height.saturating_sub(1),
         ..body
     };
-    if body.width >= TWO_COLUMNS {
-        let (left, right) = split_left(body, LEFT, 2);
-        lines(buf, left, page, theme);
-        if body.width >= THREE_COLUMNS {
-            let (findings_area, picture_area) =
-                split_left(right, right.width.saturating_sub(32), 2);
-            findings(buf, findings_area, page, theme);
-            if let Some(drawing) = &page.picture {
-                picture(buf, picture_area, drawing, theme);
-            }
-        } else {
-            findings(buf, right, page, theme);
-        }
-    } else {
-        let (questions, fold) = split_bottom(body, 1);
-        lines(buf, questions, page, theme);
-        folded(buf, fold, page, theme);
+    let parts = Parts::of(body, page.lines.len());
+    lines(buf, parts.questions, page, theme);
+    match parts.findings {
+        Some(area) => findings(buf, area, page, theme),
+        None => folded(buf, parts.fold, page, theme),
+    }
+    if let (Some(area), Some(drawing)) = (parts.picture, &page.picture) {
+        picture(buf, area, drawing, theme);
     }
     page.present
         .as_ref()
         .and_then(|present| open_question(buf, panel, present, theme))
+}
+
+/// Where the parts of the page stand.
+struct Parts {
+    questions: Rect,
+    /// The findings; none where they fold into a line.
+    findings: Option<Rect>,
+    fold: Rect,
+    picture: Option<Rect>,
+}
+
+impl Parts {
+    /// Divides the page: one column with the findings folded, or below where a narrow window is tall; questions and
+    /// findings side by side; and the picture beside both, the more of it the wider the window.
+    fn of(body: Rect, lines: usize) -> Parts {
+        let (above, fold) = split_bottom(body, 1);
+        if body.width < TWO_COLUMNS {
+            if body.height < STACKED {
+                return Parts {
+                    questions: above,
+                    findings: None,
+                    fold,
+                    picture: None,
+                };
+            }
+            let most = body.height * 3 / 5;
+            let rows = u16::try_from(lines).unwrap_or(most).min(most);
+            let questions = Rect {
+                height: rows,
+                ..body
+            };
+            return Parts {
+                questions,
+                findings: Some(below(body, rows + 1)),
+                fold,
+                picture: None,
+            };
+        }
+        // The table has room for wider cells, but a name and its answer should not drift apart.
+        let left = if body.width < ROOMY {
+            LEFT
+        } else {
+            (body.width * 2 / 5).clamp(LEFT, 76)
+        };
+        let (questions, right) = split_left(body, left, 2);
+        if body.width < THREE_COLUMNS {
+            return Parts {
+                questions,
+                findings: Some(right),
+                fold,
+                picture: None,
+            };
+        }
+        let picture = (body.width / 4).clamp(PICTURE, 64);
+        let (findings, picture) = split_left(right, right.width.saturating_sub(picture), 2);
+        Parts {
+            questions,
+            findings: Some(findings),
+            fold,
+            picture: Some(picture),
+        }
+    }
 }
 
 /// The steps in one line: done, present, to come; the count of open points at the right.

@@ -1,8 +1,11 @@
 //! The real terminal: entered, left and left again only once, whatever happens.
 
+use std::cell::RefCell;
 use std::io::{self, Write};
+use std::rc::Rc;
 use std::sync::atomic::{AtomicBool, Ordering};
-use std::sync::mpsc::{Receiver, Sender, channel};
+use std::sync::mpsc::{Sender, channel};
+use std::sync::{Mutex, PoisonError};
 
 use crossterm::event::{DisableBracketedPaste, EnableBracketedPaste};
 use crossterm::terminal::{
@@ -13,13 +16,24 @@ use ratatui::Terminal;
 use ratatui::backend::CrosstermBackend;
 
 use super::input::{Event, translate};
-use super::{Outside, Theme, run};
+use super::{Outside, Theme, cannot_draw, run};
 use crate::desk::Desk;
 use crate::error::{Error, Trouble};
 use crate::walk::Moment;
 
 /// Whether the terminal is in our hands, so that leaving it twice does nothing.
 static TAKEN: AtomicBool = AtomicBool::new(false);
+
+/// What failed in a thread beside the walk, while the terminal was ours and nothing could be said.
+static FAILED_APART: Mutex<Option<String>> = Mutex::new(None);
+
+/// Returns what failed in a thread beside the walk, once.
+pub fn failed_apart() -> Option<String> {
+    FAILED_APART
+        .lock()
+        .unwrap_or_else(PoisonError::into_inner)
+        .take()
+}
 
 /// The terminal while it is ours. Dropping it gives it back.
 pub struct Surface(());
@@ -39,7 +53,14 @@ impl Surface {
         };
         enter().map_err(failed)?;
         let before = std::panic::take_hook();
+        let walk = std::thread::current().id();
         std::panic::set_hook(Box::new(move |info| {
+            // The walk goes on without a thread beside it: its page must not be written over.
+            if std::thread::current().id() != walk && TAKEN.load(Ordering::SeqCst) {
+                let mut failed = FAILED_APART.lock().unwrap_or_else(PoisonError::into_inner);
+                failed.get_or_insert(info.to_string());
+                return;
+            }
             leave();
             before(info);
         }));
@@ -89,32 +110,78 @@ pub fn sit(desk: &mut Desk, theme: Theme, mut moment: impl FnMut() -> Moment) ->
     let tried = sender.clone();
     desk.try_apart(move |result| drop(tried.send(Event::Tried(result))));
     read_keys(sender);
-    let mut terminal = Terminal::new(CrosstermBackend::new(io::BufWriter::with_capacity(
-        1 << 16,
-        io::stdout(),
-    )))
-    .map_err(|error| {
-        Error::new(
-            Trouble::Io,
-            format!("the terminal cannot be drawn on: {error}"),
-        )
-    })?;
+    let frame = Frame::default();
+    let mut terminal =
+        Terminal::new(CrosstermBackend::new(frame.clone())).map_err(|error| cannot_draw(&error))?;
     let mut outside = Outside {
-        event: &mut || next(&events),
+        event: &mut || events.recv().ok().inspect(arrive),
+        waiting: &mut || events.try_recv().ok().inspect(arrive),
+        drawn: &mut || frame.send(&mut io::stdout()),
         moment: &mut moment,
         suspend: &mut suspend,
     };
     run(&mut terminal, desk, theme, &mut outside)
 }
 
-fn next(events: &Receiver<Event>) -> Option<Event> {
-    let event = events.recv().ok()?;
-    if event == Event::Repaint {
+/// What has to be done about an event before anybody takes it.
+fn arrive(event: &Event) {
+    if *event == Event::Repaint {
         leave();
         // Where it cannot be taken again, drawing on it fails next, with words.
         let _ = enter();
     }
-    Some(event)
+    fail_on_request(event);
+}
+
+/// Fails where a test asks for it, to see that the terminal is given back. A release has no such key.
+#[cfg(debug_assertions)]
+fn fail_on_request(event: &Event) {
+    let Event::Key(key) = event else { return };
+    let asked = |name| std::env::var(name).is_ok_and(|wanted| wanted == *key);
+    if asked("CASEPAN_FAIL_APART_ON") {
+        let failed = std::thread::spawn(|| std::panic::panic_any("asked to fail apart"));
+        drop(failed.join());
+    }
+    if asked("CASEPAN_FAIL_ON") {
+        std::panic::panic_any("asked to fail");
+    }
+}
+
+#[cfg(not(debug_assertions))]
+fn fail_on_request(_: &Event) {}
+
+/// What is drawn, put together until it is a whole frame: over a slow line a frame is one write, and no half of one is
+/// seen.
+#[derive(Clone, Default)]
+struct Frame(Rc<RefCell<Vec<u8>>>);
+
+/// From so many bytes on a frame asks the terminal to show it at once (private mode 2026, which others ignore). Less than
+/// that arrives together anyway.
+const LARGE: usize = 1024;
+
+impl Frame {
+    fn send(&self, to: &mut impl Write) -> io::Result<()> {
+        let mut bytes = self.0.borrow_mut();
+        if bytes.len() >= LARGE {
+            bytes.splice(..0, *b"\x1b[?2026h");
+            bytes.extend_from_slice(b"\x1b[?2026l");
+        }
+        let sent = to.write_all(&bytes).and_then(|()| to.flush());
+        bytes.clear();
+        sent
+    }
+}
+
+impl Write for Frame {
+    fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
+        self.0.borrow_mut().extend_from_slice(bytes);
+        Ok(bytes.len())
+    }
+
+    /// Does nothing: parts of a frame are not sent.
+    fn flush(&mut self) -> io::Result<()> {
+        Ok(())
+    }
 }
 
 /// Reads keys in a thread of its own; a terminal that is gone ends the walk.

@@ -1,5 +1,6 @@
 //! Finding by words: questions, findings, cases and commands in one list, the best first. With nothing typed it lists
-//! what can be done here, so that a numeric pad reaches every command: `/`, then a digit.
+//! what can be done here, so that a numeric pad reaches every command: `/`, a digit, enter. The digit does nothing by
+//! itself, since it may begin the number of a tooth.
 
 use strsim::damerau_levenshtein;
 
@@ -8,7 +9,7 @@ use super::{Effect, Moment, Page, Walk};
 use crate::derive::Turn;
 use crate::fact::{Place, Spot};
 
-/// How many lines can be picked by a digit.
+/// How many lines have a digit.
 pub(in crate::walk) const NINE: usize = 9;
 
 /// The longest line of words.
@@ -19,10 +20,16 @@ const MAX_WORDS: usize = 60;
 pub struct Search {
     /// The words as they are typed.
     pub words: String,
+    /// Everything that can be found from here: commands first, and of those how many. Nothing changes while words are
+    /// typed.
+    all: Vec<Entry>,
+    commands: usize,
     /// What was found, the best first.
     pub hits: Vec<Hit>,
     /// The marked one.
     pub marked: usize,
+    /// Which nine of the commands were shown while nothing was typed.
+    nine: usize,
 }
 
 /// Something that was found.
@@ -30,8 +37,8 @@ pub struct Search {
 pub struct Hit {
     /// Where it leads.
     pub to: Target,
-    /// What it is, in a word.
-    pub kind: &'static str,
+    /// What it is, in a word; for a command its key.
+    pub kind: String,
     /// Its line.
     pub line: String,
 }
@@ -52,6 +59,7 @@ pub enum Target {
 }
 
 /// A thing that can be found: where it leads, its line, and all the words that lead to it.
+#[derive(Clone, PartialEq, Debug)]
 struct Entry {
     hit: Hit,
     words: String,
@@ -66,7 +74,19 @@ impl Search {
 
 impl Walk {
     pub(super) fn begin_search(&mut self) {
-        self.search = Some(Search::default());
+        let mut all = self.commands_here(self.context_beneath());
+        let commands = all.len();
+        if self.page == Page::Worklist {
+            all.extend(self.cases_here());
+        } else {
+            all.extend(self.questions_here());
+            all.extend(self.findings_here());
+        }
+        self.search = Some(Search {
+            all,
+            commands,
+            ..Search::default()
+        });
         self.look_up();
     }
 
@@ -81,30 +101,19 @@ impl Walk {
         self.look_up();
     }
 
-    /// A character: with nothing typed yet, a digit picks a line and plus and minus turn the lines over.
-    pub(super) fn find_char(&mut self, c: char, moment: &Moment) -> Vec<Effect> {
+    /// A character: with nothing typed yet, plus and minus turn the lines over.
+    pub(super) fn find_char(&mut self, c: char) {
         let Some(search) = &mut self.search else {
-            return Vec::new();
+            return;
         };
-        let digit = c.to_digit(10).map(|digit| digit as usize);
-        match (search.words.is_empty(), digit, c) {
-            (true, Some(digit @ 1..=NINE), _) => {
-                let picked = search.offset() + digit - 1;
-                if picked >= search.hits.len() {
-                    self.notice = Some("there is no line with this digit".to_owned());
-                    return Vec::new();
-                }
-                search.marked = picked;
-                return self.go_there(moment);
-            }
-            (true, None, '+') => self.turn_hits(true),
-            (true, None, '-') if search.marked < NINE => self.search = None,
-            (true, None, '-') => self.turn_hits(false),
+        match (search.words.is_empty(), c) {
+            (true, '+') => self.turn_hits(true),
+            (true, '-') if search.marked < NINE => self.search = None,
+            (true, '-') => self.turn_hits(false),
             // One blank is enough between two words, and none before the first.
-            (_, None, ' ') if search.words.is_empty() || search.words.ends_with(' ') => {}
+            (_, ' ') if search.words.is_empty() || search.words.ends_with(' ') => {}
             _ => self.type_search(&c.to_string()),
         }
-        Vec::new()
     }
 
     pub(super) fn erase_search(&mut self) {
@@ -137,6 +146,9 @@ impl Walk {
             } else {
                 offset.saturating_sub(NINE)
             };
+            if search.words.is_empty() {
+                search.nine = search.offset();
+            }
         }
     }
 
@@ -182,44 +194,44 @@ impl Walk {
 
     /// Looks the words up again.
     fn look_up(&mut self) {
-        let Some(words) = self.search.as_ref().map(|search| search.words.clone()) else {
+        let Some(search) = &mut self.search else {
             return;
         };
-        let wanted: Vec<String> = words.split_whitespace().map(str::to_lowercase).collect();
-        let mut found: Vec<(u32, Hit)> = self
-            .entries(!wanted.is_empty())
-            .into_iter()
-            .filter_map(|entry| Some((score(&wanted, &entry.words)?, entry.hit)))
+        let words = search.words.to_lowercase();
+        let wanted: Vec<&str> = words.split_whitespace().collect();
+        let among = if wanted.is_empty() {
+            search.commands
+        } else {
+            search.all.len()
+        };
+        let mut found: Vec<(u32, &Entry)> = search
+            .all
+            .iter()
+            .take(among)
+            .filter_map(|entry| Some((score(&wanted, &entry.words)?, entry)))
             .collect();
         // Stable: of equals the order of the page stays.
         found.sort_by_key(|(score, _)| std::cmp::Reverse(*score));
-        if let Some(search) = &mut self.search {
-            search.hits = found.into_iter().map(|(_, hit)| hit).collect();
-            search.marked = 0;
-        }
+        let picked = picked(&words)
+            .and_then(|digit| search.all[..search.commands].get(search.nine + digit - 1));
+        search.hits = picked
+            .into_iter()
+            .chain(found.into_iter().map(|(_, entry)| entry))
+            .map(|entry| entry.hit.clone())
+            .collect();
+        search.marked = if wanted.is_empty() { search.nine } else { 0 };
     }
 
-    /// Everything that can be found from here.
-    fn entries(&self, with_words: bool) -> Vec<Entry> {
-        let context = self.context_beneath();
-        let mut entries = self.commands_here(context);
-        if !with_words {
-            return entries;
-        }
-        if self.page == Page::Worklist {
-            entries.extend(self.worklist.iter().map(|item| Entry {
-                hit: Hit {
-                    to: Target::Case(item.number.clone()),
-                    kind: "case",
-                    line: item.number.clone(),
-                },
-                words: item.number.to_lowercase(),
-            }));
-            return entries;
-        }
-        entries.extend(self.questions_here());
-        entries.extend(self.findings_here());
-        entries
+    fn cases_here(&self) -> Vec<Entry> {
+        let entry = |item: &super::WorkItem| Entry {
+            hit: Hit {
+                to: Target::Case(item.number.clone()),
+                kind: "case".to_owned(),
+                line: item.number.clone(),
+            },
+            words: item.number.to_lowercase(),
+        };
+        self.worklist.iter().map(entry).collect()
     }
 
     fn commands_here(&self, context: Context) -> Vec<Entry> {
@@ -229,12 +241,8 @@ impl Walk {
             .map(|spec| Entry {
                 hit: Hit {
                     to: Target::Command(spec.command),
-                    kind: "do",
-                    line: format!(
-                        "{}  ({})",
-                        spec.does,
-                        self.keymap.keys(spec.command).join(" ")
-                    ),
+                    kind: self.keymap.key(spec.command).to_owned(),
+                    line: spec.does.to_owned(),
                 },
                 words: format!("{} {} {}", spec.id, spec.short, spec.does).to_lowercase(),
             })
@@ -275,7 +283,7 @@ impl Walk {
                 .to_lowercase(),
                 hit: Hit {
                     to,
-                    kind: "ask",
+                    kind: "ask".to_owned(),
                     line: format!("{place}{label}: {said}  ({})", step.title),
                 },
             })
@@ -295,7 +303,7 @@ impl Walk {
                 words: format!("{line} {}", phrase.because(&facts, finding)).to_lowercase(),
                 hit: Hit {
                     to: Target::Finding(index),
-                    kind: phrase.level(finding.level),
+                    kind: phrase.level(finding.level).to_owned(),
                     line,
                 },
             }
@@ -305,9 +313,15 @@ impl Walk {
     }
 }
 
+/// The digit of a line of commands, where nothing else is typed.
+fn picked(words: &str) -> Option<usize> {
+    let digit: usize = words.parse().ok()?;
+    (words.len() == 1 && digit > 0).then_some(digit)
+}
+
 /// Returns how well a text answers some words; none where one of them is missing. Each may be the beginning of a word,
 /// stand within one, or be spelled a little wrong.
-fn score(wanted: &[String], text: &str) -> Option<u32> {
+fn score(wanted: &[&str], text: &str) -> Option<u32> {
     let words: Vec<&str> = text
         .split(|c: char| !(c.is_alphanumeric()))
         .filter(|word| !word.is_empty())
@@ -346,7 +360,7 @@ mod tests {
     use super::score;
 
     fn found(words: &str, text: &str) -> Option<u32> {
-        let wanted: Vec<String> = words.split_whitespace().map(str::to_owned).collect();
+        let wanted: Vec<&str> = words.split_whitespace().collect();
         score(&wanted, text)
     }
 

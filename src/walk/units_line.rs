@@ -4,7 +4,8 @@ use crate::case::{OrderedKind, Restoration, Role, Unit, Units};
 use crate::phrase::Phrase;
 use crate::tooth::Notation;
 
-/// Reads units in a notation: teeth side by side, `x` before a missing one, `;` between restorations.
+/// Reads units in a notation: teeth side by side, `x` before a missing one, `;` between restorations. On a numeric pad
+/// `/` stands between teeth, `*` before a missing one and `+` between restorations.
 ///
 /// What each is called follows from its units: one abutment is a crown, abutments alone are splinted crowns, a pontic
 /// at the end makes a cantilever, anything else is a bridge.
@@ -13,10 +14,10 @@ use crate::tooth::Notation;
 /// What is wrong with the line and how to write it, as a sentence.
 pub fn read(line: &str, notation: Notation) -> Result<Units, String> {
     let mut restorations = Vec::new();
-    for (index, part) in line.split(';').enumerate() {
+    for (index, part) in line.split([';', '+']).enumerate() {
         let mut units = Vec::new();
-        for word in part.split_whitespace() {
-            let (role, text) = match word.strip_prefix(['x', 'X']) {
+        for word in part.split(is_between).filter(|word| !word.is_empty()) {
+            let (role, text) = match word.strip_prefix(MISSING) {
                 Some(rest) => (Role::Pontic, rest),
                 None => (Role::Abutment, word),
             };
@@ -48,6 +49,14 @@ pub fn read(line: &str, notation: Notation) -> Result<Units, String> {
     Ok(units)
 }
 
+/// What marks a tooth as missing.
+const MISSING: [char; 3] = ['x', 'X', '*'];
+
+/// What stands between two teeth.
+fn is_between(c: char) -> bool {
+    c.is_whitespace() || c == '/'
+}
+
 fn kind(restoration: &Restoration) -> OrderedKind {
     let pontics = restoration.teeth(Role::Pontic).count();
     match (restoration.units.len(), pontics) {
@@ -63,8 +72,8 @@ fn kind(restoration: &Restoration) -> OrderedKind {
 /// None where the line has a tooth that only the notation in force knows.
 pub fn ambiguity(line: &str, notation: Notation) -> Option<String> {
     let words: Vec<&str> = line
-        .split(|c: char| c.is_whitespace() || c == ';')
-        .map(|word| word.trim_start_matches(['x', 'X']))
+        .split(|c: char| is_between(c) || ";+".contains(c))
+        .map(|word| word.trim_start_matches(MISSING))
         .filter(|word| !word.is_empty())
         .collect();
     let first = words.first()?;

@@ -240,8 +240,10 @@ pub struct FindingsView {
     pub detail: Vec<(String, Vec<String>)>,
     /// Grip, motion and demand under each load, as detail.
     pub figures: Vec<String>,
-    /// Open points.
+    /// Open points whose readings were looked for and not told, or could not be worked out.
     pub open_points: Vec<String>,
+    /// What waits for questions still to come, a line a step.
+    pub to_come: Vec<String>,
 }
 
 /// A line of the end page.

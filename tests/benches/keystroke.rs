@@ -72,6 +72,8 @@ mod measure {
 
     /// Keys that are timed for each program and kind of key.
     const KEYS: usize = 300;
+    /// How long nobody types.
+    const IDLE: Duration = Duration::from_secs(10);
     /// Starts that are timed for each program.
     const STARTS: usize = 30;
 
@@ -102,20 +104,61 @@ mod measure {
         );
     }
 
-    /// Types keys and waits after each until something is drawn; returns the times.
+    /// Types keys and waits after each until something is drawn; returns the times and the bytes of each frame.
     ///
     /// The times hold the harness: the way through the pseudo-terminal and the parsing of the screen.
-    fn keystrokes(pty: &mut Pty, mut key: impl FnMut(usize) -> &'static str) -> Times {
-        let mut times = Vec::new();
+    fn keystrokes(pty: &mut Pty, mut key: impl FnMut(usize) -> &'static str) -> (Times, Bytes) {
+        let (mut times, mut bytes) = (Vec::new(), Vec::new());
+        // A person leaves pauses; nothing is under way when the key comes.
+        let mut before = pty.quiet(Duration::from_millis(20));
         for number in 0..KEYS {
-            // A person leaves pauses; nothing is under way when the key comes.
-            let before = pty.quiet(Duration::from_millis(20));
             let start = Instant::now();
             pty.type_keys(key(number));
             pty.wait_drawn(before);
             times.push(start.elapsed());
+            let after = pty.quiet(Duration::from_millis(20));
+            bytes.push(after - before);
+            before = after;
         }
-        Times::of(times)
+        bytes.sort_unstable();
+        (Times::of(times), Bytes(bytes))
+    }
+
+    /// Bytes of frames in ascending order.
+    struct Bytes(Vec<usize>);
+
+    fn bytes_line(what: &str, ours: &Bytes, least: &Bytes) {
+        let median = |bytes: &Bytes| bytes.0[bytes.0.len() / 2];
+        let most = |bytes: &Bytes| bytes.0[bytes.0.len() - 1];
+        println!(
+            "{what:<28} casepan {:7} {:7}   least {:7} {:7}   bytes, median and most",
+            median(ours),
+            most(ours),
+            median(least),
+            most(least),
+        );
+    }
+
+    /// Processor time that a program has taken so far, in ticks of the system (usually a hundredth of a second).
+    #[cfg(target_os = "linux")]
+    fn ticks(pty: &Pty) -> u64 {
+        let text = std::fs::read_to_string(format!("/proc/{}/stat", pty.id())).unwrap();
+        // The name stands in brackets and may hold blanks; user and system time are the 14th and 15th field.
+        let fields: Vec<&str> = text
+            .rsplit_once(')')
+            .unwrap()
+            .1
+            .split_whitespace()
+            .collect();
+        fields[11].parse::<u64>().unwrap() + fields[12].parse::<u64>().unwrap()
+    }
+
+    #[cfg(target_os = "linux")]
+    fn idle(pty: &Pty) -> u64 {
+        pty.quiet(Duration::from_secs(2));
+        let before = ticks(pty);
+        std::thread::sleep(IDLE);
+        ticks(pty) - before
     }
 
     fn starts(mut start: impl FnMut() -> (Pty, &'static str)) -> Times {
@@ -155,7 +198,9 @@ mod measure {
 
         let mut pty = least();
         pty.wait_for("ready");
-        let least_keys = keystrokes(&mut pty, digits);
+        let (least_keys, least_bytes) = keystrokes(&mut pty, digits);
+        #[cfg(target_os = "linux")]
+        let least_idle = idle(&pty);
         pty.type_keys("q");
         pty.end();
 
@@ -164,10 +209,15 @@ mod measure {
         // The row below is a height.
         pty.type_keys("\x1b[B");
         pty.wait_for("> ");
-        line(
-            "a digit to its frame",
-            &keystrokes(&mut pty, digits),
-            &least_keys,
+        let (times, bytes) = keystrokes(&mut pty, digits);
+        line("a digit to its frame", &times, &least_keys);
+        bytes_line("a digit", &bytes, &least_bytes);
+        #[cfg(target_os = "linux")]
+        println!(
+            "{:<28} casepan {:7} ticks   least {least_idle:7} ticks   in {} s",
+            "idle",
+            idle(&pty),
+            IDLE.as_secs()
         );
         pty.type_keys("q");
         pty.end();
@@ -180,11 +230,9 @@ mod measure {
         pty.wait_for("Units of 24-0381");
         pty.type_keys("44 x45 46\r");
         pty.wait_for("What does the work stand on?");
-        line(
-            "an answer, kept, or a move",
-            &keystrokes(&mut pty, answers),
-            &least_keys,
-        );
+        let (times, bytes) = keystrokes(&mut pty, answers);
+        line("an answer, kept, or a move", &times, &least_keys);
+        bytes_line("an answer or a move", &bytes, &least_bytes);
         pty.type_keys("\x03");
         pty.end();
 

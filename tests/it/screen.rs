@@ -101,7 +101,7 @@ fn shown(walk: &Walk, size: (u16, u16)) -> String {
 }
 
 /// A crown whose stump is read, low and wide at its base, with a loose finish line.
-fn low_crown() -> Case {
+pub(crate) fn low_crown() -> Case {
     let mut case = crown();
     for (fact, at, value) in [
         ("order.matches", "case", choice("yes")),
@@ -119,7 +119,7 @@ fn low_crown() -> Case {
     case
 }
 
-fn worklist() -> Walk {
+pub(crate) fn worklist() -> Walk {
     let mut walk = Walk::new(Notation::Iso3950);
     let item = |number: &str, line: &str, level: Level, could_be: Level, left: usize| WorkItem {
         number: number.to_owned(),
@@ -213,6 +213,9 @@ fn pages() -> Vec<(&'static str, Walk)> {
                     .keys("d enter 1 enter 1 enter enter enter x d down")
             }),
         ),
+        ("find-all", crown(|s| s.keys("/"))),
+        ("find-words", crown(|s| s.keys("/ heigh down"))),
+        ("find-nothing", crown(|s| s.keys("/ xyzzyq enter"))),
         ("options-waiting", crown(|s| s.keys("x"))),
         ("options", crown(|s| s.with_ways().keys("x down down"))),
         (

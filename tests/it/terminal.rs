@@ -1,5 +1,6 @@
 //! The real program in a pseudo-terminal: the walk as a person sees it, whatever happens to the terminal.
 
+mod hard;
 mod leaving;
 mod typing;
 

@@ -31,7 +31,7 @@ const MAY_IMPORT: &[(&str, &str)] = &[
     ),
     (
         "walk",
-        "call judge remedy phrase drawing derive flow fact case tooth text print",
+        "call judge remedy phrase drawing derive flow logic fact case tooth text print",
     ),
     ("archive", "case"),
     ("error", "archive ronfile text"),

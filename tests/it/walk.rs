@@ -1,5 +1,6 @@
 //! The walk: keys in, journal entries out, on a walk in memory without an archive.
 
+mod find;
 mod keys;
 mod random;
 mod still;
@@ -151,7 +152,8 @@ impl Sitting {
     pub(crate) fn home(&mut self) -> &mut Sitting {
         for _ in 0..30 {
             let walk = &self.walk;
-            let open = walk.help || walk.prompt.is_some() || walk.is_trying();
+            let over = walk.help || walk.prompt.is_some() || walk.search.is_some();
+            let open = over || walk.is_trying();
             if open || matches!(walk.page, Page::Call | Page::Options) {
                 self.key("esc");
             }

@@ -19,8 +19,8 @@ pub struct FindView {
 pub struct FindRow {
     /// The digit that picks it while no words are typed.
     pub digit: Option<char>,
-    /// What it is, in a word.
-    pub kind: &'static str,
+    /// What it is, in a word; for a command its key.
+    pub kind: String,
     /// What it says.
     pub line: String,
     /// Whether it is marked.
@@ -34,7 +34,7 @@ impl FindView {
             .zip(search.hits.iter().enumerate().skip(offset).take(NINE))
             .map(|(digit, (index, hit))| FindRow {
                 digit: search.words.is_empty().then_some(digit),
-                kind: hit.kind,
+                kind: hit.kind.clone(),
                 line: hit.line.clone(),
                 marked: index == search.marked,
             })

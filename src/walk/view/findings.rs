@@ -1,12 +1,14 @@
 //! Findings in lines, and one of them in full.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 use super::{FindingLine, FindingsView};
 use crate::call;
 use crate::derive::Facts;
+use crate::flow::Level;
 use crate::judge::doubt::{Doubt, NearLimit};
-use crate::judge::{Finding, Judgement};
+use crate::judge::{Finding, Judgement, OpenPoint};
+use crate::logic::Gap;
 use crate::phrase::Phrase;
 use crate::walk::{Inspection, Walk};
 
@@ -44,21 +46,63 @@ impl Walk {
             open_points: judgement
                 .open_points
                 .iter()
+                .filter(|point| point.is_not_seen())
                 .map(|point| {
-                    let when = if point.is_not_seen() {
-                        ""
-                    } else {
-                        " (still to be asked)"
-                    };
                     format!(
-                        "{}{when}: could be {}",
+                        "{}: could be {}",
                         phrase.open_point(point),
                         phrase.level(point.could_be)
                     )
                 })
                 .collect(),
+            to_come: to_come(phrase, inspection),
         }
     }
+}
+
+/// Says per step how many checks wait for its answers, and the worst that they could come to: a new case has a hundred,
+/// and a list of them tells nothing that the steps do not ask for anyway.
+fn to_come(phrase: Phrase<'_>, inspection: &Inspection) -> Vec<String> {
+    let step_of = |point: &OpenPoint| {
+        let asked = point.needs.iter().filter(|(_, gap)| *gap != Gap::Idle);
+        asked
+            .filter_map(|(spot, _)| {
+                let position = inspection.agenda.position(spot)?;
+                Some(inspection.agenda.cells.get(position)?.step)
+            })
+            .min()
+    };
+    let mut waiting: BTreeMap<usize, (usize, Level)> = BTreeMap::new();
+    for point in &inspection.judgement.open_points {
+        if point.is_not_seen() {
+            continue;
+        }
+        // What waits for no question of the walk is asked at the end, with the call.
+        let step = step_of(point).unwrap_or(usize::MAX);
+        let (count, worst) = waiting.entry(step).or_insert((0, Level::Fine));
+        *count += 1;
+        *worst = (*worst).max(point.could_be);
+    }
+    waiting
+        .into_iter()
+        .map(|(step, (count, worst))| {
+            let title = inspection
+                .flow
+                .steps
+                .get(step)
+                .map(|step| step.title.as_str());
+            let checks = if count == 1 {
+                "check waits"
+            } else {
+                "checks wait"
+            };
+            format!(
+                "{}: {count} {checks}, could be {}",
+                title.unwrap_or("elsewhere"),
+                phrase.level(worst)
+            )
+        })
+        .collect()
 }
 
 /// Returns the findings in lines, and what the newest change took away.

@@ -51,7 +51,7 @@ impl Walk {
         );
         sections.push((format!("Keys on the {}", context.title()), lines));
         let pad = self.keymap.say(
-            "{find} and a digit reaches everything that can be done here. In a table + goes on, - is not seen, * as \
+            "{find}, a digit and enter reach everything that can be done here, + shows more of it. In a table + goes on, - is not seen, * as \
              before; on the other pages the digits act as the arrows printed on them, - goes back, + turns the page.",
         );
         sections.push(("With one hand on a numeric pad".to_owned(), vec![pad]));

@@ -14,9 +14,9 @@ use crate::walk::Sitting;
 
 /// Every size up to 60 by 30, and steps beyond.
 fn sizes() -> impl Iterator<Item = (u16, u16)> {
-    let widths = (1..=60).chain([71, 72, 79, 80, 100, 109, 110, 111, 120, 140]);
+    let widths = (1..=60).chain([71, 72, 79, 80, 100, 109, 110, 111, 120, 131, 132, 140, 200]);
     widths.flat_map(|width| {
-        let heights = (1..=30).chain([34, 40, 50]);
+        let heights = (1..=30).chain([34, 40, 50, 60]);
         heights.map(move |height| (width, height))
     })
 }
@@ -42,7 +42,7 @@ fn every_page_at_every_size() {
     for (name, walk) in pages() {
         let view = walk.view();
         let verdict = verdict(&walk);
-        let named = walk.prompt.is_none() && !walk.help;
+        let named = walk.prompt.is_none() && !walk.help && walk.search.is_none();
         for (width, height) in sizes() {
             let area = Rect::new(0, 0, width, height);
             let mut buf = Buffer::empty(area);

@@ -10,7 +10,7 @@ use crate::support::{Home, PATIENCE};
 
 /// Checks that the terminal is as it was before the program took it.
 #[track_caller]
-fn given_back(pty: &Pty, modes: &str) {
+pub(super) fn given_back(pty: &Pty, modes: &str) {
     pty.wait_until("the terminal to be given back", |screen| {
         !screen.alternate_screen() && !screen.bracketed_paste() && !screen.hide_cursor()
     });
@@ -18,7 +18,7 @@ fn given_back(pty: &Pty, modes: &str) {
 }
 
 /// Starts the demo in a shell that first tells how the terminal is, so that there is something to compare with.
-fn demo(home: &Home) -> (Pty, String) {
+pub(super) fn demo(home: &Home) -> (Pty, String) {
     let line = format!("read go; exec '{}' demo", env!("CARGO_BIN_EXE_casepan"));
     let mut pty = Pty::program(home, "/bin/sh", &["-c", &line], 100, 30);
     let modes = pty.modes();
