@@ -3,6 +3,7 @@
 mod call;
 mod find;
 mod input;
+mod open;
 mod options;
 mod pages;
 mod pen;

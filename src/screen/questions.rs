@@ -5,10 +5,11 @@ use ratatui::layout::{Position, Rect};
 use ratatui::style::Style;
 use unicode_width::UnicodeWidthStr;
 
+use super::open::open_question;
 use super::pages::picture;
 use super::pen::{below, put, put_at, put_right, split_bottom, split_left, wrap};
 use super::theme::{Role, Theme};
-use crate::walk::view::{CellState, CellView, LineView, PresentView, QuestionsView, StepState};
+use crate::walk::view::{CellState, CellView, LineView, QuestionsView, StepState};
 
 /// The columns of a row's name.
 const LABEL: u16 = 18;
@@ -26,6 +27,8 @@ const PICTURE: u16 = 32;
 const ROOMY: u16 = 132;
 /// From so many rows on a narrow page has its findings below the questions.
 const STACKED: u16 = 20;
+/// Below so many rows there are no blank ones.
+const LOW: u16 = 14;
 /// The rows of the open question.
 const PANEL: u16 = 6;
 
@@ -36,11 +39,11 @@ pub(super) fn draw(
     theme: Theme,
 ) -> Option<Position> {
     steps(buf, area, page, theme);
-    let body = below(area, 2);
-    let panel_rows = if body.height >= PANEL + 3 { PANEL } else { 4 };
-    let (body, panel) = split_bottom(body, panel_rows);
+    // On a low screen blank rows go first, for the choices have to be readable.
+    let blank = u16::from(area.height >= LOW);
+    let (body, panel) = split_bottom(below(area, 1 + blank), PANEL);
     let body = Rect {
-        height: body.height.saturating_sub(1),
+        height: body.height.saturating_sub(blank),
         ..body
     };
     let parts = Parts::of(body, page.lines.len());
@@ -427,101 +430,5 @@ fn folded(buf: &mut Buffer, area: Rect, page: &QuestionsView, theme: Theme) {
         None => {
             put(buf, area, 0, "nothing found so far", theme.style(Role::Dim));
         }
-    }
-}
-
-/// The open question: its words, its choices, what is typed. Its rows never move.
-fn open_question(
-    buf: &mut Buffer,
-    area: Rect,
-    present: &PresentView,
-    theme: Theme,
-) -> Option<Position> {
-    let place = if present.place.is_empty() {
-        String::new()
-    } else {
-        format!("{}: ", present.place)
-    };
-    let asks = format!("{place}{}", present.asks);
-    let choice_rows = area.height.saturating_sub(3);
-    put(buf, area, 0, &asks, theme.style(Role::Heading));
-    choices(
-        buf,
-        Rect {
-            height: choice_rows,
-            ..below(area, 1)
-        },
-        present,
-        theme,
-    );
-    let entry = area.height.saturating_sub(2);
-    let mut column = 0;
-    let mut cursor = None;
-    if present.choices.is_empty() {
-        column += put_at(buf, area, column, entry, "> ", theme.style(Role::Key));
-        column += put_at(
-            buf,
-            area,
-            column,
-            entry,
-            &present.input,
-            theme.style(Role::Heading),
-        );
-        cursor = Some(Position {
-            x: (area.x + column).min(area.right().saturating_sub(1)),
-            y: area.y + entry,
-        });
-        // The rest stands in its own place, whatever is typed.
-        column = column.max(14);
-    }
-    let mut said = Vec::new();
-    said.extend(Some(present.takes.clone()).filter(|takes| !takes.is_empty()));
-    said.extend(present.last.as_ref().map(|last| format!("now {last}")));
-    put_at(
-        buf,
-        area,
-        column,
-        entry,
-        &said.join("; "),
-        theme.style(Role::Dim),
-    );
-    if let Some(refusal) = &present.refusal {
-        put(buf, area, entry + 1, refusal, theme.style(Role::Refusal));
-    }
-    cursor
-}
-
-/// Choices in columns, read downwards.
-fn choices(buf: &mut Buffer, area: Rect, present: &PresentView, theme: Theme) {
-    if present.choices.is_empty() || area.height == 0 {
-        return;
-    }
-    let rows = usize::from(area.height);
-    let columns = present.choices.len().div_ceil(rows).max(1);
-    let longest = present
-        .choices
-        .iter()
-        .map(|(_, words, _)| words.width() + 5)
-        .max()
-        .unwrap_or(0);
-    let even = area.width / u16::try_from(columns).unwrap_or(1).max(1);
-    let width = even.min(u16::try_from(longest).unwrap_or(u16::MAX));
-    for (index, (digit, words, now)) in present.choices.iter().enumerate() {
-        let (column, row) = ((index / rows) as u16, (index % rows) as u16);
-        let cell = Rect {
-            x: area.x + column * width,
-            width: width.saturating_sub(1),
-            ..area
-        };
-        put_at(
-            buf,
-            cell,
-            0,
-            row,
-            &digit.to_string(),
-            theme.style(Role::Key),
-        );
-        let role = if *now { Role::Present } else { Role::Text };
-        put_at(buf, cell, 2, row, words, theme.style(role));
     }
 }

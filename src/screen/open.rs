@@ -1,0 +1,146 @@
+//! The open question: its words, its choices, what is typed. Its rows never move while something is typed.
+
+use ratatui::buffer::Buffer;
+use ratatui::layout::{Position, Rect};
+use unicode_width::UnicodeWidthStr;
+
+use super::pen::{below, put, put_at, wrap};
+use super::theme::{Role, Theme};
+use crate::walk::view::PresentView;
+
+/// The columns between two choices.
+const GAP: usize = 3;
+
+pub(super) fn open_question(
+    buf: &mut Buffer,
+    area: Rect,
+    present: &PresentView,
+    theme: Theme,
+) -> Option<Position> {
+    let place = if present.place.is_empty() {
+        String::new()
+    } else {
+        format!("{}: ", present.place)
+    };
+    let asks = wrap(&format!("{place}{}", present.asks), area.width);
+    // Two rows at the most, and what does not fit then ends in two points.
+    let rows = asks.len().min(2);
+    for (row, line) in (0u16..).zip(&asks[..rows]) {
+        let cut = usize::from(row) + 1 == rows && asks.len() > rows;
+        let line = if cut {
+            format!("{line} ..")
+        } else {
+            line.clone()
+        };
+        put(buf, area, row, &line, theme.style(Role::Heading));
+    }
+    let rows = rows as u16;
+    let last = area.height.saturating_sub(1);
+    let mut said = Vec::new();
+    said.extend(Some(present.takes.clone()).filter(|takes| !takes.is_empty()));
+    said.extend(present.last.as_ref().map(|last| format!("now {last}")));
+    let said = said.join("; ");
+    let refuse = |buf: &mut Buffer| {
+        if let Some(refusal) = &present.refusal {
+            put(buf, area, last, refusal, theme.style(Role::Refusal));
+        }
+    };
+    if !present.choices.is_empty() {
+        let room = Rect {
+            height: area.height.saturating_sub(rows + 1),
+            ..below(area, rows)
+        };
+        choices(buf, room, present, theme);
+        if present.refusal.is_none() {
+            put(buf, area, last, &said, theme.style(Role::Dim));
+        }
+        refuse(buf);
+        return None;
+    }
+    let entry = area.height.saturating_sub(2);
+    let mut column = put_at(buf, area, 0, entry, "> ", theme.style(Role::Key));
+    let typed = theme.style(Role::Heading);
+    column += put_at(buf, area, column, entry, &present.input, typed);
+    let cursor = Position {
+        x: (area.x + column).min(area.right().saturating_sub(1)),
+        y: area.y + entry,
+    };
+    // The rest stands in its own place, whatever is typed.
+    put_at(
+        buf,
+        area,
+        column.max(14),
+        entry,
+        &said,
+        theme.style(Role::Dim),
+    );
+    refuse(buf);
+    Some(cursor)
+}
+
+/// Choices in columns, read downwards; one behind the other where columns would cut their words.
+fn choices(buf: &mut Buffer, area: Rect, present: &PresentView, theme: Theme) {
+    if area.height == 0 {
+        return;
+    }
+    let rows = usize::from(area.height);
+    let columns = present.choices.len().div_ceil(rows).max(1);
+    let longest = present
+        .choices
+        .iter()
+        .map(|(_, words, _)| words.width() + 2 + GAP)
+        .max()
+        .unwrap_or(0);
+    let even = usize::from(area.width) / columns;
+    if longest.saturating_sub(GAP) > even {
+        flow(buf, area, present, theme);
+        return;
+    }
+    let width = even.min(longest) as u16;
+    for (index, choice) in present.choices.iter().enumerate() {
+        let (column, row) = ((index / rows) as u16, (index % rows) as u16);
+        let cell = Rect {
+            x: area.x + column * width,
+            width,
+            ..area
+        };
+        put_choice(buf, cell, row, choice, theme);
+    }
+}
+
+/// Choices one behind the other, as many to a row as fit.
+fn flow(buf: &mut Buffer, area: Rect, present: &PresentView, theme: Theme) {
+    let (mut column, mut row) = (0, 0);
+    for choice in &present.choices {
+        let wanted = choice.1.width() as u16 + 2;
+        if column > 0 && column + wanted > area.width && row + 1 < area.height {
+            (column, row) = (0, row + 1);
+        }
+        let cell = Rect {
+            x: area.x + column.min(area.width),
+            width: area.width.saturating_sub(column),
+            ..area
+        };
+        put_choice(buf, cell, row, choice, theme);
+        column = column.saturating_add(wanted + GAP as u16 - 1);
+    }
+}
+
+fn put_choice(
+    buf: &mut Buffer,
+    cell: Rect,
+    row: u16,
+    (digit, words, now): &(char, String, bool),
+    theme: Theme,
+) {
+    put_at(
+        buf,
+        cell,
+        0,
+        row,
+        &digit.to_string(),
+        theme.style(Role::Key),
+    );
+    let role = if *now { Role::Present } else { Role::Text };
+    put_at(buf, cell, 2, row, words, theme.style(role));
+}
