@@ -157,6 +157,23 @@ impl Desk {
         self.try_ways();
     }
 
+    /// Weighs and tries ways out only where [`Desk::weigh_now`] and [`Desk::try_now`] ask for it, from now on.
+    ///
+    /// For a walk that is told line by line: weighing takes longer than an answer, and most answers show nothing of it.
+    pub fn work_late(&mut self) {
+        self.late = true;
+    }
+
+    /// Weighs the present judgement, unless it was weighed already.
+    pub fn weigh_now(&mut self) {
+        self.weigh();
+    }
+
+    /// Tries ways out where the present page shows them, unless they are there already.
+    pub fn try_now(&mut self) {
+        self.try_ways();
+    }
+
     /// Takes in what was weighed; what is no longer the present state is dropped.
     pub fn weighed(&mut self, weighed: Weighed) {
         if let Some(inspection) = self.walk.real_mut()

@@ -11,7 +11,7 @@ use unicode_width::UnicodeWidthStr;
 use super::pen::{below, put, put_at, put_right, split_bottom, wrap};
 use super::theme::{Role, Theme};
 use crate::drawing::{Drawing, Part};
-use crate::phrase::{CAUTION_SHORT, DISLODGEMENT_CAUTION};
+use crate::phrase::{CAUTION_SHORT, DISLODGEMENT_CAUTION, words};
 use crate::walk::view::{EndLine, FindingsView, HelpView, WorklistView};
 
 pub(super) fn worklist(buf: &mut Buffer, area: Rect, list: &WorklistView, theme: Theme) {
@@ -36,7 +36,7 @@ pub(super) fn worklist(buf: &mut Buffer, area: Rect, list: &WorklistView, theme:
             buf,
             body,
             0,
-            "No case yet. n starts one.",
+            &format!("{} n starts one.", words::NO_CASE),
             theme.style(Role::Text),
         );
         put(
@@ -112,7 +112,7 @@ pub(super) fn findings(
         theme.style(Role::Heading),
     );
     if page.findings.is_empty() {
-        put(buf, list, 0, "nothing found so far", theme.style(Role::Dim));
+        put(buf, list, 0, words::NOTHING_SO_FAR, theme.style(Role::Dim));
     }
     let offset = (page.marked + 1).saturating_sub(list_rows);
     for (row, (index, finding)) in (0u16..).zip(
@@ -154,10 +154,7 @@ pub(super) fn findings(
         }
     }
     if !page.figures.is_empty() {
-        rows.push((
-            "Grip and demand on the cement (detail)".to_owned(),
-            theme.style(Role::Heading),
-        ));
+        rows.push((words::FIGURES.to_owned(), theme.style(Role::Heading)));
         for text in page
             .figures
             .iter()

@@ -141,6 +141,13 @@ pub fn lookup(context: Context, key: &str) -> Option<Command> {
         .map(|spec| spec.command)
 }
 
+/// Says whether a command means something in a context.
+pub fn works(context: Context, command: Command) -> bool {
+    COMMANDS
+        .iter()
+        .any(|spec| spec.command == command && spec.contexts.contains(&context))
+}
+
 /// Returns the commands of a context that the last line shows, each with its key.
 pub fn shown(context: Context) -> impl Iterator<Item = (&'static str, &'static str, Command)> {
     COMMANDS

@@ -17,7 +17,7 @@ use crate::phrase::{Phrase, TRYING, words};
 use crate::print::{Beside, Sheet, Told, document};
 
 pub use call::{CallRow, CallView, PanelLine};
-pub use options::{OptionRow, OptionsView};
+pub use options::{OPTION_COLUMNS, OptionRow, OptionsView};
 
 /// The whole screen.
 pub struct View {
@@ -219,6 +219,28 @@ pub struct FindingLine {
     pub new: bool,
     /// How many findings with the same cause are folded under it.
     pub folded: usize,
+}
+
+impl FindingLine {
+    /// Says the finding behind its level and place: the sentence, the limit, how many share its cause.
+    pub fn told(&self) -> String {
+        let number = self
+            .number
+            .as_ref()
+            .map_or_else(String::new, |number| format!(" ({number})"));
+        let folded = match self.folded {
+            0 => String::new(),
+            more => format!(" (+{more} same cause)"),
+        };
+        format!("{}{number}{folded}", self.says)
+    }
+}
+
+impl QuestionsView {
+    /// Says how many rules wait for questions that are still to come; none where no rule does.
+    pub fn waiting(&self) -> Option<String> {
+        (self.to_come > 0).then(|| format!("{} checks wait for answers", self.to_come))
+    }
 }
 
 /// The findings with the marked one in full.
@@ -424,7 +446,8 @@ impl Walk {
             .collect()
     }
 
-    fn help_view(&self) -> HelpView {
+    /// Returns what helps with the open question: what to look at, how, why, with what, and where it comes from.
+    pub fn help_on_question(&self) -> Vec<(String, Vec<String>)> {
         let mut sections = Vec::new();
         let question = self
             .inspection
@@ -453,6 +476,11 @@ impl Walk {
             }
             sections.push(("Source".to_owned(), vec![phrase.source(&question.source)]));
         }
+        sections
+    }
+
+    fn help_view(&self) -> HelpView {
+        let mut sections = self.help_on_question();
         let context = match self.page {
             Page::Worklist => Context::Worklist,
             Page::Questions => Context::Questions,
