@@ -151,6 +151,8 @@ impl Sitting<'_> {
         match heard {
             Heard::Own(own) => said = self.own(own, before),
             Heard::Command(Command::Help) => said = say::help(&self.desk.walk),
+            // It is said in full as soon as it is marked.
+            Heard::Command(Command::Detail) => said = before.marked(),
             Heard::Refused(why) => refused = Some(why),
             heard => {
                 let printing = heard == Heard::Command(Command::Print);
@@ -244,14 +246,7 @@ impl Sitting<'_> {
     /// Carries out what a line means. A line that is refused leaves nothing typed.
     fn act(&mut self, heard: Heard) -> (Next, Option<String>) {
         match heard {
-            Heard::Command(command) => {
-                let next = self.press(command);
-                // The marked way out is said in full anyway.
-                if self.desk.walk.option_full {
-                    self.press(Command::Detail);
-                }
-                (next, None)
-            }
+            Heard::Command(command) => (self.press(command), None),
             Heard::Key(key) => (self.key(key), None),
             Heard::Typed(text) => self.typed(&text),
             Heard::Emptied => {

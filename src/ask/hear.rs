@@ -114,23 +114,20 @@ fn answer(walk: &Walk, view: &View, line: &str) -> Heard {
         "*" => return Heard::Command(Command::Same),
         _ => {}
     }
+    if takes == Takes::Digit {
+        let words = |(_, words, _): &&(char, String, bool)| is_same(words, line);
+        let spoken = present.choices.iter().find(words).map(|(digit, ..)| *digit);
+        if let Some(key) = digit(line).or(spoken) {
+            return Heard::Key(key);
+        }
+    }
     let begins = |c: char| c.is_ascii_digit() || c == '.' || c == ',';
     if !line.starts_with(begins) {
-        let words = present
-            .choices
-            .iter()
-            .find(|(_, words, _)| is_same(words, line));
-        return match words {
-            Some((digit, ..)) if takes == Takes::Digit => Heard::Key(*digit),
-            _ => command(walk, line),
-        };
+        return command(walk, line);
     }
-    let only = |fits: &dyn Fn(char) -> bool| line.chars().all(|c| fits(c));
+    let only = |fits: &dyn Fn(char) -> bool| line.chars().all(fits);
     match takes {
-        Takes::Digit => match digit(line) {
-            Some(digit) => Heard::Key(digit),
-            None => Heard::Refused(format!("{line} is no digit of a choice")),
-        },
+        Takes::Digit => Heard::Refused(format!("{line} is no digit of a choice")),
         Takes::Teeth if only(&|c| c.is_ascii_digit() || c == ' ') => {
             // A digit that is typed twice would take its tooth away again.
             let mut digits = String::new();

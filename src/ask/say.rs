@@ -36,12 +36,20 @@ impl Part {
     }
 }
 
-/// A line without anything that only an eye can use: blanks in a row, lines to write on, controls.
+/// A line without anything that only an eye can use: blanks in a row, lines to write on, boxes to tick, controls. Signs
+/// that stand between words and are passed over when read aloud become words.
 pub fn plain(text: &str) -> String {
-    let cleaned = clean(text);
+    let cleaned = clean(text)
+        .replace("[ ]", "to tick:")
+        .replace("[x]", "ticked:");
     let kept = cleaned
         .split_whitespace()
-        .filter(|word| !word.chars().all(|c| c == '_'));
+        .filter(|word| !word.chars().all(|c| c == '_'))
+        .map(|word| match word {
+            ">" => "becomes",
+            "+" => "and",
+            word => word,
+        });
     kept.collect::<Vec<_>>().join(" ")
 }
 
@@ -117,7 +125,7 @@ fn worklist(list: &WorklistView) -> Vec<Part> {
     let mut parts = vec![Part::of("worklist", lines)];
     if let Some([number, ..]) = list.rows.get(list.marked) {
         let line = format!("marked: {}: {number}", list.marked + 1);
-        parts.push(Part::of("marked", vec![line]));
+        parts.push(Part::of("mark", vec![line]));
     }
     parts
 }
@@ -280,7 +288,7 @@ fn findings(page: &FindingsView) -> Vec<Part> {
     }
     let mut parts = vec![Part::of("findings", list)];
     if !page.detail.is_empty() {
-        parts.push(marked(page.marked, &page.detail, false));
+        parts.push(marked(page.marked + 1, sections(&page.detail)));
     }
     if !page.open_points.is_empty() {
         let mut lines = vec![format!(
@@ -300,11 +308,13 @@ fn findings(page: &FindingsView) -> Vec<Part> {
     parts
 }
 
+/// How the key of the marked line in full begins.
+pub(super) const MARKED: &str = "marked ";
+
 /// The marked line of a list in full.
-fn marked(index: usize, detail: &[(String, Vec<String>)], full: bool) -> Part {
-    let mut lines = vec![format!("line {} in full:", index + 1)];
-    lines.extend(sections(detail));
-    Part::of(format!("marked {index} {full}"), lines)
+fn marked(number: usize, mut lines: Vec<String>) -> Part {
+    lines.insert(0, format!("line {number} in full:"));
+    Part::of(format!("{MARKED}{number}"), lines)
 }
 
 /// Headings with their texts: a heading of one text stands before it.
@@ -386,10 +396,7 @@ fn call(walk: &Walk, page: &CallView) -> Vec<Part> {
             }
             Part::asking(format!("answering {about:?}"), panel)
         }
-        _ => {
-            panel.insert(0, format!("line {here} in full:"));
-            Part::of(format!("marked {here}"), panel)
-        }
+        _ => marked(here, panel),
     };
     vec![list, panel]
 }
@@ -404,7 +411,9 @@ fn options(page: &OptionsView) -> Vec<Part> {
             lines.push(format!("{section}:"));
         }
         let mut said = row.does.clone();
-        for (name, cell) in row.cells().filter(|(_, cell)| !cell.is_empty()) {
+        // A dash says that nothing is worked out for it; so does the line in full.
+        let told = |(_, cell): &(&str, &str)| !matches!(*cell, "" | "-");
+        for (name, cell) in row.cells().filter(told) {
             // The reason of one that is barred stands in the last column.
             let cell = if row.barred {
                 cell.to_owned()
@@ -418,7 +427,7 @@ fn options(page: &OptionsView) -> Vec<Part> {
     }
     let mut parts = vec![Part::of("options", lines)];
     if !page.detail.is_empty() {
-        parts.push(marked(page.marked, &page.detail, page.full));
+        parts.push(marked(page.marked + 1, sections(&page.detail)));
     }
     parts
 }
@@ -465,7 +474,8 @@ pub(super) fn prompt(walk: &Walk) -> String {
         Some((Prompt::Sure(..), _)) => "enter or esc?".to_owned(),
         _ if walk.takes_words() => "your text?".to_owned(),
         _ => match walk.context() {
-            Context::Questions | Context::Answer => "your answer?".to_owned(),
+            Context::Questions if is_open(walk) => "your answer?".to_owned(),
+            Context::Answer => "your answer?".to_owned(),
             context => format!("{}, what next?", context.title()),
         },
     };
@@ -474,4 +484,10 @@ pub(super) fn prompt(walk: &Walk) -> String {
     } else {
         asks
     }
+}
+
+fn is_open(walk: &Walk) -> bool {
+    walk.inspection
+        .as_ref()
+        .is_some_and(|i| i.cursor().is_some())
 }

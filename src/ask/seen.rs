@@ -113,6 +113,13 @@ impl Seen {
         lines
     }
 
+    /// Returns the marked line of a list in full.
+    pub(super) fn marked(&self) -> Vec<String> {
+        let marked = |part: &&Part| part.key.starts_with(say::MARKED);
+        let parts = self.parts.iter().filter(marked);
+        parts.flat_map(|part| part.lines.iter().cloned()).collect()
+    }
+
     /// Returns what a line answers: the open question, the panel of an answer, the line that is typed.
     pub(super) fn asked(&self) -> Vec<String> {
         let asks = self.parts.iter().filter(|part| part.asks);

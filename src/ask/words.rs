@@ -127,7 +127,9 @@ fn unknown(context: Context, text: &str) -> String {
         .chain(OWN.iter().map(|(_, word, _)| (*word).to_owned()))
         .collect();
     let shown: String = text.chars().take(60).collect();
-    match nearest(&shown, known.iter().map(String::as_str)) {
+    let holds = |word: &&String| word.split(' ').any(|part| part == text);
+    let near = known.iter().find(holds).map(String::as_str);
+    match near.or_else(|| nearest(&shown, known.iter().map(String::as_str))) {
         Some(near) => {
             format!("\"{shown}\" is no answer here and no command; did you mean \"{near}\"?")
         }
@@ -141,11 +143,12 @@ fn unknown(context: Context, text: &str) -> String {
 pub(super) fn help(context: Context) -> Vec<String> {
     let table = here(context).map(|spec| {
         let mut names = words(spec);
-        names.extend(spec.keys.iter().map(|key| match *key {
-            "enter" => "an empty line".to_owned(),
-            key => key.to_owned(),
+        // Keys that have no sign of their own are seldom typed as words; they are taken all the same.
+        names.extend(spec.keys.iter().filter_map(|key| match *key {
+            "enter" => Some("an empty line".to_owned()),
+            key if key.chars().count() == 1 || key == "esc" => Some(key.to_owned()),
+            _ => None,
         }));
-        names.dedup();
         format!("{}: {}", names.join(", or "), spec.does)
     });
     let own = OWN.iter().map(|(_, word, does)| format!("{word}: {does}"));

@@ -79,6 +79,21 @@ impl Question {
         }
     }
 
+    /// Tries single ways out.
+    fn singles(&self) -> Tried {
+        let facts = Facts::with(&self.flow, &self.case, Precision::Quick);
+        let judgement = judge(&self.flow, &facts);
+        Tried {
+            number: self.case.number.clone(),
+            entries: self.entries,
+            ways: Ways {
+                singles: ways_out(&self.flow, &facts, &judgement),
+                together: None,
+                steady: Vec::new(),
+            },
+        }
+    }
+
     /// Tries ways out: single ones first, then, unless a newer state waits, several at once, and last how much of each is
     /// enough with the reading error in mind.
     fn try_ways(
@@ -169,9 +184,35 @@ impl Desk {
         self.weigh();
     }
 
-    /// Tries ways out where the present page shows them, unless they are there already.
+    /// Tries ways out as far as the present page shows them, unless they are there already: the call shows single ones.
     pub fn try_now(&mut self) {
-        self.try_ways();
+        let known = self.walk.inspection.as_ref().and_then(|i| i.ways.as_ref());
+        let (known, whole) = match known {
+            Some(ways) => (true, ways.together.is_some()),
+            None => (false, false),
+        };
+        match self.walk.page {
+            Page::Call if !known => {
+                if let Some(question) = self.question() {
+                    self.tried(question.singles());
+                }
+            }
+            Page::Options if !whole => {
+                if let Some(question) = self.question() {
+                    self.try_here(&question);
+                }
+            }
+            _ => {}
+        }
+    }
+
+    /// Tries all ways out in this thread.
+    fn try_here(&mut self, question: &Question) {
+        let done = std::cell::RefCell::new(Vec::new());
+        question.try_ways(|| None, |tried| done.borrow_mut().push(tried));
+        for tried in done.into_inner() {
+            self.tried(tried);
+        }
     }
 
     /// Takes in what was weighed; what is no longer the present state is dropped.
@@ -232,11 +273,7 @@ impl Desk {
         if let Some(question) = self.wanted(&self.tries, known)
             && let Some(question) = self.tries.ask(question)
         {
-            let done = std::cell::RefCell::new(Vec::new());
-            question.try_ways(|| None, |tried| done.borrow_mut().push(tried));
-            for tried in done.into_inner() {
-                self.tried(tried);
-            }
+            self.try_here(&question);
         }
     }
 
