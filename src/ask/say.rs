@@ -3,8 +3,8 @@
 use super::words;
 use crate::phrase::{CAUTION_SHORT, DISLODGEMENT_CAUTION, words as bench};
 use crate::text::clean;
-use crate::walk::view::{CallView, CellState, CellView, FindingsView, Header, LineView};
-use crate::walk::view::{OptionsView, PageView, PanelLine, PresentView, QuestionsView};
+use crate::walk::view::{CallView, CellState, CellView, FindingLine, FindingsView, Header};
+use crate::walk::view::{LineView, OptionsView, PageView, PanelLine, PresentView, QuestionsView};
 use crate::walk::view::{StepState, View, WorklistView};
 use crate::walk::{Context, Prompt, Walk};
 
@@ -185,11 +185,7 @@ fn question(present: &PresentView) -> Vec<String> {
 
 /// What was found so far and what is still to find out, as it stands beside the questions.
 pub(super) fn so_far(page: &QuestionsView) -> Vec<String> {
-    let mut lines: Vec<String> = page
-        .findings
-        .iter()
-        .map(|finding| format!("{}, {}: {}", finding.word, finding.place, finding.told()))
-        .collect();
+    let mut lines: Vec<String> = found(page).into_iter().map(|(line, _)| line).collect();
     if lines.is_empty() {
         lines.push(bench::NOTHING_SO_FAR.to_owned());
     }
@@ -202,22 +198,12 @@ pub(super) fn so_far(page: &QuestionsView) -> Vec<String> {
     lines
 }
 
-/// What the newest change brought and took away.
-pub(super) fn news(page: &QuestionsView) -> Vec<String> {
-    let new = page.findings.iter().filter(|finding| finding.new);
-    let mut lines: Vec<String> = new
-        .map(|finding| {
-            format!(
-                "new: {}, {}: {}",
-                finding.word,
-                finding.place,
-                finding.told()
-            )
-        })
-        .collect();
-    let gone = |gone: &String| format!("{}: {gone}", bench::GONE);
-    lines.extend(page.gone.iter().map(gone));
-    lines
+/// What stands in the list of findings, each with whether the newest change brought it.
+pub(super) fn found(page: &QuestionsView) -> Vec<(String, bool)> {
+    let line =
+        |finding: &FindingLine| format!("{}, {}: {}", finding.word, finding.place, finding.told());
+    let lines = page.findings.iter();
+    lines.map(|finding| (line(finding), finding.new)).collect()
 }
 
 /// The whole step: every row with its cells.

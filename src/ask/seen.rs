@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use super::say::{self, Part};
 use crate::case::Case;
 use crate::fact::{Spot, Value};
+use crate::phrase::words;
 use crate::tooth::Notation;
 use crate::walk::call::CallState;
 use crate::walk::view::View;
@@ -19,8 +20,10 @@ pub(super) struct Seen {
     pub(super) state: State,
     /// Header, page and typed line.
     pub(super) parts: Vec<Part>,
-    /// What the newest change brought and took away.
-    news: Vec<String>,
+    /// What was found, each with whether the newest change brought it.
+    found: Vec<(String, bool)>,
+    /// What the newest change took away.
+    gone: Vec<String>,
     /// What was answered.
     readings: BTreeMap<Spot, Entered>,
     /// What is shown.
@@ -51,6 +54,7 @@ impl Seen {
             parts.push(say::part("header", say::header(head)));
         }
         parts.extend(say::parts(walk, &view));
+        let step = walk.step_in_hand();
         Seen {
             state: State {
                 entries: open.map(|i| i.entries()),
@@ -65,10 +69,8 @@ impl Seen {
                 takes: say::takes(&view).map(str::to_owned),
             },
             parts,
-            news: walk
-                .step_in_hand()
-                .as_ref()
-                .map_or_else(Vec::new, say::news),
+            found: step.as_ref().map_or_else(Vec::new, say::found),
+            gone: step.map_or_else(Vec::new, |page| page.gone),
             readings: open.map_or_else(BTreeMap::new, |i| readings(i.case())),
             view,
         }
@@ -76,25 +78,47 @@ impl Seen {
 
     /// Says what has been answered, taken back, found and lost since.
     pub(super) fn changes(&self, walk: &Walk, before: &Seen) -> Vec<String> {
-        let mut lines = Vec::new();
-        if self.state.number == before.state.number && self.state.trying == before.state.trying {
-            let spots = self.readings.keys().chain(before.readings.keys());
-            let mut changed: Vec<&Spot> = spots
-                .filter(|spot| self.readings.get(spot) != before.readings.get(spot))
-                .collect();
-            changed.sort();
-            changed.dedup();
-            let kept = if self.state.trying { "tried" } else { "kept" };
-            lines.extend(changed.into_iter().filter_map(|spot| {
-                Some(match walk.cell_in_words(spot)? {
-                    (name, Some(answer)) => format!("{kept}: {name}: {answer}"),
-                    (name, None) => format!("taken back: {name}"),
-                })
-            }));
+        if self.state.number != before.state.number {
+            return Vec::new();
         }
-        let news = self.news.iter().filter(|line| !before.news.contains(line));
-        lines.extend(news.cloned());
+        let mut lines = Vec::new();
+        if self.state.trying == before.state.trying {
+            lines.extend(self.answers(walk, before));
+        }
+        let is_old = |line: &String| before.found.iter().any(|(old, _)| old == line);
+        let found = self.found.iter().filter(|(line, _)| !is_old(line));
+        lines.extend(found.map(|(line, new)| {
+            let head = if *new { "new" } else { "now" };
+            format!("{head}: {line}")
+        }));
+        // While trying, what is gone is gone since the beginning; else only with a change.
+        let told = |gone: &&String| {
+            if self.state.trying {
+                !before.gone.contains(gone)
+            } else {
+                self.state.entries != before.state.entries
+            }
+        };
+        let gone = self.gone.iter().filter(told);
+        lines.extend(gone.map(|gone| format!("{}: {gone}", words::GONE)));
         lines.iter().map(|line| say::plain(line)).collect()
+    }
+
+    fn answers(&self, walk: &Walk, before: &Seen) -> Vec<String> {
+        let spots = self.readings.keys().chain(before.readings.keys());
+        let mut changed: Vec<&Spot> = spots
+            .filter(|spot| self.readings.get(spot) != before.readings.get(spot))
+            .collect();
+        changed.sort();
+        changed.dedup();
+        let kept = if self.state.trying { "tried" } else { "kept" };
+        let said = changed.into_iter().filter_map(|spot| {
+            Some(match walk.cell_in_words(spot)? {
+                (name, Some(answer)) => format!("{kept}: {name}: {answer}"),
+                (name, None) => format!("taken back: {name}"),
+            })
+        });
+        said.collect()
     }
 
     /// Says what of header, page and typed line was not said before.

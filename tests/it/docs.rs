@@ -74,11 +74,13 @@ fn screen() -> String {
 
 /// The stump of an invented crown in plain lines: what is typed, then what is said.
 fn lines() -> String {
-    let mut case = crate::walk::crown();
+    let mut case = crate::ask::short();
     case.number = "24-0381".to_owned();
-    let typed = ["step", "step", "all round", "none", "2.6", "9", "-", "undo"];
+    let typed = ["6.8", "-", "none", "none", "where", "undo"];
     let mut bench = crate::ask::Bench::on(&case);
-    let told = bench.all(&format!("{}\n", typed.join("\n")));
+    let told = bench
+        .at("tooth.width_top_fl", "26")
+        .all(&format!("{}\n", typed.join("\n")));
     let quoted: Vec<String> = typed
         .iter()
         .map(|line| match line.contains(' ') || line.starts_with('-') {

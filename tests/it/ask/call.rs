@@ -146,9 +146,12 @@ fn what_is_on_hold_wants_the_amended_order_by_lines_too() {
     let mut bench = Bench::on(&held());
     bench.desk.walk.page = Page::Questions;
     let before = bench.journal().len();
-    let told = bench.say("call\n\n1\n\n1\n\n\n2\n");
+    let told = bench.all("call\n\n1\n\n1\n\n\n2\n");
     assert_eq!(bench.desk.walk.draft().unwrap().stage, Stage::Amended);
-    assert!(told.ended.first.unwrap().1.contains("in writing"));
+    told.has(casepan::phrase::WRITTEN_FIRST);
+    // It does not go on from there.
+    let told = bench.say("\n");
+    assert_eq!(told.ended.first.unwrap().1, casepan::phrase::WRITTEN_FIRST);
     assert_eq!(bench.journal().len(), before);
     bench.all("1\n\n");
     assert_eq!(bench.journal().len(), before + 1);

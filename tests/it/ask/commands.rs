@@ -10,10 +10,18 @@ use crate::walk::{crown, moment};
 /// A crown with a finding and with ways out as if they were none, in a context.
 fn bench(context: Context) -> Bench {
     let mut bench = Bench::on(&crown());
-    bench.desk.walk.inspection.as_mut().unwrap().ways = Some(casepan::walk::Ways {
+    let no_ways = Some(casepan::walk::Ways {
         together: Some(Vec::new()),
         ..casepan::walk::Ways::default()
     });
+    bench
+        .desk
+        .walk
+        .inspection
+        .as_mut()
+        .unwrap()
+        .ways
+        .clone_from(&no_ways);
     let command = |bench: &mut Bench, command| {
         bench.desk.command(command, &moment(5));
     };
@@ -31,6 +39,7 @@ fn bench(context: Context) -> Bench {
         Context::Answer => {
             bench = Bench::on(&super::call::held());
             bench.desk.walk.page = Page::Questions;
+            bench.desk.walk.inspection.as_mut().unwrap().ways = no_ways;
             bench.desk.work_late();
             command(&mut bench, Command::Call);
             command(&mut bench, Command::OpenRow);

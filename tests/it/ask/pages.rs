@@ -259,9 +259,11 @@ fn the_worklist_is_said_and_a_case_opened_from_it() {
     let told = bench.all("1\nopen\n");
     told.has(&format!("case: {}", bench.number));
     assert!(bench.desk.walk.inspection.is_some());
-    let told = bench.all("leave\nnew case\n26-7\nUL6\n");
-    assert!(told.ended.first.is_none());
-    assert!(bench.desk.walk.prompt.is_some() || bench.desk.walk.inspection.is_some());
+    let told = bench.all("leave\nnew case\n26-7\n44 x45 46\n");
+    told.has("case: 26-7");
+    told.has("units: 44 x45 46");
+    let open = bench.desk.walk.inspection.as_ref().unwrap();
+    assert_eq!(open.case().number, "26-7");
 }
 
 #[test]
