@@ -50,6 +50,32 @@ pub enum Command {
         /// The case's number
         case: String,
     },
+    /// Walk a case as plain lines in and out: for screen readers, braille lines, scripts
+    #[command(
+        long_about = "Walk a case as plain lines in and out: for screen readers, braille lines, scripts.\n\n\
+                      The same walk as on the screen. Each line answers the question before it: a digit, a number, the words of \
+                      a choice, - for not seen, * for as before; an empty line goes on. Commands are typed by their words, \
+                      such as undo, findings, call, leave; where a text is typed, with a colon before them. The line help says \
+                      what can be typed.\n\n\
+                      Every answer is kept before the next line is said, and the end of the input leaves. Where the input is \
+                      no terminal, the first line that is not taken ends the walk with exit code 65: the lines behind it would \
+                      answer the wrong questions.",
+        after_help = "Examples: casepan ask 24-0381\n          \
+                      casepan ask 24-0382 --units \"44 x45 46\" --sure < answers.txt"
+    )]
+    Ask {
+        /// The case's number; the worklist where none is named
+        case: Option<String>,
+        /// Make the case with these units where there is none: x before a missing tooth, ; between restorations
+        #[arg(long, value_name = "UNITS", requires = "case")]
+        units: Option<String>,
+        /// Take the units as they are where the numbers could be other teeth in another notation
+        #[arg(long, requires = "units")]
+        sure: bool,
+        /// Go on after a line that was not taken: for a program that hears it and answers again
+        #[arg(long)]
+        go_on: bool,
+    },
     /// Judge a case file and print the result; the archive is not touched
     #[command(
         after_help = "Examples: casepan judge demo/bridge-44-46.ron --as json\n          \

@@ -28,7 +28,7 @@ use crate::phrase::Phrase;
 use crate::print::{Beside, Format, Sheet, Told, print};
 use crate::ronfile::Source;
 use crate::tooth::Notation;
-use crate::walk::{Effect, Inspection, Moment, Walk, WorkItem};
+use crate::walk::{Command, Effect, Inspection, Moment, Walk, WorkItem};
 use workers::Worker;
 
 pub use workers::{Tried, Weighed};
@@ -57,6 +57,8 @@ pub struct Desk {
     unsaved: Vec<(String, Entry)>,
     weighs: Worker,
     tries: Worker,
+    late: bool,
+    failed: bool,
 }
 
 /// What a desk is set up with.
@@ -93,6 +95,8 @@ impl Desk {
             unsaved: Vec::new(),
             weighs: Worker::default(),
             tries: Worker::default(),
+            late: false,
+            failed: false,
         };
         desk.fill_worklist()?;
         if let Err(error) = desk.fill_agreements() {
@@ -114,6 +118,18 @@ impl Desk {
         self.perform(effects, moment)
     }
 
+    /// Takes a command as its key would; where it means nothing now, nothing happens.
+    pub fn command(&mut self, command: Command, moment: &Moment) -> Next {
+        let effects = self.walk.press(command, moment);
+        self.perform(effects, moment)
+    }
+
+    /// Says whether something that the last key asked for could not be done, such as a print. Answers that could not be
+    /// kept are no such thing: they wait.
+    pub fn has_failed(&self) -> bool {
+        self.failed
+    }
+
     /// Says whether answers wait in memory since the archive would not take them.
     pub fn has_unsaved(&self) -> bool {
         !self.unsaved.is_empty()
@@ -129,6 +145,7 @@ impl Desk {
 
     fn perform(&mut self, effects: Vec<Effect>, moment: &Moment) -> Next {
         let mut next = Next::Go;
+        self.failed = false;
         for effect in effects {
             let done = match effect {
                 Effect::Append { number, entries } => {
@@ -151,6 +168,7 @@ impl Desk {
                 }
             };
             if let Err(error) = done {
+                self.failed = true;
                 self.walk.notice = Some(said(&error));
             }
         }
@@ -161,8 +179,10 @@ impl Desk {
                 next = Next::Go;
             }
         }
-        self.weigh();
-        self.try_ways();
+        if !self.late {
+            self.weigh();
+            self.try_ways();
+        }
         next
     }
 

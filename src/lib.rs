@@ -1,6 +1,7 @@
 //! Walks a dental crown or bridge case through inspection, judging and the call to the dentist.
 
 pub mod archive;
+pub mod ask;
 pub mod call;
 pub mod case;
 pub mod cli;

@@ -64,6 +64,31 @@ pub mod words {
     pub const FINDINGS: &str = "findings";
     /// The checklist for the phone.
     pub const CALL_LIST: &str = "call list";
+    /// Where nothing was found yet.
+    pub const NOTHING_SO_FAR: &str = "nothing found so far";
+    /// What stands over the reading to take again.
+    pub const MEASURE_AGAIN: &str = "measure again";
+    /// What stands before a finding that a change took away.
+    pub const GONE: &str = "gone";
+    /// What stands over the figures of the limit analysis.
+    pub const FIGURES: &str = "Grip and demand on the cement (detail)";
+    /// What stands over the page of the call.
+    pub const THE_CALL: &str = "The call";
+    /// What stands over the page of ways out.
+    pub const OPTIONS: &str = "Options";
+    /// Where the worklist is empty.
+    pub const NO_CASE: &str = "No case yet.";
+
+    /// Says a level.
+    pub fn level(level: crate::flow::Level) -> &'static str {
+        use crate::flow::Level;
+        match level {
+            Level::Fine => NOTHING_FOUND,
+            Level::Watch => WATCH,
+            Level::Call => CALL,
+            Level::Hold => ON_HOLD,
+        }
+    }
 }
 
 /// How things are said: in which notation, out of which flow.
@@ -78,12 +103,7 @@ pub struct Phrase<'a> {
 impl<'a> Phrase<'a> {
     /// Says a level.
     pub fn level(self, level: Level) -> &'static str {
-        match level {
-            Level::Fine => words::NOTHING_FOUND,
-            Level::Watch => words::WATCH,
-            Level::Call => words::CALL,
-            Level::Hold => words::ON_HOLD,
-        }
+        words::level(level)
     }
 
     /// Says a verdict: the level, or *open* where nothing was found yet and something still could be.

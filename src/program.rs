@@ -1,6 +1,7 @@
 //! Carries out the command line: data to standard output, everything else to whoever prints the error.
 
 mod agreements;
+mod ask;
 mod case_file;
 
 use std::io::{IsTerminal as _, Write};
@@ -41,6 +42,12 @@ pub fn carry_out(cli: &Cli, out: &mut dyn Write) -> Result<(), Error> {
         None => walk(cli, Archive::open, None),
         Some(Command::Demo { name }) => demo(cli, name),
         Some(Command::Open { case }) => walk(cli, Archive::open_existing, Some(case)),
+        Some(Command::Ask {
+            case,
+            units,
+            sure,
+            go_on,
+        }) => ask::carry_out(cli, case.as_deref(), (units.as_deref(), *sure), *go_on, out),
         Some(Command::Judge {
             file,
             sheets,
@@ -181,7 +188,7 @@ fn needs_terminal() -> Result<(), Error> {
         Trouble::Usage,
         "the walk needs a terminal for its keys and its screen",
     )
-    .hint("`casepan judge FILE.ron` and `casepan print CASE` work without one"))
+    .hint("`casepan ask CASE`, `casepan judge FILE.ron` and `casepan print CASE` work without one"))
 }
 
 fn at_the_screen(cli: &Cli, mut desk: Desk) -> Result<(), Error> {

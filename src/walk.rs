@@ -26,8 +26,8 @@ use crate::judge::Verdict;
 use crate::tooth::Notation;
 
 pub use command::{Command, Context};
-pub use find::{Hit, Search, Target};
-pub use inspection::{Inspection, Ways};
+pub use find::{Hit, NINE, Search, Target};
+pub use inspection::{Inspection, Takes, Ways};
 pub use keymap::Keymap;
 
 /// When an action happens, and a fresh id for the entry that it may write.
@@ -288,6 +288,26 @@ impl Walk {
                 self.type_char(' ', moment)
             }
             None => Vec::new(),
+        }
+    }
+
+    /// Carries out a command as its key would; where it means nothing now, nothing happens.
+    pub fn press(&mut self, command: Command, moment: &Moment) -> Vec<Effect> {
+        self.notice = None;
+        self.today = Some(moment.today);
+        if command::works(self.context(), command) {
+            self.command(command, moment)
+        } else {
+            Vec::new()
+        }
+    }
+
+    /// Says whether letters are text now and no commands.
+    pub fn takes_words(&self) -> bool {
+        match &self.prompt {
+            _ if self.help => false,
+            Some((prompt, _)) => !matches!(prompt, Prompt::Sure(..)),
+            None => self.types_text(),
         }
     }
 

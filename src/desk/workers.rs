@@ -79,6 +79,21 @@ impl Question {
         }
     }
 
+    /// Tries single ways out.
+    fn singles(&self) -> Tried {
+        let facts = Facts::with(&self.flow, &self.case, Precision::Quick);
+        let judgement = judge(&self.flow, &facts);
+        Tried {
+            number: self.case.number.clone(),
+            entries: self.entries,
+            ways: Ways {
+                singles: ways_out(&self.flow, &facts, &judgement),
+                together: None,
+                steady: Vec::new(),
+            },
+        }
+    }
+
     /// Tries ways out: single ones first, then, unless a newer state waits, several at once, and last how much of each is
     /// enough with the reading error in mind.
     fn try_ways(
@@ -157,6 +172,49 @@ impl Desk {
         self.try_ways();
     }
 
+    /// Weighs and tries ways out only where [`Desk::weigh_now`] and [`Desk::try_now`] ask for it, from now on.
+    ///
+    /// For a walk that is told line by line: weighing takes longer than an answer, and most answers show nothing of it.
+    pub fn work_late(&mut self) {
+        self.late = true;
+    }
+
+    /// Weighs the present judgement, unless it was weighed already.
+    pub fn weigh_now(&mut self) {
+        self.weigh();
+    }
+
+    /// Tries ways out as far as the present page shows them, unless they are there already: the call shows single ones.
+    pub fn try_now(&mut self) {
+        let known = self.walk.inspection.as_ref().and_then(|i| i.ways.as_ref());
+        let (known, whole) = match known {
+            Some(ways) => (true, ways.together.is_some()),
+            None => (false, false),
+        };
+        match self.walk.page {
+            Page::Call if !known => {
+                if let Some(question) = self.question() {
+                    self.tried(question.singles());
+                }
+            }
+            Page::Options if !whole => {
+                if let Some(question) = self.question() {
+                    self.try_here(&question);
+                }
+            }
+            _ => {}
+        }
+    }
+
+    /// Tries all ways out in this thread.
+    fn try_here(&mut self, question: &Question) {
+        let done = std::cell::RefCell::new(Vec::new());
+        question.try_ways(|| None, |tried| done.borrow_mut().push(tried));
+        for tried in done.into_inner() {
+            self.tried(tried);
+        }
+    }
+
     /// Takes in what was weighed; what is no longer the present state is dropped.
     pub fn weighed(&mut self, weighed: Weighed) {
         if let Some(inspection) = self.walk.real_mut()
@@ -215,11 +273,7 @@ impl Desk {
         if let Some(question) = self.wanted(&self.tries, known)
             && let Some(question) = self.tries.ask(question)
         {
-            let done = std::cell::RefCell::new(Vec::new());
-            question.try_ways(|| None, |tried| done.borrow_mut().push(tried));
-            for tried in done.into_inner() {
-                self.tried(tried);
-            }
+            self.try_here(&question);
         }
     }
 

@@ -6,6 +6,7 @@ use ratatui::style::{Modifier, Style};
 
 use super::pen::{below, put, put_at, put_right, split_left, wrap};
 use super::theme::{Role, Theme};
+use crate::phrase::words;
 use crate::walk::view::{CallView, PanelLine};
 
 /// From this width on the marked question stands beside the list.
@@ -25,7 +26,7 @@ struct Line {
 }
 
 pub(super) fn draw(buf: &mut Buffer, area: Rect, page: &CallView, theme: Theme) {
-    put(buf, area, 0, "The call", theme.style(Role::Heading));
+    put(buf, area, 0, words::THE_CALL, theme.style(Role::Heading));
     put_right(buf, area, 0, &page.count, theme.style(Role::Dim));
     let body = below(area, 1);
     let (list_area, panel_area) = if body.width >= TWO_COLUMNS {

@@ -7,20 +7,21 @@ use ratatui::style::{Modifier, Style};
 use super::pages::indented;
 use super::pen::{below, put, put_at, put_right};
 use super::theme::{Role, Theme};
-use crate::walk::view::{OptionRow, OptionsView};
+use crate::phrase::words;
+use crate::walk::view::{OPTION_COLUMNS, OptionRow, OptionsView};
 
 /// The columns of the table from the right: heading, width, and from which width of the page on they are shown.
 const COLUMNS: [(&str, u16, u16); 6] = [
-    ("result", 9, 0),
-    ("grip", 13, 56),
-    ("weakest wall", 22, 112),
-    ("mm³", 6, 70),
-    ("days", 5, 70),
-    ("price", 22, 90),
+    (OPTION_COLUMNS[0], 9, 0),
+    (OPTION_COLUMNS[1], 13, 56),
+    (OPTION_COLUMNS[2], 22, 112),
+    (OPTION_COLUMNS[3], 6, 70),
+    (OPTION_COLUMNS[4], 5, 70),
+    (OPTION_COLUMNS[5], 22, 90),
 ];
 
 pub(super) fn draw(buf: &mut Buffer, area: Rect, page: &OptionsView, scroll: usize, theme: Theme) {
-    put(buf, area, 0, "Options", theme.style(Role::Heading));
+    put(buf, area, 0, words::OPTIONS, theme.style(Role::Heading));
     if let Some(waiting) = &page.waiting {
         put_right(buf, area, 0, waiting, theme.style(Role::Dim));
     }

@@ -10,7 +10,7 @@ use ratatui::widgets::canvas::{Canvas, Line as CanvasLine};
 use super::pen::{below, end_of, put, put_at, put_right, split_bottom, split_left, wrap};
 use super::theme::{Role, Theme};
 use crate::drawing::{Drawing, Part};
-use crate::phrase::{CAUTION_SHORT, DISLODGEMENT_CAUTION};
+use crate::phrase::{CAUTION_SHORT, DISLODGEMENT_CAUTION, words};
 use crate::walk::view::{EndLine, FindingsView, HelpView, WorklistView};
 
 pub(super) fn worklist(buf: &mut Buffer, area: Rect, list: &WorklistView, theme: Theme) {
@@ -135,11 +135,7 @@ pub(super) fn findings(
     if !page.figures.is_empty() {
         let mut figures = page.figures.clone();
         figures.push(DISLODGEMENT_CAUTION.to_owned());
-        add(
-            "Grip and demand on the cement (detail)",
-            &figures,
-            Role::Dim,
-        );
+        add(words::FIGURES, &figures, Role::Dim);
     }
     scrolled(buf, full, &rows, scroll, theme);
 }
@@ -147,7 +143,7 @@ pub(super) fn findings(
 /// The findings in a line each, the marked one in view.
 fn finding_list(buf: &mut Buffer, area: Rect, page: &FindingsView, theme: Theme) {
     if page.findings.is_empty() {
-        put(buf, area, 0, "nothing found so far", theme.style(Role::Dim));
+        put(buf, area, 0, words::NOTHING_SO_FAR, theme.style(Role::Dim));
     }
     let height = usize::from(area.height).max(1);
     let offset = (page.marked + 1).saturating_sub(height);

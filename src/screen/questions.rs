@@ -9,6 +9,7 @@ use super::open::open_question;
 use super::pages::picture;
 use super::pen::{below, put, put_at, put_right, split_bottom, split_left, wrap};
 use super::theme::{Role, Theme};
+use crate::phrase::words;
 use crate::walk::view::{CellState, CellView, LineView, QuestionsView, StepState};
 
 /// The columns of a row's name.
@@ -324,31 +325,24 @@ fn findings(buf: &mut Buffer, area: Rect, page: &QuestionsView, theme: Theme) {
     for finding in &page.findings {
         // Behind the words, so that nothing moves when the mark goes with the next key.
         let mark = if finding.new { " (new)" } else { "" };
-        let folded = if finding.folded > 0 {
-            format!(" (+{} same cause)", finding.folded)
-        } else {
-            String::new()
-        };
-        let number = finding
-            .number
-            .as_ref()
-            .map_or_else(String::new, |number| format!(" ({number})"));
         rows.push((
             format!("{} {}{mark}", finding.word.to_uppercase(), finding.place),
             theme.level(finding.level),
         ));
-        let said = format!("{}{number}{folded}", finding.says);
         rows.extend(
-            wrap(&said, area.width)
+            wrap(&finding.told(), area.width)
                 .into_iter()
                 .map(|line| (line, theme.style(Role::Text))),
         );
     }
     if page.findings.is_empty() {
-        rows.push(("nothing found so far".to_owned(), theme.style(Role::Dim)));
+        rows.push((words::NOTHING_SO_FAR.to_owned(), theme.style(Role::Dim)));
     }
     if !page.open_points.is_empty() {
-        rows.push(("still to find out".to_owned(), theme.style(Role::Heading)));
+        rows.push((
+            words::STILL_TO_FIND_OUT.to_owned(),
+            theme.style(Role::Heading),
+        ));
         for point in &page.open_points {
             rows.extend(
                 wrap(point, area.width)
@@ -358,15 +352,14 @@ fn findings(buf: &mut Buffer, area: Rect, page: &QuestionsView, theme: Theme) {
         }
     }
     if let Some(again) = &page.again {
-        rows.push(("measure again".to_owned(), theme.style(Role::Heading)));
+        rows.push((words::MEASURE_AGAIN.to_owned(), theme.style(Role::Heading)));
         rows.extend(
             wrap(again, area.width)
                 .into_iter()
                 .map(|line| (line, theme.style(Role::Text))),
         );
     }
-    if page.to_come > 0 {
-        let text = format!("{} checks wait for answers", page.to_come);
+    if let Some(text) = page.waiting() {
         rows.push((text, theme.style(Role::Dim)));
     }
     let height = usize::from(area.height);
@@ -376,7 +369,7 @@ fn findings(buf: &mut Buffer, area: Rect, page: &QuestionsView, theme: Theme) {
         page.gone
             .iter()
             .take(height.saturating_sub(rows.len()))
-            .map(|gone| (format!("gone: {gone}"), theme.style(Role::Dim))),
+            .map(|gone| (format!("{}: {gone}", words::GONE), theme.style(Role::Dim))),
     );
     let shown = if cut {
         height.saturating_sub(1)
@@ -428,7 +421,7 @@ fn folded(buf: &mut Buffer, area: Rect, page: &QuestionsView, theme: Theme) {
             put_right(buf, area, 0, &more, theme.style(Role::Key));
         }
         None => {
-            put(buf, area, 0, "nothing found so far", theme.style(Role::Dim));
+            put(buf, area, 0, words::NOTHING_SO_FAR, theme.style(Role::Dim));
         }
     }
 }

@@ -49,7 +49,7 @@ impl Surface {
                 Trouble::Io,
                 format!("this is not a terminal that can be drawn on: {error}"),
             )
-            .hint("`casepan judge FILE.ron` and `casepan print CASE` work without one")
+            .hint("`casepan ask CASE`, `casepan judge FILE.ron` and `casepan print CASE` work without one")
         };
         enter().map_err(failed)?;
         let before = std::panic::take_hook();

@@ -33,7 +33,7 @@ pub const READY: [FactId; 6] = [
 ];
 
 /// Where the person is on the page, and what was begun.
-#[derive(Debug, Default)]
+#[derive(Clone, PartialEq, Debug, Default)]
 pub struct CallState {
     /// The marked line.
     pub marked: usize,

@@ -160,6 +160,11 @@ impl Command {
     }
 }
 
+/// Says whether a command means something in a context.
+pub fn works(context: Context, command: Command) -> bool {
+    command.spec().contexts.contains(&context)
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -10,7 +10,7 @@ use crate::derive::Turn;
 use crate::fact::{Place, Spot};
 
 /// How many lines have a digit.
-pub(in crate::walk) const NINE: usize = 9;
+pub const NINE: usize = 9;
 
 /// The longest line of words.
 const MAX_WORDS: usize = 60;

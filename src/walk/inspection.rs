@@ -21,6 +21,8 @@ use crate::judge::doubt::Doubt;
 use crate::judge::{Judgement, judge};
 use crate::remedy::{Amount, Together, WayOut};
 
+pub use typing::Takes;
+
 /// A case under inspection.
 pub struct Inspection {
     pub(super) flow: Arc<Flow>,

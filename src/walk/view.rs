@@ -20,7 +20,7 @@ use crate::print::{Beside, Sheet, Told, document};
 
 pub use call::{CallRow, CallView, PanelLine};
 pub use find::{FindRow, FindView};
-pub use options::{OptionRow, OptionsView};
+pub use options::{OPTION_COLUMNS, OptionRow, OptionsView};
 
 /// The whole screen.
 pub struct View {
@@ -230,6 +230,28 @@ pub struct FindingLine {
     pub folded: usize,
 }
 
+impl FindingLine {
+    /// Says the finding behind its level and place: the sentence, the limit, how many share its cause.
+    pub fn told(&self) -> String {
+        let number = self
+            .number
+            .as_ref()
+            .map_or_else(String::new, |number| format!(" ({number})"));
+        let folded = match self.folded {
+            0 => String::new(),
+            more => format!(" (+{more} same cause)"),
+        };
+        format!("{}{number}{folded}", self.says)
+    }
+}
+
+impl QuestionsView {
+    /// Says how many rules wait for questions that are still to come; none where no rule does.
+    pub fn waiting(&self) -> Option<String> {
+        (self.to_come > 0).then(|| format!("{} checks wait for answers", self.to_come))
+    }
+}
+
 /// The findings with the marked one in full.
 pub struct FindingsView {
     /// All findings.
@@ -409,7 +431,8 @@ impl Walk {
                 .collect(),
             marked: self.marked,
             empty: [
-                self.keymap.say("No case yet. {new-case} starts one."),
+                self.keymap
+                    .say(&format!("{} {{new-case}} starts one.", words::NO_CASE)),
                 "`casepan demo` shows an invented one.".to_owned(),
             ],
             notation: self.notation.name(),

@@ -22,6 +22,7 @@ fn the_readme_is_up_to_date() {
     let mut wanted = text.clone();
     for (name, block) in [
         ("screen", screen()),
+        ("ask", lines()),
         ("keys", keys()),
         ("commands", commands()),
         ("sheets", values::<SheetName>("sheet", "what it is")),
@@ -69,6 +70,29 @@ fn screen() -> String {
     }
     out.push_str("```\n");
     out
+}
+
+/// The stump of an invented crown in plain lines: what is typed, then what is said.
+fn lines() -> String {
+    let mut case = crate::ask::short();
+    case.number = "24-0381".to_owned();
+    let typed = ["6.8", "-", "none", "none", "where", "undo"];
+    let mut bench = crate::ask::Bench::on(&case);
+    let told = bench
+        .at("tooth.width_top_fl", "26")
+        .all(&format!("{}\n", typed.join("\n")));
+    let quoted: Vec<String> = typed
+        .iter()
+        .map(|line| match line.contains(' ') || line.starts_with('-') {
+            true => format!("'{line}'"),
+            false => (*line).to_owned(),
+        })
+        .collect();
+    format!(
+        "```text\n$ printf '%s\\n' {} | casepan ask 24-0381\n{}\n```\n",
+        quoted.join(" "),
+        told.lines.join("\n")
+    )
 }
 
 fn keys() -> String {

@@ -3,6 +3,7 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
 mod archive;
+mod ask;
 mod beam;
 mod calibration;
 mod call;

@@ -40,6 +40,10 @@ const MAY_IMPORT: &[(&str, &str)] = &[
         "walk archive print phrase remedy judge derive flow fact case tooth ronfile error",
     ),
     ("screen", "desk walk error drawing phrase flow"),
+    (
+        "ask",
+        "desk walk error phrase fact case tooth text ronfile flow",
+    ),
     ("demo", "*"),
     ("cli", "*"),
     ("program", "*"),

@@ -296,8 +296,8 @@ impl Walk {
         }
     }
 
-    /// How many lines the list of the present stage has.
-    fn choices(&self) -> usize {
+    /// Returns how many lines the list of the present stage has.
+    pub fn choices(&self) -> usize {
         match (self.draft(), &self.inspection) {
             (Some(draft), Some(inspection)) => match draft.stage {
                 Stage::Pick => self.picks(inspection, &draft.about).len(),

@@ -6,7 +6,44 @@ use super::Inspection;
 use crate::fact::{FactSpec, Kind, Misfit, Place, PlaceKind, Value};
 use crate::walk::{Effect, Moment};
 
+/// How the open cell is answered.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Takes {
+    /// One digit answers it.
+    Digit,
+    /// Digits mark teeth, enter keeps them.
+    Teeth,
+    /// A number, kept with enter.
+    Number,
+    /// A day, or how many days ago, kept with enter.
+    Day,
+    /// Free text, kept with enter.
+    Text,
+}
+
 impl Inspection {
+    /// Says how the open cell is answered; none where no cell is open.
+    pub fn answered_by(&self) -> Option<Takes> {
+        let bands = !self.question()?.bands.is_empty();
+        Some(match self.spec()?.kind {
+            Kind::Number { .. } if !bands => Takes::Number,
+            Kind::Day => Takes::Day,
+            Kind::Text => Takes::Text,
+            Kind::Teeth => Takes::Teeth,
+            _ => Takes::Digit,
+        })
+    }
+
+    /// Returns what was typed into the open cell and is not kept yet.
+    pub fn typed(&self) -> &str {
+        &self.input
+    }
+
+    /// Returns why the last key was refused at the open cell.
+    pub fn refusal(&self) -> Option<&str> {
+        self.refusal.as_deref()
+    }
+
     /// Says whether the open cell takes free text, so that letters are not commands.
     pub(in crate::walk) fn takes_text(&self) -> bool {
         self.spec().is_some_and(|spec| spec.kind == Kind::Text)

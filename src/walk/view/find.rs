@@ -1,7 +1,6 @@
 //! What is being looked for, in ready lines.
 
-use crate::walk::Search;
-use crate::walk::find::NINE;
+use crate::walk::{NINE, Search};
 
 /// Finding by words, over the page.
 #[derive(Clone, PartialEq, Debug)]

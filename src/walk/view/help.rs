@@ -5,7 +5,8 @@ use crate::walk::command::{COMMANDS, Context};
 use crate::walk::{Page, Walk};
 
 impl Walk {
-    pub(super) fn help_view(&self) -> HelpView {
+    /// Returns what helps with the open question: what to look at, how, why, with what, and where it comes from.
+    pub fn help_on_question(&self) -> Vec<(String, Vec<String>)> {
         let mut sections = Vec::new();
         let question = self
             .inspection
@@ -34,6 +35,11 @@ impl Walk {
             }
             sections.push(("Source".to_owned(), vec![phrase.source(&question.source)]));
         }
+        sections
+    }
+
+    pub(super) fn help_view(&self) -> HelpView {
+        let mut sections = self.help_on_question();
         let context = self.context_of_page();
         let mut lines = Vec::new();
         if context == Context::Questions {

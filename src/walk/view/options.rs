@@ -50,6 +50,24 @@ pub struct OptionRow {
     pub barred: bool,
 }
 
+/// The names of the columns behind what is done.
+pub const OPTION_COLUMNS: [&str; 6] = ["result", "grip", "weakest wall", "mm³", "days", "price"];
+
+impl OptionRow {
+    /// Returns what stands in the columns, each under its name.
+    pub fn cells(&self) -> impl Iterator<Item = (&'static str, &str)> {
+        let cells = [
+            &self.result,
+            &self.grip,
+            &self.wall,
+            &self.cut,
+            &self.days,
+            &self.price,
+        ];
+        OPTION_COLUMNS.into_iter().zip(cells.map(String::as_str))
+    }
+}
+
 /// What a line of the table stands for.
 enum Entry<'w> {
     Ranked(usize, &'w WayOut),
@@ -81,7 +99,7 @@ fn entries<'w>(inspection: &Inspection, ways: &'w Ways) -> Vec<Entry<'w>> {
 
 impl Walk {
     /// Returns how many lines the table of ways out has.
-    pub(in crate::walk) fn option_rows(&self) -> usize {
+    pub fn option_rows(&self) -> usize {
         let ways = |inspection: &Inspection| {
             inspection
                 .ways

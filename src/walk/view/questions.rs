@@ -11,6 +11,27 @@ use crate::walk::command::Command;
 use crate::walk::{Inspection, Walk};
 
 impl Walk {
+    /// Returns the step in hand, whatever page is shown; none where no case is open.
+    pub fn step_in_hand(&self) -> Option<QuestionsView> {
+        let inspection = self.inspection.as_ref()?;
+        Some(self.questions(inspection, &inspection.facts()))
+    }
+
+    /// Names a cell, and says its answer where it has one.
+    pub fn cell_in_words(&self, spot: &Spot) -> Option<(String, Option<String>)> {
+        let inspection = self.inspection.as_ref()?;
+        let phrase = self.phrase(inspection);
+        let mut name = phrase.label(&spot.fact);
+        if spot.at != Place::Case {
+            name = format!("{}, {name}", phrase.place(spot.at));
+        }
+        let answer = inspection.case.merged(spot).map(|(_, reading)| {
+            let other = phrase.other_layer(&inspection.case, spot);
+            format!("{}{other}", phrase.reading(&spot.fact, reading))
+        });
+        Some((name, answer))
+    }
+
     pub(super) fn questions(&self, inspection: &Inspection, facts: &Facts<'_>) -> QuestionsView {
         let phrase = self.phrase(inspection);
         let present_step = inspection.step();

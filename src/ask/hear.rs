@@ -1,0 +1,220 @@
+//! What a line means, seen from where the walk is.
+
+use super::MARK;
+use super::words::{Own, Word, enter, find};
+use crate::walk::command::works;
+use crate::walk::view::{PageView, PanelLine, View};
+use crate::walk::{Command, Context, Takes, Walk};
+
+/// The word before words that are looked for.
+const FIND: &str = "find";
+
+/// What a line means.
+#[derive(PartialEq, Debug)]
+pub(super) enum Heard {
+    /// A command.
+    Command(Command),
+    /// Something that only lines need.
+    Own(Own),
+    /// A key that is pressed at once: a digit.
+    Key(char),
+    /// A text, number or day that is typed and kept.
+    Typed(String),
+    /// The text that stands in the line is taken away.
+    Emptied,
+    /// A line of a list is marked.
+    Line(usize),
+    /// A line of a list is marked and picked.
+    Pick(usize),
+    /// Words are looked for.
+    Look(String),
+    /// A line that was found is gone to.
+    Hit(usize),
+    /// It cannot be taken, and why.
+    Refused(String),
+}
+
+/// Says what a line means.
+pub(super) fn hear(walk: &Walk, view: &View, line: &str) -> Heard {
+    if line.is_empty() {
+        return match enter(walk.context()) {
+            Some(command) => Heard::Command(command),
+            None => Heard::Own(Own::Again),
+        };
+    }
+    let text = walk.takes_words();
+    if let Some(rest) = line.strip_prefix(MARK) {
+        return match rest.trim() {
+            "" if text => Heard::Emptied,
+            "" => Heard::Refused("a colon wants a command behind it".to_owned()),
+            typed if typed.starts_with(MARK) && text => Heard::Typed(typed.to_owned()),
+            word => command(walk, word),
+        };
+    }
+    if text {
+        return Heard::Typed(line.to_owned());
+    }
+    match walk.context() {
+        Context::Questions => answer(walk, view, line),
+        Context::Answer => picked(walk, view, line),
+        Context::Call => on_the_call(walk, view, line),
+        Context::Find => match (number(line), find(walk, line)) {
+            (Some(number), _) => Heard::Hit(number),
+            (None, Ok(Word::Command(command))) => Heard::Command(command),
+            (None, Ok(Word::Own(own))) => Heard::Own(own),
+            (None, Err(_)) => Heard::Look(line.to_owned()),
+        },
+        _ => match number(line) {
+            Some(number) if is_list(view) => Heard::Line(number),
+            _ => command(walk, line),
+        },
+    }
+}
+
+fn number(line: &str) -> Option<usize> {
+    let digits = line.chars().all(|c| c.is_ascii_digit());
+    line.parse().ok().filter(|_| digits)
+}
+
+/// A single digit.
+fn digit(line: &str) -> Option<char> {
+    let mut chars = line.chars();
+    chars
+        .next()
+        .filter(|c| c.is_ascii_digit() && chars.next().is_none())
+}
+
+fn is_list(view: &View) -> bool {
+    view.prompt.is_none() && !matches!(view.page, PageView::Questions(_) | PageView::End(_))
+}
+
+fn command(walk: &Walk, text: &str) -> Heard {
+    if let Some((FIND, wanted)) = text.split_once(' ')
+        && works(walk.context(), Command::Find)
+    {
+        return Heard::Look(wanted.trim().to_owned());
+    }
+    // A number behind the word belongs to it.
+    let (word, behind) = match text.rsplit_once(' ') {
+        Some((word, last)) => match number(last) {
+            Some(number) => (word.trim(), Some(number)),
+            None => (text, None),
+        },
+        None => (text, None),
+    };
+    match (find(walk, word), behind) {
+        (Ok(Word::Own(Own::Line)), Some(number)) => Heard::Line(number),
+        (Ok(Word::Own(Own::Line)), None) => {
+            Heard::Refused("\"line\" wants a number behind it".to_owned())
+        }
+        (Ok(Word::Own(own)), None) => Heard::Own(own),
+        (Ok(Word::Command(command)), None) => Heard::Command(command),
+        (Ok(_), Some(_)) => Heard::Refused(format!("\"{word}\" takes no number")),
+        (Err(why), None) => Heard::Refused(why),
+        (Err(_), Some(_)) => match find(walk, text) {
+            Err(why) => Heard::Refused(why),
+            Ok(Word::Command(command)) => Heard::Command(command),
+            Ok(Word::Own(own)) => Heard::Own(own),
+        },
+    }
+}
+
+/// A line at the open question.
+fn answer(walk: &Walk, view: &View, line: &str) -> Heard {
+    let PageView::Questions(page) = &view.page else {
+        return command(walk, line);
+    };
+    let takes = walk.inspection.as_ref().and_then(|i| i.answered_by());
+    let (Some(present), Some(takes)) = (&page.present, takes) else {
+        return command(walk, line);
+    };
+    match line {
+        "-" => return Heard::Command(Command::NotSeen),
+        "*" => return Heard::Command(Command::Same),
+        _ => {}
+    }
+    if takes == Takes::Digit {
+        let words = |(_, words, _): &&(char, String, bool)| is_same(words, line);
+        let spoken = present.choices.iter().find(words).map(|(digit, ..)| *digit);
+        if let Some(key) = digit(line).or(spoken) {
+            return Heard::Key(key);
+        }
+    }
+    let begins = |c: char| c.is_ascii_digit() || c == '.' || c == ',';
+    if !line.starts_with(begins) {
+        return command(walk, line);
+    }
+    let only = |fits: &dyn Fn(char) -> bool| line.chars().all(fits);
+    match takes {
+        Takes::Digit => Heard::Refused(format!("{line} is no digit of a choice")),
+        Takes::Teeth if only(&|c| c.is_ascii_digit() || c == ' ') => {
+            // A digit that is typed twice would take its tooth away again.
+            let mut digits = String::new();
+            for c in line.chars().filter(|c| !c.is_whitespace()) {
+                if !digits.contains(c) {
+                    digits.push(c);
+                }
+            }
+            Heard::Typed(digits)
+        }
+        Takes::Number if only(&begins) => Heard::Typed(line.to_owned()),
+        Takes::Day if only(&|c| c.is_ascii_digit() || c == '-') => Heard::Typed(line.to_owned()),
+        _ if present.takes.is_empty() => Heard::Refused(format!("{line} does not fit here")),
+        _ => Heard::Refused(format!("{line} does not fit; this takes {}", present.takes)),
+    }
+}
+
+fn is_same(words: &str, line: &str) -> bool {
+    words.to_lowercase() == line.to_lowercase()
+}
+
+/// The lines of the panel that can be picked, in their order.
+fn picks(view: &View) -> Vec<&PanelLine> {
+    let PageView::Call(page) = &view.page else {
+        return Vec::new();
+    };
+    let is_pick = |line: &&PanelLine| matches!(line, PanelLine::Pick { .. });
+    page.panel.iter().filter(is_pick).collect()
+}
+
+/// A line while a question of the call is answered: digits pick as on the screen, higher numbers mark and pick.
+fn picked(walk: &Walk, view: &View, line: &str) -> Heard {
+    if let Some(digit) = digit(line) {
+        return Heard::Key(digit);
+    }
+    let picks = picks(view);
+    let by_words = || {
+        picks
+            .iter()
+            .position(|pick| matches!(pick, PanelLine::Pick { text, .. } if is_same(text, line)))
+            .map(|index| index + 1)
+    };
+    match number(line).or_else(by_words) {
+        Some(number) if number > picks.len() || number == 0 => {
+            Heard::Refused(format!("there is no line {number}"))
+        }
+        Some(number) => match u32::try_from(number)
+            .ok()
+            .and_then(|n| char::from_digit(n, 10))
+        {
+            Some(digit) => Heard::Key(digit),
+            None => Heard::Pick(number),
+        },
+        None => command(walk, line),
+    }
+}
+
+/// A line on the page of the call. Digits are choices of the marked line and never lines, so that nobody answers one
+/// line while going to another.
+fn on_the_call(walk: &Walk, view: &View, line: &str) -> Heard {
+    let choices = picks(view)
+        .iter()
+        .any(|line| matches!(line, PanelLine::Pick { digit: Some(_), .. }));
+    match (number(line), digit(line)) {
+        (Some(_), Some(digit)) if choices => Heard::Key(digit),
+        (Some(number), _) => Heard::Refused(format!(
+            "write \"line {number}\" to go to that line; digits alone are choices"
+        )),
+        (None, _) => command(walk, line),
+    }
+}

@@ -1,0 +1,162 @@
+//! What is seen of a state, to tell what a line has changed.
+
+use std::collections::BTreeMap;
+
+use super::say::{self, Part};
+use crate::case::Case;
+use crate::fact::{Spot, Value};
+use crate::phrase::words;
+use crate::tooth::Notation;
+use crate::walk::call::CallState;
+use crate::walk::view::View;
+use crate::walk::{Page, Prompt, Search, Walk};
+
+/// A value with its instrument.
+type Entered = (Value, Option<String>);
+
+/// A state as it can be said.
+pub(super) struct Seen {
+    /// The walk itself, to tell whether a line has changed anything.
+    pub(super) state: State,
+    /// Header, page and typed line.
+    pub(super) parts: Vec<Part>,
+    /// What was found, each with whether the newest change brought it.
+    found: Vec<(String, bool)>,
+    /// What the newest change took away.
+    gone: Vec<String>,
+    /// What was answered.
+    readings: BTreeMap<Spot, Entered>,
+    /// What is shown.
+    pub(super) view: View,
+}
+
+/// Everything that a line can change.
+#[derive(PartialEq)]
+pub(super) struct State {
+    entries: Option<u64>,
+    number: Option<String>,
+    trying: bool,
+    page: Page,
+    prompt: Option<(Prompt, String)>,
+    cursor: Option<Spot>,
+    marks: (usize, usize, usize),
+    call: CallState,
+    search: Option<Search>,
+    notation: Notation,
+    takes: Option<String>,
+}
+
+impl Seen {
+    pub(super) fn of(walk: &Walk) -> Seen {
+        let view = walk.view();
+        let open = walk.inspection.as_ref();
+        let mut parts: Vec<Part> = Vec::new();
+        if let Some(head) = &view.header {
+            parts.push(say::part("header", say::header(head)));
+        }
+        parts.extend(say::parts(walk, &view));
+        let step = walk.step_in_hand();
+        Seen {
+            state: State {
+                entries: open.map(|i| i.entries()),
+                number: open.map(|i| i.case().number.clone()),
+                trying: walk.is_trying(),
+                page: walk.page,
+                prompt: walk.prompt.clone(),
+                cursor: open.and_then(|i| i.cursor()).cloned(),
+                marks: (walk.marked, walk.finding, walk.option),
+                call: walk.call.clone(),
+                search: walk.search.clone(),
+                notation: walk.notation,
+                takes: say::takes(&view).map(str::to_owned),
+            },
+            parts,
+            found: step.as_ref().map_or_else(Vec::new, say::found),
+            gone: step.map_or_else(Vec::new, |page| page.gone),
+            readings: open.map_or_else(BTreeMap::new, |i| readings(i.case())),
+            view,
+        }
+    }
+
+    /// Says what has been answered, taken back, found and lost since.
+    pub(super) fn changes(&self, walk: &Walk, before: &Seen) -> Vec<String> {
+        if self.state.number != before.state.number {
+            return Vec::new();
+        }
+        let mut lines = Vec::new();
+        if self.state.trying == before.state.trying {
+            lines.extend(self.answers(walk, before));
+        }
+        let is_old = |line: &String| before.found.iter().any(|(old, _)| old == line);
+        let found = self.found.iter().filter(|(line, _)| !is_old(line));
+        lines.extend(found.map(|(line, new)| {
+            let head = if *new { "new" } else { "now" };
+            format!("{head}: {line}")
+        }));
+        // While trying, what is gone is gone since the beginning; else only with a change.
+        let told = |gone: &&String| {
+            if self.state.trying {
+                !before.gone.contains(gone)
+            } else {
+                self.state.entries != before.state.entries
+            }
+        };
+        let gone = self.gone.iter().filter(told);
+        lines.extend(gone.map(|gone| format!("{}: {gone}", words::GONE)));
+        lines.iter().map(|line| say::plain(line)).collect()
+    }
+
+    fn answers(&self, walk: &Walk, before: &Seen) -> Vec<String> {
+        let spots = self.readings.keys().chain(before.readings.keys());
+        let mut changed: Vec<&Spot> = spots
+            .filter(|spot| self.readings.get(spot) != before.readings.get(spot))
+            .collect();
+        changed.sort();
+        changed.dedup();
+        let kept = if self.state.trying { "tried" } else { "kept" };
+        let said = changed.into_iter().filter_map(|spot| {
+            Some(match walk.cell_in_words(spot)? {
+                (name, Some(answer)) => format!("{kept}: {name}: {answer}"),
+                (name, None) => format!("taken back: {name}"),
+            })
+        });
+        said.collect()
+    }
+
+    /// Says what of header, page and typed line was not said before.
+    pub(super) fn new_lines(&self, before: &Seen) -> Vec<String> {
+        let mut lines = Vec::new();
+        for part in &self.parts {
+            let old = before.parts.iter().find(|old| old.key == part.key);
+            let mut left: Vec<&String> = old.iter().flat_map(|old| &old.lines).collect();
+            for line in &part.lines {
+                match left.iter().position(|old| *old == line) {
+                    Some(at) => drop(left.swap_remove(at)),
+                    None => lines.push(line.clone()),
+                }
+            }
+        }
+        lines
+    }
+
+    /// Returns the marked line of a list in full.
+    pub(super) fn marked(&self) -> Vec<String> {
+        let marked = |part: &&Part| part.key.starts_with(say::MARKED);
+        let parts = self.parts.iter().filter(marked);
+        parts.flat_map(|part| part.lines.iter().cloned()).collect()
+    }
+
+    /// Returns what a line answers: the open question, the panel of an answer, the line that is typed.
+    pub(super) fn asked(&self) -> Vec<String> {
+        let asks = self.parts.iter().filter(|part| part.asks);
+        asks.flat_map(|part| part.lines.iter().cloned()).collect()
+    }
+}
+
+/// Every reading that counts, also where its place is gone for now.
+fn readings(case: &Case) -> BTreeMap<Spot, Entered> {
+    case.present()
+        .chain(case.set_aside())
+        .map(|(spot, _, reading)| (spot.clone(), (reading.value.clone(), reading.with.clone())))
+        .collect()
+}

@@ -1,0 +1,194 @@
+//! Commands by their words: those of the command table, and the few that only lines need.
+
+use crate::ronfile::nearest;
+use crate::walk::command::{COMMANDS, CommandSpec};
+use crate::walk::{Command, Context, Walk};
+
+/// What stands before a command where a text is open.
+pub const MARK: char = ':';
+
+/// A command that only lines need.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub(super) enum Own {
+    Again,
+    Where,
+    Page,
+    Line,
+}
+
+/// The words of those, and what they do.
+const OWN: &[(Own, &str, &str)] = &[
+    (
+        Own::Again,
+        "again",
+        "Say the question, the line to type or the page again.",
+    ),
+    (
+        Own::Where,
+        "where",
+        "Say case, result, step, how many points are open, and what was found.",
+    ),
+    (
+        Own::Page,
+        "page",
+        "Say everything on the page: of the questions, the whole step with its answers.",
+    ),
+    (
+        Own::Line,
+        "line",
+        "With a number behind it: mark that line of a list and say it in full.",
+    ),
+];
+
+/// What a word asks for.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub(super) enum Word {
+    Command(Command),
+    Own(Own),
+}
+
+/// Returns the words of a command: its name in the last line of the screen, then its own name.
+pub fn words(spec: &CommandSpec) -> Vec<String> {
+    let mut name = String::new();
+    for c in format!("{:?}", spec.command).chars() {
+        if c.is_uppercase() && !name.is_empty() {
+            name.push(' ');
+        }
+        name.extend(c.to_lowercase());
+    }
+    let short = spec.short.to_owned();
+    let both = [short, name];
+    let mut words: Vec<String> = Vec::new();
+    for word in both.into_iter().filter(|word| !word.is_empty()) {
+        if !words.contains(&word) {
+            words.push(word);
+        }
+    }
+    words
+}
+
+/// Says whether a command means anything without a screen: pages are said whole, so that nothing is scrolled, and the
+/// terminal is nobody's that would have to be given back.
+pub fn is_offered(command: Command) -> bool {
+    !matches!(
+        command,
+        Command::PageUp
+            | Command::PageDown
+            | Command::NextHits
+            | Command::PreviousHits
+            | Command::Suspend
+    )
+}
+
+/// Returns what Enter does in a context.
+pub(super) fn enter(context: Context) -> Option<Command> {
+    COMMANDS
+        .iter()
+        .find(|spec| spec.contexts.contains(&context) && spec.keys.contains(&"enter"))
+        .map(|spec| spec.command)
+}
+
+fn here(context: Context) -> impl Iterator<Item = &'static CommandSpec> {
+    COMMANDS
+        .iter()
+        .filter(move |spec| spec.contexts.contains(&context) && is_offered(spec.command))
+}
+
+/// Finds what a word or the name of a key asks for.
+///
+/// # Errors
+/// It asks for nothing here; in a sentence, with what comes near.
+pub(super) fn find(walk: &Walk, text: &str) -> Result<Word, String> {
+    let context = walk.context();
+    let text = text.split_whitespace().collect::<Vec<_>>().join(" ");
+    let small = text.to_lowercase();
+    if let Some((own, ..)) = OWN.iter().find(|(_, word, _)| *word == small) {
+        return Ok(Word::Own(*own));
+    }
+    let spoken = here(context).find(|spec| words(spec).contains(&small));
+    if let Some(spec) = spoken {
+        return Ok(Word::Command(spec.command));
+    }
+    let by_key = |key: &str| walk.keymap.lookup(context, key);
+    let key = by_key(&text).or_else(|| by_key(&small));
+    if let Some(command) = key.filter(|command| is_offered(*command)) {
+        return Ok(Word::Command(command));
+    }
+    Err(unknown(context, &small))
+}
+
+fn unknown(context: Context, text: &str) -> String {
+    let elsewhere: Vec<&str> = COMMANDS
+        .iter()
+        .filter(|spec| is_offered(spec.command) && words(spec).iter().any(|word| word == text))
+        .flat_map(|spec| spec.contexts)
+        .map(|context| context.title())
+        .collect();
+    if !elsewhere.is_empty() {
+        return format!("\"{text}\" works elsewhere: {}", elsewhere.join(", "));
+    }
+    let known: Vec<String> = here(context)
+        .flat_map(words)
+        .chain(OWN.iter().map(|(_, word, _)| (*word).to_owned()))
+        .collect();
+    let shown: String = text.chars().take(60).collect();
+    let holds = |word: &&String| word.split(' ').any(|part| part == text);
+    let near = known.iter().find(holds).map(String::as_str);
+    match near.or_else(|| nearest(&shown, known.iter().map(String::as_str))) {
+        Some(near) => {
+            format!("\"{shown}\" is no answer here and no command; did you mean \"{near}\"?")
+        }
+        None => {
+            format!("\"{shown}\" is no answer here and no command; \"help\" says what can be typed")
+        }
+    }
+}
+
+/// Returns the commands of a context, a line each: words, keys, what it does.
+pub(super) fn help(walk: &Walk) -> Vec<String> {
+    let context = walk.context();
+    let table = here(context).map(|spec| {
+        let mut names = words(spec);
+        // Keys that have no sign of their own are seldom typed as words; they are taken all the same.
+        let keys = walk.keymap.keys(spec.command);
+        names.extend(keys.iter().filter_map(|key| match key.as_str() {
+            "enter" => Some("an empty line".to_owned()),
+            key if key.chars().count() == 1 || key == "esc" => Some(key.to_owned()),
+            _ => None,
+        }));
+        format!("{}: {}", names.join(", or "), spec.does)
+    });
+    let own = OWN.iter().map(|(_, word, does)| format!("{word}: {does}"));
+    table.chain(own).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn no_word_means_two_things_in_one_context() {
+        for context in Context::ALL {
+            let mut all: Vec<String> = here(context).flat_map(words).collect();
+            all.extend(OWN.iter().map(|(_, word, _)| (*word).to_owned()));
+            let count = all.len();
+            all.sort();
+            all.dedup();
+            assert_eq!(all.len(), count, "{context:?}");
+        }
+    }
+
+    #[test]
+    fn no_key_is_the_mark_and_none_is_the_word_of_another_command() {
+        for context in Context::ALL {
+            for spec in here(context) {
+                assert!(!spec.keys.iter().any(|key| key.starts_with(MARK)));
+                let other = here(context).find(|other| {
+                    other.command != spec.command
+                        && words(other).iter().any(|w| spec.keys.contains(&w.as_str()))
+                });
+                assert!(other.is_none(), "{:?} {other:?}", spec.command);
+            }
+        }
+    }
+}

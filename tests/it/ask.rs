@@ -1,0 +1,307 @@
+//! The walk as plain lines: the same walk as by keys, the same words as its views, nothing that has to be seen.
+
+mod call;
+mod commands;
+mod ends;
+mod pages;
+mod process;
+mod random;
+
+use std::path::Path;
+
+use casepan::archive::Archive;
+use casepan::ask::{Ended, Outside, plain, run};
+use casepan::case::journal::{Entry, fold};
+use casepan::case::{Case, Layer, Reading};
+use casepan::desk::{Desk, Setup};
+use casepan::fact::Kind;
+use casepan::flow::embedded;
+use casepan::tooth::Notation;
+use casepan::walk::{Page, Takes};
+use tempfile::TempDir;
+use uuid::Uuid;
+
+use super::made::case;
+use super::walk::{Sitting, moment, values};
+
+/// A desk on an archive of its own, and what it was told.
+pub(crate) struct Bench {
+    directory: TempDir,
+    pub(crate) desk: Desk,
+    pub(crate) number: String,
+    tick: u64,
+}
+
+/// What came of some lines.
+pub(crate) struct Told {
+    pub(crate) ended: Ended,
+    pub(crate) lines: Vec<String>,
+}
+
+impl Told {
+    /// Returns what was said behind the opening.
+    fn after_the_opening(&self) -> &[String] {
+        let is_help = |line: &String| line.starts_with("\"help\" says what can be typed");
+        let at = self.lines.iter().position(is_help).expect("an opening");
+        &self.lines[at + 2..]
+    }
+
+    #[track_caller]
+    fn has(&self, line: &str) {
+        assert!(
+            self.lines.iter().any(|own| own == line),
+            "{line:?} is not in {:#?}",
+            self.lines
+        );
+    }
+}
+
+fn archive(directory: &Path) -> Archive {
+    Archive::open(&directory.join("a.casepan")).expect("an archive")
+}
+
+impl Bench {
+    /// A case in an archive, opened.
+    pub(crate) fn on(case: &Case) -> Bench {
+        let directory = tempfile::tempdir().expect("a directory");
+        let mut desk = Desk::new(Setup {
+            archive: archive(directory.path()),
+            loaded: embedded(),
+            notation: Notation::Iso3950,
+            who: Some("mk".to_owned()),
+            sitting: Uuid::from_u128(8),
+            prints: directory.path().to_path_buf(),
+        })
+        .expect("a desk");
+        let mut count = 0;
+        let mut fresh = || {
+            count += 1;
+            Uuid::from_u128(count)
+        };
+        desk.bring_in(case, &moment(0), &mut fresh).expect("a case");
+        desk.open(&case.number).expect("an open case");
+        desk.walk.single = true;
+        desk.walk.today = Some(moment(0).today);
+        Bench {
+            directory,
+            desk,
+            number: case.number.clone(),
+            tick: 10,
+        }
+    }
+
+    fn told(&mut self, input: &[u8], goes_on: bool) -> Told {
+        let mut output = Vec::new();
+        let tick = &mut self.tick;
+        let mut next = || {
+            *tick += 1;
+            moment(*tick)
+        };
+        let ended = run(
+            &mut self.desk,
+            Outside {
+                input: &mut &*input,
+                output: &mut output,
+                moment: &mut next,
+                goes_on,
+            },
+        )
+        .expect("lines in and out");
+        let text = String::from_utf8(output).expect("text");
+        assert!(text.ends_with('\n') || text.is_empty());
+        let lines: Vec<String> = text.lines().map(str::to_owned).collect();
+        for line in &lines {
+            speaks(line);
+        }
+        Told { ended, lines }
+    }
+
+    /// Says lines; whoever says them hears what is not taken.
+    pub(crate) fn say(&mut self, lines: &str) -> Told {
+        self.told(lines.as_bytes(), true)
+    }
+
+    /// Says lines all of which are taken.
+    #[track_caller]
+    pub(crate) fn all(&mut self, lines: &str) -> Told {
+        let told = self.say(lines);
+        assert_eq!(told.ended.first, None, "{:#?}", told.lines);
+        told
+    }
+
+    pub(crate) fn journal(&self) -> Vec<Entry> {
+        archive(self.directory.path())
+            .journal(&self.number)
+            .expect("a journal")
+    }
+
+    fn kept(&self) -> Case {
+        fold(&self.journal()).expect("a case")
+    }
+}
+
+/// A line that can be spoken and felt: nothing steers a terminal, nothing is drawn, nothing stands in columns.
+#[track_caller]
+fn speaks(line: &str) {
+    let odd = |c: char| c.is_control() || ('\u{2500}'..='\u{28ff}').contains(&c);
+    assert!(!line.contains(odd), "{line:?}");
+    assert!(!line.contains("  ") && !line.contains("__"), "{line:?}");
+    assert!(!line.is_empty() && line.trim() == line, "{line:?}");
+    assert_eq!(plain(line), line);
+}
+
+/// Answers a whole case by keys; returns the lines that say the same.
+fn walked(sitting: &mut Sitting) -> Vec<String> {
+    let mut lines = Vec::new();
+    while sitting.walk.page == Page::Questions {
+        assert!(lines.len() < 400, "it never ends");
+        let inspection = sitting.walk.inspection.as_ref().expect("a case");
+        let takes = inspection.answered_by().expect("an open question");
+        // Now and then something else than an answer.
+        match lines.len() % 9 {
+            4 if takes != Takes::Text => {
+                sitting.key("-");
+                lines.push("-".to_owned());
+                continue;
+            }
+            7 if sitting.walk.inspection.as_ref().unwrap().entries() > 8 => {
+                sitting
+                    .walk
+                    .press(casepan::walk::Command::Undo, &moment(500));
+                // Undone by the same key in both: it is answered again below.
+                sitting
+                    .walk
+                    .press(casepan::walk::Command::Redo, &moment(501));
+            }
+            _ => {}
+        }
+        lines.push(match takes {
+            Takes::Digit => {
+                let page = sitting.questions();
+                let (_, words, _) = page.present.expect("a question").choices.swap_remove(0);
+                sitting.key("1");
+                if lines.len() % 2 == 0 && words.chars().count() > 1 {
+                    words.to_uppercase()
+                } else {
+                    "1".to_owned()
+                }
+            }
+            Takes::Teeth => {
+                sitting.keys("1 enter");
+                "1".to_owned()
+            }
+            Takes::Day => {
+                sitting.keys("3 enter");
+                "3".to_owned()
+            }
+            Takes::Text => {
+                sitting.keys("quit space - space 2 enter");
+                "quit - 2".to_owned()
+            }
+            Takes::Number => number(sitting),
+        });
+    }
+    lines
+}
+
+/// A number that the open cell takes.
+fn number(sitting: &mut Sitting) -> String {
+    let inspection = sitting.walk.inspection.as_ref().expect("a case");
+    let before = inspection.entries();
+    let spot = inspection.cursor().expect("a cell").clone();
+    let spec = inspection.flow().spec(&spot.fact).expect("a fact");
+    assert!(matches!(spec.kind, Kind::Number { .. }));
+    for number in ["4", "6,0", "5", "1", "2", "3", "8", "10", "20", "0"] {
+        let keys: Vec<String> = number.chars().map(String::from).collect();
+        sitting.keys(&format!("{} enter", keys.join(" ")));
+        let inspection = sitting.walk.inspection.as_ref().expect("a case");
+        if inspection.entries() > before {
+            return number.to_owned();
+        }
+        sitting.keys(&"backspace ".repeat(number.len()));
+    }
+    panic!("{spot:?} takes no number");
+}
+
+#[test]
+fn lines_keep_what_the_same_answers_by_keys_keep() {
+    for units in ["26", "44 x45 46; 26"] {
+        let start = case(units, &[]);
+        let mut sitting = Sitting::on(&start);
+        let lines = walked(&mut sitting);
+        assert!(lines.len() > 30, "{lines:?}");
+        let mut bench = Bench::on(&start);
+        let told = bench.all(&format!("{}\n", lines.join("\n")));
+        assert_eq!(values(&bench.kept()), values(sitting.case()), "{units}");
+        // One entry an answer, and the end page in the end, as by keys.
+        assert_eq!(bench.desk.walk.page, Page::End);
+        assert_eq!(bench.journal().len(), 1 + lines.len());
+        assert_eq!(
+            told.lines
+                .iter()
+                .filter(|line| line.starts_with("kept: "))
+                .count(),
+            lines.len()
+        );
+    }
+}
+
+/// A crown on a short stump, read but for its clearance, undercut and grooves.
+pub(crate) fn short() -> Case {
+    let mut case = super::walk::crown();
+    for (fact, number) in [
+        ("tooth.height", 2.8),
+        ("tooth.width_margin_md", 9.0),
+        ("tooth.width_top_md", 7.4),
+        ("tooth.width_margin_fl", 8.6),
+    ] {
+        let reading = Reading::plain(super::made::mm(number));
+        case.put(super::made::spot(fact, "26"), Layer::Measured, reading);
+    }
+    case
+}
+
+impl Bench {
+    /// Goes to a cell.
+    pub(crate) fn at(&mut self, fact: &str, at: &str) -> &mut Bench {
+        let inspection = self.desk.walk.inspection.as_mut().expect("a case");
+        inspection.put_cursor(Some(super::made::spot(fact, at)));
+        self
+    }
+}
+
+#[test]
+fn a_line_says_what_it_changed_and_asks_the_next_question() {
+    let mut bench = Bench::on(&short());
+    let told = bench
+        .at("tooth.width_top_fl", "26")
+        .all("6,8\n-\nnone\nnone\nundo\nredo\n");
+    let said = told.after_the_opening();
+    told.has("kept: 26, top width f-l: 6.8 mm");
+    told.has("kept: 26, clearance: not seen");
+    told.has("taken back: 26, grooves or boxes");
+    // What was kept comes first, then what it brought, then the result, then the question.
+    let kept = |line: &String| line == "kept: 26, grooves or boxes: none";
+    let at = said.iter().position(kept).expect("an answer");
+    assert!(said[at + 1].starts_with("new: call, 26: "), "{said:#?}");
+    let from = |begin: &str| {
+        let found = said[at..].iter().position(|line| line.starts_with(begin));
+        found.unwrap_or_else(|| panic!("{begin} is not in {said:#?}"))
+    };
+    assert!(from("new: ") < from("result: call"), "{said:#?}");
+    assert!(from("result: call") < from("place: 26"), "{said:#?}");
+    assert!(from("place: 26") < from("your answer?"), "{said:#?}");
+    // Undone, it is gone; done again, it is new again, and it was told no other time.
+    let count = |begin: &str| said.iter().filter(|line| line.starts_with(begin)).count();
+    assert_eq!(count("gone: 26: call"), 1, "{said:#?}");
+    assert_eq!(count("new: call, 26: "), 2, "{said:#?}");
+    // A line that changes nothing tells no news.
+    let told = bench.all("findings\nquestions\nup\ndown\n");
+    for begin in ["new: ", "gone: ", "kept: ", "now: call"] {
+        assert!(
+            !told.lines.iter().any(|line| line.starts_with(begin)),
+            "{:#?}",
+            told.lines
+        );
+    }
+}

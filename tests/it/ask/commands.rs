@@ -1,0 +1,351 @@
+//! Commands by their words, what is not taken, and what only lines need.
+
+use casepan::ask::{MARK, is_offered, words};
+use casepan::walk::command::{COMMANDS, Command, Context};
+use casepan::walk::{Page, Walk};
+
+use super::Bench;
+use crate::walk::{crown, moment};
+
+/// A crown with a finding and with ways out as if they were none, in a context.
+fn bench(context: Context) -> Bench {
+    let mut bench = Bench::on(&crown());
+    let no_ways = Some(casepan::walk::Ways {
+        together: Some(Vec::new()),
+        ..casepan::walk::Ways::default()
+    });
+    bench
+        .desk
+        .walk
+        .inspection
+        .as_mut()
+        .unwrap()
+        .ways
+        .clone_from(&no_ways);
+    let command = |bench: &mut Bench, command| {
+        bench.desk.command(command, &moment(5));
+    };
+    bench.desk.work_late();
+    match context {
+        Context::Worklist => {
+            bench.desk.walk.single = false;
+            command(&mut bench, Command::Leave);
+        }
+        Context::Prompt => command(&mut bench, Command::EditUnits),
+        Context::Questions => {}
+        Context::Findings => command(&mut bench, Command::Findings),
+        Context::End => command(&mut bench, Command::End),
+        Context::Call => command(&mut bench, Command::Call),
+        Context::Answer => {
+            bench = Bench::on(&super::call::held());
+            bench.desk.walk.page = Page::Questions;
+            bench.desk.walk.inspection.as_mut().unwrap().ways = no_ways;
+            bench.desk.work_late();
+            command(&mut bench, Command::Call);
+            command(&mut bench, Command::OpenRow);
+        }
+        Context::Options => command(&mut bench, Command::Options),
+        Context::Find => command(&mut bench, Command::Find),
+        Context::Help => command(&mut bench, Command::Help),
+    }
+    assert_eq!(bench.desk.walk.context(), context);
+    bench
+}
+
+/// What a command can change, short of the time.
+fn state(walk: &Walk) -> String {
+    let inspection = walk.inspection.as_ref();
+    format!(
+        "{:?}",
+        (
+            (walk.page, &walk.prompt, walk.notation, walk.is_trying()),
+            (
+                walk.marked,
+                walk.finding,
+                walk.option,
+                &walk.call,
+                &walk.search
+            ),
+            inspection.map(|i| (i.entries(), i.cursor().cloned(), i.typed().to_owned())),
+        )
+    )
+}
+
+#[test]
+fn every_command_is_reached_by_each_of_its_words_wherever_it_works() {
+    let mut tried = 0;
+    for context in Context::ALL.into_iter().filter(|c| *c != Context::Help) {
+        let own = |spec: &&casepan::walk::command::CommandSpec| {
+            spec.contexts.contains(&context) && is_offered(spec.command)
+        };
+        for spec in COMMANDS.iter().filter(own) {
+            let mut keyed = bench(context);
+            keyed.desk.command(spec.command, &moment(11));
+            for word in words(spec) {
+                let mut spoken = bench(context);
+                let told = spoken.say(&format!("{MARK}{word}\n"));
+                // It may have nothing to do here, but it is known.
+                let known = told
+                    .ended
+                    .first
+                    .is_none_or(|(_, why)| !why.contains("no command"));
+                assert!(known, "{context:?} {word} {:#?}", told.lines);
+                // Help and a way out in full are said at once, and leave no page open.
+                if !matches!(spec.command, Command::Help | Command::Detail) {
+                    let (by_word, by_key) = (state(&spoken.desk.walk), state(&keyed.desk.walk));
+                    assert_eq!(by_word, by_key, "{context:?} {word}");
+                }
+                tried += 1;
+            }
+        }
+    }
+    assert!(tried > 120, "{tried}");
+}
+
+#[test]
+fn letters_and_names_of_keys_are_commands_too() {
+    let mut bench = Bench::on(&crown());
+    for (line, page) in [
+        ("f", Page::Findings),
+        ("esc", Page::Questions),
+        ("End Page", Page::End),
+        ("C", Page::Questions),
+        (":end", Page::End),
+        ("", Page::Questions),
+    ] {
+        bench.all(&format!("{line}\n"));
+        assert_eq!(bench.desk.walk.page, page, "{line}");
+    }
+}
+
+/// (lines, why the last is not taken): nothing is kept by it, and the question is asked again.
+const REFUSED: &[(&str, &str)] = &[
+    ("13", "out of bounds: 0.5 to 12 mm"),
+    ("4.45", "caliper reads in steps of 0.1"),
+    ("4.4.4", "4.4.4 is not a number"),
+    ("4.40000000001", "too long"),
+    ("4 mm", "this takes 0.5 to 12 mm"),
+    ("undoo", "did you mean \"undo\"?"),
+    ("units", "did you mean \"edit units\"?"),
+    ("print", "works elsewhere: end page"),
+    ("xyzzy", "\"help\" says what can be typed"),
+    ("undo", "nothing of this sitting to undo"),
+    ("*", "there is no value before this one in the row"),
+    ("undo 3", "takes no number"),
+    ("line 3", "there is no list here"),
+    ("line", "wants a number"),
+    (":", "wants a command"),
+    ("back", "every answer is already kept"),
+];
+
+#[test]
+fn what_is_not_taken_says_why_and_asks_again() {
+    for (line, why) in REFUSED {
+        let mut bench = Bench::on(&crown());
+        let spot = crate::made::spot("tooth.height", "26");
+        let inspection = bench.desk.walk.inspection.as_mut().unwrap();
+        inspection.put_cursor(Some(spot.clone()));
+        let before = bench.journal();
+        let told = bench.say(&format!("{line}\n"));
+        let (number, said) = told.ended.first.clone().expect(line);
+        assert_eq!((number, told.ended.refused), (1, 1), "{line}");
+        assert!(said.contains(why), "{line}: {said}");
+        let lines = told.after_the_opening();
+        assert_eq!(lines[0], format!("not taken: {said}"), "{line}");
+        assert_eq!(lines[1], "place: 26", "{line}");
+        assert!(
+            lines
+                .iter()
+                .any(|line| line.starts_with("takes: 0.5 to 12 mm"))
+        );
+        assert_eq!(bench.journal(), before, "{line}");
+        let inspection = bench.desk.walk.inspection.as_ref().unwrap();
+        assert_eq!(
+            (inspection.typed(), inspection.cursor()),
+            ("", Some(&spot)),
+            "{line}"
+        );
+        // The next line is taken as if nothing had been.
+        bench.all("4.4\n");
+        assert_eq!(bench.journal().len(), before.len() + 1, "{line}");
+    }
+}
+
+#[test]
+fn a_choice_takes_one_digit_or_its_words() {
+    let mut bench = Bench::on(&crown());
+    let spot = crate::made::spot("tooth.undercut", "26");
+    bench
+        .desk
+        .walk
+        .inspection
+        .as_mut()
+        .unwrap()
+        .put_cursor(Some(spot));
+    let before = bench.journal().len();
+    for line in ["12", "6", "0", "1.5"] {
+        let told = bench.say(&format!("{line}\n"));
+        assert_eq!(told.ended.refused, 1, "{line}");
+        assert_eq!(bench.journal().len(), before, "{line}");
+    }
+}
+
+#[test]
+fn a_text_takes_words_and_commands_want_the_mark() {
+    let mut bench = Bench::on(&crown());
+    let spot = crate::made::spot("order.fee_lines", "case");
+    let put = |bench: &mut Bench| {
+        let inspection = bench.desk.walk.inspection.as_mut().unwrap();
+        inspection.put_cursor(Some(spot.clone()));
+    };
+    put(&mut bench);
+    let said = |bench: &Bench| {
+        bench
+            .kept()
+            .merged(&spot)
+            .map(|(_, r)| format!("{:?}", r.value))
+    };
+    bench.all("undo\n");
+    assert_eq!(said(&bench).as_deref(), Some("Text(\"undo\")"));
+    put(&mut bench);
+    bench.all("::)\n");
+    assert_eq!(said(&bench).as_deref(), Some("Text(\":)\")"));
+    put(&mut bench);
+    bench.all(":undo\n");
+    assert_eq!(said(&bench).as_deref(), Some("Text(\"undo\")"));
+    // What does not fit is not cut short.
+    put(&mut bench);
+    let told = bench.say(&format!("{}\n", "a".repeat(1000)));
+    assert!(told.ended.first.unwrap().1.contains("too long"));
+    assert_eq!(said(&bench).as_deref(), Some("Text(\"undo\")"));
+    // Bytes that are no text, and lines that nobody types.
+    let told = bench.told(b"\xff\xfe\n", true);
+    assert!(told.ended.first.unwrap().1.contains("UTF-8"));
+    let told = bench.say(&format!("{}\n", "1".repeat(100_000)));
+    assert_eq!(told.ended.refused, 1);
+    // Whatever steers a terminal is taken out before it is kept or said.
+    put(&mut bench);
+    bench.all("ok\u{1b}[31m \u{202e}now\n");
+    assert_eq!(said(&bench).as_deref(), Some("Text(\"ok[31m now\")"));
+}
+
+#[test]
+fn units_are_changed_in_a_line_and_asked_back_where_they_can_be_mistaken() {
+    let mut bench = Bench::on(&crown());
+    let told = bench.all("edit units\n44 x45 46\n");
+    told.has("now: 26");
+    told.has("units: 44 x45 46");
+    let told = bench.say("edit units\n26 x99\n");
+    assert!(told.ended.first.unwrap().1.contains("99"));
+    // The line that stood there stands there still.
+    assert_eq!(bench.desk.walk.prompt.as_ref().unwrap().1, "44 x45 46");
+    let told = bench.all("26 27\nesc\n:back\n");
+    assert!(
+        told.lines
+            .iter()
+            .any(|line| line.contains("in Universal it would be"))
+    );
+    told.has("enter or esc?");
+    assert_eq!(bench.kept().units, crate::made::units("44 x45 46"));
+    bench.all("edit units\n26 27\n\n");
+    assert_eq!(bench.kept().units, crate::made::units("26 27"));
+}
+
+#[test]
+fn again_where_and_page_say_what_there_is() {
+    let mut bench = Bench::on(&crown());
+    let told = bench.all("again\n");
+    let opening: Vec<&String> = told.lines.iter().skip(6).collect();
+    let said = told.after_the_opening();
+    assert!(
+        opening.starts_with(&said.iter().take(5).collect::<Vec<_>>()),
+        "{:#?}",
+        told.lines
+    );
+    let told = bench.all("where\n");
+    let said = told.after_the_opening();
+    for begins in ["case: T-1", "result: ", "step: Order, 1 of 8", "open: "] {
+        assert!(
+            said.iter().any(|line| line.starts_with(begins)),
+            "{begins} {said:#?}"
+        );
+    }
+    // On another page too.
+    let told = bench.all("findings\nwhere\n");
+    assert!(
+        told.after_the_opening()
+            .iter()
+            .any(|line| line.starts_with("step: Order"))
+    );
+}
+
+#[test]
+fn trying_out_says_so_at_each_line_and_keeps_nothing() {
+    let mut bench = Bench::on(&crown());
+    let spot = crate::made::spot("tooth.height", "26");
+    bench
+        .desk
+        .walk
+        .inspection
+        .as_mut()
+        .unwrap()
+        .put_cursor(Some(spot));
+    let before = bench.journal();
+    let told = bench.all("try\n5\nwhere\n");
+    let said = told.after_the_opening();
+    assert!(
+        said.iter()
+            .filter(|line| *line == "TRYING, NOTHING IS KEPT")
+            .count()
+            > 1
+    );
+    assert!(
+        said.iter()
+            .filter(|line| *line == "trying, your answer?")
+            .count()
+            == 3
+    );
+    assert!(
+        said.iter()
+            .any(|line| line.starts_with("tried: 26, height: 5")),
+        "{said:#?}"
+    );
+    assert!(
+        !said.iter().any(|line| line.starts_with("kept: ")),
+        "{said:#?}"
+    );
+    assert_eq!(bench.journal(), before);
+    let told = bench.say("call\nback\n");
+    assert_eq!(told.ended.refused, 1);
+    assert!(!bench.desk.walk.is_trying());
+    assert_eq!(bench.journal(), before);
+    bench.all("try\n5\nkeep trial\n");
+    assert_eq!(bench.kept().proposals().len(), 1);
+}
+
+#[test]
+fn words_are_looked_for_and_a_line_that_was_found_is_gone_to() {
+    let mut bench = Bench::on(&crown());
+    let told = bench.say("find 26 height\n");
+    let first = |told: &super::Told, line: &str| {
+        assert!(
+            told.lines.iter().any(|own| own.starts_with(line)),
+            "{line} {:#?}",
+            told.lines
+        );
+    };
+    first(&told, "1: ask: 26 height");
+    first(&bench.say("clearence\n"), "1: ask: 26 clearance");
+    first(&bench.say("77\n"), "not taken: there is no line 77");
+    bench.all("1\n");
+    assert!(bench.desk.walk.search.is_none());
+    let cursor = bench
+        .desk
+        .walk
+        .inspection
+        .as_ref()
+        .unwrap()
+        .cursor()
+        .cloned();
+    assert_eq!(cursor, Some(crate::made::spot("tooth.clearance", "26")));
+}

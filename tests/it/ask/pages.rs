@@ -1,0 +1,286 @@
+//! Every page is said in the words of its view.
+
+use casepan::ask::plain;
+use casepan::phrase::{CAUTION, words};
+use casepan::walk::Page;
+use casepan::walk::view::{CellState, LineView, PageView, PanelLine, View};
+
+use super::{Bench, Told};
+
+fn demo(name: &str) -> Bench {
+    let mut bench = Bench::on(&casepan::demo::case(name).expect("an invented case"));
+    bench.desk.walk.page = Page::Questions;
+    bench
+}
+
+fn sections(sections: &[(String, Vec<String>)]) -> Vec<String> {
+    let all = sections
+        .iter()
+        .flat_map(|(heading, texts)| std::iter::once(heading).chain(texts));
+    all.cloned().collect()
+}
+
+/// Every text that a view shows, but for numbers of lines, keys, and marks that only an eye needs.
+fn shown(view: &View) -> Vec<String> {
+    let mut all = Vec::new();
+    match &view.page {
+        PageView::Worklist(page) => all.extend(page.rows.iter().flatten().cloned()),
+        PageView::Questions(page) => {
+            all.extend(page.steps.iter().map(|(title, _)| title.clone()));
+            for line in &page.lines {
+                match line {
+                    LineView::Heading { title, columns } => {
+                        all.push(title.clone());
+                        all.extend(columns.iter().cloned());
+                    }
+                    LineView::Row { label, unit, cells } => {
+                        all.extend([label.clone(), (*unit).to_owned()]);
+                        all.extend(cells.iter().filter(|c| c.state != CellState::Idle).map(
+                            |cell| match cell.text.as_str() {
+                                "" => words::NOT_ASKED.to_owned(),
+                                "–" => words::NOT_SEEN.to_owned(),
+                                text => text.to_owned(),
+                            },
+                        ));
+                    }
+                    LineView::Ask { label, place, cell } => {
+                        all.extend([label.clone(), place.clone()]);
+                        all.extend(Some(cell.text.clone()).filter(|text| text != "–"));
+                    }
+                    LineView::Idle { label, why } => all.extend([label.clone(), why.clone()]),
+                }
+            }
+            if let Some(present) = &page.present {
+                all.extend([&present.place, &present.asks, &present.takes].map(Clone::clone));
+                all.extend(
+                    present
+                        .choices
+                        .iter()
+                        .map(|(digit, words, _)| format!("{digit}: {words}")),
+                );
+                all.extend(present.last.clone());
+            }
+            all.extend(page.open_points.iter().cloned());
+            all.extend(page.again.clone());
+            all.push(page.open_count.to_string());
+            for finding in &page.findings {
+                all.extend([
+                    finding.word.to_owned(),
+                    finding.place.clone(),
+                    finding.told(),
+                ]);
+            }
+        }
+        PageView::Findings(page) => {
+            for finding in &page.findings {
+                all.extend([
+                    finding.word.to_owned(),
+                    finding.place.clone(),
+                    finding.told(),
+                ]);
+            }
+            all.extend(sections(&page.detail));
+            all.extend(page.figures.iter().cloned());
+            all.extend(page.open_points.iter().cloned());
+        }
+        PageView::End(lines) => all.extend(lines.iter().map(|line| line.text.clone())),
+        PageView::Call(page) => {
+            all.push(page.count.clone());
+            for (label, value, _) in &page.ready {
+                all.extend([label.clone(), value.clone()]);
+            }
+            for row in &page.rows {
+                all.extend(row.section.map(str::to_owned));
+                all.extend([row.text.clone(), row.state.clone()]);
+            }
+            for line in &page.panel {
+                match line {
+                    PanelLine::Heading(text) | PanelLine::Text(text) | PanelLine::Dim(text) => {
+                        all.push(text.clone());
+                    }
+                    PanelLine::Pick { text, note, .. } => all.extend([text.clone(), note.clone()]),
+                }
+            }
+        }
+        PageView::Options(page) => {
+            all.extend(page.waiting.clone());
+            for row in &page.rows {
+                all.extend(row.section.map(str::to_owned));
+                all.push(row.does.clone());
+                let told = row.cells().filter(|(_, cell)| *cell != "-");
+                all.extend(told.map(|(_, cell)| cell.to_owned()));
+            }
+            all.extend(sections(&page.detail));
+        }
+    }
+    if let Some(head) = &view.header {
+        all.extend([&head.number, &head.material, &head.verdict].map(Clone::clone));
+        all.push(head.notation.to_owned());
+        all.extend(head.units.iter().map(|(name, _)| name.clone()));
+    }
+    if let Some((what, example, text)) = &view.prompt {
+        all.extend([what, example, text].map(Clone::clone));
+    }
+    all
+}
+
+/// Checks that all a view shows was said.
+#[track_caller]
+fn said_all(bench: &Bench, told: &Told) -> usize {
+    let all = shown(&bench.desk.walk.view());
+    let text = told.lines.join("\n");
+    for shown in &all {
+        let wanted = plain(shown);
+        assert!(text.contains(&wanted), "{wanted:?} is not said in\n{text}");
+    }
+    all.len()
+}
+
+#[test]
+fn the_opening_begins_with_the_caution() {
+    let mut bench = demo("bridge-44-46");
+    let told = bench.all("");
+    assert_eq!(told.lines[0], plain(CAUTION));
+    assert_eq!(told.lines[1], "case: D-1044");
+    assert_eq!(told.lines[2], "units: 44 x45 46");
+    assert_eq!(told.lines.last().unwrap(), "left; every answer is kept");
+}
+
+#[test]
+fn the_questions_are_said_in_the_words_of_their_view() {
+    let mut looked = 0;
+    for name in ["bridge-44-46", "crown-26", "remake-35-37"] {
+        let mut bench = demo(name);
+        for step in 0..9 {
+            let told = bench.all(if step == 0 {
+                "page\nwhere\n"
+            } else {
+                "step\npage\nwhere\n"
+            });
+            if bench.desk.walk.page != Page::Questions {
+                break;
+            }
+            looked += said_all(&bench, &told);
+        }
+    }
+    assert!(looked > 600, "{looked}");
+}
+
+#[test]
+fn findings_and_end_page_are_said_in_the_words_of_their_views() {
+    for name in ["bridge-44-46", "cantilever-12-13"] {
+        let mut bench = demo(name);
+        let told = bench.all("findings\n");
+        assert!(said_all(&bench, &told) > 40);
+        let count = bench
+            .desk
+            .walk
+            .inspection
+            .as_ref()
+            .unwrap()
+            .judgement()
+            .findings
+            .len();
+        for number in 1..=count {
+            let told = bench.all(&format!("{number}\n"));
+            assert_eq!(bench.desk.walk.finding, number - 1);
+            said_all(&bench, &told);
+        }
+        let told = bench.say(&format!("{}\n0\n", count + 1));
+        assert_eq!(told.ended.refused, 2);
+        let told = bench.all("end\n");
+        assert!(said_all(&bench, &told) > 40);
+    }
+}
+
+#[test]
+fn a_mark_that_moves_says_only_the_line_it_goes_to() {
+    let mut bench = demo("cantilever-12-13");
+    let told = bench.all("findings\nline 2\nup\n");
+    let said = told.after_the_opening();
+    let prompts: Vec<usize> = said
+        .iter()
+        .enumerate()
+        .filter(|(_, line)| *line == "findings, what next?")
+        .map(|(index, _)| index)
+        .collect();
+    let [first, second, third] = prompts[..] else {
+        panic!("{said:#?}");
+    };
+    assert_eq!(said[first + 1], "line 2 in full:");
+    assert_eq!(said[second + 1], "line 1 in full:");
+    assert!(third - second < first, "{said:#?}");
+    assert!(
+        !said[first..].iter().any(|line| line.starts_with("1: ")),
+        "{said:#?}"
+    );
+}
+
+#[test]
+fn call_and_options_are_said_in_the_words_of_their_views() {
+    let mut bench = super::call::bridge();
+    let told = bench.all("call\n");
+    assert!(said_all(&bench, &told) > 20);
+    let walk = &bench.desk.walk;
+    let count = walk.call_rows(walk.inspection.as_ref().unwrap()).len();
+    for number in 1..=count {
+        let told = bench.all(&format!("line {number}\n"));
+        assert_eq!(bench.desk.walk.call.marked, number - 1);
+        said_all(&bench, &told);
+    }
+    // Each stage of an answer.
+    let mut told = bench.all("\n");
+    said_all(&bench, &told);
+    for line in ["5", "", "soon", "1", "half each", ""] {
+        told.lines.extend(bench.all(&format!("{line}\n")).lines);
+        said_all(&bench, &told);
+    }
+    let mut bench = super::call::bridge();
+    let told = bench.all("options\n");
+    assert!(said_all(&bench, &told) > 60);
+    for number in 1..=bench.desk.walk.option_rows() {
+        let told = bench.all(&format!("{number}\n"));
+        assert_eq!(bench.desk.walk.option, number - 1);
+        said_all(&bench, &told);
+    }
+    // In full, once more, and the list is where it was.
+    let told = bench.all("in full\ndown\n3\n");
+    assert!(told.after_the_opening()[0].starts_with("line "));
+    assert_eq!(bench.desk.walk.option, 2);
+}
+
+#[test]
+fn the_worklist_is_said_and_a_case_opened_from_it() {
+    let mut bench = demo("crown-26");
+    bench.desk.walk.single = false;
+    let told = bench.all("leave\n");
+    said_all(&bench, &told);
+    told.has("worklist, what next?");
+    let told = bench.all("1\nopen\n");
+    told.has(&format!("case: {}", bench.number));
+    assert!(bench.desk.walk.inspection.is_some());
+    let told = bench.all("leave\nnew case\n26-7\n44 x45 46\n");
+    told.has("case: 26-7");
+    told.has("units: 44 x45 46");
+    let open = bench.desk.walk.inspection.as_ref().unwrap();
+    assert_eq!(open.case().number, "26-7");
+}
+
+#[test]
+fn help_says_what_to_look_at_and_the_words_of_the_commands() {
+    let mut bench = demo("bridge-44-46");
+    let told = bench.all("help\n");
+    for (heading, texts) in bench.desk.walk.help_on_question() {
+        assert!(
+            told.lines
+                .iter()
+                .any(|line| line.starts_with(&plain(&heading)))
+        );
+        for text in texts {
+            let text = plain(&text);
+            assert!(told.lines.iter().any(|line| line.contains(&text)), "{text}");
+        }
+    }
+    told.has("undo, or u: Take the last answer of this sitting back.");
+    assert!(!bench.desk.walk.help, "help leaves no page open");
+}
