@@ -7,6 +7,7 @@ mod options;
 mod pages;
 mod pen;
 mod questions;
+mod signs;
 mod terminal;
 mod theme;
 
@@ -23,7 +24,7 @@ use pen::{below, put, put_at, put_right, split_bottom};
 
 pub use input::Event;
 pub use terminal::{Surface, sit};
-pub use theme::{Role, Theme};
+pub use theme::{Hue, Patch, Role, Signs, Theme};
 
 /// The smallest screen that is drawn on.
 pub const LEAST: (u16, u16) = (40, 12);
@@ -111,6 +112,14 @@ fn draw_on<B: Backend>(terminal: &mut Terminal<B>, desk: &Desk, theme: Theme) ->
 
 /// Draws a view; returns where the terminal's cursor belongs.
 pub fn draw(buf: &mut Buffer, area: Rect, view: &View, theme: Theme) -> Option<Position> {
+    let respelled;
+    let view = match theme.signs() {
+        Signs::Braille => view,
+        Signs::Ascii => {
+            respelled = signs::ascii_view(view);
+            &respelled
+        }
+    };
     let area = area.intersection(buf.area);
     if area.width < LEAST.0 || area.height < LEAST.1 {
         let text = format!(

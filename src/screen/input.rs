@@ -44,6 +44,10 @@ pub(crate) fn translate(event: TerminalEvent) -> Option<Event> {
                 KeyCode::Right => "right".to_owned(),
                 KeyCode::PageUp => "pgup".to_owned(),
                 KeyCode::PageDown => "pgdn".to_owned(),
+                KeyCode::Home => "home".to_owned(),
+                KeyCode::End => "end".to_owned(),
+                KeyCode::Insert => "insert".to_owned(),
+                KeyCode::F(number) => format!("f{number}"),
                 KeyCode::Esc => "esc".to_owned(),
                 _ => return None,
             };
@@ -99,8 +103,13 @@ mod tests {
             KeyCode::PageUp,
             KeyCode::PageDown,
             KeyCode::Esc,
+            KeyCode::Home,
+            KeyCode::End,
+            KeyCode::Insert,
             KeyCode::Char(' '),
-        ];
+        ]
+        .into_iter()
+        .chain((2..=9).map(KeyCode::F));
         let mut names: Vec<String> = Vec::new();
         for code in codes {
             if let Some(Event::Key(name)) = key(code, KeyModifiers::NONE, KeyEventKind::Press) {
@@ -118,6 +127,8 @@ mod tests {
             .iter()
             .flat_map(|spec| spec.keys)
             .filter(|key| key.chars().count() > 1)
+            // And those that somebody may choose.
+            .chain(crate::walk::keymap::NAMED)
         {
             assert!(names.iter().any(|name| name == wanted), "{wanted}");
         }

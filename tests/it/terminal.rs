@@ -1,6 +1,7 @@
 //! The real program in a pseudo-terminal: the walk as a person sees it, whatever happens to the terminal.
 
 mod leaving;
+mod look;
 mod typing;
 
 use std::time::Duration;

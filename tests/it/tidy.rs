@@ -40,6 +40,7 @@ const MAY_IMPORT: &[(&str, &str)] = &[
         "walk archive print phrase remedy judge derive flow fact case tooth ronfile error",
     ),
     ("screen", "desk walk error drawing phrase flow"),
+    ("settings", "screen walk error ronfile"),
     ("demo", "*"),
     ("cli", "*"),
     ("program", "*"),
