@@ -1,5 +1,7 @@
 //! The command line: types and help, no logic.
 
+mod help;
+
 use std::path::PathBuf;
 
 use clap::{Parser, Subcommand, ValueEnum};
@@ -11,8 +13,7 @@ use jiff::civil::Date;
     name = "casepan",
     version,
     about,
-    after_help = "Screening only. The licensed dentist decides; makers' instructions and local rules go first.\n\
-                  Exit codes: 0 done, 64 usage, 65 bad data, 66 no such input, 70 a bug, 73 cannot create, 74 input or output failed."
+    after_help = help::closing()
 )]
 pub struct Cli {
     /// The archive of this laboratory's cases [default: in the user's data directory]
@@ -30,6 +31,15 @@ pub struct Cli {
     /// When to use colour
     #[arg(long, global = true, value_enum, default_value_t = Colour::Auto)]
     pub color: Colour,
+    /// The directory with keys.ron and look.ron [default: casepan in the user's configuration directory]
+    #[arg(long, global = true, env = "CASEPAN_SETTINGS", value_name = "DIR")]
+    pub settings: Option<PathBuf>,
+    /// The theme of the screen [default: what look.ron says, or else auto]
+    #[arg(long, global = true, env = "CASEPAN_THEME", value_enum)]
+    pub theme: Option<ThemeChoice>,
+    /// What pictures and special signs are made of [default: what look.ron says, or else what the locale takes]
+    #[arg(long, global = true, env = "CASEPAN_SIGNS", value_enum)]
+    pub signs: Option<SignsName>,
     /// What to do; the worklist where nothing is named
     #[command(subcommand)]
     pub command: Option<Command>,
@@ -39,13 +49,21 @@ pub struct Cli {
 #[derive(Subcommand, Debug)]
 pub enum Command {
     /// Walk an invented case in a throw-away archive
-    #[command(after_help = "Example: casepan demo --case crown-26")]
+    #[command(after_help = help::examples(&["casepan demo --case crown-26"]))]
     Demo {
         /// Which of the invented cases
         #[arg(long = "case", value_name = "NAME", default_value = "bridge-44-46")]
         name: String,
     },
+    /// List the cases of the archive, as the worklist does, for scripts
+    #[command(after_help = help::examples(&["casepan list", "casepan list --as json"]))]
+    List {
+        /// The format
+        #[arg(long = "as", value_enum, default_value_t = DataFormat::Text)]
+        format: DataFormat,
+    },
     /// Go on with a case
+    #[command(after_help = help::examples(&["casepan open 24-0381"]))]
     Open {
         /// The case's number
         case: String,
@@ -77,10 +95,10 @@ pub enum Command {
         go_on: bool,
     },
     /// Judge a case file and print the result; the archive is not touched
-    #[command(
-        after_help = "Examples: casepan judge demo/bridge-44-46.ron --as json\n          \
-                            casepan judge demo/bridge-44-46.ron --sheet ticket --sheet seating"
-    )]
+    #[command(after_help = help::examples(&[
+        "casepan judge demo/bridge-44-46.ron --as json",
+        "casepan judge demo/bridge-44-46.ron --sheet ticket --sheet seating",
+    ]))]
     Judge {
         /// A case as RON
         file: PathBuf,
@@ -92,10 +110,10 @@ pub enum Command {
         format: FormatName,
     },
     /// Print sheets of a case
-    #[command(
-        after_help = "Examples: casepan print 24-0381 --sheet call\n          \
-                            casepan print 24-0381 --sheet ticket --sheet seating --sheet letter"
-    )]
+    #[command(after_help = help::examples(&[
+        "casepan print 24-0381 --sheet call",
+        "casepan print 24-0381 --sheet ticket --as html > ticket.html",
+    ]))]
     Print {
         /// The case's number
         case: String,
@@ -112,22 +130,51 @@ pub enum Command {
         format: FormatName,
     },
     /// Check a flow, or list what it can ask for
+    #[command(after_help = help::examples(&["casepan flow check our-flow", "casepan flow facts"]))]
     Flow {
         /// What to do with it
         #[command(subcommand)]
         command: FlowCommand,
     },
     /// Look after what dentists agreed to for every case
+    #[command(after_help = help::examples(&["casepan agreement list"]))]
     Agreement {
         /// What to do with it
         #[command(subcommand)]
         command: AgreementCommand,
     },
     /// Look after the archive
+    #[command(after_help = help::examples(&["casepan archive check", "casepan archive backup lab-2026.casepan"]))]
     Archive {
         /// What to do with it
         #[command(subcommand)]
         command: ArchiveCommand,
+    },
+    /// Say which keys and which look are in force, and why
+    #[command(
+        args_conflicts_with_subcommands = true,
+        after_help = help::examples(&["casepan settings", "casepan settings --as json", "casepan settings new"])
+    )]
+    Settings {
+        /// The format
+        #[arg(long = "as", value_enum, default_value_t = DataFormat::Text)]
+        format: DataFormat,
+        /// What to do with them; they are told where nothing is named
+        #[command(subcommand)]
+        command: Option<SettingsCommand>,
+    },
+    /// Write a manual page for every command into a directory
+    #[command(after_help = help::examples(&["casepan manual man1"]))]
+    Manual {
+        /// The directory; it is made where it is not there
+        directory: PathBuf,
+    },
+    /// Write the completion of a shell to standard output
+    #[command(after_help = help::examples(&["casepan completions bash > casepan.bash"]))]
+    Completions {
+        /// The shell
+        #[arg(value_enum)]
+        shell: clap_complete::Shell,
     },
 }
 
@@ -135,31 +182,44 @@ pub enum Command {
 #[derive(Subcommand, Debug)]
 pub enum FlowCommand {
     /// Check the files of a flow and run the examples of its rules
+    #[command(after_help = help::examples(&["casepan flow check our-flow", "casepan flow check our-flow --as json"]))]
     Check {
         /// The flow's directory [default: the flow in force]
         directory: Option<PathBuf>,
         /// The format
-        #[arg(long = "as", value_enum, default_value_t = CheckFormat::Text)]
-        format: CheckFormat,
+        #[arg(long = "as", value_enum, default_value_t = DataFormat::Text)]
+        format: DataFormat,
     },
     /// Write the files of the built-in flow into a new directory, to be changed there
+    #[command(after_help = help::examples(&["casepan flow new our-flow"]))]
     New {
         /// A directory that does not exist yet
         directory: PathBuf,
     },
     /// List every fact that a flow may ask for or judge by
-    Facts,
+    #[command(after_help = help::examples(&["casepan flow facts", "casepan --flow our-flow flow facts --as json"]))]
+    Facts {
+        /// The format
+        #[arg(long = "as", value_enum, default_value_t = DataFormat::Text)]
+        format: DataFormat,
+    },
 }
 
 /// What to do with standing agreements.
 #[derive(Subcommand, Debug)]
 pub enum AgreementCommand {
     /// List what dentists agreed to for every case, each with its number
-    List,
+    #[command(after_help = help::examples(&["casepan agreement list", "casepan agreement list --as json"]))]
+    List {
+        /// The format
+        #[arg(long = "as", value_enum, default_value_t = DataFormat::Text)]
+        format: DataFormat,
+    },
     /// Keep that a dentist agrees to what a rule asks about; what is on hold is asked all the same
-    #[command(
-        after_help = "Example: casepan agreement add K17 clearance --words \"as thin as it has to be\""
-    )]
+    #[command(after_help = help::examples(&[
+        "casepan agreement add K17 clearance --words \"as thin as it has to be\"",
+        "casepan agreement add K17 clearance --from 2026-12-01 --until 2027-11-30",
+    ]))]
     Add {
         /// The laboratory's code for the dentist; never a name
         dentist: String,
@@ -176,6 +236,7 @@ pub enum AgreementCommand {
         until: Option<Date>,
     },
     /// End an agreement, from today on
+    #[command(after_help = help::examples(&["casepan agreement end 1"]))]
     End {
         /// Its number in the list
         number: usize,
@@ -186,13 +247,20 @@ pub enum AgreementCommand {
 #[derive(Subcommand, Debug)]
 pub enum ArchiveCommand {
     /// Walk the archive and say what is damaged
-    Check,
+    #[command(after_help = help::examples(&["casepan archive check", "casepan archive check --as json"]))]
+    Check {
+        /// The format
+        #[arg(long = "as", value_enum, default_value_t = DataFormat::Text)]
+        format: DataFormat,
+    },
     /// Copy the archive to a new file while others work
+    #[command(after_help = help::examples(&["casepan archive backup lab-2026.casepan"]))]
     Backup {
         /// The new file
         to: PathBuf,
     },
     /// Write a case as RON to standard output, free text left out
+    #[command(after_help = help::examples(&["casepan archive export 24-0381 > 24-0381.ron"]))]
     Export {
         /// The case's number
         case: String,
@@ -201,10 +269,46 @@ pub enum ArchiveCommand {
         free_text: bool,
     },
     /// Take a case file into the archive as a new case
+    #[command(after_help = help::examples(&["casepan archive import demo/crown-26.ron"]))]
     Import {
         /// A case as RON
         file: PathBuf,
     },
+}
+
+/// What to do with settings.
+#[derive(Subcommand, Debug)]
+pub enum SettingsCommand {
+    /// Write both files with everything commented out; what is there already stays
+    #[command(after_help = help::examples(&["casepan settings new", "casepan --settings our-settings settings new"]))]
+    New,
+    /// Check both files: keys that clash, names that are not known
+    #[command(after_help = help::examples(&["casepan settings check"]))]
+    Check,
+}
+
+/// A theme of the screen.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, ValueEnum)]
+pub enum ThemeChoice {
+    /// Light where COLORFGBG says so, or else dark
+    Auto,
+    /// Colours on a dark ground
+    Dark,
+    /// Colours on a light ground
+    Light,
+    /// No colour: bold, faint, reversed, underlined
+    Plain,
+    /// The strongest contrast, nothing faint
+    Contrast,
+}
+
+/// What pictures and special signs are made of.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, ValueEnum)]
+pub enum SignsName {
+    /// Nothing but ASCII
+    Ascii,
+    /// Braille points, signs as they are written
+    Braille,
 }
 
 /// A notation of teeth.
@@ -221,7 +325,7 @@ pub enum NotationName {
 /// When to use colour.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, ValueEnum)]
 pub enum Colour {
-    /// In a terminal, unless NO_COLOR is set
+    /// In a terminal, unless NO_COLOR is set or TERM is dumb
     Auto,
     /// Always
     Always,
@@ -242,12 +346,12 @@ pub enum FormatName {
     Json,
 }
 
-/// A format of checks.
+/// A format of lists and checks.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, ValueEnum)]
-pub enum CheckFormat {
-    /// Sentences on the error stream
+pub enum DataFormat {
+    /// Lines to read
     Text,
-    /// A JSON list
+    /// One JSON object
     Json,
 }
 

@@ -6,6 +6,33 @@ use crate::archive::{ArchiveError, ErrorKind};
 use crate::ronfile::{Diagnostic, Source};
 use crate::text::clean;
 
+/// The exit codes, after the open convention of `sysexits.h`: code, name, meaning.
+pub const EXIT_CODES: &[(u8, &str, &str)] = &[
+    (0, "done", "what was asked for was done"),
+    (
+        64,
+        "usage",
+        "the command line asks for something that cannot be",
+    ),
+    (
+        65,
+        "bad data",
+        "a file is not what it should be, or a check found something",
+    ),
+    (
+        66,
+        "no such input",
+        "a file, a directory or a case that was named is not there",
+    ),
+    (
+        70,
+        "a bug",
+        "the program is wrong, and nothing that was typed",
+    ),
+    (73, "cannot create", "a file cannot be made or written"),
+    (74, "input or output failed", "reading or writing broke off"),
+];
+
 /// What kind of trouble it is.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub enum Trouble {
@@ -56,7 +83,7 @@ impl Error {
         self
     }
 
-    /// Returns the exit code, after the open convention of `sysexits.h`.
+    /// Returns the exit code, one of [`EXIT_CODES`].
     pub fn exit_code(&self) -> u8 {
         match self.trouble {
             Trouble::Usage => 64,
@@ -114,5 +141,29 @@ impl From<std::io::Error> for Error {
             return Error::new(Trouble::Pipe, "the reader of the output went away");
         }
         Error::new(Trouble::Io, format!("reading or writing failed: {error}"))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_trouble_has_a_code_of_the_table_and_every_code_but_none_a_trouble() {
+        let all = [
+            Trouble::Usage,
+            Trouble::Data,
+            Trouble::NoInput,
+            Trouble::CannotCreate,
+            Trouble::Io,
+            Trouble::Bug,
+            Trouble::Pipe,
+        ];
+        let mut given: Vec<u8> = all.map(|own| Error::new(own, "").exit_code()).into();
+        given.push(0);
+        given.sort_unstable();
+        given.dedup();
+        let table: Vec<u8> = EXIT_CODES.iter().map(|(code, ..)| *code).collect();
+        assert_eq!(given, table);
     }
 }

@@ -22,6 +22,7 @@ pub mod quantity;
 pub mod remedy;
 pub mod ronfile;
 pub mod screen;
+pub mod settings;
 pub mod text;
 pub mod tooth;
 pub mod walk;

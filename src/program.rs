@@ -1,8 +1,14 @@
 //! Carries out the command line: data to standard output, everything else to whoever prints the error.
 
 mod agreements;
+mod archive;
 mod ask;
 mod case_file;
+mod flows;
+mod list;
+mod look;
+mod manual;
+mod settings;
 
 use std::io::{IsTerminal as _, Write};
 use std::path::{Path, PathBuf};
@@ -11,23 +17,17 @@ use jiff::{Timestamp, ZonedDateTime};
 use uuid::Uuid;
 
 use crate::archive::{Archive, ArchiveError};
-use crate::case::{Case, agreement::Agreement, file, journal::fold};
-use crate::cli::{
-    ArchiveCommand, CheckFormat, Cli, Colour, Command, FlowCommand, FormatName, NotationName,
-    SheetName,
-};
+use crate::case::{Case, agreement::Agreement};
+use crate::cli::{Cli, Colour, Command, FormatName, NotationName, SheetName};
 use crate::derive::Facts;
-use crate::desk::{Desk, Setup, unusable, usable, write_file};
+use crate::desk::{Desk, Setup, unusable, usable};
 use crate::error::{Error, Trouble};
-use crate::fact::{CATALOGUE, Origin};
-use crate::flow::{Flow, Loaded, embedded, from_directory, run_examples};
+use crate::flow::{Flow, Loaded, embedded, from_directory};
 use crate::judge::doubt::doubt;
 use crate::judge::judge;
 use crate::phrase::Phrase;
 use crate::print::{Beside, Format, Sheet, Told, print};
-use crate::remedy::{faults, ways_out};
-use crate::ronfile::Severity;
-
+use crate::remedy::ways_out;
 use crate::screen::{Theme, failed_apart, sit};
 use crate::tooth::Notation;
 use crate::walk::Moment;
@@ -40,6 +40,7 @@ use case_file::read_case;
 pub fn carry_out(cli: &Cli, out: &mut dyn Write) -> Result<(), Error> {
     match &cli.command {
         None => walk(cli, Archive::open, None),
+        Some(Command::List { format }) => list::carry_out(cli, *format, out),
         Some(Command::Demo { name }) => demo(cli, name),
         Some(Command::Open { case }) => walk(cli, Archive::open_existing, Some(case)),
         Some(Command::Ask {
@@ -58,34 +59,21 @@ pub fn carry_out(cli: &Cli, out: &mut dyn Write) -> Result<(), Error> {
             sheets,
             format,
         }) => print_case(cli, case, &sheets_named(sheets), *format, out),
-        Some(Command::Flow { command }) => match command {
-            FlowCommand::Check { directory, format } => {
-                check_flow(cli, directory.as_deref(), *format, out)
-            }
-            FlowCommand::New { directory } => new_flow(directory, out),
-            FlowCommand::Facts => list_facts(cli, out),
-        },
-        Some(Command::Archive { command }) => look_after(cli, command, out),
+        Some(Command::Flow { command }) => flows::carry_out(cli, command, out),
+        Some(Command::Archive { command }) => archive::carry_out(cli, command, out),
         Some(Command::Agreement { command }) => agreements::carry_out(cli, command, out),
+        Some(Command::Settings { format, command }) => {
+            settings::carry_out(cli, command.as_ref(), *format, out)
+        }
+        Some(Command::Manual { directory }) => manual::pages(directory, out),
+        Some(Command::Completions { shell }) => manual::completion(*shell, out),
     }
 }
 
 /// Says whether messages on the error stream may be coloured.
 pub fn coloured_messages(cli: &Cli) -> bool {
-    coloured(cli, std::io::stderr().is_terminal())
-}
-
-fn coloured(cli: &Cli, terminal: bool) -> bool {
-    match cli.color {
-        Colour::Always => true,
-        Colour::Never => false,
-        Colour::Auto => {
-            let set = |name| std::env::var_os(name).is_some_and(|value| !value.is_empty());
-            terminal
-                && !set("NO_COLOR")
-                && std::env::var_os("TERM").is_none_or(|term| term != "dumb")
-        }
-    }
+    let asked = cli.color == Colour::Always;
+    asked || std::io::stderr().is_terminal() && look::no_colour(cli, &look::variable).is_none()
 }
 
 fn notation(cli: &Cli) -> Notation {
@@ -158,12 +146,14 @@ fn walk(
     case: Option<&str>,
 ) -> Result<(), Error> {
     needs_terminal()?;
+    let (keymap, theme) = settings::for_the_walk(cli)?;
     let mut desk = desk(cli, open(&archive_path(cli)?)?)?;
+    desk.walk.keymap = keymap;
     if let Some(case) = case {
         desk.open(case)?;
         desk.walk.single = true;
     }
-    at_the_screen(cli, desk)
+    at_the_screen(desk, theme)
 }
 
 fn desk(cli: &Cli, archive: Archive) -> Result<Desk, Error> {
@@ -182,7 +172,12 @@ fn desk(cli: &Cli, archive: Archive) -> Result<Desk, Error> {
 /// Refuses to walk without a terminal, before anything is made.
 fn needs_terminal() -> Result<(), Error> {
     if std::io::stdin().is_terminal() && std::io::stdout().is_terminal() {
-        return Ok(());
+        if !look::is_dumb(&look::variable) {
+            return Ok(());
+        }
+        let what = "this terminal only writes lines (TERM is dumb), and the walk needs a screen";
+        return Err(Error::new(Trouble::Usage, what)
+            .hint("`casepan ask CASE` asks line by line, `casepan print CASE` prints"));
     }
     Err(Error::new(
         Trouble::Usage,
@@ -191,12 +186,7 @@ fn needs_terminal() -> Result<(), Error> {
     .hint("`casepan ask CASE`, `casepan judge FILE.ron` and `casepan print CASE` work without one"))
 }
 
-fn at_the_screen(cli: &Cli, mut desk: Desk) -> Result<(), Error> {
-    let theme = if coloured(cli, true) {
-        Theme::Sixteen
-    } else {
-        Theme::Plain
-    };
+fn at_the_screen(mut desk: Desk, theme: Theme) -> Result<(), Error> {
     let shown = sit(&mut desk, theme, moment);
     if desk.has_unsaved() {
         desk.save()?;
@@ -213,6 +203,7 @@ fn at_the_screen(cli: &Cli, mut desk: Desk) -> Result<(), Error> {
 fn demo(cli: &Cli, name: &str) -> Result<(), Error> {
     let case = crate::demo::case(name)?;
     needs_terminal()?;
+    let (keymap, theme) = settings::for_the_walk(cli)?;
     let directory = tempfile::tempdir().map_err(|error| {
         Error::new(
             Trouble::CannotCreate,
@@ -220,12 +211,13 @@ fn demo(cli: &Cli, name: &str) -> Result<(), Error> {
         )
     })?;
     let mut desk = desk(cli, Archive::open(&directory.path().join("demo.casepan"))?)?;
+    desk.walk.keymap = keymap;
     desk.bring_in(&case, &moment(), &mut Uuid::new_v4)?;
     desk.open(&case.number)?;
     desk.walk.single = true;
     let said = "An invented case in a throw-away archive. {help} shows the keys, {leave} leaves.";
     desk.walk.notice = Some(desk.walk.keymap.say(said));
-    at_the_screen(cli, desk)
+    at_the_screen(desk, theme)
 }
 
 fn print_judged(
@@ -325,169 +317,16 @@ fn print_case(
     )
 }
 
-fn check_flow(
-    cli: &Cli,
-    directory: Option<&Path>,
-    format: CheckFormat,
-    out: &mut dyn Write,
-) -> Result<(), Error> {
-    let loaded = match directory.or(cli.flow.as_deref()) {
-        Some(directory) => load_directory(directory)?,
-        None => embedded(),
-    };
-    let errors = loaded
-        .problems
-        .iter()
-        .filter(|problem| problem.severity == Severity::Error)
-        .count();
-    let misses = loaded.flow.as_ref().map(run_examples).unwrap_or_default();
-    let faults = loaded.flow.as_ref().map(faults).unwrap_or_default();
-    if format == CheckFormat::Json {
-        let told = serde_json::json!({
-            "problems": loaded.problems,
-            "missed_examples": misses.iter().map(ToString::to_string).collect::<Vec<_>>(),
-            "remedies": faults.iter().map(ToString::to_string).collect::<Vec<_>>(),
-        });
-        let text = serde_json::to_string_pretty(&told)
-            .map_err(|error| Error::new(Trouble::Bug, error.to_string()))?;
-        writeln!(out, "{text}")?;
-    }
-    if errors == 0 && misses.is_empty() && faults.is_empty() && loaded.problems.is_empty() {
-        if let (Some(flow), CheckFormat::Text) = (&loaded.flow, format) {
-            let examples: usize = flow.rules.iter().map(|rule| rule.examples.len()).sum();
-            writeln!(
-                out,
-                "flow \"{}\", version {}: {} questions, {} rules, {examples} examples, no problem",
-                flow.id,
-                flow.version,
-                flow.questions.len(),
-                flow.rules.len()
-            )?;
-        }
-        out.flush()?;
-        return Ok(());
-    }
-    out.flush()?;
-    let warnings = loaded.problems.len() - errors;
-    let mut error = Error::new(
-        Trouble::Data,
-        format!(
-            "{}, {}, {}, {}",
-            counted(errors, "error"),
-            counted(warnings, "warning"),
-            counted(misses.len(), "missed example"),
-            counted(faults.len(), "remedy fault"),
-        ),
-    );
-    error.hints.extend(misses.iter().map(ToString::to_string));
-    error.hints.extend(faults.iter().map(ToString::to_string));
-    if format == CheckFormat::Text {
-        for problem in loaded.problems {
-            let source = loaded
-                .sources
-                .iter()
-                .find(|source| source.name() == problem.file)
-                .cloned();
-            error.problems.push((problem, source));
-        }
-    }
-    Err(error)
-}
-
 fn counted(count: usize, what: &str) -> String {
     let s = if count == 1 { "" } else { "s" };
     format!("{count} {what}{s}")
 }
 
-fn new_flow(directory: &Path, out: &mut dyn Write) -> Result<(), Error> {
-    let failed = |error: std::io::Error| {
-        Error::new(
-            Trouble::CannotCreate,
-            format!("{} cannot be made: {error}", directory.display()),
-        )
-        .hint("name a directory that does not exist yet, where you may write")
-    };
-    if directory.exists() {
-        return Err(Error::new(
-            Trouble::CannotCreate,
-            format!("{} is there already", directory.display()),
-        )
-        .hint("name a directory that does not exist yet"));
-    }
-    for (name, text) in crate::flow::EMBEDDED {
-        let path = directory.join(name);
-        if let Some(parent) = path.parent() {
-            std::fs::create_dir_all(parent).map_err(failed)?;
-        }
-        write_file(&path, text)?;
-    }
-    writeln!(
-        out,
-        "written to {0}; try `casepan flow check {0}` after each change",
-        directory.display()
-    )?;
-    Ok(())
-}
-
-fn list_facts(cli: &Cli, out: &mut dyn Write) -> Result<(), Error> {
-    let (flow, _) = usable(loaded(cli)?)?;
-    for spec in CATALOGUE.iter().chain(&flow.facts) {
-        let origin = match spec.origin {
-            Origin::Asked => "asked",
-            Origin::Derived => "derived",
-        };
-        writeln!(
-            out,
-            "{}\n    {origin} at {}: {}",
-            spec.id,
-            spec.at.example(),
-            spec.wanted()
-        )?;
-        writeln!(out, "    {}", spec.sentence)?;
-    }
+/// Writes one JSON object, and nothing else.
+fn write_json(object: &serde_json::Value, out: &mut dyn Write) -> Result<(), Error> {
+    let text = serde_json::to_string_pretty(object)
+        .map_err(|error| Error::new(Trouble::Bug, error.to_string()))?;
+    writeln!(out, "{text}")?;
     out.flush()?;
     Ok(())
-}
-
-fn look_after(cli: &Cli, command: &ArchiveCommand, out: &mut dyn Write) -> Result<(), Error> {
-    let path = archive_path(cli)?;
-    match command {
-        ArchiveCommand::Check => {
-            let damages = Archive::open_existing(&path)?.check()?;
-            if damages.is_empty() {
-                writeln!(out, "{}: no damage", path.display())?;
-                return Ok(());
-            }
-            let mut error = Error::new(
-                Trouble::Data,
-                format!("{}: {}", path.display(), counted(damages.len(), "damage")),
-            );
-            error.hints.extend(damages.iter().map(ToString::to_string));
-            Err(error.hint("put a backup back, or export the cases that can still be read"))
-        }
-        ArchiveCommand::Backup { to } => {
-            Archive::open_existing(&path)?.backup(to)?;
-            writeln!(out, "written: {}", to.display())?;
-            Ok(())
-        }
-        ArchiveCommand::Export { case, free_text } => {
-            let journal = Archive::open_existing(&path)?.journal(case)?;
-            let case =
-                fold(&journal).map_err(|error| Error::new(Trouble::Data, error.to_string()))?;
-            let text = file::write(&case, *free_text).map_err(|error| {
-                Error::new(Trouble::Bug, format!("the case cannot be written: {error}"))
-            })?;
-            out.write_all(text.as_bytes())?;
-            out.flush()?;
-            Ok(())
-        }
-        ArchiveCommand::Import { file } => {
-            let (flow, _) = usable(loaded(cli)?)?;
-            let case = read_case(file, &flow)?;
-            let mut desk = desk(cli, Archive::open(&path)?)?;
-            desk.bring_in(&case, &moment(), &mut Uuid::new_v4)?;
-            writeln!(out, "case {} is on the worklist", case.number)?;
-            Ok(())
-        }
-    }
 }

@@ -8,6 +8,7 @@ mod options;
 mod pages;
 mod pen;
 mod questions;
+mod signs;
 mod terminal;
 mod theme;
 
@@ -24,7 +25,7 @@ use pen::{below, put, put_at, put_right, split_bottom};
 
 pub use input::Event;
 pub use terminal::{Surface, failed_apart, sit};
-pub use theme::{Role, Theme};
+pub use theme::{Hue, Patch, Role, Signs, Theme};
 
 /// The smallest screen that is drawn on.
 pub const LEAST: (u16, u16) = (40, 12);
@@ -151,6 +152,14 @@ fn cannot_draw(error: &dyn std::fmt::Display) -> Error {
 
 /// Draws a view; returns where the terminal's cursor belongs.
 pub fn draw(buf: &mut Buffer, area: Rect, view: &View, theme: Theme) -> Option<Position> {
+    let respelled;
+    let view = match theme.signs() {
+        Signs::Braille => view,
+        Signs::Ascii => {
+            respelled = signs::ascii_view(view);
+            &respelled
+        }
+    };
     let area = area.intersection(buf.area);
     if area.width < LEAST.0 || area.height < LEAST.1 {
         let text = format!(

@@ -2,12 +2,13 @@
 
 use std::io::Write;
 
+use serde_json::json;
 use uuid::Uuid;
 
-use super::{archive_path, loaded, moment};
-use crate::archive::Archive;
+use super::{archive_path, loaded, moment, write_json};
+use crate::archive::{Archive, Standing};
 use crate::case::agreement::Agreement;
-use crate::cli::{AgreementCommand, Cli};
+use crate::cli::{AgreementCommand, Cli, DataFormat};
 use crate::desk::usable;
 use crate::error::{Error, Trouble};
 use crate::fact::MAX_TEXT;
@@ -27,8 +28,11 @@ pub(super) fn carry_out(
     let moment = moment();
     let who = cli.who.as_deref().map(clean);
     match command {
-        AgreementCommand::List => {
+        AgreementCommand::List { format } => {
             let all = Archive::open_existing(&path)?.all_agreements()?;
+            if *format == DataFormat::Json {
+                return list_json(&all, out);
+            }
             if all.is_empty() {
                 writeln!(out, "no standing agreement")?;
             }
@@ -114,4 +118,30 @@ pub(super) fn carry_out(
     }
     out.flush()?;
     Ok(())
+}
+
+fn list_json(all: &[Standing], out: &mut dyn Write) -> Result<(), Error> {
+    let list: Vec<_> = (1..)
+        .zip(all)
+        .map(|(number, standing): (usize, _)| {
+            let Agreement {
+                id: _,
+                dentist,
+                rule,
+                words,
+                from,
+                until,
+            } = &standing.agreement;
+            json!({
+                "number": number,
+                "dentist": dentist,
+                "rule": rule,
+                "words": words,
+                "from": from,
+                "until": until,
+                "ended": standing.ended,
+            })
+        })
+        .collect();
+    write_json(&json!({ "format": 1, "agreements": list }), out)
 }

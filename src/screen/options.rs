@@ -79,7 +79,8 @@ fn table(buf: &mut Buffer, area: Rect, page: &OptionsView, theme: Theme) {
             width: width.saturating_sub(1),
             ..area
         };
-        put(buf, cell, 0, name, theme.style(Role::Dim));
+        let name = theme.signs().spell(name);
+        put(buf, cell, 0, &name, theme.style(Role::Dim));
         column += width;
     }
     let area = below(area, 1);

@@ -101,6 +101,11 @@ fn leave() {
 /// There is no terminal, or it fails.
 pub fn sit(desk: &mut Desk, theme: Theme, mut moment: impl FnMut() -> Moment) -> Result<(), Error> {
     let _surface = Surface::take()?;
+    if theme.has_colour() {
+        // Whether there is colour was decided where the theme was. Left to itself, crossterm leaves colours out where
+        // NO_COLOR is set, and the weights of what has one with them.
+        crossterm::style::force_color_output(true);
+    }
     let (sender, events) = channel();
     watch_signals(&sender)?;
     watch_terminal(&sender);

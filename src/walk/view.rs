@@ -23,6 +23,7 @@ pub use find::{FindRow, FindView};
 pub use options::{OPTION_COLUMNS, OptionRow, OptionsView};
 
 /// The whole screen.
+#[derive(Clone)]
 pub struct View {
     /// What keys mean now.
     pub context: Context,
@@ -66,6 +67,7 @@ pub struct Header {
 }
 
 /// A page.
+#[derive(Clone)]
 pub enum PageView {
     /// The list of cases.
     Worklist(WorklistView),
@@ -82,6 +84,7 @@ pub enum PageView {
 }
 
 /// The list of cases.
+#[derive(Clone)]
 pub struct WorklistView {
     /// Number, units, result and what is left, the marked one told by `marked`.
     pub rows: Vec<[String; 4]>,
@@ -107,6 +110,7 @@ pub enum StepState {
 }
 
 /// The questions of a step.
+#[derive(Clone)]
 pub struct QuestionsView {
     /// The steps.
     pub steps: Vec<(String, StepState)>,
@@ -194,6 +198,7 @@ pub enum CellState {
 }
 
 /// The open cell.
+#[derive(Clone)]
 pub struct PresentView {
     /// The place.
     pub place: String,
@@ -253,6 +258,7 @@ impl QuestionsView {
 }
 
 /// The findings with the marked one in full.
+#[derive(Clone)]
 pub struct FindingsView {
     /// All findings.
     pub findings: Vec<FindingLine>,
@@ -280,6 +286,7 @@ pub struct EndLine {
 }
 
 /// Help: headings and lines.
+#[derive(Clone)]
 pub struct HelpView {
     /// Headings with their lines.
     pub sections: Vec<(String, Vec<String>)>,

@@ -4,7 +4,11 @@ mod agreement;
 mod archive;
 mod bad_cases;
 mod flows;
+mod help;
+mod json;
+mod manual;
 mod output;
+mod settings;
 
 use crate::support::Output;
 

@@ -1,10 +1,12 @@
 //! The README's tables and its screen are made from the program, so that they cannot drift.
 //! `UPDATE_DOCS=1 cargo test` writes them.
 
-use casepan::cli::{Cli, FormatName, SheetName};
+use casepan::cli::{Cli, FormatName, SheetName, SignsName, ThemeChoice};
+use casepan::error::EXIT_CODES;
 use casepan::flow::{CODES, embedded};
 use casepan::ronfile;
 use casepan::screen::{Theme, draw};
+use casepan::settings;
 use casepan::tooth::Notation;
 use casepan::walk::command::{COMMANDS, Context};
 use casepan::walk::{Inspection, Walk};
@@ -27,7 +29,11 @@ fn the_readme_is_up_to_date() {
         ("commands", commands()),
         ("sheets", values::<SheetName>("sheet", "what it is")),
         ("formats", values::<FormatName>("format", "what it is")),
-        ("codes", codes()),
+        ("codes", codes(CODES.iter().chain(ronfile::CODES))),
+        ("settings-codes", codes(settings::CODES)),
+        ("themes", values::<ThemeChoice>("theme", "what it is")),
+        ("signs", values::<SignsName>("signs", "what they are")),
+        ("exit-codes", exit_codes()),
     ] {
         wanted = replaced(&wanted, name, &block);
     }
@@ -59,7 +65,7 @@ fn screen() -> String {
     walk.show(Inspection::new(flow, case, 1, Uuid::nil(), None));
     let area = Rect::new(0, 0, 80, 24);
     let mut buf = Buffer::empty(area);
-    draw(&mut buf, area, &walk.view(), Theme::Plain);
+    draw(&mut buf, area, &walk.view(), Theme::plain());
     let mut out = String::from("```text\n");
     for row in 0..area.height {
         let line: String = (0..area.width)
@@ -127,7 +133,8 @@ fn commands() -> String {
 fn list(command: &clap::Command, path: &str, out: &mut String) {
     for sub in command.get_subcommands() {
         let mut path = format!("{path} {}", sub.get_name());
-        if sub.has_subcommands() {
+        let group = sub.has_subcommands();
+        if group && sub.is_subcommand_required_set() {
             list(sub, &path, out);
             continue;
         }
@@ -141,6 +148,9 @@ fn list(command: &clap::Command, path: &str, out: &mut String) {
         }
         let about = sub.get_about().map(ToString::to_string).unwrap_or_default();
         out.push_str(&format!("| `{path}` | {about} |\n"));
+        if group {
+            list(sub, &path, out);
+        }
     }
 }
 
@@ -158,9 +168,17 @@ fn values<T: ValueEnum>(head: &str, what: &str) -> String {
     out
 }
 
-fn codes() -> String {
+fn exit_codes() -> String {
+    let mut out = String::from("| code | name | meaning |\n|---|---|---|\n");
+    for (code, name, meaning) in EXIT_CODES {
+        out.push_str(&format!("| {code} | {name} | {meaning} |\n"));
+    }
+    out
+}
+
+fn codes<'a>(list: impl IntoIterator<Item = &'a (&'a str, &'a str)>) -> String {
     let mut out = String::from("| code | meaning |\n|---|---|\n");
-    for (code, meaning) in CODES.iter().chain(ronfile::CODES) {
+    for (code, meaning) in list {
         out.push_str(&format!("| `{code}` | {meaning} |\n"));
     }
     out

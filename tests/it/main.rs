@@ -27,6 +27,7 @@ mod prints;
 mod remedy;
 mod ronfile;
 mod screen;
+mod settings;
 mod single_fault;
 mod support;
 #[cfg(unix)]

@@ -1,5 +1,6 @@
 //! The screen: how each page looks, and what holds at every size.
 
+mod signs;
 mod sizes;
 
 use std::fmt::Write as _;
@@ -83,8 +84,8 @@ fn runs(buf: &Buffer) -> String {
 
 /// A page in full: its text, the terminal's cursor, its looks with and without colours.
 fn shown(walk: &Walk, size: (u16, u16)) -> String {
-    let (plain, cursor) = screen(walk, size, Theme::Plain);
-    let (coloured, _) = screen(walk, size, Theme::Sixteen);
+    let (plain, cursor) = screen(walk, size, Theme::plain());
+    let (coloured, _) = screen(walk, size, Theme::dark());
     let mut text = String::new();
     for y in 0..size.1 {
         assert_eq!(row(&plain, y), row(&coloured, y), "colours change no text");

@@ -2,6 +2,7 @@
 
 mod hard;
 mod leaving;
+mod look;
 mod typing;
 
 use std::time::Duration;

@@ -11,7 +11,7 @@ use crate::walk::call::{Draft, Pick, READY, Stage, behind, ordered, ready};
 use crate::walk::{Inspection, Keymap, Walk};
 
 /// The call.
-#[derive(Debug, Default)]
+#[derive(Clone, Debug, Default)]
 pub struct CallView {
     /// How many questions are still to be asked, and how many of them in writing.
     pub count: String,

@@ -9,7 +9,7 @@ use crate::remedy::{After, Changes, Together, WayOut, for_the_dentist, proposed,
 use crate::walk::{Inspection, Walk, Ways};
 
 /// The ways out with the marked one in full.
-#[derive(Debug, Default)]
+#[derive(Clone, Debug, Default)]
 pub struct OptionsView {
     /// The lines of the table.
     pub rows: Vec<OptionRow>,

@@ -275,7 +275,7 @@ fn typing_an_answer_moves_nothing_else() {
         let area = Rect::new(0, 0, width, height);
         let screen = |sitting: &Sitting| {
             let mut buf = Buffer::empty(area);
-            draw(&mut buf, area, &sitting.walk.view(), Theme::Plain);
+            draw(&mut buf, area, &sitting.walk.view(), Theme::plain());
             buf
         };
         let mut before = screen(&sitting);

@@ -46,7 +46,7 @@ fn every_page_at_every_size() {
         for (width, height) in sizes() {
             let area = Rect::new(0, 0, width, height);
             let mut buf = Buffer::empty(area);
-            let cursor = draw(&mut buf, area, &view, Theme::Plain);
+            let cursor = draw(&mut buf, area, &view, Theme::plain());
             assert!(
                 cursor.is_none_or(|at| area.contains(at)),
                 "{name} {width}x{height}: {cursor:?}"
@@ -74,11 +74,11 @@ fn every_page_at_every_size() {
 fn a_screen_that_is_too_small_says_so() {
     for (name, walk) in pages() {
         for size in [(39, 24), (80, 11)] {
-            let (buf, cursor) = screen(&walk, size, Theme::Sixteen);
+            let (buf, cursor) = screen(&walk, size, Theme::dark());
             assert!(row(&buf, 0).contains("too small"), "{name}");
             assert_eq!(cursor, None);
         }
-        let (buf, _) = screen(&walk, LEAST, Theme::Sixteen);
+        let (buf, _) = screen(&walk, LEAST, Theme::dark());
         assert!(!row(&buf, 0).contains("too small"), "{name}");
     }
 }
@@ -91,7 +91,7 @@ fn nothing_is_drawn_outside_the_area() {
         for (width, height) in [(40, 12), (60, 20), (80, 24), (112, 30), (20, 5)] {
             let mut buf = Buffer::empty(Rect::new(0, 0, 130, 40));
             let area = Rect::new(7, 5, width, height);
-            draw(&mut buf, area, &view, Theme::Sixteen);
+            draw(&mut buf, area, &view, Theme::dark());
             for y in 0..40 {
                 for x in 0..130 {
                     let inside = area.contains((x, y).into());
@@ -143,7 +143,7 @@ fn long_and_wide_names_break_nothing() {
                 let view = sitting.walk.view();
                 for width in 40..=140 {
                     for height in [12, 24, 40] {
-                        let (buf, _) = drawn(&view, (width, height), Theme::Sixteen);
+                        let (buf, _) = drawn(&view, (width, height), Theme::dark());
                         corner(&buf, &verdict, cell.0);
                         assert!(row(&buf, height - 1).starts_with("? help"));
                         // What is typed into is to be seen.
@@ -161,7 +161,7 @@ fn long_and_wide_names_break_nothing() {
         walk.worklist[0].units = Some(case.units.clone());
         let view = walk.view();
         for width in 40..=140 {
-            let (buf, _) = drawn(&view, (width, 24), Theme::Plain);
+            let (buf, _) = drawn(&view, (width, 24), Theme::plain());
             let first = row(&buf, 2);
             let result = if width < 72 {
                 usize::from(width / 2)
@@ -189,7 +189,7 @@ fn the_cursor_stands_behind_what_is_typed() {
     sitting.at("tooth.clearance", "26");
     for (key, text) in [("1", "> 1"), (".", "> 1."), ("2", "> 1.2")] {
         sitting.keys(key);
-        let (buf, cursor) = screen(&sitting.walk, (80, 24), Theme::Plain);
+        let (buf, cursor) = screen(&sitting.walk, (80, 24), Theme::plain());
         let at = cursor.expect("a cursor");
         assert!(row(&buf, at.y).starts_with(text));
         assert_eq!(usize::from(at.x), text.len());

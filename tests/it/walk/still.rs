@@ -13,7 +13,7 @@ use crate::made::{choice, mm, spot};
 fn screen(sitting: &Sitting, width: u16, height: u16) -> Buffer {
     let area = Rect::new(0, 0, width, height);
     let mut buf = Buffer::empty(area);
-    draw(&mut buf, area, &sitting.walk.view(), Theme::Plain);
+    draw(&mut buf, area, &sitting.walk.view(), Theme::plain());
     buf
 }
 

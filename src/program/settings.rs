@@ -1,0 +1,199 @@
+//! Settings on the command line: what is in force and why, the files to begin with, a check.
+
+use std::io::Write;
+
+use serde_json::json;
+
+use super::look::{Chosen, chosen, variable};
+use super::{counted, write_json};
+use crate::cli::{Cli, DataFormat, SettingsCommand};
+use crate::desk::write_file;
+use crate::error::{Error, Trouble};
+use crate::screen::{Signs, Theme};
+use crate::settings::{Folder, KEYS, LOOK, Settings, read, templates};
+use crate::walk::Keymap;
+use crate::walk::command::{COMMANDS, CommandSpec};
+
+/// Returns what the walk is set up with.
+///
+/// # Errors
+/// Something is wrong with the settings.
+pub(super) fn for_the_walk(cli: &Cli) -> Result<(Keymap, Theme), Error> {
+    let settings = read(&folder(cli))?;
+    let theme = chosen(cli, &settings.look, &variable).theme;
+    Ok((settings.keymap, theme))
+}
+
+/// Tells, writes or checks the settings.
+///
+/// # Errors
+/// Something is wrong with them, or the files cannot be written.
+pub(super) fn carry_out(
+    cli: &Cli,
+    command: Option<&SettingsCommand>,
+    format: DataFormat,
+    out: &mut dyn Write,
+) -> Result<(), Error> {
+    let folder = folder(cli);
+    match command {
+        None => {
+            let settings = read(&folder)?;
+            let look = chosen(cli, &settings.look, &variable);
+            match format {
+                DataFormat::Text => tell(&folder, &settings, &look, out),
+                DataFormat::Json => tell_json(&folder, &settings, &look, out),
+            }
+        }
+        Some(SettingsCommand::New) => write_new(&folder, out),
+        Some(SettingsCommand::Check) => {
+            let settings = read(&folder)?;
+            let (keys, roles) = (changed(&settings.keymap).count(), settings.look.roles.len());
+            let (keys, roles) = (counted(keys, "other key"), counted(roles, "other role"));
+            let files = counted(settings.found.len(), "file");
+            writeln!(out, "{files}, {keys}, {roles}, no problem")?;
+            out.flush()?;
+            Ok(())
+        }
+    }
+}
+
+fn folder(cli: &Cli) -> Folder {
+    Folder::of(cli.settings.as_deref())
+}
+
+/// The commands whose keys differ from the built-in ones.
+fn changed(keymap: &Keymap) -> impl Iterator<Item = &'static CommandSpec> {
+    COMMANDS
+        .iter()
+        .filter(|spec| keymap.keys(spec.command) != Keymap::default().keys(spec.command))
+}
+
+fn signs_name(theme: Theme) -> &'static str {
+    match theme.signs() {
+        Signs::Braille => "braille",
+        Signs::Ascii => "ascii",
+    }
+}
+
+fn tell(
+    folder: &Folder,
+    settings: &Settings,
+    look: &Chosen,
+    out: &mut dyn Write,
+) -> Result<(), Error> {
+    for name in [KEYS, LOOK] {
+        let path = folder.file(name).map_or_else(
+            || "nowhere, since this user has no home directory".to_owned(),
+            |path| path.display().to_string(),
+        );
+        let there = if settings.found.contains(&name) {
+            "read"
+        } else {
+            "not there"
+        };
+        writeln!(out, "{name:<9} {there}: {path}")?;
+    }
+    writeln!(out, "theme     {}: {}", look.name, look.theme_since)?;
+    let signs = signs_name(look.theme);
+    writeln!(out, "signs     {signs}: {}", look.signs_since)?;
+    let roles: Vec<&str> = settings
+        .look
+        .roles
+        .iter()
+        .map(|(role, _)| role.name())
+        .collect();
+    if !roles.is_empty() {
+        writeln!(out, "roles     changed: {}", roles.join(", "))?;
+    }
+    let mut keys = 0;
+    for spec in changed(&settings.keymap) {
+        let own = settings.keymap.keys(spec.command).join(" ");
+        writeln!(
+            out,
+            "key       {}: {own} (built in: {})",
+            spec.id,
+            spec.keys.join(" ")
+        )?;
+        keys += 1;
+    }
+    if keys == 0 {
+        writeln!(out, "keys      as they are built in")?;
+    }
+    out.flush()?;
+    Ok(())
+}
+
+fn tell_json(
+    folder: &Folder,
+    settings: &Settings,
+    look: &Chosen,
+    out: &mut dyn Write,
+) -> Result<(), Error> {
+    let files = [KEYS, LOOK].map(|name| {
+        json!({
+            "name": name,
+            "path": folder.file(name).map(|path| path.display().to_string()),
+            "read": settings.found.contains(&name),
+        })
+    });
+    let keys: Vec<_> = changed(&settings.keymap)
+        .map(|spec| {
+            json!({
+                "command": spec.id,
+                "keys": settings.keymap.keys(spec.command),
+                "built_in": spec.keys,
+            })
+        })
+        .collect();
+    let roles: Vec<&str> = settings
+        .look
+        .roles
+        .iter()
+        .map(|(role, _)| role.name())
+        .collect();
+    write_json(
+        &json!({
+            "format": 1,
+            "files": files,
+            "theme": { "name": look.name, "since": look.theme_since, "colour": look.theme.has_colour() },
+            "signs": { "name": signs_name(look.theme), "since": look.signs_since },
+            "roles": roles,
+            "keys": keys,
+        }),
+        out,
+    )
+}
+
+fn write_new(folder: &Folder, out: &mut dyn Write) -> Result<(), Error> {
+    let Some(path) = &folder.path else {
+        return Err(Error::new(
+            Trouble::CannotCreate,
+            "this user has no home directory to keep settings in",
+        )
+        .hint("name a directory with --settings DIR"));
+    };
+    for (name, _) in templates() {
+        let file = path.join(name);
+        if file.exists() {
+            let what = format!("{} is there already", file.display());
+            return Err(Error::new(Trouble::CannotCreate, what).hint(
+                "nothing was written; move it away, or name another directory with --settings DIR",
+            ));
+        }
+    }
+    std::fs::create_dir_all(path).map_err(|error| {
+        let what = format!("{} cannot be made: {error}", path.display());
+        Error::new(Trouble::CannotCreate, what)
+            .hint("name a directory where you may write with --settings DIR")
+    })?;
+    for (name, text) in templates() {
+        write_file(&path.join(name), &text)?;
+    }
+    writeln!(
+        out,
+        "written to {}; try `casepan settings check` after each change",
+        path.display()
+    )?;
+    out.flush()?;
+    Ok(())
+}

@@ -1,0 +1,290 @@
+//! What is put on a screen that shows ASCII only: each special sign has a reading.
+//!
+//! A view is respelled before it is laid out, since a reading may be longer than its sign. Letters of any language stay
+//! as somebody typed them.
+
+use std::borrow::Cow;
+
+use super::theme::Signs;
+use crate::walk::view::{
+    CallRow, CallView, CellView, EndLine, FindRow, FindView, FindingLine, FindingsView, Header,
+    HelpView, LineView, OptionRow, OptionsView, PageView, PanelLine, PresentView, QuestionsView,
+    View, WorklistView,
+};
+
+/// Each sign of the program and of the flow that comes with it, with its reading.
+const READINGS: &[(char, &str)] = &[
+    ('–', "-"),
+    ('—', "-"),
+    ('−', "-"),
+    ('…', ".."),
+    ('·', "*"),
+    ('×', "x"),
+    ('±', "+/-"),
+    ('≤', "<="),
+    ('≥', ">="),
+    ('²', "2"),
+    ('³', "3"),
+    ('µ', "u"),
+    ('°', " deg"),
+];
+
+/// The brackets of Palmer's notation with the letters that are typed for them. The first two stand behind the digit.
+const QUADRANTS: &[(char, &str)] = &[('┘', "UR"), ('┐', "LR"), ('└', "UL"), ('┌', "LL")];
+
+/// The units that have a sign, which stand alone in a column.
+const UNITS: &[(&str, &str)] = &[("mm²", "mm2"), ("mm³", "mm3"), ("µm", "um"), ("°", "deg")];
+
+impl Signs {
+    /// Returns a text as it is put on the screen.
+    pub fn spell(self, text: &str) -> Cow<'_, str> {
+        match self {
+            Signs::Ascii if !text.is_ascii() => Cow::Owned(in_ascii(text)),
+            _ => Cow::Borrowed(text),
+        }
+    }
+}
+
+fn in_ascii(text: &str) -> String {
+    let mut out = String::new();
+    for c in text.chars() {
+        if let Some((_, letters)) = QUADRANTS.iter().find(|(sign, _)| *sign == c) {
+            let behind = matches!(c, '┘' | '┐');
+            match out.pop() {
+                Some(digit) if behind && digit.is_ascii_digit() => {
+                    out.push_str(letters);
+                    out.push(digit);
+                }
+                before => {
+                    out.extend(before);
+                    out.push_str(letters);
+                }
+            }
+        } else if let Some((_, reading)) = READINGS.iter().find(|(sign, _)| *sign == c) {
+            let first = out.is_empty() || out.ends_with(' ');
+            out.push_str(if first { reading.trim_start() } else { reading });
+        } else {
+            out.push(c);
+        }
+    }
+    out
+}
+
+/// Returns a view in ASCII, but for letters.
+pub(super) fn ascii_view(view: &View) -> View {
+    let mut own = view.clone();
+    own.respell();
+    own
+}
+
+/// Something with texts in it.
+trait Respell {
+    fn respell(&mut self);
+}
+
+impl Respell for String {
+    fn respell(&mut self) {
+        if let Cow::Owned(text) = Signs::Ascii.spell(self) {
+            *self = text;
+        }
+    }
+}
+
+/// Words of the program itself; of these only units have signs.
+impl Respell for &'static str {
+    fn respell(&mut self) {
+        if let Some((_, reading)) = UNITS.iter().find(|(sign, _)| sign == self) {
+            *self = reading;
+        }
+    }
+}
+
+impl<T: Respell> Respell for Option<T> {
+    fn respell(&mut self) {
+        self.iter_mut().for_each(Respell::respell);
+    }
+}
+
+impl<T: Respell> Respell for Vec<T> {
+    fn respell(&mut self) {
+        self.iter_mut().for_each(Respell::respell);
+    }
+}
+
+impl<T: Respell, const N: usize> Respell for [T; N] {
+    fn respell(&mut self) {
+        self.iter_mut().for_each(Respell::respell);
+    }
+}
+
+impl<T: Respell> Respell for Box<T> {
+    fn respell(&mut self) {
+        self.as_mut().respell();
+    }
+}
+
+impl<A: Respell, B: Respell> Respell for (A, B) {
+    fn respell(&mut self) {
+        self.0.respell();
+        self.1.respell();
+    }
+}
+
+impl<A: Respell, B: Respell, C: Respell> Respell for (A, B, C) {
+    fn respell(&mut self) {
+        self.0.respell();
+        self.1.respell();
+        self.2.respell();
+    }
+}
+
+/// What has no text in it.
+macro_rules! silent {
+    ($($own:ty),+) => { $(impl Respell for $own { fn respell(&mut self) {} })+ };
+}
+
+silent!(bool, char);
+silent!(crate::walk::view::StepState);
+
+/// The texts of a shape, and what of it has none. A field that is named nowhere does not compile.
+macro_rules! texts {
+    ($($own:ident { $($text:ident)+; $($other:ident)* })+) => {
+        $(impl Respell for $own {
+            fn respell(&mut self) {
+                let $own { $($text,)+ $($other: _),* } = self;
+                $($text.respell();)+
+            }
+        })+
+    };
+}
+
+texts! {
+    View { header page help prompt notice keys find; context scroll }
+    Header { number units material notation verdict trying; level open }
+    WorklistView { rows empty notation; levels marked }
+    // The picture chooses its own signs.
+    QuestionsView {
+        steps lines present findings gone open_points more_key again; open_count present_line to_come picture
+    }
+    CellView { text; state }
+    PresentView { place asks choices input takes last refusal; }
+    FindingLine { word place says number; level new folded }
+    FindingsView { findings detail figures open_points to_come; marked }
+    EndLine { text; heading level }
+    HelpView { sections; }
+    FindView { words rows count; }
+    FindRow { kind line; digit marked }
+    CallView { count ready rows panel; }
+    CallRow { section number text state; level marked }
+    OptionsView { rows waiting detail; marked full }
+    OptionRow { section rank does result grip wall cut days price; level barred }
+}
+
+impl Respell for PageView {
+    fn respell(&mut self) {
+        match self {
+            PageView::Worklist(page) => page.respell(),
+            PageView::Questions(page) => page.respell(),
+            PageView::Findings(page) => page.respell(),
+            PageView::End(lines) => lines.respell(),
+            PageView::Call(page) => page.respell(),
+            PageView::Options(page) => page.respell(),
+        }
+    }
+}
+
+impl Respell for LineView {
+    fn respell(&mut self) {
+        match self {
+            LineView::Heading { title, columns } => {
+                title.respell();
+                columns.respell();
+            }
+            LineView::Row { label, unit, cells } => {
+                label.respell();
+                unit.respell();
+                cells.respell();
+            }
+            LineView::Ask { label, place, cell } => {
+                label.respell();
+                place.respell();
+                cell.respell();
+            }
+            LineView::Idle { label, why } => {
+                label.respell();
+                why.respell();
+            }
+        }
+    }
+}
+
+impl Respell for PanelLine {
+    fn respell(&mut self) {
+        match self {
+            PanelLine::Heading(text) | PanelLine::Text(text) | PanelLine::Dim(text) => {
+                text.respell();
+            }
+            PanelLine::Pick {
+                digit: _,
+                ticked: _,
+                marked: _,
+                text,
+                note,
+            } => {
+                text.respell();
+                note.respell();
+            }
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::tooth::{Notation, Tooth};
+
+    #[test]
+    fn signs_are_read_and_letters_stay() {
+        for (text, wanted) in [
+            ("plain", "plain"),
+            ("0.87 ± 0.05", "0.87 +/- 0.05"),
+            ("10 to 20° is", "10 to 20 deg is"),
+            ("°", "deg"),
+            ("50 µm, 7 mm², h²·w 27 mm³", "50 um, 7 mm2, h2*w 27 mm3"),
+            ("–", "-"),
+            ("2.1 × ≥ 3 …", "2.1 x >= 3 .."),
+            ("Brücke für größere Höhe, 歯", "Brücke für größere Höhe, 歯"),
+        ] {
+            assert_eq!(Signs::Ascii.spell(text), wanted);
+            assert_eq!(Signs::Braille.spell(text), text);
+        }
+    }
+
+    #[test]
+    fn a_tooth_reads_as_it_can_be_typed() {
+        for text in ["18", "24", "36", "45"] {
+            let tooth: Tooth = Notation::Iso3950.read(text).unwrap();
+            let shown = Notation::Palmer.show(tooth);
+            let line = format!("44 {shown}-{shown}");
+            let spelled = Signs::Ascii.spell(&line);
+            assert!(spelled.is_ascii(), "{spelled}");
+            let (_, one) = spelled.rsplit_once('-').unwrap();
+            assert_eq!(Notation::Palmer.read(one), Ok(tooth), "{spelled}");
+        }
+    }
+
+    /// A unit of the catalogue is either plain or has its reading.
+    #[test]
+    fn every_unit_has_a_reading() {
+        for (sign, reading) in UNITS {
+            assert_eq!(Signs::Ascii.spell(sign), *reading);
+        }
+        for spec in crate::fact::CATALOGUE {
+            if let crate::fact::Kind::Number { unit, .. } = &spec.kind {
+                let mut symbol = unit.symbol();
+                symbol.respell();
+                assert!(symbol.is_ascii(), "{symbol}");
+            }
+        }
+    }
+}

@@ -1,0 +1,233 @@
+//! JSON for other programs: each object is as the README says, and has nothing that it does not say.
+
+use std::collections::BTreeSet;
+use std::path::Path;
+
+use serde_json::Value;
+
+use super::{CROWN, DATA};
+use crate::support::Home;
+
+/// The keys that the README documents for a command.
+fn documented(command: &str) -> BTreeSet<String> {
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("README.md");
+    let text = std::fs::read_to_string(path).unwrap();
+    let (_, rest) = text.split_once("<!-- json -->\n").unwrap();
+    let (table, _) = rest.split_once("<!-- /json -->").unwrap();
+    let mut keys = BTreeSet::new();
+    for line in table.lines().skip(2) {
+        let cells: Vec<&str> = line.split('|').map(str::trim).collect();
+        let [_, commands, key, meaning, _] = cells[..] else {
+            panic!("{line}");
+        };
+        assert!(!meaning.is_empty(), "{line}");
+        let own = commands
+            .split(", ")
+            .any(|own| own == format!("`{command}`"));
+        if own || commands == "every one" {
+            keys.insert(key.trim_matches('`').to_owned());
+        }
+    }
+    keys
+}
+
+/// The keys of an object and of the objects in it, as the README writes them.
+fn keys(value: &Value, before: &str, into: &mut BTreeSet<String>) {
+    match value {
+        Value::Object(map) => {
+            let dot = if before.is_empty() { "" } else { "." };
+            for (key, value) in map {
+                keys(value, &format!("{before}{dot}{key}"), into);
+            }
+        }
+        Value::Array(list) if list.iter().any(Value::is_object) => {
+            for value in list {
+                keys(value, &format!("{before}[]"), into);
+            }
+        }
+        _ => {
+            into.insert(before.to_owned());
+        }
+    }
+}
+
+/// Runs a command and returns its one object.
+#[track_caller]
+fn object(home: &Home, args: &[&str], code: i32) -> Value {
+    let told = home.run(args);
+    assert_eq!(told.code, Some(code), "{args:?} {told:?}");
+    assert_eq!(told.stderr.is_empty(), code == 0, "{told:?}");
+    let object: Value = serde_json::from_str(&told.stdout).unwrap();
+    assert_eq!(object["format"], 1, "{args:?}");
+    object
+}
+
+#[track_caller]
+fn as_documented(object: &Value, command: &str) {
+    let mut own = BTreeSet::new();
+    keys(object, "", &mut own);
+    assert_eq!(own, documented(command), "{command}");
+}
+
+/// An archive with two cases and two agreements, one of them ended.
+fn home() -> Home {
+    let home = Home::new();
+    home.file("case.ron", CROWN);
+    home.file("bridge.ron", casepan::demo::CASES[0].1);
+    for args in [
+        &["archive", "import", "case.ron"][..],
+        &["archive", "import", "bridge.ron"],
+        &[
+            "agreement",
+            "add",
+            "K17",
+            "clearance",
+            "--words",
+            "thin",
+            "--until",
+            "2099-01-01",
+        ],
+        &["agreement", "add", "K18", "clearance"],
+        &["agreement", "end", "2"],
+    ] {
+        let told = home.run(&[&["--archive", "a.casepan"], args].concat());
+        assert_eq!(told.code, Some(0), "{told:?}");
+    }
+    home
+}
+
+#[test]
+fn the_worklist_is_listed_for_scripts() {
+    let home = home();
+    let list = object(
+        &home,
+        &["--archive", "a.casepan", "list", "--as", "json"],
+        0,
+    );
+    as_documented(&list, "list");
+    let cases = list["cases"].as_array().unwrap();
+    assert_eq!(cases.len(), 2);
+    let bridge = cases
+        .iter()
+        .find(|case| case["number"] == "D-1044")
+        .unwrap();
+    assert_eq!(bridge["units"], "44 x45 46");
+    assert_eq!(
+        (&bridge["verdict"], &bridge["could_be"]),
+        (&"call".into(), &"hold".into())
+    );
+    assert!(bridge["left"].as_u64().unwrap() > 0);
+    let text = home.run(&["--archive", "a.casepan", "list"]);
+    let rows: Vec<Vec<&str>> = text
+        .stdout
+        .lines()
+        .map(|line| line.split('\t').collect())
+        .collect();
+    assert_eq!(
+        rows[0],
+        ["number", "units", "verdict", "could be", "left", "last"]
+    );
+    assert_eq!(rows.len(), 3);
+    for (row, case) in rows[1..].iter().zip(cases) {
+        let said = |key: &str| match &case[key] {
+            Value::String(text) => text.clone(),
+            other => other.to_string(),
+        };
+        let wanted = ["number", "units", "verdict", "could_be", "left", "last"].map(said);
+        assert_eq!(row, &wanted);
+    }
+    let other = home.run(&["--archive", "a.casepan", "--notation", "palmer", "list"]);
+    assert!(other.stdout.contains("4┐ x5┐ 6┐"), "{other:?}");
+}
+
+#[test]
+fn lists_and_checks_are_as_documented() {
+    let home = home();
+    let facts = object(&home, &["flow", "facts", "--as", "json"], 0);
+    as_documented(&facts, "flow facts");
+    let list = facts["facts"].as_array().unwrap();
+    let height = list
+        .iter()
+        .find(|fact| fact["id"] == "tooth.height")
+        .unwrap();
+    assert_eq!(
+        (&height["unit"], &height["origin"]),
+        (&"mm".into(), &"asked".into())
+    );
+    let text = home.run(&["flow", "facts"]).stdout;
+    let heads = text.lines().filter(|line| !line.starts_with(' ')).count();
+    assert_eq!(heads, list.len());
+    let args = [
+        "--archive",
+        "a.casepan",
+        "agreement",
+        "list",
+        "--as",
+        "json",
+    ];
+    let agreements = object(&home, &args, 0);
+    as_documented(&agreements, "agreement list");
+    assert_eq!(agreements["agreements"][0]["until"], "2099-01-01");
+    assert_eq!(agreements["agreements"][0]["ended"], Value::Null);
+    assert!(agreements["agreements"][1]["ended"].is_string());
+    let settings = home.file("settings/keys.ron", "Keys([Key(\"undo\", [\"z\"])])");
+    let settings = Path::new(&settings).parent().unwrap().display().to_string();
+    let told = object(
+        &home,
+        &["--settings", &settings, "settings", "--as", "json"],
+        0,
+    );
+    as_documented(&told, "settings");
+    let file = home.file("judged.ron", CROWN);
+    for (command, args) in [
+        ("judge", &["judge", &file, "--as", "json"][..]),
+        (
+            "print",
+            &["--archive", "a.casepan", "print", "T-1", "--as", "json"],
+        ),
+    ] {
+        let told = object(&home, args, 0);
+        let own: BTreeSet<String> = told.as_object().unwrap().keys().cloned().collect();
+        assert_eq!(own, documented(command));
+    }
+}
+
+#[test]
+fn what_is_wrong_is_an_object_too() {
+    let home = home();
+    let good = object(&home, &["flow", "check", "--as", "json"], 0);
+    assert_eq!(good["problems"], Value::Array(Vec::new()));
+    assert_eq!(home.run(&["flow", "new", "own"]).code, Some(0));
+    home.file("own/flow.ron", "Flow(\n  Head(id: \"own\"");
+    let told = object(&home, &["flow", "check", "own", "--as", "json"], DATA);
+    as_documented(&told, "flow check");
+    let good = object(
+        &home,
+        &["--archive", "a.casepan", "archive", "check", "--as", "json"],
+        0,
+    );
+    assert_eq!(good["damages"], Value::Array(Vec::new()));
+    // A byte of every answer is turned over, and of the kept files of the flow.
+    let path = home.path("a.casepan");
+    let mut bytes = std::fs::read(&path).unwrap();
+    let word = b"order.mat";
+    let places: Vec<usize> = (0..bytes.len())
+        .filter(|at| bytes[*at..].starts_with(word))
+        .collect();
+    assert!(places.len() > 1);
+    for at in places {
+        bytes[at] ^= 1;
+    }
+    std::fs::write(&path, bytes).unwrap();
+    let told = object(
+        &home,
+        &["--archive", "a.casepan", "archive", "check", "--as", "json"],
+        DATA,
+    );
+    as_documented(&told, "archive check");
+    let text = home.run(&["--archive", "a.casepan", "archive", "check"]);
+    for damage in told["damages"].as_array().unwrap() {
+        let sentence = damage["sentence"].as_str().unwrap();
+        assert!(text.stderr.contains(sentence), "{sentence}");
+    }
+}

@@ -1,0 +1,84 @@
+//! A screen of ASCII signs: every page in every notation, but for letters that somebody typed.
+
+use casepan::case::{Layer, Reading};
+use casepan::fact::Value;
+use casepan::screen::{Signs, Theme};
+use casepan::tooth::Notation;
+use casepan::walk::Walk;
+use ratatui::buffer::Buffer;
+
+use super::{low_crown, pages, row, screen};
+use crate::made::spot;
+use crate::walk::Sitting;
+
+/// Every character of a screen that is not ASCII.
+fn beyond(buf: &Buffer) -> Vec<char> {
+    buf.content
+        .iter()
+        .flat_map(|cell| cell.symbol().chars())
+        .filter(|c| !c.is_ascii())
+        .collect()
+}
+
+/// Pages in every size that changes their layout; the picture is drawn where it chooses its own signs.
+fn each(walk: &mut Walk, mut look: impl FnMut(&Walk, (u16, u16))) {
+    for notation in Notation::all() {
+        walk.notation = notation;
+        for size in [(60, 20), (80, 24), (100, 60), (109, 40)] {
+            look(walk, size);
+        }
+    }
+}
+
+#[test]
+fn nothing_beyond_ascii_is_drawn_but_letters() {
+    let mut special = 0;
+    for (name, mut walk) in pages() {
+        each(&mut walk, |walk, size| {
+            let ascii = Theme::plain().with_signs(Signs::Ascii);
+            let (buf, _) = screen(walk, size, ascii);
+            // Names of authors are in the flow as their people write them.
+            let signs: String = beyond(&buf).into_iter().filter(|c| *c != 'ü').collect();
+            assert_eq!(signs, "", "{name} {size:?} {:?}", walk.notation);
+            special += beyond(&screen(walk, size, Theme::plain()).0).len();
+        });
+    }
+    assert!(
+        special > 100,
+        "the pages have signs to begin with: {special}"
+    );
+}
+
+#[test]
+fn signs_are_respelled_before_the_page_is_laid_out() {
+    let mut walk = pages()
+        .into_iter()
+        .find_map(|(name, walk)| (name == "help").then_some(walk))
+        .unwrap();
+    let ascii = Theme::plain().with_signs(Signs::Ascii);
+    each(&mut walk, |walk, size| {
+        let (buf, _) = screen(walk, size, ascii);
+        let rows: Vec<String> = (0..size.1).map(|y| row(&buf, y)).collect();
+        let text = rows.join("\n");
+        assert!(text.contains("+/-"), "{text}");
+        // What got longer is wrapped anew and not cut.
+        let cut = rows.iter().any(|row| row.trim_end().ends_with(".."));
+        assert!(!cut, "{text}");
+    });
+}
+
+/// What people typed keeps its letters, whatever the language.
+#[test]
+fn letters_that_people_typed_stay() {
+    let mut case = low_crown();
+    case.number = "Müller-Å-歯".to_owned();
+    case.put(
+        spot("order.fee_lines", "case"),
+        Layer::Measured,
+        Reading::plain(Value::Text("größer".to_owned())),
+    );
+    let sitting = Sitting::on(&case);
+    let ascii = Theme::plain().with_signs(Signs::Ascii);
+    let (buf, _) = screen(&sitting.walk, (80, 24), ascii);
+    assert!(row(&buf, 0).starts_with("Müller-Å-歯"), "{}", row(&buf, 0));
+}

@@ -1,0 +1,287 @@
+//! Keys and look of one's own: what the files say, and every code at its place.
+
+use std::collections::BTreeSet;
+use std::path::Path;
+
+use casepan::error::Trouble;
+use casepan::screen::{Hue, Patch, Role, Signs, Theme};
+use casepan::settings::{CODES, Folder, KEYS, LOOK, Settings, ThemeName, read, templates};
+use casepan::walk::command::COMMANDS;
+use casepan::walk::{Command, Context, Keymap};
+
+/// Reads these texts as files of a directory.
+fn files(texts: &[(&str, &str)]) -> Result<Settings, casepan::error::Error> {
+    let directory = tempfile::tempdir().unwrap();
+    for (name, text) in texts {
+        std::fs::write(directory.path().join(name), text).unwrap();
+    }
+    read(&Folder::of(Some(directory.path())))
+}
+
+#[test]
+fn what_is_not_there_changes_nothing() {
+    assert_eq!(files(&[]).unwrap(), Settings::default());
+    let none = Folder {
+        path: None,
+        named: false,
+    };
+    assert_eq!(read(&none).unwrap(), Settings::default());
+    // The usual directory need not be there, one that somebody names has to be.
+    let gone = tempfile::tempdir().unwrap().path().join("gone");
+    let usual = Folder {
+        path: Some(gone.clone()),
+        named: false,
+    };
+    assert_eq!(read(&usual).unwrap(), Settings::default());
+    let error = read(&Folder::of(Some(&gone))).unwrap_err();
+    assert_eq!(error.trouble, Trouble::NoInput);
+    assert!(!error.hints.is_empty());
+}
+
+#[test]
+fn a_file_changes_what_it_names_and_nothing_else() {
+    let keys = "Keys([Key(\"undo\", [\"y\"]), Key(\"redo\", [\"u\", \"f4\"])])";
+    let settings = files(&[(KEYS, keys)]).unwrap();
+    let map = &settings.keymap;
+    assert_eq!(map.lookup(Context::Call, "f4"), Some(Command::Redo));
+    assert_eq!(map.lookup(Context::Call, "y"), Some(Command::Undo));
+    for spec in COMMANDS {
+        if !["undo", "redo"].contains(&spec.id) {
+            assert_eq!(map.keys(spec.command), spec.keys, "{}", spec.id);
+        }
+    }
+    let look = r#"Look(theme: Contrast, roles: [
+        Role(role: "watch", colour: "bright-blue", dim: true),
+        // Both change, and stay apart.
+        Role(role: "call", bold: false, underlined: true, dim: false),
+        Role(role: "hold", colour: "none"),
+    ])"#;
+    let settings = files(&[(LOOK, look)]).unwrap();
+    assert_eq!(settings.keymap, Keymap::default());
+    assert_eq!(settings.look.theme, Some(ThemeName::Contrast));
+    assert_eq!(settings.look.signs, None);
+    let own = settings.look.on(Theme::dark());
+    let patch = Patch {
+        colour: Hue::named("bright-blue"),
+        dim: Some(true),
+        ..Patch::default()
+    };
+    let watch = Theme::dark().patched(Role::Watch, &patch);
+    assert_eq!(own.style(Role::Watch), watch.style(Role::Watch));
+    assert_eq!(own.style(Role::Hold).fg, None);
+    assert_eq!(own.style(Role::Fine), Theme::dark().style(Role::Fine));
+}
+
+/// The place in an input is marked by «; the mark is taken out before it is read.
+#[test]
+fn every_code_is_provoked_at_its_place() {
+    let many = format!("Keys([Key(\"undo\", «[{}])])", "\"z\", ".repeat(10));
+    let cases = [
+        (
+            KEYS,
+            "keys-command",
+            r#"Keys([Key(«"undoo", ["z"])])"#,
+            "did you mean \"undo\"?",
+        ),
+        (
+            KEYS,
+            "keys-command-twice",
+            "Keys([Key(\"undo\", [\"z\"]),\nKey(«\"undo\", [\"f4\"])])",
+            "into one line",
+        ),
+        (
+            KEYS,
+            "keys-leaves",
+            r#"Keys([Key("undo", «["ctrl-c"])])"#,
+            "ctrl-c",
+        ),
+        (
+            KEYS,
+            "keys-leaves",
+            r#"Keys([Key("quit", «["f9"])])"#,
+            "ctrl-c",
+        ),
+        (
+            KEYS,
+            "keys-name",
+            r#"Keys([Key("undo", ["z", «"pgdwn"])])"#,
+            "did you mean \"pgdn\"?",
+        ),
+        (KEYS, "keys-name", r#"Keys([Key("undo", [«"alt-u"])])"#, ""),
+        (
+            KEYS,
+            "keys-none",
+            r#"Keys([Key("undo", «[])])"#,
+            "one key at least",
+        ),
+        (
+            KEYS,
+            "keys-swallowed",
+            r#"Keys([Key("undo", [«"ctrl-i"])])"#,
+            "f2 to f9",
+        ),
+        (KEYS, "keys-too-many", &many, "9 at most"),
+        (
+            KEYS,
+            "keys-twice",
+            r#"Keys([Key("undo", [«"y"])])"#,
+            "\"redo\"",
+        ),
+        (KEYS, "keys-typed", r#"Keys([Key("undo", [«"7"])])"#, "f4"),
+        (KEYS, "ron-wrong-type", r#"Keys([Key("undo", «7)])"#, ""),
+        (
+            LOOK,
+            "look-colour",
+            r#"Look(roles: [Role(role: "watch", colour: «"white")])"#,
+            "may be the ground",
+        ),
+        (
+            LOOK,
+            "look-colour",
+            r#"Look(roles: [Role(role: "watch", colour: «"bleu")])"#,
+            "did you mean \"blue\"?",
+        ),
+        (
+            LOOK,
+            "look-levels",
+            "Look(roles: [\n«Role(role: \"call\", bold: false)])",
+            "differ",
+        ),
+        (
+            LOOK,
+            "look-mark",
+            "Look(roles: [«Role(role: \"present\", reversed: false)])",
+            "differ",
+        ),
+        (
+            LOOK,
+            "look-role",
+            r#"Look(roles: [Role(role: «"wach")])"#,
+            "did you mean \"watch\"?",
+        ),
+        (
+            LOOK,
+            "look-role-twice",
+            "Look(roles: [Role(role: \"key\"),\nRole(role: «\"key\")])",
+            "into one line",
+        ),
+        (LOOK, "ron-unknown-name", "Look(theme: «Drak)", "Dark"),
+        (LOOK, "ron-unknown-field", "Look(«them: Dark)", "theme"),
+    ];
+    let mut drawn = BTreeSet::new();
+    for (file, code, text, help) in cases {
+        let (before, after) = text.split_once('«').unwrap();
+        let error = files(&[(file, &format!("{before}{after}"))]).unwrap_err();
+        assert_eq!(error.trouble, Trouble::Data, "{text}");
+        assert_eq!(error.problems.len(), 1, "{text}: {:?}", error.problems);
+        let (problem, source) = &error.problems[0];
+        assert_eq!(problem.code, code, "{text}: {problem:?}");
+        let line = before.split('\n').count();
+        let column = before.rsplit('\n').next().unwrap().chars().count() + 1;
+        assert_eq!(
+            (problem.line, problem.column),
+            (line, column),
+            "{text}: {problem:?}"
+        );
+        assert!(!problem.help.is_empty(), "{text}: {problem:?}");
+        let told = problem.help.join(" ");
+        assert!(told.contains(help), "{text}: {told}");
+        let shown = problem.render(source.as_ref(), false);
+        assert!(shown.contains(file) && shown.contains('^'), "{shown}");
+        drawn.insert(code);
+    }
+    for (code, _) in CODES {
+        assert!(drawn.contains(code), "{code} is never provoked");
+    }
+}
+
+#[test]
+fn all_problems_of_both_files_are_told_and_none_that_only_follows() {
+    // The second line frees y; as its name is wrong, that y is taken is no news.
+    let keys =
+        "Keys([Key(\"undo\", [\"y\"]), Key(\"redoo\", [\"u\"]), Key(\"find\", [\"alt-f\"])])";
+    let look =
+        r#"Look(roles: [Role(role: "wach", colour: "bleu"), Role(role: "call", bold: false)])"#;
+    let error = files(&[(KEYS, keys), (LOOK, look)]).unwrap_err();
+    let codes: Vec<_> = error
+        .problems
+        .iter()
+        .map(|(problem, _)| problem.code)
+        .collect();
+    assert_eq!(
+        codes,
+        ["keys-command", "keys-name", "look-role", "look-colour"]
+    );
+}
+
+#[test]
+fn a_file_that_is_no_text_or_too_large_is_refused() {
+    let directory = tempfile::tempdir().unwrap();
+    let folder = Folder::of(Some(directory.path()));
+    for (bytes, code) in [
+        (vec![0xff, 0xfe, b'K'], "ron-not-utf8"),
+        (vec![b' '; casepan::ronfile::MAX_BYTES + 1], "ron-too-large"),
+        (Vec::new(), "ron-empty"),
+    ] {
+        std::fs::write(directory.path().join(KEYS), bytes).unwrap();
+        let error = read(&folder).unwrap_err();
+        assert_eq!(error.problems[0].0.code, code);
+    }
+    std::fs::remove_file(directory.path().join(KEYS)).unwrap();
+    std::fs::create_dir(directory.path().join(KEYS)).unwrap();
+    assert_eq!(read(&folder).unwrap_err().trouble, Trouble::NoInput);
+}
+
+/// As they are written the files change nothing; with the slashes taken away they say what is built in.
+#[test]
+fn the_files_to_begin_with_say_what_is_built_in() {
+    let [(keys_name, keys), (look_name, look)] = templates();
+    let settings = files(&[(keys_name, &keys), (look_name, &look)]).unwrap();
+    assert_eq!(settings.found, [KEYS, LOOK]);
+    assert_eq!(settings.keymap, Keymap::default());
+    assert_eq!(settings.look, casepan::settings::Look::default());
+    let bare = |text: &str| {
+        let line = |line: &str| {
+            let inner = line.trim_start().strip_prefix("// ").unwrap_or("");
+            let code = ["Key(", "Role(", "theme:", "signs:"];
+            let taken = code.iter().any(|begin| inner.starts_with(begin));
+            if taken {
+                inner.to_owned()
+            } else {
+                line.to_owned()
+            }
+        };
+        text.lines().map(line).collect::<Vec<_>>().join("\n")
+    };
+    let (keys, look) = (bare(&keys), bare(&look));
+    assert_eq!(keys.matches("\nKey(").count(), COMMANDS.len());
+    for spec in COMMANDS {
+        assert!(keys.contains(spec.does), "{}", spec.id);
+    }
+    assert_eq!(look.matches("\nRole(").count(), Role::ALL.len());
+    let settings = files(&[(KEYS, &keys), (LOOK, &look)]).unwrap();
+    assert_eq!(settings.keymap, Keymap::default());
+    assert_eq!(settings.look.theme, Some(ThemeName::Auto));
+    assert_eq!(settings.look.signs, Some(Signs::Braille));
+    assert_eq!(settings.look.roles.len(), Role::ALL.len());
+    assert_eq!(settings.look.on(Theme::dark()), Theme::dark());
+}
+
+#[test]
+fn the_readmes_example_loads() {
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("README.md");
+    let text = std::fs::read_to_string(path).unwrap();
+    let block = |name: &str| {
+        let (_, rest) = text
+            .split_once(&format!("<!-- {name} -->\n```ron\n"))
+            .unwrap();
+        let (block, _) = rest.split_once("```\n").unwrap();
+        block.to_owned()
+    };
+    let settings = files(&[(KEYS, &block(KEYS)), (LOOK, &block(LOOK))]).unwrap();
+    assert_eq!(settings.keymap.keys(Command::Undo), ["z", "f4"]);
+    assert_eq!(settings.keymap.keys(Command::Redo), ["Z"]);
+    assert_eq!(settings.look.theme, Some(ThemeName::Light));
+    assert_eq!(settings.look.signs, Some(Signs::Ascii));
+    assert_eq!(settings.look.roles[0].0, Role::Watch);
+}
