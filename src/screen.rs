@@ -2,9 +2,11 @@
 
 mod call;
 mod input;
+mod look;
 mod options;
 mod pages;
 mod pen;
+mod picture;
 mod questions;
 mod terminal;
 mod theme;
@@ -21,6 +23,7 @@ use crate::walk::view::{Header, PageView, View};
 use pen::{below, put, put_at, put_right, split_bottom};
 
 pub use input::Event;
+pub use look::{Look, Signs};
 pub use terminal::{Surface, sit};
 pub use theme::{Role, Theme};
 
@@ -47,11 +50,12 @@ pub struct Outside<'a> {
 pub fn run<B: Backend>(
     terminal: &mut Terminal<B>,
     desk: &mut Desk,
-    theme: Theme,
+    look: impl Into<Look>,
     outside: &mut Outside<'_>,
 ) -> Result<(), Error> {
+    let look = look.into();
     loop {
-        draw_on(terminal, desk, theme)?;
+        draw_on(terminal, desk, look)?;
         let Some(event) = (outside.event)() else {
             return Ok(());
         };
@@ -90,12 +94,12 @@ fn forget_drawn<B: Backend>(terminal: &mut Terminal<B>) {
     terminal.swap_buffers();
 }
 
-fn draw_on<B: Backend>(terminal: &mut Terminal<B>, desk: &Desk, theme: Theme) -> Result<(), Error> {
+fn draw_on<B: Backend>(terminal: &mut Terminal<B>, desk: &Desk, look: Look) -> Result<(), Error> {
     let view = desk.walk.view();
     terminal
         .draw(|frame| {
             let area = frame.area();
-            if let Some(cursor) = draw(frame.buffer_mut(), area, &view, theme) {
+            if let Some(cursor) = draw(frame.buffer_mut(), area, &view, look) {
                 frame.set_cursor_position(cursor);
             }
         })
@@ -109,7 +113,9 @@ fn draw_on<B: Backend>(terminal: &mut Terminal<B>, desk: &Desk, theme: Theme) ->
 }
 
 /// Draws a view; returns where the terminal's cursor belongs.
-pub fn draw(buf: &mut Buffer, area: Rect, view: &View, theme: Theme) -> Option<Position> {
+pub fn draw(buf: &mut Buffer, area: Rect, view: &View, look: impl Into<Look>) -> Option<Position> {
+    let look = look.into();
+    let theme = look.theme;
     let area = area.intersection(buf.area);
     if area.width < LEAST.0 || area.height < LEAST.1 {
         let text = format!(
@@ -139,7 +145,7 @@ pub fn draw(buf: &mut Buffer, area: Rect, view: &View, theme: Theme) -> Option<P
             pages::worklist(buf, body, list, theme);
             None
         }
-        (None, PageView::Questions(page)) => questions::draw(buf, body, page, theme),
+        (None, PageView::Questions(page)) => questions::draw(buf, body, page, look),
         (None, PageView::Findings(page)) => {
             pages::findings(buf, body, page, view.scroll, theme);
             None
@@ -150,6 +156,10 @@ pub fn draw(buf: &mut Buffer, area: Rect, view: &View, theme: Theme) -> Option<P
         }
         (None, PageView::Call(page)) => {
             call::draw(buf, body, page, theme);
+            None
+        }
+        (None, PageView::Picture(page)) => {
+            picture::page(buf, body, page, view.scroll, look);
             None
         }
         (None, PageView::Options(page)) => {

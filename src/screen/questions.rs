@@ -5,8 +5,9 @@ use ratatui::layout::{Position, Rect};
 use ratatui::style::Style;
 use unicode_width::UnicodeWidthStr;
 
-use super::pages::picture;
+use super::look::Look;
 use super::pen::{below, put, put_at, put_right, split_bottom, split_left, wrap};
+use super::picture;
 use super::theme::{Role, Theme};
 use crate::walk::view::{CellState, CellView, LineView, PresentView, QuestionsView, StepState};
 
@@ -27,8 +28,9 @@ pub(super) fn draw(
     buf: &mut Buffer,
     area: Rect,
     page: &QuestionsView,
-    theme: Theme,
+    look: Look,
 ) -> Option<Position> {
+    let theme = look.theme;
     steps(buf, area, page, theme);
     let body = below(area, 2);
     let panel_rows = if body.height >= PANEL + 3 { PANEL } else { 4 };
@@ -44,8 +46,8 @@ pub(super) fn draw(
             let (findings_area, picture_area) =
                 split_left(right, right.width.saturating_sub(32), 2);
             findings(buf, findings_area, page, theme);
-            if let Some(drawing) = &page.picture {
-                picture(buf, picture_area, drawing, theme);
+            if let Some(drawn) = &page.picture {
+                picture::beside(buf, picture_area, drawn, look);
             }
         } else {
             findings(buf, right, page, theme);

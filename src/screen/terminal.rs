@@ -13,7 +13,7 @@ use ratatui::Terminal;
 use ratatui::backend::CrosstermBackend;
 
 use super::input::{Event, translate};
-use super::{Outside, Theme, run};
+use super::{Look, Outside, run};
 use crate::desk::Desk;
 use crate::error::{Error, Trouble};
 use crate::walk::Moment;
@@ -78,7 +78,11 @@ fn leave() {
 ///
 /// # Errors
 /// There is no terminal, or it fails.
-pub fn sit(desk: &mut Desk, theme: Theme, mut moment: impl FnMut() -> Moment) -> Result<(), Error> {
+pub fn sit(
+    desk: &mut Desk,
+    look: impl Into<Look>,
+    mut moment: impl FnMut() -> Moment,
+) -> Result<(), Error> {
     let _surface = Surface::take()?;
     let (sender, events) = channel();
     watch_signals(&sender)?;
@@ -104,7 +108,7 @@ pub fn sit(desk: &mut Desk, theme: Theme, mut moment: impl FnMut() -> Moment) ->
         moment: &mut moment,
         suspend: &mut suspend,
     };
-    run(&mut terminal, desk, theme, &mut outside)
+    run(&mut terminal, desk, look, &mut outside)
 }
 
 fn next(events: &Receiver<Event>) -> Option<Event> {

@@ -19,13 +19,15 @@ pub enum Context {
     Answer,
     /// The ways out.
     Options,
+    /// The pictures of the case.
+    Picture,
     /// Help over any page.
     Help,
 }
 
 impl Context {
     /// All contexts.
-    pub const ALL: [Context; 9] = [
+    pub const ALL: [Context; 10] = [
         Context::Worklist,
         Context::Prompt,
         Context::Questions,
@@ -34,6 +36,7 @@ impl Context {
         Context::Call,
         Context::Answer,
         Context::Options,
+        Context::Picture,
         Context::Help,
     ];
 
@@ -48,6 +51,7 @@ impl Context {
             Context::Call => "call",
             Context::Answer => "answering a question",
             Context::Options => "options",
+            Context::Picture => "pictures",
             Context::Help => "help",
         }
     }
@@ -97,40 +101,43 @@ commands! {
     Choose [Answer] ["enter"] "go on" "Go on with what was picked; at the end, keep the answer as it was read back.";
     Tick [Answer] ["space"] "pick" "Pick the marked line, or pick it no longer.";
     Detail [Options] ["enter"] "in full" "Show the marked way out in full, or the list again.";
-    Up [Questions Findings End Call Answer Options Worklist Help] ["up"] "" "Up.";
-    Down [Questions Findings End Call Answer Options Worklist Help] ["down"] "" "Down.";
+    Up [Questions Findings End Call Answer Options Picture Worklist Help] ["up"] "" "Up.";
+    Down [Questions Findings End Call Answer Options Picture Worklist Help] ["down"] "" "Down.";
     Left [Questions] ["left"] "" "One cell to the left.";
     Right [Questions] ["right"] "" "One cell to the right.";
     NextStep [Questions] ["pgdn" "n"] "step" "Go to the next step of the inspection.";
     PreviousStep [Questions] ["pgup" "b"] "" "Go back one step.";
-    PageDown [Findings End Options Help] ["pgdn" "space"] "" "One page down.";
-    PageUp [Findings End Options Help] ["pgup"] "" "One page up.";
+    PageDown [Findings End Options Picture Help] ["pgdn" "space"] "" "One page down.";
+    PageUp [Findings End Options Picture Help] ["pgup"] "" "One page up.";
     Undo [Questions Findings End Call] ["u"] "undo" "Take the last answer of this sitting back.";
     Redo [Questions Findings End Call] ["y"] "" "Do again what was undone.";
     WallByWall [Questions] ["w"] "walls" "Go round the present stump wall by wall, or stop doing so.";
     Instrument [Questions] ["i"] "" "Change the instrument that the present reading is taken with.";
-    Call [Questions Findings End Options] ["d"] "call" "Go to the call with the dentist: the questions, and what is said to them.";
-    Options [Questions Findings End Call] ["x"] "options" "Show the ways out of what was found, each with what comes of it.";
+    Call [Questions Findings End Options Picture] ["d"] "call" "Go to the call with the dentist: the questions, and what is said to them.";
+    Options [Questions Findings End Call Picture] ["x"] "options" "Show the ways out of what was found, each with what comes of it.";
+    Picture [Questions Findings End Options] ["g"] "picture" "Show the pictures of the case: stumps, bridges, the arch.";
+    NextPicture [Picture] ["right" "tab"] "next" "Turn to the next picture.";
+    PreviousPicture [Picture] ["left" "shift-tab"] "" "Turn back to the picture before.";
     Try [Questions Findings Options] ["v"] "" "Try other readings out on a copy. Nothing of it is kept; esc drops it.";
     KeepTrial [Questions Findings] ["k"] "" "While trying: list what was changed, to be proposed on the call.";
     Standing [Call] ["k"] "" "Keep what was decided for every case of this dentist.";
     Strike [Call] ["delete"] "" "Take the marked proposal off the list.";
-    Findings [Questions End Call Options] ["f"] "findings" "Show the findings with reason, evidence and source.";
+    Findings [Questions End Call Options Picture] ["f"] "findings" "Show the findings with reason, evidence and source.";
     Questions [Findings End] ["enter" "c"] "questions" "Go back to the questions.";
-    ToQuestions [Call Options] ["c"] "questions" "Go back to the questions.";
-    End [Questions Findings Call Options] ["e"] "end page" "Show the summary and the call list.";
+    ToQuestions [Call Options Picture] ["c"] "questions" "Go back to the questions.";
+    End [Questions Findings Call Options Picture] ["e"] "end page" "Show the summary and the call list.";
     EditUnits [Questions] ["o"] "" "Change the units that were ordered.";
-    Notation [Questions Findings End Call Options Worklist] ["t"] "" "Change the notation of teeth: ISO 3950, Universal, Palmer.";
+    Notation [Questions Findings End Call Options Picture Worklist] ["t"] "" "Change the notation of teeth: ISO 3950, Universal, Palmer.";
     Print [End] ["p"] "print" "Write every sheet as text, and all of them as one HTML file, into the present directory.";
     OpenCase [Worklist] ["enter"] "open" "Open the marked case.";
     NewCase [Worklist] ["n"] "new case" "Start a new case.";
     Accept [Prompt] ["enter"] "keep" "Keep the line.";
     EraseLine [Prompt] ["backspace"] "" "Take back the last character.";
-    Back [Prompt Findings End Call Answer Options Help Questions] ["esc"] "back" "Go back one step. Nothing is lost: every answer is already kept.";
-    Leave [Worklist Questions Findings End Call Options] ["q"] "leave" "Leave the case, or the program from the worklist. Every answer is already kept.";
-    Quit [Worklist Prompt Questions Findings End Call Answer Options Help] ["ctrl-c"] "" "Leave the program at once. Every answer is already kept.";
-    Suspend [Worklist Prompt Questions Findings End Call Answer Options Help] ["ctrl-z"] "" "Put the program into the background (Unix).";
-    Help [Worklist Questions Findings End Call Answer Options] ["?"] "help" "Show what to look at and why, and the keys.";
+    Back [Prompt Findings End Call Answer Options Picture Help Questions] ["esc"] "back" "Go back one step. Nothing is lost: every answer is already kept.";
+    Leave [Worklist Questions Findings End Call Options Picture] ["q"] "leave" "Leave the case, or the program from the worklist. Every answer is already kept.";
+    Quit [Worklist Prompt Questions Findings End Call Answer Options Picture Help] ["ctrl-c"] "" "Leave the program at once. Every answer is already kept.";
+    Suspend [Worklist Prompt Questions Findings End Call Answer Options Picture Help] ["ctrl-z"] "" "Put the program into the background (Unix).";
+    Help [Worklist Questions Findings End Call Answer Options Picture] ["?"] "help" "Show what to look at and why, and the keys.";
 }
 
 /// Finds what a key asks for in a context.

@@ -3,13 +3,13 @@
 mod call;
 mod findings;
 mod options;
+mod picture;
 mod prompts;
 mod questions;
 
 use super::command::{self, Context};
 use super::{Inspection, Page, Walk};
 use crate::derive::Facts;
-use crate::drawing::Drawing;
 use crate::fact::{ORDER_MATERIAL, Place};
 use crate::flow::Level;
 use crate::judge::Verdict;
@@ -18,6 +18,8 @@ use crate::print::{Beside, Sheet, Told, document};
 
 pub use call::{CallRow, CallView, PanelLine};
 pub use options::{OptionRow, OptionsView};
+pub(crate) use picture::LEAST_ADVISED;
+pub use picture::{GripView, PictureView, Plate};
 
 /// The whole screen.
 pub struct View {
@@ -74,6 +76,8 @@ pub enum PageView {
     Call(Box<CallView>),
     /// The ways out.
     Options(Box<OptionsView>),
+    /// A picture of the case.
+    Picture(Box<PictureView>),
 }
 
 /// The list of cases.
@@ -121,8 +125,8 @@ pub struct QuestionsView {
     pub to_come: usize,
     /// The reading to take again, where its error could turn the result.
     pub again: Option<String>,
-    /// The stump in hand.
-    pub picture: Option<Drawing>,
+    /// The picture of what is in hand.
+    pub picture: Option<PictureView>,
 }
 
 /// One line of a step's page.
@@ -276,6 +280,9 @@ impl Walk {
             }
             (Page::Options, Some((inspection, facts))) => {
                 PageView::Options(Box::new(self.options(inspection, facts)))
+            }
+            (Page::Picture, Some((inspection, _))) => {
+                PageView::Picture(Box::new(self.picture_page(inspection)))
             }
             _ => PageView::Worklist(self.worklist_view()),
         };
@@ -461,6 +468,7 @@ impl Walk {
             Page::Call if self.call.open.is_some() => Context::Answer,
             Page::Call => Context::Call,
             Page::Options => Context::Options,
+            Page::Picture => Context::Picture,
         };
         let keys = command::COMMANDS
             .iter()

@@ -14,6 +14,7 @@ mod derive;
 mod dislodgement;
 mod docs;
 mod doubt;
+mod drawing;
 mod flow;
 mod flow_codes;
 mod good;

@@ -66,7 +66,7 @@ impl Inspection {
 
     pub(super) fn go(&mut self, spot: Option<Spot>) {
         self.settle();
-        self.input.clear();
+        self.clear_input();
         if spot.is_some() {
             self.cursor = spot;
         }
