@@ -204,7 +204,7 @@ fn opposing(figure: &mut Figure, tooth: Tooth, view: &View, room: f64) {
     }
     // Over the cusps: between them and the stump there is no room for a word.
     let over = (tip, top + room + CUSP);
-    figure.label(over, 0.3, Anchor::Middle, Word::Distance(room));
+    figure.label(over, 0.55, Anchor::Middle, Word::Distance(room));
 }
 
 fn add_view(

@@ -103,8 +103,9 @@ pub(super) fn page(buf: &mut Buffer, area: Rect, picture: &PictureView, scroll: 
     scrolled(buf, text, &lines, scroll, theme);
 }
 
-/// Draws the parts of a picture to one scale, side by side or one under the other, whichever is larger.
-fn plates(buf: &mut Buffer, area: Rect, plates: &[Plate], look: Look) {
+/// Draws the parts of a picture to one scale, side by side or one under the other, whichever is larger. An area that is
+/// too small for any scale stays empty.
+pub(super) fn plates(buf: &mut Buffer, area: Rect, plates: &[Plate], look: Look) {
     let area = area.intersection(buf.area);
     let Some(fitted) = fit::fit(plates, area) else {
         return;

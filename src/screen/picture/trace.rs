@@ -46,8 +46,8 @@ fn rank(ink: Ink) -> u8 {
 /// What a stroke is drawn in.
 fn role(ink: Ink) -> Role {
     match ink {
-        Ink::Usual | Ink::Opposing | Ink::Margin => Role::Dim,
-        Ink::Outline | Ink::Connector | Ink::Least | Ink::Pontic => Role::Text,
+        Ink::Usual | Ink::Opposing => Role::Dim,
+        Ink::Outline | Ink::Margin | Ink::Connector | Ink::Least | Ink::Pontic => Role::Text,
         Ink::Resists => Role::Fine,
         Ink::Fails => Role::Hold,
         Ink::Motion | Ink::Head => Role::Watch,

@@ -75,6 +75,9 @@ enum Subject {
 /// The grip of the least stump that is advised.
 pub(crate) const LEAST_ADVISED: f64 = 1.0;
 
+/// What stands under the bar of grip wherever it is shown; the whole caution stands on the page of pictures.
+const ESTIMATE: &str = "a screening estimate";
+
 /// What lines mean, in the order in which it is told.
 const LEGEND: [(Ink, &str); 11] = [
     (Ink::Resists, "double wall: the part that resists"),
@@ -380,6 +383,7 @@ fn grip(
         })
         .collect();
     marks.push(format!("{LEAST_ADVISED:.0} least stump advised"));
+    marks.push(ESTIMATE.to_owned());
     GripView {
         value,
         spread,
