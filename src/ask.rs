@@ -115,7 +115,7 @@ impl Sitting<'_> {
     /// Works out what takes longer, where the page in hand shows it.
     fn work_out(&mut self) {
         match self.desk.walk.page {
-            Page::Findings | Page::End => self.desk.weigh_now(),
+            Page::Findings | Page::End | Page::Picture => self.desk.weigh_now(),
             Page::Options => self.desk.try_now(),
             Page::Call if matches!(self.desk.walk.marked_row(), Some(Row::Ask(_))) => {
                 self.desk.try_now();
@@ -396,6 +396,6 @@ fn marked(walk: &Walk) -> Option<(usize, usize)> {
             None => Some((walk.call.marked, walk.call_rows(inspection?).len())),
         },
         Page::Options => Some((walk.option, walk.option_rows())),
-        Page::Questions | Page::End => None,
+        Page::Questions | Page::End | Page::Picture => None,
     }
 }

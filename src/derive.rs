@@ -31,7 +31,7 @@ use inputs::{Gathered, Inputs};
 
 pub(crate) use between::least_area;
 pub use dislodgement::{ComesOff, Detail, Found, LoadDetail};
-pub(crate) use dislodgement::{from_prep, minimum_height, preparation, to_prep};
+pub(crate) use dislodgement::{from_prep, minimum_height, preparation, stand_in_arch, to_prep};
 pub use turns::Turn;
 
 /// One derivation.

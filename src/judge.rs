@@ -4,11 +4,14 @@
 
 pub mod doubt;
 mod fold;
+mod limits;
 
 use crate::derive::Facts;
 use crate::fact::{Place, Spot};
 use crate::flow::{Flow, Level, Rule};
 use crate::logic::{Gap, Truth};
+
+pub use limits::{Limit, limits};
 
 /// A rule that fired at a place.
 #[derive(Clone, PartialEq, Debug)]

@@ -28,6 +28,7 @@ use crate::remedy::WayOut;
 
 pub use json::json;
 pub use picture::Picture;
+pub(crate) use picture::label_words;
 
 /// What is printed.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]

@@ -7,6 +7,7 @@ mod open;
 mod options;
 mod pages;
 mod pen;
+mod picture;
 mod questions;
 mod signs;
 mod terminal;
@@ -205,6 +206,10 @@ pub fn draw(buf: &mut Buffer, area: Rect, view: &View, theme: Theme) -> Option<P
         }
         (None, PageView::Call(page)) => {
             call::draw(buf, body, page, theme);
+            None
+        }
+        (None, PageView::Picture(page)) => {
+            picture::page(buf, body, page, view.scroll, theme);
             None
         }
         (None, PageView::Options(page)) => {

@@ -105,6 +105,8 @@ pub enum Page {
     Call,
     /// The ways out.
     Options,
+    /// The pictures of the case.
+    Picture,
 }
 
 /// A line that is being typed.
@@ -158,6 +160,8 @@ pub struct Walk {
     pub option: usize,
     /// Whether the marked way out is shown in full.
     pub option_full: bool,
+    /// Which picture is shown, on the page of pictures.
+    pub picture: usize,
     /// The case itself, while things are tried out on a copy.
     pub untried: Option<Inspection>,
     /// Standing agreements that were not ended.
@@ -189,6 +193,7 @@ impl Walk {
             call: call::CallState::default(),
             option: 0,
             option_full: false,
+            picture: 0,
             untried: None,
             agreements: Vec::new(),
             today: None,
@@ -246,6 +251,7 @@ impl Walk {
             Page::Call if self.call.open.is_some() => Context::Answer,
             Page::Call => Context::Call,
             Page::Options => Context::Options,
+            Page::Picture => Context::Picture,
         }
     }
 
@@ -418,6 +424,20 @@ impl Walk {
             Command::Options => {
                 self.turn_to(Page::Options);
                 (self.option, self.option_full) = (0, false);
+            }
+            Command::Picture => {
+                self.picture = self.picture_to_begin();
+                self.turn_to(Page::Picture);
+            }
+            Command::NextPicture | Command::PreviousPicture => {
+                let step = if command == Command::NextPicture {
+                    1
+                } else {
+                    // One back, all the way round.
+                    self.pictures().saturating_sub(1)
+                };
+                self.picture = (self.picture + step) % self.pictures().max(1);
+                self.scroll = 0;
             }
             Command::Detail => {
                 self.option_full = !self.option_full;

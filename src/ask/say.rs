@@ -5,7 +5,7 @@ use crate::phrase::{CAUTION_SHORT, DISLODGEMENT_CAUTION, words as bench};
 use crate::text::clean;
 use crate::walk::view::{CallView, CellState, CellView, FindingLine, FindingsView, Header};
 use crate::walk::view::{LineView, OptionsView, PageView, PanelLine, PresentView, QuestionsView};
-use crate::walk::view::{StepState, View, WorklistView};
+use crate::walk::view::{PictureView, StepState, View, WorklistView};
 use crate::walk::{Context, Prompt, Walk};
 
 /// A part of what can be said of a state. Of a part that was said before, only what has changed is said again.
@@ -94,6 +94,7 @@ pub(super) fn parts(walk: &Walk, view: &View) -> Vec<Part> {
         }
         PageView::Call(page) => call(walk, page),
         PageView::Options(page) => options(page),
+        PageView::Picture(page) => picture(page),
     };
     if let Some(found) = &view.find {
         let rows = (1..).zip(&found.rows);
@@ -426,6 +427,20 @@ fn options(page: &OptionsView) -> Vec<Part> {
     parts
 }
 
+/// A picture by its figures, which say what is drawn.
+fn picture(page: &PictureView) -> Vec<Part> {
+    let mut lines = vec![page.title.clone()];
+    lines.extend(page.of.map(|(index, of)| format!("{index} of {of}")));
+    lines.extend(page.sketch.clone());
+    if let Some(grip) = &page.grip {
+        lines.push(grip.says.clone());
+        lines.extend(grip.marks.iter().cloned());
+    }
+    lines.extend(page.says.iter().cloned());
+    lines.push(page.caution.to_owned());
+    vec![Part::of("picture", lines)]
+}
+
 /// Help: what to look at, what can be typed here, and how.
 pub(super) fn help(walk: &Walk) -> Vec<String> {
     let context = walk.context();
@@ -450,7 +465,7 @@ pub(super) fn help(walk: &Walk) -> Vec<String> {
             "words: what has them",
             "a number: that line of what was found",
         ],
-        Context::Prompt | Context::End | Context::Help => &[],
+        Context::Prompt | Context::End | Context::Picture | Context::Help => &[],
     };
     lines.extend(own.iter().map(|line| (*line).to_owned()));
     lines.extend(words::help(walk));

@@ -34,7 +34,7 @@ use path::path;
 use stump::stump;
 
 pub(super) use kept::Kept;
-pub(crate) use stump::{from_prep, minimum_height, preparation, to_prep};
+pub(crate) use stump::{from_prep, minimum_height, preparation, stand_in_arch, to_prep};
 
 pub use detail::{ComesOff, Detail, Found, LoadDetail};
 

@@ -36,6 +36,65 @@ struct Block {
 ///
 /// Stumps, spans, clearances and connectors are to scale; the outlines of crowns are of usual size. None for one unit.
 pub fn elevation(facts: &Facts<'_>, restoration: &Restoration) -> Option<Figure> {
+    let (mut figure, blocks, upwards) = stood(facts, restoration)?;
+    motion(&mut figure, facts, restoration, &blocks, upwards);
+    Some(figure)
+}
+
+/// Draws what [`elevation`] has, and the tooth line that the restoration bites against, the clearance over each stump, and
+/// the unit or connector in hand.
+pub fn bridge(
+    facts: &Facts<'_>,
+    restoration: &Restoration,
+    marked: Option<Place>,
+) -> Option<Figure> {
+    let (mut figure, blocks, upwards) = stood(facts, restoration)?;
+    let number = |fact: &FactId, at| facts.value(fact, at).and_then(Value::number);
+    for block in &blocks {
+        let room = number(&CLEARANCE, Place::Unit(block.tooth));
+        if let (Some((_, _, tall)), Some(room)) = (block.stump, room) {
+            let top = upwards * (tall - block.height);
+            if room > 0.0 {
+                figure.distance((block.middle, top), (block.middle, 0.0));
+            }
+            let at = (block.middle + 0.7, f64::midpoint(top, 0.0));
+            figure.label(at, -0.5, Anchor::Start, Word::Distance(room));
+        }
+    }
+    if let (Some(first), Some(last)) = (blocks.first(), blocks.last()) {
+        let left = first.middle - first.width / 2.0;
+        let right = last.middle + last.width / 2.0;
+        figure.stroke(Ink::Opposing, vec![(left, 0.0), (right, 0.0)]);
+    }
+    match marked {
+        Some(Place::Unit(tooth) | Place::Wall(tooth, _)) => {
+            for block in blocks.iter().filter(|block| block.tooth == tooth) {
+                let inner = (block.middle, -upwards * block.height / 2.0);
+                figure.bound(Ink::Marked, outline(block, upwards), inner);
+                figure.mark(block.word());
+            }
+        }
+        Some(at @ Place::Connector(..)) => {
+            for pair in blocks.windows(2) {
+                if let [a, b] = pair
+                    && Place::connector(a.tooth, b.tooth) == at
+                    && let Some(Section { ring, word, .. }) = section(facts, a, b, upwards)
+                {
+                    let inner = between(a, b, upwards);
+                    let ring = ring.iter().chain(ring.first()).copied().collect();
+                    figure.bound(Ink::Marked, ring, inner);
+                    figure.mark(word);
+                }
+            }
+        }
+        _ => {}
+    }
+    motion(&mut figure, facts, restoration, &blocks, upwards);
+    Some(figure)
+}
+
+/// Stands the units side by side; returns them with the way in which their tops point.
+fn stood(facts: &Facts<'_>, restoration: &Restoration) -> Option<(Figure, Vec<Block>, f64)> {
     let mut units: Vec<_> = restoration.units.clone();
     if units.len() < 2 {
         return None;
@@ -102,8 +161,16 @@ pub fn elevation(facts: &Facts<'_>, restoration: &Restoration) -> Option<Figure>
             connector(&mut figure, facts, a, b, upwards, row);
         }
     }
-    motion(&mut figure, facts, restoration, &blocks, upwards);
-    Some(figure)
+    Some((figure, blocks, upwards))
+}
+
+impl Block {
+    fn word(&self) -> Word {
+        match self.role {
+            Role::Abutment => Word::Tooth(self.tooth),
+            Role::Pontic => Word::Pontic(self.tooth),
+        }
+    }
 }
 
 /// A pontic is as high as the stumps' crowns on the whole, since its own height is not read.
@@ -122,8 +189,8 @@ fn level_pontics(blocks: &mut [Block]) {
     }
 }
 
-/// Draws a unit; its top lies at y 0.
-fn unit(figure: &mut Figure, block: &Block, upwards: f64) {
+/// The outline of a crown; its top lies at y 0.
+fn outline(block: &Block, upwards: f64) -> Vec<(f64, f64)> {
     let Block {
         middle,
         width,
@@ -139,12 +206,16 @@ fn unit(figure: &mut Figure, block: &Block, upwards: f64) {
         (0.8 * width / 2.0, 1.0),
     ];
     let place = |(x, share): (f64, f64)| (middle + x, upwards * height * (share - 1.0));
-    let outline = half
-        .iter()
+    half.iter()
         .map(|(x, share)| place((*x, *share)))
         .chain(half.iter().rev().map(|(x, share)| place((-x, *share))))
-        .collect();
-    figure.ring(Ink::Usual, outline);
+        .collect()
+}
+
+/// Draws a unit; its top lies at y 0.
+fn unit(figure: &mut Figure, block: &Block, upwards: f64) {
+    let Block { middle, height, .. } = *block;
+    figure.ring(Ink::Usual, outline(block, upwards));
     let foot = -upwards * height;
     if let Some((base, top, tall)) = block.stump {
         let head = foot + upwards * tall;
@@ -158,12 +229,45 @@ fn unit(figure: &mut Figure, block: &Block, upwards: f64) {
         let line = vec![(middle - base / 2.0, foot), (middle + base / 2.0, foot)];
         figure.stroke(Ink::Margin, line);
     }
-    let word = match block.role {
-        Role::Abutment => Word::Tooth(block.tooth),
-        Role::Pontic => Word::Pontic(block.tooth),
-    };
     let lines = if upwards > 0.0 { -1.3 } else { 0.4 };
-    figure.label((middle, foot), lines, Anchor::Middle, word);
+    figure.label((middle, foot), lines, Anchor::Middle, block.word());
+}
+
+/// The middle of a connector.
+fn between(a: &Block, b: &Block, upwards: f64) -> (f64, f64) {
+    (
+        f64::midpoint(a.middle + a.width / 2.0, b.middle - b.width / 2.0),
+        upwards * (CONNECTOR_AT - 1.0) * a.height.min(b.height),
+    )
+}
+
+/// A connector as it is drawn: how, its ring from its lower left on, and what it says.
+struct Section {
+    ink: Ink,
+    ring: Vec<(f64, f64)>,
+    word: Word,
+}
+
+/// Returns how a connector is drawn; none where nothing is known of it.
+fn section(facts: &Facts<'_>, a: &Block, b: &Block, upwards: f64) -> Option<Section> {
+    let at = Place::connector(a.tooth, b.tooth);
+    let number = |fact: &FactId| facts.value(fact, at).and_then(Value::number);
+    let material = facts
+        .resolved(&ORDER_MATERIAL, at)
+        .and_then(|(_, value)| value.choice());
+    let (ink, height, word) = match (number(&CONNECTOR_HEIGHT), number(&CONNECTOR_WIDTH)) {
+        (Some(height), Some(width)) => (Ink::Connector, height, Word::Section(height, width)),
+        _ => {
+            let least = least_area(facts, Some(material?), at).ok()?;
+            let across = (4.0 * least / std::f64::consts::PI).sqrt();
+            (Ink::Least, across, Word::Least(least))
+        }
+    };
+    let (x, middle) = between(a, b, upwards);
+    let (left, right) = (x - HALF_CONNECTOR, x + HALF_CONNECTOR);
+    let (low, high) = (middle - height / 2.0, middle + height / 2.0);
+    let ring = vec![(left, low), (right, low), (right, high), (left, high)];
+    Some(Section { ink, ring, word })
 }
 
 fn connector(
@@ -174,29 +278,15 @@ fn connector(
     upwards: f64,
     row: usize,
 ) {
-    let at = Place::connector(a.tooth, b.tooth);
-    let number = |fact: &FactId| facts.value(fact, at).and_then(Value::number);
-    let material = facts
-        .resolved(&ORDER_MATERIAL, at)
-        .and_then(|(_, value)| value.choice());
-    let (ink, height, word) = match (number(&CONNECTOR_HEIGHT), number(&CONNECTOR_WIDTH)) {
-        (Some(height), Some(width)) => (Ink::Connector, height, Word::Section(height, width)),
-        _ => {
-            let Some(Ok(least)) = material.map(|id| least_area(facts, Some(id), at)) else {
-                return;
-            };
-            let across = (4.0 * least / std::f64::consts::PI).sqrt();
-            (Ink::Least, across, Word::Least(least))
-        }
+    let Some(Section { ink, ring, word }) = section(facts, a, b, upwards) else {
+        return;
     };
-    let x = f64::midpoint(a.middle + a.width / 2.0, b.middle - b.width / 2.0);
-    let middle = upwards * (CONNECTOR_AT - 1.0) * a.height.min(b.height);
-    let (left, right) = (x - HALF_CONNECTOR, x + HALF_CONNECTOR);
-    let (low, high) = (middle - height / 2.0, middle + height / 2.0);
-    figure.ring(
-        ink,
-        vec![(left, low), (right, low), (right, high), (left, high)],
-    );
+    let (x, _) = between(a, b, upwards);
+    let (low, high) = match ring.as_slice() {
+        [low, _, high, _] => (low.1, high.1),
+        _ => return,
+    };
+    figure.ring(ink, ring);
     // Outside the crowns, and outside a connector that finds no room in them.
     let (edge, side) = if upwards > 0.0 {
         (high.max(0.0), 0.4)

@@ -1,9 +1,7 @@
-//! Figures for prints: strokes and labels in millimetres, and the stump as a figure.
+//! Figures: strokes and labels in millimetres.
 
-use super::{Part, View, views};
-use crate::derive::{ComesOff, Facts};
-use crate::fact::{Place, Side};
-use crate::tooth::{Arch, Tooth};
+use crate::fact::Side;
+use crate::tooth::Tooth;
 
 /// How a stroke is drawn, which is what it means.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -20,10 +18,20 @@ pub enum Ink {
     Fails,
     /// The way in which a restoration lets go.
     Motion,
+    /// The head of an arrow; its tip is the second of its three points.
+    Head,
     /// A connector as drawn.
     Connector,
     /// A connector as small as it may be.
     Least,
+    /// A pontic, from above.
+    Pontic,
+    /// The tooth that it bites against.
+    Opposing,
+    /// A distance that was read or is to be read, with its ticks.
+    Distance,
+    /// The wall, unit or connector in hand; it follows a line that is drawn by itself.
+    Marked,
 }
 
 /// A line through points in mm, x to the right and y upwards.
@@ -35,6 +43,8 @@ pub struct Stroke {
     pub points: Vec<(f64, f64)>,
     /// Whether it runs back to its first point.
     pub closed: bool,
+    /// A point on its inner side, where it bounds something.
+    pub inner: Option<(f64, f64)>,
 }
 
 /// What a label says; the words are found where it is printed.
@@ -50,6 +60,8 @@ pub enum Word {
     Section(f64, f64),
     /// An area in mm², at the least.
     Least(f64),
+    /// A distance in mm.
+    Distance(f64),
 }
 
 /// Which end of a label stands at its place.
@@ -74,9 +86,11 @@ pub struct Label {
     pub anchor: Anchor,
     /// What it says.
     pub word: Word,
+    /// Whether it names what is in hand.
+    pub marked: bool,
 }
 
-/// A figure for print.
+/// A figure, for print and screen alike.
 #[derive(Clone, PartialEq, Debug, Default)]
 pub struct Figure {
     /// Its strokes, those drawn last on top.
@@ -107,6 +121,7 @@ impl Figure {
             ink,
             points,
             closed: false,
+            inner: None,
         });
     }
 
@@ -115,7 +130,33 @@ impl Figure {
             ink,
             points,
             closed: true,
+            inner: None,
         });
+    }
+
+    /// Draws a stroke, or a ring, that has an inner side.
+    pub(super) fn bound(&mut self, ink: Ink, points: Vec<(f64, f64)>, inner: (f64, f64)) {
+        self.strokes.push(Stroke {
+            ink,
+            points,
+            closed: false,
+            inner: Some(inner),
+        });
+    }
+
+    /// Draws a distance as a line between two ticks that stand square to it.
+    pub(super) fn distance(&mut self, from: (f64, f64), to: (f64, f64)) {
+        let (dx, dy) = (to.0 - from.0, to.1 - from.1);
+        let length = dx.hypot(dy);
+        if length <= 0.0 {
+            return;
+        }
+        let (x, y) = (-dy / length * TICK, dx / length * TICK);
+        for end in [from, to] {
+            let tick = vec![(end.0 - x, end.1 - y), (end.0 + x, end.1 + y)];
+            self.stroke(Ink::Distance, tick);
+        }
+        self.stroke(Ink::Distance, vec![from, to]);
     }
 
     pub(super) fn label(&mut self, at: (f64, f64), lines: f64, anchor: Anchor, word: Word) {
@@ -124,7 +165,15 @@ impl Figure {
             lines,
             anchor,
             word,
+            marked: false,
         });
+    }
+
+    /// Marks the labels that say this.
+    pub(super) fn mark(&mut self, word: Word) {
+        for label in &mut self.labels {
+            label.marked |= label.word == word;
+        }
     }
 
     /// Draws an arrow along some points.
@@ -136,7 +185,7 @@ impl Figure {
                 let (ux, uy) = (dx / length * HEAD, dy / length * HEAD);
                 let side = |sign: f64| (end.0 - ux - sign * uy / 2.0, end.1 - uy + sign * ux / 2.0);
                 let tip = vec![side(1.0), *end, side(-1.0)];
-                self.stroke(Ink::Motion, tip);
+                self.stroke(Ink::Head, tip);
             }
         }
         self.stroke(Ink::Motion, points);
@@ -176,87 +225,5 @@ const ARC_STEPS: u32 = 12;
 /// The radius of the ring about which something turns, in mm.
 const PIVOT: f64 = 0.35;
 const PIVOT_STEPS: u32 = 16;
-/// The bar of the scale, in mm.
-const BAR: f64 = 5.0;
-/// The room between the views of a stump, in mm.
-const APART: f64 = 6.0;
-
-/// Draws a stump as its die stands, from facial and from mesial: the finish line, the top, the part of each wall that
-/// resists, and how the restoration lets go where that is seen from there.
-///
-/// None where its quick readings are not there yet.
-pub fn die(facts: &Facts<'_>, tooth: Tooth) -> Option<Figure> {
-    let motion = facts
-        .details()
-        .iter()
-        .filter(|detail| {
-            let owner = facts.units().owner(Place::Unit(tooth));
-            owner.is_some_and(|owner| owner.id == detail.restoration)
-        })
-        .find_map(|detail| detail.worst()?.motion());
-    // A die stands with its top upwards, so an upper one is upside down: its right side is seen on the left.
-    let right = matches!(tooth.quadrant(), 1 | 4);
-    let mesial_left = right == (tooth.arch() == Arch::Upper);
-    let mut figure = Figure {
-        bar: BAR,
-        ..Figure::default()
-    };
-    let mut left = 0.0;
-    for (view, near_left) in views(facts, tooth, None)?
-        .iter()
-        .zip([mesial_left, !mesial_left])
-    {
-        let turned = |(x, y): (f64, f64)| (left + if near_left { x } else { view.base - x }, y);
-        add_view(&mut figure, tooth, view, motion, &turned);
-        left += view.base + APART;
-    }
-    Some(figure)
-}
-
-fn add_view(
-    figure: &mut Figure,
-    tooth: Tooth,
-    view: &View,
-    motion: Option<ComesOff>,
-    turned: &dyn Fn((f64, f64)) -> (f64, f64),
-) {
-    for line in &view.lines {
-        let ink = match line.part {
-            Part::Outline | Part::Marked => Ink::Outline,
-            Part::Margin => Ink::Margin,
-            Part::Resists => Ink::Resists,
-            Part::Fails => Ink::Fails,
-        };
-        figure.stroke(ink, vec![turned(line.from), turned(line.to)]);
-    }
-    let [near, far] = view.sides;
-    let [(near_foot, near_top), (far_foot, far_top)] = view.walls;
-    for (side, foot, inwards) in [(near, near_foot, 0.2), (far, far_foot, -0.2)] {
-        let (x, _) = turned((foot.0 + inwards * view.base, 0.0));
-        let word = Word::Side(tooth, side);
-        figure.label((x, 0.0), -1.3, Anchor::Middle, word);
-    }
-    let Some(motion) = motion else { return };
-    let foot_of = |side| match side {
-        side if side == near => Some(near_foot),
-        side if side == far => Some(far_foot),
-        _ => None,
-    };
-    match motion.about {
-        Some((about, side)) if about == tooth && motion.lifts.0 == tooth => {
-            if let (Some(pivot), Some(lifts)) = (foot_of(side), foot_of(motion.lifts.1))
-                && side != motion.lifts.1
-            {
-                figure.turning(turned(pivot), turned(lifts));
-            }
-        }
-        None if motion.first == tooth => {
-            let (x, y) = turned((
-                f64::midpoint(near_top.0, far_top.0),
-                near_top.1.max(far_top.1),
-            ));
-            figure.arrow(vec![(x, y + 0.5), (x, y + 2.5)]);
-        }
-        _ => {}
-    }
-}
+/// Half the length of a tick at the end of a distance, in mm.
+const TICK: f64 = 0.4;

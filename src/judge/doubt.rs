@@ -11,7 +11,7 @@
 //! *Sources*: error propagation as in JCGM 100:2008, section 5.1; the standard deviations are the flow's.
 
 mod draws;
-mod near;
+pub(super) mod near;
 
 use std::collections::{BTreeMap, BTreeSet};
 

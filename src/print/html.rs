@@ -342,9 +342,11 @@ fn class_of_ink(ink: Ink) -> &'static str {
         Ink::Margin => "margin",
         Ink::Resists => "resists",
         Ink::Fails => "fails",
-        Ink::Motion => "motion",
+        Ink::Motion | Ink::Head => "motion",
         Ink::Connector => "connector",
-        Ink::Least => "least",
+        Ink::Least | Ink::Pontic => "least",
+        // Only the screen has these.
+        Ink::Opposing | Ink::Distance | Ink::Marked => "usual",
     }
 }
 

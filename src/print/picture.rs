@@ -4,7 +4,7 @@ use super::{Document, Told};
 use crate::case::{Restoration, Role};
 use crate::drawing::{Figure, Ink, Word, die, elevation};
 use crate::fact::{Place, PlaceKind, RESISTING, Side, Unit};
-use crate::phrase::number_words;
+use crate::phrase::{Phrase, number_words};
 use crate::tooth::Tooth;
 
 /// A picture: shapes, and what is said about them.
@@ -170,12 +170,18 @@ fn comes_off(told: Told<'_>, meant: &dyn Fn(Tooth) -> bool) -> String {
 }
 
 fn words(told: Told<'_>, figure: &Figure) -> Vec<String> {
+    label_words(told.phrase, figure)
+}
+
+/// Says the labels of a figure, in their order.
+pub(crate) fn label_words(phrase: Phrase<'_>, figure: &Figure) -> Vec<String> {
     let mm = |number| number_words(number, Unit::Mm, None);
     let word = |word| match word {
-        Word::Tooth(tooth) => told.phrase.tooth(tooth),
-        Word::Pontic(tooth) => format!("x{}", told.phrase.tooth(tooth)),
-        Word::Side(tooth, side) => told.phrase.side(tooth, side).to_owned(),
+        Word::Tooth(tooth) => phrase.tooth(tooth),
+        Word::Pontic(tooth) => format!("x{}", phrase.tooth(tooth)),
+        Word::Side(tooth, side) => phrase.side(tooth, side).to_owned(),
         Word::Section(height, width) => format!("{height:.1} × {}", mm(width)),
+        Word::Distance(length) => mm(length),
         Word::Least(area) => format!("≥ {}", number_words(area, Unit::Mm2, None)),
     };
     figure.labels.iter().map(|label| word(label.word)).collect()

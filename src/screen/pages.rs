@@ -1,15 +1,11 @@
-//! Worklist, findings, end page, help, the typed line, the picture.
+//! Worklist, findings, end page, help, the typed line.
 
 use ratatui::buffer::Buffer;
 use ratatui::layout::{Position, Rect};
 use ratatui::style::Style;
-use ratatui::symbols::Marker;
-use ratatui::widgets::Widget;
-use ratatui::widgets::canvas::{Canvas, Line as CanvasLine};
 
 use super::pen::{below, end_of, put, put_at, put_right, split_bottom, split_left, wrap};
 use super::theme::{Role, Theme};
-use crate::drawing::{Drawing, Part};
 use crate::phrase::{CAUTION_SHORT, DISLODGEMENT_CAUTION, words};
 use crate::walk::view::{EndLine, FindingsView, HelpView, WorklistView};
 
@@ -296,68 +292,4 @@ pub(super) fn prompt(
         x: (strip.x + 2 + end).min(strip.right().saturating_sub(1)),
         y: strip.y + entry,
     })
-}
-
-/// Draws the stump in braille points, to scale in both directions.
-pub(super) fn picture(buf: &mut Buffer, area: Rect, drawing: &Drawing, theme: Theme) {
-    let area = area.intersection(buf.area);
-    if area.width < 16 || area.height < 8 {
-        return;
-    }
-    // A character is two points wide and four high; a point is as wide as it is high.
-    let room = (
-        f64::from(area.width) * 2.0,
-        f64::from(area.height - 3) * 4.0,
-    );
-    let scale = ((drawing.size.0 + 1.0) / room.0).max((drawing.size.1 + 1.0) / room.1);
-    let rows = ((drawing.size.1 + 1.0) / scale / 4.0)
-        .ceil()
-        .clamp(1.0, f64::from(area.height - 3)) as u16;
-    let (body, legend) = (
-        Rect {
-            height: rows,
-            ..area
-        },
-        Rect {
-            height: 3,
-            ..below(area, rows)
-        },
-    );
-    let (width, height) = (room.0 * scale, f64::from(rows) * 4.0 * scale);
-    let role = |part: Part| match part {
-        Part::Outline | Part::Margin => Role::Text,
-        Part::Resists => Role::Fine,
-        Part::Fails => Role::Hold,
-        Part::Marked => Role::Key,
-    };
-    let colour = |part: Part| theme.style(role(part)).fg.unwrap_or_default();
-    Canvas::default()
-        .marker(Marker::Braille)
-        .x_bounds([-0.5, width - 0.5])
-        .y_bounds([-0.5, height - 0.5])
-        .paint(|ctx| {
-            for line in &drawing.lines {
-                ctx.draw(&CanvasLine {
-                    x1: line.from.0,
-                    y1: line.from.1,
-                    x2: line.to.0,
-                    y2: line.to.1,
-                    color: colour(line.part),
-                });
-            }
-        })
-        .render(body, buf);
-    for ((x, _), label) in &drawing.labels {
-        let column = ((x + 0.5) / scale / 2.0)
-            .round()
-            .clamp(0.0, f64::from(body.width)) as u16;
-        put_at(buf, legend, column, 0, label, theme.style(Role::Dim));
-    }
-    put(
-        buf,
-        legend,
-        2,
-        "lower edge: finish line",
-        theme.style(Role::Dim),
-    );
 }

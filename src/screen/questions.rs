@@ -6,8 +6,8 @@ use ratatui::style::Style;
 use unicode_width::UnicodeWidthStr;
 
 use super::open::open_question;
-use super::pages::picture;
 use super::pen::{below, put, put_at, put_right, split_bottom, split_left, wrap};
+use super::picture;
 use super::theme::{Role, Theme};
 use crate::phrase::words;
 use crate::walk::view::{CellState, CellView, LineView, QuestionsView, StepState};
@@ -53,8 +53,8 @@ pub(super) fn draw(
         Some(area) => findings(buf, area, page, theme),
         None => folded(buf, parts.fold, page, theme),
     }
-    if let (Some(area), Some(drawing)) = (parts.picture, &page.picture) {
-        picture(buf, area, drawing, theme);
+    if let (Some(area), Some(drawn)) = (parts.picture, &page.picture) {
+        picture::beside(buf, area, drawn, theme);
     }
     page.present
         .as_ref()

@@ -7,9 +7,9 @@ use std::borrow::Cow;
 
 use super::theme::Signs;
 use crate::walk::view::{
-    CallRow, CallView, CellView, EndLine, FindRow, FindView, FindingLine, FindingsView, Header,
-    HelpView, LineView, OptionRow, OptionsView, PageView, PanelLine, PresentView, QuestionsView,
-    View, WorklistView,
+    CallRow, CallView, CellView, EndLine, FindRow, FindView, FindingLine, FindingsView, GripView,
+    Header, HelpView, LineView, OptionRow, OptionsView, PageView, PanelLine, PictureView, Plate,
+    PresentView, QuestionsView, View, WorklistView,
 };
 
 /// Each sign of the program and of the flow that comes with it, with its reading.
@@ -162,9 +162,8 @@ texts! {
     View { header page help prompt notice keys find; context scroll }
     Header { number units material notation verdict trying; level open }
     WorklistView { rows empty notation; levels marked }
-    // The picture chooses its own signs.
     QuestionsView {
-        steps lines present findings gone open_points more_key again; open_count present_line to_come picture
+        steps lines present findings gone open_points more_key again picture; open_count present_line to_come
     }
     CellView { text; state }
     PresentView { place asks choices input takes last refusal; }
@@ -172,6 +171,10 @@ texts! {
     FindingsView { findings detail figures open_points to_come; marked }
     EndLine { text; heading level }
     HelpView { sections; }
+    // What is drawn chooses its own signs.
+    PictureView { title sketch plates grip legend says caution; of }
+    Plate { title words; figure }
+    GripView { says marks; value spread limits level }
     FindView { words rows count; }
     FindRow { kind line; digit marked }
     CallView { count ready rows panel; }
@@ -189,6 +192,7 @@ impl Respell for PageView {
             PageView::End(lines) => lines.respell(),
             PageView::Call(page) => page.respell(),
             PageView::Options(page) => page.respell(),
+            PageView::Picture(page) => page.respell(),
         }
     }
 }

@@ -21,13 +21,15 @@ pub enum Context {
     Options,
     /// Words are typed to find something.
     Find,
+    /// The pictures of the case.
+    Picture,
     /// Help over any page.
     Help,
 }
 
 impl Context {
     /// All contexts.
-    pub const ALL: [Context; 10] = [
+    pub const ALL: [Context; 11] = [
         Context::Worklist,
         Context::Prompt,
         Context::Questions,
@@ -37,6 +39,7 @@ impl Context {
         Context::Answer,
         Context::Options,
         Context::Find,
+        Context::Picture,
         Context::Help,
     ];
 
@@ -52,6 +55,7 @@ impl Context {
             Context::Answer => "answering a question",
             Context::Options => "options",
             Context::Find => "find",
+            Context::Picture => "pictures",
             Context::Help => "help",
         }
     }
@@ -104,44 +108,47 @@ commands! {
     Choose "choose" [Answer] ["enter"] "go on" "Go on with what was picked; at the end, keep the answer as it was read back.";
     Tick "tick" [Answer] ["space"] "pick" "Pick the marked line, or pick it no longer.";
     Detail "detail" [Options] ["enter"] "in full" "Show the marked way out in full, or the list again.";
-    Up "up" [Questions Findings End Call Answer Options Worklist Find Help] ["up"] "" "Up.";
-    Down "down" [Questions Findings End Call Answer Options Worklist Find Help] ["down"] "" "Down.";
+    Up "up" [Questions Findings End Call Answer Options Picture Worklist Find Help] ["up"] "" "Up.";
+    Down "down" [Questions Findings End Call Answer Options Picture Worklist Find Help] ["down"] "" "Down.";
     Left "left" [Questions] ["left"] "" "One cell to the left.";
     Right "right" [Questions] ["right"] "" "One cell to the right.";
     NextStep "next-step" [Questions] ["pgdn" "n"] "step" "Go to the next step of the inspection.";
     PreviousStep "previous-step" [Questions] ["pgup" "b"] "" "Go back one step.";
-    PageDown "page-down" [Findings End Options Help] ["pgdn" "space"] "" "One page down.";
-    PageUp "page-up" [Findings End Options Help] ["pgup"] "" "One page up.";
+    PageDown "page-down" [Findings End Options Picture Help] ["pgdn" "space"] "" "One page down.";
+    PageUp "page-up" [Findings End Options Picture Help] ["pgup"] "" "One page up.";
     NextHits "next-hits" [Find] ["pgdn"] "more" "Show the next nine lines.";
     PreviousHits "previous-hits" [Find] ["pgup"] "" "Show the nine lines before.";
     Undo "undo" [Questions Findings End Call] ["u"] "undo" "Take the last answer of this sitting back.";
     Redo "redo" [Questions Findings End Call] ["y"] "" "Do again what was undone.";
     WallByWall "wall-by-wall" [Questions] ["w"] "walls" "Go round the present stump wall by wall, or stop doing so.";
     Instrument "instrument" [Questions] ["i"] "" "Change the instrument that the present reading is taken with.";
-    Call "call" [Questions Findings End Options] ["d"] "call" "Go to the call with the dentist: the questions, and what is said to them.";
-    Options "options" [Questions Findings End Call] ["x"] "options" "Show the ways out of what was found, each with what comes of it.";
+    Call "call" [Questions Findings End Options Picture] ["d"] "call" "Go to the call with the dentist: the questions, and what is said to them.";
+    Options "options" [Questions Findings End Call Picture] ["x"] "options" "Show the ways out of what was found, each with what comes of it.";
+    Picture "picture" [Questions Findings End Options] ["g"] "picture" "Show the pictures of the case: stumps, bridges, the arch.";
+    NextPicture "next-picture" [Picture] ["right" "tab"] "next" "Turn to the next picture.";
+    PreviousPicture "previous-picture" [Picture] ["left" "shift-tab"] "" "Turn back to the picture before.";
     Try "try" [Questions Findings Options] ["v"] "" "Try other readings out on a copy. Nothing of it is kept; one step back drops it.";
     KeepTrial "keep-trial" [Questions Findings] ["k"] "" "While trying: list what was changed, to be proposed on the call.";
     Standing "standing" [Call] ["k"] "" "Keep what was decided for every case of this dentist.";
     Strike "strike" [Call] ["delete"] "" "Take the marked proposal off the list.";
-    Findings "findings" [Questions End Call Options] ["f"] "findings" "Show the findings with reason, evidence and source.";
+    Findings "findings" [Questions End Call Options Picture] ["f"] "findings" "Show the findings with reason, evidence and source.";
     Questions "questions" [Findings End] ["enter" "c"] "questions" "Go back to the questions.";
-    ToQuestions "to-questions" [Call Options] ["c"] "questions" "Go back to the questions.";
-    End "end" [Questions Findings Call Options] ["e"] "end page" "Show the summary and the call list.";
+    ToQuestions "to-questions" [Call Options Picture] ["c"] "questions" "Go back to the questions.";
+    End "end" [Questions Findings Call Options Picture] ["e"] "end page" "Show the summary and the call list.";
     EditUnits "edit-units" [Questions] ["o"] "" "Change the units that were ordered.";
-    Notation "notation" [Questions Findings End Call Options Worklist] ["t"] "" "Change the notation of teeth: ISO 3950, Universal, Palmer.";
+    Notation "notation" [Questions Findings End Call Options Picture Worklist] ["t"] "" "Change the notation of teeth: ISO 3950, Universal, Palmer.";
     Print "print" [End] ["p"] "print" "Write every sheet as text, and all of them as one HTML file, into the present directory.";
     OpenCase "open-case" [Worklist] ["enter"] "open" "Open the marked case.";
     NewCase "new-case" [Worklist] ["n"] "new case" "Start a new case.";
     Accept "accept" [Prompt] ["enter"] "keep" "Keep the line.";
     GoThere "go-there" [Find] ["enter"] "go" "Go to the marked line, or do what it says.";
     EraseLine "erase-line" [Prompt Find] ["backspace"] "" "Take back the last character.";
-    Back "back" [Prompt Find Findings End Call Answer Options Help Questions] ["esc"] "back" "Go back one step. Nothing is lost: every answer is already kept.";
-    Leave "leave" [Worklist Questions Findings End Call Options] ["q"] "leave" "Leave the case, or the program from the worklist. Every answer is already kept.";
-    Quit "quit" [Worklist Prompt Find Questions Findings End Call Answer Options Help] ["ctrl-c"] "" "Leave the program at once. Every answer is already kept.";
-    Suspend "suspend" [Worklist Prompt Find Questions Findings End Call Answer Options Help] ["ctrl-z"] "" "Put the program into the background (Unix).";
-    Find "find" [Worklist Questions Findings End Call Answer Options Help] ["/"] "find" "Find a question, a finding or a command by its words; with nothing typed, all that can be done here.";
-    Help "help" [Worklist Questions Findings End Call Answer Options] ["?"] "help" "Show what to look at and why, and the keys.";
+    Back "back" [Prompt Find Findings End Call Answer Options Picture Help Questions] ["esc"] "back" "Go back one step. Nothing is lost: every answer is already kept.";
+    Leave "leave" [Worklist Questions Findings End Call Options Picture] ["q"] "leave" "Leave the case, or the program from the worklist. Every answer is already kept.";
+    Quit "quit" [Worklist Prompt Find Questions Findings End Call Answer Options Picture Help] ["ctrl-c"] "" "Leave the program at once. Every answer is already kept.";
+    Suspend "suspend" [Worklist Prompt Find Questions Findings End Call Answer Options Picture Help] ["ctrl-z"] "" "Put the program into the background (Unix).";
+    Find "find" [Worklist Questions Findings End Call Answer Options Picture Help] ["/"] "find" "Find a question, a finding or a command by its words; with nothing typed, all that can be done here.";
+    Help "help" [Worklist Questions Findings End Call Answer Options Picture] ["?"] "help" "Show what to look at and why, and the keys.";
 }
 
 impl Command {

@@ -2,6 +2,7 @@
 
 mod deciding;
 mod moving;
+mod sketch;
 mod trying;
 mod typing;
 
@@ -21,6 +22,7 @@ use crate::judge::doubt::Doubt;
 use crate::judge::{Judgement, judge};
 use crate::remedy::{Amount, Together, WayOut};
 
+use sketch::Sketch;
 pub use typing::Takes;
 
 /// A case under inspection.
@@ -36,6 +38,8 @@ pub struct Inspection {
     pub(super) agenda: Agenda,
     pub(super) cursor: Option<Spot>,
     pub(super) input: String,
+    /// What the number that is being typed would come to.
+    sketch: Option<Sketch>,
     pub(super) refusal: Option<String>,
     with: BTreeMap<FactId, String>,
     entries: u64,
@@ -90,6 +94,7 @@ impl Inspection {
             agenda,
             cursor,
             input: String::new(),
+            sketch: None,
             refusal: None,
             with: BTreeMap::new(),
             entries,
@@ -190,11 +195,12 @@ impl Inspection {
         if self.input.pop().is_none() {
             self.go_beside(false);
         }
+        self.sketch_typed();
     }
 
     pub(in crate::walk) fn clear(&mut self, moment: &Moment) -> Vec<Effect> {
         self.settle();
-        self.input.clear();
+        self.clear_input();
         let Some(spot) = self.cursor.clone() else {
             return Vec::new();
         };
@@ -231,7 +237,7 @@ impl Inspection {
         let is_reading = matches!(value, Value::Number(..));
         let with = self.instrument().filter(|_| is_reading);
         let effects = self.put(spot, value, with, moment);
-        self.input.clear();
+        self.clear_input();
         self.go_on();
         effects
     }
@@ -316,7 +322,7 @@ impl Inspection {
             }
         }
         self.keep_cursor();
-        self.input.clear();
+        self.clear_input();
         effects
     }
 
@@ -348,6 +354,7 @@ impl Inspection {
             let (results, judgement, agenda) =
                 work_out(&self.flow, &self.case, Some(&self.results));
             self.results = results;
+            self.sketch = None;
             self.doubt = None;
             self.ways = None;
             self.before = Some(std::mem::replace(&mut self.judgement, judgement));
@@ -375,7 +382,7 @@ impl Inspection {
         let (_, effects) = self.append(undoing(change.back.clone(), change.entry), moment);
         self.cursor.clone_from(&change.cursor);
         self.undone.push(change);
-        self.input.clear();
+        self.clear_input();
         self.keep_cursor();
         effects
     }
@@ -388,7 +395,7 @@ impl Inspection {
         let (entry, effects) = self.append(change.forward.clone(), moment);
         self.cursor.clone_from(&change.cursor);
         self.done.push(Change { entry, ..change });
-        self.input.clear();
+        self.clear_input();
         self.keep_cursor();
         effects
     }

@@ -24,7 +24,7 @@ impl Walk {
             self.answer_back(None);
         } else if matches!(
             self.page,
-            Page::Findings | Page::End | Page::Call | Page::Options
+            Page::Findings | Page::End | Page::Call | Page::Options | Page::Picture
         ) {
             if self.page == Page::Options && self.option_full {
                 self.option_full = false;
@@ -33,7 +33,7 @@ impl Walk {
             }
         } else if let Some(inspection) = self.inspection.as_mut().filter(|i| !i.input.is_empty()) {
             inspection.settle();
-            inspection.input.clear();
+            inspection.clear_input();
         } else if self.is_trying() {
             self.drop_trial();
         } else if !self.single && self.page == Page::Questions {

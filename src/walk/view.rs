@@ -5,13 +5,13 @@ mod find;
 mod findings;
 mod help;
 mod options;
+mod picture;
 mod prompts;
 mod questions;
 
 use super::command::{Command, Context};
 use super::{Inspection, Page, Walk};
 use crate::derive::Facts;
-use crate::drawing::Drawing;
 use crate::fact::{ORDER_MATERIAL, Place};
 use crate::flow::Level;
 use crate::judge::Verdict;
@@ -21,6 +21,8 @@ use crate::print::{Beside, Sheet, Told, document};
 pub use call::{CallRow, CallView, PanelLine};
 pub use find::{FindRow, FindView};
 pub use options::{OPTION_COLUMNS, OptionRow, OptionsView};
+pub(crate) use picture::LEAST_ADVISED;
+pub use picture::{GripView, PictureView, Plate};
 
 /// The whole screen.
 #[derive(Clone)]
@@ -81,6 +83,8 @@ pub enum PageView {
     Call(Box<CallView>),
     /// The ways out.
     Options(Box<OptionsView>),
+    /// A picture of the case.
+    Picture(Box<PictureView>),
 }
 
 /// The list of cases.
@@ -134,8 +138,8 @@ pub struct QuestionsView {
     pub more_key: String,
     /// The reading to take again, where its error could turn the result.
     pub again: Option<String>,
-    /// The stump in hand.
-    pub picture: Option<Drawing>,
+    /// The picture of what is in hand.
+    pub picture: Option<PictureView>,
 }
 
 /// One line of a step's page.
@@ -315,6 +319,9 @@ impl Walk {
             }
             (Page::Options, Some((inspection, facts))) => {
                 PageView::Options(Box::new(self.options(inspection, facts)))
+            }
+            (Page::Picture, Some((inspection, _))) => {
+                PageView::Picture(Box::new(self.picture_page(inspection)))
             }
             _ => PageView::Worklist(self.worklist_view()),
         };

@@ -15,6 +15,7 @@ mod derive;
 mod dislodgement;
 mod docs;
 mod doubt;
+mod drawing;
 mod flow;
 mod flow_codes;
 mod good;

@@ -1,5 +1,6 @@
 //! The screen: how each page looks, and what holds at every size.
 
+mod pictures;
 mod signs;
 mod sizes;
 
@@ -223,6 +224,8 @@ fn pages() -> Vec<(&'static str, Walk)> {
             "options-full",
             crown(|s| s.with_ways().keys("x down enter")),
         ),
+        ("picture", crown(|s| s.at("tooth.height", "26").keys("g"))),
+        ("picture-arch", crown(|s| s.keys("g left"))),
         ("trying", crown(|s| s.at("tooth.height", "26").keys("v"))),
         (
             "tried",
@@ -252,6 +255,7 @@ fn each_page_is_the_one_it_is_called() {
             name if name.starts_with("worklist") => Page::Worklist,
             name if name.starts_with("call") || name == "prompt-words" => Page::Call,
             name if name.starts_with("options") => Page::Options,
+            name if name.starts_with("picture") => Page::Picture,
             "notice" | "prompt-number" => Page::Worklist,
             _ => Page::Questions,
         };

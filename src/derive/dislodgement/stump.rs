@@ -3,8 +3,8 @@
 use crate::case::{Restoration as Units, Role};
 use crate::derive::{Facts, Inputs};
 use crate::fact::{
-    GROOVES, MARGIN_FL, MARGIN_MD, MARGIN_STEP, Place, SPAN, Side, TILT, TILT_TOWARD, UNEVEN,
-    Value, WALL_FORM, WALL_HEIGHT_USED, WALL_STRAIGHT, WALL_TAPER_USED,
+    GROOVES, MARGIN_FL, MARGIN_MD, MARGIN_STEP, Place, PlaceKind, SPAN, Side, TILT, TILT_TOWARD,
+    UNEVEN, Value, WALL_FORM, WALL_HEIGHT_USED, WALL_STRAIGHT, WALL_TAPER_USED,
 };
 use crate::mechanics::dislodgement::grip::{Graded, MINIMUM_MOLAR, MINIMUM_OTHER};
 use crate::mechanics::frame::{Abutment, ArchCurve, Frame, middles};
@@ -129,14 +129,30 @@ fn fitted(preparation: Preparation) -> Preparation {
 
 /// Stands a unit on the arch curve, by the widths of the teeth between it and the midline.
 pub(super) fn place_in_arch(inputs: &mut Inputs<'_, '_>, units: &Units, tooth: Tooth) -> Frame {
+    place(
+        inputs,
+        &|at| {
+            units
+                .units
+                .iter()
+                .any(|unit| unit.tooth == at && unit.role == Role::Pontic)
+        },
+        tooth,
+    )
+}
+
+/// Stands any tooth on the arch curve, by the spans read for the pontics of every restoration.
+pub(crate) fn stand_in_arch(facts: &Facts<'_>, tooth: Tooth) -> Frame {
+    let mut inputs = facts.inputs(Place::Unit(tooth));
+    let is_pontic = |at| facts.units().is_kind(Place::Unit(at), PlaceKind::Pontic);
+    place(&mut inputs, &is_pontic, tooth)
+}
+
+fn place(inputs: &mut Inputs<'_, '_>, is_pontic: &dyn Fn(Tooth) -> bool, tooth: Tooth) -> Frame {
     let widths: Vec<f64> = (1..=tooth.position())
         .filter_map(|position| Tooth::new(tooth.quadrant(), position))
         .map(|tooth| {
-            let own = units
-                .units
-                .iter()
-                .any(|unit| unit.tooth == tooth && unit.role == Role::Pontic);
-            let read = if own {
+            let read = if is_pontic(tooth) {
                 inputs
                     .optional(&SPAN, Place::Unit(tooth))
                     .and_then(Value::number)

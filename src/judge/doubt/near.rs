@@ -14,10 +14,21 @@ pub(super) fn tested<'f>(facts: &Facts<'f>) -> Vec<(Spot, &'f Test)> {
     let mut list = Vec::new();
     for rule in &facts.flow().rules {
         for at in facts.units().within(Place::Case, rule.at) {
-            for condition in conditions(rule) {
-                tests_of(condition, facts, at, &mut list);
-            }
+            list.extend(tested_in(rule, facts, at));
         }
+    }
+    list
+}
+
+/// Every figure that a rule tests at its place.
+pub(in crate::judge) fn tested_in<'f>(
+    rule: &'f Rule,
+    facts: &Facts<'_>,
+    at: Place,
+) -> Vec<(Spot, &'f Test)> {
+    let mut list = Vec::new();
+    for condition in conditions(rule) {
+        tests_of(condition, facts, at, &mut list);
     }
     list
 }
@@ -31,11 +42,7 @@ pub(super) fn near(
     for (index, rule) in facts.flow().rules.iter().enumerate() {
         for at in facts.units().within(Place::Case, rule.at) {
             let now = level(rule, facts, at);
-            let mut tests = Vec::new();
-            for condition in conditions(rule) {
-                tests_of(condition, facts, at, &mut tests);
-            }
-            for (spot, test) in tests {
+            for (spot, test) in tested_in(rule, facts, at) {
                 let Some(found) = Turns::of(facts, &spot, test, spread, drawn) else {
                     continue;
                 };
@@ -152,7 +159,7 @@ fn tests_of<'f>(
 }
 
 /// The level of a rule at a place, raises included.
-fn level(rule: &Rule, world: &dyn World, at: Place) -> Level {
+pub(in crate::judge) fn level(rule: &Rule, world: &dyn World, at: Place) -> Level {
     match outcome(rule, world, at) {
         Gives::Fires(level) => level,
         Gives::Silent | Gives::Open => Level::Fine,

@@ -66,7 +66,7 @@ impl Inspection {
 
     pub(in crate::walk) fn go(&mut self, spot: Option<Spot>) {
         self.settle();
-        self.input.clear();
+        self.clear_input();
         if spot.is_some() {
             self.cursor = spot;
         }

@@ -121,6 +121,7 @@ impl Inspection {
                 if self.input.chars().count() < 10 {
                     self.input.push(c);
                 }
+                self.sketch_typed();
                 Vec::new()
             }
         }
@@ -162,14 +163,7 @@ impl Inspection {
     pub(super) fn read_input(&self, spec: &FactSpec, today: Date) -> Result<Value, String> {
         let text = self.input.trim();
         let value = match spec.kind {
-            Kind::Number { unit, .. } => {
-                let number: f64 = text
-                    .replace(',', ".")
-                    .parse()
-                    .map_err(|_| format!("{text} is not a number"))?;
-                self.fits_instrument(number)?;
-                Value::Number(number, unit)
-            }
+            Kind::Number { .. } => return self.read_number(spec),
             Kind::Day => Value::Day(read_day(text, today)?),
             Kind::Text => Value::Text(crate::text::clean(text)),
             Kind::Teeth => {
@@ -182,12 +176,21 @@ impl Inspection {
             }
             _ => return Err("press the digit of a choice".to_owned()),
         };
-        match spec.check(&value) {
-            Ok(()) => Ok(value),
-            Err(Misfit::NotWhole) => Err("this takes whole numbers".to_owned()),
-            Err(Misfit::Bounds { wanted }) => Err(format!("out of bounds: {wanted}")),
-            Err(_) => Err(format!("this takes {}", spec.wanted())),
-        }
+        checked(spec, value)
+    }
+
+    /// Reads what was typed as a number.
+    pub(super) fn read_number(&self, spec: &FactSpec) -> Result<Value, String> {
+        let text = self.input.trim();
+        let Kind::Number { unit, .. } = spec.kind else {
+            return Err(format!("this takes {}", spec.wanted()));
+        };
+        let number: f64 = text
+            .replace(',', ".")
+            .parse()
+            .map_err(|_| format!("{text} is not a number"))?;
+        self.fits_instrument(number)?;
+        checked(spec, Value::Number(number, unit))
     }
 
     /// A reading finer than its instrument is a slip of the finger or of the instrument.
@@ -228,9 +231,20 @@ impl Inspection {
             Some(next) if ids.len() > 1 => {
                 self.with.insert(fact, next.clone());
                 self.refusal = None;
+                self.sketch_typed();
             }
             _ => self.refusal = Some("there is no other instrument for this".to_owned()),
         }
+    }
+}
+
+/// Says what is wrong with a value that its fact does not take.
+fn checked(spec: &FactSpec, value: Value) -> Result<Value, String> {
+    match spec.check(&value) {
+        Ok(()) => Ok(value),
+        Err(Misfit::NotWhole) => Err("this takes whole numbers".to_owned()),
+        Err(Misfit::Bounds { wanted }) => Err(format!("out of bounds: {wanted}")),
+        Err(_) => Err(format!("this takes {}", spec.wanted())),
     }
 }
 

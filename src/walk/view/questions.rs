@@ -3,7 +3,6 @@
 use super::findings::finding_lines;
 use super::{CellState, CellView, LineView, PresentView, QuestionsView, StepState};
 use crate::derive::{Facts, Turn};
-use crate::drawing::stump;
 use crate::fact::{FactId, Kind, Place, Spot, Value};
 use crate::phrase::Phrase;
 use crate::walk::agenda::Cell;
@@ -94,10 +93,7 @@ impl Walk {
                 .as_ref()
                 .and_then(|doubt| doubt.deciding.first())
                 .map(|deciding| phrase.again(deciding)),
-            picture: inspection
-                .cursor
-                .as_ref()
-                .and_then(|spot| stump(facts, spot.at)),
+            picture: self.picture_in_hand(inspection),
         }
     }
 

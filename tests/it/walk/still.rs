@@ -17,7 +17,10 @@ fn screen(sitting: &Sitting, width: u16, height: u16) -> Buffer {
     buf
 }
 
-/// What changed outside the open cell and the line it is typed on, as `column,row before after`.
+/// From this width on a picture stands beside the questions, so many columns wide. It alone follows what is typed.
+const PICTURE: (u16, u16) = (110, 32);
+
+/// What changed outside the open cell, the line it is typed on and the picture, as `column,row before after`.
 fn changed(before: &Buffer, after: &Buffer) -> Vec<(String, String)> {
     let area = before.area;
     // The line that is typed on begins with its mark, above the row of refusals and the keys.
@@ -28,7 +31,12 @@ fn changed(before: &Buffer, after: &Buffer) -> Vec<(String, String)> {
             let (was, is) = (&before[(x, y)], &after[(x, y)]);
             let open = |cell: &ratatui::buffer::Cell| cell.modifier.contains(Modifier::REVERSED);
             let entry = y == typed && (2..14).contains(&x);
-            if was != is && !entry && !(open(was) && open(is)) {
+            // It lies between the steps and the open question.
+            let picture = area.width >= PICTURE.0
+                && x >= area.width - PICTURE.1
+                && (3..area.height - 8).contains(&y);
+            let follows = entry || picture || (open(was) && open(is));
+            if was != is && !follows {
                 list.push((was.symbol().to_owned(), is.symbol().to_owned()));
             }
         }

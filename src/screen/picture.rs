@@ -1,0 +1,120 @@
+//! Pictures in characters: the one beside the questions, and the page of all of them.
+
+mod bar;
+mod fit;
+mod trace;
+
+use ratatui::buffer::Buffer;
+use ratatui::layout::Rect;
+use ratatui::style::Style;
+
+use super::pages::{indented, scrolled};
+use super::pen::{below, put, put_at, split_bottom, split_left, wrap};
+use super::theme::{Role, Theme};
+use crate::walk::view::{PictureView, Plate};
+
+/// From this width on the words of the page stand beside its picture.
+const BESIDE: u16 = 84;
+/// From this height on the picture beside the questions has its legend.
+const LEGEND: u16 = 36;
+/// From this height on it has its bar of grip.
+const BAR: u16 = 12;
+
+/// Draws the picture beside the questions. Only what is drawn moves with the digits, never where it stands.
+pub(super) fn beside(buf: &mut Buffer, area: Rect, picture: &PictureView, theme: Theme) {
+    let area = area.intersection(buf.area);
+    if area.width < 12 || area.height < 5 {
+        return;
+    }
+    put(buf, area, 0, &picture.title, theme.style(Role::Heading));
+    if let Some(sketch) = &picture.sketch {
+        put(buf, area, 1, sketch, theme.style(Role::Key));
+    }
+    let mut body = below(area, 2);
+    if let Some(grip) = picture.grip.as_ref().filter(|_| area.height >= BAR) {
+        let rows = bar::rows(grip, area.width);
+        let (rest, strip) = split_bottom(body, rows);
+        bar::draw(buf, strip, grip, theme);
+        body = split_bottom(rest, 1).0;
+    }
+    if area.height >= LEGEND || picture.grip.is_none() {
+        let lines = wrap(&picture.legend.join("; "), area.width);
+        let (rest, strip) = split_bottom(body, u16::try_from(lines.len()).unwrap_or(0));
+        for (row, line) in (0..strip.height).zip(&lines) {
+            put(buf, strip, row, line, theme.style(Role::Dim));
+        }
+        body = split_bottom(rest, 1).0;
+    }
+    plates(buf, body, &picture.plates, theme);
+}
+
+/// Draws the page of a picture: as large as the screen allows, its figures in words beside or under it.
+pub(super) fn page(
+    buf: &mut Buffer,
+    area: Rect,
+    picture: &PictureView,
+    scroll: usize,
+    theme: Theme,
+) {
+    let area = area.intersection(buf.area);
+    if area.width == 0 || area.height == 0 {
+        return;
+    }
+    let mut column = put(buf, area, 0, &picture.title, theme.style(Role::Heading));
+    if let Some((index, of)) = picture.of {
+        let text = format!("{index} of {of}");
+        column += 2 + put_at(buf, area, column + 2, 0, &text, theme.style(Role::Dim));
+    }
+    if let Some(sketch) = &picture.sketch {
+        put_at(buf, area, column + 2, 0, sketch, theme.style(Role::Key));
+    }
+    let body = below(area, if area.height > 12 { 2 } else { 1 });
+    let (drawn, mut text) = if area.width >= BESIDE {
+        split_left(body, body.width * 3 / 5, 3)
+    } else {
+        let rows = (body.height * 2 / 5).clamp(3, 14);
+        let (above, under) = split_bottom(body, rows);
+        (split_bottom(above, u16::from(above.height > 8)).0, under)
+    };
+    plates(buf, drawn, &picture.plates, theme);
+    let mut lines: Vec<(String, Style)> = Vec::new();
+    if let Some(grip) = &picture.grip {
+        let rows = bar::rows(grip, text.width.min(60));
+        if text.height >= rows + 4 {
+            let strip = Rect {
+                width: text.width.min(60),
+                height: rows,
+                ..text
+            };
+            bar::draw(buf, strip, grip, theme);
+            text = below(text, rows + 1);
+        } else {
+            lines.push((grip.says.clone(), theme.style(Role::Heading)));
+        }
+    }
+    let mut add = |words: &str, role: Role| {
+        let wrapped = indented(words, text.width).into_iter();
+        lines.extend(wrapped.map(|line| (line, theme.style(role))));
+    };
+    for words in &picture.says {
+        add(words, Role::Text);
+    }
+    for words in &picture.legend {
+        add(words, Role::Dim);
+    }
+    add(picture.caution, Role::Dim);
+    scrolled(buf, text, &lines, scroll, theme);
+}
+
+/// Draws the parts of a picture to one scale, side by side or one under the other, whichever is larger. An area that is
+/// too small for any scale stays empty.
+pub(super) fn plates(buf: &mut Buffer, area: Rect, plates: &[Plate], theme: Theme) {
+    let area = area.intersection(buf.area);
+    let Some(fitted) = fit::fit(plates, area) else {
+        return;
+    };
+    for (plate, place) in plates.iter().zip(&fitted.places) {
+        put(buf, place.whole, 0, &plate.title, theme.style(Role::Dim));
+        trace::draw(buf, place, plate, theme);
+    }
+}

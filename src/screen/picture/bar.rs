@@ -1,0 +1,83 @@
+//! The bar of grip: the value on a line from nothing to past the least stump advised, with the rules' limits.
+
+use ratatui::buffer::Buffer;
+use ratatui::layout::Rect;
+use ratatui::style::Modifier;
+
+use crate::flow::Level;
+use crate::screen::pen::{put, put_at, wrap};
+use crate::screen::theme::{Role, Signs, Theme};
+use crate::walk::view::{GripView, LEAST_ADVISED};
+
+/// Where the bar ends. What is more is drawn to its end, with a mark.
+pub(super) const END: f64 = 1.5;
+
+/// Returns how many rows the bar takes at a width.
+pub(super) fn rows(grip: &GripView, width: u16) -> u16 {
+    3 + u16::try_from(wrap(&grip.marks.join("; "), width).len()).unwrap_or(0)
+}
+
+/// Returns the column of a number on a bar of some width; none where it is no number.
+fn column(number: f64, width: u16) -> Option<u16> {
+    if number.is_nan() || width == 0 {
+        return None;
+    }
+    let last = f64::from(width - 1);
+    Some((number / END * last).round().clamp(0.0, last) as u16)
+}
+
+/// The signs of a bar: what is held, what the readings' error may take or give, the value, what is left, and the mark of
+/// a value past the end.
+fn signs(signs: Signs) -> [&'static str; 5] {
+    match signs {
+        Signs::Braille => ["█", "▒", "┃", "─", "▶"],
+        Signs::Ascii => ["#", "=", "|", "-", ">"],
+    }
+}
+
+fn letter(level: Level) -> &'static str {
+    match level {
+        Level::Fine => ".",
+        Level::Watch => "w",
+        Level::Call => "c",
+        Level::Hold => "h",
+    }
+}
+
+/// Draws the bar; what finds no row is left out from below.
+pub(super) fn draw(buf: &mut Buffer, area: Rect, grip: &GripView, theme: Theme) {
+    let [held, maybe, here, left, past] = signs(theme.signs());
+    put(buf, area, 0, &grip.says, theme.style(Role::Heading));
+    let own = grip.level.map_or(theme.style(Role::Text), |level| {
+        theme.level(level).remove_modifier(Modifier::REVERSED)
+    });
+    let value = grip.value.filter(|value| !value.is_nan());
+    let at = value.and_then(|value| column(value, area.width));
+    let span = value.zip(grip.spread).and_then(|(value, spread)| {
+        let low = column(value - spread, area.width)?;
+        let high = column(value + spread, area.width)?;
+        Some((low, high))
+    });
+    for x in 0..area.width {
+        let (sign, style) = match at {
+            Some(at) if x == at && value.is_some_and(|value| value > END) => (past, own),
+            Some(at) if x == at && span.is_some() => (here, own),
+            _ if span.is_some_and(|(low, high)| (low..=high).contains(&x)) => (maybe, own),
+            Some(at) if x <= at => (held, own),
+            _ => (left, theme.style(Role::Dim)),
+        };
+        put_at(buf, area, x, 1, sign, style);
+    }
+    if let Some(x) = column(LEAST_ADVISED, area.width) {
+        put_at(buf, area, x, 2, "1", theme.style(Role::Dim));
+    }
+    for (limit, level) in &grip.limits {
+        if let Some(x) = column(*limit, area.width) {
+            let style = theme.level(*level).remove_modifier(Modifier::REVERSED);
+            put_at(buf, area, x, 2, letter(*level), style);
+        }
+    }
+    for (row, line) in (3..).zip(wrap(&grip.marks.join("; "), area.width)) {
+        put(buf, area, row, &line, theme.style(Role::Dim));
+    }
+}

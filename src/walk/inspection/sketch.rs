@@ -1,0 +1,80 @@
+//! What the number that is being typed would come to, for the pictures alone.
+//!
+//! It is no answer: it is worked out on a copy, nothing of it reaches the journal or the judgement, and it goes with the
+//! digits.
+
+use jiff::Timestamp;
+use uuid::Uuid;
+
+use super::Inspection;
+use crate::case::Case;
+use crate::case::journal::{Body, Entry, apply};
+use crate::derive::{Facts, Precision, Results};
+use crate::drawing::shows;
+use crate::fact::{Spot, Value};
+
+/// A copy of the case with the number that is being typed.
+pub(super) struct Sketch {
+    spot: Spot,
+    typed: String,
+    case: Case,
+    results: Results,
+}
+
+impl Inspection {
+    /// Forgets what was typed and its sketch.
+    pub(in crate::walk) fn clear_input(&mut self) {
+        self.input.clear();
+        self.sketch = None;
+    }
+
+    /// Sketches what is typed, where it can be read, lies in bounds and a picture shows it.
+    pub(super) fn sketch_typed(&mut self) {
+        self.sketch = self.sketched();
+    }
+
+    fn sketched(&self) -> Option<Sketch> {
+        let spot = self.cursor.clone()?;
+        if self.input.is_empty() || !shows(&spot.fact) {
+            return None;
+        }
+        let value = self.read_number(self.spec()?).ok()?;
+        let mut case = self.case.clone();
+        // The same way that an answer goes, so that a decided value steps back as it would then.
+        let entry = Entry {
+            id: Uuid::nil(),
+            seen: self.entries,
+            sitting: self.sitting,
+            when: Timestamp::UNIX_EPOCH,
+            who: None,
+            body: Body::Answer {
+                spot: spot.clone(),
+                value,
+                with: self.instrument(),
+                layer: self.layer(),
+                undoes: None,
+            },
+        };
+        apply(&mut case, &entry).ok()?;
+        let facts = Facts::after(&self.flow, &case, Precision::Quick, &self.results);
+        let results = facts.into_results();
+        Some(Sketch {
+            spot,
+            typed: self.input.clone(),
+            case,
+            results,
+        })
+    }
+
+    /// Returns the facts with the number that is being typed, and that number; none where there is nothing to sketch.
+    pub fn sketch(&self) -> Option<(Facts<'_>, &Spot, &Value)> {
+        let sketch = self.sketch.as_ref()?;
+        // A sketch of other digits or another cell is none.
+        if sketch.typed != self.input || self.cursor.as_ref() != Some(&sketch.spot) {
+            return None;
+        }
+        let facts = Facts::again(&self.flow, &sketch.case, &sketch.results);
+        let value = sketch.case.value(&sketch.spot.fact, sketch.spot.at)?;
+        Some((facts, &sketch.spot, value))
+    }
+}
