@@ -16,6 +16,8 @@ const HALF_CONNECTOR: f64 = 0.6;
 const CONNECTOR_AT: f64 = 0.55;
 /// From so many units on, the labels of connectors take turns in two rows.
 const CROWDED: usize = 6;
+/// The longest arc of a motion on the screen, in mm: it would take the room of the bridge itself there.
+const ARC: f64 = 5.0;
 /// The bar of the scale, in mm.
 const BAR: f64 = 10.0;
 
@@ -37,7 +39,14 @@ struct Block {
 /// Stumps, spans, clearances and connectors are to scale; the outlines of crowns are of usual size. None for one unit.
 pub fn elevation(facts: &Facts<'_>, restoration: &Restoration) -> Option<Figure> {
     let (mut figure, blocks, upwards) = stood(facts, restoration)?;
-    motion(&mut figure, facts, restoration, &blocks, upwards);
+    motion(
+        &mut figure,
+        facts,
+        restoration,
+        &blocks,
+        upwards,
+        f64::INFINITY,
+    );
     Some(figure)
 }
 
@@ -89,7 +98,7 @@ pub fn bridge(
         }
         _ => {}
     }
-    motion(&mut figure, facts, restoration, &blocks, upwards);
+    motion(&mut figure, facts, restoration, &blocks, upwards, ARC);
     Some(figure)
 }
 
@@ -304,6 +313,7 @@ fn motion(
     restoration: &Restoration,
     blocks: &[Block],
     upwards: f64,
+    longest: f64,
 ) {
     let Some(motion) = facts
         .details()
@@ -332,7 +342,7 @@ fn motion(
         return;
     }
     let mut turned = Figure::default();
-    turned.turning(about, lifts);
+    turned.turning(about, lifts, longest);
     for stroke in &mut turned.strokes {
         for point in &mut stroke.points {
             point.1 *= upwards;

@@ -191,14 +191,15 @@ impl Figure {
         self.stroke(Ink::Motion, points);
     }
 
-    /// Draws the turning about a point that begins at another, by an arc that rises.
-    pub(super) fn turning(&mut self, about: (f64, f64), from: (f64, f64)) {
+    /// Draws the turning about a point that begins at another, by an arc that rises and is so long at the most, in mm.
+    pub(super) fn turning(&mut self, about: (f64, f64), from: (f64, f64), longest: f64) {
         let reach = from.0 - about.0;
         let radius = reach.hypot(from.1 - about.1) * BESIDE;
         let start = (from.1 - about.1).atan2(reach.abs());
+        let turn = TURN.min(longest / radius);
         let points = (0..=ARC_STEPS)
             .map(|step| {
-                let angle = start + TURN * f64::from(step) / f64::from(ARC_STEPS);
+                let angle = start + turn * f64::from(step) / f64::from(ARC_STEPS);
                 (
                     about.0 + reach.signum() * radius * angle.cos(),
                     about.1 + radius * angle.sin(),

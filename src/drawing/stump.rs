@@ -240,7 +240,7 @@ fn add_view(
             if let (Some(pivot), Some(lifts)) = (foot_of(side), foot_of(motion.lifts.1))
                 && side != motion.lifts.1
             {
-                figure.turning(pivot, lifts);
+                figure.turning(pivot, lifts, f64::INFINITY);
             }
         }
         None if motion.first == tooth => {

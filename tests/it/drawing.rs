@@ -2,7 +2,9 @@
 
 use casepan::case::Case;
 use casepan::derive::Facts;
-use casepan::drawing::{Figure, Ink, Stroke, Word, arch, bridge, die, help, shows, sides};
+use casepan::drawing::{
+    Figure, Ink, Stroke, Word, arch, bridge, die, elevation, help, shows, sides,
+};
 use casepan::fact::{CATALOGUE, FactId, Kind, Origin, Place, RESISTING, Side, Value};
 use casepan::tooth::{Arch, size};
 
@@ -359,4 +361,28 @@ fn what_is_sketched_can_be_typed() {
         assert!(help(&FactId::named(&spec.id)).is_some(), "{}", spec.id);
     }
     assert!(!shows(&FactId::named("order.material")));
+}
+
+/// On the screen an arc as long as on paper would take the room of the bridge itself. It begins at the same place.
+#[test]
+fn the_motion_of_a_bridge_is_a_short_arc_on_the_screen() {
+    let case = long();
+    let facts = Facts::of(flow(), &case);
+    let restoration = &case.units.restorations()[0];
+    let arc = |figure: &Figure| {
+        let arcs = strokes(figure, Ink::Motion);
+        let arc = arcs.iter().find(|s| !s.closed).expect("an arc");
+        let long: f64 = arc
+            .points
+            .windows(2)
+            .map(|pair| (pair[1].0 - pair[0].0).hypot(pair[1].1 - pair[0].1))
+            .sum();
+        (arc.points[0], long)
+    };
+    let (paper, far) = arc(&elevation(&facts, restoration).expect("a picture"));
+    let (screen, near_by) = arc(&bridge(&facts, restoration, None).expect("a picture"));
+    near(paper.0, screen.0);
+    near(paper.1, screen.1);
+    assert!(far > 10.0, "{far}");
+    assert!((near_by - 5.0).abs() < 0.01, "{near_by}");
 }
