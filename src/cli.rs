@@ -327,7 +327,7 @@ pub enum NotationName {
 pub enum Colour {
     /// In a terminal, unless NO_COLOR is set or TERM is dumb
     Auto,
-    /// Always
+    /// Always, even where NO_COLOR is set
     Always,
     /// Never
     Never,

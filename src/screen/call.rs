@@ -2,7 +2,7 @@
 
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
-use ratatui::style::{Modifier, Style};
+use ratatui::style::Style;
 
 use super::pen::{below, put, put_at, put_right, split_left, wrap};
 use super::theme::{Role, Theme};
@@ -120,10 +120,9 @@ fn list(page: &CallView, width: u16, theme: Theme) -> Vec<Line> {
         } else {
             Role::Text
         };
-        let number = row.level.map_or_else(
-            || theme.style(Role::Dim),
-            |level| theme.level(level).remove_modifier(Modifier::REVERSED),
-        );
+        let number = row
+            .level
+            .map_or_else(|| theme.style(Role::Dim), |level| theme.level_line(level));
         let state = u16::try_from(row.state.chars().count()).unwrap_or(0);
         lines.push(Line {
             pieces: vec![

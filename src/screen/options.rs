@@ -2,7 +2,7 @@
 
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
-use ratatui::style::{Modifier, Style};
+use ratatui::style::Style;
 
 use super::pages::indented;
 use super::pen::{below, put, put_at, put_right};
@@ -151,10 +151,8 @@ fn draw_row(
         let (text, style) = match index {
             0 => (
                 &row.result,
-                row.level.map_or_else(
-                    || theme.style(Role::Dim),
-                    |level| theme.level(level).remove_modifier(Modifier::REVERSED),
-                ),
+                row.level
+                    .map_or_else(|| theme.style(Role::Dim), |level| theme.level_line(level)),
             ),
             1 => (&row.grip, theme.style(Role::Text)),
             2 => (&row.wall, theme.style(Role::Text)),

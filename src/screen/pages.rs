@@ -174,9 +174,7 @@ pub(super) fn end(buf: &mut Buffer, area: Rect, lines: &[EndLine], scroll: usize
     for line in lines {
         let style = match (line.heading, line.level) {
             (true, _) => theme.style(Role::Heading),
-            (false, Some(level)) => theme
-                .level(level)
-                .remove_modifier(ratatui::style::Modifier::REVERSED),
+            (false, Some(level)) => theme.level_line(level),
             (false, None) => theme.style(Role::Text),
         };
         if line.heading && !rows.is_empty() {

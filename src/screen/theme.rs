@@ -195,6 +195,16 @@ impl Theme {
         self.style(role_of(level))
     }
 
+    /// Returns how a level looks over a whole line, where a reversed one would weigh too much: it is underlined.
+    pub fn level_line(self, level: Level) -> Style {
+        let mut style = self.level(level);
+        if style.add_modifier.contains(Modifier::REVERSED) {
+            style.add_modifier.remove(Modifier::REVERSED);
+            style.add_modifier.insert(Modifier::UNDERLINED);
+        }
+        style
+    }
+
     /// Returns the signs that are used.
     pub fn signs(self) -> Signs {
         self.signs
@@ -302,6 +312,11 @@ mod tests {
         for (name, theme) in all() {
             assert_eq!(theme.levels_alike(), None, "{name}");
             assert!(theme.marks(), "{name}");
+            let levels = [Level::Fine, Level::Watch, Level::Call, Level::Hold];
+            let mut lines = levels.map(|level| theme.level_line(level).add_modifier.bits());
+            assert!(lines.iter().all(|own| own & Modifier::REVERSED.bits() == 0));
+            lines.sort_unstable();
+            assert!(lines.windows(2).all(|two| two[0] != two[1]), "{name}");
         }
         let alike = Patch {
             underlined: Some(false),
