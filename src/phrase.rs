@@ -54,6 +54,8 @@ pub mod words {
     pub const OPEN: &str = "open";
     /// Open points.
     pub const STILL_TO_FIND_OUT: &str = "still to find out";
+    /// What stands over checks whose questions are still to come.
+    pub const STILL_TO_BE_ASKED: &str = "Still to be asked";
     /// An answer: looked for and not to be told.
     pub const NOT_SEEN: &str = "not seen";
     /// A figure that could not be worked out.

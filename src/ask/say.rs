@@ -294,6 +294,11 @@ fn findings(page: &FindingsView) -> Vec<Part> {
         lines.extend(page.open_points.iter().cloned());
         parts.push(Part::of("open points", lines));
     }
+    if !page.to_come.is_empty() {
+        let mut lines = vec![format!("{}:", bench::STILL_TO_BE_ASKED)];
+        lines.extend(page.to_come.iter().cloned());
+        parts.push(Part::of("to come", lines));
+    }
     if !page.figures.is_empty() {
         let mut lines = vec![bench::FIGURES.to_owned()];
         lines.extend(page.figures.iter().cloned());

@@ -126,7 +126,7 @@ pub(super) fn findings(
         add(&heading, &page.open_points, Role::Text);
     }
     if !page.to_come.is_empty() {
-        add("Still to be asked", &page.to_come, Role::Dim);
+        add(words::STILL_TO_BE_ASKED, &page.to_come, Role::Dim);
     }
     if !page.figures.is_empty() {
         let mut figures = page.figures.clone();

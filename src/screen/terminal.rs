@@ -140,6 +140,7 @@ fn arrive(event: &Event) {
 
 /// Fails where a test asks for it, to see that the terminal is given back. A release has no such key.
 #[cfg(debug_assertions)]
+#[expect(clippy::panic, reason = "failing is what it is for")]
 fn fail_on_request(event: &Event) {
     let Event::Key(key) = event else { return };
     let asked = |name| std::env::var(name).is_ok_and(|wanted| wanted == *key);

@@ -45,6 +45,7 @@ fn bench(context: Context) -> Bench {
             command(&mut bench, Command::OpenRow);
         }
         Context::Options => command(&mut bench, Command::Options),
+        Context::Picture => command(&mut bench, Command::Picture),
         Context::Find => command(&mut bench, Command::Find),
         Context::Help => command(&mut bench, Command::Help),
     }
@@ -63,6 +64,7 @@ fn state(walk: &Walk) -> String {
                 walk.marked,
                 walk.finding,
                 walk.option,
+                walk.picture,
                 &walk.call,
                 &walk.search
             ),

@@ -82,6 +82,13 @@ fn shown(view: &View) -> Vec<String> {
             all.extend(sections(&page.detail));
             all.extend(page.figures.iter().cloned());
             all.extend(page.open_points.iter().cloned());
+            all.extend(page.to_come.iter().cloned());
+        }
+        PageView::Picture(page) => {
+            all.push(page.title.clone());
+            all.extend(page.grip.iter().map(|grip| grip.says.clone()));
+            all.extend(page.says.iter().cloned());
+            all.push(page.caution.to_owned());
         }
         PageView::End(lines) => all.extend(lines.iter().map(|line| line.text.clone())),
         PageView::Call(page) => {
@@ -190,6 +197,17 @@ fn findings_and_end_page_are_said_in_the_words_of_their_views() {
         assert_eq!(told.ended.refused, 2);
         let told = bench.all("end\n");
         assert!(said_all(&bench, &told) > 40);
+        let mut told = bench.all("picture\n");
+        let mut figures = said_all(&bench, &told);
+        loop {
+            let turned = bench.desk.walk.picture;
+            told = bench.say("next\n");
+            if bench.desk.walk.picture <= turned {
+                break;
+            }
+            figures += said_all(&bench, &told);
+        }
+        assert!(figures > 20, "{figures}");
     }
 }
 
