@@ -158,22 +158,10 @@ fn walked(sitting: &mut Sitting) -> Vec<String> {
         let inspection = sitting.walk.inspection.as_ref().expect("a case");
         let takes = inspection.answered_by().expect("an open question");
         // Now and then something else than an answer.
-        match lines.len() % 9 {
-            4 if takes != Takes::Text => {
-                sitting.key("-");
-                lines.push("-".to_owned());
-                continue;
-            }
-            7 if sitting.walk.inspection.as_ref().unwrap().entries() > 8 => {
-                sitting
-                    .walk
-                    .press(casepan::walk::Command::Undo, &moment(500));
-                // Undone by the same key in both: it is answered again below.
-                sitting
-                    .walk
-                    .press(casepan::walk::Command::Redo, &moment(501));
-            }
-            _ => {}
+        if lines.len() % 9 == 4 && takes != Takes::Text {
+            sitting.key("-");
+            lines.push("-".to_owned());
+            continue;
         }
         lines.push(match takes {
             Takes::Digit => {
@@ -229,7 +217,7 @@ fn lines_keep_what_the_same_answers_by_keys_keep() {
         let start = case(units, &[]);
         let mut sitting = Sitting::on(&start);
         let lines = walked(&mut sitting);
-        assert!(lines.len() > 30, "{lines:?}");
+        assert!(lines.len() > 25, "{lines:?}");
         let mut bench = Bench::on(&start);
         let told = bench.all(&format!("{}\n", lines.join("\n")));
         assert_eq!(values(&bench.kept()), values(sitting.case()), "{units}");
@@ -275,13 +263,13 @@ fn a_line_says_what_it_changed_and_asks_the_next_question() {
     let mut bench = Bench::on(&short());
     let told = bench
         .at("tooth.width_top_fl", "26")
-        .all("6,8\n-\nnone\nnone\nundo\nredo\n");
+        .all("6,8\nundo\nredo\n\n-\nnone\n");
     let said = told.after_the_opening();
-    told.has("kept: 26, top width f-l: 6.8 mm");
     told.has("kept: 26, clearance: not seen");
-    told.has("taken back: 26, grooves or boxes");
+    told.has("kept: 26, undercut: none");
+    told.has("taken back: 26, top width f-l");
     // What was kept comes first, then what it brought, then the result, then the question.
-    let kept = |line: &String| line == "kept: 26, grooves or boxes: none";
+    let kept = |line: &String| line == "kept: 26, top width f-l: 6.8 mm";
     let at = said.iter().position(kept).expect("an answer");
     assert!(said[at + 1].starts_with("new: call, 26: "), "{said:#?}");
     let from = |begin: &str| {

@@ -82,7 +82,7 @@ fn screen() -> String {
 fn lines() -> String {
     let mut case = crate::ask::short();
     case.number = "24-0381".to_owned();
-    let typed = ["6.8", "-", "none", "none", "where", "undo"];
+    let typed = ["6.8", "undo", "6,8", "-"];
     let mut bench = crate::ask::Bench::on(&case);
     let told = bench
         .at("tooth.width_top_fl", "26")
