@@ -113,6 +113,8 @@ commands! {
     Redo [Questions Findings End Call] ["y"] "" "Do again what was undone.";
     WallByWall [Questions] ["w"] "walls" "Go round the present stump wall by wall, or stop doing so.";
     Instrument [Questions] ["i"] "" "Change the instrument that the present reading is taken with.";
+    NextPicture [Picture] ["right" "tab"] "next" "Turn to the next picture.";
+    PreviousPicture [Picture] ["left" "shift-tab"] "" "Turn back to the picture before.";
     Call [Questions Findings End Options Picture] ["d"] "call" "Go to the call with the dentist: the questions, and what is said to them.";
     Options [Questions Findings End Call Picture] ["x"] "options" "Show the ways out of what was found, each with what comes of it.";
     Try [Questions Findings Options] ["v"] "" "Try other readings out on a copy. Nothing of it is kept; esc drops it.";
@@ -127,8 +129,6 @@ commands! {
     Notation [Questions Findings End Call Options Picture Worklist] ["t"] "" "Change the notation of teeth: ISO 3950, Universal, Palmer.";
     Print [End] ["p"] "print" "Write every sheet as text, and all of them as one HTML file, into the present directory.";
     Picture [Questions Findings End Options] ["g"] "picture" "Show the pictures of the case: stumps, bridges, the arch.";
-    NextPicture [Picture] ["right" "tab"] "next" "Turn to the next picture.";
-    PreviousPicture [Picture] ["left" "shift-tab"] "" "Turn back to the picture before.";
     OpenCase [Worklist] ["enter"] "open" "Open the marked case.";
     NewCase [Worklist] ["n"] "new case" "Start a new case.";
     Accept [Prompt] ["enter"] "keep" "Keep the line.";
