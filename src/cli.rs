@@ -78,8 +78,10 @@ pub enum Command {
                       Every answer is kept before the next line is said, and the end of the input leaves. Where the input is \
                       no terminal, the first line that is not taken ends the walk with exit code 65: the lines behind it would \
                       answer the wrong questions.",
-        after_help = "Examples: casepan ask 24-0381\n          \
-                      casepan ask 24-0382 --units \"44 x45 46\" --sure < answers.txt"
+        after_help = help::examples(&[
+            "casepan ask 24-0381",
+            "casepan ask 24-0382 --units \"44 x45 46\" --sure < answers.txt",
+        ])
     )]
     Ask {
         /// The case's number; the worklist where none is named

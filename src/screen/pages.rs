@@ -5,6 +5,7 @@ use ratatui::layout::{Position, Rect};
 use ratatui::style::Style;
 
 use super::pen::{below, end_of, put, put_at, put_right, split_bottom, split_left, wrap};
+use super::picture::plates;
 use super::theme::{Role, Theme};
 use crate::phrase::{CAUTION_SHORT, DISLODGEMENT_CAUTION, words};
 use crate::walk::view::{EndLine, FindingsView, HelpView, WorklistView};
@@ -190,7 +191,10 @@ pub(super) fn end(buf: &mut Buffer, area: Rect, lines: &[EndLine], scroll: usize
 }
 
 pub(super) fn help(buf: &mut Buffer, area: Rect, help: &HelpView, scroll: usize, theme: Theme) {
-    let area = measure(area);
+    let (area, drawn) = beside_help(measure(area), help);
+    if let (Some(place), Some(plate)) = (drawn, &help.picture) {
+        plates(buf, place, std::slice::from_ref(plate), theme);
+    }
     let mut rows: Vec<(String, Style)> = Vec::new();
     for (heading, texts) in &help.sections {
         rows.push((heading.clone(), theme.style(Role::Heading)));
@@ -204,6 +208,29 @@ pub(super) fn help(buf: &mut Buffer, area: Rect, help: &HelpView, scroll: usize,
         rows.push((String::new(), theme.style(Role::Text)));
     }
     scrolled(buf, area, &rows, scroll, theme);
+}
+
+/// Divides the help page: the picture of what is measured stands at the right, or above where the window is narrow.
+fn beside_help(area: Rect, help: &HelpView) -> (Rect, Option<Rect>) {
+    const COLUMNS: u16 = 24;
+    const ROWS: u16 = 9;
+    if help.picture.is_none() || area.height < 2 * ROWS {
+        return (area, None);
+    }
+    if area.width >= 3 * COLUMNS {
+        let (text, picture) = split_left(area, area.width - COLUMNS - 2, 2);
+        let picture = Rect {
+            height: picture.height.min(COLUMNS / 2),
+            ..picture
+        };
+        return (text, Some(picture));
+    }
+    let picture = Rect {
+        height: ROWS,
+        width: area.width.min(2 * COLUMNS),
+        ..area
+    };
+    (below(area, ROWS + 1), Some(picture))
 }
 
 /// Wraps a text two columns in, keeping the blanks it begins with.

@@ -170,7 +170,7 @@ texts! {
     FindingLine { word place says number; level new folded }
     FindingsView { findings detail figures open_points to_come; marked }
     EndLine { text; heading level }
-    HelpView { sections; }
+    HelpView { picture sections; }
     // What is drawn chooses its own signs.
     PictureView { title sketch plates grip legend says caution; of }
     Plate { title words; figure }

@@ -122,6 +122,8 @@ commands! {
     Redo "redo" [Questions Findings End Call] ["y"] "" "Do again what was undone.";
     WallByWall "wall-by-wall" [Questions] ["w"] "walls" "Go round the present stump wall by wall, or stop doing so.";
     Instrument "instrument" [Questions] ["i"] "" "Change the instrument that the present reading is taken with.";
+    NextPicture "next-picture" [Picture] ["right" "tab"] "next" "Turn to the next picture.";
+    PreviousPicture "previous-picture" [Picture] ["left" "shift-tab"] "" "Turn back to the picture before.";
     Call "call" [Questions Findings End Options Picture] ["d"] "call" "Go to the call with the dentist: the questions, and what is said to them.";
     Options "options" [Questions Findings End Call Picture] ["x"] "options" "Show the ways out of what was found, each with what comes of it.";
     Try "try" [Questions Findings Options] ["v"] "" "Try other readings out on a copy. Nothing of it is kept; one step back drops it.";
@@ -145,8 +147,6 @@ commands! {
     Quit "quit" [Worklist Prompt Find Questions Findings End Call Answer Options Picture Help] ["ctrl-c"] "" "Leave the program at once. Every answer is already kept.";
     Suspend "suspend" [Worklist Prompt Find Questions Findings End Call Answer Options Picture Help] ["ctrl-z"] "" "Put the program into the background (Unix).";
     Picture "picture" [Questions Findings End Options] ["g"] "picture" "Show the pictures of the case: stumps, bridges, the arch.";
-    NextPicture "next-picture" [Picture] ["right" "tab"] "next" "Turn to the next picture.";
-    PreviousPicture "previous-picture" [Picture] ["left" "shift-tab"] "" "Turn back to the picture before.";
     Find "find" [Worklist Questions Findings End Call Answer Options Picture Help] ["/"] "find" "Find a question, a finding or a command by its words; with nothing typed, all that can be done here.";
     Help "help" [Worklist Questions Findings End Call Answer Options Picture] ["?"] "help" "Show what to look at and why, and the keys.";
 }

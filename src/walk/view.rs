@@ -292,6 +292,8 @@ pub struct EndLine {
 /// Help: headings and lines.
 #[derive(Clone)]
 pub struct HelpView {
+    /// What is measured, as a picture, where there is one.
+    pub picture: Option<Plate>,
     /// Headings with their lines.
     pub sections: Vec<(String, Vec<String>)>,
 }

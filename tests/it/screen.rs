@@ -86,19 +86,23 @@ fn runs(buf: &Buffer) -> String {
 /// A page in full: its text, the terminal's cursor, its looks with and without colours.
 fn shown(walk: &Walk, size: (u16, u16)) -> String {
     let (plain, cursor) = screen(walk, size, Theme::plain());
-    let (coloured, _) = screen(walk, size, Theme::dark());
     let mut text = String::new();
     for y in 0..size.1 {
-        assert_eq!(row(&plain, y), row(&coloured, y), "colours change no text");
         let _ = writeln!(text, "{}", row(&plain, y).trim_end());
     }
     let cursor = cursor.map_or("none".to_owned(), |at| format!("{}:{}", at.y, at.x));
-    let _ = write!(
-        text,
-        "--- cursor\n{cursor}\n--- sixteen\n{}--- plain\n{}",
-        runs(&coloured),
-        runs(&plain)
-    );
+    let _ = write!(text, "--- cursor\n{cursor}\n--- plain\n{}", runs(&plain));
+    for (name, theme) in [
+        ("dark", Theme::dark()),
+        ("light", Theme::light()),
+        ("contrast", Theme::contrast()),
+    ] {
+        let (coloured, _) = screen(walk, size, theme);
+        for y in 0..size.1 {
+            assert_eq!(row(&plain, y), row(&coloured, y), "{name} changes no text");
+        }
+        let _ = write!(text, "--- {name}\n{}", runs(&coloured));
+    }
     text
 }
 

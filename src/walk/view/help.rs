@@ -1,6 +1,6 @@
 //! Help: what to look at, how, why, after which source, and the keys of the page.
 
-use super::HelpView;
+use super::{HelpView, Plate};
 use crate::walk::command::{COMMANDS, Context};
 use crate::walk::{Page, Walk};
 
@@ -61,6 +61,15 @@ impl Walk {
              before; on the other pages the digits act as the arrows printed on them, - goes back, + turns the page.",
         );
         sections.push(("With one hand on a numeric pad".to_owned(), vec![pad]));
-        HelpView { sections }
+        let fact = self
+            .inspection
+            .as_ref()
+            .filter(|_| self.page == Page::Questions)
+            .and_then(|inspection| Some(&inspection.cursor()?.fact));
+        let picture = fact.and_then(crate::drawing::help).map(|figure| Plate {
+            figure,
+            ..Plate::default()
+        });
+        HelpView { picture, sections }
     }
 }

@@ -52,7 +52,8 @@ fn any_line() -> impl Strategy<Value = String> {
         1 => prop::sample::select(commands).prop_map(|word| format!(":{word}")),
         5 => prop::sample::select(typed.to_vec()).prop_map(str::to_owned),
         2 => Just(String::new()),
-        1 => "\\PC{0,12}",
+        // What somebody types of drawn signs is said back to them as it is.
+        1 => "[^\\pC\u{2500}-\u{28ff}]{0,12}",
     ]
 }
 
