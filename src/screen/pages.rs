@@ -217,6 +217,10 @@ fn beside_help(area: Rect, help: &HelpView) -> (Rect, Option<Rect>) {
     if help.picture.is_none() || area.height < 2 * ROWS {
         return (area, None);
     }
+    if area.width < 3 * COLUMNS && area.height < 4 * ROWS {
+        // The words go first.
+        return (area, None);
+    }
     if area.width >= 3 * COLUMNS {
         let (text, picture) = split_left(area, area.width - COLUMNS - 2, 2);
         let picture = Rect {

@@ -243,7 +243,7 @@ fn pages() -> Vec<(&'static str, Walk)> {
 
 #[test]
 fn every_page_looks_as_it_did() {
-    for size in [(80, 24), (120, 40)] {
+    for size in [(40, 12), (80, 24), (120, 40)] {
         for (name, walk) in pages() {
             insta::assert_snapshot!(format!("{name}-{}x{}", size.0, size.1), shown(&walk, size));
         }
