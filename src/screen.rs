@@ -65,6 +65,9 @@ pub fn run<B: Backend>(
     outside: &mut Outside<'_>,
 ) -> Result<(), Error> {
     loop {
+        // Where the size cannot be told, drawing fails next, with words.
+        let size = terminal.size().ok();
+        desk.walk.pictures = size.is_some_and(|size| questions::has_room_for_pictures(size.width));
         draw_on(terminal, desk, theme)?;
         (outside.drawn)().map_err(|error| cannot_draw(&error))?;
         let Some(first) = (outside.event)() else {

@@ -172,6 +172,8 @@ pub struct Walk {
     pub keymap: Keymap,
     /// What is being looked for.
     pub search: Option<Search>,
+    /// Whether there is room for a picture beside the questions; without, none is worked out.
+    pub pictures: bool,
 }
 
 impl Walk {
@@ -199,6 +201,7 @@ impl Walk {
             today: None,
             keymap: Keymap::default(),
             search: None,
+            pictures: true,
         }
     }
 

@@ -10,7 +10,7 @@ use crate::cli::{Cli, DataFormat, SettingsCommand};
 use crate::desk::write_file;
 use crate::error::{Error, Trouble};
 use crate::screen::{Signs, Theme};
-use crate::settings::{Folder, KEYS, LOOK, Settings, read, templates};
+use crate::settings::{Folder, KEYS, LOOK, Look, Settings, read, templates};
 use crate::walk::Keymap;
 use crate::walk::command::{COMMANDS, CommandSpec};
 
@@ -96,12 +96,7 @@ fn tell(
     writeln!(out, "theme     {}: {}", look.name, look.theme_since)?;
     let signs = signs_name(look.theme);
     writeln!(out, "signs     {signs}: {}", look.signs_since)?;
-    let roles: Vec<&str> = settings
-        .look
-        .roles
-        .iter()
-        .map(|(role, _)| role.name())
-        .collect();
+    let roles = roles(&settings.look);
     if !roles.is_empty() {
         writeln!(out, "roles     changed: {}", roles.join(", "))?;
     }
@@ -145,12 +140,7 @@ fn tell_json(
             })
         })
         .collect();
-    let roles: Vec<&str> = settings
-        .look
-        .roles
-        .iter()
-        .map(|(role, _)| role.name())
-        .collect();
+    let roles = roles(&settings.look);
     write_json(
         &json!({
             "format": 1,
@@ -196,4 +186,9 @@ fn write_new(folder: &Folder, out: &mut dyn Write) -> Result<(), Error> {
     )?;
     out.flush()?;
     Ok(())
+}
+
+/// The roles that are changed, by name.
+fn roles(look: &Look) -> Vec<&'static str> {
+    look.roles.iter().map(|(role, _)| role.name()).collect()
 }

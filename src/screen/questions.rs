@@ -61,6 +61,11 @@ pub(super) fn draw(
         .and_then(|present| open_question(buf, panel, present, theme))
 }
 
+/// Says whether a window of this width shows a picture beside the questions.
+pub(super) fn has_room_for_pictures(width: u16) -> bool {
+    width >= THREE_COLUMNS
+}
+
 /// Where the parts of the page stand.
 struct Parts {
     questions: Rect,
@@ -104,7 +109,7 @@ impl Parts {
             (body.width * 2 / 5).clamp(LEFT, 76)
         };
         let (questions, right) = split_left(body, left, 2);
-        if body.width < THREE_COLUMNS {
+        if !has_room_for_pictures(body.width) {
             return Parts {
                 questions,
                 findings: Some(right),

@@ -6,6 +6,7 @@ mod sketch;
 mod trying;
 mod typing;
 
+use std::cell::OnceCell;
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
@@ -39,7 +40,7 @@ pub struct Inspection {
     pub(super) cursor: Option<Spot>,
     pub(super) input: String,
     /// What the number that is being typed would come to.
-    sketch: Option<Sketch>,
+    sketch: OnceCell<Option<Sketch>>,
     pub(super) refusal: Option<String>,
     with: BTreeMap<FactId, String>,
     entries: u64,
@@ -94,7 +95,7 @@ impl Inspection {
             agenda,
             cursor,
             input: String::new(),
-            sketch: None,
+            sketch: OnceCell::new(),
             refusal: None,
             with: BTreeMap::new(),
             entries,
@@ -195,7 +196,7 @@ impl Inspection {
         if self.input.pop().is_none() {
             self.go_beside(false);
         }
-        self.sketch_typed();
+        self.forget_sketch();
     }
 
     pub(in crate::walk) fn clear(&mut self, moment: &Moment) -> Vec<Effect> {
@@ -354,7 +355,7 @@ impl Inspection {
             let (results, judgement, agenda) =
                 work_out(&self.flow, &self.case, Some(&self.results));
             self.results = results;
-            self.sketch = None;
+            self.forget_sketch();
             self.doubt = None;
             self.ways = None;
             self.before = Some(std::mem::replace(&mut self.judgement, judgement));

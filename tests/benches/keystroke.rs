@@ -222,6 +222,17 @@ mod measure {
         pty.type_keys("q");
         pty.end();
 
+        // The window has room for the picture, which follows the digit.
+        let mut pty = Pty::start(&home, &["demo"], 130, 40);
+        pty.wait_for("? help");
+        pty.type_keys("\x1b[B");
+        pty.wait_for("> ");
+        let (times, bytes) = keystrokes(&mut pty, digits);
+        line("a digit and its picture", &times, &least_keys);
+        bytes_line("a digit and its picture", &bytes, &least_bytes);
+        pty.type_keys("q");
+        pty.end();
+
         let mut pty = Pty::start(&home, &["--archive", "a.casepan"], 100, 30);
         pty.wait_for("No case yet");
         pty.type_keys("n");

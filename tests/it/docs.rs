@@ -23,7 +23,8 @@ fn the_readme_is_up_to_date() {
     let text = std::fs::read_to_string(&path).unwrap();
     let mut wanted = text.clone();
     for (name, block) in [
-        ("screen", screen()),
+        ("screen", screen(&[])),
+        ("picture", screen(&["g", "right"])),
         ("ask", lines()),
         ("keys", keys()),
         ("commands", commands()),
@@ -58,11 +59,15 @@ fn replaced(text: &str, name: &str, block: &str) -> String {
     format!("{before}{begin}{block}{end}{after}")
 }
 
-fn screen() -> String {
+/// The demo at 80 by 24 after some keys.
+fn screen(keys: &[&str]) -> String {
     let flow = Arc::new(embedded().flow.unwrap());
     let case = casepan::demo::case("bridge-44-46").unwrap();
     let mut walk = Walk::new(Notation::Iso3950);
     walk.show(Inspection::new(flow, case, 1, Uuid::nil(), None));
+    for key in keys {
+        walk.key(key, &crate::walk::moment(1));
+    }
     let area = Rect::new(0, 0, 80, 24);
     let mut buf = Buffer::empty(area);
     draw(&mut buf, area, &walk.view(), Theme::plain());
@@ -102,7 +107,7 @@ fn lines() -> String {
 }
 
 fn keys() -> String {
-    let mut out = String::from("| key | what it does | where |\n|---|---|---|\n");
+    let mut out = String::from("| key | name | what it does | where |\n|---|---|---|---|\n");
     for spec in COMMANDS {
         let keys: Vec<_> = spec.keys.iter().map(|key| format!("`{key}`")).collect();
         let places = if spec.contexts.len() == Context::ALL.len() {
@@ -115,8 +120,9 @@ fn keys() -> String {
                 .join(", ")
         };
         out.push_str(&format!(
-            "| {} | {} | {places} |\n",
+            "| {} | {} | {} | {places} |\n",
             keys.join(" "),
+            spec.id,
             spec.does
         ));
     }

@@ -196,7 +196,8 @@ fn the_opposing_tooth_is_as_far_away_as_there_is_room() {
     }
 }
 
-fn long() -> Case {
+/// A bridge whose spans, clearances and one connector are read.
+pub(crate) fn long() -> Case {
     let mut case = pan("44 x45 46", "zirconia-3y", "resin-modified");
     for (fact, at, value) in [
         ("tooth.clearance", "44", mm(1.1)),

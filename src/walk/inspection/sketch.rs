@@ -3,6 +3,8 @@
 //! It is no answer: it is worked out on a copy, nothing of it reaches the journal or the judgement, and it goes with the
 //! digits.
 
+use std::cell::OnceCell;
+
 use jiff::Timestamp;
 use uuid::Uuid;
 
@@ -25,14 +27,15 @@ impl Inspection {
     /// Forgets what was typed and its sketch.
     pub(in crate::walk) fn clear_input(&mut self) {
         self.input.clear();
-        self.sketch = None;
+        self.forget_sketch();
+    }
+
+    /// Forgets the sketch of other digits.
+    pub(super) fn forget_sketch(&mut self) {
+        self.sketch = OnceCell::new();
     }
 
     /// Sketches what is typed, where it can be read, lies in bounds and a picture shows it.
-    pub(super) fn sketch_typed(&mut self) {
-        self.sketch = self.sketched();
-    }
-
     fn sketched(&self) -> Option<Sketch> {
         let spot = self.cursor.clone()?;
         if self.input.is_empty() || !shows(&spot.fact) {
@@ -67,8 +70,10 @@ impl Inspection {
     }
 
     /// Returns the facts with the number that is being typed, and that number; none where there is nothing to sketch.
+    ///
+    /// Worked out when a picture first asks for it, and kept until the digits change.
     pub fn sketch(&self) -> Option<(Facts<'_>, &Spot, &Value)> {
-        let sketch = self.sketch.as_ref()?;
+        let sketch = self.sketch.get_or_init(|| self.sketched()).as_ref()?;
         // A sketch of other digits or another cell is none.
         if sketch.typed != self.input || self.cursor.as_ref() != Some(&sketch.spot) {
             return None;

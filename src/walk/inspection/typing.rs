@@ -121,7 +121,7 @@ impl Inspection {
                 if self.input.chars().count() < 10 {
                     self.input.push(c);
                 }
-                self.sketch_typed();
+                self.forget_sketch();
                 Vec::new()
             }
         }
@@ -231,7 +231,7 @@ impl Inspection {
             Some(next) if ids.len() > 1 => {
                 self.with.insert(fact, next.clone());
                 self.refusal = None;
-                self.sketch_typed();
+                self.forget_sketch();
             }
             _ => self.refusal = Some("there is no other instrument for this".to_owned()),
         }

@@ -93,7 +93,10 @@ impl Walk {
                 .as_ref()
                 .and_then(|doubt| doubt.deciding.first())
                 .map(|deciding| phrase.again(deciding)),
-            picture: self.picture_in_hand(inspection),
+            picture: self
+                .pictures
+                .then(|| self.picture_in_hand(inspection))
+                .flatten(),
         }
     }
 

@@ -15,6 +15,7 @@ use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 
 use super::row;
+use crate::drawing::long;
 use crate::good::{choice, deg, finish, flow, mm, pan, put};
 use crate::walk::Sitting;
 
@@ -38,21 +39,6 @@ fn molar() -> Case {
     ] {
         put(&mut case, fact, at, value);
     }
-    case
-}
-
-fn long() -> Case {
-    let mut case = pan("44 x45 46", "zirconia-3y", "resin-modified");
-    for (fact, at, value) in [
-        ("tooth.clearance", "44", mm(1.1)),
-        ("tooth.clearance", "46", mm(1.7)),
-        ("pontic.span", "45", mm(8.0)),
-        ("connector.height", "44-45", mm(3.4)),
-        ("connector.width", "44-45", mm(3.0)),
-    ] {
-        put(&mut case, fact, at, value);
-    }
-    finish(&mut case, false);
     case
 }
 
