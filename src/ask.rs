@@ -15,7 +15,7 @@ use crate::desk::{Desk, Next};
 use crate::error::Error;
 use crate::phrase::CAUTION;
 use crate::walk::call::Row;
-use crate::walk::{Command, Moment, NINE, Page, Walk};
+use crate::walk::{Command, Moment, NINE, Page, Target, Walk};
 use hear::{Heard, hear};
 use lines::Line;
 use seen::Seen;
@@ -148,7 +148,7 @@ impl Sitting<'_> {
         let mut said: Vec<String> = Vec::new();
         let mut refused = None;
         let mut next = Next::Go;
-        match heard {
+        match self.found(heard) {
             Heard::Own(own) => said = self.own(own, before),
             Heard::Command(Command::Help) => said = say::help(&self.desk.walk),
             // It is said in full as soon as it is marked.
@@ -191,6 +191,27 @@ impl Sitting<'_> {
         self.done(next, seen, refused)
     }
 
+    /// A command that was found goes the way of one that was typed, and only where lines can carry it out.
+    fn found(&mut self, heard: Heard) -> Heard {
+        let (Heard::Hit(number), Some(search)) = (&heard, &self.desk.walk.search) else {
+            return heard;
+        };
+        let hit = number
+            .checked_sub(1)
+            .and_then(|index| search.hits.get(index));
+        match hit.map(|hit| &hit.to) {
+            Some(Target::Command(command)) if *number <= NINE => {
+                let command = *command;
+                if !is_offered(command) {
+                    return Heard::Refused("that is only for a screen".to_owned());
+                }
+                self.desk.walk.search = None;
+                Heard::Command(command)
+            }
+            _ => heard,
+        }
+    }
+
     fn done(&mut self, next: Next, seen: Seen, refused: Option<String>) -> Result<Turn, Error> {
         if let Some(why) = &refused {
             self.say([format!("not taken: {why}")])?;
@@ -213,7 +234,7 @@ impl Sitting<'_> {
         inspection
             .filter(|_| walk.page == Page::Questions)
             .and_then(|i| i.refusal())
-            .map(str::to_owned)
+            .map(|why| walk.keymap.say(why))
     }
 
     /// What only lines need.

@@ -62,7 +62,10 @@ pub(super) fn hear(walk: &Walk, view: &View, line: &str) -> Heard {
             (Some(number), _) => Heard::Hit(number),
             (None, Ok(Word::Command(command))) => Heard::Command(command),
             (None, Ok(Word::Own(own))) => Heard::Own(own),
-            (None, Err(_)) => Heard::Look(line.to_owned()),
+            (None, Err(_)) => {
+                let words = line.split_once(' ').filter(|(word, _)| *word == FIND);
+                Heard::Look(words.map_or(line, |(_, rest)| rest).trim().to_owned())
+            }
         },
         _ => match number(line) {
             Some(number) if is_list(view) => Heard::Line(number),

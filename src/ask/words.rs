@@ -109,7 +109,7 @@ pub(super) fn find(walk: &Walk, text: &str) -> Result<Word, String> {
     if let Some(spec) = spoken {
         return Ok(Word::Command(spec.command));
     }
-    let by_key = |key: &str| walk.keymap.lookup(context, key);
+    let by_key = |key: &str| walk.keymap.named(context, key);
     let key = by_key(&text).or_else(|| by_key(&small));
     if let Some(command) = key.filter(|command| is_offered(*command)) {
         return Ok(Word::Command(command));

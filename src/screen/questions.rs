@@ -28,6 +28,8 @@ const PICTURE: u16 = 32;
 const ROOMY: u16 = 132;
 /// From so many rows on a narrow page has its findings below the questions.
 const STACKED: u16 = 20;
+/// The most rows of the page, unless its table has more.
+const TALL: u16 = 42;
 /// Below so many rows there are no blank ones.
 const LOW: u16 = 14;
 /// The rows of the open question.
@@ -39,6 +41,12 @@ pub(super) fn draw(
     page: &QuestionsView,
     theme: Theme,
 ) -> Option<Position> {
+    // In a tall window the open question stays near the table that it belongs to.
+    let most = u16::try_from(page.lines.len()).unwrap_or(u16::MAX);
+    let area = Rect {
+        height: area.height.min(TALL.max(most.saturating_add(PANEL + 4))),
+        ..area
+    };
     steps(buf, area, page, theme);
     // On a low screen blank rows go first, for the choices have to be readable.
     let blank = u16::from(area.height >= LOW);

@@ -51,7 +51,10 @@ impl Surface {
             )
             .hint("`casepan ask CASE`, `casepan judge FILE.ron` and `casepan print CASE` work without one")
         };
-        enter().map_err(failed)?;
+        enter().map_err(|error| {
+            leave();
+            failed(error)
+        })?;
         let before = std::panic::take_hook();
         let walk = std::thread::current().id();
         std::panic::set_hook(Box::new(move |info| {

@@ -197,12 +197,7 @@ impl Theme {
 
     /// Returns how a level looks over a whole line, where a reversed one would weigh too much: it is underlined.
     pub fn level_line(self, level: Level) -> Style {
-        let mut style = self.level(level);
-        if style.add_modifier.contains(Modifier::REVERSED) {
-            style.add_modifier.remove(Modifier::REVERSED);
-            style.add_modifier.insert(Modifier::UNDERLINED);
-        }
-        style
+        over_a_line(self.level(level))
     }
 
     /// Returns the signs that are used.
@@ -253,12 +248,18 @@ impl Theme {
     /// Returns two levels that look alike where no colour is shown.
     pub fn levels_alike(self) -> Option<(Role, Role)> {
         let levels = [Role::Fine, Role::Watch, Role::Call, Role::Hold];
-        let weight = |role: Role| self.style(role).add_modifier;
+        // By itself, and over a whole line.
+        let weight = |role: Role| {
+            let style = self.style(role);
+            (style.add_modifier, over_a_line(style).add_modifier)
+        };
         levels.iter().enumerate().find_map(|(index, role)| {
             let before = levels.iter().take(index);
-            let alike = before
-                .copied()
-                .find(|other| weight(*other) == weight(*role));
+            let (own, line) = weight(*role);
+            let alike = before.copied().find(|other| {
+                let (other, other_line) = weight(*other);
+                other == own || other_line == line
+            });
             alike.map(|other| (other, *role))
         })
     }
@@ -270,6 +271,15 @@ impl Theme {
             .into_iter()
             .all(|role| weight(role) != weight(Role::Present))
     }
+}
+
+/// A look over a whole line, where a reversed one would weigh too much: it is underlined.
+fn over_a_line(mut style: Style) -> Style {
+    if style.add_modifier.contains(Modifier::REVERSED) {
+        style.add_modifier.remove(Modifier::REVERSED);
+        style.add_modifier.insert(Modifier::UNDERLINED);
+    }
+    style
 }
 
 /// The role of a level.

@@ -158,8 +158,8 @@ impl Walk {
                 self.notice = Some("this is no longer asked; it is kept as it was said".to_owned());
             }
             Some(Row::Proposal(_)) => {
-                self.notice =
-                    Some("put it to the dentist in words; delete takes it off the list".to_owned());
+                let said = "put it to the dentist in words; {strike} takes it off the list";
+                self.notice = Some(self.keymap.say(said));
             }
             None => {}
         }
@@ -238,7 +238,8 @@ impl Walk {
         match (self.marked_row(), &mut self.inspection) {
             (Some(Row::Proposal(index)), Some(inspection)) => inspection.withdraw(index, moment),
             _ => {
-                self.notice = Some("only a proposal is taken off the list; u undoes".to_owned());
+                let said = "only a proposal is taken off the list; {undo} undoes";
+                self.notice = Some(self.keymap.say(said));
                 Vec::new()
             }
         }

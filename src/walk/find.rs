@@ -189,6 +189,8 @@ impl Walk {
     /// Goes to another page from wherever words were typed. What was begun on the call is kept there.
     fn leave_for(&mut self, page: Page) {
         self.help = false;
+        // A question that was being answered is opened anew, and looked at again, when somebody comes back to it.
+        self.call.open = None;
         self.turn_to(page);
     }
 

@@ -126,6 +126,13 @@ pub fn check_key(name: &str) -> Result<(), KeyFault> {
 
 /// Says whether a character is typed in a context rather than asking for something.
 fn is_typed(context: Context, key: &str) -> bool {
+    if key == "space" {
+        // Between words, also in a cell that takes a text.
+        return matches!(
+            context,
+            Context::Prompt | Context::Find | Context::Questions
+        );
+    }
     let mut chars = key.chars();
     let (Some(c), None) = (chars.next(), chars.next()) else {
         return false;
@@ -159,11 +166,14 @@ impl Keymap {
     /// Where digits are not typed, those of a numeric pad act as what else is printed on them, so that one hand on the
     /// pad is enough.
     pub fn lookup(&self, context: Context, key: &str) -> Option<Command> {
-        self.exactly(context, key)
-            .or_else(|| self.exactly(context, on_the_pad(context, key)?))
+        self.named(context, key).or_else(|| {
+            let works = |command: &&Command| command.spec().contexts.contains(&context);
+            on_the_pad(context, key).iter().find(works).copied()
+        })
     }
 
-    fn exactly(&self, context: Context, key: &str) -> Option<Command> {
+    /// Finds what a key asks for by its own name, whatever else is printed on it.
+    pub fn named(&self, context: Context, key: &str) -> Option<Command> {
         COMMANDS
             .iter()
             .zip(&self.keys)
@@ -275,30 +285,29 @@ impl Keymap {
 }
 
 /// What a key of the numeric pad stands for where it is not typed: the arrows on its digits, one step back, one page on.
-fn on_the_pad(context: Context, key: &str) -> Option<&'static str> {
+/// The first that works in the context counts.
+fn on_the_pad(context: Context, key: &str) -> &'static [Command] {
     if matches!(
         context,
         Context::Questions | Context::Prompt | Context::Find
-    ) {
-        return None;
+    ) || is_typed(context, key)
+    {
+        return &[];
     }
     match key {
-        "-" => return Some("esc"),
-        "+" if context == Context::Answer => return Some("space"),
-        "+" => return Some("pgdn"),
-        _ if is_typed(context, key) => return None,
-        _ => {}
+        // Answers that were typed ahead may end here: none of them may go back and become another.
+        "5" | "-" if context == Context::End => &[],
+        "-" => &[Command::Back],
+        "+" => &[Command::Tick, Command::PageDown],
+        "2" => &[Command::Down],
+        "3" => &[Command::PageDown],
+        "4" => &[Command::PreviousPicture],
+        "5" => &[Command::OpenCase, Command::Detail],
+        "6" => &[Command::NextPicture],
+        "8" => &[Command::Up],
+        "9" => &[Command::PageUp],
+        _ => &[],
     }
-    Some(match key {
-        "2" => "down",
-        "3" => "pgdn",
-        "4" => "left",
-        "5" => "enter",
-        "6" => "right",
-        "8" => "up",
-        "9" => "pgup",
-        _ => return None,
-    })
 }
 
 #[cfg(test)]
@@ -367,6 +376,16 @@ mod tests {
                 KeyFault::Typed("k".to_owned(), Context::Prompt),
             ),
             (
+                Command::Undo,
+                "space",
+                KeyFault::Typed("space".to_owned(), Context::Questions),
+            ),
+            (
+                Command::Accept,
+                "space",
+                KeyFault::Typed("space".to_owned(), Context::Prompt),
+            ),
+            (
                 Command::Choose,
                 "3",
                 KeyFault::Typed("3".to_owned(), Context::Answer),
@@ -391,6 +410,11 @@ mod tests {
             (Context::Worklist, "5", Some(Command::OpenCase)),
             (Context::End, "3", Some(Command::PageDown)),
             (Context::Findings, "-", Some(Command::Back)),
+            (Context::Call, "-", Some(Command::Back)),
+            (Context::Picture, "6", Some(Command::NextPicture)),
+            // Typed ahead behind the last answer.
+            (Context::End, "-", None),
+            (Context::End, "5", None),
             (Context::Answer, "+", Some(Command::Tick)),
             (Context::Questions, "2", None),
             (Context::Questions, "-", Some(Command::NotSeen)),

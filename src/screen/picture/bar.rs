@@ -2,7 +2,6 @@
 
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
-use ratatui::style::Modifier;
 
 use crate::flow::Level;
 use crate::screen::pen::{put, put_at, wrap};
@@ -48,9 +47,9 @@ fn letter(level: Level) -> &'static str {
 pub(super) fn draw(buf: &mut Buffer, area: Rect, grip: &GripView, theme: Theme) {
     let [held, maybe, here, left, past] = signs(theme.signs());
     put(buf, area, 0, &grip.says, theme.style(Role::Heading));
-    let own = grip.level.map_or(theme.style(Role::Text), |level| {
-        theme.level(level).remove_modifier(Modifier::REVERSED)
-    });
+    let own = grip
+        .level
+        .map_or(theme.style(Role::Text), |level| theme.level_line(level));
     let value = grip.value.filter(|value| !value.is_nan());
     let at = value.and_then(|value| column(value, area.width));
     let span = value.zip(grip.spread).and_then(|(value, spread)| {
@@ -73,7 +72,7 @@ pub(super) fn draw(buf: &mut Buffer, area: Rect, grip: &GripView, theme: Theme) 
     }
     for (limit, level) in &grip.limits {
         if let Some(x) = column(*limit, area.width) {
-            let style = theme.level(*level).remove_modifier(Modifier::REVERSED);
+            let style = theme.level_line(*level);
             put_at(buf, area, x, 2, letter(*level), style);
         }
     }

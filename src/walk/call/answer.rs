@@ -412,6 +412,11 @@ impl Walk {
         let (Some(draft), Some(inspection)) = (self.draft().cloned(), &mut self.inspection) else {
             return Vec::new();
         };
+        if draft.entries != inspection.entries() {
+            // What was read back was said of another state of the case.
+            self.open_draft(draft.about);
+            return Vec::new();
+        }
         let mut decision = draft.decision(inspection, Some(moment.today));
         if !draft.ways.is_empty() {
             let ways: Vec<&WayOut> = draft.ways.iter().collect();

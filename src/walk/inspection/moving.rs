@@ -7,6 +7,8 @@ impl Inspection {
     /// Moves the cursor off a cell that is gone.
     pub(super) fn keep_cursor(&mut self) {
         if self.position().is_none() {
+            // What was typed was meant for the cell that is gone.
+            self.clear_input();
             self.cursor = self.agenda.next_open(None).map(|cell| cell.spot.clone());
         }
     }

@@ -56,10 +56,17 @@ impl Walk {
                 }),
         );
         sections.push((format!("Keys on the {}", context.title()), lines));
-        let pad = self.keymap.say(
-            "{find}, a digit and enter reach everything that can be done here, + shows more of it. In a table + goes on, - is not seen, * as \
-             before; on the other pages the digits act as the arrows printed on them, - goes back, + turns the page.",
-        );
+        let here = match context {
+            Context::Questions => {
+                "{next-cell} goes on, {not-seen} is not seen, {same} is as before."
+            }
+            Context::Call | Context::Answer => "Digits are choices here, - goes back, + picks.",
+            Context::End => "2 and 8 scroll, 3 and + turn the page.",
+            _ => "Digits act as the arrows printed on them, - goes back, + turns the page.",
+        };
+        let pad = self.keymap.say(&format!(
+            "{{find}}, a digit and {{go-there}} reach everything that can be done here, + shows more of it. {here}"
+        ));
         sections.push(("With one hand on a numeric pad".to_owned(), vec![pad]));
         let fact = self
             .inspection

@@ -93,13 +93,19 @@ const LEGEND: [(Ink, &str); 11] = [
     (Ink::Usual, "faint: usual size, not read"),
 ];
 
+/// The facts that pictures show: those with the number that is being typed, where there is one.
+fn drawn_facts(inspection: &Inspection) -> Facts<'_> {
+    match inspection.sketch() {
+        Some((facts, ..)) => facts,
+        None => inspection.facts(),
+    }
+}
+
 impl Walk {
     /// Returns the picture that fits the open question, with the number that is being typed where it shows it.
     pub(super) fn picture_in_hand(&self, inspection: &Inspection) -> Option<PictureView> {
         let spot = inspection.cursor.as_ref()?;
-        let sketch = inspection.sketch();
-        let read = inspection.facts();
-        let facts = sketch.as_ref().map_or(&read, |(facts, ..)| facts);
+        let facts = &drawn_facts(inspection);
         let subject = subject_of(facts, spot);
         let drawn = self.picture_of(inspection, facts, subject, Some(spot.at));
         match (drawn, drawing::help(&spot.fact)) {
@@ -114,9 +120,7 @@ impl Walk {
 
     /// Returns the picture that the page of pictures shows.
     pub(super) fn picture_page(&self, inspection: &Inspection) -> PictureView {
-        let sketch = inspection.sketch();
-        let read = inspection.facts();
-        let facts = sketch.as_ref().map_or(&read, |(facts, ..)| facts);
+        let facts = &drawn_facts(inspection);
         let all = subjects(facts);
         let index = self.picture.min(all.len().saturating_sub(1));
         let marked = inspection.cursor.as_ref().map(|spot| spot.at);
@@ -137,7 +141,7 @@ impl Walk {
             .as_ref()
             .and_then(|inspection| {
                 let spot = inspection.cursor.as_ref()?;
-                let facts = inspection.facts();
+                let facts = drawn_facts(inspection);
                 let wanted = subject_of(&facts, spot);
                 subjects(&facts).iter().position(|own| *own == wanted)
             })
@@ -148,7 +152,7 @@ impl Walk {
     pub(in crate::walk) fn pictures(&self) -> usize {
         self.inspection
             .as_ref()
-            .map_or(0, |inspection| subjects(&inspection.facts()).len())
+            .map_or(0, |inspection| subjects(&drawn_facts(inspection)).len())
     }
 
     fn picture_of(

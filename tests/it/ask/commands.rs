@@ -351,3 +351,50 @@ fn words_are_looked_for_and_a_line_that_was_found_is_gone_to() {
         .cloned();
     assert_eq!(cursor, Some(crate::made::spot("tooth.clearance", "26")));
 }
+
+#[test]
+fn what_is_found_and_needs_a_screen_is_refused_and_help_is_said() {
+    let mut bench = Bench::on(&crown());
+    let told = bench.say("find background\n1\n");
+    assert_eq!(told.ended.refused, 1, "{:#?}", told.lines);
+    bench.all("back\n");
+    let told = bench.all("find help\n1\n");
+    assert!(!bench.desk.walk.help);
+    assert!(
+        told.lines
+            .iter()
+            .any(|line| line.starts_with("What can be typed here")),
+        "{:#?}",
+        told.lines
+    );
+    // A tooth is looked for by its number, too.
+    let told = bench.all("find clearance\nfind 26\n");
+    assert!(
+        told.lines
+            .iter()
+            .any(|line| line.starts_with("1: ask: 26 ")),
+        "{:#?}",
+        told.lines
+    );
+}
+
+/// A script with an answer too many must not go back into the answers.
+#[test]
+fn an_answer_behind_the_last_one_is_not_taken() {
+    for line in ["5", "8", "2", "-", "+", "3"] {
+        let mut bench = Bench::on(&crown());
+        bench.all("end\n");
+        let told = bench.say(&format!("{line}\n"));
+        assert_eq!(told.ended.refused, 1, "{line} {:#?}", told.lines);
+        assert_eq!(bench.desk.walk.page, Page::End, "{line}");
+    }
+}
+
+#[test]
+fn a_refusal_names_the_key_and_no_brace() {
+    let mut bench = Bench::on(&crown());
+    let told = bench.at("tooth.height", "26").say("4.45\n");
+    let (_, why) = told.ended.first.expect("a refusal");
+    assert!(why.contains("press i for another instrument"), "{why}");
+    assert!(told.lines.iter().all(|line| !line.contains('{')));
+}

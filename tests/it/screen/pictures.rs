@@ -568,3 +568,30 @@ fn no_size_is_too_small_or_too_large() {
         }
     }
 }
+
+/// The digits that make a stump drawable put its picture into the list, where `g` begins and through which it turns.
+#[test]
+fn a_stump_that_is_only_typed_has_its_page() {
+    let mut case = pan("44 x45 46", "zirconia-3y", "resin-modified");
+    for tooth in ["44", "46"] {
+        put(&mut case, "tooth.height", tooth, mm(4.0));
+        put(&mut case, "tooth.width_margin_md", tooth, mm(8.0));
+    }
+    put(&mut case, "tooth.width_top_md", "44", mm(6.8));
+    let mut sitting = Sitting::on(&case);
+    sitting.at("tooth.width_top_md", "46").keys("6.5 g");
+    let page = |sitting: &Sitting| match sitting.walk.view().page {
+        PageView::Picture(page) => (page.title.clone(), page.of),
+        _ => panic!("another page"),
+    };
+    let (title, of) = page(&sitting);
+    assert_eq!(title, "stump 46");
+    let (index, count) = of.expect("a place in the list");
+    let mut turned = vec![index];
+    for _ in 1..count {
+        sitting.key("right");
+        turned.push(page(&sitting).1.expect("a place in the list").0);
+    }
+    turned.sort_unstable();
+    assert_eq!(turned, (1..=count).collect::<Vec<_>>());
+}

@@ -33,6 +33,26 @@ fn first(sitting: &Sitting) -> Target {
         .clone()
 }
 
+/// What a command can change on the screen.
+fn state(walk: &Walk) -> String {
+    let inspection = walk.inspection.as_ref();
+    format!(
+        "{:?}",
+        (
+            (walk.page, walk.help, &walk.prompt, walk.notation),
+            (
+                walk.marked,
+                walk.finding,
+                walk.option,
+                walk.scroll,
+                walk.picture
+            ),
+            (&walk.call, walk.is_trying(), &walk.notice),
+            inspection.map(|i| (i.cursor().cloned(), i.typed().to_owned(), i.entries())),
+        )
+    )
+}
+
 #[test]
 fn every_command_of_a_page_is_reached_by_a_digit() {
     for context in [
@@ -40,12 +60,16 @@ fn every_command_of_a_page_is_reached_by_a_digit() {
         Context::Findings,
         Context::End,
         Context::Call,
+        Context::Options,
+        Context::Picture,
     ] {
         let open = |sitting: &mut Sitting| {
             match context {
                 Context::Findings => drop(sitting.key("f")),
                 Context::End => drop(sitting.key("e")),
                 Context::Call => drop(sitting.key("d")),
+                Context::Options => drop(sitting.key("x")),
+                Context::Picture => drop(sitting.key("g")),
                 _ => {}
             }
             assert_eq!(sitting.walk.context(), context);
@@ -77,8 +101,7 @@ fn every_command_of_a_page_is_reached_by_a_digit() {
                 effects.iter().map(std::mem::discriminant).collect()
             };
             assert_eq!(kinds(&by_digit), kinds(&by_command), "{command:?}");
-            assert_eq!(sitting.walk.page, other.walk.page, "{command:?}");
-            assert_eq!(sitting.walk.help, other.walk.help, "{command:?}");
+            assert_eq!(state(&sitting.walk), state(&other.walk), "{command:?}");
         }
     }
 }
@@ -257,7 +280,7 @@ fn one_hand_on_the_pad_is_enough() {
     assert_eq!(sitting.walk.scroll, 10);
     sitting.key("8");
     assert_eq!(sitting.walk.scroll, 9);
-    sitting.key("-");
+    reach(&mut sitting, Command::Back);
     sitting.key("1");
     assert_eq!(sitting.journal.len(), before + 1);
     reach(&mut sitting, Command::Undo);
@@ -284,4 +307,57 @@ fn units_can_be_typed_on_the_pad() {
     assert_eq!(number, "24-9");
     let plain = casepan::walk::units_line::read("44 x45 46; 36", Notation::Iso3950).unwrap();
     assert_eq!(*units, plain);
+}
+
+/// A digit typed ahead behind the last answer stays on the end page.
+#[test]
+fn answers_typed_ahead_behind_the_last_one_change_nothing() {
+    let mut sitting = Sitting::on(&crown());
+    sitting.key("e");
+    let before = sitting.journal.len();
+    for key in ["5", "-", "1", "7"] {
+        sitting.key(key);
+        assert_eq!(sitting.walk.page, Page::End, "{key}");
+    }
+    assert_eq!(sitting.journal.len(), before);
+}
+
+/// What was typed for a cell goes with the cell, and into no other.
+#[test]
+fn a_number_goes_with_its_cell() {
+    let mut sitting = Sitting::on(&case("44 x45 46", &[]));
+    sitting.at("tooth.height", "46").keys("5.2 o");
+    for _ in 0..20 {
+        sitting.key("backspace");
+    }
+    for c in "44".chars() {
+        sitting.key(&c.to_string());
+    }
+    sitting.key("enter");
+    if sitting.walk.prompt.is_some() {
+        sitting.key("enter");
+    }
+    assert!(sitting.walk.prompt.is_none(), "{:?}", sitting.walk.notice);
+    assert_ne!(sitting.cursor(), "tooth.height@46");
+    let typed = sitting.walk.inspection.as_ref().expect("a case").typed();
+    assert_eq!(typed, "");
+}
+
+/// Finding from a question of the call closes it: whoever comes back opens it anew and sees what is answered.
+#[test]
+fn finding_away_from_an_answer_closes_it() {
+    let mut sitting = Sitting::on(&crate::screen::low_crown());
+    sitting.with_ways().keys("d enter 5");
+    assert_eq!(sitting.walk.context(), Context::Answer);
+    let begun = sitting.walk.call.drafts.len();
+    look_for(&mut sitting, "26 height");
+    sitting.key("enter");
+    assert_eq!(sitting.walk.page, Page::Questions);
+    let before = sitting.journal.len();
+    sitting.key("d");
+    assert_eq!(sitting.walk.context(), Context::Call);
+    assert_eq!(sitting.walk.call.drafts.len(), begun);
+    sitting.key("enter");
+    assert_eq!(sitting.walk.context(), Context::Answer);
+    assert_eq!(sitting.journal.len(), before);
 }

@@ -2,6 +2,7 @@
 
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
+use ratatui::style::Modifier;
 
 use super::{corners, inwards, role};
 use crate::drawing::{Ink, Stroke};
@@ -58,7 +59,8 @@ pub(super) fn draw(
                     column,
                     row,
                     sign.encode_utf8(&mut [0; 4]),
-                    theme.style(*role),
+                    // Reversed, a sign would be a block.
+                    theme.style(*role).remove_modifier(Modifier::REVERSED),
                 );
             }
         }
