@@ -26,7 +26,7 @@ use crate::judge::doubt::doubt;
 use crate::judge::judge;
 use crate::phrase::Phrase;
 use crate::print::{Beside, Format, Sheet, Told, print};
-use crate::ronfile::Source;
+use crate::ronfile::{Diagnostic, Source};
 use crate::tooth::Notation;
 use crate::walk::{Command, Effect, Inspection, Moment, Walk, WorkItem};
 use workers::Worker;
@@ -512,15 +512,25 @@ pub fn usable(loaded: Loaded) -> Result<(Flow, Vec<Source>), Error> {
 /// Returns the error that tells every problem of a load.
 pub(crate) fn unusable(loaded: Loaded) -> Error {
     let mut error = Error::new(Trouble::Data, "the flow cannot be used as it is");
-    for problem in loaded.problems {
-        let source = loaded
-            .sources
-            .iter()
-            .find(|source| source.name() == problem.file)
-            .cloned();
-        error.problems.push((problem, source));
-    }
+    error.problems = with_sources(loaded);
     error.hint("mend the places above and try again")
+}
+
+/// Returns the problems of a load, each with the file that it is in.
+pub(crate) fn with_sources(loaded: Loaded) -> Vec<(Diagnostic, Option<Source>)> {
+    let source = |problem: &Diagnostic| {
+        let mut sources = loaded.sources.iter();
+        sources
+            .find(|source| source.name() == problem.file)
+            .cloned()
+    };
+    let problems = loaded.problems.into_iter();
+    problems
+        .map(|problem| {
+            let source = source(&problem);
+            (problem, source)
+        })
+        .collect()
 }
 
 fn said(error: &Error) -> String {

@@ -409,3 +409,28 @@ fn only_char(text: &str) -> Option<char> {
     let first = chars.next()?;
     chars.next().is_none().then_some(first)
 }
+
+/// The brackets of Palmer's notation with the letters that are typed for them. The first two stand behind the digit.
+const BRACKETS: [(char, &str); 4] = [('┘', "UR"), ('┐', "LR"), ('└', "UL"), ('┌', "LL")];
+
+/// Returns a text with Palmer's brackets as they are typed, `UR6` for `6┘`: for screens without the signs, and for ears.
+pub fn as_typed(text: &str) -> std::borrow::Cow<'_, str> {
+    let letters_of = |c: char| BRACKETS.iter().find(|(sign, _)| *sign == c);
+    if !text.chars().any(|c| letters_of(c).is_some()) {
+        return text.into();
+    }
+    let mut out = String::new();
+    for c in text.chars() {
+        let Some((sign, letters)) = letters_of(c) else {
+            out.push(c);
+            continue;
+        };
+        let digit = match sign {
+            '┘' | '┐' if out.ends_with(|c: char| c.is_ascii_digit()) => out.pop(),
+            _ => None,
+        };
+        out.push_str(letters);
+        out.extend(digit);
+    }
+    out.into()
+}

@@ -3,6 +3,7 @@
 use super::words;
 use crate::phrase::{CAUTION_SHORT, DISLODGEMENT_CAUTION, words as bench};
 use crate::text::clean;
+use crate::tooth::as_typed;
 use crate::walk::view::{CallView, CellState, CellView, FindingLine, FindingsView, Header};
 use crate::walk::view::{LineView, OptionsView, PageView, PanelLine, PresentView, QuestionsView};
 use crate::walk::view::{PictureView, StepState, View, WorklistView};
@@ -39,7 +40,7 @@ impl Part {
 /// A line without anything that only an eye can use: blanks in a row, lines to write on, boxes to tick, controls. Signs
 /// that stand between words and are passed over when read aloud become words.
 pub fn plain(text: &str) -> String {
-    let cleaned = clean(text)
+    let cleaned = clean(&as_typed(text))
         .replace("[ ]", "to tick:")
         .replace("[x]", "ticked:");
     let kept = cleaned

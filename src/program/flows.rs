@@ -7,7 +7,7 @@ use serde_json::json;
 
 use super::{counted, load_directory, loaded, write_json};
 use crate::cli::{Cli, DataFormat, FlowCommand};
-use crate::desk::{usable, write_file};
+use crate::desk::{usable, with_sources, write_file};
 use crate::error::{Error, Trouble};
 use crate::fact::{CATALOGUE, FactSpec, Kind, Origin};
 use crate::flow::{EMBEDDED, embedded, run_examples};
@@ -88,14 +88,7 @@ fn check_flow(
     error.hints.extend(misses.iter().map(ToString::to_string));
     error.hints.extend(faults.iter().map(ToString::to_string));
     if format == DataFormat::Text {
-        for problem in loaded.problems {
-            let source = loaded
-                .sources
-                .iter()
-                .find(|source| source.name() == problem.file)
-                .cloned();
-            error.problems.push((problem, source));
-        }
+        error.problems = with_sources(loaded);
     }
     Err(error)
 }

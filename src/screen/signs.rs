@@ -6,6 +6,7 @@
 use std::borrow::Cow;
 
 use super::theme::Signs;
+use crate::tooth::as_typed;
 use crate::walk::view::{
     CallRow, CallView, CellView, EndLine, FindRow, FindView, FindingLine, FindingsView, GripView,
     Header, HelpView, LineView, OptionRow, OptionsView, PageView, PanelLine, PictureView, Plate,
@@ -29,9 +30,6 @@ const READINGS: &[(char, &str)] = &[
     ('°', " deg"),
 ];
 
-/// The brackets of Palmer's notation with the letters that are typed for them. The first two stand behind the digit.
-const QUADRANTS: &[(char, &str)] = &[('┘', "UR"), ('┐', "LR"), ('└', "UL"), ('┌', "LL")];
-
 /// The units that have a sign, which stand alone in a column.
 const UNITS: &[(&str, &str)] = &[("mm²", "mm2"), ("mm³", "mm3"), ("µm", "um"), ("°", "deg")];
 
@@ -47,20 +45,8 @@ impl Signs {
 
 fn in_ascii(text: &str) -> String {
     let mut out = String::new();
-    for c in text.chars() {
-        if let Some((_, letters)) = QUADRANTS.iter().find(|(sign, _)| *sign == c) {
-            let behind = matches!(c, '┘' | '┐');
-            match out.pop() {
-                Some(digit) if behind && digit.is_ascii_digit() => {
-                    out.push_str(letters);
-                    out.push(digit);
-                }
-                before => {
-                    out.extend(before);
-                    out.push_str(letters);
-                }
-            }
-        } else if let Some((_, reading)) = READINGS.iter().find(|(sign, _)| *sign == c) {
+    for c in as_typed(text).chars() {
+        if let Some((_, reading)) = READINGS.iter().find(|(sign, _)| *sign == c) {
             let first = out.is_empty() || out.ends_with(' ');
             out.push_str(if first { reading.trim_start() } else { reading });
         } else {

@@ -39,7 +39,7 @@ const MAY_IMPORT: &[(&str, &str)] = &[
         "desk",
         "walk archive print phrase remedy judge derive flow fact case tooth ronfile error",
     ),
-    ("screen", "desk walk error drawing phrase flow"),
+    ("screen", "desk walk error drawing phrase flow tooth"),
     (
         "ask",
         "desk walk error phrase fact case tooth text ronfile flow",

@@ -302,3 +302,23 @@ fn help_says_what_to_look_at_and_the_words_of_the_commands() {
     told.has("undo, or u: Take the last answer of this sitting back.");
     assert!(!bench.desk.walk.help, "help leaves no page open");
 }
+
+/// Palmer's brackets are drawn; they are said as they are typed.
+#[test]
+fn palmers_teeth_are_said_as_they_are_typed() {
+    let mut bench = demo("bridge-44-46");
+    let told = bench.all("notation\nnotation\n");
+    assert_eq!(bench.desk.walk.notation, casepan::tooth::Notation::Palmer);
+    assert!(
+        told.lines.iter().any(|line| line == "units: LR4 xLR5 LR6"),
+        "{:#?}",
+        told.lines
+    );
+    for (drawn, typed) in [
+        ("6┘ and 4┐; x└3", "UR6 and LR4; xUL3"),
+        ("16, ┌", "16, LL"),
+        ("┘", "UR"),
+    ] {
+        assert_eq!(casepan::tooth::as_typed(drawn), typed);
+    }
+}
