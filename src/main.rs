@@ -26,7 +26,7 @@ fn main() -> ExitCode {
     let failed = |_| {
         // What failed and where was said already.
         Err(Error::new(Trouble::Bug, "the program failed")
-            .hint("every answer that was shown is kept; please keep the lines above with what you did last"))
+            .hint("every answer is kept but those marked NOT SAVED; please keep the lines above with what you did last"))
     };
     match done.unwrap_or_else(failed) {
         Ok(()) => ExitCode::SUCCESS,
