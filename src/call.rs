@@ -50,8 +50,7 @@ impl Ask<'_> {
 pub fn matter(flow: &Flow, finding: &Finding) -> Matter {
     Matter {
         rule: flow
-            .rules
-            .get(finding.rule)
+            .rule(finding.rule)
             .map_or_else(String::new, |rule| rule.id.clone()),
         at: finding.at,
     }

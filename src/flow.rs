@@ -6,6 +6,7 @@
 
 mod check;
 mod conditions;
+mod evaluate;
 mod examples;
 mod model;
 mod remedies;
@@ -24,7 +25,7 @@ use crate::fact::{Kind, List, Spot, Value};
 use crate::ronfile::{Diagnostic, Source};
 
 pub use check::CODES;
-pub(crate) use examples::outcome;
+pub use evaluate::{Evaluated, Fired, Open};
 pub use examples::{Miss, run_examples};
 pub use model::*;
 pub use remedies::{Pair, Price, Reach, Remedy, Verb, Whose};

@@ -8,16 +8,16 @@ mod limits;
 
 use crate::derive::Facts;
 use crate::fact::{Place, Spot};
-use crate::flow::{Flow, Level, Rule};
-use crate::logic::{Gap, Truth};
+use crate::flow::{Flow, Level, RuleId};
+use crate::logic::Gap;
 
 pub use limits::{Limit, limits};
 
 /// A rule that fired at a place.
 #[derive(Clone, PartialEq, Debug)]
 pub struct Finding {
-    /// The rule, by its place in the flow's list.
-    pub rule: usize,
+    /// The rule.
+    pub rule: RuleId,
     /// The level, raises included.
     pub level: Level,
     /// Where.
@@ -33,8 +33,8 @@ pub struct Finding {
 /// A rule that cannot be decided, since a fact it needs is unknown.
 #[derive(Clone, PartialEq, Debug)]
 pub struct OpenPoint {
-    /// The rule, by its place in the flow's list.
-    pub rule: usize,
+    /// The rule.
+    pub rule: RuleId,
     /// Where.
     pub at: Place,
     /// The asked facts it waits for, and why.
@@ -100,9 +100,23 @@ impl Judgement {
 pub fn judge(flow: &Flow, facts: &Facts<'_>) -> Judgement {
     let mut findings = Vec::new();
     let mut open_points = Vec::new();
-    for (index, rule) in flow.rules.iter().enumerate() {
+    for (id, rule) in flow.rules() {
         for at in facts.units().within(Place::Case, rule.at) {
-            try_rule(index, rule, facts, at, &mut findings, &mut open_points);
+            let found = rule.evaluate(facts, at);
+            findings.extend(found.fired.map(|fired| Finding {
+                rule: id,
+                level: fired.level,
+                at,
+                evidence: fired.evidence,
+                held_at: fired.held_at,
+                folded: Vec::new(),
+            }));
+            open_points.extend(found.open.map(|open| OpenPoint {
+                rule: id,
+                at,
+                needs: open.needs,
+                could_be: open.could_be,
+            }));
         }
     }
     let verdict = verdict(&findings, &open_points, |_| true);
@@ -127,79 +141,6 @@ pub fn judge(flow: &Flow, facts: &Facts<'_>) -> Judgement {
         by_restoration,
         findings,
         open_points,
-    }
-}
-
-fn try_rule(
-    index: usize,
-    rule: &Rule,
-    facts: &Facts<'_>,
-    at: Place,
-    findings: &mut Vec<Finding>,
-    open_points: &mut Vec<OpenPoint>,
-) {
-    let mut needs: Vec<(Spot, Gap)> = Vec::new();
-    let mut could_be = Level::Fine;
-    let mut fired = None;
-    for (level, condition) in &rule.levels {
-        let outcome = condition.eval(facts, at);
-        if outcome.truth == Truth::True {
-            fired = Some((*level, outcome));
-            break;
-        }
-        if outcome.is_open() {
-            could_be = could_be.max(*level);
-            needs.extend(outcome.needs);
-        }
-    }
-    let raises: Vec<_> = rule
-        .raise
-        .iter()
-        .map(|raise| raise.eval(facts, at))
-        .collect();
-    let raised = raises
-        .iter()
-        .filter(|outcome| outcome.truth == Truth::True)
-        .count();
-    let could_raise = raises.iter().filter(|outcome| outcome.is_open()).count();
-    if could_be > Level::Fine || fired.is_some() {
-        let base = could_be.max(fired.as_ref().map_or(Level::Fine, |(level, _)| *level));
-        could_be = base.raised(raised + could_raise);
-        for outcome in raises.iter().filter(|outcome| outcome.is_open()) {
-            needs.extend(outcome.needs.iter().cloned());
-        }
-    }
-    let mut level_now = Level::Fine;
-    if let Some((level, outcome)) = fired {
-        level_now = level.raised(raised);
-        let mut evidence = outcome.evidence;
-        for spot in raises
-            .iter()
-            .filter(|o| o.truth == Truth::True)
-            .flat_map(|o| &o.evidence)
-        {
-            if !evidence.contains(spot) {
-                evidence.push(spot.clone());
-            }
-        }
-        findings.push(Finding {
-            rule: index,
-            level: level_now,
-            at,
-            evidence,
-            held_at: outcome.held_at,
-            folded: Vec::new(),
-        });
-    }
-    if could_be > level_now && !needs.is_empty() {
-        needs.sort();
-        needs.dedup();
-        open_points.push(OpenPoint {
-            rule: index,
-            at,
-            needs,
-            could_be,
-        });
     }
 }
 

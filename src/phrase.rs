@@ -9,12 +9,11 @@ use std::fmt::Write as _;
 use crate::case::{Reading, Restoration, Role};
 use crate::derive::Facts;
 use crate::fact::{FactId, FactSpec, Kind, Place, Side, Spot, Unit, Value};
-use crate::flow::{Flow, Level, Question, Rule};
+use crate::flow::{Flow, Level, Question, Rule, RuleId};
 use crate::judge::doubt::Deciding;
 use crate::judge::{Finding, OpenPoint, Verdict};
 use crate::logic::{Gap, Test, Truth};
 use crate::tooth::{Arch, Notation, Tooth};
-use limits::limit_passed;
 
 pub use options::{
     BARRED, DENTIST_MAY, LABORATORY_CAN, NO_ANSWER, TOGETHER, TRYING, WORKED_OUT, WRITTEN_FIRST,
@@ -291,8 +290,8 @@ impl<'a> Phrase<'a> {
         }
     }
 
-    fn rule(self, index: usize) -> Option<&'a Rule> {
-        self.flow.rules.get(index)
+    fn rule(self, id: RuleId) -> Option<&'a Rule> {
+        self.flow.rule(id)
     }
 
     /// Fills the placeholders of a text. What is unknown reads *not seen*.
@@ -385,11 +384,7 @@ impl<'a> Phrase<'a> {
     /// Says the limit that a finding passed, such as "at least 3.0 mm", with the number where the sentence lacks it.
     pub fn limit(self, facts: &Facts<'_>, finding: &Finding) -> Option<String> {
         let rule = self.rule(finding.rule)?;
-        let (_, fired) = rule
-            .levels
-            .iter()
-            .find(|(_, condition)| condition.eval(facts, finding.at).truth == Truth::True)?;
-        let (spot, test) = limit_passed(fired, facts, finding.at)?;
+        let (spot, test) = rule.limit_passed(facts, finding.at)?;
         let Value::Number(number, unit) = facts.value(&spot.fact, spot.at)? else {
             return None;
         };

@@ -13,7 +13,7 @@ mod together;
 use crate::case::{Case, Layer, Reading, Units};
 use crate::derive::{Facts, Precision};
 use crate::fact::{FactId, GRIP, Place, RESISTING, Spot, Unit, Value};
-use crate::flow::{Flow, Level, Remedy, Verb, Whose};
+use crate::flow::{Flow, Level, Remedy, RemedyId, RuleId, Verb, Whose};
 use crate::judge::{Judgement, Verdict, judge};
 
 pub use faults::{Fault, faults};
@@ -34,8 +34,8 @@ pub enum Amount {
 /// A remedy at a place, tried.
 #[derive(Clone, PartialEq, Debug)]
 pub struct WayOut {
-    /// The remedy, by its place in the flow's list.
-    pub remedy: usize,
+    /// The remedy.
+    pub remedy: RemedyId,
     /// Where.
     pub at: Place,
     /// The walls that it changes.
@@ -75,9 +75,9 @@ pub struct After {
     /// The worst that is left of what it answers.
     pub left: Level,
     /// Findings that go, by rule and place.
-    pub gone: Vec<(usize, Place)>,
+    pub gone: Vec<(RuleId, Place)>,
     /// Findings that come, or get worse, by rule, place and level.
-    pub new: Vec<(usize, Place, Level)>,
+    pub new: Vec<(RuleId, Place, Level)>,
     /// Grip of each restoration before and after.
     pub grip: Vec<(u8, Option<f64>, Option<f64>)>,
     /// The part of each changed wall that resists, in per cent, before and after.
@@ -87,7 +87,7 @@ pub struct After {
 impl WayOut {
     /// Returns the remedy.
     pub fn of<'f>(&self, flow: &'f Flow) -> Option<&'f Remedy> {
-        flow.remedies.get(self.remedy)
+        flow.remedy(self.remedy)
     }
 
     /// Says whether it leaves the work as it is: an answer of the call, and no advice.
@@ -179,10 +179,10 @@ fn compare(
     before: &Judged<'_>,
     after: &Facts<'_>,
     walls: &[Place],
-    left: impl Fn(usize, Place) -> bool,
+    left: impl Fn(RuleId, Place) -> bool,
 ) -> After {
     let judgement = judge(before.flow, after);
-    let level_of = |judgement: &Judgement, rule: usize, at: Place| {
+    let level_of = |judgement: &Judgement, rule: RuleId, at: Place| {
         judgement
             .all_findings()
             .find(|finding| finding.rule == rule && finding.at == at)

@@ -3,10 +3,10 @@
 use std::collections::BTreeMap;
 use std::fmt;
 
-use super::model::{Flow, Gives, Level, Rule};
+use super::model::{Flow, Gives, Rule};
 use crate::case::{OrderedKind, Restoration, Role, Unit, Units};
 use crate::fact::{FactId, Place, PlaceKind, Side, Spot, Value};
-use crate::logic::{Gap, Sight, Truth, World};
+use crate::logic::{Gap, Sight, World};
 use crate::tooth::Tooth;
 
 /// An example whose rule did something else.
@@ -52,7 +52,7 @@ pub fn run_examples(flow: &Flow) -> Vec<Miss> {
                     continue;
                 }
             };
-            let gave = outcome(rule, &stage, stage.at);
+            let gave = rule.evaluate(&stage, stage.at).gives();
             if gave != example.gives {
                 let gave = format!("{gave:?}");
                 misses.push(Miss {
@@ -65,20 +65,6 @@ pub fn run_examples(flow: &Flow) -> Vec<Miss> {
         }
     }
     misses
-}
-
-/// What a rule does at a place.
-pub(crate) fn outcome(rule: &Rule, world: &dyn World, at: Place) -> Gives {
-    let mut open = false;
-    for (level, condition) in &rule.levels {
-        let outcome = condition.eval(world, at);
-        if outcome.truth == Truth::True {
-            let raised = rule.raise.iter().map(|raise| raise.eval(world, at));
-            return Gives::Fires(level.raised(raised.filter(|o| o.truth == Truth::True).count()));
-        }
-        open |= outcome.is_open();
-    }
-    if open { Gives::Open } else { Gives::Silent }
 }
 
 struct Stage {
@@ -199,12 +185,5 @@ fn kind_of(place: Place) -> PlaceKind {
         Place::Unit(_) => PlaceKind::Unit,
         Place::Wall(..) => PlaceKind::Wall,
         Place::Connector(..) => PlaceKind::Connector,
-    }
-}
-
-impl Gives {
-    /// Says whether this is a level or open, not silence.
-    pub fn speaks(self) -> bool {
-        !matches!(self, Gives::Silent | Gives::Fires(Level::Fine))
     }
 }

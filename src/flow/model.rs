@@ -179,6 +179,15 @@ pub enum Gives {
     Open,
 }
 
+/// Names a rule of one flow. Only that flow makes it, so it cannot be taken for a count or for another list's position;
+/// what is kept beyond a run is the rule's name.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
+pub struct RuleId(u16);
+
+/// Names an option of one flow, as [`RuleId`] does a rule.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
+pub struct RemedyId(u16);
+
 /// A rule.
 #[derive(Clone, PartialEq, Debug)]
 pub struct Rule {
@@ -446,6 +455,26 @@ impl Flow {
         self.questions
             .iter()
             .find(|question| question.fact == *fact)
+    }
+
+    /// Returns the rules with their ids, in the order of weight.
+    pub fn rules(&self) -> impl Iterator<Item = (RuleId, &Rule)> {
+        (0..).map(RuleId).zip(&self.rules)
+    }
+
+    /// Returns a rule, or `None` if the id is of another flow.
+    pub fn rule(&self, id: RuleId) -> Option<&Rule> {
+        self.rules.get(usize::from(id.0))
+    }
+
+    /// Returns the options with their ids, in the order of the file.
+    pub fn remedies(&self) -> impl Iterator<Item = (RemedyId, &super::Remedy)> {
+        (0..).map(RemedyId).zip(&self.remedies)
+    }
+
+    /// Returns an option, or `None` if the id is of another flow.
+    pub fn remedy(&self, id: RemedyId) -> Option<&super::Remedy> {
+        self.remedies.get(usize::from(id.0))
     }
 
     /// Returns the material with this id.

@@ -19,7 +19,7 @@ use super::{Judgement, judge};
 use crate::case::{Case, Layer, Reading};
 use crate::derive::{Facts, Precision, Results};
 use crate::fact::{FactId, Kind, Place, Spot, Unit, Value};
-use crate::flow::{Flow, Level};
+use crate::flow::{Flow, Level, RuleId};
 
 /// A reading whose error could turn the verdict.
 #[derive(Clone, PartialEq, Debug)]
@@ -52,8 +52,8 @@ pub enum Method {
 /// A figure, or a yes or no, whose turning would change a finding.
 #[derive(Clone, PartialEq, Debug)]
 pub struct NearLimit {
-    /// The rule, by its place in the flow's list.
-    pub rule: usize,
+    /// The rule.
+    pub rule: RuleId,
     /// The rule's place.
     pub at: Place,
     /// The figure.

@@ -5,7 +5,7 @@ use std::cmp::Reverse;
 use super::Finding;
 use crate::case::Units;
 use crate::fact::Place;
-use crate::flow::Flow;
+use crate::flow::{Flow, RuleId};
 
 /// Sorts findings so that what decides comes first, and folds those of one topic at one piece of work.
 ///
@@ -34,9 +34,8 @@ pub(super) fn fold(mut findings: Vec<Finding>, flow: &Flow, units: &Units) -> Ve
 }
 
 /// The topic, or the rule itself where it has none.
-fn cause<'f>(flow: &'f Flow, finding: &Finding) -> Result<&'f str, usize> {
-    flow.rules
-        .get(finding.rule)
+fn cause<'f>(flow: &'f Flow, finding: &Finding) -> Result<&'f str, RuleId> {
+    flow.rule(finding.rule)
         .and_then(|rule| rule.topic.as_deref())
         .ok_or(finding.rule)
 }

@@ -1,6 +1,5 @@
 //! The limits that a figure is judged by, found in the rules.
 
-use super::doubt::near::{level, tested_in};
 use crate::derive::Facts;
 use crate::fact::{Place, Spot, Unit, Value};
 use crate::flow::{Level, Rule};
@@ -26,7 +25,7 @@ pub fn limits(facts: &Facts<'_>, spots: &[Spot]) -> Vec<Limit> {
     let mut values: Vec<f64> = Vec::new();
     for rule in &facts.flow().rules {
         for at in facts.units().within(Place::Case, rule.at) {
-            let own = tested_in(rule, facts, at);
+            let own = rule.tests(facts, at);
             let own: Vec<f64> = own
                 .iter()
                 .filter(|(spot, _)| spots.contains(spot))
@@ -41,9 +40,11 @@ pub fn limits(facts: &Facts<'_>, spots: &[Spot]) -> Vec<Limit> {
     values.sort_by(f64::total_cmp);
     values.dedup();
     let worst = |value: f64| {
-        let levels = rules
-            .iter()
-            .map(|(rule, at)| moved(facts, spots, value, &|world| level(rule, world, *at)));
+        let levels = rules.iter().map(|(rule, at)| {
+            moved(facts, spots, value, &|world| {
+                rule.evaluate(world, *at).level()
+            })
+        });
         levels.max().unwrap_or(Level::Fine)
     };
     values

@@ -7,7 +7,7 @@ use crate::call::asks;
 use crate::case::Layer;
 use crate::derive::{Detail, Facts, Found, Worked};
 use crate::fact::{FactId, ORDER_CEMENT, Place, Side, Spot, Value};
-use crate::flow::Level;
+use crate::flow::{Level, RuleId};
 use crate::judge::doubt::{Deciding, Method, NearLimit};
 use crate::judge::{Finding, Verdict};
 use crate::logic::Gap;
@@ -440,12 +440,8 @@ fn verdict(verdict: Verdict) -> VerdictObject {
     }
 }
 
-fn rule_id<'a>(phrase: Phrase<'a>, index: usize) -> &'a str {
-    phrase
-        .flow
-        .rules
-        .get(index)
-        .map_or("", |rule| rule.id.as_str())
+fn rule_id<'a>(phrase: Phrase<'a>, id: RuleId) -> &'a str {
+    phrase.flow.rule(id).map_or("", |rule| rule.id.as_str())
 }
 
 fn gap_word(gap: Gap) -> &'static str {
@@ -462,7 +458,7 @@ fn finding<'a>(
     finding: &'a Finding,
     phrase: Phrase<'a>,
 ) -> FindingObject<'a> {
-    let rule = phrase.flow.rules.get(finding.rule);
+    let rule = phrase.flow.rule(finding.rule);
     let source = rule.map_or("", |rule| rule.source.as_str());
     FindingObject {
         rule: rule_id(phrase, finding.rule),

@@ -346,7 +346,7 @@ fn set_aside(document: &mut Document, facts: &Facts<'_>, phrase: Phrase<'_>) {
 pub(super) fn sources(document: &mut Document, judgement: &Judgement, phrase: Phrase<'_>) {
     let mut ids: Vec<&str> = Vec::new();
     for finding in judgement.all_findings() {
-        if let Some(rule) = phrase.flow.rules.get(finding.rule)
+        if let Some(rule) = phrase.flow.rule(finding.rule)
             && !ids.contains(&rule.source.as_str())
         {
             ids.push(&rule.source);

@@ -10,7 +10,7 @@ use crate::fact::{
     Unit, Value,
 };
 use crate::flow::{Hands, Material};
-use crate::logic::{Condition, Instead, Test, Truth};
+use crate::logic::Instead;
 use crate::phrase::{CAUTION, number_words, words};
 use crate::tooth::Tooth;
 
@@ -248,24 +248,8 @@ fn wanted_h2w(told: Told<'_>, at: Place) -> Option<f64> {
         .rules
         .iter()
         .filter(|rule| rule.at == PlaceKind::Connector)
-        .flat_map(|rule| &rule.levels)
-        .filter(|(_, condition)| condition.eval(&none, at).truth == Truth::True)
-        .filter_map(|(_, condition)| lower_limit(condition, &C_H2W))
+        .filter_map(|rule| rule.least(&C_H2W, &none, at))
         .reduce(f64::max)
-}
-
-/// Returns the limit under which a condition finds a fact too small.
-fn lower_limit(condition: &Condition, wanted: &FactId) -> Option<f64> {
-    match condition {
-        Condition::All(parts) | Condition::Any(parts) | Condition::AtLeast(_, parts) => parts
-            .iter()
-            .filter_map(|part| lower_limit(part, wanted))
-            .reduce(f64::max),
-        Condition::Test(fact, Test::Below(limit) | Test::AtMost(limit)) if fact == wanted => {
-            Some(*limit)
-        }
-        _ => None,
-    }
 }
 
 fn bench(document: &mut Document, told: Told<'_>) {

@@ -66,7 +66,7 @@ pub fn faults(flow: &Flow) -> Vec<Fault> {
                 }
             }
             for finding in judge(flow, &facts).all_findings() {
-                if let Some(rule) = flow.rules.get(finding.rule) {
+                if let Some(rule) = flow.rule(finding.rule) {
                     fault(format!(
                         "makes things worse: it alone makes \"{}\" fire",
                         rule.id

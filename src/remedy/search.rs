@@ -4,7 +4,7 @@ use super::change::{Change, Cut};
 use super::{After, Amount, Choice, Judged, WayOut, compare, proposed, quick};
 use crate::derive::Facts;
 use crate::fact::{FactId, Place, PlaceKind, RESISTS, Side, Unit, Value, WALL_TAPER_USED};
-use crate::flow::{Flow, Level, Pair, Reach, Remedy, Verb};
+use crate::flow::{Flow, Level, Pair, Reach, Remedy, RemedyId, RuleId, Verb};
 use crate::judge::Judgement;
 use crate::logic::{Condition, Truth};
 use crate::tooth::Tooth;
@@ -19,9 +19,9 @@ pub fn ways_out(flow: &Flow, facts: &Facts<'_>, judgement: &Judgement) -> Vec<Wa
         judgement,
     };
     let mut ways: Vec<WayOut> = Vec::new();
-    for (index, remedy) in flow.remedies.iter().enumerate() {
+    for (id, remedy) in flow.remedies() {
         for at in judged.places(remedy) {
-            let attempts = judged.expand(index, at);
+            let attempts = judged.expand(id, at);
             for way in attempts.iter().map(|attempt| judged.attempt(attempt)) {
                 // Where all walls fail, the failing ones and all round are one.
                 let twice = |other: &WayOut| {
@@ -63,7 +63,7 @@ pub fn tried_by(
 /// A remedy at a place, for certain walls or with a certain choice.
 #[derive(Clone)]
 pub(super) struct Attempt {
-    pub(super) remedy: usize,
+    pub(super) remedy: RemedyId,
     pub(super) at: Place,
     pub(super) walls: Vec<Place>,
     pub(super) choice: Option<Choice>,
@@ -104,8 +104,8 @@ impl Judged<'_> {
         places
     }
 
-    pub(super) fn answers(&self, remedy: &Remedy, rule: usize) -> bool {
-        self.flow.rules.get(rule).is_some_and(|rule| {
+    pub(super) fn answers(&self, remedy: &Remedy, rule: RuleId) -> bool {
+        self.flow.rule(rule).is_some_and(|rule| {
             remedy
                 .answers
                 .iter()
@@ -114,7 +114,7 @@ impl Judged<'_> {
     }
 
     /// Says whether a finding belongs to what a remedy at a place answers.
-    pub(super) fn concerns(&self, remedy: &Remedy, at: Place, rule: usize, found: Place) -> bool {
+    pub(super) fn concerns(&self, remedy: &Remedy, at: Place, rule: RuleId, found: Place) -> bool {
         let units = self.facts.units();
         let contains = |outer: Place, inner: Place| match outer {
             Place::Case => true,
@@ -127,12 +127,12 @@ impl Judged<'_> {
         self.answers(remedy, rule) && (contains(at, found) || contains(found, at))
     }
 
-    fn expand(&self, index: usize, at: Place) -> Vec<Attempt> {
-        let Some(remedy) = self.flow.remedies.get(index) else {
+    fn expand(&self, id: RemedyId, at: Place) -> Vec<Attempt> {
+        let Some(remedy) = self.flow.remedy(id) else {
             return Vec::new();
         };
         let plain = |walls: Vec<Place>, choice| Attempt {
-            remedy: index,
+            remedy: id,
             at,
             walls,
             choice,
@@ -237,7 +237,7 @@ impl Judged<'_> {
             Some(Amount::By(by, _) | Amount::To(by, _)) => by,
             None => 0.0,
         };
-        let Some(remedy) = self.flow.remedies.get(attempt.remedy) else {
+        let Some(remedy) = self.flow.remedy(attempt.remedy) else {
             return Err("the flow has no such remedy".to_owned());
         };
         match &remedy.verb {
@@ -386,7 +386,7 @@ impl Judged<'_> {
             forbidden: false,
             after: None,
         };
-        let Some(remedy) = self.flow.remedies.get(attempt.remedy) else {
+        let Some(remedy) = self.flow.remedy(attempt.remedy) else {
             return way;
         };
         if !remedy.verb.changes_figures() {

@@ -56,7 +56,7 @@ pub fn steady(
 /// The readings that the answered findings rest on.
 fn remedy_readings(judged: &Judged<'_>, attempt: &Attempt) -> Vec<Spot> {
     let mut list = Vec::new();
-    let Some(remedy) = judged.flow.remedies.get(attempt.remedy) else {
+    let Some(remedy) = judged.flow.remedy(attempt.remedy) else {
         return list;
     };
     for finding in judged.judgement.all_findings() {
@@ -117,7 +117,7 @@ fn left(before: &Facts<'_>, case: &Case, attempt: &Attempt, amount: Amount) -> O
         facts: &facts,
         judgement: &judgement,
     };
-    let remedy = flow.remedies.get(attempt.remedy)?;
+    let remedy = flow.remedy(attempt.remedy)?;
     let (_, after) = there.tried(remedy, attempt, Some(amount)).ok()?;
     Some(after.left)
 }

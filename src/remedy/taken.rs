@@ -93,8 +93,8 @@ impl WayOut {
 
     /// Returns what was taken as a way out again, without what came of it. None where the flow has no such remedy.
     pub fn of_taken(flow: &Flow, taken: &Taken) -> Option<WayOut> {
-        let index = flow.remedies.iter().position(|r| r.id == taken.remedy)?;
-        let verb = &flow.remedies.get(index)?.verb;
+        let (id, remedy) = flow.remedies().find(|(_, r)| r.id == taken.remedy)?;
+        let verb = &remedy.verb;
         let amount = match (&taken.amount, verb) {
             (Some(Value::Number(number, unit)), Verb::Straighten { .. }) => {
                 Some(Amount::To(*number, *unit))
@@ -108,7 +108,7 @@ impl WayOut {
             _ => None,
         };
         Some(WayOut {
-            remedy: index,
+            remedy: id,
             at: taken.at,
             walls: taken.walls.clone(),
             choice,

@@ -11,7 +11,7 @@ use super::{After, Judged, WayOut, compare, proposed, quick};
 use crate::case::Case;
 use crate::derive::Facts;
 use crate::fact::Spot;
-use crate::flow::{Flow, Level, Verb};
+use crate::flow::{Flow, Level, RuleId, Verb};
 use crate::judge::{Judgement, judge};
 
 /// Several ways out at once.
@@ -238,7 +238,7 @@ impl Judged<'_> {
         if barred {
             return None;
         }
-        let all = |_: usize, _| true;
+        let all = |_: RuleId, _| true;
         Some((compare(self, &after, &[], all), change.cut))
     }
 

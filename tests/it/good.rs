@@ -176,7 +176,7 @@ pub(crate) fn judged(case: &Case) -> Judgement {
 }
 
 pub(crate) fn rule_of(finding: &Finding) -> &'static str {
-    &flow().rules[finding.rule].id
+    &flow().rule(finding.rule).expect("a rule").id
 }
 
 /// The heads of what was found: rule, place, level.
@@ -203,7 +203,7 @@ pub(crate) fn open(judgement: &Judgement) -> Vec<String> {
         .map(|point| {
             format!(
                 "{} at {}: {:?}",
-                flow().rules[point.rule].id,
+                flow().rule(point.rule).expect("a rule").id,
                 point.at,
                 point.needs
             )

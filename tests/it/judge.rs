@@ -3,7 +3,7 @@
 use casepan::case::{Case, Layer, Reading};
 use casepan::derive::Facts;
 use casepan::fact::{FactId, Place, PlaceKind, Value};
-use casepan::flow::{Flow, Level, Rule};
+use casepan::flow::{Flow, Level, Rule, RuleId};
 use casepan::judge::{Judgement, judge};
 use casepan::logic::{Condition, Gap, Test};
 
@@ -45,7 +45,7 @@ fn with_rules(rules: Vec<Rule>) -> Flow {
 
 /// Findings as `level rule@place`, what is folded in brackets; then open points as `? rule@place could be level`.
 fn told(flow: &Flow, judgement: &Judgement) -> Vec<String> {
-    let name = |rule: usize, at: Place| format!("{}@{at}", flow.rules[rule].id);
+    let name = |rule: RuleId, at: Place| format!("{}@{at}", flow.rule(rule).expect("a rule").id);
     let mut lines = Vec::new();
     for finding in &judgement.findings {
         let mut line = format!(

@@ -441,7 +441,7 @@ fn splinted_crowns_are_split_with_their_answers() {
         after(way)
             .gone
             .iter()
-            .any(|(rule, _)| flow().rules[*rule].id == "span")
+            .any(|(rule, _)| flow().rule(*rule).expect("a rule").id == "span")
     );
 }
 

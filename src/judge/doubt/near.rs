@@ -6,29 +6,15 @@ use super::draws::Drawn;
 use super::{LEAST_CHANCE, Method, NearLimit, normal_tail};
 use crate::derive::Facts;
 use crate::fact::{Place, Spot, Unit, Value};
-use crate::flow::{Gives, Level, Rule, outcome};
-use crate::logic::{Condition, Instead, Test, World};
+use crate::logic::{Instead, Test};
 
 /// Every figure that a rule tests, at its place.
 pub(super) fn tested<'f>(facts: &Facts<'f>) -> Vec<(Spot, &'f Test)> {
     let mut list = Vec::new();
     for rule in &facts.flow().rules {
         for at in facts.units().within(Place::Case, rule.at) {
-            list.extend(tested_in(rule, facts, at));
+            list.extend(rule.tests(facts, at));
         }
-    }
-    list
-}
-
-/// Every figure that a rule tests at its place.
-pub(in crate::judge) fn tested_in<'f>(
-    rule: &'f Rule,
-    facts: &Facts<'_>,
-    at: Place,
-) -> Vec<(Spot, &'f Test)> {
-    let mut list = Vec::new();
-    for condition in conditions(rule) {
-        tests_of(condition, facts, at, &mut list);
     }
     list
 }
@@ -39,10 +25,10 @@ pub(super) fn near(
     drawn: &Drawn,
 ) -> Vec<NearLimit> {
     let mut list: Vec<NearLimit> = Vec::new();
-    for (index, rule) in facts.flow().rules.iter().enumerate() {
+    for (id, rule) in facts.flow().rules() {
         for at in facts.units().within(Place::Case, rule.at) {
-            let now = level(rule, facts, at);
-            for (spot, test) in tested_in(rule, facts, at) {
+            let now = rule.evaluate(facts, at).level();
+            for (spot, test) in rule.tests(facts, at) {
                 let Some(found) = Turns::of(facts, &spot, test, spread, drawn) else {
                     continue;
                 };
@@ -52,14 +38,14 @@ pub(super) fn near(
                     value: found.other,
                 };
                 let known = |near: &NearLimit| {
-                    (near.rule, near.at, &near.spot, near.limit) == (index, at, &spot, test.limit())
+                    (near.rule, near.at, &near.spot, near.limit) == (id, at, &spot, test.limit())
                 };
                 if found.chance >= LEAST_CHANCE
-                    && level(rule, &what_if, at) != now
+                    && rule.evaluate(&what_if, at).level() != now
                     && !list.iter().any(known)
                 {
                     list.push(NearLimit {
-                        rule: index,
+                        rule: id,
                         at,
                         value: found.value,
                         spread: test.limit().and_then(|_| spread.get(&spot).copied()),
@@ -119,49 +105,5 @@ impl Turns {
             other: Value::Number(beyond, Unit::Ratio),
             method: Method::Differences,
         })
-    }
-}
-
-fn conditions(rule: &Rule) -> impl Iterator<Item = &Condition> {
-    rule.levels
-        .iter()
-        .map(|(_, condition)| condition)
-        .chain(&rule.raise)
-}
-
-fn tests_of<'f>(
-    condition: &'f Condition,
-    facts: &Facts<'_>,
-    at: Place,
-    tests: &mut Vec<(Spot, &'f Test)>,
-) {
-    match condition {
-        Condition::All(parts) | Condition::Any(parts) | Condition::AtLeast(_, parts) => {
-            parts
-                .iter()
-                .for_each(|part| tests_of(part, facts, at, tests));
-        }
-        Condition::Not(part) => tests_of(part, facts, at, tests),
-        Condition::AnyAt(kind, part)
-        | Condition::EveryAt(kind, part)
-        | Condition::AtLeastAt(_, kind, part) => {
-            for place in facts.within(at, *kind) {
-                tests_of(part, facts, place, tests);
-            }
-        }
-        Condition::Test(fact, test) => {
-            if let Some(at) = facts.resolve(fact, at) {
-                let fact = fact.clone();
-                tests.push((Spot { fact, at }, test));
-            }
-        }
-    }
-}
-
-/// The level of a rule at a place, raises included.
-pub(in crate::judge) fn level(rule: &Rule, world: &dyn World, at: Place) -> Level {
-    match outcome(rule, world, at) {
-        Gives::Fires(level) => level,
-        Gives::Silent | Gives::Open => Level::Fine,
     }
 }

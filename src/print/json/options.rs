@@ -7,7 +7,7 @@ use crate::call::{Ask, State};
 use crate::case::decision::Decided;
 use crate::derive::Facts;
 use crate::fact::Place;
-use crate::flow::Whose;
+use crate::flow::{RuleId, Whose};
 use crate::phrase::Phrase;
 use crate::remedy::{WayOut, for_the_dentist, ranked};
 
@@ -104,7 +104,7 @@ fn remedy<'a>(
 ) -> Option<RemedyObject<'a>> {
     let remedy = way.of(phrase.flow)?;
     let after = way.after.as_ref();
-    let found = |rule: usize, at: Place| FoundObject {
+    let found = |rule: RuleId, at: Place| FoundObject {
         rule: rule_id(phrase, rule),
         at,
     };

@@ -188,7 +188,7 @@ fn finding_detail(
     if let Some(bench) = phrase.bench(facts, finding) {
         detail.push(("At the bench".to_owned(), vec![bench]));
     }
-    let rule = phrase.flow.rules.get(finding.rule);
+    let rule = phrase.flow.rule(finding.rule);
     detail.push((
         "Source".to_owned(),
         rule.map(|rule| phrase.source(&rule.source))

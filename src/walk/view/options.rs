@@ -2,7 +2,7 @@
 
 use crate::derive::{Facts, Precision};
 use crate::fact::{Place, Unit};
-use crate::flow::{Level, Remedy, Whose};
+use crate::flow::{Level, Remedy, RuleId, Whose};
 use crate::judge::judge;
 use crate::phrase::{BARRED, DENTIST_MAY, LABORATORY_CAN, Phrase, TOGETHER, WORKED_OUT};
 use crate::remedy::{After, Changes, Together, WayOut, for_the_dentist, proposed, ranked, taken};
@@ -394,7 +394,7 @@ impl<'a> Said<'a> {
         let copy = proposed(self.facts.case(), &values, units.as_ref());
         let facts = Facts::with(flow, &copy, Precision::Quick);
         let judgement = judge(flow, &facts);
-        let is_new = |rule: usize, at: Place| {
+        let is_new = |rule: RuleId, at: Place| {
             after
                 .new
                 .iter()

@@ -9,7 +9,7 @@ use casepan::case::journal::{Body, fold};
 use casepan::derive::{Facts, Precision};
 use casepan::fact::Unit;
 use casepan::fact::{Place, Value};
-use casepan::flow::{Level, Whose};
+use casepan::flow::{Level, RemedyId, Whose};
 use casepan::judge::judge;
 use casepan::remedy::{Amount, WayOut, for_the_dentist, ranked, ways_out};
 use casepan::walk::call::{Pick, Row, Stage};
@@ -48,14 +48,14 @@ fn nothing_is_preselected_and_the_dentists_list_keeps_the_flows_order() {
     for row in sitting.walk.call_rows(inspection) {
         let Row::Ask(matter) = row else { continue };
         let picks = sitting.walk.picks(inspection, &matter);
-        let places: Vec<(Whose, usize)> = picks
+        let places: Vec<(Whose, RemedyId)> = picks
             .iter()
             .filter_map(|pick| match pick {
                 Pick::Way(way) => Some((way.of(flow()).unwrap().by, way.remedy)),
                 Pick::Outcome(_) => None,
             })
             .collect();
-        let dentist: Vec<usize> = places
+        let dentist: Vec<RemedyId> = places
             .iter()
             .filter(|(by, _)| *by == Whose::Dentist)
             .map(|(_, remedy)| *remedy)
@@ -68,7 +68,7 @@ fn nothing_is_preselected_and_the_dentists_list_keeps_the_flows_order() {
     assert!(looked > 3, "{looked}");
     // The whole list keeps the order as well, however good a result is.
     let ways = &inspection.ways.as_ref().unwrap().singles;
-    let order: Vec<usize> = for_the_dentist(flow(), ways)
+    let order: Vec<RemedyId> = for_the_dentist(flow(), ways)
         .iter()
         .map(|w| w.remedy)
         .collect();
