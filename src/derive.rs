@@ -18,6 +18,7 @@ mod stump;
 mod support;
 mod turns;
 mod units;
+mod usual;
 
 use std::borrow::Cow;
 use std::collections::BTreeMap;
@@ -165,6 +166,7 @@ impl<'a> Facts<'a> {
         before: Option<&'a Results>,
     ) -> Facts<'a> {
         let mut facts = Facts::empty(flow, case, precision, before);
+        usual::fill(&mut facts);
         for derivation in REGISTRY {
             (derivation.run)(&mut facts);
         }
@@ -176,6 +178,7 @@ impl<'a> Facts<'a> {
     /// Works out only what takes no search, and not which questions come up: fast enough to be done a thousand times.
     pub fn without_search(flow: &'a Flow, case: &'a Case) -> Facts<'a> {
         let mut facts = Facts::empty(flow, case, Precision::Quick, None);
+        usual::fill(&mut facts);
         for derivation in REGISTRY.iter().filter(|derivation| !derivation.searches()) {
             (derivation.run)(&mut facts);
         }

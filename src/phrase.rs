@@ -57,6 +57,10 @@ pub mod words {
     pub const STILL_TO_BE_ASKED: &str = "Still to be asked";
     /// An answer: looked for and not to be told.
     pub const NOT_SEEN: &str = "not seen";
+    /// A list of teeth without any.
+    pub const NO_TOOTH: &str = "no tooth";
+    /// All four walls of a prep.
+    pub const ALL_ROUND: &str = "all round";
     /// A figure that could not be worked out.
     pub const NOT_COMPUTED: &str = "not computed";
     /// A question that is still to come.
@@ -198,6 +202,7 @@ impl<'a> Phrase<'a> {
                     .map_or(name.as_str(), |spec| spec.choice_words(name))
                     .to_owned(),
             },
+            Value::Teeth(teeth) if teeth.is_empty() => words::NO_TOOTH.to_owned(),
             Value::Teeth(teeth) => teeth
                 .iter()
                 .map(|tooth| self.tooth(*tooth))
@@ -345,6 +350,9 @@ impl<'a> Phrase<'a> {
                 Place::Wall(tooth, side) => self.side(tooth, side).to_owned(),
                 at => self.place(at),
             },
+            "walls" if matches!(at, Place::Unit(_)) && held_at.len() == Side::ALL.len() => {
+                words::ALL_ROUND.to_owned()
+            }
             "walls" => list(held_at, &|place| match place {
                 Place::Wall(tooth, side) => self.side(tooth, side).to_owned(),
                 place => self.place(place),

@@ -136,6 +136,11 @@ fn answer(walk: &Walk, view: &View, line: &str) -> Heard {
         "*" => return Heard::Command(Command::Same),
         _ => {}
     }
+    if takes == Takes::Teeth
+        && let Some(heard) = teeth(&present.choices, line)
+    {
+        return heard;
+    }
     if takes == Takes::Digit {
         let words = |(_, words, _): &&(char, String, bool)| is_same(words, line);
         let spoken = present.choices.iter().find(words).map(|(digit, ..)| *digit);
@@ -165,6 +170,25 @@ fn answer(walk: &Walk, view: &View, line: &str) -> Heard {
         _ if present.takes.is_empty() => Heard::Refused(format!("{line} does not fit here")),
         _ => Heard::Refused(format!("{line} does not fit; this takes {}", present.takes)),
     }
+}
+
+/// Teeth by their names, such as `44 46`, or the digit or word for none of them.
+fn teeth(choices: &[(char, String, bool)], line: &str) -> Option<Heard> {
+    if let Some((none, ..)) = choices
+        .iter()
+        .find(|(digit, words, _)| *digit == '0' && (line == "0" || is_same(words, line)))
+    {
+        return Some(Heard::Key(*none));
+    }
+    let named = |word: &str| {
+        let mut named = choices.iter().filter(|(_, words, _)| is_same(words, word));
+        named.next().map(|(digit, ..)| *digit)
+    };
+    let words = line.split([' ', ',']).filter(|word| !word.is_empty());
+    let digits: Option<String> = words
+        .map(|word| named(word).filter(|_| word.chars().count() > 1))
+        .collect();
+    digits.filter(|digits| !digits.is_empty()).map(Heard::Typed)
 }
 
 fn is_same(words: &str, line: &str) -> bool {

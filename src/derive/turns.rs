@@ -4,7 +4,9 @@ use std::cell::RefCell;
 use std::collections::BTreeMap;
 
 use super::Facts;
+use super::usual::{self, Listed};
 use crate::fact::{FactId, Place, PlaceKind, Spot, Value};
+use crate::flow::Question;
 use crate::logic::{Gap, Sight, Truth, World};
 
 /// Whether a question comes up at a place.
@@ -60,8 +62,21 @@ impl Resolver<'_, '_> {
             return Turn::Idle;
         };
         self.known.borrow_mut().insert(spot.clone(), None);
-        let outcome = question.when.eval(self, spot.at);
-        let turn = match outcome.truth {
+        let turn = match (
+            self.when(question, spot.at),
+            self.by_exception(question, spot),
+        ) {
+            (Turn::Idle, _) | (_, Some(Turn::Idle)) => Turn::Idle,
+            (turn, by_exception) => by_exception.unwrap_or(turn),
+        };
+        self.known.borrow_mut().insert(spot.clone(), Some(turn));
+        turn
+    }
+
+    /// Whether a question comes up by its own condition.
+    fn when(&self, question: &Question, at: Place) -> Turn {
+        let outcome = question.when.eval(self, at);
+        match outcome.truth {
             Truth::True => Turn::Up,
             Truth::Unknown
                 if outcome.needs.iter().any(|(_, gap)| *gap == Gap::NotAsked)
@@ -70,9 +85,31 @@ impl Resolver<'_, '_> {
                 Turn::Later
             }
             Truth::Unknown | Truth::False => Turn::Idle,
-        };
-        self.known.borrow_mut().insert(spot.clone(), Some(turn));
-        turn
+        }
+    }
+
+    /// What asking by exception makes of a question's turn, or `None` if it leaves it as it is: a tooth's own question
+    /// waits for its list, and a list is asked as long as one of its teeth has no answer of its own.
+    fn by_exception(&self, question: &Question, spot: &Spot) -> Option<Turn> {
+        let answered = |fact: &FactId, at: Place| self.facts.case().value(fact, at).is_some();
+        if let Some(usual) = &question.usual {
+            let own = answered(&spot.fact, spot.at);
+            return match usual::listed(self.facts, usual, spot.at) {
+                _ if own => None,
+                Listed::Usual => Some(Turn::Idle),
+                Listed::NotAsked => Some(Turn::Later),
+                Listed::Apart => None,
+            };
+        }
+        let mut covered = self.facts.flow().covered(&spot.fact).peekable();
+        covered.peek()?;
+        let left = covered.any(|one| {
+            let places = self.facts.within(spot.at, one.at);
+            places
+                .into_iter()
+                .any(|at| !answered(&one.fact, at) && self.when(one, at) != Turn::Idle)
+        });
+        (!left && !answered(&spot.fact, spot.at)).then_some(Turn::Idle)
     }
 
     fn gap(&self, spot: &Spot) -> Gap {

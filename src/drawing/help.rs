@@ -3,8 +3,8 @@
 use super::figure::{Figure, Ink};
 use crate::fact::{
     CLEARANCE, CONNECTOR_HEIGHT, CONNECTOR_WIDTH, FactId, HEIGHT, MARGIN_DEPTH, MARGIN_FL,
-    MARGIN_GUM, MARGIN_MD, MARGIN_STEP, ROOM_HEIGHT, ROOM_WIDTH, SPAN, TILT, TOP_FL, TOP_MD,
-    WALL_HEIGHT, WALL_STRAIGHT, WALL_TAPER,
+    MARGIN_GUM, MARGIN_MD, MARGIN_STEP, ROOM_HEIGHT, ROOM_WIDTH, SPAN, TILT, TOOTH_GUM,
+    TOOTH_WIDTH, TOP_FL, TOP_MD, WALL_HEIGHT, WALL_STRAIGHT, WALL_TAPER,
 };
 
 /// A point in mm.
@@ -48,14 +48,14 @@ pub fn help(fact: &FactId) -> Option<Figure> {
         stump(&mut figure, 1.6);
         beside(&mut figure, 0.0, 1.6);
         figure.stroke(Ink::Usual, vec![(0.0, 0.0), (BASE + BESIDE, 0.0)]);
-    } else if *fact == MARGIN_GUM {
+    } else if [MARGIN_GUM, TOOTH_GUM].contains(fact) {
         stump(&mut figure, 0.0);
         let gum = 1.4;
         figure.stroke(Ink::Opposing, vec![(-3.0, gum), (-0.4, gum), (0.0, 0.4)]);
         let far = vec![(BASE + 3.0, gum), (BASE + 0.4, gum), (BASE, 0.4)];
         figure.stroke(Ink::Opposing, far);
         beside(&mut figure, 0.0, gum);
-    } else if *fact == MARGIN_DEPTH {
+    } else if [MARGIN_DEPTH, TOOTH_WIDTH].contains(fact) {
         ledge(&mut figure);
     } else if [CONNECTOR_HEIGHT, ROOM_HEIGHT].contains(fact) {
         crowns(&mut figure);

@@ -72,7 +72,8 @@ catalogue! {
     REMAKE_OLD_CEMENT "remake.old_cement" Restoration Asked (cements) "old cement" "The class of cement that was used before.";
     REMAKE_CAUSE "remake.cause_written" Restoration Asked (yes no) "cause written down" "Whether somebody wrote down why the old restoration failed.";
     // Records.
-    RECORDS_KIND "records.kind" Case Asked ("impression" = "impression", "scan" = "scan") "impression or scan" "Whether the dentist sent an impression or a scan.";
+    RECORDS_KIND "records.kind" Case Asked ("impression" = "impression", "scan" = "scan", "model" = "models poured by the practice") "impression or scan" "Whether the dentist sent an impression, a scan or poured models.";
+    MODEL_SOUND "records.model_sound" Case Asked (yes no) "practice's models sound" "Whether the models that the practice poured are without bubbles, chips and broken teeth.";
     DISINFECTED "records.disinfected" Case Asked (yes no) "disinfected" "Whether what came in is marked as disinfected.";
     TRAY "impression.tray" Case Asked ("full-arch" = "full arch", "quadrant" = "one side", "dual-arch" = "dual-arch") "tray" "What the tray covers.";
     TRAY_STIFF "impression.stiffness" Case Asked ("metal" = "metal", "rigid-plastic" = "stiff plastic", "soft-plastic" = "plastic that flexes", "custom" = "custom made") "tray stiffness" "How stiff the tray is.";
@@ -88,7 +89,7 @@ catalogue! {
     SCAN_SIZE "scan.size" Case Asked ("true" = "true", "ten-times" = "ten times off", "inch" = "25.4 times off", "mirrored" = "mirrored") "size of the file" "Whether the file opens at true size and side.";
     SCAN_LINE "scan.margin_line" Case Asked ("none" = "not marked", "on-edge" = "on the edge", "off-edge" = "off the edge by over 0.2 mm") "marked margin" "Where the dentist's margin line runs against the visible edge.";
     SCAN_BITES "scan.bites_agree" Case Asked (yes no) "left and right bite agree" "Whether the two bite scans close the models in one way.";
-    OPPOSING "records.opposing" Case Asked ("present" = "present", "part" = "missing in part", "missing" = "missing") "opposing" "Whether the opposing arch was sent.";
+    OPPOSING "records.opposing" Case Asked ("present" = "present, stays as it is", "part" = "missing in part", "missing" = "missing", "to-be-replaced" = "present, due for replacement", "over-erupted" = "present, over-erupted") "opposing" "Whether the opposing arch was sent, and whether its teeth will stay as they are.";
     OPPOSING_STATE "records.opposing_state" Case Asked ("sound" = "sound", "to-be-replaced" = "due for replacement", "over-erupted" = "over-erupted") "state of the opposing" "Whether the opposing teeth will stay as they are.";
     TRIMMED "records.untrimmed_kept" Case Asked (yes no) "untrimmed model kept" "Whether an untrimmed model that shows the gum is at hand.";
     TEMPORARY_MODEL "records.temporary_model" Case Asked (yes no) "model of the temporary" "Whether a model of the temporary came with the case.";
@@ -99,6 +100,8 @@ catalogue! {
     BITE_STOPS "bite.stable_stops" Case Asked (Count 0.0 to 20.0) "stable stops" "How many opposing pairs hold the closed models.";
     BITE_CLASS "bite.class" Case Asked ("I" = "class I", "II-1" = "class II, division 1", "II-2" = "class II, division 2", "III" = "class III") "bite class" "Angle's class of the bite.";
     BITE_ANTERIOR "bite.anterior" Case Asked ("normal" = "normal overlap", "edge" = "edge to edge", "open" = "open", "deep" = "deep", "reversed" = "reversed") "front relation" "How the front teeth meet.";
+    ARTICULATION "bite.articulation" Case Asked ("hand" = "by hand or on a hinge", "average" = "average values", "face-bow" = "face-bow or measured values") "articulator" "How the models are to be mounted.";
+    VERTICAL "bite.vertical" Case Asked ("kept" = "kept as it is", "changed" = "changed", "not-said" = "not said") "vertical dimension" "Whether the vertical dimension is to be kept.";
     OVERBITE "bite.overlap_vertical" Case Asked (Mm 0.0 to 12.0) "vertical overlap" "Vertical overlap of the front teeth.";
     OVERJET "bite.overlap_horizontal" Case Asked (Mm 0.0 to 15.0) "horizontal overlap" "Horizontal overlap of the front teeth.";
     GUIDANCE "bite.guidance" Case Asked ("canine" = "canine", "group" = "group", "front" = "front teeth", "unclear" = "unclear") "guidance" "Which teeth lead when the jaw moves sideways.";
@@ -107,8 +110,14 @@ catalogue! {
     FACETS "habit.facets" Case Asked ("none" = "none", "light" = "light", "heavy" = "heavy, and they match") "facets on the models" "The wear facets seen on the models.";
     GUARD "habit.night_guard" Case Asked (yes no) "night guard" "Whether a night guard is worn.";
     // Units and stumps.
+    USUAL_BITE "restoration.usual_bite" Restoration Asked (teeth) "usual bite at" "The units that are neither edge to edge nor in crossbite, among those that were looked at.";
+    USUAL_PATH "restoration.usual_path" Restoration Asked (teeth) "no undercut at" "The preps without an undercut along the path of insertion, among those that were looked at.";
+    USUAL_PREPS "restoration.usual_preps" Restoration Asked (teeth) "nothing unusual at" "The preps that have nothing of what is asked by exception, among those that were looked at.";
     UNIT_BITE "unit.bite" Unit Asked ("normal" = "normal", "edge" = "edge to edge", "crossed" = "crossed") "bite here" "How this unit meets its opponent.";
     MARGIN_VISIBLE "tooth.margin_seen" Abutment Asked ("all" = "all round", "under-1" = "lost for under 1 mm, seen on both sides", "1-2" = "lost for 1 to 2 mm", "over-2" = "lost for more than 2 mm") "finish line" "For how far the finish line cannot be followed.";
+    TOOTH_FORM "tooth.margin_form" Abutment Asked ("chamfer" = "chamfer", "shoulder" = "rounded shoulder", "sharp-shoulder" = "sharp shoulder", "bevel" = "bevel", "feather" = "feather edge", "lipped" = "lipped (J-shaped)", "differs" = "differs from wall to wall") "margin form" "The form of the margin, if it is the same all round.";
+    TOOTH_WIDTH "tooth.margin_width" Abutment Asked (Mm 0.0 to 3.0) "margin width" "Width of the margin at its narrowest.";
+    TOOTH_GUM "tooth.margin_to_gum" Abutment Asked ("above" = "above", "at" = "at the gum", "under-1" = "up to 1 mm under", "deeper" = "more than 1 mm under") "margin to gum" "Where the margin lies against the gum at its deepest.";
     HEIGHT "tooth.height" Abutment Asked (Mm 0.5 to 12.0) "height" "Mean height of the stump from finish line to top.";
     MARGIN_MD "tooth.width_margin_md" Abutment Asked (Mm 1.0 to 14.0) "margin width m-d" "Mesiodistal width of the stump at the finish line.";
     TOP_MD "tooth.width_top_md" Abutment Asked (Mm 0.5 to 14.0) "top width m-d" "Mesiodistal width of the stump at the top.";
@@ -126,6 +135,10 @@ catalogue! {
     TILT_TOWARD "tooth.tilt_toward" Abutment Asked ("mesial" = "mesially", "distal" = "distally", "facial" = "to cheek or lip", "lingual" = "to tongue or palate") "leans" "Which way the tooth leans against the common path.";
     COLOUR "tooth.stump_colour" Abutment Asked ("normal" = "normal", "dark" = "dark") "stump colour" "Whether the stump is dark.";
     DENTURE "tooth.carries_denture" Abutment Asked (yes no) "carries a denture" "Whether a partial denture rests or clasps on this tooth.";
+    SHARP_EDGES "tooth.sharp_edges" Abutment Asked (yes no) "sharp edges" "Whether the prep has sharp edges or fins that a milling tool cannot follow.";
+    CONTACT "tooth.contact" Abutment Asked ("usual" = "usual", "gap" = "gap to the neighbour", "rotated" = "rotated or tipped neighbour") "contacts" "Whether the neighbours allow a usual contact.";
+    ROOT_FILLED "tooth.root_filled" Abutment Asked (yes no) "root filled" "Whether the tooth is root-filled, as the dentist reports.";
+    POST "tooth.post" Abutment Asked ("fibre" = "fibre", "metal" = "metal", "ceramic" = "ceramic") "kind of post" "What the post is made of.";
     SOUND_TOOTH "tooth.sound_above_margin" Abutment Asked (Mm 0.0 to 8.0) "sound tooth" "Height of sound tooth above the finish line, as the dentist reports.";
     BONE_LEVEL "tooth.bone_to_margin" Abutment Asked (Mm 0.0 to 12.0) "margin to bone" "Distance from finish line to bone, as the dentist reports.";
     MOBILITY "tooth.mobility" Abutment Asked ("none" = "none", "I" = "grade I", "II" = "grade II", "III" = "grade III") "mobility" "Mobility, as the dentist reports.";
@@ -135,12 +148,13 @@ catalogue! {
     WALL_STRAIGHT "wall.straight_height" Wall Asked (Mm 0.0 to 12.0) "straight part" "Height of the straight part of a dished wall.";
     WALL_TAPER "wall.taper" Wall Asked (Deg 0.0 to 45.0) "taper" "Taper of this wall against the path, from a section or a scan; an undercut is read with the surveyor.";
     MARGIN_STEP "wall.margin_step" Wall Asked (Mm 0.0 to 5.0) "margin step" "How far the finish line of this wall stands above the lowest one of the stump.";
-    MARGIN_FORM "wall.margin_form" Wall Asked ("chamfer" = "chamfer", "shoulder" = "rounded shoulder", "sharp-shoulder" = "sharp shoulder", "bevel" = "bevel", "feather" = "feather edge", "lipped" = "reversed or lipped") "margin form" "The form of the finish line.";
+    MARGIN_FORM "wall.margin_form" Wall Asked ("chamfer" = "chamfer", "shoulder" = "rounded shoulder", "sharp-shoulder" = "sharp shoulder", "bevel" = "bevel", "feather" = "feather edge", "lipped" = "lipped (J-shaped)") "margin form" "The form of the finish line.";
     MARGIN_DEPTH "wall.margin_depth" Wall Asked (Mm 0.0 to 3.0) "margin depth" "How deep the finish line cuts in.";
     MARGIN_GUM "wall.margin_to_gum" Wall Asked ("above" = "above", "at" = "at the gum", "under-1" = "up to 1 mm under", "deeper" = "more than 1 mm under") "margin to gum" "Where the finish line lies against the gum.";
     // Pontics.
     SPAN "pontic.span" Pontic Asked (Mm 2.0 to 16.0) "span" "Mesiodistal room for the pontic.";
-    RIDGE "pontic.ridge" Pontic Asked ("healed" = "healed", "healing" = "still healing", "no-access" = "cannot be kept clean") "ridge" "State of the ridge under the pontic.";
+    RIDGE "pontic.ridge" Pontic Asked ("healed" = "healed", "healing" = "still healing", "no-access" = "cannot be kept clean", "sunken" = "healed, but sunken", "sharp" = "healed, narrow or sharp") "ridge" "State and shape of the ridge under the pontic.";
+    PONTIC_FORM "pontic.form" Pontic Asked ("not-said" = "not said", "modified-lap" = "modified ridge lap", "ovate" = "ovate", "clear" = "clear of the ridge", "full-lap" = "full ridge lap") "pontic form" "The form of the pontic that the order names.";
     // Connectors.
     ROOM_HEIGHT "connector.room_height" Connector Asked (Mm 0.0 to 12.0) "room height" "Height from gum to edge at the connector, on the models.";
     ROOM_WIDTH "connector.room_width" Connector Asked (Mm 0.0 to 12.0) "room width" "Faciolingual width at the connector, on the models.";
@@ -194,6 +208,10 @@ catalogue! {
     WALL_TAPER_USED "wall.taper_used" Wall Derived (Deg -40.0 to 60.0) "taper" "Taper of the wall where it was read, else half of the total taper.";
     RESISTING "wall.resisting_share" Wall Derived (Percent 0.0 to 100.0) "part that resists" "The share of the wall that stops the restoration from turning about the opposite margin.";
     RESISTS "wall.resists" Wall Derived (yes no) "resists" "Whether the wall passes the half-wall rule.";
+    FORM_USED "wall.margin_form_used" Wall Derived ("chamfer" = "chamfer", "shoulder" = "rounded shoulder", "sharp-shoulder" = "sharp shoulder", "bevel" = "bevel", "feather" = "feather edge", "lipped" = "lipped (J-shaped)") "margin form" "The form of the margin at this wall where it was read, else that of the prep.";
+    WIDTH_USED "wall.margin_width_used" Wall Derived (Mm 0.0 to 3.0) "margin width" "Width of the margin at this wall where it was read, else that of the prep at its narrowest.";
+    GUM_USED "wall.margin_gum_used" Wall Derived ("above" = "above", "at" = "at the gum", "under-1" = "up to 1 mm under", "deeper" = "more than 1 mm under") "margin to gum" "Where the margin of this wall lies against the gum, or that of the prep at its deepest.";
+    NARROWEST "tooth.margin_narrowest" Abutment Derived (Mm 0.0 to 3.0) "margin width" "Width of the margin at its narrowest, of all that was read.";
     MARGIN_TAKEN "wall.margin_taken" Wall Derived (yes no) "margin form taken" "Whether the material takes this form of finish line.";
     DEPTH_SHARE "wall.margin_depth_share" Wall Derived (Ratio 0.0 to 20.0) "depth against least" "Depth of the finish line over the least that the material wants.";
     PATH_TAPER "wall.path_taper" Wall Derived (Deg -90.0 to 90.0) "taper on the path" "Taper of the wall against the path that all abutments share; below zero is undercut.";

@@ -155,8 +155,19 @@ pub struct Question {
     pub with: Vec<(String, f64)>,
     /// Values to pick from instead of typing a number.
     pub bands: Vec<f64>,
+    /// How it is asked by exception, or `None` if every place is asked.
+    pub usual: Option<Usual>,
     /// The id of its source.
     pub source: String,
+}
+
+/// How a question is asked by exception: a list names the teeth that are as usual.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Usual {
+    /// The fact that lists them, at a place that contains the question's.
+    pub on: FactId,
+    /// What counts at a tooth on the list.
+    pub value: Value,
 }
 
 /// An example that a rule carries: facts at the rule's place, and what must come of them.
@@ -475,6 +486,17 @@ impl Flow {
     /// Returns an option, or `None` if the id is of another flow.
     pub fn remedy(&self, id: RemedyId) -> Option<&super::Remedy> {
         self.remedies.get(usize::from(id.0))
+    }
+
+    /// Returns the questions that a list answers for the teeth on it; none for a fact that is no such list.
+    pub fn covered<'a>(&'a self, list: &'a FactId) -> impl Iterator<Item = &'a Question> {
+        let on = move |question: &&Question| {
+            question
+                .usual
+                .as_ref()
+                .is_some_and(|usual| usual.on == *list)
+        };
+        self.questions.iter().filter(on)
     }
 
     /// Returns the material with this id.

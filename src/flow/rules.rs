@@ -2,9 +2,9 @@
 
 use super::check::{Checker, LONGEST_LINE};
 use super::conditions::reachable;
-use super::model::{Example, Gives, Level, Question, Rule};
-use super::shape::{ExampleShape, QuestionShape, RuleShape};
-use crate::fact::{FactId, Kind, Origin, PlaceKind, Unit};
+use super::model::{Example, Gives, Level, Question, Rule, Usual};
+use super::shape::{ExampleShape, QuestionShape, RuleShape, UsualShape};
+use crate::fact::{FactId, FactSpec, Kind, Origin, PlaceKind, Unit};
 use crate::logic::Condition;
 use crate::ronfile::Spanned;
 
@@ -42,10 +42,15 @@ impl Checker<'_> {
             self.fits(&spec, band)?;
             bands.extend(band.value.number());
         }
+        let usual = match &shape.usual {
+            None => None,
+            Some(usual) => Some(self.usual(usual, &spec)?),
+        };
         Some(Question {
             fact,
             at: spec.at,
             when,
+            usual,
             asks: self.fits_line(&shape.asks, LONGEST_LINE),
             look: self.fits_line(&shape.look, 2 * LONGEST_LINE),
             how: shape
@@ -56,6 +61,33 @@ impl Checker<'_> {
             with,
             bands,
             source: self.refers_source(&shape.source),
+        })
+    }
+
+    /// Checks that a list of teeth stands where it can name the question's place, and that the usual value fits.
+    fn usual(&mut self, shape: &UsualShape, spec: &FactSpec) -> Option<Usual> {
+        let (on, list) = self.fact(&shape.on)?;
+        let names_teeth = list.kind == Kind::Teeth
+            && matches!(
+                spec.at,
+                PlaceKind::Unit | PlaceKind::Abutment | PlaceKind::Pontic
+            )
+            && matches!(list.at, PlaceKind::Case | PlaceKind::Restoration);
+        if !names_teeth {
+            let span = shape.on.span(self.source());
+            self.error(
+                "flow-fact-place",
+                span,
+                format!("\"{on}\" cannot list teeth for \"{}\"", spec.id),
+                "no list of teeth",
+            );
+            self.help("a list is a fact that takes teeth, at the case or a restoration; it is asked for teeth only");
+            return None;
+        }
+        self.fits(spec, &shape.is)?;
+        Some(Usual {
+            on,
+            value: shape.is.value.clone(),
         })
     }
 

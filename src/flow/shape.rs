@@ -103,7 +103,15 @@ pub(super) struct QuestionShape {
     pub with: Vec<(Spanned<String>, Spanned<Value>)>,
     #[serde(default)]
     pub bands: Vec<Spanned<Value>>,
+    pub usual: Option<UsualShape>,
     pub source: Spanned<String>,
+}
+
+#[derive(Deserialize)]
+#[serde(rename = "Usual", deny_unknown_fields)]
+pub(super) struct UsualShape {
+    pub on: Spanned<String>,
+    pub is: Spanned<Value>,
 }
 
 #[derive(Deserialize)]

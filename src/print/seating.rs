@@ -4,7 +4,7 @@
 use super::{Document, Told, standing, summary, ticket};
 use crate::case::{Restoration, Role};
 use crate::fact::{
-    FAILING, FactId, GRIP, GRIP_FIRST, HEIGHT_TO_BASE, HEIGHT_USED, MARGIN_GUM, ORDER_CEMENT,
+    FAILING, FactId, GRIP, GRIP_FIRST, GUM_USED, HEIGHT_TO_BASE, HEIGHT_USED, ORDER_CEMENT,
     ORDER_INSIDE, ORDER_MATERIAL, PAIR_FAILS, Place, PlaceKind, RESISTING, RESISTS, Side,
     TAPER_MOST, Unit, Value, WALL_HEIGHT,
 };
@@ -136,12 +136,8 @@ fn gum(document: &mut Document, told: Told<'_>, restoration: &Restoration) {
     let mut under = Vec::new();
     let mut unknown = Vec::new();
     for tooth in restoration.teeth(Role::Abutment) {
-        let walls = Side::ALL.map(|side| {
-            (
-                side,
-                told.facts.value(&MARGIN_GUM, Place::Wall(tooth, side)),
-            )
-        });
+        let walls =
+            Side::ALL.map(|side| (side, told.facts.value(&GUM_USED, Place::Wall(tooth, side))));
         if walls.iter().any(|(_, value)| value.is_none()) {
             unknown.push(told.phrase.tooth(tooth));
         }
@@ -151,7 +147,7 @@ fn gum(document: &mut Document, told: Told<'_>, restoration: &Restoration) {
                 under.push(format!(
                     "{} {}",
                     told.phrase.place(place),
-                    told.said_or_open(MARGIN_GUM, place)
+                    told.said_or_open(GUM_USED, place)
                 ));
             }
         }

@@ -4,10 +4,10 @@ use super::{Document, Told, picture, standing, summary};
 use crate::case::Role;
 use crate::derive::{Turn, least_area};
 use crate::fact::{
-    C_H2W, CLEARANCE, CONNECTOR_HEIGHT, CONNECTOR_SECTION, CONNECTOR_WIDTH, FactId, MARGIN_DEPTH,
-    MARGIN_FORM, MARGIN_GUM, ORDER_INSIDE, ORDER_MATERIAL, ORDER_METAL, ORDER_SEATING, ORDER_SHADE,
-    PATH_UNDERCUT, Place, PlaceKind, RIDGE, ROOM_HEIGHT, ROOM_WIDTH, SPAN, Side, Spot, UNDERCUT,
-    Unit, Value,
+    C_H2W, CLEARANCE, CONNECTOR_HEIGHT, CONNECTOR_SECTION, CONNECTOR_WIDTH, FORM_USED, FactId,
+    GUM_USED, ORDER_INSIDE, ORDER_MATERIAL, ORDER_METAL, ORDER_SEATING, ORDER_SHADE, PATH_UNDERCUT,
+    Place, PlaceKind, RIDGE, ROOM_HEIGHT, ROOM_WIDTH, SPAN, Side, Spot, TOOTH_FORM, TOOTH_GUM,
+    TOOTH_WIDTH, UNDERCUT, Unit, Value, WIDTH_USED,
 };
 use crate::flow::{Hands, Material};
 use crate::logic::Instead;
@@ -141,14 +141,13 @@ fn undercuts(told: Told<'_>, tooth: Tooth) -> String {
     said.join(", ")
 }
 
-/// Says an answer at a wall, or why there is none.
-fn at_wall(told: Told<'_>, fact: FactId, at: Place) -> String {
-    let turn = told.facts.turn(&fact, at);
-    told.said(fact, at).unwrap_or_else(|| match turn {
-        Turn::Up | Turn::Later => words::STILL_TO_FIND_OUT.to_owned(),
-        // The quick pass flagged nothing, so nobody wrote it down.
-        Turn::Idle => "see the die".to_owned(),
-    })
+/// Says what is known of the margin at a wall: as read there or all round, or why it is not known.
+fn at_wall(told: Told<'_>, (used, asked): (FactId, FactId), wall: Place, tooth: Place) -> String {
+    told.said(used, wall)
+        .unwrap_or_else(|| match told.facts.turn(&asked, tooth) {
+            Turn::Up | Turn::Later => words::STILL_TO_FIND_OUT.to_owned(),
+            Turn::Idle => "see the die".to_owned(),
+        })
 }
 
 fn finish_lines(document: &mut Document, told: Told<'_>) {
@@ -159,7 +158,12 @@ fn finish_lines(document: &mut Document, told: Told<'_>) {
             let wall = Place::Wall(tooth, side);
             (
                 told.phrase.side(tooth, side),
-                [MARGIN_FORM, MARGIN_DEPTH, MARGIN_GUM].map(|fact| at_wall(told, fact, wall)),
+                [
+                    (FORM_USED, TOOTH_FORM),
+                    (WIDTH_USED, TOOTH_WIDTH),
+                    (GUM_USED, TOOTH_GUM),
+                ]
+                .map(|facts| at_wall(told, facts, wall, at)),
             )
         });
         let [(_, first), ..] = &walls;

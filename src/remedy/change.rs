@@ -4,9 +4,10 @@ use super::Judged;
 use crate::case::{OrderedKind, Restoration, Role, Unit as Ordered, Units};
 use crate::derive::{from_prep, minimum_height, preparation, to_prep};
 use crate::fact::{
-    BONE_LEVEL, CLEARANCE, CONNECTOR_HEIGHT, FactId, GROOVES, HEIGHT, MARGIN_DEPTH, MARGIN_FL,
-    MARGIN_GUM, MARGIN_MD, MARGIN_STEP, ORDER_MATERIAL, Place, ROOM_HEIGHT, Side, Spot, TOP_FL,
-    TOP_MD, UNEVEN, Unit, Value, WALL_FORM, WALL_HEIGHT, WALL_STRAIGHT, WALL_TAPER,
+    BONE_LEVEL, CLEARANCE, CONNECTOR_HEIGHT, FactId, GROOVES, GUM_USED, HEIGHT, MARGIN_DEPTH,
+    MARGIN_FL, MARGIN_GUM, MARGIN_MD, MARGIN_STEP, ORDER_MATERIAL, Place, ROOM_HEIGHT, Side, Spot,
+    TOP_FL, TOP_MD, UNEVEN, Unit, Value, WALL_FORM, WALL_HEIGHT, WALL_STRAIGHT, WALL_TAPER,
+    WIDTH_USED,
 };
 use crate::flow::Material;
 use crate::mechanics::dislodgement::grip::MINIMUM_TAPER;
@@ -73,7 +74,7 @@ impl Judged<'_> {
         let mut preparation = preparation(self.facts, tooth)?;
         for (wall, side) in preparation.walls.iter_mut().zip(prep::Side::ALL) {
             let at = Place::Wall(tooth, from_prep(side));
-            wall.depth = self.number(&MARGIN_DEPTH, at).unwrap_or(least);
+            wall.depth = self.number(&WIDTH_USED, at).unwrap_or(least);
         }
         Some(preparation)
     }
@@ -154,7 +155,7 @@ impl Judged<'_> {
                 change.set(&WALL_FORM, at, Value::Choice("dished-top".to_owned()));
                 change.set(&WALL_STRAIGHT, at, mm(straight));
             }
-            if old.depth != wall.depth && self.number(&MARGIN_DEPTH, at).is_some() {
+            if old.depth != wall.depth && self.number(&WIDTH_USED, at).is_some() {
                 change.set(&MARGIN_DEPTH, at, mm(wall.depth.min(3.0)));
             }
         }
@@ -192,7 +193,7 @@ impl Judged<'_> {
     fn lower(&self, change: &mut Change, tooth: Tooth, sides: &[prep::Side], by: f64) {
         for side in sides {
             let at = Place::Wall(tooth, from_prep(*side));
-            let now = match self.choice(&MARGIN_GUM, at) {
+            let now = match self.choice(&GUM_USED, at) {
                 Some("at") if by <= 1.0 => "under-1",
                 Some("at" | "under-1" | "deeper") => "deeper",
                 // How far above it was is not known.

@@ -96,6 +96,10 @@ impl Inspection {
                     None => self.refuse("there is no choice with this digit"),
                 }
             }
+            Kind::Teeth if c == '0' && self.lists_exceptions() => {
+                self.clear_input();
+                self.answer(Value::Teeth(self.teeth_to_choose()), moment)
+            }
             Kind::Teeth => {
                 let teeth = self.teeth_to_choose();
                 match digit.and_then(|n| teeth.get(n).map(|_| n)) {
@@ -127,15 +131,22 @@ impl Inspection {
         }
     }
 
+    /// Returns whether the open question asks for exceptions: the teeth that are marked are those that are not as usual.
+    pub(in crate::walk) fn lists_exceptions(&self) -> bool {
+        let spot = self.cursor.as_ref();
+        spot.is_some_and(|spot| self.flow.covered(&spot.fact).next().is_some())
+    }
+
     /// Returns the teeth that a question for teeth offers, one a digit key.
     pub(in crate::walk) fn teeth_to_choose(&self) -> Vec<crate::tooth::Tooth> {
         let Some(spot) = &self.cursor else {
             return Vec::new();
         };
+        let kind = self.flow.covered(&spot.fact).map(|one| one.at).next();
         let teeth = self
             .case
             .units
-            .within(spot.at, PlaceKind::Abutment)
+            .within(spot.at, kind.unwrap_or(PlaceKind::Abutment))
             .into_iter()
             .filter_map(|place| match place {
                 Place::Unit(tooth) => Some(tooth),
@@ -168,11 +179,17 @@ impl Inspection {
             Kind::Text => Value::Text(crate::text::clean(text)),
             Kind::Teeth => {
                 let teeth = self.teeth_to_choose();
-                let chosen = text
+                let marked = text
                     .chars()
                     .filter_map(|c| c.to_digit(10))
-                    .filter_map(|n| teeth.get(n as usize - 1));
-                Value::Teeth(chosen.copied().collect())
+                    .filter_map(|n| teeth.get(n as usize - 1).copied());
+                let marked: Vec<_> = marked.collect();
+                Value::Teeth(if self.lists_exceptions() {
+                    let usual = teeth.into_iter().filter(|tooth| !marked.contains(tooth));
+                    usual.collect()
+                } else {
+                    marked
+                })
             }
             _ => return Err("press the digit of a choice".to_owned()),
         };

@@ -221,18 +221,18 @@ impl Walk {
                     )
                 })
                 .collect(),
-            Kind::Teeth => inspection
-                .teeth_to_choose()
-                .into_iter()
-                .enumerate()
-                .map(|(n, tooth)| {
-                    (
-                        digit(n),
-                        phrase.tooth(tooth),
-                        inspection.input.contains(digit(n)),
-                    )
-                })
-                .collect(),
+            Kind::Teeth => {
+                let none = inspection.lists_exceptions().then(|| {
+                    let all = Value::Teeth(inspection.teeth_to_choose());
+                    ('0', "none".to_owned(), is_now(&all))
+                });
+                let teeth = inspection.teeth_to_choose().into_iter().enumerate();
+                let tooth = |(n, tooth)| {
+                    let marked = inspection.input.contains(digit(n));
+                    (digit(n), phrase.tooth(tooth), marked)
+                };
+                none.into_iter().chain(teeth.map(tooth)).collect()
+            }
             Kind::Day | Kind::Text => Vec::new(),
         };
         let mut takes = match &spec.kind {
