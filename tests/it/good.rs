@@ -4,7 +4,7 @@ use std::sync::LazyLock;
 
 use casepan::case::{Case, FlowRef, Layer, OrderedKind, Reading, Restoration, Role, Unit, Units};
 use casepan::derive::{Facts, Turn};
-use casepan::fact::{FactId, Kind, Place, Side, Spot, Unit as Measure, Value};
+use casepan::fact::{FactId, Place, PlaceKind, Side, Spot, Unit as Measure, Value};
 use casepan::flow::{Block, Flow, Level, Material, embedded};
 use casepan::judge::{Finding, Judgement, judge};
 use casepan::tooth::{Tooth, ToothClass, size};
@@ -223,7 +223,7 @@ fn good_height(tooth: Tooth) -> f64 {
 fn material(case: &Case, at: Place) -> &'static Material {
     let at = case
         .units
-        .resolve(casepan::fact::PlaceKind::Restoration, at)
+        .resolve(PlaceKind::Restoration, at)
         .expect("a restoration");
     let id = case
         .value(&FactId::named("order.material"), at)
@@ -259,8 +259,20 @@ fn good_top(case: &Case, tooth: Tooth, mesiodistal: bool) -> f64 {
     tenth(base - 2.0 * height * 6_f64.to_radians().tan()).max(0.5)
 }
 
+fn all_within(case: &Case, at: Place, kind: PlaceKind) -> Value {
+    let places = case.units.within(at, kind).into_iter();
+    Value::Teeth(
+        places
+            .filter_map(|place| match place {
+                Place::Unit(tooth) => Some(tooth),
+                _ => None,
+            })
+            .collect(),
+    )
+}
+
 /// A good answer. Common practice throughout, no source.
-fn good(case: &Case, spot: &Spot) -> Value {
+pub(crate) fn good(case: &Case, spot: &Spot) -> Value {
     let name = spot.fact.as_str();
     match (name, spot.at) {
         ("tooth.height", Place::Unit(tooth)) => return mm(good_height(tooth)),
@@ -273,12 +285,17 @@ fn good(case: &Case, spot: &Spot) -> Value {
         ("tooth.width_top_md", Place::Unit(tooth)) => return mm(good_top(case, tooth, true)),
         ("tooth.width_top_fl", Place::Unit(tooth)) => return mm(good_top(case, tooth, false)),
         ("tooth.clearance", at) => return mm(tenth(material(case, at).occlusal + 0.2)),
-        ("wall.margin_depth", at) => {
+        ("wall.margin_depth" | "tooth.margin_width", at) => {
             let least = material(case, at).margin_depth;
             let bands = &flow().question(&spot.fact).expect("a question").bands;
             return mm(*bands.iter().find(|band| **band >= least).expect("a band"));
         }
         ("pontic.span", Place::Unit(tooth)) => return mm(size(tooth).mesiodistal_crown),
+        // Nothing of what is asked by exception is there.
+        ("restoration.usual_bite", at) => return all_within(case, at, PlaceKind::Unit),
+        ("restoration.usual_path" | "restoration.usual_preps", at) => {
+            return all_within(case, at, PlaceKind::Abutment);
+        }
         // A canine that is missing cannot guide.
         ("bite.guidance", _) => {
             let missing = case.units.restorations().iter().any(|r| {
@@ -339,8 +356,13 @@ fn good(case: &Case, spot: &Spot) -> Value {
         "wall.form" => choice("straight"),
         "wall.straight_height" => mm(3.0),
         "wall.margin_step" => mm(0.0),
-        "wall.margin_form" => choice("chamfer"),
-        "wall.margin_to_gum" => choice("at"),
+        "wall.margin_form" | "tooth.margin_form" => choice("chamfer"),
+        "wall.margin_to_gum" | "tooth.margin_to_gum" => choice("at"),
+        "tooth.contact" => choice("usual"),
+        "tooth.post" => choice("fibre"),
+        "pontic.form" => choice("modified-lap"),
+        "bite.articulation" => choice("average"),
+        "bite.vertical" => choice("kept"),
         "pontic.ridge" => choice("healed"),
         // 17.7 mm² as a round section; the largest least of a bridge of three units is 16.
         "connector.room_height" => mm(5.0),
@@ -352,7 +374,8 @@ fn good(case: &Case, spot: &Spot) -> Value {
         "order.age_band" => choice("18-64"),
         "order.seating_day" => day("2026-12-01"),
         "order.fee_lines" => Value::Text("crown".to_owned()),
-        "order.shade_given"
+        "records.model_sound"
+        | "order.shade_given"
         | "records.disinfected"
         | "records.pour_sound"
         | "impression.stops"
@@ -369,21 +392,10 @@ fn good(case: &Case, spot: &Spot) -> Value {
         | "restoration.last_tooth"
         | "remake.broke_here"
         | "tooth.neighbour_in_path"
+        | "tooth.sharp_edges"
+        | "tooth.root_filled"
         | "tooth.carries_denture" => Value::No,
         other => panic!("no good answer to {other}"),
-    }
-}
-
-/// How many keys an answer takes on the screen: one for a choice; a number's characters and Enter, a whole number without
-/// its decimals; a day as the number of days ago and Enter.
-pub(crate) fn keys(answered: &Answered) -> usize {
-    let spec = flow().spec(&answered.fact).expect("a known fact");
-    match (&spec.kind, &answered.value) {
-        (Kind::Number { .. }, Value::Number(number, _)) => number.to_string().len() + 1,
-        (Kind::Day, _) => 2,
-        (Kind::Text, Value::Text(text)) => text.len() + 1,
-        (Kind::Teeth, Value::Teeth(teeth)) => teeth.len() + 1,
-        _ => 1,
     }
 }
 

@@ -31,6 +31,7 @@ mod screen;
 mod settings;
 mod single_fault;
 mod support;
+mod table;
 #[cfg(unix)]
 mod terminal;
 mod tidy;

@@ -4,6 +4,7 @@ mod find;
 mod keys;
 mod random;
 mod still;
+mod usual;
 
 use casepan::case::journal::{Body, Entry, fold};
 use casepan::case::{Case, Layer};

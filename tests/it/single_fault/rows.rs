@@ -98,6 +98,18 @@ fn order_rows() -> Vec<Row> {
             with(remake("contact"), vec![("remake.times", "R1", count(2.0)), ("remake.cause_written", "R1", No)]),
         ),
         row(
+            "remake-look-for-cause", Watch, Base::Crown,
+            with(remake("high"), vec![("remake.cause_written", "R1", No)]),
+        ),
+        row("leucite-on-molar", Call, Base::Bonded("26", "leucite"), []),
+        row("provisional-cement", Watch, Base::Crown, [("order.cement", "R1", c("provisional"))]),
+        // With 1.6 mm it is thick enough without a bond.
+        row(
+            "provisional-cement", Call, Base::Glass,
+            [("order.cement", "R1", c("provisional")), ("tooth.clearance", "25", mm(1.6))],
+        ),
+        row("temporary-as-final", Watch, Base::Bonded("26", "pmma"), []),
+        row(
             "remake-cement-left", Watch, Base::Crown,
             with(remake("came-off"), vec![("remake.cement_left", "R1", c("tooth"))]),
         ),
@@ -145,6 +157,15 @@ fn records_rows() -> Vec<Row> {
         row("dual-arch", Hold, Base::Bridge, dual(Some(("impression.tray_on_tissue", Yes)))),
         row("dual-arch-bite", Call, Base::Crown, dual(Some(("impression.stops", No)))),
         row("dual-arch-bite", Watch, Base::Crown, dual(Some(("impression.canine_in", No)))),
+        // Poured the same day.
+        row(
+            "alginate", Call, Base::Crown,
+            [("impression.material", "case", c("alginate")), ("impression.poured", "case", day("2026-11-16"))],
+        ),
+        row(
+            "model-not-sound", Call, Base::Crown,
+            [("records.kind", "case", c("model")), ("records.model_sound", "case", No)],
+        ),
         row("impression-age", Hold, Base::Crown, [("impression.taken", "case", day("2026-10-30"))]),
         row("impression-age", Watch, Base::Crown, [("impression.taken", "case", day("2026-11-05"))]),
         // Poured the same day, yet 0.4 % is left over 3.5 + 11 + 5.25 mm: 79 µm, and 23 of the tray.
@@ -154,7 +175,7 @@ fn records_rows() -> Vec<Row> {
         ),
         row("opposing", Hold, Base::Crown, [("records.opposing", "case", c("missing"))]),
         row("opposing", Call, Base::Crown, [("records.opposing", "case", c("part"))]),
-        row("opposing-changes", Call, Base::Crown, [("records.opposing_state", "case", c("over-erupted"))]),
+        row("opposing-changes", Call, Base::Crown, [("records.opposing", "case", c("over-erupted"))]),
         row("scan-size", Hold, Base::Scan, [("scan.size", "case", c("inch"))]),
         row("scan-gaps", Hold, Base::Scan, [("scan.gaps", "case", c("margin"))]),
         row("scan-gaps", Call, Base::Scan, [("scan.gaps", "case", c("contact"))]),
@@ -174,7 +195,12 @@ fn bite_rows() -> Vec<Row> {
         row("bite-two-ways", Call, Base::Crown, [("bite.models_close", "case", c("two-ways"))]),
         row("bite-scans-differ", Call, Base::Scan, [("scan.bites_agree", "case", No)]),
         row("bite-stops", Call, Base::Bridge, [("bite.stable_stops", "case", count(2.0))]),
-        row("last-tooth-without-bite", Call, Base::Units("37"), [("restoration.last_tooth", "R1", Yes)]),
+        row(
+            "last-tooth-without-bite", Call, Base::Units("37"),
+            [("impression.tray", "case", c("quadrant")), ("restoration.last_tooth", "R1", Yes)],
+        ),
+        row("vertical-changed", Call, Base::Units("12 11 21 22"), [("bite.vertical", "case", c("changed"))]),
+        row("vertical-changed", Watch, Base::Units("12 11 21 22"), [("bite.articulation", "case", c("hand"))]),
         row(
             "record-between-firm-models", Watch, Base::Crown,
             [("bite.record", "case", c("full")), ("tooth.clearance", "26", mm(0.7))],
@@ -188,6 +214,13 @@ fn bite_rows() -> Vec<Row> {
             "grinding", Call, Base::Bonded("13 x14 15", "lithium-disilicate"),
             [("habit.facets", "case", c("heavy"))],
         ),
+        row("grinding", Call, Base::Leucite, [("habit.grinding", "case", c("certain"))]),
+        row(
+            "grinding", Call, Base::Bonded("36", "lithium-disilicate"),
+            [("habit.grinding", "case", c("certain")), ("habit.facets", "case", c("heavy"))],
+        ),
+        row("grinding", Watch, Base::Bonded("36", "lithium-disilicate"), [("habit.grinding", "case", c("certain"))]),
+        row("grinding", Watch, Base::Bonded("36", "zirconia-5y"), [("habit.facets", "case", c("heavy"))]),
         row("grinding-on-veneer", Watch, Base::Veneered, [("habit.grinding", "case", c("certain"))]),
     ]
 }
@@ -204,9 +237,11 @@ fn stump_rows() -> Vec<Row> {
         row("die-damaged", Watch, Base::Crown, [by_wall.clone(), ("tooth.margin_defect", "26", c("bubble"))]),
         row("margin-lip", Call, Base::Crown, [by_wall.clone(), ("tooth.margin_defect", "26", c("lipped"))]),
         row("margin-lip", Call, Base::Crown, [by_wall.clone(), ("wall.margin_form", "26/facial", c("lipped"))]),
+        row("margin-lip", Call, Base::Crown, [("tooth.margin_form", "26", c("lipped"))]),
+        row("margin-form", Call, Base::Glass, [("tooth.margin_form", "25", c("feather"))]),
         row(
             "margin-form", Call, Base::Glass,
-            [("tooth.wall_by_wall", "25", Yes), ("wall.margin_form", "25/facial", c("feather"))],
+            [("tooth.margin_form", "25", c("differs")), ("wall.margin_form", "25/facial", c("feather"))],
         ),
         row("stump-short", Watch, Base::Crown, [("tooth.height", "26", mm(3.8))]),
         row("stump-short", Watch, Base::Units("34"), [("tooth.height", "34", mm(2.8))]),
@@ -295,6 +330,12 @@ fn stump_rows() -> Vec<Row> {
         ),
         row("neighbour-in-path", Call, Base::Crown, [("tooth.neighbour_in_path", "26", Yes)]),
         row("carries-denture", Call, Base::Crown, [("tooth.carries_denture", "26", Yes)]),
+        row(
+            "post-shows", Watch, Base::Glass,
+            [("tooth.core", "25", c("post")), ("tooth.post", "25", c("metal"))],
+        ),
+        row("sharp-edges", Watch, Base::Crown, [("tooth.sharp_edges", "26", Yes)]),
+        row("contact-not-usual", Watch, Base::Crown, [("tooth.contact", "26", c("gap"))]),
         row("dark-stump", Call, Base::Glass, [("tooth.stump_colour", "25", c("dark"))]),
         // The other walls make up for it: 4.4 mm on the mean.
         row(
@@ -322,17 +363,20 @@ fn stump_rows() -> Vec<Row> {
              ("wall.straight_height", "26/distal", mm(0.5))],
         ),
         row("margin-shallow", Watch, Base::Crown, [by_wall.clone(), ("wall.margin_depth", "26/facial", mm(0.3))]),
-        row(
-            "margin-shallow", Call, Base::Glass,
-            [("tooth.wall_by_wall", "25", Yes), ("wall.margin_depth", "25/facial", mm(0.3))],
-        ),
+        row("margin-shallow", Watch, Base::Crown, [("tooth.margin_width", "26", mm(0.3))]),
+        row("margin-shallow", Call, Base::Glass, [("tooth.margin_width", "25", mm(0.3))]),
         row(
             "margin-under-gum", Watch, Base::Crown,
             [by_wall.clone(), ("wall.margin_to_gum", "26/distal", c("deeper"))],
         ),
+        row("margin-under-gum", Watch, Base::Crown, [("tooth.margin_to_gum", "26", c("deeper"))]),
         row(
             "margin-under-gum", Watch, Base::Glass,
             [("tooth.wall_by_wall", "25", Yes), ("wall.margin_to_gum", "25/distal", c("under-1"))],
+        ),
+        row(
+            "margin-under-gum", Call, Base::Crown,
+            [("order.cement", "R1", c("adhesive-resin")), ("tooth.margin_to_gum", "26", c("deeper"))],
         ),
         row(
             "margin-under-gum", Call, Base::Crown,
@@ -354,6 +398,15 @@ fn bridge_rows() -> Vec<Row> {
         // (7 + 7 + 11) over 11, cubed: 11.7. Roots 862 over 818 mm².
         row("span-bends", Watch, Base::Units("32 33 x34 x35 x36 37"), []),
         row("loose-abutment", Watch, Base::Units("x44 45 46"), [("tooth.mobility", "46", c("I"))]),
+        row(
+            "root-filled-cantilever", Watch, Base::Units("x44 45 46"),
+            [("tooth.core", "45", c("filled")), ("tooth.root_filled", "45", Yes)],
+        ),
+        row("pontic-form", Call, Base::Units("12 x11 21"), [("pontic.form", "11", c("full-lap"))]),
+        row(
+            "pontic-form", Watch, Base::Units("12 x11 21"),
+            [("pontic.ridge", "11", c("sunken")), ("pontic.form", "11", c("not-said"))],
+        ),
         row("ridge", Call, Base::Bridge, [("pontic.ridge", "45", c("healing"))]),
         // As round sections 8.8 mm² for 9; then 9.03 mm², yet 2.3²·5.0 = 26.45 mm³ for 27.
         row(

@@ -1,0 +1,140 @@
+//! What is asked by exception: one look for all preps, and then only those that are named.
+
+use casepan::derive::{Facts, Turn};
+use casepan::fact::{FactId, Value};
+use casepan::logic::Truth;
+
+use super::{Sitting, crown};
+use crate::made::{case, choice, flow, iso, spot, units};
+
+/// The bridge, with nothing answered.
+fn bridge() -> Sitting {
+    Sitting::on(&case("44 x45 46", &[]))
+}
+
+fn turn(sitting: &Sitting, fact: &str, at: &str) -> Turn {
+    let flow = flow();
+    let spot = spot(fact, at);
+    Facts::of(&flow, sitting.case()).turn(&spot.fact, spot.at)
+}
+
+fn value(sitting: &Sitting, fact: &str, at: &str) -> Option<Value> {
+    let flow = flow();
+    let spot = spot(fact, at);
+    Facts::of(&flow, sitting.case()).value(&spot.fact, spot.at).cloned()
+}
+
+#[test]
+fn one_key_says_that_nothing_is_unusual() {
+    let mut sitting = bridge();
+    sitting.at("restoration.usual_preps", "R1").key("0");
+    assert_eq!(sitting.wrote(), ["restoration.usual_preps@R1 = [44, 46]"]);
+    for tooth in ["44", "46"] {
+        assert_eq!(value(&sitting, "tooth.core", tooth), Some(choice("none")));
+        assert_eq!(value(&sitting, "tooth.carries_denture", tooth), Some(Value::No));
+        assert_eq!(turn(&sitting, "tooth.core", tooth), Turn::Idle);
+    }
+    // Pontics are looked at for their bite as well.
+    sitting.at("restoration.usual_bite", "R1").key("0");
+    assert_eq!(value(&sitting, "unit.bite", "45"), Some(choice("normal")));
+    sitting.key("u");
+    assert_eq!(value(&sitting, "unit.bite", "45"), None);
+}
+
+#[test]
+fn a_prep_that_is_named_is_asked_in_full_and_no_other() {
+    let mut sitting = bridge();
+    sitting.at("restoration.usual_preps", "R1").keys("2 enter");
+    assert_eq!(sitting.wrote(), ["restoration.usual_preps@R1 = [44]"]);
+    for fact in ["tooth.core", "tooth.grooves", "tooth.margin_defect", "tooth.contact"] {
+        assert_eq!(turn(&sitting, fact, "46"), Turn::Up, "{fact}");
+        assert_eq!(turn(&sitting, fact, "44"), Turn::Idle, "{fact}");
+        assert_eq!(value(&sitting, fact, "46"), None, "{fact}");
+    }
+    // Whoever named both has to answer for both.
+    sitting.at("restoration.usual_preps", "R1").keys("1 2 enter");
+    assert_eq!(turn(&sitting, "tooth.core", "44"), Turn::Up);
+}
+
+#[test]
+fn a_tooth_that_comes_later_was_not_looked_at() {
+    let mut sitting = bridge();
+    sitting.at("restoration.usual_preps", "R1").key("0");
+    let mut later = sitting.case().clone();
+    later.units = units("43 44 x45 46");
+    let later = Sitting::on(&later);
+    assert_eq!(value(&later, "tooth.core", "43"), None);
+    assert_eq!(turn(&later, "tooth.core", "43"), Turn::Up);
+    assert_eq!(turn(&later, "tooth.core", "44"), Turn::Idle);
+}
+
+#[test]
+fn an_answer_of_its_own_counts_before_the_list() {
+    let mut sitting = Sitting::on(&case("26", &[("tooth.core", "26", choice("post-loose"))]));
+    sitting.at("restoration.usual_preps", "R1").key("0");
+    assert_eq!(value(&sitting, "tooth.core", "26"), Some(choice("post-loose")));
+    assert_eq!(value(&sitting, "tooth.grooves", "26"), Some(choice("none")));
+}
+
+#[test]
+fn not_seen_is_nobodys_all_clear() {
+    let mut sitting = bridge();
+    sitting.at("restoration.usual_preps", "R1").key("-");
+    assert_eq!(value(&sitting, "tooth.core", "44"), None);
+    assert_eq!(turn(&sitting, "tooth.core", "44"), Turn::Up);
+}
+
+/// A case file from before has its preps answered one by one: nothing is asked twice, and what is new is still to do.
+#[test]
+fn a_case_from_before_is_asked_only_for_what_is_new() {
+    let mut old = crown();
+    for (fact, value) in [
+        ("tooth.undercut", choice("none")),
+        ("tooth.grooves", choice("none")),
+        ("tooth.core", choice("none")),
+        ("tooth.neighbour_in_path", Value::No),
+        ("tooth.carries_denture", Value::No),
+    ] {
+        let reading = casepan::case::Reading::plain(value);
+        old.put(spot(fact, "26"), casepan::case::Layer::Measured, reading);
+    }
+    let sitting = Sitting::on(&old);
+    assert_eq!(turn(&sitting, "restoration.usual_path", "R1"), Turn::Idle);
+    // Sharp edges and contacts are new.
+    assert_eq!(turn(&sitting, "restoration.usual_preps", "R1"), Turn::Up);
+    for fact in ["tooth.margin_form", "tooth.margin_to_gum"] {
+        assert_eq!(turn(&sitting, fact, "26"), Turn::Up, "{fact}");
+    }
+    let inspection = sitting.walk.inspection.as_ref().unwrap();
+    let waits = |rule: &str| {
+        let mut points = inspection.judgement().open_points.iter();
+        points.any(|point| flow().rule(point.rule).is_some_and(|known| known.id == rule))
+    };
+    for rule in ["margin-form", "margin-shallow", "margin-under-gum"] {
+        assert!(waits(rule), "{rule}");
+    }
+}
+
+/// Of walls that were all read one by one the prep is not asked again.
+#[test]
+fn walls_that_were_read_stand_for_the_prep() {
+    let walls = ["mesial", "distal", "facial", "lingual"].map(|side| format!("26/{side}"));
+    let facts: Vec<(&str, &str, Value)> = walls
+        .iter()
+        .map(|wall| ("wall.margin_to_gum", wall.as_str(), choice("at")))
+        .collect();
+    let mut sitting = Sitting::on(&case("26", &facts));
+    assert_eq!(turn(&sitting, "tooth.margin_to_gum", "26"), Turn::Idle);
+    assert_eq!(turn(&sitting, "tooth.margin_form", "26"), Turn::Up);
+    // A form that differs is asked wall by wall.
+    sitting.at("tooth.margin_form", "26").key("7");
+    assert_eq!(turn(&sitting, "wall.margin_form", "26/distal"), Turn::Up);
+    let flow = flow();
+    let facts = Facts::of(&flow, sitting.case());
+    let used = FactId::named("wall.margin_taken");
+    let rule = flow.rules.iter().find(|rule| rule.id == "margin-form").unwrap();
+    let outcome = rule.levels[0].1.eval(&facts, "26".parse().unwrap());
+    assert_eq!(outcome.truth, Truth::Unknown);
+    assert!(facts.value(&used, "26/distal".parse().unwrap()).is_none());
+    assert_eq!(sitting.case().units.restorations()[0].units[0].tooth, iso(26));
+}
