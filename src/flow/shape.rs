@@ -176,6 +176,8 @@ pub(super) struct MaterialShape {
     pub most_units: Spanned<u32>,
     pub replaces_molar: bool,
     pub cantilever: bool,
+    #[serde(default)]
+    pub temporary: bool,
     pub source: Spanned<String>,
 }
 
@@ -188,6 +190,9 @@ pub(super) struct CementShape {
     pub water_based: bool,
     pub dry_field: bool,
     pub primer: bool,
+    #[serde(default)]
+    pub temporary: bool,
+    pub over: Option<Treatment>,
     pub source: Spanned<String>,
 }
 

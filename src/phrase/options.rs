@@ -53,10 +53,17 @@ impl Phrase<'_> {
             Some(Choice::Tooth(tooth)) => self.tooth(*tooth),
             None => String::new(),
         };
-        let text = remedy
+        let mut text = remedy
             .does
             .replace("{amount}", &amount)
             .replace("{choice}", &choice);
+        if !way.also.is_empty() {
+            let walls: Vec<String> = std::iter::once(&way.walls)
+                .chain(&way.also)
+                .map(|walls| self.fill("{walls}", facts, way.at, walls))
+                .collect();
+            text = text.replace("{walls}", &walls.join(" or "));
+        }
         let text = self.fill(&text, facts, way.at, &way.walls);
         text.split_whitespace().collect::<Vec<_>>().join(" ")
     }

@@ -128,7 +128,7 @@ fn the_amount_is_the_smallest_on_the_grid() {
             let reached = after(&way);
             let (step, most) = match way.of(flow()).expect("a remedy").verb {
                 Verb::Deepen { step, most, .. }
-                | Verb::BuildUp { step, most }
+                | Verb::BuildUp { step, most, .. }
                 | Verb::Enlarge { step, most }
                 | Verb::Ease { step, most } => (step, most),
                 Verb::Straighten { step, .. } => (-step, 45.0),
