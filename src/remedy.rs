@@ -16,7 +16,7 @@ mod together;
 use crate::case::{Case, Layer, Reading, Units};
 use crate::derive::{Facts, Precision};
 use crate::fact::{FactId, GRIP, Place, RESISTING, Spot, Unit, Value};
-use crate::flow::{Flow, Level, Remedy, RemedyId, RuleId, Verb, Whose};
+use crate::flow::{Flow, Level, Remedy, RemedyId, RuleId, Verb};
 use crate::judge::{Judgement, Verdict, judge};
 
 pub use faults::{Fault, faults};

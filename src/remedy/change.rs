@@ -5,8 +5,8 @@ use crate::case::{OrderedKind, Restoration, Role, Unit as Ordered, Units};
 use crate::derive::{from_prep, minimum_height, preparation, to_prep};
 use crate::fact::{
     BONE_LEVEL, CLEARANCE, CONNECTOR_HEIGHT, FactId, GROOVES, HEIGHT, MARGIN_DEPTH, MARGIN_FL,
-    MARGIN_GUM, MARGIN_MD, MARGIN_STEP, ORDER_MATERIAL, Place, PlaceKind, ROOM_HEIGHT, Side, Spot, TOP_FL,
-    TOP_MD, UNEVEN, Unit, Value, WALL_FORM, WALL_HEIGHT, WALL_STRAIGHT, WALL_TAPER,
+    MARGIN_GUM, MARGIN_MD, MARGIN_STEP, ORDER_MATERIAL, Place, PlaceKind, ROOM_HEIGHT, Side, Spot,
+    TOP_FL, TOP_MD, UNEVEN, Unit, Value, WALL_FORM, WALL_HEIGHT, WALL_STRAIGHT, WALL_TAPER,
 };
 use crate::flow::Material;
 use crate::mechanics::dislodgement::grip::MINIMUM_TAPER;

@@ -13,9 +13,14 @@ fn come_to_the_same(flow: &Flow, one: &WayOut, other: &WayOut) -> bool {
         _ => None,
     };
     let outcome = |way: &WayOut| {
-        way.after
-            .as_ref()
-            .map(|after| (after.verdict, after.left, after.gone.clone(), after.new.clone()))
+        way.after.as_ref().map(|after| {
+            (
+                after.verdict,
+                after.left,
+                after.gone.clone(),
+                after.new.clone(),
+            )
+        })
     };
     one.at == other.at
         && kind(one).is_some()

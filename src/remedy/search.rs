@@ -189,8 +189,12 @@ impl Judged<'_> {
         match value.choice() {
             Some(cement) if *fact == ORDER_CEMENT => ordered(&ORDER_MATERIAL)
                 .is_some_and(|material| self.flow.offers_cement(material, cement)),
-            Some(material) if *fact == ORDER_MATERIAL => ordered(&ORDER_MATERIAL)
-                .is_some_and(|now| self.flow.offers_material(now, material, ordered(&ORDER_CEMENT))),
+            Some(material) if *fact == ORDER_MATERIAL => {
+                ordered(&ORDER_MATERIAL).is_some_and(|now| {
+                    self.flow
+                        .offers_material(now, material, ordered(&ORDER_CEMENT))
+                })
+            }
             _ => true,
         }
     }

@@ -507,7 +507,9 @@ pub(in crate::walk) fn behind(
         let others: Vec<WayOut> = others.cloned().collect();
         std::iter::once(alone).chain(others)
     };
-    let laboratory = ranked(flow, &own).into_iter().flat_map(|(_, way)| each(way));
+    let laboratory = ranked(flow, &own)
+        .into_iter()
+        .flat_map(|(_, way)| each(way));
     let dentist = for_the_dentist(flow, &own).into_iter().flat_map(each);
     (laboratory.collect(), dentist.collect())
 }
