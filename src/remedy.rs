@@ -220,6 +220,11 @@ fn compare(
 }
 
 impl After {
+    /// Says whether something comes or gets worse that is as bad as the worst that goes or gets lower.
+    fn makes_as_bad(&self) -> bool {
+        self.new.iter().any(|(.., level)| *level >= self.relieved)
+    }
+
     /// Says whether nothing came of it: no finding goes, gets lower, comes or gets worse, and no grip moves.
     fn is_nothing(&self) -> bool {
         self.relieved == Level::Fine

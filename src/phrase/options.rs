@@ -62,7 +62,11 @@ impl Phrase<'_> {
                 .chain(&way.also)
                 .map(|walls| self.fill("{walls}", facts, way.at, walls))
                 .collect();
-            text = text.replace("{walls}", &walls.join(" or "));
+            let said = match walls.as_slice() {
+                [first @ .., last] => format!("{} or {last}", first.join(", ")),
+                [] => String::new(),
+            };
+            text = text.replace("{walls}", &said);
         }
         let text = self.fill(&text, facts, way.at, &way.walls);
         text.split_whitespace().collect::<Vec<_>>().join(" ")

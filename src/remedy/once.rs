@@ -44,6 +44,11 @@ pub(super) fn told_once(flow: &Flow, units: &Units, all: Vec<WayOut>) -> Vec<Way
                 way.told_elsewhere = true;
                 ways.push(way);
             }
+            // What is not enough by itself may be with another.
+            Some(other) if !way.is_open() && other.changes != way.changes => {
+                way.told_elsewhere = true;
+                ways.push(way);
+            }
             Some(_) => {}
             None => ways.push(way),
         }

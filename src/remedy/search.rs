@@ -454,14 +454,30 @@ impl Judged<'_> {
             way.forbidden = true;
             return way;
         };
-        // What is barred is barred from some amount on.
+        // What is barred, or makes something as bad, does so from some amount on.
         let mut outcome = tried(best);
-        while outcome.is_err() && best > 0 {
+        let mut spoils = None;
+        while best > 0 {
+            match outcome {
+                Ok((_, ref after)) if !after.makes_as_bad() => break,
+                Ok(spoilt) => spoils = spoils.or(Some((best, spoilt))),
+                Err(_) => {}
+            }
             best -= 1;
             outcome = tried(best);
         }
+        let outcome = match outcome {
+            Ok((change, after)) if after.makes_as_bad() => {
+                Ok(spoils.unwrap_or((best, (change, after))))
+            }
+            Ok(outcome) => Ok((best, outcome)),
+            Err(bar) => spoils.ok_or(bar),
+        };
         let (mut change, mut after) = match outcome {
-            Ok(outcome) => outcome,
+            Ok((amount, outcome)) => {
+                best = amount;
+                outcome
+            }
             Err(bar) => {
                 way.bar = Some(bar);
                 way.forbidden = true;
@@ -484,7 +500,7 @@ impl Judged<'_> {
         while low < high {
             let middle = (low + high) / 2;
             match tried(middle) {
-                Ok((less, outcome)) if self::goal(&outcome) <= goal => {
+                Ok((less, outcome)) if self::goal(&outcome) <= goal && !outcome.makes_as_bad() => {
                     (change, after) = (less, outcome);
                     high = middle;
                 }
@@ -537,12 +553,10 @@ impl Judged<'_> {
             .map(|finding| finding.level)
             .max()
             .unwrap_or(Level::Fine);
-        let worse = after.new.iter().map(|(.., level)| *level).max();
-        let as_bad = worse.is_some_and(|worse| worse >= after.relieved);
         let grip_falls = after.grip.iter().any(|(_, before, after)| {
             matches!((before, after), (Some(before), Some(after)) if *after < before - 5e-3)
         });
-        if after.verdict.level > self.judgement.verdict.level || as_bad {
+        if after.verdict.level > self.judgement.verdict.level || after.makes_as_bad() {
             return Some("it makes other things as bad".to_owned());
         }
         // What is changed for another of its kind has to be worth it as a whole.

@@ -99,6 +99,21 @@ fn no_remedy_is_dead() {
     let mut far = steep();
     put(&mut far, "tooth.bone_to_margin", "46", mm(6.0));
     cases.push(far);
+    // A wall that is low because its margin stands high.
+    let mut stepped = Base::Crown.case();
+    for (fact, at, value) in [
+        ("tooth.wall_by_wall", "26", Value::Yes),
+        ("wall.height", "26/mesial", mm(1.9)),
+        ("wall.height", "26/facial", mm(6.5)),
+        ("tooth.uneven", "26", choice("margin-steps")),
+        ("wall.margin_step", "26/mesial", mm(0.5)),
+        ("wall.taper", "26/mesial", deg(3.0)),
+        ("wall.taper", "26/distal", deg(3.0)),
+    ] {
+        put(&mut stepped, fact, at, value);
+    }
+    finish(&mut stepped, true);
+    cases.push(stepped);
     let mut thin = Base::Bridge.case();
     for at in ["44-45", "45-46"] {
         put(&mut thin, "connector.height", at, mm(3.0));

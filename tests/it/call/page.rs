@@ -371,7 +371,7 @@ fn an_amount_is_told_with_the_reading_error() {
         let PageView::Options(view) = sitting.walk.view().page else {
             panic!("another page is shown");
         };
-        view.detail[0].1[0].contains("straighter")
+        view.detail[0].1[0].contains("more parallel walls")
     };
     sitting.key("x");
     for _ in 0..40 {
