@@ -1,10 +1,13 @@
-//! Ways out: each remedy of the flow is tried on a copy of the case, and the copy is judged.
+//! Options: each remedy of the flow is tried on a copy of the case, and the copy is judged.
 //!
-//! A level never depends on what could be done about it: nothing here is looked at by a rule. What the laboratory can do
-//! is ranked by result, price and time, with ties; what is for the dentist to consider keeps the flow's order.
+//! A level never depends on what could be done about it: nothing here is looked at by a rule. In both lists come first
+//! those that answer the worst that was found. Within that, what the laboratory can do is ranked by result, price and
+//! time, with ties; what is for the dentist to consider keeps the flow's order.
 
 mod change;
 mod faults;
+mod once;
+mod order;
 mod search;
 mod steady;
 mod taken;
@@ -13,10 +16,11 @@ mod together;
 use crate::case::{Case, Layer, Reading, Units};
 use crate::derive::{Facts, Precision};
 use crate::fact::{FactId, GRIP, Place, RESISTING, Spot, Unit, Value};
-use crate::flow::{Flow, Level, Remedy, RemedyId, RuleId, Verb, Whose};
+use crate::flow::{Flow, Level, Remedy, RemedyId, RuleId, Verb};
 use crate::judge::{Judgement, Verdict, judge};
 
 pub use faults::{Fault, faults};
+pub use order::{Worst, barred, for_the_dentist, ranked};
 pub use search::{tried_by, ways_out};
 pub use steady::steady;
 pub use taken::{Changes, answering, taken};
@@ -56,6 +60,12 @@ pub struct WayOut {
     pub forbidden: bool,
     /// What comes of it; none where it changes no figure or cannot be tried.
     pub after: Option<After>,
+    /// What it does to the worst of what was found.
+    pub worst: Worst,
+    /// Walls at which the same by the same amount comes to the same; told with it in one line.
+    pub also: Vec<Vec<Place>>,
+    /// Whether another option's line tells it too.
+    pub told_elsewhere: bool,
 }
 
 /// What a way out chooses.
@@ -78,6 +88,8 @@ pub struct After {
     pub gone: Vec<(RuleId, Place)>,
     /// Findings that come, or get worse, by rule, place and level.
     pub new: Vec<(RuleId, Place, Level)>,
+    /// The level, before, of the worst finding that goes or gets lower; fine where none does.
+    pub relieved: Level,
     /// Grip of each restoration before and after.
     pub grip: Vec<(u8, Option<f64>, Option<f64>)>,
     /// The part of each changed wall that resists, in per cent, before and after.
@@ -100,53 +112,6 @@ impl WayOut {
     pub fn is_open(&self) -> bool {
         self.bar.is_none()
     }
-}
-
-/// Returns what the laboratory can do, best first, each with its rank; equal ranks are ties.
-pub fn ranked<'w>(flow: &Flow, ways: &'w [WayOut]) -> Vec<(usize, &'w WayOut)> {
-    let key = |way: &WayOut| {
-        let remedy = way.of(flow);
-        let price = remedy.and_then(|remedy| flow.price(&remedy.price));
-        // What changes no figure comes after what does.
-        let result = way
-            .after
-            .as_ref()
-            .map_or((1, Level::Hold, Level::Hold), |after| {
-                (0, after.verdict.level, after.left)
-            });
-        (
-            result,
-            price.map_or(u32::MAX, |price| price.rank),
-            remedy.map_or(u32::MAX, |remedy| remedy.days),
-        )
-    };
-    let mut list: Vec<_> = ways
-        .iter()
-        .filter(|way| way.of(flow).is_some_and(|r| r.by == Whose::Laboratory))
-        .filter(|way| way.is_open())
-        .map(|way| (key(way), way))
-        .collect();
-    list.sort_by_key(|entry| entry.0);
-    let mut ranked: Vec<(usize, &WayOut)> = Vec::new();
-    for (index, (key, way)) in list.iter().enumerate() {
-        let rank = match (
-            index.checked_sub(1).and_then(|i| list.get(i)),
-            ranked.last(),
-        ) {
-            (Some((before, _)), Some((rank, _))) if before == key => *rank,
-            _ => index + 1,
-        };
-        ranked.push((rank, way));
-    }
-    ranked
-}
-
-/// Returns what is for the dentist to consider, in the flow's order.
-pub fn for_the_dentist<'w>(flow: &Flow, ways: &'w [WayOut]) -> Vec<&'w WayOut> {
-    ways.iter()
-        .filter(|way| way.of(flow).is_some_and(|r| r.by == Whose::Dentist))
-        .filter(|way| way.is_open())
-        .collect()
 }
 
 /// A case with what follows from it.
@@ -188,6 +153,15 @@ fn compare(
             .find(|finding| finding.rule == rule && finding.at == at)
             .map(|finding| finding.level)
     };
+    let relieved = before
+        .judgement
+        .all_findings()
+        .filter(|finding| {
+            level_of(&judgement, finding.rule, finding.at).unwrap_or(Level::Fine) < finding.level
+        })
+        .map(|finding| finding.level)
+        .max()
+        .unwrap_or(Level::Fine);
     let gone = before
         .judgement
         .all_findings()
@@ -239,15 +213,21 @@ fn compare(
         left,
         gone,
         new,
+        relieved,
         grip,
         walls,
     }
 }
 
 impl After {
-    /// Says whether nothing came of it: no finding goes, comes or changes, and no grip moves.
+    /// Says whether something comes or gets worse that is as bad as the worst that goes or gets lower.
+    fn makes_as_bad(&self) -> bool {
+        self.new.iter().any(|(.., level)| *level >= self.relieved)
+    }
+
+    /// Says whether nothing came of it: no finding goes, gets lower, comes or gets worse, and no grip moves.
     fn is_nothing(&self) -> bool {
-        self.gone.is_empty()
+        self.relieved == Level::Fine
             && self.new.is_empty()
             && self
                 .grip

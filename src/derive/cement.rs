@@ -1,4 +1,4 @@
-//! What the planned cement is like, and whether the inside of the restoration is treated for it, out of the flow's
+//! What the planned cement is like, whether the material is for temporaries only, and whether the inside of the restoration is treated for it, out of the flow's
 //! tables.
 //!
 //! *Model*: one that sets with water does not bond; the others bond, some of them over a primer. A treatment is left out
@@ -8,13 +8,14 @@
 use super::{Derivation, Facts};
 use crate::fact::{
     CEMENT_BONDS, CEMENT_DRY, CEMENT_PRIMER, INSIDE_BARRED, INSIDE_LACKS, INSIDE_MATTERS,
-    ORDER_CEMENT, ORDER_INSIDE, ORDER_MATERIAL, Place, Value,
+    MATERIAL_TEMPORARY, ORDER_CEMENT, ORDER_INSIDE, ORDER_MATERIAL, Place, Value,
 };
 use crate::flow::{Cement, Seating, Treatment};
 
 pub(super) static DERIVATION: Derivation = Derivation {
     id: "cement",
     gives: &[
+        MATERIAL_TEMPORARY,
         CEMENT_BONDS,
         CEMENT_DRY,
         CEMENT_PRIMER,
@@ -47,6 +48,14 @@ fn run(facts: &mut Facts<'_>) {
                 .ok_or_else(|| "the flow does not know the cement".to_owned());
             facts.give(fact, at, gathered, value);
         }
+        let mut inputs = facts.inputs(at);
+        let id = inputs.look(&ORDER_MATERIAL).and_then(Value::choice);
+        let gathered = inputs.gathered();
+        let value = id
+            .and_then(|id| facts.flow().material(id))
+            .map(|material| Value::from(material.temporary))
+            .ok_or_else(|| "the flow does not know the material".to_owned());
+        facts.give(&MATERIAL_TEMPORARY, at, gathered, value);
         inside(facts, at);
     }
 }

@@ -259,6 +259,8 @@ pub struct Material {
     pub replaces_molar: bool,
     /// Whether it is used for cantilevers.
     pub cantilever: bool,
+    /// Whether it is for temporaries only.
+    pub temporary: bool,
     /// The id of its source.
     pub source: String,
 }
@@ -278,6 +280,10 @@ pub struct Cement {
     pub dry_field: bool,
     /// Whether it is bonded step by step, over a primer.
     pub primer: bool,
+    /// Whether it is for temporaries only.
+    pub temporary: bool,
+    /// The treatment it works over: it goes only with materials whose way to the seat has this step.
+    pub over: Option<Treatment>,
     /// The id of its source.
     pub source: String,
 }
@@ -515,6 +521,38 @@ impl Flow {
             seating.materials.iter().any(|id| id == material)
                 && seating.cements.iter().any(|id| id == cement)
         })
+    }
+
+    /// Says whether a cement goes with a material: the flow tells how the two are seated, and the treatment that the
+    /// cement works over is among the steps. A flow without seatings does not say, and takes all.
+    pub fn goes_with(&self, material: &str, cement: &str) -> bool {
+        if self.seatings.is_empty() {
+            return true;
+        }
+        let over = self.cement(cement).and_then(|cement| cement.over);
+        self.seating(material, cement).is_some_and(|way| {
+            over.is_none_or(|over| way.steps.iter().any(|step| step.treatment == over))
+        })
+    }
+
+    /// Says whether a cement may be put forward for a material: it goes with it, and no temporary cement is put forward
+    /// for a final restoration.
+    pub fn offers_cement(&self, material: &str, cement: &str) -> bool {
+        let temporary = |id: &str| self.material(id).is_some_and(|material| material.temporary);
+        self.goes_with(material, cement)
+            && self
+                .cement(cement)
+                .is_some_and(|cement| !cement.temporary || temporary(material))
+    }
+
+    /// Says whether a material may be put forward in place of another: a final one for a final one, a temporary one for
+    /// a temporary one, and one that the planned cement goes with unless that went with the first neither.
+    pub fn offers_material(&self, now: &str, other: &str, cement: Option<&str>) -> bool {
+        let (Some(from), Some(to)) = (self.material(now), self.material(other)) else {
+            return false;
+        };
+        let fits = |cement: &str| self.goes_with(other, cement) || !self.goes_with(now, cement);
+        from.temporary == to.temporary && cement.is_none_or(fits)
     }
 
     /// Returns the price line with this id.

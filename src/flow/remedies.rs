@@ -69,12 +69,14 @@ pub enum Verb {
     Groove(Pair),
     /// The stump is built up, in mm.
     BuildUp {
+        /// The thinnest build-up that can be made, in mm; 0 if the flow names none.
+        least: f64,
         /// Step in mm.
         step: f64,
         /// The most, in mm.
         most: f64,
     },
-    /// The designed connector is made higher, in mm.
+    /// The designed connector is made higher, in mm; at a restoration all of its connectors, each as far as its space allows.
     Enlarge {
         /// Step in mm.
         step: f64,
@@ -128,6 +130,10 @@ pub struct Remedy {
     pub when: Condition,
     /// What bars it, looked at once it is done, each with its reason.
     pub bars: Vec<(Condition, String)>,
+    /// What must be known and true before it is done, each with the reason why it is barred otherwise.
+    pub needs: Vec<(Condition, String)>,
+    /// What bars it at any wall that it changes, looked at before it is done, each with its reason.
+    pub wall_bars: Vec<(Condition, String)>,
     /// The price line, by id.
     pub price: String,
     /// Days that it takes.
@@ -171,6 +177,10 @@ pub(super) struct RemedyShape {
     pub when: Option<ConditionShape>,
     #[serde(default)]
     pub bars: Vec<(ConditionShape, Spanned<String>)>,
+    #[serde(default)]
+    pub needs: Vec<(ConditionShape, Spanned<String>)>,
+    #[serde(default)]
+    pub wall_bars: Vec<(ConditionShape, Spanned<String>)>,
     pub price: Spanned<String>,
     pub days: u32,
     #[serde(default)]
@@ -194,6 +204,7 @@ pub(super) enum VerbShape {
     },
     Groove(Pair),
     BuildUp {
+        least: Option<Value>,
         step: Value,
         most: Value,
     },
@@ -235,14 +246,9 @@ impl Checker<'_> {
             None => Some(Condition::All(Vec::new())),
             Some(when) => self.condition(when, shape.at),
         };
-        let mut bars = Vec::new();
-        for (condition, why) in &shape.bars {
-            let why = self.fits_line(why, LONGEST_LINE);
-            let Some(condition) = self.condition(condition, shape.at) else {
-                return;
-            };
-            bars.push((condition, why));
-        }
+        let bars = self.reasons(&shape.bars, shape.at);
+        let needs = self.reasons(&shape.needs, shape.at);
+        let wall_bars = self.reasons(&shape.wall_bars, PlaceKind::Wall);
         let prices = self.flow.prices.iter().map(|p| p.id.clone()).collect();
         let price = self.refers("price", &shape.price, prices);
         let does = self.fits_line(&shape.does, LONGEST_LINE);
@@ -256,6 +262,9 @@ impl Checker<'_> {
         let (Some(verb), Some(when)) = (verb, when) else {
             return;
         };
+        let (Some(bars), Some(needs), Some(wall_bars)) = (bars, needs, wall_bars) else {
+            return;
+        };
         self.flow.remedies.push(Remedy {
             at: shape.at,
             by: shape.by,
@@ -264,6 +273,8 @@ impl Checker<'_> {
             answers,
             when,
             bars,
+            needs,
+            wall_bars,
             price,
             days: shape.days,
             cautions,
@@ -271,6 +282,22 @@ impl Checker<'_> {
             written,
             id: shape.id.value,
         });
+    }
+
+    /// Conditions at a kind of place, each with its reason. None where one of them was reported.
+    fn reasons(
+        &mut self,
+        list: &[(ConditionShape, Spanned<String>)],
+        at: PlaceKind,
+    ) -> Option<Vec<(Condition, String)>> {
+        let checked: Vec<_> = list
+            .iter()
+            .map(|(condition, why)| {
+                let why = self.fits_line(why, LONGEST_LINE);
+                Some((self.condition(condition, at)?, why))
+            })
+            .collect();
+        checked.into_iter().collect()
     }
 
     /// What a way out answers: topics or rules of the flow.
@@ -335,8 +362,12 @@ impl Checker<'_> {
                 Some(PlaceKind::Abutment),
             ),
             VerbShape::Groove(pair) => (Verb::Groove(*pair), Some(PlaceKind::Abutment)),
-            VerbShape::BuildUp { step, most } => (
+            VerbShape::BuildUp { least, step, most } => (
                 Verb::BuildUp {
+                    least: match least {
+                        Some(least) => number(least, Unit::Mm)?,
+                        None => 0.0,
+                    },
                     step: number(step, Unit::Mm)?,
                     most: number(most, Unit::Mm)?,
                 },
@@ -347,7 +378,7 @@ impl Checker<'_> {
                     step: number(step, Unit::Mm)?,
                     most: number(most, Unit::Mm)?,
                 },
-                Some(PlaceKind::Connector),
+                Some(PlaceKind::Connector).filter(|_| shape.at != PlaceKind::Restoration),
             ),
             VerbShape::Ease { step, most } => (
                 Verb::Ease {

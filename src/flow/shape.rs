@@ -184,6 +184,8 @@ pub(super) struct MaterialShape {
     pub most_units: Spanned<u32>,
     pub replaces_molar: bool,
     pub cantilever: bool,
+    #[serde(default)]
+    pub temporary: bool,
     pub source: Spanned<String>,
 }
 
@@ -196,6 +198,9 @@ pub(super) struct CementShape {
     pub water_based: bool,
     pub dry_field: bool,
     pub primer: bool,
+    #[serde(default)]
+    pub temporary: bool,
+    pub over: Option<Treatment>,
     pub source: Spanned<String>,
 }
 

@@ -191,6 +191,7 @@ impl Checker<'_> {
             most_units: shape.most_units.value,
             replaces_molar: shape.replaces_molar,
             cantilever: shape.cantilever,
+            temporary: shape.temporary,
             source: self.refers_source(&shape.source),
             id: shape.id.value,
         };
@@ -214,6 +215,8 @@ impl Checker<'_> {
             water_based: shape.water_based,
             dry_field: shape.dry_field,
             primer: shape.primer,
+            temporary: shape.temporary,
+            over: shape.over,
             source: self.refers_source(&shape.source),
             id: shape.id.value,
         };

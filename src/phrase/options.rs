@@ -53,10 +53,21 @@ impl Phrase<'_> {
             Some(Choice::Tooth(tooth)) => self.tooth(*tooth),
             None => String::new(),
         };
-        let text = remedy
+        let mut text = remedy
             .does
             .replace("{amount}", &amount)
             .replace("{choice}", &choice);
+        if !way.also.is_empty() {
+            let walls: Vec<String> = std::iter::once(&way.walls)
+                .chain(&way.also)
+                .map(|walls| self.fill("{walls}", facts, way.at, walls))
+                .collect();
+            let said = match walls.as_slice() {
+                [first @ .., last] => format!("{} or {last}", first.join(", ")),
+                [] => String::new(),
+            };
+            text = text.replace("{walls}", &said);
+        }
         let text = self.fill(&text, facts, way.at, &way.walls);
         text.split_whitespace().collect::<Vec<_>>().join(" ")
     }

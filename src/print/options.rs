@@ -18,9 +18,7 @@ pub(super) fn add(document: &mut Document, told: Told<'_>) {
         return;
     };
     let flow = phrase.flow;
-    // To make it as it is is an answer of the call, not advice.
-    let mut laboratory = ranked(flow, ways);
-    laboratory.retain(|(_, way)| !way.is_as_it_is(flow));
+    let laboratory = ranked(flow, ways);
     let dentist = for_the_dentist(flow, ways);
     if laboratory.is_empty() && dentist.is_empty() {
         return;

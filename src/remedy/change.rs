@@ -5,9 +5,9 @@ use crate::case::{OrderedKind, Restoration, Role, Unit as Ordered, Units};
 use crate::derive::{from_prep, minimum_height, preparation, to_prep};
 use crate::fact::{
     BONE_LEVEL, CLEARANCE, CONNECTOR_HEIGHT, FactId, GROOVES, GUM_USED, HEIGHT, MARGIN_DEPTH,
-    MARGIN_FL, MARGIN_GUM, MARGIN_MD, MARGIN_STEP, ORDER_MATERIAL, Place, ROOM_HEIGHT, Side, Spot,
-    TOP_FL, TOP_MD, UNEVEN, Unit, Value, WALL_FORM, WALL_HEIGHT, WALL_STRAIGHT, WALL_TAPER,
-    WIDTH_USED,
+    MARGIN_FL, MARGIN_GUM, MARGIN_MD, MARGIN_STEP, ORDER_MATERIAL, Place, PlaceKind, ROOM_HEIGHT,
+    Side, Spot, TOP_FL, TOP_MD, UNEVEN, Unit, Value, WALL_FORM, WALL_HEIGHT, WALL_STRAIGHT,
+    WALL_TAPER, WIDTH_USED,
 };
 use crate::flow::Material;
 use crate::mechanics::dislodgement::grip::MINIMUM_TAPER;
@@ -208,8 +208,31 @@ impl Judged<'_> {
         }
     }
 
-    /// Makes a connector higher.
+    /// Makes a connector higher, or all connectors of a restoration that are drawn, each as far as its space allows.
     pub(super) fn enlarge(&self, at: Place, by: f64) -> Result<Change, String> {
+        if matches!(at, Place::Connector(..)) {
+            return self.enlarge_one(at, by);
+        }
+        let mut change = Change::default();
+        for at in self.facts.units().within(at, PlaceKind::Connector) {
+            let free = match (
+                self.number(&CONNECTOR_HEIGHT, at),
+                self.number(&ROOM_HEIGHT, at),
+            ) {
+                (Some(height), Some(room)) => room - height,
+                _ => by,
+            };
+            if let Ok(one) = self.enlarge_one(at, by.min(free.max(0.0))) {
+                change.add(one);
+            }
+        }
+        if change.values.is_empty() {
+            return Err("no connector is drawn yet".to_owned());
+        }
+        Ok(change)
+    }
+
+    fn enlarge_one(&self, at: Place, by: f64) -> Result<Change, String> {
         let height = self
             .number(&CONNECTOR_HEIGHT, at)
             .ok_or("the connector is not drawn yet")?
@@ -217,7 +240,7 @@ impl Judged<'_> {
         if let Some(room) = self.number(&ROOM_HEIGHT, at)
             && height > room + 1e-9
         {
-            return Err("there is no more room between gum and edge".to_owned());
+            return Err("there is no more space between gum and edge".to_owned());
         }
         let mut change = Change::default();
         change.set(

@@ -1,9 +1,14 @@
 //! Which remedies are tried where, and how much of each is enough.
 
 use super::change::{Change, Cut};
+use super::once::told_once;
+use super::order::Worst;
 use super::{After, Amount, Choice, Judged, WayOut, compare, proposed, quick};
 use crate::derive::Facts;
-use crate::fact::{FactId, Place, PlaceKind, RESISTS, Side, Unit, Value, WALL_TAPER_USED};
+use crate::fact::{
+    FactId, ORDER_CEMENT, ORDER_MATERIAL, Place, PlaceKind, RESISTS, Side, Unit, Value,
+    WALL_TAPER_USED,
+};
 use crate::flow::{Flow, Level, Pair, Reach, Remedy, RemedyId, RuleId, Verb};
 use crate::judge::Judgement;
 use crate::logic::{Condition, Truth};
@@ -21,20 +26,14 @@ pub fn ways_out(flow: &Flow, facts: &Facts<'_>, judgement: &Judgement) -> Vec<Wa
     let mut ways: Vec<WayOut> = Vec::new();
     for (id, remedy) in flow.remedies() {
         for at in judged.places(remedy) {
-            let attempts = judged.expand(id, at);
-            for way in attempts.iter().map(|attempt| judged.attempt(attempt)) {
-                // Where all walls fail, the failing ones and all round are one.
-                let twice = |other: &WayOut| {
-                    !way.changes.is_empty()
-                        && (&other.changes, &other.units) == (&way.changes, &way.units)
-                };
-                if !ways.iter().any(twice) {
-                    ways.push(way);
-                }
+            for attempt in judged.expand(id, at) {
+                let mut way = judged.attempt(&attempt);
+                way.worst = judged.worst(remedy, at, way.after.as_ref());
+                ways.push(way);
             }
         }
     }
-    ways
+    told_once(flow, facts.units(), ways)
 }
 
 /// Returns what comes of a way out by another amount than the one that was found.
@@ -161,6 +160,7 @@ impl Judged<'_> {
                     .into_iter()
                     .map(|(id, _)| Value::Choice(id))
                     .filter(|value| Some(value) != now.as_ref())
+                    .filter(|value| self.goes(fact, value, at))
                     .map(|value| plain(Vec::new(), Some(Choice::Value(fact.clone(), value))))
                     .collect()
             }
@@ -177,6 +177,42 @@ impl Judged<'_> {
             | Verb::Say
             | Verb::AsItIs => vec![plain(Vec::new(), None)],
         }
+    }
+
+    /// Says whether a choice of a fact goes with what is ordered: a material with the cement, a cement with the material.
+    /// Without a known material neither is put forward.
+    fn goes(&self, fact: &FactId, value: &Value, at: Place) -> bool {
+        let ordered = |fact: &FactId| {
+            let (_, value) = self.facts.resolved(fact, at)?;
+            value.choice()
+        };
+        match value.choice() {
+            Some(cement) if *fact == ORDER_CEMENT => ordered(&ORDER_MATERIAL)
+                .is_some_and(|material| self.flow.offers_cement(material, cement)),
+            Some(material) if *fact == ORDER_MATERIAL => {
+                ordered(&ORDER_MATERIAL).is_some_and(|now| {
+                    self.flow
+                        .offers_material(now, material, ordered(&ORDER_CEMENT))
+                })
+            }
+            _ => true,
+        }
+    }
+
+    /// Why a remedy is barred before anything is changed, if so.
+    fn barred_before(&self, remedy: &Remedy, attempt: &Attempt) -> Option<String> {
+        let truth = |condition: &Condition, at| condition.eval(self.facts, at).truth;
+        let missing = remedy
+            .needs
+            .iter()
+            .find(|(need, _)| truth(need, attempt.at) != Truth::True);
+        let at_a_wall = |(bar, _): &&(Condition, String)| {
+            let mut walls = attempt.walls.iter();
+            walls.any(|wall| truth(bar, *wall) == Truth::True)
+        };
+        missing
+            .or_else(|| remedy.wall_bars.iter().find(at_a_wall))
+            .map(|(_, why)| why.clone())
     }
 
     fn walls(&self, on: Reach, at: Place) -> Vec<Vec<Place>> {
@@ -240,6 +276,9 @@ impl Judged<'_> {
         let Some(remedy) = self.flow.remedy(attempt.remedy) else {
             return Err("the flow has no such remedy".to_owned());
         };
+        if let Some(why) = self.barred_before(remedy, attempt) {
+            return Err(why);
+        }
         match &remedy.verb {
             Verb::Deepen { gum_goes_back, .. } => {
                 self.cut_all(&attempt.walls, |_| Some(Cut::Deepen(by, *gum_goes_back)))
@@ -264,6 +303,9 @@ impl Judged<'_> {
                 _ => Err("there is no tooth beside it".to_owned()),
             },
             Verb::Each(_) => match &attempt.choice {
+                Some(Choice::Value(fact, value)) if !self.goes(fact, value, attempt.at) => {
+                    Err("material and cement do not go together".to_owned())
+                }
                 Some(Choice::Value(fact, value)) => Ok(self.set(fact, value, attempt.at)),
                 _ => Err("there is no other choice".to_owned()),
             },
@@ -341,9 +383,10 @@ impl Judged<'_> {
 
     /// The amounts that a remedy may have here, least first; one empty amount for what has none.
     pub(super) fn amounts(&self, remedy: &Remedy, attempt: &Attempt) -> Vec<Option<Amount>> {
-        let steps = |step: f64, most: f64, unit: Unit| {
+        let steps = |least: f64, step: f64, most: f64, unit: Unit| {
             (1..)
                 .map(|count| f64::from(count) * step)
+                .skip_while(|by| *by < least - 1e-9)
                 .take_while(|by| *by <= most + 1e-9)
                 .take(MOST_STEPS)
                 .map(|by| Some(Amount::By(by, unit)))
@@ -351,9 +394,9 @@ impl Judged<'_> {
         };
         match remedy.verb {
             Verb::Deepen { step, most, .. }
-            | Verb::BuildUp { step, most }
             | Verb::Enlarge { step, most }
-            | Verb::Ease { step, most } => steps(step, most, Unit::Mm),
+            | Verb::Ease { step, most } => steps(0.0, step, most, Unit::Mm),
+            Verb::BuildUp { least, step, most } => steps(least, step, most, Unit::Mm),
             Verb::Straighten { step, least, .. } => {
                 let most = attempt
                     .walls
@@ -385,6 +428,9 @@ impl Judged<'_> {
             bar: None,
             forbidden: false,
             after: None,
+            worst: Worst::Stays,
+            also: Vec::new(),
+            told_elsewhere: false,
         };
         let Some(remedy) = self.flow.remedy(attempt.remedy) else {
             return way;
@@ -392,7 +438,9 @@ impl Judged<'_> {
         if !remedy.verb.changes_figures() {
             let barred = |bar: &Condition| bar.eval(self.facts, attempt.at).truth == Truth::True;
             let bar = remedy.bars.iter().find(|(bar, _)| barred(bar));
-            way.bar = bar.map(|(_, why)| why.clone());
+            way.bar = bar
+                .map(|(_, why)| why.clone())
+                .or_else(|| self.barred_before(remedy, attempt));
             way.forbidden = way.bar.is_some();
             return way;
         }
@@ -406,14 +454,30 @@ impl Judged<'_> {
             way.forbidden = true;
             return way;
         };
-        // What is barred is barred from some amount on.
+        // What is barred, or makes something as bad, does so from some amount on.
         let mut outcome = tried(best);
-        while outcome.is_err() && best > 0 {
+        let mut spoils = None;
+        while best > 0 {
+            match outcome {
+                Ok((_, ref after)) if !after.makes_as_bad() => break,
+                Ok(spoilt) => spoils = spoils.or(Some((best, spoilt))),
+                Err(_) => {}
+            }
             best -= 1;
             outcome = tried(best);
         }
+        let outcome = match outcome {
+            Ok((change, after)) if after.makes_as_bad() => {
+                Ok(spoils.unwrap_or((best, (change, after))))
+            }
+            Ok(outcome) => Ok((best, outcome)),
+            Err(bar) => spoils.ok_or(bar),
+        };
         let (mut change, mut after) = match outcome {
-            Ok(outcome) => outcome,
+            Ok((amount, outcome)) => {
+                best = amount;
+                outcome
+            }
             Err(bar) => {
                 way.bar = Some(bar);
                 way.forbidden = true;
@@ -436,7 +500,7 @@ impl Judged<'_> {
         while low < high {
             let middle = (low + high) / 2;
             match tried(middle) {
-                Ok((less, outcome)) if self::goal(&outcome) <= goal => {
+                Ok((less, outcome)) if self::goal(&outcome) <= goal && !outcome.makes_as_bad() => {
                     (change, after) = (less, outcome);
                     high = middle;
                 }
@@ -489,14 +553,15 @@ impl Judged<'_> {
             .map(|finding| finding.level)
             .max()
             .unwrap_or(Level::Fine);
-        let worse = after.new.iter().map(|(.., level)| *level).max();
         let grip_falls = after.grip.iter().any(|(_, before, after)| {
             matches!((before, after), (Some(before), Some(after)) if *after < before - 5e-3)
         });
-        if after.verdict.level > self.judgement.verdict.level
-            || (after.left >= before && worse.is_some() && after.gone.is_empty())
-        {
-            return Some("it makes other things worse".to_owned());
+        if after.verdict.level > self.judgement.verdict.level || after.makes_as_bad() {
+            return Some("it makes other things as bad".to_owned());
+        }
+        // What is changed for another of its kind has to be worth it as a whole.
+        if matches!(remedy.verb, Verb::Each(_)) && after.left >= before {
+            return Some("it leaves what was found as bad".to_owned());
         }
         if after.left >= before && after.gone.is_empty() && grip_falls {
             return Some("it holds less afterwards".to_owned());

@@ -1,5 +1,6 @@
 //! What taking ways out changes in a case, one on top of the other.
 
+use super::order::Worst;
 use super::search::Attempt;
 use super::{Amount, Choice, Judged, WayOut, proposed, quick};
 use crate::case::decision::Taken;
@@ -119,6 +120,9 @@ impl WayOut {
             bar: None,
             forbidden: false,
             after: None,
+            worst: Worst::Stays,
+            also: Vec::new(),
+            told_elsewhere: false,
         })
     }
 

@@ -92,12 +92,8 @@ pub(crate) fn put(case: &mut Case, fact: &str, at: &str, value: Value) {
 
 /// An answer that [`finish`] gave.
 pub(crate) struct Answered {
-    /// The id of the step.
-    pub(crate) step: String,
     /// The fact.
     pub(crate) fact: FactId,
-    /// What was answered.
-    pub(crate) value: Value,
 }
 
 /// Answers with good answers every question that comes up until none is left. What stands in the case already stays.
@@ -119,26 +115,17 @@ fn finish_in(case: &mut Case, design: bool, at_once: usize) -> Vec<Answered> {
         if batch.is_empty() {
             return answered;
         }
-        for (step, spot) in batch {
+        for spot in batch {
             let value = good(case, &spot);
-            put(
-                case,
-                spot.fact.as_str(),
-                &spot.at.to_string(),
-                value.clone(),
-            );
-            answered.push(Answered {
-                step,
-                fact: spot.fact,
-                value,
-            });
+            put(case, spot.fact.as_str(), &spot.at.to_string(), value);
+            answered.push(Answered { fact: spot.fact });
         }
         assert!(answered.len() < 1000, "the questions never end");
     }
 }
 
 /// The first unanswered questions that come up, in the order of the walk.
-fn coming_up(case: &Case, design: bool, at_once: usize) -> Vec<(String, Spot)> {
+fn coming_up(case: &Case, design: bool, at_once: usize) -> Vec<Spot> {
     let facts = Facts::with(flow(), case, casepan::derive::Precision::Quick);
     let mut list = Vec::new();
     for step in flow()
@@ -156,7 +143,7 @@ fn coming_up(case: &Case, design: bool, at_once: usize) -> Vec<(String, Spot)> {
                 for at in case.units.within(Place::Case, question.at) {
                     if facts.turn(fact, at) == Turn::Up && case.value(fact, at).is_none() {
                         let fact = fact.clone();
-                        list.push((step.id.clone(), Spot { fact, at }));
+                        list.push(Spot { fact, at });
                         if list.len() == at_once {
                             return list;
                         }

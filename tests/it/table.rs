@@ -68,7 +68,8 @@ fn found(base: &Case, cell: Cell) -> Found {
     // The shape of the preps is the same in every cell, so no search is needed.
     let judgement = judge(flow(), &Facts::without_search(flow(), &case));
     let told = judgement.all_findings();
-    told.map(|finding| (rule_of(finding), finding.level)).collect()
+    told.map(|finding| (rule_of(finding), finding.level))
+        .collect()
 }
 
 fn union(parts: &[&Found]) -> Found {
@@ -108,10 +109,22 @@ fn block(material: &'static str, out: &mut String) -> Vec<String> {
     let mut rows: Vec<(String, Cell)> = vec![(format!("{}, chamfer", cement(plain.cement)), plain)];
     for other in cements() {
         if other != plain.cement {
-            rows.push((cement(other), Cell { cement: other, ..plain }));
+            rows.push((
+                cement(other),
+                Cell {
+                    cement: other,
+                    ..plain
+                },
+            ));
         }
     }
-    rows.push(("grinding certain".to_owned(), Cell { grinds: true, ..plain }));
+    rows.push((
+        "grinding certain".to_owned(),
+        Cell {
+            grinds: true,
+            ..plain
+        },
+    ));
     for form in forms.iter().filter(|form| **form != plain.form) {
         rows.push((form_words(form), Cell { form, ..plain }));
     }
@@ -138,26 +151,46 @@ fn block(material: &'static str, out: &mut String) -> Vec<String> {
         writeln!(out, "{}", line.trim_end()).unwrap();
     }
     for (index, rule) in letters.iter().enumerate() {
-        let rule = flow().rules.iter().find(|known| known.id == *rule).expect("a rule");
+        let rule = flow()
+            .rules
+            .iter()
+            .find(|known| known.id == *rule)
+            .expect("a rule");
         let source = flow().source(&rule.source).expect("a source");
         let letter = char::from(b'a' + u8::try_from(index).expect("few rules"));
-        writeln!(out, "  {letter} {}: {} ({})", rule.id, source.text, source.status).unwrap();
+        writeln!(
+            out,
+            "  {letter} {}: {} ({})",
+            rule.id, source.text, source.status
+        )
+        .unwrap();
     }
     // Every cell of the whole is its parts together, or it is listed.
     let mut together = Vec::new();
     for ((place, _), base) in PLACES.iter().zip(&bases) {
         let only = |cell: Cell| found(base, cell);
         for other in cements() {
-            let by_cement = only(Cell { cement: other, ..plain });
+            let by_cement = only(Cell {
+                cement: other,
+                ..plain
+            });
             for grinds in [false, true] {
                 let by_habit = only(Cell { grinds, ..plain });
                 for form in &forms {
                     let by_form = only(Cell { form, ..plain });
-                    let whole = Cell { cement: other, grinds, form };
+                    let whole = Cell {
+                        cement: other,
+                        grinds,
+                        form,
+                    };
                     let came = only(whole);
                     let own = only(plain);
                     // What the usual cement alone brings goes with it.
-                    let without: Found = own.iter().copied().filter(|one| by_cement.contains(one)).collect();
+                    let without: Found = own
+                        .iter()
+                        .copied()
+                        .filter(|one| by_cement.contains(one))
+                        .collect();
                     let parts = union(&[
                         &by_cement,
                         &by_habit.difference(&own).copied().collect(),
@@ -175,7 +208,11 @@ fn block(material: &'static str, out: &mut String) -> Vec<String> {
 }
 
 fn cements() -> Vec<&'static str> {
-    flow().cements.iter().map(|cement| cement.id.as_str()).collect()
+    flow()
+        .cements
+        .iter()
+        .map(|cement| cement.id.as_str())
+        .collect()
 }
 
 fn cement(id: &str) -> String {
@@ -191,7 +228,11 @@ fn forms() -> Vec<&'static str> {
 
 fn form_words(id: &str) -> String {
     let fact = FactId::named("wall.margin_form_used");
-    flow().spec(&fact).expect("a fact").choice_words(id).to_owned()
+    flow()
+        .spec(&fact)
+        .expect("a fact")
+        .choice_words(id)
+        .to_owned()
 }
 
 #[test]
@@ -208,11 +249,18 @@ fn materials_by_place_cement_habit_and_margin_are_as_printed() {
     for material in &flow().materials {
         together.extend(block(material.id.as_str(), &mut text));
     }
-    assert!(together.is_empty(), "more than their parts:\n{}", together.join("\n"));
+    assert!(
+        together.is_empty(),
+        "more than their parts:\n{}",
+        together.join("\n")
+    );
     let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("demo/prints/materials.txt");
     if std::env::var_os("UPDATE_PRINTS").is_some_and(|value| value == "1") {
         std::fs::write(&path, &text).unwrap();
     }
     let kept = std::fs::read_to_string(&path).unwrap_or_default();
-    assert!(kept == text, "demo/prints/materials.txt has drifted: UPDATE_PRINTS=1 cargo test table, and look at what changes");
+    assert!(
+        kept == text,
+        "demo/prints/materials.txt has drifted: UPDATE_PRINTS=1 cargo test table, and look at what changes"
+    );
 }

@@ -9,7 +9,7 @@ use crate::derive::Facts;
 use crate::fact::Place;
 use crate::flow::{RuleId, Whose};
 use crate::phrase::Phrase;
-use crate::remedy::{WayOut, for_the_dentist, ranked};
+use crate::remedy::{WayOut, barred, for_the_dentist, ranked};
 
 #[derive(Serialize)]
 pub(super) struct RemedyObject<'a> {
@@ -72,7 +72,7 @@ struct DecidedObject {
     says: String,
 }
 
-/// What the laboratory can do by rank, what is the dentist's in the flow's order, then what is barred.
+/// What the laboratory can do by rank, what is the dentist's, then what is barred; to make it as ordered is no option.
 pub(super) fn remedies<'a>(
     facts: &Facts<'_>,
     phrase: Phrase<'a>,
@@ -85,10 +85,7 @@ pub(super) fn remedies<'a>(
     let dentist = for_the_dentist(flow, ways)
         .into_iter()
         .map(|way| (None, way));
-    let barred = ways
-        .iter()
-        .filter(|way| !way.is_open())
-        .map(|way| (None, way));
+    let barred = barred(ways).map(|way| (None, way));
     laboratory
         .chain(dentist)
         .chain(barred)

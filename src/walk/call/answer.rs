@@ -493,11 +493,23 @@ pub(in crate::walk) fn behind(
     };
     let own: Vec<WayOut> = answering(flow, facts, &inspection.judgement, finding, &ways.singles)
         .into_iter()
-        // To make it as it is stands among the outcomes.
-        .filter(|way| !way.is_as_it_is(flow))
         .cloned()
         .collect();
-    let laboratory = ranked(flow, &own).into_iter().map(|(_, way)| way.clone());
-    let dentist = for_the_dentist(flow, &own).into_iter().cloned();
+    // What is told in one line elsewhere is answered place by place.
+    let each = |way: &WayOut| {
+        let alone = WayOut {
+            also: Vec::new(),
+            ..way.clone()
+        };
+        let others = own.iter().filter(|other| {
+            (other.remedy, other.at) == (way.remedy, way.at) && way.also.contains(&other.walls)
+        });
+        let others: Vec<WayOut> = others.cloned().collect();
+        std::iter::once(alone).chain(others)
+    };
+    let laboratory = ranked(flow, &own)
+        .into_iter()
+        .flat_map(|(_, way)| each(way));
+    let dentist = for_the_dentist(flow, &own).into_iter().flat_map(each);
     (laboratory.collect(), dentist.collect())
 }

@@ -5,7 +5,9 @@ use crate::fact::{Place, Unit};
 use crate::flow::{Level, Remedy, RuleId, Whose};
 use crate::judge::judge;
 use crate::phrase::{BARRED, DENTIST_MAY, LABORATORY_CAN, Phrase, TOGETHER, WORKED_OUT};
-use crate::remedy::{After, Changes, Together, WayOut, for_the_dentist, proposed, ranked, taken};
+use crate::remedy::{
+    After, Changes, Together, WayOut, barred, for_the_dentist, proposed, ranked, taken,
+};
 use crate::walk::{Inspection, Walk, Ways};
 
 /// The ways out with the marked one in full.
@@ -88,12 +90,7 @@ fn entries<'w>(inspection: &Inspection, ways: &'w Ways) -> Vec<Entry<'w>> {
             .map(Entry::ForTheDentist),
     );
     list.extend(ways.together.iter().flatten().map(Entry::Together));
-    list.extend(
-        ways.singles
-            .iter()
-            .filter(|way| !way.is_open())
-            .map(Entry::Barred),
-    );
+    list.extend(barred(&ways.singles).map(Entry::Barred));
     list
 }
 

@@ -11,7 +11,7 @@ use casepan::fact::Unit;
 use casepan::fact::{Place, Value};
 use casepan::flow::{Level, RemedyId, Whose};
 use casepan::judge::judge;
-use casepan::remedy::{Amount, WayOut, for_the_dentist, ranked, ways_out};
+use casepan::remedy::{Amount, WayOut, Worst, for_the_dentist, ranked, ways_out};
 use casepan::walk::call::{Pick, Row, Stage};
 use casepan::walk::command::{COMMANDS, Context};
 use casepan::walk::view::{PageView, PanelLine};
@@ -48,29 +48,32 @@ fn nothing_is_preselected_and_the_dentists_list_keeps_the_flows_order() {
     for row in sitting.walk.call_rows(inspection) {
         let Row::Ask(matter) = row else { continue };
         let picks = sitting.walk.picks(inspection, &matter);
-        let places: Vec<(Whose, RemedyId)> = picks
+        let places: Vec<(Whose, bool, RemedyId)> = picks
             .iter()
             .filter_map(|pick| match pick {
-                Pick::Way(way) => Some((way.of(flow()).unwrap().by, way.remedy)),
+                Pick::Way(way) => {
+                    let stays = way.worst == Worst::Stays;
+                    Some((way.of(flow()).unwrap().by, stays, way.remedy))
+                }
                 Pick::Outcome(_) => None,
             })
             .collect();
-        let dentist: Vec<RemedyId> = places
+        // First what answers one of the worst findings, then the rest, each in the flow's order.
+        let dentist: Vec<_> = places
             .iter()
-            .filter(|(by, _)| *by == Whose::Dentist)
-            .map(|(_, remedy)| *remedy)
+            .filter(|(by, ..)| *by == Whose::Dentist)
             .collect();
         assert!(dentist.is_sorted(), "{dentist:?}");
         // The laboratory's own stand before them.
-        assert!(places.is_sorted_by_key(|(by, _)| *by), "{places:?}");
+        assert!(places.is_sorted_by_key(|(by, ..)| *by), "{places:?}");
         looked += dentist.len();
     }
     assert!(looked > 3, "{looked}");
     // The whole list keeps the order as well, however good a result is.
     let ways = &inspection.ways.as_ref().unwrap().singles;
-    let order: Vec<RemedyId> = for_the_dentist(flow(), ways)
+    let order: Vec<_> = for_the_dentist(flow(), ways)
         .iter()
-        .map(|w| w.remedy)
+        .map(|w| (w.worst == Worst::Stays, w.remedy))
         .collect();
     assert!(order.is_sorted());
     assert!(!ranked(flow(), ways).is_empty());
@@ -368,7 +371,7 @@ fn an_amount_is_told_with_the_reading_error() {
         let PageView::Options(view) = sitting.walk.view().page else {
             panic!("another page is shown");
         };
-        view.detail[0].1[0].contains("straighter")
+        view.detail[0].1[0].contains("more parallel walls")
     };
     sitting.key("x");
     for _ in 0..40 {

@@ -21,7 +21,9 @@ fn turn(sitting: &Sitting, fact: &str, at: &str) -> Turn {
 fn value(sitting: &Sitting, fact: &str, at: &str) -> Option<Value> {
     let flow = flow();
     let spot = spot(fact, at);
-    Facts::of(&flow, sitting.case()).value(&spot.fact, spot.at).cloned()
+    Facts::of(&flow, sitting.case())
+        .value(&spot.fact, spot.at)
+        .cloned()
 }
 
 #[test]
@@ -31,7 +33,10 @@ fn one_key_says_that_nothing_is_unusual() {
     assert_eq!(sitting.wrote(), ["restoration.usual_preps@R1 = [44, 46]"]);
     for tooth in ["44", "46"] {
         assert_eq!(value(&sitting, "tooth.core", tooth), Some(choice("none")));
-        assert_eq!(value(&sitting, "tooth.carries_denture", tooth), Some(Value::No));
+        assert_eq!(
+            value(&sitting, "tooth.carries_denture", tooth),
+            Some(Value::No)
+        );
         assert_eq!(turn(&sitting, "tooth.core", tooth), Turn::Idle);
     }
     // Pontics are looked at for their bite as well.
@@ -46,13 +51,20 @@ fn a_prep_that_is_named_is_asked_in_full_and_no_other() {
     let mut sitting = bridge();
     sitting.at("restoration.usual_preps", "R1").keys("2 enter");
     assert_eq!(sitting.wrote(), ["restoration.usual_preps@R1 = [44]"]);
-    for fact in ["tooth.core", "tooth.grooves", "tooth.margin_defect", "tooth.contact"] {
+    for fact in [
+        "tooth.core",
+        "tooth.grooves",
+        "tooth.margin_defect",
+        "tooth.contact",
+    ] {
         assert_eq!(turn(&sitting, fact, "46"), Turn::Up, "{fact}");
         assert_eq!(turn(&sitting, fact, "44"), Turn::Idle, "{fact}");
         assert_eq!(value(&sitting, fact, "46"), None, "{fact}");
     }
     // Whoever named both has to answer for both.
-    sitting.at("restoration.usual_preps", "R1").keys("1 2 enter");
+    sitting
+        .at("restoration.usual_preps", "R1")
+        .keys("1 2 enter");
     assert_eq!(turn(&sitting, "tooth.core", "44"), Turn::Up);
 }
 
@@ -72,7 +84,10 @@ fn a_tooth_that_comes_later_was_not_looked_at() {
 fn an_answer_of_its_own_counts_before_the_list() {
     let mut sitting = Sitting::on(&case("26", &[("tooth.core", "26", choice("post-loose"))]));
     sitting.at("restoration.usual_preps", "R1").key("0");
-    assert_eq!(value(&sitting, "tooth.core", "26"), Some(choice("post-loose")));
+    assert_eq!(
+        value(&sitting, "tooth.core", "26"),
+        Some(choice("post-loose"))
+    );
     assert_eq!(value(&sitting, "tooth.grooves", "26"), Some(choice("none")));
 }
 
@@ -108,7 +123,11 @@ fn a_case_from_before_is_asked_only_for_what_is_new() {
     let inspection = sitting.walk.inspection.as_ref().unwrap();
     let waits = |rule: &str| {
         let mut points = inspection.judgement().open_points.iter();
-        points.any(|point| flow().rule(point.rule).is_some_and(|known| known.id == rule))
+        points.any(|point| {
+            flow()
+                .rule(point.rule)
+                .is_some_and(|known| known.id == rule)
+        })
     };
     for rule in ["margin-form", "margin-shallow", "margin-under-gum"] {
         assert!(waits(rule), "{rule}");
@@ -132,9 +151,16 @@ fn walls_that_were_read_stand_for_the_prep() {
     let flow = flow();
     let facts = Facts::of(&flow, sitting.case());
     let used = FactId::named("wall.margin_taken");
-    let rule = flow.rules.iter().find(|rule| rule.id == "margin-form").unwrap();
+    let rule = flow
+        .rules
+        .iter()
+        .find(|rule| rule.id == "margin-form")
+        .unwrap();
     let outcome = rule.levels[0].1.eval(&facts, "26".parse().unwrap());
     assert_eq!(outcome.truth, Truth::Unknown);
     assert!(facts.value(&used, "26/distal".parse().unwrap()).is_none());
-    assert_eq!(sitting.case().units.restorations()[0].units[0].tooth, iso(26));
+    assert_eq!(
+        sitting.case().units.restorations()[0].units[0].tooth,
+        iso(26)
+    );
 }
