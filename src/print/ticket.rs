@@ -203,13 +203,13 @@ fn connectors(document: &mut Document, told: Told<'_>) {
 }
 
 fn least(told: Told<'_>, at: Place) -> String {
-    let material = told
-        .facts
-        .resolved(&ORDER_MATERIAL, at)
-        .and_then(|(_, value)| value.choice());
-    match material.map(|id| least_area(told.facts, Some(id), at)) {
-        Some(Ok(area)) => number_words(area, Unit::Mm2, None),
-        Some(Err(_)) => "not in this material".to_owned(),
+    let restoration = told.facts.units().owner(at);
+    let material = restoration.and_then(|r| ordered(told, Place::Restoration(r.id)));
+    match restoration.zip(material) {
+        Some((restoration, material)) => least_area(material, restoration, at).map_or_else(
+            || "not in this material".to_owned(),
+            |area| number_words(area, Unit::Mm2, None),
+        ),
         None => words::STILL_TO_FIND_OUT.to_owned(),
     }
 }
