@@ -12,9 +12,9 @@ use super::span::Belongs;
 use super::{Derivation, Facts, Inputs};
 use crate::case::Restoration;
 use crate::fact::{
-    C_AREA, C_AREA_SHARE, C_H2W, C_NEEDS, C_STRESS, CONNECTOR_HEIGHT, CONNECTOR_LEAST, CONNECTOR_SECTION,
-    CONNECTOR_WIDTH, ORDER_MATERIAL, Place, PlaceKind, ROOM_H2W, ROOM_HEIGHT, ROOM_SHARE,
-    ROOM_WIDTH, Unit, Value,
+    C_AREA, C_AREA_SHARE, C_H2W, C_NEEDS, C_STRESS, CONNECTOR_HEIGHT, CONNECTOR_LEAST,
+    CONNECTOR_SECTION, CONNECTOR_WIDTH, ORDER_MATERIAL, Place, PlaceKind, ROOM_H2W, ROOM_HEIGHT,
+    ROOM_SHARE, ROOM_WIDTH, Unit, Value,
 };
 use crate::flow::{Connectors, Material};
 use crate::mechanics::beam::{BeamError, CrossSection};
@@ -193,11 +193,7 @@ fn least_of(inputs: &mut Inputs<'_, '_>, at: Place) -> Result<f64, String> {
 
 /// Returns the least area of a connector in this material, in mm², or `None` if the material is not made into bridges of
 /// this kind or the restoration has no such connector.
-pub(crate) fn least_area(
-    material: &Material,
-    restoration: &Restoration,
-    at: Place,
-) -> Option<f64> {
+pub(crate) fn least_area(material: &Material, restoration: &Restoration, at: Place) -> Option<f64> {
     let belongs = Belongs::of(restoration, at)?;
     match &material.connectors {
         Some(connectors) => by_span(connectors, &belongs, belongs.is_back(at)),

@@ -163,32 +163,32 @@ mod tests {
     #[test]
     fn a_connector_belongs_to_the_pontics_beside_it() {
         assert_eq!(told("44 x45 46"), ["45", "45"]);
-        assert_eq!(
-            told("13 x12 x11 x21 x22 23"),
-            ["12 11 21 22"; 5]
-        );
+        assert_eq!(told("13 x12 x11 x21 x22 23"), ["12 11 21 22"; 5]);
         assert_eq!(told("34 x35 x36 37"), ["35 36"; 3]);
     }
 
     #[test]
     fn a_pier_parts_two_spans() {
-        assert_eq!(told("13 x14 15 x16 x17 18"), ["14", "14", "16 17", "16 17", "16 17"]);
+        assert_eq!(
+            told("13 x14 15 x16 x17 18"),
+            ["14", "14", "16 17", "16 17", "16 17"]
+        );
     }
 
     #[test]
     fn neighbouring_abutments_are_a_joint() {
         assert_eq!(told("35 36 37"), ["", ""]);
-        assert_eq!(
-            told("32 33 x34 35"),
-            ["", "34", "34"]
-        );
+        assert_eq!(told("32 33 x34 35"), ["", "34", "34"]);
     }
 
     #[test]
     fn a_run_at_an_end_hangs_free() {
         assert_eq!(told("x12 13"), ["12 free"]);
         assert_eq!(told("45 46 x47"), ["", "47 free"]);
-        assert_eq!(told("x43 x44 45 x46 47"), ["43 44 free", "43 44 free", "46", "46"]);
+        assert_eq!(
+            told("x43 x44 45 x46 47"),
+            ["43 44 free", "43 44 free", "46", "46"]
+        );
     }
 
     #[test]

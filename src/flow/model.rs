@@ -542,8 +542,7 @@ impl Flow {
     /// Returns how a restoration of this material is seated with this cement.
     pub fn seating(&self, material: &MaterialId, cement: &str) -> Option<&Seating> {
         self.seatings.iter().find(|seating| {
-            seating.materials.contains(material)
-                && seating.cements.iter().any(|id| id == cement)
+            seating.materials.contains(material) && seating.cements.iter().any(|id| id == cement)
         })
     }
 

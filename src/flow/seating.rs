@@ -85,9 +85,10 @@ impl Checker<'_> {
         fn shares<T: PartialEq>(own: &[T], theirs: &[T]) -> bool {
             own.iter().any(|id| theirs.contains(id))
         }
-        let other = self.flow.seatings.iter().find(|other| {
-            shares(materials, &other.materials) && shares(cements, &other.cements)
-        });
+        let other =
+            self.flow.seatings.iter().find(|other| {
+                shares(materials, &other.materials) && shares(cements, &other.cements)
+            });
         if let Some(other) = other.map(|other| other.id.clone()) {
             let span = shape.id.span(self.source());
             self.error(

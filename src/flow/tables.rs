@@ -227,8 +227,7 @@ impl Checker<'_> {
                 .collect()
         };
         let (front, back) = (least(&connectors.front), least(&connectors.back));
-        let rises =
-            |list: &[f64]| !list.is_empty() && list.is_sorted();
+        let rises = |list: &[f64]| !list.is_empty() && list.is_sorted();
         let problem = if by_units {
             Some("the least connectors stand here twice: by span, and by units")
         } else if !rises(&front) || !rises(&back) {

@@ -22,13 +22,11 @@ pub(super) fn fold(mut findings: Vec<Finding>, flow: &Flow, units: &Units) -> Ve
     let mut heads: Vec<Finding> = Vec::new();
     for finding in findings {
         let cause = cause(flow, &finding);
-        let head = heads
-            .iter_mut()
-            .find(|head| {
-                self::cause(flow, head) == cause
-                    && (piece(head.at) == piece(finding.at)
-                        || is_of_restoration(flow, units, head.at, &finding))
-            });
+        let head = heads.iter_mut().find(|head| {
+            self::cause(flow, head) == cause
+                && (piece(head.at) == piece(finding.at)
+                    || is_of_restoration(flow, units, head.at, &finding))
+        });
         match head {
             Some(head) => head.folded.push(finding),
             None => heads.push(finding),

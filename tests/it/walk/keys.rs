@@ -34,6 +34,40 @@ const KEYS: &[Keys] = &[
         ],
         "tooth.width_margin_fl@26",
     ),
+    // Of a list of more than nine, nine turns to the rest and back; it answers nothing.
+    (("order.material", "R1"), "9", &[], "order.material@R1"),
+    (
+        ("order.material", "R1"),
+        "9 4",
+        &["order.material@R1 = leucite"],
+        "order.cement@R1",
+    ),
+    (
+        ("order.material", "R1"),
+        "9 9 2",
+        &["order.material@R1 = lithium-disilicate"],
+        "order.cement@R1",
+    ),
+    // Backspace turns back, and so does leaving the cell.
+    (
+        ("order.material", "R1"),
+        "9 backspace 2",
+        &["order.material@R1 = lithium-disilicate"],
+        "order.cement@R1",
+    ),
+    (
+        ("order.material", "R1"),
+        "9 tab shift-tab 2",
+        &["order.material@R1 = lithium-disilicate"],
+        "order.cement@R1",
+    ),
+    // There is no fifth choice on the second page, and enter picks none.
+    (
+        ("order.material", "R1"),
+        "9 5 enter",
+        &[],
+        "order.material@R1",
+    ),
     // Comma and point are the same.
     (
         ("tooth.height", "26"),
