@@ -61,10 +61,19 @@ fn material(document: &mut Document, told: Told<'_>) {
                     mm(material.axial),
                     mm(material.margin_depth)
                 ),
-                vec![format!(
+                std::iter::once(format!(
                     "{}. The maker's instructions go first.",
                     told.phrase.source(&material.source)
-                )],
+                ))
+                .chain(
+                    material
+                        .connectors
+                        .iter()
+                        .filter(|_| restoration.units.len() > 1)
+                        .filter(|connectors| connectors.source != material.source)
+                        .map(|connectors| told.phrase.source(&connectors.source)),
+                )
+                .collect(),
             ),
             None => (
                 format!("material {}", told.said_or_open(ORDER_MATERIAL, at)),

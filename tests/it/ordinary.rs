@@ -203,7 +203,7 @@ fn a_bridge_asks_one_question_about_its_connectors() {
             ("connector-room-low", Level::Watch)
         ]
     );
-    let wanted = "connector space is short at 13-12, 12-11, 11-21, 21-22 and 22-23";
+    let wanted = "connector space is short at 12-13, 11-12, 11-21, 21-22 and 22-23";
     assert_eq!(asks.len(), 1, "{asks:?}");
     assert!(asks[0].contains(wanted), "{asks:?}");
     // 3.0 × 2.2 with rounded corners is 6.3 mm², 0.9 of 7, and 19.8 mm³: both under one head a connector.

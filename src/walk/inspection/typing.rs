@@ -214,6 +214,10 @@ impl Inspection {
     /// Keeps what was typed and goes on; an empty cell is left as it is.
     pub(in crate::walk) fn confirm(&mut self, moment: &Moment) -> Vec<Effect> {
         self.settle();
+        if self.answered_by() == Some(Takes::Digit) {
+            // Turned to other choices, none picked.
+            self.clear_input();
+        }
         if self.input.is_empty() {
             self.go_on();
             return Vec::new();

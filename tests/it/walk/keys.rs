@@ -61,13 +61,8 @@ const KEYS: &[Keys] = &[
         &["order.material@R1 = lithium-disilicate"],
         "order.cement@R1",
     ),
-    // There is no fifth choice on the second page, and enter picks none.
-    (
-        ("order.material", "R1"),
-        "9 5 enter",
-        &[],
-        "order.material@R1",
-    ),
+    // Enter picks none.
+    (("order.material", "R1"), "9 enter", &[], "order.cement@R1"),
     // Comma and point are the same.
     (
         ("tooth.height", "26"),
@@ -203,6 +198,12 @@ const REFUSED: &[((&str, &str), &str, &str)] = &[
     (
         ("tooth.undercut", "26"),
         "0",
+        "there is no choice with this digit",
+    ),
+    // Eight on the first of two pages, four on the second.
+    (
+        ("order.material", "R1"),
+        "9 5",
         "there is no choice with this digit",
     ),
     (("tooth.carries_denture", "26"), "3", "1 is yes, 2 is no"),
