@@ -269,6 +269,10 @@ impl Sitting<'_> {
         match heard {
             Heard::Command(command) => (self.press(command), None),
             Heard::Key(key) => (self.key(key), None),
+            Heard::Keys(keys) => {
+                let next = keys.chars().map(|key| self.key(key)).last();
+                (next.unwrap_or(Next::Go), None)
+            }
             Heard::Typed(text) => self.typed(&text),
             Heard::Emptied => {
                 self.empty();

@@ -251,7 +251,7 @@ impl Flow {
             Kind::Listed(List::Materials) => self
                 .materials
                 .iter()
-                .map(|m| (m.id.clone(), m.name.clone()))
+                .map(|m| (m.id.to_string(), m.name.clone()))
                 .collect(),
             Kind::Listed(List::Cements) => self
                 .cements

@@ -18,6 +18,8 @@ pub(super) enum Heard {
     Own(Own),
     /// A key that is pressed at once: a digit.
     Key(char),
+    /// Several digits, each pressed at once.
+    Keys(String),
     /// A text, number or day that is typed and kept.
     Typed(String),
     /// The text that stands in the line is taken away.
@@ -146,6 +148,13 @@ fn answer(walk: &Walk, view: &View, line: &str) -> Heard {
         let spoken = present.choices.iter().find(words).map(|(digit, ..)| *digit);
         if let Some(key) = digit(line).or(spoken) {
             return Heard::Key(key);
+        }
+        if let Some((keys, _)) = present
+            .beyond
+            .iter()
+            .find(|(_, words)| is_same(words, line))
+        {
+            return Heard::Keys(keys.clone());
         }
     }
     let begins = |c: char| c.is_ascii_digit() || c == '.' || c == ',';

@@ -187,6 +187,12 @@ fn question(present: &PresentView) -> Vec<String> {
     for (digit, words, _) in &present.choices {
         lines.push(format!("{digit}: {words}"));
     }
+    lines.extend(
+        present
+            .beyond
+            .iter()
+            .map(|(_, words)| format!("by its name: {words}")),
+    );
     if let Some(last) = &present.last {
         lines.push(format!("now: {last}"));
     }

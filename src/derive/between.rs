@@ -3,16 +3,20 @@
 //! *Inputs and units*: mm, mm², mm³. *Model*: the room counts as the largest round section it takes. Bending is told as
 //! a ratio: the stress of this section over that of a round one of the material's least area under the same load and
 //! span, so that neither load nor span nor how the ends are held has to be assumed.
+//! The least area goes by the pontics in the span that the connector belongs to; a cantilever and a joint without a pontic
+//! have one of their own.
 //! *Limits of validity*: elastic beam; a connector cut through a notch is weaker.
 //! *Sources*: standard mechanics; least areas are those of the material; h²·w is common practice, no source.
 
+use super::span::Belongs;
 use super::{Derivation, Facts, Inputs};
+use crate::case::Restoration;
 use crate::fact::{
-    C_AREA, C_AREA_SHARE, C_H2W, C_STRESS, CONNECTOR_HEIGHT, CONNECTOR_LEAST, CONNECTOR_SECTION,
-    CONNECTOR_WIDTH, ORDER_MATERIAL, Place, PlaceKind, ROOM_H2W, ROOM_HEIGHT, ROOM_SHARE,
-    ROOM_WIDTH, Unit, Value,
+    C_AREA, C_AREA_SHARE, C_H2W, C_NEEDS, C_STRESS, CONNECTOR_HEIGHT, CONNECTOR_LEAST,
+    CONNECTOR_SECTION, CONNECTOR_WIDTH, ORDER_MATERIAL, Place, PlaceKind, ROOM_H2W, ROOM_HEIGHT,
+    ROOM_SHARE, ROOM_WIDTH, Unit, Value,
 };
-use crate::flow::Material;
+use crate::flow::{Connectors, Material};
 use crate::mechanics::beam::{BeamError, CrossSection};
 
 pub(super) static DERIVATION: Derivation = Derivation {
@@ -25,6 +29,7 @@ pub(super) static DERIVATION: Derivation = Derivation {
         ROOM_SHARE,
         ROOM_H2W,
         CONNECTOR_LEAST,
+        C_NEEDS,
     ],
     needs: &[
         ORDER_MATERIAL,
@@ -43,6 +48,7 @@ const CORNER_SHARE: f64 = 0.25;
 
 fn run(facts: &mut Facts<'_>) {
     for at in facts.units().within(Place::Case, PlaceKind::Connector) {
+        needs(facts, at);
         room(facts, at);
         size(facts, at);
     }
@@ -65,13 +71,20 @@ fn run(facts: &mut Facts<'_>) {
     }
 }
 
+fn needs(facts: &mut Facts<'_>, at: Place) {
+    let mut inputs = facts.inputs(at);
+    let least = least_of(&mut inputs, at);
+    let gathered = inputs.gathered();
+    let least = least.map(|least| Value::Number(least, Unit::Mm2));
+    facts.give(&C_NEEDS, at, gathered, least);
+}
+
 fn room(facts: &mut Facts<'_>, at: Place) {
     let mut inputs = facts.inputs(at);
-    let material = inputs.look(&ORDER_MATERIAL).and_then(Value::choice);
-    skip_if_no_bridge(&mut inputs, material, at);
+    let least = least_of(&mut inputs, at);
     let (height, width) = (inputs.number(&ROOM_HEIGHT), inputs.number(&ROOM_WIDTH));
     let gathered = inputs.gathered();
-    let share = least_area(facts, material, at).and_then(|least| {
+    let share = least.and_then(|least| {
         if height <= 0.0 || width <= 0.0 {
             return Ok(Value::Number(0.0, Unit::Ratio));
         }
@@ -114,11 +127,9 @@ fn size(facts: &mut Facts<'_>, at: Place) {
     );
 
     let mut inputs = facts.inputs(at);
-    let material = inputs.look(&ORDER_MATERIAL).and_then(Value::choice);
-    skip_if_no_bridge(&mut inputs, material, at);
+    let least = least_of(&mut inputs, at);
     let shape = section(&mut inputs);
     let gathered = inputs.gathered();
-    let least = least_area(facts, material, at);
     let share = least.clone().and_then(|least| {
         Ok(Value::Number(
             shape.area().map_err(words)? / least,
@@ -128,8 +139,7 @@ fn size(facts: &mut Facts<'_>, at: Place) {
     facts.give(&C_AREA_SHARE, at, gathered, share);
 
     let mut inputs = facts.inputs(at);
-    let material = inputs.look(&ORDER_MATERIAL).and_then(Value::choice);
-    skip_if_no_bridge(&mut inputs, material, at);
+    least_of(&mut inputs, at).ok();
     section(&mut inputs);
     let gathered = inputs.gathered();
     let stress = least.and_then(|least| {
@@ -162,42 +172,59 @@ pub(super) fn section(inputs: &mut Inputs<'_, '_>) -> CrossSection {
     }
 }
 
-/// A material that is not made into bridges of this kind has no least connector; that it is ordered is another finding.
-fn skip_if_no_bridge(inputs: &mut super::Inputs<'_, '_>, material: Option<&str>, at: Place) {
-    let known = material.is_some_and(|id| inputs.facts.flow().material(id).is_some());
-    if known && least_area(inputs.facts, material, at).is_err() {
+/// Looks up the least area at a connector; not a number where no material is ordered yet. A material that is not made
+/// into bridges of this kind has none, so that nothing is given: that it is ordered is another finding.
+fn least_of(inputs: &mut Inputs<'_, '_>, at: Place) -> Result<f64, String> {
+    let Some(id) = inputs.look(&ORDER_MATERIAL).and_then(Value::choice) else {
+        return Ok(f64::NAN);
+    };
+    let (Some(material), Some(restoration)) = (
+        inputs.facts.flow().material(id),
+        inputs.facts.units().owner(at),
+    ) else {
+        return Err("the flow does not know the material".to_owned());
+    };
+    let least = least_area(material, restoration, at);
+    if least.is_none() {
         inputs.does_not_apply();
+    }
+    Ok(least.unwrap_or(f64::NAN))
+}
+
+/// Returns the least area of a connector in this material, in mm², or `None` if the material is not made into bridges of
+/// this kind or the restoration has no such connector.
+pub(crate) fn least_area(material: &Material, restoration: &Restoration, at: Place) -> Option<f64> {
+    let belongs = Belongs::of(restoration, at)?;
+    match &material.connectors {
+        Some(connectors) => by_span(connectors, &belongs, belongs.is_back(at)),
+        None => by_units(material, restoration, at),
     }
 }
 
-/// The least connector area that the material wants at this place, in mm²; not a number where none is ordered yet.
-///
-/// # Errors
-/// The material is not made into bridges of this kind, or the flow does not know it.
-pub(crate) fn least_area(
-    facts: &Facts<'_>,
-    material: Option<&str>,
-    at: Place,
-) -> Result<f64, String> {
-    let Some(id) = material else {
-        return Ok(f64::NAN);
+fn by_span(connectors: &Connectors, belongs: &Belongs, back: bool) -> Option<f64> {
+    let by_pontics = if back {
+        &connectors.back
+    } else {
+        &connectors.front
     };
-    let material: &Material = facts
-        .flow()
-        .material(id)
-        .ok_or_else(|| "the flow does not know the material".to_owned())?;
-    let (Place::Connector(a, b), Some(restoration)) = (at, facts.units().owner(at)) else {
-        return Err("not a connector".to_owned());
-    };
-    let long = restoration.units.len() >= 4 || restoration.free_pontics() > 0;
-    let least = if long {
+    match belongs {
+        Belongs::Joint if back => Some(connectors.joint_back),
+        Belongs::Joint => Some(connectors.joint_front),
+        Belongs::Span(run) => by_pontics.iter().take(run.len()).last().copied(),
+        Belongs::Cantilever(_) => connectors.cantilever,
+    }
+}
+
+/// As flows had it that give the least by the units of the piece.
+fn by_units(material: &Material, restoration: &Restoration, at: Place) -> Option<f64> {
+    let back = matches!(at, Place::Connector(a, b) if a.is_posterior() || b.is_posterior());
+    if restoration.units.len() >= 4 || restoration.free_pontics() > 0 {
         material.connector_long
-    } else if a.is_posterior() || b.is_posterior() {
+    } else if back {
         material.connector_back
     } else {
         material.connector_front
-    };
-    least.ok_or_else(|| format!("{} is not made into bridges of this kind", material.name))
+    }
 }
 
 fn words(error: BeamError) -> String {

@@ -10,7 +10,7 @@
 //! *Sources*: standard mechanics; Weibull statistics; those of the material.
 
 use super::between::section;
-use super::span::{inner_runs, span};
+use super::span::{Belongs, span};
 use super::{Derivation, Facts};
 use crate::case::Restoration;
 use crate::fact::{
@@ -20,7 +20,6 @@ use crate::fact::{
 use crate::mechanics::beam::{Support, bending_stress};
 use crate::mechanics::ceramic::Weibull;
 use crate::quantity::{Mm, Newton};
-use crate::tooth::Tooth;
 
 pub(super) static DERIVATION: Derivation = Derivation {
     id: "failure",
@@ -43,24 +42,23 @@ const FRONT_SHARE: f64 = 0.44;
 
 fn run(facts: &mut Facts<'_>) {
     for restoration in facts.units().restorations() {
-        let runs = inner_runs(restoration);
         let material = facts
             .value(&ORDER_MATERIAL, Place::Restoration(restoration.id))
             .and_then(Value::choice)
             .and_then(|id| facts.flow().material(id));
-        // Metal bends before it breaks. Where the material is not known yet, the figure waits for it.
+        // Metal bends before it breaks. Under porcelain it is the framework that is drawn and that has the strength.
+        // Where the material is not known yet, the figure waits for it.
         if material.is_some_and(|material| material.strength.zip(material.weibull).is_none()) {
             continue;
         }
         let (strength, modulus) = material
             .and_then(|m| m.strength.zip(m.weibull))
             .unwrap_or((f64::NAN, f64::NAN));
-        for (at, teeth) in spanning(restoration, &runs) {
-            let load = match at {
-                Place::Connector(a, b) if !a.is_posterior() && !b.is_posterior() => {
-                    BITE * FRONT_SHARE
-                }
-                _ => BITE,
+        for (at, belongs) in spanning(restoration) {
+            let load = if belongs.is_back(at) {
+                BITE
+            } else {
+                BITE * FRONT_SHARE
             };
             let gathered = facts.inputs(at).gathered();
             let value = Value::Number(load, Unit::Newton);
@@ -72,7 +70,11 @@ fn run(facts: &mut Facts<'_>) {
                 let mut inputs = facts.inputs(at);
                 inputs.look(&ORDER_MATERIAL);
                 let shape = section(&mut inputs);
-                let length: f64 = teeth.iter().map(|tooth| span(&mut inputs, *tooth)).sum();
+                let length: f64 = belongs
+                    .pontics()
+                    .iter()
+                    .map(|tooth| span(&mut inputs, *tooth))
+                    .sum();
                 let gathered = inputs.gathered();
                 let chance = bending_stress(support, Newton(load), Mm(length), &shape)
                     .map_err(|error| error.to_string())
@@ -88,15 +90,11 @@ fn run(facts: &mut Facts<'_>) {
     }
 }
 
-/// The connectors at or within each run of pontics, with the run.
-fn spanning<'r>(restoration: &Restoration, runs: &'r [Vec<Tooth>]) -> Vec<(Place, &'r [Tooth])> {
+/// The connectors at or within a run of pontics that is held at both ends, each with the run.
+fn spanning(restoration: &Restoration) -> Vec<(Place, Belongs)> {
     restoration
         .connectors()
-        .filter_map(|(at, a, b)| {
-            let run = runs
-                .iter()
-                .find(|run| run.contains(&a.tooth) || run.contains(&b.tooth))?;
-            Some((at, run.as_slice()))
-        })
+        .filter_map(|(at, ..)| Some((at, Belongs::of(restoration, at)?)))
+        .filter(|(_, belongs)| matches!(belongs, Belongs::Span(_)))
         .collect()
 }

@@ -1,18 +1,22 @@
 //! Whether the abutments and the material's class carry the span.
 //!
 //! *Model*: root area of the abutments over that of the teeth replaced; the class of the material by the number of
-//! units and by whether a molar is replaced, after the indications of ISO 6872.
+//! units and by whether a molar is among them, abutments included, after the indications of ISO 6872. A single crown is
+//! no span. On joined crowns the class is silent: they are told apart, and that is common practice.
 //! *Limits of validity*: mean root areas; third molars have no published mean here, so no ratio is given with one.
 //! *Sources*: Ante 1926 by way of textbooks; root areas Jepsen 1963, from memory; ISO 6872 from memory.
 
 use super::{Derivation, Facts};
-use crate::case::Role;
-use crate::fact::{ORDER_MATERIAL, Place, R_UNITS, SPAN_ALLOWED, SUPPORT, Unit, Value};
+use crate::case::{Restoration, Role};
+use crate::fact::{
+    ORDER_MATERIAL, Place, R_UNITS, SPAN_ALLOWED, SPAN_BEYOND, SUPPORT, Unit, Value,
+};
+use crate::flow::Material;
 use crate::tooth::{ROOT_AREA_SOURCE, ToothClass, root_area};
 
 pub(super) static DERIVATION: Derivation = Derivation {
     id: "support",
-    gives: &[SUPPORT, SPAN_ALLOWED],
+    gives: &[SUPPORT, SPAN_BEYOND, SPAN_ALLOWED],
     needs: &[ORDER_MATERIAL, R_UNITS],
     sources: &[ROOT_AREA_SOURCE, "iso-6872"],
     run,
@@ -35,20 +39,49 @@ fn run(facts: &mut Facts<'_>) {
         }
         let mut inputs = facts.inputs(at);
         let material = inputs.look(&ORDER_MATERIAL).and_then(Value::choice);
-        let units = inputs.number(&R_UNITS);
+        inputs.look(&R_UNITS);
         let gathered = inputs.gathered();
-        let molar = restoration
-            .teeth(Role::Pontic)
-            .any(|tooth| tooth.class() == ToothClass::Molar);
-        let allowed = match material.map(|id| facts.flow().material(id)) {
-            Some(Some(material)) => Ok(Value::from(
-                units <= f64::from(material.most_units)
-                    && (!molar || material.replaces_molar)
-                    && (restoration.free_pontics() == 0 || material.cantilever),
-            )),
+        let beyond = match material.map(|id| facts.flow().material(id)) {
+            Some(Some(material)) => Ok(beyond(restoration, material)),
             Some(None) => Err("the flow does not know the material".to_owned()),
-            None => Ok(Value::No),
+            None => Ok("nothing"),
         };
+        let allowed = beyond
+            .clone()
+            .map(|beyond| Value::from(matches!(beyond, "nothing" | "joined-molar")));
+        let beyond = beyond.map(|beyond| Value::Choice(beyond.to_owned()));
+        facts.give(&SPAN_BEYOND, at, gathered.clone(), beyond);
         facts.give(&SPAN_ALLOWED, at, gathered, allowed);
+    }
+}
+
+/// Says what takes a restoration beyond the class of its material, the gravest first.
+fn beyond(restoration: &Restoration, material: &Material) -> &'static str {
+    let units = restoration.units.len();
+    let long = units > usize::try_from(material.most_units).unwrap_or(usize::MAX);
+    let molar = |role| {
+        let mut teeth = restoration.teeth(role);
+        !material.takes_molar && teeth.any(|tooth| tooth.class() == ToothClass::Molar)
+    };
+    if units == 1 {
+        return "nothing";
+    }
+    if restoration.teeth(Role::Pontic).count() == 0 {
+        return match (long, molar(Role::Abutment)) {
+            (true, _) => "joined-units",
+            (false, true) => "joined-molar",
+            (false, false) => "nothing",
+        };
+    }
+    if long {
+        "units"
+    } else if molar(Role::Pontic) {
+        "molar-pontic"
+    } else if restoration.free_pontics() > 0 && !material.cantilever {
+        "cantilever"
+    } else if molar(Role::Abutment) {
+        "molar-abutment"
+    } else {
+        "nothing"
     }
 }

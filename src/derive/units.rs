@@ -2,14 +2,16 @@
 //!
 //! *Model*: a restoration with a pontic beyond its last abutment is judged as a cantilever whatever the order calls it.
 //! A pier is an abutment that stands alone between two pontics with abutments beyond both. The palatal wall of an upper
-//! incisor or canine is low by nature.
+//! incisor or canine is low by nature. A connector belongs to the run of pontics beside it; it lies behind the canines
+//! where it touches a tooth there or a pontic of its run stands there.
 //! *Sources*: common practice, no source.
 
+use super::span::Belongs;
 use super::{Derivation, Facts};
 use crate::case::{Restoration, Role};
 use crate::fact::{
-    CANTILEVER_ARM, FREE_PONTIC, FactId, PIER, Place, PlaceKind, R_GUIDES, R_KIND, R_PLACE,
-    R_UNITS, Side, T_CLASS, Unit, Value, WALL_MAY_BE_LOW,
+    C_BELONGS, C_PLACE, C_PONTICS, CANTILEVER_ARM, FREE_PONTIC, FactId, PIER, Place, PlaceKind,
+    R_GUIDES, R_KIND, R_PLACE, R_UNITS, Side, T_CLASS, Unit, Value, WALL_MAY_BE_LOW,
 };
 use crate::tooth::{Arch, Tooth, ToothClass};
 
@@ -25,6 +27,9 @@ pub(super) static DERIVATION: Derivation = Derivation {
         PIER,
         FREE_PONTIC,
         WALL_MAY_BE_LOW,
+        C_BELONGS,
+        C_PONTICS,
+        C_PLACE,
     ],
     needs: &[],
     sources: &["common-practice"],
@@ -80,12 +85,33 @@ fn run(facts: &mut Facts<'_>) {
             }
         }
     }
+    for restoration in facts.units().restorations() {
+        for (at, ..) in restoration.connectors() {
+            connector(facts, restoration, at);
+        }
+    }
     for at in facts.units().within(Place::Case, PlaceKind::Wall) {
         if let Place::Wall(tooth, side) = at {
             let low = side == Side::Lingual && tooth.arch() == Arch::Upper && !tooth.is_posterior();
             plain(facts, &WALL_MAY_BE_LOW, at, low.into());
         }
     }
+}
+
+fn connector(facts: &mut Facts<'_>, restoration: &Restoration, at: Place) {
+    let Some(belongs) = Belongs::of(restoration, at) else {
+        return;
+    };
+    let to = match belongs {
+        Belongs::Joint => "joint",
+        Belongs::Span(_) => "span",
+        Belongs::Cantilever(_) => "cantilever",
+    };
+    let region = if belongs.is_back(at) { "back" } else { "front" };
+    let pontics = Value::Number(belongs.pontics().len() as f64, Unit::Count);
+    plain(facts, &C_BELONGS, at, Value::Choice(to.to_owned()));
+    plain(facts, &C_PONTICS, at, pontics);
+    plain(facts, &C_PLACE, at, Value::Choice(region.to_owned()));
 }
 
 /// Gives a value that rests on no reading.

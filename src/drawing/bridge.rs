@@ -267,7 +267,11 @@ fn section(facts: &Facts<'_>, a: &Block, b: &Block, upwards: f64) -> Option<Sect
     let (ink, height, word) = match (number(&CONNECTOR_HEIGHT), number(&CONNECTOR_WIDTH)) {
         (Some(height), Some(width)) => (Ink::Connector, height, Word::Section(height, width)),
         _ => {
-            let least = least_area(facts, Some(material?), at).ok()?;
+            let least = least_area(
+                facts.flow().material(material?)?,
+                facts.units().owner(at)?,
+                at,
+            )?;
             let across = (4.0 * least / std::f64::consts::PI).sqrt();
             (Ink::Least, across, Word::Least(least))
         }

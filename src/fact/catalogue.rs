@@ -167,6 +167,7 @@ catalogue! {
     R_UNITS "restoration.units" Restoration Derived (Count 1.0 to 32.0) "units" "How many units the restoration has.";
     R_PLACE "restoration.region" Restoration Derived ("front" = "front", "back" = "back", "both" = "front and back") "region" "Whether the units are front teeth, back teeth or both.";
     SPAN_ALLOWED "restoration.span_allowed" Restoration Derived (yes no) "span within the material's class" "Whether the material's class covers this many units and this place.";
+    SPAN_BEYOND "restoration.span_beyond" Restoration Derived ("nothing" = "nothing", "units" = "it has more units than the class covers", "molar-pontic" = "a molar is replaced", "cantilever" = "a pontic hangs free", "molar-abutment" = "a molar is among the retainers", "joined-units" = "it has more joined crowns than the class has units", "joined-molar" = "a molar is among the joined crowns") "beyond the material's class" "What takes the restoration beyond the class of its material: units, a molar, a cantilever; a single crown is no span.";
     SUPPORT "restoration.support_ratio" Restoration Derived (Ratio 0.0 to 20.0) "support" "Root area of the abutments over the root area of the teeth replaced.";
     CANTILEVER_ARM "restoration.cantilever_pontics" Restoration Derived (Count 0.0 to 16.0) "free pontics" "How many pontics hang beyond the last abutment at one end.";
     R_GUIDES "restoration.has_canine" Restoration Derived (yes no) "rebuilds a canine" "Whether a unit is a canine.";
@@ -218,6 +219,10 @@ catalogue! {
     PATH_TAPER "wall.path_taper" Wall Derived (Deg -90.0 to 90.0) "taper on the path" "Taper of the wall against the path that all abutments share; below zero is undercut.";
     PATH_UNDERCUT "wall.path_undercut" Wall Derived (Mm 0.0 to 30.0) "undercut on path" "How far the top of the wall stands over its finish line across the common path.";
     // Derived: connectors.
+    C_BELONGS "connector.belongs_to" Connector Derived ("joint" = "a joint, no pontic beside it", "span" = "a span held at both ends", "cantilever" = "a cantilever") "belongs to" "What the connector belongs to: the run of pontics beside it, or a joint of two abutments.";
+    C_PONTICS "connector.pontics" Connector Derived (Count 0.0 to 16.0) "pontics in its span" "How many pontics the run beside the connector has; none at a joint of two abutments.";
+    C_PLACE "connector.region" Connector Derived ("front" = "front", "back" = "back") "region" "Whether the connector or a pontic of its span lies behind the canines.";
+    C_NEEDS "connector.least_area" Connector Derived (Mm2 0.0 to 144.0) "least area" "The least area that the material needs at this connector.";
     C_AREA "connector.area" Connector Derived (Mm2 0.0 to 144.0) "area" "Area of the designed connector's section.";
     C_AREA_SHARE "connector.area_share" Connector Derived (Ratio 0.0 to 50.0) "area against least" "Area of the connector over the least that the material wants here.";
     C_H2W "connector.height2_width" Connector Derived (Mm3 0.0 to 2000.0) "h²·w" "Height squared times width of the designed connector.";

@@ -12,6 +12,10 @@ use crate::ronfile::{Diagnostic, Raw, Source, Span, Spanned, nearest, parse, par
 pub const CODES: &[(&str, &str)] = &[
     ("flow-bounds", "a number lies outside the fact's bounds"),
     ("flow-choice", "a choice that the fact does not have"),
+    (
+        "flow-connectors",
+        "a material's least connectors are not put together right",
+    ),
     ("flow-fact", "no fact has this name"),
     (
         "flow-fact-kind",
@@ -442,7 +446,12 @@ impl<'s> Checker<'s> {
         let misfit = match (&spec.kind, &value.value) {
             (Kind::Listed(list), Value::Choice(name)) => {
                 let known: Vec<String> = match list {
-                    List::Materials => self.flow.materials.iter().map(|m| m.id.clone()).collect(),
+                    List::Materials => self
+                        .flow
+                        .materials
+                        .iter()
+                        .map(|m| m.id.to_string())
+                        .collect(),
                     List::Cements => self.flow.cements.iter().map(|c| c.id.clone()).collect(),
                 };
                 if known.contains(name) || self.may_be_unread(name) {

@@ -226,11 +226,61 @@ pub struct Rule {
     pub examples: Vec<Example>,
 }
 
+/// The name of a material in a flow's files and in the answers of a case.
+#[derive(Clone, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
+pub struct MaterialId(String);
+
+impl MaterialId {
+    pub(super) fn new(id: String) -> MaterialId {
+        MaterialId(id)
+    }
+
+    /// Returns the name as it is written in files.
+    pub fn as_str(&self) -> &str {
+        &self.0
+    }
+}
+
+impl fmt::Display for MaterialId {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(&self.0)
+    }
+}
+
+impl PartialEq<str> for MaterialId {
+    fn eq(&self, other: &str) -> bool {
+        self.0 == other
+    }
+}
+
+impl PartialEq<&str> for MaterialId {
+    fn eq(&self, other: &&str) -> bool {
+        self.0 == *other
+    }
+}
+
+/// The least connector areas of a material, in mm², by what a connector belongs to.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Connectors {
+    /// In a span held at both ends that lies in front, by its number of pontics; the last holds for more of them.
+    pub front: Vec<f64>,
+    /// The same behind the canines.
+    pub back: Vec<f64>,
+    /// Beside a pontic that hangs free, or `None` if the material is not used so.
+    pub cantilever: Option<f64>,
+    /// Between two abutments in front, with no pontic on either side.
+    pub joint_front: f64,
+    /// The same behind the canines.
+    pub joint_back: f64,
+    /// The id of their source.
+    pub source: String,
+}
+
 /// A material.
 #[derive(Clone, PartialEq, Debug)]
 pub struct Material {
     /// Its id.
-    pub id: String,
+    pub id: MaterialId,
     /// Its generic name.
     pub name: String,
     /// Flexural strength in MPa; none for metal frames.
@@ -247,16 +297,18 @@ pub struct Material {
     pub margin_depth: f64,
     /// Forms of finish line it takes.
     pub margins: Vec<String>,
-    /// Least connector area in front in mm²; none where it is not for bridges.
+    /// Least connector areas by span, or `None` if the flow gives them by units or it is not for bridges.
+    pub connectors: Option<Connectors>,
+    /// Least connector area in front in mm², in flows that give it by the units of the piece.
     pub connector_front: Option<f64>,
-    /// Least connector area behind the canine in mm².
+    /// The same behind the canine.
     pub connector_back: Option<f64>,
-    /// Least connector area for four units and more, and for cantilevers, in mm².
+    /// The same for four units and more, and for cantilevers.
     pub connector_long: Option<f64>,
     /// The most units in one piece that its class covers.
     pub most_units: u32,
-    /// Whether its class covers replacing a molar.
-    pub replaces_molar: bool,
+    /// Whether its class covers bridges with a molar among their units, abutments included.
+    pub takes_molar: bool,
     /// Whether it is used for cantilevers.
     pub cantilever: bool,
     /// Whether it is for temporaries only.
@@ -356,8 +408,8 @@ pub struct Seating {
     pub id: String,
     /// Its name.
     pub name: String,
-    /// The materials it is for, by id.
-    pub materials: Vec<String>,
+    /// The materials it is for.
+    pub materials: Vec<MaterialId>,
     /// The cements it is for, by id.
     pub cements: Vec<String>,
     /// What a bond cannot do without.
@@ -507,7 +559,7 @@ impl Flow {
 
     /// Returns the material with this id.
     pub fn material(&self, id: &str) -> Option<&Material> {
-        self.materials.iter().find(|material| material.id == id)
+        self.materials.iter().find(|material| material.id == *id)
     }
 
     /// Returns the cement with this id.
@@ -516,10 +568,9 @@ impl Flow {
     }
 
     /// Returns how a restoration of this material is seated with this cement.
-    pub fn seating(&self, material: &str, cement: &str) -> Option<&Seating> {
+    pub fn seating(&self, material: &MaterialId, cement: &str) -> Option<&Seating> {
         self.seatings.iter().find(|seating| {
-            seating.materials.iter().any(|id| id == material)
-                && seating.cements.iter().any(|id| id == cement)
+            seating.materials.contains(material) && seating.cements.iter().any(|id| id == cement)
         })
     }
 
@@ -530,7 +581,10 @@ impl Flow {
             return true;
         }
         let over = self.cement(cement).and_then(|cement| cement.over);
-        self.seating(material, cement).is_some_and(|way| {
+        let way = self
+            .material(material)
+            .and_then(|material| self.seating(&material.id, cement));
+        way.is_some_and(|way| {
             over.is_none_or(|over| way.steps.iter().any(|step| step.treatment == over))
         })
     }

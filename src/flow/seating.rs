@@ -1,7 +1,7 @@
 //! The table of how restorations are seated.
 
 use super::check::{Checker, LONGEST_LINE, LONGEST_NAME};
-use super::model::{Seating, SeatingStep, Treatment};
+use super::model::{MaterialId, Seating, SeatingStep, Treatment};
 use super::shape::SeatingShape;
 use crate::fact::Unit;
 use crate::ronfile::{Span, Spanned};
@@ -9,10 +9,19 @@ use crate::ronfile::{Span, Spanned};
 impl Checker<'_> {
     pub(super) fn seating(&mut self, shape: SeatingShape) {
         self.own_id("seating", &shape.id);
-        let materials: Vec<String> = self.flow.materials.iter().map(|m| m.id.clone()).collect();
+        let materials: Vec<String> = self
+            .flow
+            .materials
+            .iter()
+            .map(|m| m.id.to_string())
+            .collect();
         let cements: Vec<String> = self.flow.cements.iter().map(|c| c.id.clone()).collect();
         let name = self.fits_line(&shape.name, LONGEST_NAME);
-        let materials = self.all_refer("material", &shape.materials, &materials);
+        let materials: Vec<MaterialId> = self
+            .all_refer("material", &shape.materials, &materials)
+            .into_iter()
+            .map(MaterialId::new)
+            .collect();
         let cements = self.all_refer("cement", &shape.cements, &cements);
         self.only_once(&shape, &materials, &cements);
         let never: Vec<(Treatment, String)> = shape
@@ -72,12 +81,14 @@ impl Checker<'_> {
     }
 
     /// One material and one cement have one way to the seat.
-    fn only_once(&mut self, shape: &SeatingShape, materials: &[String], cements: &[String]) {
-        let other = self.flow.seatings.iter().find(|other| {
-            let shares =
-                |own: &[String], theirs: &[String]| own.iter().any(|id| theirs.contains(id));
-            shares(materials, &other.materials) && shares(cements, &other.cements)
-        });
+    fn only_once(&mut self, shape: &SeatingShape, materials: &[MaterialId], cements: &[String]) {
+        fn shares<T: PartialEq>(own: &[T], theirs: &[T]) -> bool {
+            own.iter().any(|id| theirs.contains(id))
+        }
+        let other =
+            self.flow.seatings.iter().find(|other| {
+                shares(materials, &other.materials) && shares(cements, &other.cements)
+            });
         if let Some(other) = other.map(|other| other.id.clone()) {
             let span = shape.id.span(self.source());
             self.error(

@@ -178,14 +178,27 @@ pub(super) struct MaterialShape {
     pub axial: Spanned<Value>,
     pub margin_depth: Spanned<Value>,
     pub margins: Vec<Spanned<String>>,
+    pub connectors: Option<Spanned<ConnectorsShape>>,
     pub connector_front: Option<Spanned<Value>>,
     pub connector_back: Option<Spanned<Value>>,
     pub connector_long: Option<Spanned<Value>>,
     pub most_units: Spanned<u32>,
-    pub replaces_molar: bool,
+    #[serde(alias = "replaces_molar")]
+    pub takes_molar: bool,
     pub cantilever: bool,
     #[serde(default)]
     pub temporary: bool,
+    pub source: Spanned<String>,
+}
+
+#[derive(Deserialize)]
+#[serde(rename = "Connectors", deny_unknown_fields)]
+pub(super) struct ConnectorsShape {
+    pub front: Vec<Spanned<Value>>,
+    pub back: Vec<Spanned<Value>>,
+    pub cantilever: Option<Spanned<Value>>,
+    pub joint_front: Spanned<Value>,
+    pub joint_back: Spanned<Value>,
     pub source: Spanned<String>,
 }
 

@@ -1,9 +1,10 @@
 //! The tables of a flow: sources, facts of its own, instruments, load cases, materials, cements.
 
 use super::check::{Checker, LONGEST_LINE, LONGEST_NAME};
-use super::model::{Cement, Citation, Instrument, Load, Material};
+use super::model::{Cement, Citation, Connectors, Instrument, Load, Material, MaterialId};
 use super::shape::{
-    CementShape, FactKindShape, FactShape, InstrumentShape, LoadShape, MaterialShape, SourceShape,
+    CementShape, ConnectorsShape, FactKindShape, FactShape, InstrumentShape, LoadShape,
+    MaterialShape, SourceShape,
 };
 use crate::fact::{CATALOGUE, FactSpec, Kind, Origin, PlaceKind, Side, Unit, Value};
 use crate::logic::Condition;
@@ -172,6 +173,13 @@ impl Checker<'_> {
             Some(Kind::Choice(choices)) => choices.iter().map(|(id, _)| id.to_string()).collect(),
             _ => Vec::new(),
         };
+        let by_units = [
+            &shape.connector_front,
+            &shape.connector_back,
+            &shape.connector_long,
+        ]
+        .iter()
+        .any(|least| least.is_some());
         let material = Material {
             name: self.fits_line(&shape.name, LONGEST_NAME),
             strength: self.some_number(shape.strength, Unit::Mpa),
@@ -185,15 +193,19 @@ impl Checker<'_> {
                 .iter()
                 .map(|form| self.refers("margin form", form, forms.clone()))
                 .collect(),
+            connectors: shape
+                .connectors
+                .as_ref()
+                .map(|connectors| self.connectors(connectors, by_units)),
             connector_front: self.some_number(shape.connector_front, Unit::Mm2),
             connector_back: self.some_number(shape.connector_back, Unit::Mm2),
             connector_long: self.some_number(shape.connector_long, Unit::Mm2),
             most_units: shape.most_units.value,
-            replaces_molar: shape.replaces_molar,
+            takes_molar: shape.takes_molar,
             cantilever: shape.cantilever,
             temporary: shape.temporary,
             source: self.refers_source(&shape.source),
-            id: shape.id.value,
+            id: MaterialId::new(shape.id.value),
         };
         if !(material.modulus.is_finite() && material.modulus > 0.0) {
             let span = shape.modulus_gpa.span(self.source());
@@ -205,6 +217,43 @@ impl Checker<'_> {
             );
         }
         self.flow.materials.push(material);
+    }
+
+    /// Least connectors by span. More pontics never need less, and a material gives its least in one way only.
+    fn connectors(&mut self, shape: &Spanned<ConnectorsShape>, by_units: bool) -> Connectors {
+        let connectors = &shape.value;
+        let mut least = |list: &[Spanned<Value>]| -> Vec<f64> {
+            list.iter()
+                .map(|value| self.number(value, Unit::Mm2))
+                .collect()
+        };
+        let (front, back) = (least(&connectors.front), least(&connectors.back));
+        let rises = |list: &[f64]| !list.is_empty() && list.is_sorted();
+        let problem = if by_units {
+            Some("the least connectors stand here twice: by span, and by units")
+        } else if !rises(&front) || !rises(&back) {
+            Some("least connectors by the number of pontics start with one and do not fall")
+        } else {
+            None
+        };
+        if let Some(what) = problem {
+            let span = shape.span(self.source());
+            self.error("flow-connectors", span, what, "these");
+            self.help(
+                "such as connectors: (front: [Mm2(7)], back: [Mm2(9), Mm2(12.6)], …), and no connector_front",
+            );
+        }
+        Connectors {
+            front,
+            back,
+            cantilever: connectors
+                .cantilever
+                .as_ref()
+                .map(|least| self.number(least, Unit::Mm2)),
+            joint_front: self.number(&connectors.joint_front, Unit::Mm2),
+            joint_back: self.number(&connectors.joint_back, Unit::Mm2),
+            source: self.refers_source(&connectors.source),
+        }
     }
 
     pub(super) fn cement(&mut self, shape: CementShape) {

@@ -10,7 +10,7 @@ use crate::flow::{Flow, RuleId};
 /// Sorts findings so that what decides comes first, and folds those of one topic at one piece of work.
 ///
 /// Findings of a topic at walls fold with those at their tooth; a rule that fires at several walls of one tooth is
-/// told once.
+/// told once. What a connector has and asks nobody for folds under a finding of its restoration that is as grave.
 pub(super) fn fold(mut findings: Vec<Finding>, flow: &Flow, units: &Units) -> Vec<Finding> {
     findings.sort_by_key(|finding| {
         (
@@ -22,9 +22,11 @@ pub(super) fn fold(mut findings: Vec<Finding>, flow: &Flow, units: &Units) -> Ve
     let mut heads: Vec<Finding> = Vec::new();
     for finding in findings {
         let cause = cause(flow, &finding);
-        let head = heads
-            .iter_mut()
-            .find(|head| self::cause(flow, head) == cause && piece(head.at) == piece(finding.at));
+        let head = heads.iter_mut().find(|head| {
+            self::cause(flow, head) == cause
+                && (piece(head.at) == piece(finding.at)
+                    || is_of_restoration(flow, units, head.at, &finding))
+        });
         match head {
             Some(head) => head.folded.push(finding),
             None => heads.push(finding),
@@ -46,6 +48,15 @@ fn piece(at: Place) -> Place {
         Place::Wall(tooth, _) => Place::Unit(tooth),
         at => at,
     }
+}
+
+/// Says whether a finding at a connector of this restoration asks nobody, so that it may stand under the restoration's.
+fn is_of_restoration(flow: &Flow, units: &Units, head: Place, finding: &Finding) -> bool {
+    let asks = flow
+        .rule(finding.rule)
+        .is_some_and(|rule| rule.asks.is_some());
+    let owner = units.owner(finding.at).map(|r| Place::Restoration(r.id));
+    matches!(finding.at, Place::Connector(..)) && !asks && owner == Some(head)
 }
 
 /// The order of the walk within one level: restoration by restoration, units side by side.

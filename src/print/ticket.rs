@@ -61,10 +61,19 @@ fn material(document: &mut Document, told: Told<'_>) {
                     mm(material.axial),
                     mm(material.margin_depth)
                 ),
-                vec![format!(
+                std::iter::once(format!(
                     "{}. The maker's instructions go first.",
                     told.phrase.source(&material.source)
-                )],
+                ))
+                .chain(
+                    material
+                        .connectors
+                        .iter()
+                        .filter(|_| restoration.units.len() > 1)
+                        .filter(|connectors| connectors.source != material.source)
+                        .map(|connectors| told.phrase.source(&connectors.source)),
+                )
+                .collect(),
             ),
             None => (
                 format!("material {}", told.said_or_open(ORDER_MATERIAL, at)),
@@ -207,13 +216,13 @@ fn connectors(document: &mut Document, told: Told<'_>) {
 }
 
 fn least(told: Told<'_>, at: Place) -> String {
-    let material = told
-        .facts
-        .resolved(&ORDER_MATERIAL, at)
-        .and_then(|(_, value)| value.choice());
-    match material.map(|id| least_area(told.facts, Some(id), at)) {
-        Some(Ok(area)) => number_words(area, Unit::Mm2, None),
-        Some(Err(_)) => "not in this material".to_owned(),
+    let restoration = told.facts.units().owner(at);
+    let material = restoration.and_then(|r| ordered(told, Place::Restoration(r.id)));
+    match restoration.zip(material) {
+        Some((restoration, material)) => least_area(material, restoration, at).map_or_else(
+            || "not in this material".to_owned(),
+            |area| number_words(area, Unit::Mm2, None),
+        ),
         None => words::STILL_TO_FIND_OUT.to_owned(),
     }
 }

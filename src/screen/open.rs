@@ -17,12 +17,7 @@ pub(super) fn open_question(
     present: &PresentView,
     theme: Theme,
 ) -> Option<Position> {
-    let place = if present.place.is_empty() {
-        String::new()
-    } else {
-        format!("{}: ", present.place)
-    };
-    let asks = wrap(&format!("{place}{}", present.asks), area.width);
+    let asks = words(present, area.width);
     // Two rows at the most, and what does not fit then ends in two points.
     let rows = asks.len().min(2);
     for (row, line) in (0u16..).zip(&asks[..rows]) {
@@ -78,51 +73,97 @@ pub(super) fn open_question(
     Some(cursor)
 }
 
-/// Choices in columns, read downwards; one behind the other where columns would cut their words.
+/// The place and the question, in lines.
+fn words(present: &PresentView, width: u16) -> Vec<String> {
+    let place = if present.place.is_empty() {
+        String::new()
+    } else {
+        format!("{}: ", present.place)
+    };
+    wrap(&format!("{place}{}", present.asks), width)
+}
+
+/// Returns how many rows an open question needs for its words and for every choice, in a column of this width.
+pub(super) fn rows_needed(present: &PresentView, width: u16, usual: u16) -> u16 {
+    let beside = words(present, width).len().min(2) as u16 + 1;
+    let names = names(&present.choices);
+    if present.choices.is_empty() || columns(&names, width, usual.saturating_sub(beside)).is_some()
+    {
+        return usual;
+    }
+    let last = flowing(&names, width, u16::MAX).last().copied();
+    last.map_or(usual, |(_, row)| usual.max(row + 1 + beside))
+}
+
+/// Names of choices as they are put on the screen.
+fn names(choices: &[(char, String, bool)]) -> Vec<&str> {
+    choices.iter().map(|(_, words, _)| words.as_str()).collect()
+}
+
+/// Returns the width of a column, if the names stand whole in columns of so many rows.
+fn columns(names: &[&str], width: u16, rows: u16) -> Option<u16> {
+    let columns = names.len().div_ceil(usize::from(rows).max(1)).max(1);
+    let longest = names.iter().map(|name| name.width() + 2 + GAP).max()?;
+    let even = usize::from(width) / columns;
+    (longest.saturating_sub(GAP) <= even).then_some(even.min(longest) as u16)
+}
+
+/// Returns where each name begins, one behind the other, as many to a row as fit; in the last row whatever is left.
+fn flowing(names: &[&str], width: u16, height: u16) -> Vec<(u16, u16)> {
+    let (mut column, mut row) = (0u16, 0u16);
+    let place = |name: &&str| {
+        let wanted = name.width() as u16 + 2;
+        if column > 0 && column.saturating_add(wanted) > width && row + 1 < height {
+            (column, row) = (0, row + 1);
+        }
+        let at = (column, row);
+        column = column.saturating_add(wanted + GAP as u16 - 1);
+        at
+    };
+    names.iter().map(place).collect()
+}
+
+/// Choices in columns, read downwards; one behind the other where columns would cut their words. Where even that has no
+/// room, what stands behind a comma is left out, as long as the names stay different.
 fn choices(buf: &mut Buffer, area: Rect, present: &PresentView, theme: Theme) {
     if area.height == 0 {
         return;
     }
     let rows = usize::from(area.height);
-    let columns = present.choices.len().div_ceil(rows).max(1);
-    let longest = present
-        .choices
-        .iter()
-        .map(|(_, words, _)| words.width() + 2 + GAP)
-        .max()
-        .unwrap_or(0);
-    let even = usize::from(area.width) / columns;
-    if longest.saturating_sub(GAP) > even {
-        flow(buf, area, present, theme);
+    let mut names = names(&present.choices);
+    let Some(width) = columns(&names, area.width, area.height) else {
+        let fits = |names: &[&str]| {
+            let last = flowing(names, area.width, u16::MAX).last().copied();
+            last.is_none_or(|(_, row)| row < area.height)
+        };
+        let short: Vec<&str> = (names.iter())
+            .map(|name| name.split_once(',').map_or(*name, |(head, _)| head))
+            .collect();
+        let differ = (1..)
+            .zip(&short)
+            .all(|(next, name)| !short[next..].contains(name));
+        if !fits(&names) && differ {
+            names = short;
+        }
+        let places = flowing(&names, area.width, area.height);
+        for ((choice, name), (column, row)) in present.choices.iter().zip(names).zip(places) {
+            let cell = Rect {
+                x: area.x + column.min(area.width),
+                width: area.width.saturating_sub(column),
+                ..area
+            };
+            put_choice(buf, cell, row, (choice.0, name, choice.2), theme);
+        }
         return;
-    }
-    let width = even.min(longest) as u16;
-    for (index, choice) in present.choices.iter().enumerate() {
+    };
+    for (index, (digit, words, now)) in present.choices.iter().enumerate() {
         let (column, row) = ((index / rows) as u16, (index % rows) as u16);
         let cell = Rect {
             x: area.x + column * width,
             width,
             ..area
         };
-        put_choice(buf, cell, row, choice, theme);
-    }
-}
-
-/// Choices one behind the other, as many to a row as fit.
-fn flow(buf: &mut Buffer, area: Rect, present: &PresentView, theme: Theme) {
-    let (mut column, mut row) = (0, 0);
-    for choice in &present.choices {
-        let wanted = choice.1.width() as u16 + 2;
-        if column > 0 && column + wanted > area.width && row + 1 < area.height {
-            (column, row) = (0, row + 1);
-        }
-        let cell = Rect {
-            x: area.x + column.min(area.width),
-            width: area.width.saturating_sub(column),
-            ..area
-        };
-        put_choice(buf, cell, row, choice, theme);
-        column = column.saturating_add(wanted + GAP as u16 - 1);
+        put_choice(buf, cell, row, (*digit, words, *now), theme);
     }
 }
 
@@ -130,7 +171,7 @@ fn put_choice(
     buf: &mut Buffer,
     cell: Rect,
     row: u16,
-    (digit, words, now): &(char, String, bool),
+    (digit, words, now): (char, &str, bool),
     theme: Theme,
 ) {
     put_at(
@@ -141,6 +182,6 @@ fn put_choice(
         &digit.to_string(),
         theme.style(Role::Key),
     );
-    let role = if *now { Role::Present } else { Role::Text };
+    let role = if now { Role::Present } else { Role::Text };
     put_at(buf, cell, 2, row, words, theme.style(role));
 }

@@ -5,7 +5,7 @@ use ratatui::layout::{Position, Rect};
 use ratatui::style::Style;
 use unicode_width::UnicodeWidthStr;
 
-use super::open::open_question;
+use super::open::{open_question, rows_needed};
 use super::pen::{below, put, put_at, put_right, split_bottom, split_left, wrap};
 use super::picture;
 use super::theme::{Role, Theme};
@@ -32,8 +32,10 @@ const STACKED: u16 = 20;
 const TALL: u16 = 42;
 /// Below so many rows there are no blank ones.
 const LOW: u16 = 14;
-/// The rows of the open question.
+/// The rows of the open question, unless its choices need more.
 const PANEL: u16 = 6;
+/// The rows that are left above it then.
+const LEAST_BODY: u16 = 2;
 
 pub(super) fn draw(
     buf: &mut Buffer,
@@ -50,7 +52,13 @@ pub(super) fn draw(
     steps(buf, area, page, theme);
     // On a low screen blank rows go first, for the choices have to be readable.
     let blank = u16::from(area.height >= LOW);
-    let (body, panel) = split_bottom(below(area, 1 + blank), PANEL);
+    let page_rows = below(area, 1 + blank);
+    // Choices that would be cut take rows from the table, and leave it those that the open line is seen in.
+    let most = page_rows.height.saturating_sub(LEAST_BODY).max(PANEL);
+    let wanted = page.present.as_ref().map_or(PANEL, |present| {
+        rows_needed(present, page_rows.width, PANEL)
+    });
+    let (body, panel) = split_bottom(page_rows, wanted.min(most));
     let body = Rect {
         height: body.height.saturating_sub(blank),
         ..body

@@ -25,6 +25,7 @@ use crate::remedy::{Amount, Together, WayOut};
 
 use sketch::Sketch;
 pub use typing::Takes;
+pub(in crate::walk) use typing::{Choice, TURN};
 
 /// A case under inspection.
 pub struct Inspection {

@@ -210,6 +210,8 @@ pub struct PresentView {
     pub asks: String,
     /// Choices with their digits, and whether each is the present answer.
     pub choices: Vec<(char, String, bool)>,
+    /// Choices of a long list that are not shown now, each with the keys that pick it.
+    pub beyond: Vec<(String, String)>,
     /// What was typed.
     pub input: String,
     /// Unit, bounds and instrument.

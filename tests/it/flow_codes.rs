@@ -101,6 +101,12 @@ fn every_code_is_provoked_at_its_place() {
     let cases: Vec<(&str, &str, String, &str)> = vec![
         ("flow-bounds", "rules.ron", watch(r#"Below("tooth.height", «Mm(99))"#), ""),
         ("flow-choice", "rules.ron", watch(r#"Is("tooth.core", «Choice("pst"))"#), "did you mean \"post\"?"),
+        (
+            "flow-connectors",
+            "materials.ron",
+            REST[3].1.replace("most_units", "connectors: «(front: [Mm2(7)], back: [Mm2(9), Mm2(8)], joint_front: Mm2(7), joint_back: Mm2(9), source: \"ours\"), most_units"),
+            "connectors: (front",
+        ),
         ("flow-fact", "rules.ron", watch(r#"Below(«"tooth.hieght", Mm(3))"#), "did you mean \"tooth.height\"?"),
         (
             "flow-fact-kind",

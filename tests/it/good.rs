@@ -258,6 +258,15 @@ fn all_within(case: &Case, at: Place, kind: PlaceKind) -> Value {
     )
 }
 
+/// Says whether the least connector here is more than three units of any material need, in mm².
+fn needs_much(case: &Case, at: Place) -> bool {
+    let facts = Facts::without_search(flow(), case);
+    let least = facts.value(&FactId::named("connector.least_area"), at);
+    least
+        .and_then(Value::number)
+        .is_some_and(|least| least > 16.0)
+}
+
 /// A good answer. Common practice throughout, no source.
 pub(crate) fn good(case: &Case, spot: &Spot) -> Value {
     let name = spot.fact.as_str();
@@ -351,7 +360,11 @@ pub(crate) fn good(case: &Case, spot: &Spot) -> Value {
         "bite.articulation" => choice("average"),
         "bite.vertical" => choice("kept"),
         "pontic.ridge" => choice("healed"),
-        // 17.7 mm² as a round section; the largest least of a bridge of three units is 16.
+        // 17.7 mm² as a round section; the largest least of a bridge of three units is 16. A longer span has more.
+        "connector.room_height" if needs_much(case, spot.at) => mm(5.5),
+        "connector.room_width" if needs_much(case, spot.at) => mm(5.0),
+        "connector.height" if needs_much(case, spot.at) => mm(5.0),
+        "connector.width" if needs_much(case, spot.at) => mm(4.5),
         "connector.room_height" => mm(5.0),
         "connector.room_width" => mm(4.5),
         "connector.height" => mm(4.5),

@@ -120,7 +120,7 @@ pub(crate) fn any_value(kind: &Kind) -> BoxedStrategy<Value> {
         Kind::Listed(list) => {
             let flow = flow();
             let names: Vec<String> = match list {
-                List::Materials => flow.materials.iter().map(|m| m.id.clone()).collect(),
+                List::Materials => flow.materials.iter().map(|m| m.id.to_string()).collect(),
                 List::Cements => flow.cements.iter().map(|c| c.id.clone()).collect(),
             };
             prop::sample::select(names).prop_map(Value::Choice).boxed()

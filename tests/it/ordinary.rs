@@ -20,6 +20,14 @@ const CROWNS: [(&str, &str); 4] = [
     ("cast-metal", "glass-ionomer"),
 ];
 
+/// Materials that are ordered less often, each with a cement that goes with it.
+const MORE_CROWNS: [(&str, &str); 4] = [
+    ("zirconia-porcelain", "resin-modified"),
+    ("zirconia-multilayer", "resin-modified"),
+    ("cobalt-chromium", "glass-ionomer"),
+    ("resin-matrix", "adhesive-resin"),
+];
+
 #[track_caller]
 fn draws_nothing(case: &mut Case, design: bool) {
     let told: Vec<_> = case.units.restorations()[0]
@@ -49,6 +57,15 @@ fn good_crowns_draw_nothing() {
 }
 
 #[test]
+fn good_crowns_of_other_materials_draw_nothing() {
+    for tooth in ["11", "25", "46"] {
+        for (material, cement) in MORE_CROWNS {
+            draws_nothing(&mut pan(tooth, material, cement), false);
+        }
+    }
+}
+
+#[test]
 fn good_crowns_by_scan_draw_nothing() {
     for tooth in ["21", "44", "46"] {
         let mut case = pan(tooth, "zirconia-3y", "self-adhesive");
@@ -68,6 +85,8 @@ fn good_bridges_draw_nothing() {
         ("35 36", "zirconia-3y", "resin-modified"),
         ("11 21", "lithium-disilicate", "adhesive-resin"),
         ("15 x16 17", "cast-metal", "glass-ionomer"),
+        ("44 x45 46", "zirconia-porcelain", "resin-modified"),
+        ("45 x46 47", "cobalt-chromium", "glass-ionomer"),
         // A wing-like cantilever in front: canine carries the lateral.
         ("x12 13", "zirconia-3y", "adhesive-resin"),
     ] {
@@ -83,6 +102,126 @@ fn a_good_bridge_by_scan_draws_nothing() {
         put(&mut case, "records.kind", "case", choice("scan"));
         draws_nothing(&mut case, true);
     }
+}
+
+/// What a case is told of its connectors, folded findings included, and what its questions are.
+fn connectors_of(case: &Case) -> (Vec<(&'static str, Level)>, Vec<String>) {
+    let facts = Facts::with(flow(), case, casepan::derive::Precision::Quick);
+    let judgement = casepan::judge::judge(flow(), &facts);
+    let phrase = casepan::phrase::Phrase {
+        flow: flow(),
+        notation: casepan::tooth::Notation::Iso3950,
+    };
+    let told = judgement
+        .all_findings()
+        .map(|finding| (rule_of(finding), finding.level))
+        .filter(|(rule, _)| rule.starts_with("connector"))
+        .collect();
+    let asks = casepan::call::asks(&facts, &judgement, phrase, &[]);
+    (told, asks.into_iter().map(|ask| ask.asks).collect())
+}
+
+/// Height and width of every connector, of the room or as drawn.
+fn put_connectors(case: &mut Case, of: &str, height: f64, width: f64) {
+    let places = case
+        .units
+        .within(Place::Case, casepan::fact::PlaceKind::Connector);
+    for at in places {
+        let at = at.to_string();
+        put(case, &format!("connector.{of}height"), &at, mm(height));
+        put(case, &format!("connector.{of}width"), &at, mm(width));
+    }
+}
+
+/// Long bridges with connectors as good hands draw them: 10 mm² in front, 21 behind a long span. Whatever else their plan
+/// draws, nothing of it is about connectors, none is on hold, and nobody is asked about one.
+#[test]
+fn good_connectors_of_long_bridges_draw_nothing() {
+    for (units, materials) in [
+        (
+            "13 x12 x11 x21 x22 23",
+            &[
+                "zirconia-3y",
+                "metal-ceramic",
+                "zirconia-porcelain",
+                "cast-metal",
+                "cobalt-chromium",
+            ][..],
+        ),
+        ("13 12 x11 x21 22 23", &["zirconia-3y", "metal-ceramic"]),
+        (
+            "12 x11 x21 22",
+            &["zirconia-3y", "metal-ceramic", "zirconia-porcelain", "pmma"],
+        ),
+        (
+            "34 x35 x36 37",
+            &[
+                "zirconia-3y",
+                "metal-ceramic",
+                "zirconia-porcelain",
+                "cobalt-chromium",
+            ],
+        ),
+        ("33 x34 x35 x36 37", &["zirconia-3y", "metal-ceramic"]),
+        ("13 x14 15 x16 17", &["zirconia-3y", "cast-metal"]),
+    ] {
+        for material in materials {
+            let mut case = pan(units, material, "resin-modified");
+            // 3.5 × 3.0 with rounded corners is 10.0 mm².
+            if units.starts_with("13 ") && units.ends_with("23") && *material != "pmma" {
+                put_connectors(&mut case, "room_", 4.5, 4.0);
+                put_connectors(&mut case, "", 3.5, 3.0);
+            }
+            finish(&mut case, true);
+            let (told, asks) = connectors_of(&case);
+            assert_eq!(told, [], "{units} in {material}");
+            assert!(
+                !asks.iter().any(|asks| asks.contains("connector")),
+                "{asks:?}"
+            );
+            assert!(
+                judged(&case).verdict.level < Level::Hold,
+                "{units} in {material}"
+            );
+        }
+    }
+}
+
+/// Five connectors without room are one question that names them; five drawn too small where there is room are ours.
+#[test]
+fn a_bridge_asks_one_question_about_its_connectors() {
+    let units = "13 x12 x11 x21 x22 23";
+    // As round sections 5.9 mm² for 7.
+    let mut case = pan(units, "zirconia-3y", "resin-modified");
+    put_connectors(&mut case, "room_", 2.5, 3.0);
+    finish(&mut case, true);
+    let (told, asks) = connectors_of(&case);
+    assert_eq!(
+        told,
+        [
+            ("connector-room", Level::Call),
+            ("connector-room-low", Level::Watch)
+        ]
+    );
+    let wanted = "connector space is short at 12-13, 11-12, 11-21, 21-22 and 22-23";
+    assert_eq!(asks.len(), 1, "{asks:?}");
+    assert!(asks[0].contains(wanted), "{asks:?}");
+    // 3.0 × 2.2 with rounded corners is 6.3 mm², 0.9 of 7, and 19.8 mm³: both under one head a connector.
+    let mut case = pan(units, "zirconia-3y", "resin-modified");
+    put_connectors(&mut case, "", 3.0, 2.2);
+    finish(&mut case, true);
+    let (told, asks) = connectors_of(&case);
+    assert_eq!(told.len(), 10, "{told:?}");
+    assert!(
+        told.iter().all(|(_, level)| *level == Level::Watch),
+        "{told:?}"
+    );
+    assert_eq!(asks, Vec::<String>::new());
+    // 2.5 × 1.9 is 4.5 mm²: the drawing waits, and nobody is asked.
+    put_connectors(&mut case, "", 2.5, 1.9);
+    let (told, asks) = connectors_of(&case);
+    assert!(told.contains(&("connector-area", Level::Hold)), "{told:?}");
+    assert_eq!(asks, Vec::<String>::new());
 }
 
 /// Bridges that good hands make and whose plan alone is worth a line: one watch, no more.

@@ -125,7 +125,7 @@ fn the_way_to_the_seat_is_the_tables_own_or_none() {
     let (mut ways, mut none) = (0, 0);
     for material in &flow().materials {
         for cement in &flow().cements {
-            let case = pan("26", &material.id, &cement.id);
+            let case = pan("26", material.id.as_str(), &cement.id);
             let sheet = flat(&text(&case, Sheet::Seating));
             match flow().seating(&material.id, &cement.id) {
                 Some(way) => {

@@ -6,6 +6,33 @@ use super::Inspection;
 use crate::fact::{FactSpec, Kind, Misfit, Place, PlaceKind, Value};
 use crate::walk::{Effect, Moment};
 
+/// The most choices that are offered at once, one a digit key.
+const MOST: usize = 9;
+/// The digit that turns to the other choices of a list that is longer.
+pub(in crate::walk) const TURN: char = '9';
+/// What it is called where the last ones are shown.
+const FIRST: &str = "the first ones";
+
+/// A choice of the open cell: its id, its words, and the keys that pick it from here.
+#[derive(Clone, PartialEq, Debug)]
+pub(in crate::walk) struct Choice {
+    pub(in crate::walk) id: String,
+    pub(in crate::walk) words: String,
+    pub(in crate::walk) keys: String,
+}
+
+/// The choices of the open cell. A list of up to nine is offered whole; of a longer one eight at once, and `9` turns to
+/// the next, from the last ones to the first.
+#[derive(Clone, PartialEq, Debug, Default)]
+pub(in crate::walk) struct Choices {
+    /// Those that a digit picks now.
+    pub(in crate::walk) here: Vec<Choice>,
+    /// Those that come after turning.
+    pub(in crate::walk) beyond: Vec<Choice>,
+    /// What `9` does, if the list is longer.
+    pub(in crate::walk) turn: Option<&'static str>,
+}
+
 /// How the open cell is answered.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub enum Takes {
@@ -79,9 +106,13 @@ impl Inspection {
             .and_then(|digit| (digit as usize).checked_sub(1));
         match spec.kind {
             Kind::Choice(_) | Kind::Listed(_) => {
-                let choice = digit.and_then(|n| self.flow.choices(&spec.kind).into_iter().nth(n));
-                match choice {
-                    Some((id, _)) => self.answer(Value::Choice(id), moment),
+                let Choices { here, turn, .. } = self.choices();
+                if turn.is_some() && c == TURN {
+                    self.turn_choices(c);
+                    return Vec::new();
+                }
+                match digit.and_then(|n| here.into_iter().nth(n)) {
+                    Some(choice) => self.answer(Value::Choice(choice.id), moment),
                     None => self.refuse("there is no choice with this digit"),
                 }
             }
@@ -137,6 +168,42 @@ impl Inspection {
         spot.is_some_and(|spot| self.flow.covered(&spot.fact).next().is_some())
     }
 
+    /// Returns the choices of the open cell; none where it takes something else. What was typed says how often it was
+    /// turned to the next ones, so that whatever clears the cell turns back to the first.
+    pub(in crate::walk) fn choices(&self) -> Choices {
+        let kind = self.spec().map(|spec| spec.kind.clone());
+        let all = kind.map_or(Vec::new(), |kind| self.flow.choices(&kind));
+        let long = all.len() > MOST;
+        let size = if long { MOST - 1 } else { MOST };
+        let pages = all.len().div_ceil(size).max(1);
+        let page = self.input.chars().count() % pages;
+        let mut choices = Choices {
+            turn: long.then_some(if page + 1 < pages { "more" } else { FIRST }),
+            ..Choices::default()
+        };
+        for (index, (id, words)) in all.into_iter().enumerate() {
+            let turns = (index / size + pages - page) % pages;
+            let mut keys = TURN.to_string().repeat(turns);
+            keys.extend(char::from_digit(index as u32 % size as u32 + 1, 10));
+            let list = if turns == 0 {
+                &mut choices.here
+            } else {
+                &mut choices.beyond
+            };
+            list.push(Choice { id, words, keys });
+        }
+        choices
+    }
+
+    /// Turns to the next choices; from the last ones to the first.
+    fn turn_choices(&mut self, c: char) {
+        let last = self.choices().turn == Some(FIRST);
+        self.input.push(c);
+        if last {
+            self.clear_input();
+        }
+    }
+
     /// Returns the teeth that a question for teeth offers, one a digit key.
     pub(in crate::walk) fn teeth_to_choose(&self) -> Vec<crate::tooth::Tooth> {
         let Some(spot) = &self.cursor else {
@@ -158,6 +225,10 @@ impl Inspection {
     /// Keeps what was typed and goes on; an empty cell is left as it is.
     pub(in crate::walk) fn confirm(&mut self, moment: &Moment) -> Vec<Effect> {
         self.settle();
+        if self.answered_by() == Some(Takes::Digit) {
+            // Turned to other choices, none picked.
+            self.clear_input();
+        }
         if self.input.is_empty() {
             self.go_on();
             return Vec::new();

@@ -7,7 +7,8 @@ use crate::fact::{FactId, Kind, Place, Spot, Value};
 use crate::phrase::Phrase;
 use crate::walk::agenda::Cell;
 use crate::walk::command::Command;
-use crate::walk::{Inspection, Walk};
+use crate::walk::inspection::{Choice, TURN};
+use crate::walk::{Inspection, Takes, Walk};
 
 impl Walk {
     /// Returns the step in hand, whatever page is shown; none where no case is open.
@@ -196,13 +197,11 @@ impl Walk {
         let now = inspection.case.merged(spot).map(|(_, reading)| reading);
         let digit = |n: usize| char::from_digit(n as u32 + 1, 10).unwrap_or(' ');
         let is_now = |value: &Value| now.is_some_and(|reading| reading.value == *value);
+        let listed = inspection.choices();
         let choices: Vec<(char, String, bool)> = match &spec.kind {
-            Kind::Choice(_) | Kind::Listed(_) => inspection
-                .flow
-                .choices(&spec.kind)
-                .into_iter()
-                .enumerate()
-                .map(|(n, (id, words))| (digit(n), words, is_now(&Value::Choice(id))))
+            Kind::Choice(_) | Kind::Listed(_) => (listed.here.into_iter().enumerate())
+                .map(|(n, Choice { id, words, .. })| (digit(n), words, is_now(&Value::Choice(id))))
+                .chain(listed.turn.map(|words| (TURN, words.to_owned(), false)))
                 .collect(),
             Kind::YesNo => vec![
                 ('1', "yes".to_owned(), is_now(&Value::Yes)),
@@ -264,6 +263,11 @@ impl Walk {
             place,
             asks: phrase.fill(&question.asks, facts, spot.at, &[]),
             choices,
+            beyond: listed
+                .beyond
+                .into_iter()
+                .map(|c| (c.keys, c.words))
+                .collect(),
             input: inspection.input.clone(),
             takes,
             last: now.map(|reading| {
@@ -312,10 +316,10 @@ fn cell_view(phrase: Phrase<'_>, inspection: &Inspection, cell: &Cell) -> CellVi
             _ => said,
         }
     });
+    // Digits in a list of choices only turn its pages.
+    let typed = !inspection.input.is_empty() && inspection.answered_by() != Some(Takes::Digit);
     let (text, state) = match (present, said) {
-        (true, said) if inspection.input.is_empty() => {
-            (said.unwrap_or_default(), CellState::Present)
-        }
+        (true, said) if !typed => (said.unwrap_or_default(), CellState::Present),
         (true, _) => (inspection.input.clone(), CellState::Present),
         (false, Some(said)) => (said, CellState::Answered),
         (false, None) if cell.turn == Turn::Up => (String::new(), CellState::Empty),

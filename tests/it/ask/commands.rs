@@ -192,6 +192,50 @@ fn a_choice_takes_one_digit_or_its_words() {
     }
 }
 
+/// A list of more than nine: eight by their digits, nine turns, and a name is taken wherever it stands.
+#[test]
+fn a_long_list_is_turned_by_nine_and_answered_by_name() {
+    let material = |bench: &Bench| {
+        let spot = crate::made::spot("order.material", "R1");
+        bench.kept().merged(&spot).map(|(_, r)| r.value.clone())
+    };
+    let at_material = || {
+        let mut bench = Bench::on(&crown());
+        let spot = crate::made::spot("order.material", "R1");
+        let inspection = bench.desk.walk.inspection.as_mut().unwrap();
+        inspection.put_cursor(Some(spot));
+        bench
+    };
+    for (lines, wanted) in [
+        ("2\n", "lithium-disilicate"),
+        ("9\n4\n", "leucite"),
+        ("leucite glass-ceramic\n", "leucite"),
+        ("9\nleucite glass-ceramic\n", "leucite"),
+        ("9\n9\n2\n", "lithium-disilicate"),
+        ("9\nlithium disilicate\n", "lithium-disilicate"),
+        ("more\nresin-matrix ceramic\n", "resin-matrix"),
+    ] {
+        let mut bench = at_material();
+        let told = bench.say(lines);
+        assert_eq!(told.ended.refused, 0, "{lines}");
+        assert_eq!(
+            material(&bench),
+            Some(crate::made::choice(wanted)),
+            "{lines}"
+        );
+    }
+    // Nothing but a digit of the page or a name is an answer.
+    for line in ["92", "99", "0", "9\n5"] {
+        let mut bench = at_material();
+        let before = bench.journal().len();
+        assert_eq!(bench.say(&format!("{line}\n")).ended.refused, 1, "{line}");
+        assert_eq!(bench.journal().len(), before, "{line}");
+    }
+    let told = at_material().say("again\n");
+    told.has("9: more");
+    told.has("by its name: leucite glass-ceramic");
+}
+
 #[test]
 fn a_text_takes_words_and_commands_want_the_mark() {
     let mut bench = Bench::on(&crown());

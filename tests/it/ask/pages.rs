@@ -58,6 +58,7 @@ fn shown(view: &View) -> Vec<String> {
                         .iter()
                         .map(|(digit, words, _)| format!("{digit}: {words}")),
                 );
+                all.extend(present.beyond.iter().map(|(_, words)| words.clone()));
                 all.extend(present.last.clone());
             }
             all.extend(page.open_points.iter().cloned());

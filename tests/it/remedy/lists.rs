@@ -28,7 +28,7 @@ fn all_orders() -> Vec<(String, String, Case)> {
     for material in &flow().materials {
         for cement in &flow().cements {
             for units in PLACES {
-                let mut case = pan(units, &material.id, &cement.id);
+                let mut case = pan(units, material.id.as_str(), &cement.id);
                 let first = units.split(' ').next().expect("a tooth");
                 put(
                     &mut case,
@@ -43,7 +43,7 @@ fn all_orders() -> Vec<(String, String, Case)> {
                     &format!("{first}/distal"),
                     choice("under-1"),
                 );
-                cases.push((material.id.clone(), cement.id.clone(), case));
+                cases.push((material.id.to_string(), cement.id.clone(), case));
             }
         }
     }
@@ -77,7 +77,7 @@ fn no_chemistry_is_offered_that_does_not_fit() {
         let told = format!("{cement} for {material}");
         let (of, with) = (flow().material(material), flow().cement(cement));
         let (of, with) = (of.expect("a material"), with.expect("a cement"));
-        let way = flow().seating(material, cement).expect(&told);
+        let way = flow().seating(&of.id, cement).expect(&told);
         let step = |treatment| way.steps.iter().any(|step| step.treatment == treatment);
         assert!(of.temporary || !with.temporary, "{told}");
         if cement == "primer-resin" {

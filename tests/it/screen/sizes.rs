@@ -4,13 +4,14 @@ use casepan::case::Case;
 use casepan::screen::{LEAST, Theme, draw};
 use casepan::tooth::Notation;
 use casepan::walk::Walk;
+use casepan::walk::view::PageView;
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 use ratatui::style::Color;
 
 use super::{drawn, pages, row, screen};
 use crate::made::{case, choice, mm};
-use crate::walk::Sitting;
+use crate::walk::{Sitting, crown};
 
 /// Every size up to 60 by 30, and steps beyond.
 fn sizes() -> impl Iterator<Item = (u16, u16)> {
@@ -100,6 +101,35 @@ fn nothing_is_drawn_outside_the_area() {
                         "{name} {width}x{height} at {x},{y}"
                     );
                 }
+            }
+        }
+    }
+}
+
+/// A list of more than nine: each page of it is read whole with its digits, down to the smallest window, where what
+/// stands behind a comma may be left out.
+#[test]
+fn a_long_list_is_read_whole_at_every_size() {
+    let mut sitting = Sitting::on(&crown());
+    sitting.at("order.material", "R1");
+    for keys in ["", "9"] {
+        sitting.keys(keys);
+        let PageView::Questions(page) = sitting.walk.view().page else {
+            panic!("no questions");
+        };
+        let choices = page.present.expect("an open question").choices;
+        for size in [(40, 12), (40, 24), (60, 20), (80, 24), (120, 40)] {
+            let (buf, _) = screen(&sitting.walk, size, Theme::plain());
+            let rows: Vec<String> = (0..size.1).map(|y| row(&buf, y)).collect();
+            for (digit, words, _) in &choices {
+                let head = words
+                    .split_once(',')
+                    .map_or(words.as_str(), |(head, _)| head);
+                let wanted = format!("{digit} {head}");
+                assert!(
+                    rows.iter().any(|row| row.contains(&wanted)),
+                    "{wanted} {rows:#?}"
+                );
             }
         }
     }

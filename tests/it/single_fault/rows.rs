@@ -94,6 +94,10 @@ fn order_rows() -> Vec<Row> {
         row("shade-missing", Watch, Base::Crown, [("order.shade_given", "case", No)]),
         row("metal-sensitivity", Call, Base::Veneered, [("order.metal_sensitivity", "case", Yes)]),
         row(
+            "metal-sensitivity", Call, Base::Bonded("26", "cobalt-chromium"),
+            [("order.metal_sensitivity", "case", Yes)],
+        ),
+        row(
             "remake-without-cause", Hold, Base::Crown,
             with(remake("contact"), vec![("remake.times", "R1", count(2.0)), ("remake.cause_written", "R1", No)]),
         ),
@@ -137,6 +141,14 @@ fn order_rows() -> Vec<Row> {
             [("order.inside", "R1", c("etched-silane"))],
         ),
         row("leucite-not-bonded", Call, Base::Leucite, [("order.cement", "R1", c("zinc-phosphate"))]),
+        row(
+            "leucite-not-bonded", Call, Base::Bonded("25", "resin-matrix"),
+            [("order.cement", "R1", c("resin-modified"))],
+        ),
+        row(
+            "treatment-barred", Call, Base::Bonded("26", "zirconia-porcelain"),
+            [("order.inside", "R1", c("etched-silane"))],
+        ),
     ]
 }
 
@@ -222,6 +234,10 @@ fn bite_rows() -> Vec<Row> {
         row("grinding", Watch, Base::Bonded("36", "lithium-disilicate"), [("habit.grinding", "case", c("certain"))]),
         row("grinding", Watch, Base::Bonded("36", "zirconia-5y"), [("habit.facets", "case", c("heavy"))]),
         row("grinding-on-veneer", Watch, Base::Veneered, [("habit.grinding", "case", c("certain"))]),
+        row(
+            "grinding-on-veneer", Watch, Base::Bonded("26", "zirconia-porcelain"),
+            [("habit.facets", "case", c("heavy"))],
+        ),
     ]
 }
 
@@ -337,6 +353,7 @@ fn stump_rows() -> Vec<Row> {
         row("sharp-edges", Watch, Base::Crown, [("tooth.sharp_edges", "26", Yes)]),
         row("contact-not-usual", Watch, Base::Crown, [("tooth.contact", "26", c("gap"))]),
         row("dark-stump", Call, Base::Glass, [("tooth.stump_colour", "25", c("dark"))]),
+        row("dark-stump", Call, Base::Bonded("25", "resin-matrix"), [("tooth.stump_colour", "25", c("dark"))]),
         // The other walls make up for it: 4.4 mm on the mean.
         row(
             "wall-short", Watch, Base::Crown,
@@ -390,7 +407,12 @@ fn bridge_rows() -> Vec<Row> {
     let c = choice;
     vec![
         row("span", Hold, Base::Bonded("45 x46 47", "lithium-disilicate"), []),
-        row("span", Hold, Base::Bonded("45 46 47 48", "zirconia-4y"), []),
+        row("span", Hold, Base::Bonded("13 14 x15 16", "zirconia-4y"), []),
+        row("span", Hold, Base::Bonded("x12 13", "lithium-disilicate"), []),
+        row("span", Call, Base::Bonded("44 x45 46", "lithium-disilicate"), []),
+        row("span", Call, Base::Bonded("44 x45 46", "zirconia-5y"), []),
+        row("joined-crowns", Call, Base::Bonded("45 46 47 48", "zirconia-4y"), []),
+        row("joined-crowns", Call, Base::Bonded("35 36", "lithium-disilicate"), []),
         row("support", Watch, Base::Units("12 x11 x21 22"), []),
         row("free-end-on-one-retainer", Call, Base::Units("x45 46"), []),
         row("free-end-long", Call, Base::Units("45 46 x47"), []),
@@ -421,16 +443,22 @@ fn bridge_rows() -> Vec<Row> {
             "connector-room-low", Watch, Base::Units("12 x11 21"),
             [("connector.room_height", "11-21", mm(2.3)), ("connector.room_width", "11-21", mm(4.5))],
         ),
+        // Little room, and drawn as it allows: what is drawn stands under the room. 8.25 mm² of 9.
+        row(
+            "connector-room", Call, Base::Bridge,
+            [("connector.room_height", "44-45", mm(3.0)), ("connector.room_width", "44-45", mm(2.9)),
+             ("connector.height", "44-45", mm(3.0)), ("connector.width", "44-45", mm(2.9))],
+        ),
         row(
             "connector-area", Hold, Base::Bridge,
             [("connector.height", "44-45", mm(3.0)), ("connector.width", "44-45", mm(2.0))],
         ),
         row(
-            "connector-area", Call, Base::Bridge,
+            "connector-area", Watch, Base::Bridge,
             [("connector.height", "44-45", mm(3.0)), ("connector.width", "44-45", mm(2.9))],
         ),
         row(
-            "connector-height", Call, Base::Bridge,
+            "connector-height", Watch, Base::Bridge,
             [("connector.height", "44-45", mm(2.4)), ("connector.width", "44-45", mm(4.4))],
         ),
         row(

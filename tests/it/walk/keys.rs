@@ -34,6 +34,35 @@ const KEYS: &[Keys] = &[
         ],
         "tooth.width_margin_fl@26",
     ),
+    // Of a list of more than nine, nine turns to the rest and back; it answers nothing.
+    (("order.material", "R1"), "9", &[], "order.material@R1"),
+    (
+        ("order.material", "R1"),
+        "9 4",
+        &["order.material@R1 = leucite"],
+        "order.cement@R1",
+    ),
+    (
+        ("order.material", "R1"),
+        "9 9 2",
+        &["order.material@R1 = lithium-disilicate"],
+        "order.cement@R1",
+    ),
+    // Backspace turns back, and so does leaving the cell.
+    (
+        ("order.material", "R1"),
+        "9 backspace 2",
+        &["order.material@R1 = lithium-disilicate"],
+        "order.cement@R1",
+    ),
+    (
+        ("order.material", "R1"),
+        "9 tab shift-tab 2",
+        &["order.material@R1 = lithium-disilicate"],
+        "order.cement@R1",
+    ),
+    // Enter picks none.
+    (("order.material", "R1"), "9 enter", &[], "order.cement@R1"),
     // Comma and point are the same.
     (
         ("tooth.height", "26"),
@@ -169,6 +198,12 @@ const REFUSED: &[((&str, &str), &str, &str)] = &[
     (
         ("tooth.undercut", "26"),
         "0",
+        "there is no choice with this digit",
+    ),
+    // Eight on the first of two pages, four on the second.
+    (
+        ("order.material", "R1"),
+        "9 5",
         "there is no choice with this digit",
     ),
     (("tooth.carries_denture", "26"), "3", "1 is yes, 2 is no"),
