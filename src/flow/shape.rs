@@ -2,7 +2,7 @@
 
 use serde::Deserialize;
 
-use super::model::{Enter, Hands, Level, Status, Treatment};
+use super::model::{Days, Enter, Hands, Level, Status, Treatment};
 use crate::fact::{PlaceKind, Value};
 use crate::ronfile::{Raw, Spanned};
 
@@ -103,6 +103,8 @@ pub(super) struct QuestionShape {
     pub with: Vec<(Spanned<String>, Spanned<Value>)>,
     #[serde(default)]
     pub bands: Vec<Spanned<Value>>,
+    pub days: Option<Spanned<Days>>,
+    pub not_before: Option<Spanned<String>>,
     pub source: Spanned<String>,
 }
 
@@ -246,6 +248,7 @@ pub(super) struct InstrumentShape {
     pub id: Spanned<String>,
     pub name: Spanned<String>,
     pub step: Spanned<Value>,
+    pub of_scan: Option<bool>,
     pub source: Spanned<String>,
 }
 

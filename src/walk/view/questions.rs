@@ -7,7 +7,7 @@ use crate::fact::{FactId, Kind, Place, Spot, Value};
 use crate::phrase::Phrase;
 use crate::walk::agenda::Cell;
 use crate::walk::command::Command;
-use crate::walk::{Inspection, Walk};
+use crate::walk::{Inspection, Walk, days};
 
 impl Walk {
     /// Returns the step in hand, whatever page is shown; none where no case is open.
@@ -237,7 +237,12 @@ impl Walk {
         };
         let mut takes = match &spec.kind {
             Kind::Number { .. } if question.bands.is_empty() => spec.wanted(),
-            Kind::Day => "days ago, or year-month-day".to_owned(),
+            Kind::Day => question
+                .days
+                .map(days::takes)
+                .unwrap_or_default()
+                .to_owned(),
+            Kind::Number { .. } => "or a number: begin with 0, as in 0.6".to_owned(),
             Kind::Text => "text; never a patient's name".to_owned(),
             Kind::Teeth => self.keymap.say("digits mark teeth, {confirm} keeps"),
             _ => String::new(),
