@@ -22,9 +22,9 @@ pub struct Cli {
     /// A directory with a flow of the laboratory's own, instead of the one that is built in
     #[arg(long, global = true, env = "CASEPAN_FLOW", value_name = "DIR")]
     pub flow: Option<PathBuf>,
-    /// The notation of teeth on screen, input and print
-    #[arg(long, global = true, env = "CASEPAN_NOTATION", value_enum, default_value_t = NotationName::Iso3950)]
-    pub notation: NotationName,
+    /// The notation of teeth on screen, input and print [default: what look.ron says, or else iso3950]
+    #[arg(long, global = true, env = "CASEPAN_NOTATION", value_enum)]
+    pub notation: Option<NotationName>,
     /// The code of the person at the bench, kept with each answer; never a patient's name
     #[arg(long, global = true, env = "CASEPAN_WHO", value_name = "CODE")]
     pub who: Option<String>,
@@ -89,7 +89,8 @@ pub enum Command {
         /// Make the case with these units where there is none: x before a missing tooth, ; between restorations
         #[arg(long, value_name = "UNITS", requires = "case")]
         units: Option<String>,
-        /// Take the units as they are where the numbers could be other teeth in another notation
+        /// Take number and units as they are: where the number looks like a name, where teeth could be others in another
+        /// notation, where 44-46 leaves out what lies between
         #[arg(long, requires = "units")]
         sure: bool,
         /// Go on after a line that was not taken: for a program that hears it and answers again

@@ -55,6 +55,7 @@ pub struct Desk {
     who: Option<String>,
     prints: PathBuf,
     unsaved: Vec<(String, Entry)>,
+    remembers: Option<PathBuf>,
     weighs: Worker,
     tries: Worker,
     late: bool,
@@ -93,6 +94,7 @@ impl Desk {
             who: setup.who,
             prints: setup.prints,
             unsaved: Vec::new(),
+            remembers: None,
             weighs: Worker::default(),
             tries: Worker::default(),
             late: false,
@@ -104,6 +106,18 @@ impl Desk {
             desk.walk.notice = Some(said(&error));
         }
         Ok(desk)
+    }
+
+    /// Takes a notation as chosen: by a setting, or by what was remembered in a file beside the archive. What is chosen
+    /// in the walk is remembered there.
+    pub fn choose_by(&mut self, file: PathBuf, setting: Option<Notation>) {
+        let remembered = std::fs::read_to_string(&file).ok();
+        let remembered = remembered.and_then(|text| {
+            let mut all = Notation::all().into_iter();
+            all.find(|notation| notation.name() == text.trim())
+        });
+        self.walk.chosen_notation = setting.or(remembered);
+        self.remembers = Some(file);
     }
 
     /// Takes a key by its name.
@@ -155,6 +169,12 @@ impl Desk {
                 }
                 Effect::Open { number } => self.open(&number),
                 Effect::Create { number, units } => self.create(&number, units, moment),
+                Effect::Choose(notation) => {
+                    // Where it cannot be written down, it is asked again another day.
+                    let file = self.remembers.as_ref();
+                    let _ = file.map(|file| write_file(file, &format!("{}\n", notation.name())));
+                    Ok(())
+                }
                 Effect::List => self.fill_worklist(),
                 Effect::Agree(agreement) => self.agree(agreement, moment),
                 Effect::Print => self.print(),
@@ -225,10 +245,10 @@ impl Desk {
         let Some(open) = self.walk.real().filter(|open| open.case().number == number) else {
             return Ok(());
         };
-        let (cursor, flow) = (open.cursor().cloned(), open.flow().clone());
         if let Ok(case) = fold(journal.iter().chain(&mine)) {
-            let mut inspection = Inspection::new(flow, case, seen, self.sitting, self.who.clone());
-            inspection.put_cursor(cursor);
+            let (flow, who) = (open.flow().clone(), self.who.clone());
+            let mut inspection = Inspection::new(flow, case, seen, self.sitting, who);
+            inspection.go_on_as(open);
             self.weighs.forget();
             self.tries.forget();
             self.walk.untried = None;

@@ -37,6 +37,13 @@ const TOOTH_FIRST: &str = "{tooth}: ";
 
 /// The words of the bench for the project's own ideas.
 pub mod words {
+    use jiff::civil::Date;
+
+    /// Says a day with its weekday, such as `Fri 4 Dec 2026`: no country reads it as another one.
+    pub fn day_in_words(day: Date) -> String {
+        day.strftime("%a %-d %b %Y").to_string()
+    }
+
     /// The walk.
     pub const INSPECTION: &str = "inspection";
     /// The verdict.
@@ -178,12 +185,17 @@ impl<'a> Phrase<'a> {
 
     /// Says a restoration by its units, pontics with an x in front.
     pub fn units(self, restoration: &Restoration) -> String {
+        Self::units_in(self.notation, restoration)
+    }
+
+    /// Says a restoration by its units in a notation, as [`Phrase::units`] does.
+    pub fn units_in(notation: Notation, restoration: &Restoration) -> String {
         let units: Vec<_> = restoration
             .units
             .iter()
             .map(|unit| match unit.role {
-                Role::Abutment => self.tooth(unit.tooth),
-                Role::Pontic => format!("x{}", self.tooth(unit.tooth)),
+                Role::Abutment => notation.show(unit.tooth),
+                Role::Pontic => format!("x{}", notation.show(unit.tooth)),
             })
             .collect();
         units.join(" ")
@@ -208,7 +220,7 @@ impl<'a> Phrase<'a> {
                 .map(|tooth| self.tooth(*tooth))
                 .collect::<Vec<_>>()
                 .join(" "),
-            Value::Day(day) => day.to_string(),
+            Value::Day(day) => words::day_in_words(*day),
             Value::Text(text) => text.clone(),
         }
     }

@@ -18,7 +18,7 @@ use uuid::Uuid;
 
 use crate::archive::{Archive, ArchiveError};
 use crate::case::{Case, agreement::Agreement};
-use crate::cli::{Cli, Colour, Command, FormatName, NotationName, SheetName};
+use crate::cli::{Cli, Colour, Command, FormatName, SheetName};
 use crate::derive::Facts;
 use crate::desk::{Desk, Setup, unusable, usable};
 use crate::error::{Error, Trouble};
@@ -76,12 +76,17 @@ pub fn coloured_messages(cli: &Cli) -> bool {
     asked || std::io::stderr().is_terminal() && look::no_colour(cli, &look::variable).is_none()
 }
 
-fn notation(cli: &Cli) -> Notation {
-    match cli.notation {
-        NotationName::Iso3950 => Notation::Iso3950,
-        NotationName::Universal => Notation::Universal,
-        NotationName::Palmer => Notation::Palmer,
-    }
+/// Returns the notation in force, and whether somebody has chosen it.
+///
+/// # Errors
+/// Only the file of the look could tell, and it cannot be read.
+fn notation(cli: &Cli) -> Result<(Notation, bool), Error> {
+    let named = match cli.notation {
+        Some(_) => None,
+        None => crate::settings::notation(&settings::folder(cli))?,
+    };
+    let (notation, since) = look::notation(cli, named);
+    Ok((notation, since.is_some()))
 }
 
 fn moment() -> Moment {
@@ -157,16 +162,26 @@ fn walk(
 }
 
 fn desk(cli: &Cli, archive: Archive) -> Result<Desk, Error> {
+    let (notation, chosen) = notation(cli)?;
+    let remembered = remembers(archive.path());
     let mut desk = Desk::new(Setup {
         archive,
         loaded: loaded(cli)?,
-        notation: notation(cli),
+        notation,
         who: cli.who.as_deref().map(crate::text::clean),
         sitting: Uuid::new_v4(),
         prints: PathBuf::new(),
     })?;
     desk.walk.today = Some(moment().today);
+    desk.choose_by(remembered, chosen.then_some(notation));
     Ok(desk)
+}
+
+/// The file beside an archive that says which notation numbers of teeth were once said to be meant in.
+fn remembers(archive: &Path) -> PathBuf {
+    let mut name = archive.as_os_str().to_os_string();
+    name.push(".notation");
+    PathBuf::from(name)
 }
 
 /// Refuses to walk without a terminal, before anything is made.
@@ -232,7 +247,7 @@ fn print_judged(
     let judgement = judge(flow, &facts);
     let phrase = Phrase {
         flow,
-        notation: notation(cli),
+        notation: notation(cli)?.0,
     };
     let format = match format {
         FormatName::Text => Format::Text,

@@ -11,6 +11,7 @@ use std::path::{Path, PathBuf};
 
 use crate::error::{Error, Trouble};
 use crate::ronfile::{Diagnostic, MAX_BYTES, Source};
+use crate::tooth::Notation;
 use crate::walk::Keymap;
 
 pub use look::{Look, ThemeName};
@@ -125,6 +126,27 @@ pub fn read(folder: &Folder) -> Result<Settings, Error> {
     if problems.is_empty() {
         return Ok(settings);
     }
+    Err(refused(problems))
+}
+
+/// Reads which notation the file of the look names. Whoever prints needs no more of the settings.
+///
+/// # Errors
+/// The file is there and cannot be read: what a number of a tooth means must not be guessed.
+pub fn notation(folder: &Folder) -> Result<Option<Notation>, Error> {
+    let Some(path) = &folder.path else {
+        return Ok(None);
+    };
+    let mut problems = Vec::new();
+    let Some(source) = source(path, LOOK, &mut problems)? else {
+        return problems
+            .pop()
+            .map_or(Ok(None), |problem| Err(refused(vec![problem])));
+    };
+    look::notation(&source).map_err(|problem| refused(placed(vec![problem], &source)))
+}
+
+fn refused(problems: Vec<(Diagnostic, Option<Source>)>) -> Error {
     let s = if problems.len() == 1 { "" } else { "s" };
     let what = format!(
         "{} problem{s} in the settings, nothing was started",
@@ -133,7 +155,7 @@ pub fn read(folder: &Folder) -> Result<Settings, Error> {
     let mut error = Error::new(Trouble::Data, what)
         .hint("mend the places above, or move the file away: then the built-in settings hold");
     error.problems = problems;
-    Err(error)
+    error
 }
 
 /// Returns the files to begin with, each by its name: everything commented out.

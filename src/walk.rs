@@ -5,10 +5,13 @@
 pub mod agenda;
 pub mod call;
 pub mod command;
+pub mod days;
 mod find;
 mod inspection;
 pub mod keymap;
 mod prompts;
+mod taps;
+mod typed;
 pub mod units_line;
 pub mod view;
 mod whatif;
@@ -21,7 +24,7 @@ use crate::case::Units;
 use crate::case::agreement::Agreement;
 use crate::case::decision::Matter;
 use crate::case::journal::Entry;
-use crate::fact::FactId;
+use crate::fact::{FactId, Spot};
 use crate::judge::Verdict;
 use crate::tooth::Notation;
 
@@ -29,6 +32,7 @@ pub use command::{Command, Context};
 pub use find::{Hit, NINE, Search, Target};
 pub use inspection::{Inspection, Takes, Ways};
 pub use keymap::Keymap;
+pub use taps::Taps;
 
 /// When an action happens, and a fresh id for the entry that it may write.
 #[derive(Clone, Copy, Debug)]
@@ -65,6 +69,8 @@ pub enum Effect {
     },
     /// Fill the worklist again.
     List,
+    /// Remember for this archive that numbers of teeth are meant in a notation.
+    Choose(Notation),
     /// Keep a standing agreement.
     Agree(Agreement),
     /// Print summary and call list of the present case into files.
@@ -124,7 +130,7 @@ pub enum Prompt {
     Answer(call::AnswerLine),
     /// The words of a standing agreement on this matter.
     Standing(Matter),
-    /// Whether teeth that can be mistaken are meant: the prompt they came from, the line, what it says.
+    /// Whether a line is meant that can be mistaken: the prompt it came from, the line, what it says.
     Sure(Box<Prompt>, String, String),
 }
 
@@ -132,6 +138,11 @@ pub enum Prompt {
 pub struct Walk {
     /// The notation in force.
     pub notation: Notation,
+    /// The notation that somebody has chosen, by setting or by saying that numbers are meant in it. Where it is in
+    /// force, nobody is asked again which teeth bare numbers are.
+    pub chosen_notation: Option<Notation>,
+    /// Taps on the same digit.
+    pub taps: Taps,
     /// The page.
     pub page: Page,
     /// The cases.
@@ -181,6 +192,8 @@ impl Walk {
     pub fn new(notation: Notation) -> Walk {
         Walk {
             notation,
+            chosen_notation: None,
+            taps: Taps::default(),
             page: Page::Worklist,
             worklist: Vec::new(),
             marked: 0,
@@ -262,6 +275,12 @@ impl Walk {
     pub fn key(&mut self, key: &str, moment: &Moment) -> Vec<Effect> {
         self.notice = None;
         self.today = Some(moment.today);
+        if self.inspection.as_mut().is_some_and(|i| i.slips(key)) {
+            return Vec::new();
+        }
+        if let Some(effects) = self.tapped(key, moment) {
+            return effects;
+        }
         let context = self.context();
         let single = {
             let mut chars = key.chars();
@@ -277,11 +296,7 @@ impl Walk {
                     self.find_char(c);
                     return Vec::new();
                 }
-                Context::Questions => self
-                    .inspection
-                    .as_ref()
-                    .is_some_and(|i| i.takes_text() || i.takes(c)),
-                _ => false,
+                _ => self.types(c),
             };
             if typed {
                 return self.type_char(c, moment);
@@ -293,7 +308,7 @@ impl Walk {
                 self.find_char(' ');
                 Vec::new()
             }
-            None if key == "space" && (context == Context::Prompt || self.types_text()) => {
+            None if key == "space" && (context == Context::Prompt || self.types(' ')) => {
                 self.type_char(' ', moment)
             }
             None => Vec::new(),
@@ -309,53 +324,6 @@ impl Walk {
         } else {
             Vec::new()
         }
-    }
-
-    /// Says whether letters are text now and no commands.
-    pub fn takes_words(&self) -> bool {
-        match &self.prompt {
-            _ if self.help => false,
-            Some((prompt, _)) => !matches!(prompt, Prompt::Sure(..)),
-            None => self.types_text(),
-        }
-    }
-
-    fn types_text(&self) -> bool {
-        self.context() == Context::Questions
-            && self.inspection.as_ref().is_some_and(Inspection::takes_text)
-    }
-
-    /// Takes pasted text: into a line or text field whole, into a number cell only what fits; elsewhere it is dropped.
-    pub fn paste(&mut self, text: &str, moment: &Moment) -> Vec<Effect> {
-        let text = crate::text::clean(text);
-        let text = text.trim();
-        if self.search.is_some() {
-            self.type_search(text);
-            return Vec::new();
-        }
-        if self.context() == Context::Prompt || self.types_text() {
-            return text
-                .chars()
-                .flat_map(|c| self.type_char(c, moment))
-                .collect();
-        }
-        let number = self.context() == Context::Questions
-            && text.len() <= 10
-            && self.inspection.as_ref().is_some_and(|i| {
-                matches!(
-                    i.spec().map(|s| &s.kind),
-                    Some(crate::fact::Kind::Number { .. })
-                ) && i.question().is_some_and(|q| q.bands.is_empty())
-                    && text.chars().all(|c| i.takes(c))
-            });
-        if number {
-            return text
-                .chars()
-                .flat_map(|c| self.type_char(c, moment))
-                .collect();
-        }
-        self.notice = Some("pasted text is taken only into text and number cells".to_owned());
-        Vec::new()
     }
 
     fn type_char(&mut self, c: char, moment: &Moment) -> Vec<Effect> {
@@ -376,12 +344,23 @@ impl Walk {
 
     /// Where nothing is left to ask, the end page is next.
     fn after_answer(&mut self) {
+        if let Some(spot) = self.inspection.as_mut().and_then(Inspection::take_back_to) {
+            self.notice = self.gone_back(&spot);
+        }
         if self.page == Page::Questions
             && self.inspection.as_ref().is_some_and(|i| i.cursor.is_none())
         {
             self.page = Page::End;
             self.scroll = 0;
         }
+    }
+
+    /// Says that the walk has gone back to a step that was passed.
+    fn gone_back(&self, spot: &Spot) -> Option<String> {
+        let inspection = self.inspection.as_ref()?;
+        let step = &inspection.flow.steps.get(inspection.step())?.title;
+        let (name, _) = self.cell_in_words(spot)?;
+        Some(format!("back to {step}: {name}"))
     }
 
     /// Carries out a command.
@@ -467,11 +446,7 @@ impl Walk {
             Command::NewCase => self.prompt = Some((Prompt::Number, String::new())),
             Command::EditUnits => {
                 if let Some(inspection) = &self.inspection {
-                    let phrase = crate::phrase::Phrase {
-                        flow: &inspection.flow,
-                        notation: self.notation,
-                    };
-                    let line = units_line::write(&inspection.case.units, phrase);
+                    let line = units_line::write(&inspection.case.units, self.notation);
                     self.prompt = Some((Prompt::Units, line));
                 }
             }

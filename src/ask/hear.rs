@@ -4,7 +4,7 @@ use super::MARK;
 use super::words::{Own, Word, enter, find};
 use crate::walk::command::works;
 use crate::walk::view::{PageView, PanelLine, View};
-use crate::walk::{Command, Context, Takes, Walk};
+use crate::walk::{Command, Context, Takes, Walk, days};
 
 /// The word before words that are looked for.
 const FIND: &str = "find";
@@ -143,10 +143,13 @@ fn answer(walk: &Walk, view: &View, line: &str) -> Heard {
     {
         return heard;
     }
+    let has_bands = walk.inspection.as_ref().is_some_and(|i| i.has_bands());
     if takes == Takes::Digit {
         let words = |(_, words, _): &&(char, String, bool)| is_same(words, line);
         let spoken = present.choices.iter().find(words).map(|(digit, ..)| *digit);
-        if let Some(key) = digit(line).or(spoken) {
+        // A nought picks no band: it begins a number.
+        let key = digit(line).filter(|key| *key != '0' || !has_bands);
+        if let Some(key) = key.or(spoken) {
             return Heard::Key(key);
         }
         if let Some((keys, _)) = present
@@ -158,11 +161,21 @@ fn answer(walk: &Walk, view: &View, line: &str) -> Heard {
         }
     }
     let begins = |c: char| c.is_ascii_digit() || c == '.' || c == ',';
-    if !line.starts_with(begins) {
+    let to_come = line.strip_prefix('+').filter(|_| takes == Takes::Day);
+    if !line.starts_with(begins) && to_come.is_none() {
         return command(walk, line);
     }
     let only = |fits: &dyn Fn(char) -> bool| line.chars().all(fits);
     match takes {
+        // A number that begins with a nought picks no band by its first digit.
+        Takes::Digit if only(&begins) && has_bands => {
+            let number = line.starts_with('0');
+            Heard::Typed(if number {
+                line.to_owned()
+            } else {
+                format!("0{line}")
+            })
+        }
         Takes::Digit => Heard::Refused(format!("{line} is no digit of a choice")),
         Takes::Teeth if only(&|c| c.is_ascii_digit() || c == ' ') => {
             // A digit that is typed twice would take its tooth away again.
@@ -174,8 +187,16 @@ fn answer(walk: &Walk, view: &View, line: &str) -> Heard {
             }
             Heard::Typed(digits)
         }
+        // On the screen a point right behind a digit is looked at twice.
+        Takes::Number if only(&begins) && !line.starts_with(|c: char| c.is_ascii_digit()) => {
+            Heard::Typed(format!("0{line}"))
+        }
         Takes::Number if only(&begins) => Heard::Typed(line.to_owned()),
-        Takes::Day if only(&|c| c.is_ascii_digit() || c == '-') => Heard::Typed(line.to_owned()),
+        Takes::Day => match to_come {
+            Some(days) if number(days).is_some() => Heard::Typed(format!("{days}+")),
+            _ if only(&|c| days::has(c, line)) => Heard::Typed(line.to_owned()),
+            _ => Heard::Refused(format!("{line} does not fit; this takes {}", present.takes)),
+        },
         _ if present.takes.is_empty() => Heard::Refused(format!("{line} does not fit here")),
         _ => Heard::Refused(format!("{line} does not fit; this takes {}", present.takes)),
     }

@@ -462,6 +462,7 @@ pub(super) fn help(walk: &Walk) -> Vec<String> {
         Context::Questions => &[
             "a digit, or the words of a choice: that choice",
             "a number, with point or comma: a reading",
+            "7, +7, 28-11 or 2026-11-28: a day; 7 counts the way the question says",
             "-: not seen",
             "*: as before",
         ],

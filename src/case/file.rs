@@ -449,3 +449,30 @@ pub fn check_number(number: &str) -> Result<(), String> {
         None => Ok(()),
     }
 }
+
+/// Says whether a case number looks like somebody's name: words of letters, and no digit.
+///
+/// `AB-12`, `2026/117` and `K17` do not, nor do a few letters such as `ABC`.
+pub fn looks_like_name(number: &str) -> bool {
+    if number.chars().any(char::is_numeric) {
+        return false;
+    }
+    let words: Vec<&str> = number
+        .split(|c: char| !c.is_alphanumeric())
+        .filter(|word| !word.is_empty())
+        .collect();
+    // Scripts without capitals write a name in two letters.
+    let caseless = |word: &&str| {
+        word.chars().count() > 1 && word.chars().all(|c| !c.is_lowercase() && !c.is_uppercase())
+    };
+    if words.iter().any(caseless) {
+        return true;
+    }
+    let letters = |word: &&str| word.chars().count();
+    let longest = words.iter().map(letters).max().unwrap_or(0);
+    match words.as_slice() {
+        [] => false,
+        [word] => longest > 3 && word.chars().any(char::is_uppercase),
+        _ => longest > 2,
+    }
+}

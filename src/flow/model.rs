@@ -4,7 +4,9 @@ use std::fmt;
 
 use serde::{Deserialize, Serialize};
 
-use crate::fact::{FactId, FactSpec, PlaceKind, Side, Unit, Value};
+use crate::fact::{
+    CALL_BY, FactId, FactSpec, ORDER_SEATING, POURED, PlaceKind, Side, TAKEN, Unit, Value,
+};
 use crate::logic::Condition;
 
 /// How grave a finding is.
@@ -93,6 +95,35 @@ pub enum Enter {
     Across,
 }
 
+/// Which way from today the day lies that a question asks for.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Serialize, Deserialize)]
+pub enum Days {
+    /// Today or before: what was done.
+    Past,
+    /// Today or later: what is still to come.
+    Future,
+    /// Before or after, but near.
+    Either,
+}
+
+impl Days {
+    /// Returns the direction of a fact whose question names none, as those of older flows do.
+    pub(super) fn usual(fact: &FactId) -> Days {
+        if [ORDER_SEATING, CALL_BY].contains(fact) {
+            Days::Future
+        } else if *fact == TAKEN {
+            Days::Past
+        } else {
+            Days::Either
+        }
+    }
+}
+
+/// Returns the day before which a day cannot lie, where a question of an older flow names none.
+pub(super) fn usual_not_before(fact: &FactId) -> Option<FactId> {
+    (*fact == POURED).then_some(TAKEN)
+}
+
 /// A part of a step's page.
 #[derive(Clone, PartialEq, Debug)]
 pub enum Block {
@@ -157,6 +188,10 @@ pub struct Question {
     pub bands: Vec<f64>,
     /// How it is asked by exception, or `None` if every place is asked.
     pub usual: Option<Usual>,
+    /// Which way from today the day lies; none where no day is asked for.
+    pub days: Option<Days>,
+    /// The day before which this day cannot lie.
+    pub not_before: Option<FactId>,
     /// The id of its source.
     pub source: String,
 }
@@ -458,6 +493,8 @@ pub struct Instrument {
     pub step: f64,
     /// The unit it reads.
     pub unit: Unit,
+    /// Whether it reads a scan, so that it is the usual one where a scan came in.
+    pub of_scan: bool,
     /// The id of its source.
     pub source: String,
 }

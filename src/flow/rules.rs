@@ -2,11 +2,11 @@
 
 use super::check::{Checker, LONGEST_LINE};
 use super::conditions::reachable;
-use super::model::{Example, Gives, Level, Question, Rule, Usual};
+use super::model::{Days, Example, Gives, Level, Question, Rule, Usual, usual_not_before};
 use super::shape::{ExampleShape, QuestionShape, RuleShape, UsualShape};
 use crate::fact::{FactId, FactSpec, Kind, Origin, PlaceKind, Unit};
 use crate::logic::Condition;
-use crate::ronfile::Spanned;
+use crate::ronfile::{Span, Spanned};
 
 impl Checker<'_> {
     pub(super) fn question(&mut self, shape: QuestionShape) -> Option<Question> {
@@ -46,6 +46,15 @@ impl Checker<'_> {
             None => None,
             Some(usual) => Some(self.usual(usual, &spec)?),
         };
+        let days = self.days(&shape, &fact, &spec.kind);
+        let not_before = match &shape.not_before {
+            None => usual_not_before(&fact),
+            Some(name) => {
+                let (earlier, earlier_spec) = self.fact(name)?;
+                self.is_day(name.span(self.source()), &earlier_spec.kind);
+                Some(earlier)
+            }
+        };
         Some(Question {
             fact,
             at: spec.at,
@@ -60,6 +69,8 @@ impl Checker<'_> {
             why: self.fits_line(&shape.why, 2 * LONGEST_LINE),
             with,
             bands,
+            days,
+            not_before: not_before.filter(|_| days.is_some()),
             source: self.refers_source(&shape.source),
         })
     }
@@ -89,6 +100,26 @@ impl Checker<'_> {
             on,
             value: shape.is.value.clone(),
         })
+    }
+
+    /// Which way from today the day of a question lies.
+    fn days(&mut self, shape: &QuestionShape, fact: &FactId, kind: &Kind) -> Option<Days> {
+        if let Some(days) = &shape.days {
+            self.is_day(days.span(self.source()), kind);
+        }
+        if let Some(name) = &shape.not_before {
+            self.is_day(name.span(self.source()), kind);
+        }
+        let named = shape.days.as_ref().map(|days| days.value);
+        (*kind == Kind::Day).then(|| named.unwrap_or_else(|| Days::usual(fact)))
+    }
+
+    /// Only days lie before or after one another.
+    fn is_day(&mut self, span: Span, kind: &Kind) {
+        if *kind != Kind::Day {
+            let what = "only a question for a day says which way the day lies";
+            self.error("flow-type", span, what.to_owned(), "this is no day");
+        }
     }
 
     pub(super) fn rule(&mut self, shape: RuleShape) {

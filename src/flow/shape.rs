@@ -2,7 +2,7 @@
 
 use serde::Deserialize;
 
-use super::model::{Enter, Hands, Level, Status, Treatment};
+use super::model::{Days, Enter, Hands, Level, Status, Treatment};
 use crate::fact::{PlaceKind, Value};
 use crate::ronfile::{Raw, Spanned};
 
@@ -104,6 +104,8 @@ pub(super) struct QuestionShape {
     #[serde(default)]
     pub bands: Vec<Spanned<Value>>,
     pub usual: Option<UsualShape>,
+    pub days: Option<Spanned<Days>>,
+    pub not_before: Option<Spanned<String>>,
     pub source: Spanned<String>,
 }
 
@@ -272,6 +274,7 @@ pub(super) struct InstrumentShape {
     pub id: Spanned<String>,
     pub name: Spanned<String>,
     pub step: Spanned<Value>,
+    pub of_scan: Option<bool>,
     pub source: Spanned<String>,
 }
 

@@ -95,7 +95,10 @@ impl Checker<'_> {
             _ => Unit::Mm,
         };
         let step = self.number(&shape.step, unit);
+        // Older flows do not say which of them read a scan.
+        let usual = ["scan", "scan-section"].contains(&shape.id.value.as_str());
         self.flow.instruments.push(Instrument {
+            of_scan: shape.of_scan.unwrap_or(usual),
             id: shape.id.value,
             name,
             step,

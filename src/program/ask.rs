@@ -6,11 +6,11 @@ use super::{archive_path, desk, moment, notation};
 use crate::archive::Archive;
 use crate::ask::{Ended, Outside, run};
 use crate::case::Units;
-use crate::case::file::check_number;
+use crate::case::file::{check_number, looks_like_name};
 use crate::cli::Cli;
 use crate::desk::Desk;
 use crate::error::{Error, Trouble};
-use crate::walk::units_line::{ambiguity, read};
+use crate::walk::units_line::{ambiguity, read, read_back};
 
 /// Walks a case, or from the worklist where none is named.
 ///
@@ -64,15 +64,30 @@ fn made(cli: &Cli, case: &str, (line, sure): (&str, bool)) -> Result<Desk, Error
     let bad = |what: String| Error::new(Trouble::Usage, what);
     check_number(case)
         .map_err(|why| bad(why).hint("letters, digits and - / . _; never a patient's name"))?;
-    let units: Units = read(line, notation(cli)).map_err(|why| {
+    let (notation, _) = notation(cli)?;
+    let units: Units = read(line, notation).map_err(|why| {
         bad(format!("--units: {why}"))
             .hint("x marks a missing tooth, ; the next restoration: \"44 x45 46; 26\" in ISO 3950")
     })?;
-    if !sure && let Some(says) = ambiguity(line, notation(cli)) {
-        return Err(bad(format!("--units: {says}"))
-            .hint("add --sure where they are meant as they are, or name another --notation"));
-    }
     let mut desk = desk(cli, Archive::open(&archive_path(cli)?)?)?;
+    let is_new = !desk.walk.worklist.iter().any(|item| item.number == case);
+    if !sure {
+        if is_new && looks_like_name(case) {
+            return Err(bad(format!(
+                "{case:?} looks like a name, and no patient names are kept"
+            ))
+            .hint("add --sure where it is a case number"));
+        }
+        if let Some(says) = read_back(line, notation) {
+            return Err(bad(format!("--units: {says}"))
+                .hint("add --sure where that is meant, or type every tooth"));
+        }
+        let chosen = desk.walk.chosen_notation == Some(notation);
+        if !chosen && let Some(says) = ambiguity(line, notation) {
+            return Err(bad(format!("--units: {says}"))
+                .hint("add --sure where they are meant as they are, or name another --notation"));
+        }
+    }
     match desk.walk.worklist.iter().find(|item| item.number == case) {
         None => desk.create(case, units, &moment())?,
         Some(item) if item.units.as_ref().is_none_or(|own| *own == units) => desk.open(case)?,

@@ -2,9 +2,10 @@
 
 use std::ffi::OsString;
 
-use crate::cli::{Cli, Colour, SignsName, ThemeChoice};
+use crate::cli::{Cli, Colour, NotationName, SignsName, ThemeChoice};
 use crate::screen::{Signs, Theme};
 use crate::settings::{Look, ThemeName};
+use crate::tooth::Notation;
 
 /// The theme and the signs in force, each with its reason as the end of a sentence.
 pub(super) struct Chosen {
@@ -12,6 +13,22 @@ pub(super) struct Chosen {
     pub(super) name: &'static str,
     pub(super) theme_since: String,
     pub(super) signs_since: String,
+    pub(super) notation: Notation,
+    pub(super) notation_since: &'static str,
+}
+
+/// Returns the notation in force, and as the end of a sentence who has chosen it; none where nobody has.
+pub(super) fn notation(cli: &Cli, named: Option<Notation>) -> (Notation, Option<&'static str>) {
+    let asked = cli.notation.map(|name| match name {
+        NotationName::Iso3950 => Notation::Iso3950,
+        NotationName::Universal => Notation::Universal,
+        NotationName::Palmer => Notation::Palmer,
+    });
+    match (asked, named) {
+        (Some(notation), _) => (notation, Some("--notation or CASEPAN_NOTATION names it")),
+        (None, Some(notation)) => (notation, Some("look.ron names it")),
+        (None, None) => (Notation::default(), None),
+    }
 }
 
 /// Reads variables of the environment; what is empty counts as not set.
@@ -76,7 +93,11 @@ pub(super) fn chosen(cli: &Cli, look: &Look, variables: Variables<'_>) -> Chosen
         (None, Some(signs)) => (signs, "look.ron names them".to_owned()),
         (None, None) => encoding(variables),
     };
+    let (notation, notation_since) = notation(cli, look.notation);
     Chosen {
+        notation,
+        notation_since: notation_since
+            .unwrap_or("nobody has chosen one, so that casepan asks back"),
         theme: theme.with_signs(signs),
         name,
         theme_since: since,
@@ -161,11 +182,17 @@ mod tests {
         let look = Look {
             theme: Some(ThemeName::Contrast),
             signs: Some(Signs::Ascii),
+            notation: Some(Notation::Palmer),
             roles: Vec::new(),
         };
         let set = [("COLORFGBG", "0;15"), ("LANG", "de_DE.UTF-8")];
         let told = choose(&[], &look, &set);
         assert_eq!((told.name, told.theme.signs()), ("contrast", Signs::Ascii));
+        assert_eq!(told.notation, Notation::Palmer);
+        assert!(told.notation_since.contains("look.ron"));
+        let told = choose(&["--notation", "universal"], &look, &set);
+        assert_eq!(told.notation, Notation::Universal);
+        assert!(told.notation_since.contains("--notation"));
         let told = choose(&["--theme", "auto", "--signs", "braille"], &look, &set);
         assert_eq!((told.name, told.theme.signs()), ("light", Signs::Braille));
         assert_eq!(told.theme, Theme::light());
@@ -181,6 +208,7 @@ mod tests {
         let look = Look {
             theme: Some(ThemeName::Light),
             signs: Some(Signs::Braille),
+            notation: None,
             roles: vec![(Role::Fine, patch)],
         };
         for (args, set) in [

@@ -57,7 +57,7 @@ pub(super) fn carry_out(
     }
 }
 
-fn folder(cli: &Cli) -> Folder {
+pub(super) fn folder(cli: &Cli) -> Folder {
     Folder::of(cli.settings.as_deref())
 }
 
@@ -96,6 +96,8 @@ fn tell(
     writeln!(out, "theme     {}: {}", look.name, look.theme_since)?;
     let signs = signs_name(look.theme);
     writeln!(out, "signs     {signs}: {}", look.signs_since)?;
+    let (notation, since) = (look.notation.name(), look.notation_since);
+    writeln!(out, "notation  {notation}: {since}")?;
     let roles = roles(&settings.look);
     if !roles.is_empty() {
         writeln!(out, "roles     changed: {}", roles.join(", "))?;
@@ -147,6 +149,7 @@ fn tell_json(
             "files": files,
             "theme": { "name": look.name, "since": look.theme_since, "colour": look.theme.has_colour() },
             "signs": { "name": signs_name(look.theme), "since": look.signs_since },
+            "notation": { "name": look.notation.name(), "since": look.notation_since },
             "roles": roles,
             "keys": keys,
         }),

@@ -1,17 +1,19 @@
 //! The real terminal: entered, left and left again only once, whatever happens.
 
-use std::cell::RefCell;
+use std::cell::{Cell, RefCell};
 use std::io::{self, Write};
 use std::rc::Rc;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::mpsc::{Sender, channel};
 use std::sync::{Mutex, PoisonError};
+use std::time::Duration;
 
 use crossterm::event::{DisableBracketedPaste, EnableBracketedPaste};
 use crossterm::terminal::{
     EnterAlternateScreen, LeaveAlternateScreen, disable_raw_mode, enable_raw_mode,
 };
 use crossterm::{cursor, execute};
+use jiff::Timestamp;
 use ratatui::Terminal;
 use ratatui::backend::CrosstermBackend;
 
@@ -103,6 +105,7 @@ fn leave() {
 /// # Errors
 /// There is no terminal, or it fails.
 pub fn sit(desk: &mut Desk, theme: Theme, mut moment: impl FnMut() -> Moment) -> Result<(), Error> {
+    desk.walk.taps.by_hand = true;
     let _surface = Surface::take()?;
     if theme.has_colour() {
         // Whether there is colour was decided where the theme was. Left to itself, crossterm leaves colours out where
@@ -114,18 +117,31 @@ pub fn sit(desk: &mut Desk, theme: Theme, mut moment: impl FnMut() -> Moment) ->
     watch_terminal(&sender);
     let weighed = sender.clone();
     // A loop that is gone needs no more results.
-    desk.weigh_apart(move |result| drop(weighed.send(Event::Weighed(result))));
+    desk.weigh_apart(move |result| drop(weighed.send((None, Event::Weighed(result)))));
     let tried = sender.clone();
-    desk.try_apart(move |result| drop(tried.send(Event::Tried(result))));
+    desk.try_apart(move |result| drop(tried.send((None, Event::Tried(result)))));
     read_keys(sender);
     let frame = Frame::default();
     let mut terminal =
         Terminal::new(CrosstermBackend::new(frame.clone())).map_err(|error| cannot_draw(&error))?;
+    // When a key came counts, and not when the page before it was worked out.
+    let came = Cell::new(None);
+    let arrived = |(at, event): Came| {
+        came.set(at);
+        arrive(&event);
+        event
+    };
     let mut outside = Outside {
-        event: &mut || events.recv().ok().inspect(arrive),
-        waiting: &mut || events.try_recv().ok().inspect(arrive),
+        event: &mut || events.recv().ok().map(arrived),
+        waiting: &mut || events.try_recv().ok().map(arrived),
         drawn: &mut || frame.send(&mut io::stdout()),
-        moment: &mut moment,
+        moment: &mut || {
+            let moment = moment();
+            Moment {
+                now: came.get().unwrap_or(moment.now),
+                ..moment
+            }
+        },
         suspend: &mut suspend,
     };
     run(&mut terminal, desk, theme, &mut outside)
@@ -193,17 +209,27 @@ impl Write for Frame {
     }
 }
 
+/// An event, and when it came where a hand may have brought it.
+type Came = (Option<Timestamp>, Event);
+
 /// Reads keys in a thread of its own; a terminal that is gone ends the walk.
-fn read_keys(sender: Sender<Event>) {
+fn read_keys(sender: Sender<Came>) {
     std::thread::spawn(move || {
+        let mut at = Timestamp::now();
+        let mut together = false;
         loop {
             let event = match crossterm::event::read() {
                 Ok(event) => translate(event),
                 Err(_) => Some(Event::End),
             };
+            // What came in one piece was typed ahead or sent by a program: it is of one moment.
+            if !together {
+                at = Timestamp::now();
+            }
+            together = crossterm::event::poll(Duration::ZERO).unwrap_or(false);
             let Some(event) = event else { continue };
             let last = matches!(event, Event::End);
-            if sender.send(event).is_err() || last {
+            if sender.send((Some(at), event)).is_err() || last {
                 return;
             }
         }
@@ -214,7 +240,7 @@ fn read_keys(sender: Sender<Event>) {
 ///
 /// The thread that reads keys cannot tell: crossterm 0.29 reads a dead terminal again and again.
 #[cfg(unix)]
-fn watch_terminal(sender: &Sender<Event>) {
+fn watch_terminal(sender: &Sender<Came>) {
     let gone = || crossterm::terminal::window_size().is_err();
     if gone() {
         // A terminal that never tells its size tells nothing by not telling it.
@@ -223,9 +249,9 @@ fn watch_terminal(sender: &Sender<Event>) {
     let sender = sender.clone();
     std::thread::spawn(move || {
         loop {
-            std::thread::sleep(std::time::Duration::from_secs(1));
+            std::thread::sleep(Duration::from_secs(1));
             if gone() {
-                let _ = sender.send(Event::End);
+                let _ = sender.send((None, Event::End));
                 return;
             }
         }
@@ -233,14 +259,14 @@ fn watch_terminal(sender: &Sender<Event>) {
 }
 
 #[cfg(not(unix))]
-fn watch_terminal(_: &Sender<Event>) {}
+fn watch_terminal(_: &Sender<Came>) {}
 
 /// Whether this program put itself into the background, and takes the terminal again itself.
 #[cfg(unix)]
 static SUSPENDED: AtomicBool = AtomicBool::new(false);
 
 #[cfg(unix)]
-fn watch_signals(sender: &Sender<Event>) -> Result<(), Error> {
+fn watch_signals(sender: &Sender<Came>) -> Result<(), Error> {
     use signal_hook::consts::{SIGCONT, SIGHUP, SIGINT, SIGTERM, SIGTSTP};
     let watched = [SIGHUP, SIGINT, SIGTERM, SIGTSTP, SIGCONT];
     let mut signals = signal_hook::iterator::Signals::new(watched)
@@ -255,7 +281,7 @@ fn watch_signals(sender: &Sender<Event>) -> Result<(), Error> {
                 SIGTSTP => Event::Key("ctrl-z".to_owned()),
                 _ => Event::End,
             };
-            if sender.send(event).is_err() {
+            if sender.send((None, event)).is_err() {
                 return;
             }
         }
@@ -264,7 +290,7 @@ fn watch_signals(sender: &Sender<Event>) -> Result<(), Error> {
 }
 
 #[cfg(not(unix))]
-fn watch_signals(_: &Sender<Event>) -> Result<(), Error> {
+fn watch_signals(_: &Sender<Came>) -> Result<(), Error> {
     Ok(())
 }
 

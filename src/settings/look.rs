@@ -1,10 +1,11 @@
-//! `look.ron`: theme, signs, and how single roles look.
+//! `look.ron`: theme, signs, notation, and how single roles look.
 
 use serde::Deserialize;
 
 use super::short;
 use crate::ronfile::{Diagnostic, Raw, Source, Spanned, nearest, parse, parse_raw};
 use crate::screen::{Hue, Patch, Role, Signs, Theme};
+use crate::tooth::Notation;
 
 /// A theme by its name.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Deserialize)]
@@ -28,6 +29,8 @@ pub struct Look {
     pub theme: Option<ThemeName>,
     /// The signs.
     pub signs: Option<Signs>,
+    /// The notation of teeth.
+    pub notation: Option<Notation>,
     /// What is changed about roles.
     pub roles: Vec<(Role, Patch)>,
 }
@@ -46,11 +49,29 @@ enum SignsShape {
     Ascii,
 }
 
+#[derive(Clone, Copy, Deserialize)]
+enum NotationShape {
+    Iso3950,
+    Universal,
+    Palmer,
+}
+
+impl From<NotationShape> for Notation {
+    fn from(shape: NotationShape) -> Notation {
+        match shape {
+            NotationShape::Iso3950 => Notation::Iso3950,
+            NotationShape::Universal => Notation::Universal,
+            NotationShape::Palmer => Notation::Palmer,
+        }
+    }
+}
+
 #[derive(Deserialize)]
 #[serde(rename = "Look", deny_unknown_fields)]
 struct LookShape<'s> {
     theme: Option<ThemeName>,
     signs: Option<SignsShape>,
+    notation: Option<NotationShape>,
     #[serde(borrow, default)]
     roles: Vec<Raw<'s>>,
 }
@@ -78,6 +99,7 @@ pub(super) fn read(source: &Source) -> Result<Look, Vec<Diagnostic>> {
             SignsShape::Braille => Signs::Braille,
             SignsShape::Ascii => Signs::Ascii,
         }),
+        notation: shape.notation.map(Notation::from),
         roles: Vec::new(),
     };
     let mut problems = Vec::new();
@@ -99,6 +121,15 @@ pub(super) fn read(source: &Source) -> Result<Look, Vec<Diagnostic>> {
     } else {
         Err(problems)
     }
+}
+
+/// Reads only which notation the file names, whatever it says of roles.
+///
+/// # Errors
+/// The file as a whole cannot be read, so that nobody knows whether it names one.
+pub(super) fn notation(source: &Source) -> Result<Option<Notation>, Diagnostic> {
+    let shape: LookShape<'_> = parse(source)?;
+    Ok(shape.notation.map(Notation::from))
 }
 
 fn role(source: &Source, shape: &RoleShape, look: &Look) -> Result<(Role, Patch), Vec<Diagnostic>> {
@@ -213,6 +244,8 @@ pub(super) fn template() -> String {
              // theme: Auto,\n    \
              // Braille, or Ascii for a terminal that shows nothing else.\n    \
              // signs: Braille,\n    \
+             // Iso3950, Universal or Palmer. Where it is named, nobody is asked which teeth bare numbers are.\n    \
+             // notation: Iso3950,\n    \
              // How single roles look, over any theme. What can be said of each, as much of it as is wanted:\n    \
              // colour: {:?}, bold: true, dim: true, underlined: true, reversed: true\n    \
              // Colours: {}.\n    \

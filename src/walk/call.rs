@@ -5,8 +5,6 @@ mod answer;
 
 use std::collections::BTreeMap;
 
-use jiff::civil::Date;
-
 use super::{Effect, Inspection, Moment, Page, Prompt, Walk};
 use crate::call::{Ask, State, asks, earlier, matter};
 use crate::case::agreement::Agreement;
@@ -219,7 +217,14 @@ impl Walk {
             return Ok(Vec::new());
         }
         let value = match fact.spec().map(|spec| &spec.kind) {
-            Some(Kind::Day) => Value::Day(day_to_come(text, moment.today)?),
+            Some(Kind::Day) => {
+                let inspection = self.inspection.as_ref();
+                let read = inspection.map(|i| i.read_day(&ready(fact), text, moment.today));
+                match read {
+                    Some(day) => Value::Day(day?),
+                    None => return Ok(Vec::new()),
+                }
+            }
             _ => {
                 if *fact == ORDER_DENTIST {
                     Agreement::check_code(text)?;
@@ -320,22 +325,4 @@ pub(super) fn ordered<'j>(
     let mut list = asks(facts, &inspection.judgement, phrase, standing);
     list.sort_by_key(|ask| !ask.is_open());
     list
-}
-
-/// Reads a day to come: so many days from today, or year-month-day.
-///
-/// # Errors
-/// It is no day.
-fn day_to_come(text: &str, today: Date) -> Result<Date, String> {
-    let wrong = || "write the number of days from today, or year-month-day".to_owned();
-    if text.contains('-') {
-        return text.parse().map_err(|_| wrong());
-    }
-    let days: i64 = text.parse().map_err(|_| wrong())?;
-    if !(0..=366).contains(&days) {
-        return Err("that is more than a year from now".to_owned());
-    }
-    today
-        .checked_add(jiff::Span::new().days(days))
-        .map_err(|_| wrong())
 }

@@ -1,13 +1,14 @@
 //! One case under inspection: the cursor, what is typed, what was answered, undo and redo within the sitting.
 
+mod course;
 mod deciding;
+mod instruments;
 mod moving;
 mod sketch;
 mod trying;
 mod typing;
 
 use std::cell::OnceCell;
-use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use uuid::Uuid;
@@ -17,12 +18,14 @@ use super::{Effect, Moment};
 use crate::case::journal::{Body, Entry, apply};
 use crate::case::{Case, Layer, Reading, Units};
 use crate::derive::{Facts, Precision, Results, Turn};
-use crate::fact::{FactId, FactSpec, Place, PlaceKind, Spot, Value, WALL_BY_WALL};
+use crate::fact::{FactSpec, Place, PlaceKind, Spot, Value, WALL_BY_WALL};
 use crate::flow::{Flow, Question};
 use crate::judge::doubt::Doubt;
 use crate::judge::{Judgement, judge};
 use crate::remedy::{Amount, Together, WayOut};
 
+use course::Course;
+use instruments::Instruments;
 use sketch::Sketch;
 pub use typing::Takes;
 pub(in crate::walk) use typing::{Choice, TURN};
@@ -43,7 +46,12 @@ pub struct Inspection {
     /// What the number that is being typed would come to.
     sketch: OnceCell<Option<Sketch>>,
     pub(super) refusal: Option<String>,
-    with: BTreeMap<FactId, String>,
+    /// The digit that has just picked a band, until the next key.
+    picked: Option<char>,
+    /// What readings are taken with.
+    instruments: Instruments,
+    /// Where the walk goes on.
+    course: Course,
     entries: u64,
     sitting: Uuid,
     who: Option<String>,
@@ -87,6 +95,8 @@ impl Inspection {
         let (results, judgement, agenda) = work_out(&flow, &case, None);
         let cursor = agenda.next_open(None).map(|cell| cell.spot.clone());
         Inspection {
+            instruments: Instruments::of(&flow, &case, &agenda),
+            course: Course::default(),
             flow,
             case,
             results,
@@ -98,7 +108,7 @@ impl Inspection {
             input: String::new(),
             sketch: OnceCell::new(),
             refusal: None,
-            with: BTreeMap::new(),
+            picked: None,
             entries,
             sitting,
             who,
@@ -107,6 +117,13 @@ impl Inspection {
             trial: None,
             ways: None,
         }
+    }
+
+    /// Goes on where another inspection of the same case stood: at its cell, with its instruments.
+    pub fn go_on_as(&mut self, other: &Inspection) {
+        self.put_cursor(other.cursor.clone());
+        self.course = other.course.clone();
+        self.instruments = other.instruments.clone();
     }
 
     /// Returns the case as it stands.
@@ -182,11 +199,14 @@ impl Inspection {
         let before = self
             .position()
             .and_then(|position| self.agenda.before_in_row(position));
-        let value = before
-            .and_then(|cell| self.case.value(&cell.spot.fact, cell.spot.at))
-            .cloned();
-        match value {
-            Some(value) => self.answer(value, moment),
+        let before = before.and_then(|cell| self.case.merged(&cell.spot));
+        let reading = before.map(|(_, reading)| (reading.value.clone(), reading.with.clone()));
+        match reading {
+            // What was read on a scan there was not read with the caliper here.
+            Some((value, Some(with))) if self.takes_instrument(&with) => {
+                self.answer_with(value, Some(with), moment)
+            }
+            Some((value, _)) => self.answer(value, moment),
             None => self.refuse("there is no value before this one in the row"),
         }
     }
@@ -233,11 +253,15 @@ impl Inspection {
     }
 
     fn answer(&mut self, value: Value, moment: &Moment) -> Vec<Effect> {
+        let is_reading = matches!(value, Value::Number(..));
+        let with = self.instrument().filter(|_| is_reading);
+        self.answer_with(value, with, moment)
+    }
+
+    fn answer_with(&mut self, value: Value, with: Option<String>, moment: &Moment) -> Vec<Effect> {
         let Some(spot) = self.cursor.clone() else {
             return Vec::new();
         };
-        let is_reading = matches!(value, Value::Number(..));
-        let with = self.instrument().filter(|_| is_reading);
         let effects = self.put(spot, value, with, moment);
         self.clear_input();
         self.go_on();
@@ -320,7 +344,8 @@ impl Inspection {
                     && self.case.units.resolve(PlaceKind::Abutment, cell.spot.at) == Some(at)
             };
             if let Some(cell) = self.agenda.cells.iter().find(wall) {
-                self.cursor = Some(cell.spot.clone());
+                let wall = cell.spot.clone();
+                self.leave_for_walls(wall);
             }
         }
         self.keep_cursor();
@@ -360,6 +385,7 @@ impl Inspection {
             self.doubt = None;
             self.ways = None;
             self.before = Some(std::mem::replace(&mut self.judgement, judgement));
+            self.course.see(&self.agenda, &agenda);
             self.agenda = agenda;
         }
         let id = entry.id;
@@ -383,6 +409,7 @@ impl Inspection {
         };
         let (_, effects) = self.append(undoing(change.back.clone(), change.entry), moment);
         self.cursor.clone_from(&change.cursor);
+        self.course.begin_anew();
         self.undone.push(change);
         self.clear_input();
         self.keep_cursor();
@@ -396,6 +423,7 @@ impl Inspection {
         };
         let (entry, effects) = self.append(change.forward.clone(), moment);
         self.cursor.clone_from(&change.cursor);
+        self.course.begin_anew();
         self.done.push(Change { entry, ..change });
         self.clear_input();
         self.keep_cursor();

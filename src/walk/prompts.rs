@@ -2,7 +2,7 @@
 
 use super::call::{AnswerLine, CallState};
 use super::{Effect, Moment, Page, Prompt, Walk, units_line};
-use crate::case::file::check_number;
+use crate::case::file::{check_number, looks_like_name};
 
 impl Walk {
     /// One step back: help, line, answer, trial, page. It never leaves the program.
@@ -76,28 +76,14 @@ impl Walk {
         };
         let text = crate::text::clean(&line);
         let text = text.trim();
-        if matches!(prompt, Prompt::NewUnits(_) | Prompt::Units)
-            && units_line::read(text, self.notation).is_ok()
-            && let Some(says) = units_line::ambiguity(text, self.notation)
-        {
-            self.prompt = Some((
-                Prompt::Sure(Box::new(prompt), line.clone(), says),
-                String::new(),
-            ));
+        if let Some(says) = self.doubtful(&prompt, text) {
+            let sure = Prompt::Sure(Box::new(prompt), line, says);
+            self.prompt = Some((sure, String::new()));
             return Vec::new();
         }
         let kept = match &prompt {
-            Prompt::Number => match check_number(text) {
-                Ok(()) if self.worklist.iter().any(|item| item.number == text) => {
-                    Err(format!("case {text} is already on the worklist"))
-                }
-                Ok(()) => {
-                    self.prompt = Some((Prompt::NewUnits(text.to_owned()), String::new()));
-                    Ok(Vec::new())
-                }
-                Err(why) => Err(why),
-            },
-            Prompt::Sure(from, line, _) => self.take_units(from, line, moment),
+            Prompt::Number => self.take_number(text),
+            Prompt::Sure(from, line, _) => self.take_sure(from, line, moment),
             Prompt::Ready(fact) => self.take_ready(fact, text, moment),
             Prompt::Answer(line) => self.take_answer(*line, text),
             Prompt::Standing(about) => Ok(self.take_standing(about, text, moment)),
@@ -111,6 +97,64 @@ impl Walk {
                 Vec::new()
             }
         }
+    }
+
+    /// Says what can be mistaken about a line that can be taken, so that it is asked back once.
+    fn doubtful(&self, prompt: &Prompt, text: &str) -> Option<String> {
+        match prompt {
+            Prompt::Number if self.fits_number(text).is_ok() && looks_like_name(text) => Some(
+                format!("No patient names: keep \u{201c}{text}\u{201d} as a case number?"),
+            ),
+            Prompt::NewUnits(_) | Prompt::Units => {
+                units_line::read(text, self.notation).ok()?;
+                let teeth = self.unsure_notation(text);
+                let says = [units_line::read_back(text, self.notation), teeth];
+                let says: Vec<String> = says.into_iter().flatten().collect();
+                Some(says.join(". ")).filter(|says| !says.is_empty())
+            }
+            _ => None,
+        }
+    }
+
+    /// Says which other teeth bare numbers could be, where nobody has chosen the notation in force.
+    fn unsure_notation(&self, line: &str) -> Option<String> {
+        let chosen = self.chosen_notation == Some(self.notation);
+        units_line::ambiguity(line, self.notation).filter(|_| !chosen)
+    }
+
+    fn fits_number(&self, text: &str) -> Result<(), String> {
+        check_number(text)?;
+        if self.worklist.iter().any(|item| item.number == text) {
+            return Err(format!("case {text} is already on the worklist"));
+        }
+        Ok(())
+    }
+
+    fn take_number(&mut self, text: &str) -> Result<Vec<Effect>, String> {
+        self.fits_number(text)?;
+        self.prompt = Some((Prompt::NewUnits(text.to_owned()), String::new()));
+        Ok(Vec::new())
+    }
+
+    /// Takes a line that somebody was asked about: it is meant.
+    fn take_sure(
+        &mut self,
+        from: &Prompt,
+        line: &str,
+        moment: &Moment,
+    ) -> Result<Vec<Effect>, String> {
+        let line = crate::text::clean(line);
+        let line = line.trim();
+        if *from == Prompt::Number {
+            return self.take_number(line);
+        }
+        let chosen = self.unsure_notation(line).map(|_| self.notation);
+        let mut effects = self.take_units(from, line, moment)?;
+        if let Some(notation) = chosen {
+            self.chosen_notation = Some(notation);
+            effects.push(Effect::Choose(notation));
+        }
+        Ok(effects)
     }
 
     fn take_answer(&mut self, line: AnswerLine, text: &str) -> Result<Vec<Effect>, String> {

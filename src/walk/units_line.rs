@@ -1,11 +1,12 @@
 //! The line that says which units are ordered: `44 x45 46; 26`.
 
-use crate::case::{OrderedKind, Restoration, Role, Unit, Units};
+use crate::case::{OrderedKind, Restoration, Role, Unit, Units, UnitsError};
 use crate::phrase::Phrase;
-use crate::tooth::Notation;
+use crate::tooth::{Notation, Tooth};
 
 /// Reads units in a notation: teeth side by side, `x` before a missing one, `;` between restorations. On a numeric pad
-/// `/` stands between teeth, `*` before a missing one and `+` between restorations.
+/// `/` stands between teeth, `*` before a missing one and `+` between restorations. `44-46` is a bridge from 44 to 46
+/// with what lies between missing.
 ///
 /// What each is called follows from its units: one abutment is a crown, abutments alone are splinted crowns, a pontic
 /// at the end makes a cantilever, anything else is a bridge.
@@ -14,17 +15,10 @@ use crate::tooth::Notation;
 /// What is wrong with the line and how to write it, as a sentence.
 pub fn read(line: &str, notation: Notation) -> Result<Units, String> {
     let mut restorations = Vec::new();
-    for (index, part) in line.split([';', '+']).enumerate() {
+    for (index, part) in line.split(is_next).enumerate() {
         let mut units = Vec::new();
-        for word in part.split(is_between).filter(|word| !word.is_empty()) {
-            let (role, text) = match word.strip_prefix(MISSING) {
-                Some(rest) => (Role::Pontic, rest),
-                None => (Role::Abutment, word),
-            };
-            let tooth = notation
-                .read(text)
-                .map_err(|error| format!("{error}; {}", error.hint()))?;
-            units.push(Unit { tooth, role });
+        for word in words(part) {
+            add(&mut units, &word, notation)?;
         }
         if units.is_empty() {
             continue;
@@ -39,22 +33,140 @@ pub fn read(line: &str, notation: Notation) -> Result<Units, String> {
         restoration.ordered = kind(&restoration);
         restorations.push(restoration);
     }
-    let mut units = Units::new(restorations).map_err(|error| error.to_string())?;
+    let wrong = |error: UnitsError| format!("{error}; {}", mend(&error, notation));
+    let mut units = Units::new(restorations).map_err(wrong)?;
     // A pontic at the end shows only once the units stand side by side.
     let mut list: Vec<Restoration> = units.into();
     for restoration in &mut list {
         restoration.ordered = kind(restoration);
     }
-    units = Units::new(list).map_err(|error| error.to_string())?;
+    units = Units::new(list).map_err(wrong)?;
     Ok(units)
 }
 
 /// What marks a tooth as missing.
 const MISSING: [char; 3] = ['x', 'X', '*'];
 
+/// What stands between the first and the last tooth of a bridge.
+const THROUGH: [char; 2] = ['-', '\u{2013}'];
+
 /// What stands between two teeth.
 fn is_between(c: char) -> bool {
-    c.is_whitespace() || c == '/'
+    c.is_whitespace() || c == '/' || c == ','
+}
+
+/// What stands between two restorations.
+fn is_next(c: char) -> bool {
+    matches!(c, ';' | '+')
+}
+
+/// The words of a restoration: teeth, or teeth with a line between them, with or without space around it.
+fn words(part: &str) -> Vec<String> {
+    let mut words: Vec<String> = Vec::new();
+    for word in part.split(is_between).filter(|word| !word.is_empty()) {
+        match words.last_mut() {
+            Some(last) if word.starts_with(THROUGH) || last.ends_with(THROUGH) => {
+                last.push_str(word)
+            }
+            _ => words.push(word.to_owned()),
+        }
+    }
+    words
+}
+
+/// Reads a tooth with its mark.
+fn unit(word: &str, notation: Notation) -> Result<Unit, String> {
+    let (role, text) = match word.strip_prefix(MISSING) {
+        Some(rest) => (Role::Pontic, rest),
+        None => (Role::Abutment, word),
+    };
+    if text.is_empty() {
+        return Err(format!(
+            "a tooth is missing beside a mark; type {}",
+            example(notation)
+        ));
+    }
+    let tooth = notation
+        .read(text)
+        .map_err(|error| format!("{error} {}", error.hint()))?;
+    Ok(Unit { tooth, role })
+}
+
+/// Adds the units of a word: a tooth, or all from one tooth to another.
+fn add(units: &mut Vec<Unit>, word: &str, notation: Notation) -> Result<(), String> {
+    let mut before: Option<Unit> = None;
+    for text in word.split(THROUGH) {
+        let here = unit(text, notation)?;
+        if let Some(before) = before {
+            units.extend(between(before.tooth, here.tooth, notation)?);
+        }
+        units.push(here);
+        before = Some(here);
+    }
+    Ok(())
+}
+
+/// What lies between two teeth, all of it missing.
+fn between(from: Tooth, to: Tooth, notation: Notation) -> Result<Vec<Unit>, String> {
+    if from.arch() != to.arch() {
+        return Err(format!(
+            "{} and {} stand in two arches; type ; between two restorations: {}",
+            notation.show(from),
+            notation.show(to),
+            example(notation)
+        ));
+    }
+    let (one, other) = (from.along(), to.along());
+    let between = (one.min(other) + 1)..one.max(other);
+    let missing = between.filter_map(|along| Tooth::from_along(from.arch(), along));
+    Ok(missing
+        .map(|tooth| Unit {
+            tooth,
+            role: Role::Pontic,
+        })
+        .collect())
+}
+
+/// A line of units as it is typed.
+pub fn example(notation: Notation) -> &'static str {
+    match notation {
+        Notation::Iso3950 => "44 x45 46; 26",
+        Notation::Universal => "28 x29 30; 14",
+        Notation::Palmer => "LR4 xLR5 LR6; UL6",
+    }
+}
+
+/// What to type instead.
+fn mend(error: &UnitsError, notation: Notation) -> String {
+    let example = example(notation);
+    match error {
+        UnitsError::ToothTwice(_) => format!("type each tooth once: {example}"),
+        UnitsError::TwoArches(_) => format!("type ; between two restorations: {example}"),
+        UnitsError::NoAbutment(_) => format!("x marks only what is missing: {example}"),
+        _ => format!("type the teeth: {example}"),
+    }
+}
+
+/// Says what a line with `44-46` in it is read as; none where every tooth was typed.
+pub fn read_back(line: &str, notation: Notation) -> Option<String> {
+    if !line.contains(THROUGH) {
+        return None;
+    }
+    let units = read(line, notation).ok()?;
+    let missing: Vec<String> = units
+        .restorations()
+        .iter()
+        .flat_map(|restoration| restoration.teeth(Role::Pontic))
+        .map(|tooth| notation.show(tooth))
+        .collect();
+    let said = match missing.as_slice() {
+        [] => "no tooth missing".to_owned(),
+        missing => format!("with {} missing", missing.join(" ")),
+    };
+    Some(format!(
+        "{line} is read as {}: {said}",
+        write(&units, notation)
+    ))
 }
 
 fn kind(restoration: &Restoration) -> OrderedKind {
@@ -72,7 +184,7 @@ fn kind(restoration: &Restoration) -> OrderedKind {
 /// None where the line has a tooth that only the notation in force knows.
 pub fn ambiguity(line: &str, notation: Notation) -> Option<String> {
     let words: Vec<&str> = line
-        .split(|c: char| is_between(c) || ";+".contains(c))
+        .split(|c: char| is_between(c) || is_next(c) || THROUGH.contains(&c))
         .map(|word| word.trim_start_matches(MISSING))
         .filter(|word| !word.is_empty())
         .collect();
@@ -94,11 +206,11 @@ pub fn ambiguity(line: &str, notation: Notation) -> Option<String> {
 }
 
 /// Writes units as such a line.
-pub fn write(units: &Units, phrase: Phrase<'_>) -> String {
+pub fn write(units: &Units, notation: Notation) -> String {
     units
         .restorations()
         .iter()
-        .map(|r| phrase.units(r))
+        .map(|r| Phrase::units_in(notation, r))
         .collect::<Vec<_>>()
         .join("; ")
 }

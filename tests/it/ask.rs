@@ -6,6 +6,7 @@ mod ends;
 mod pages;
 mod process;
 mod random;
+mod slips;
 
 use std::path::Path;
 
@@ -260,7 +261,15 @@ impl Bench {
 
 #[test]
 fn a_line_says_what_it_changed_and_asks_the_next_question() {
-    let mut bench = Bench::on(&short());
+    // A stump short of hold asks for grinding; that is known here.
+    let mut case = short();
+    let known = Reading::plain(super::made::choice("none"));
+    case.put(
+        super::made::spot("habit.grinding", "case"),
+        Layer::Measured,
+        known,
+    );
+    let mut bench = Bench::on(&case);
     let told = bench
         .at("tooth.width_top_fl", "26")
         .all("6,8\nundo\nredo\n\n-\nnone\n");

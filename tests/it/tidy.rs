@@ -44,7 +44,7 @@ const MAY_IMPORT: &[(&str, &str)] = &[
         "ask",
         "desk walk error phrase fact case tooth text ronfile flow",
     ),
-    ("settings", "screen walk error ronfile"),
+    ("settings", "screen walk error ronfile tooth"),
     ("demo", "*"),
     ("cli", "*"),
     ("program", "*"),

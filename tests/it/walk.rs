@@ -1,8 +1,10 @@
 //! The walk: keys in, journal entries out, on a walk in memory without an archive.
 
+mod course;
 mod find;
 mod keys;
 mod random;
+mod slips;
 mod still;
 mod usual;
 
@@ -475,9 +477,13 @@ fn a_new_case_is_numbered_and_given_units() {
     let effects = press("enter");
     assert_eq!(
         effects,
-        [Effect::Create {
-            number: "24-7".to_owned(),
-            units: super::made::units("26 27"),
-        }]
+        [
+            Effect::Create {
+                number: "24-7".to_owned(),
+                units: super::made::units("26 27"),
+            },
+            // It was said which teeth are meant: the next case is not asked about.
+            Effect::Choose(Notation::Iso3950),
+        ]
     );
 }

@@ -6,10 +6,10 @@ use jiff::civil::Date;
 use crate::call::matter;
 use crate::case::decision::{Decider, Decision, Matter, Outcome};
 use crate::derive::Facts;
-use crate::flow::Level;
+use crate::flow::{Days, Level};
 use crate::phrase::WRITTEN_FIRST;
 use crate::remedy::{WayOut, answering, for_the_dentist, ranked, taken};
-use crate::walk::{Effect, Inspection, Moment, Prompt, Walk};
+use crate::walk::{Effect, Inspection, Moment, Prompt, Walk, days};
 
 /// A line that is typed for an answer.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -446,9 +446,14 @@ impl Walk {
         line: AnswerLine,
         text: &str,
     ) -> Result<(), String> {
-        if line == AnswerLine::Day && !text.is_empty() && text.parse::<Date>().is_err() {
-            return Err("write the day as year-month-day, or nothing for today".to_owned());
-        }
+        let day = match (line, text.parse::<Date>(), self.today) {
+            (AnswerLine::Day, Err(_), Some(today)) if !text.is_empty() => {
+                Some(days::read(text, today, Days::Future)?.to_string())
+            }
+            _ => None,
+        };
+        // A day is kept as it was read, so that it is the same day tomorrow.
+        let text = day.as_deref().unwrap_or(text);
         let said = self.draft().is_some_and(|draft| {
             draft.outcome != Some(Outcome::Agreed) || !draft.ways.is_empty() || !text.is_empty()
         });

@@ -13,21 +13,6 @@ impl Inspection {
         }
     }
 
-    /// Goes to the next unanswered cell; none where nothing is left.
-    pub(in crate::walk) fn go_on(&mut self) {
-        let position = self.position();
-        self.cursor = self
-            .agenda
-            .next_open(position)
-            .map(|cell| cell.spot.clone())
-            .or(self.cursor.take().filter(|_| {
-                // Leaving a cell empty at the very end stays on it.
-                position
-                    .and_then(|p| self.agenda.cells.get(p))
-                    .is_some_and(|cell| !cell.answered)
-            }));
-    }
-
     pub(in crate::walk) fn go_beside(&mut self, forward: bool) {
         let next = match self.position() {
             Some(position) => self.agenda.beside(position, forward),
@@ -69,8 +54,10 @@ impl Inspection {
     pub(in crate::walk) fn go(&mut self, spot: Option<Spot>) {
         self.settle();
         self.clear_input();
-        if spot.is_some() {
-            self.cursor = spot;
+        if let Some(spot) = spot {
+            self.leave_for(&spot);
+            self.instruments.move_on();
+            self.cursor = Some(spot);
         }
     }
 
@@ -90,6 +77,8 @@ impl Inspection {
             .as_ref()
             .is_none_or(|spot| self.agenda.position(spot).is_some())
         {
+            self.course.begin_anew();
+            self.instruments.move_on();
             self.cursor = spot;
         }
     }

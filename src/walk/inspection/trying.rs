@@ -17,7 +17,7 @@ impl Inspection {
             self.who.clone(),
         );
         copy.trial = Some(self.judgement.clone());
-        copy.put_cursor(self.cursor.clone());
+        copy.go_on_as(self);
         copy
     }
 

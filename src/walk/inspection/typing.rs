@@ -3,8 +3,10 @@
 use jiff::civil::Date;
 
 use super::Inspection;
-use crate::fact::{FactSpec, Kind, Misfit, Place, PlaceKind, Value};
-use crate::walk::{Effect, Moment};
+use crate::fact::{FactId, FactSpec, Kind, Misfit, Place, PlaceKind, Spot, Value};
+use crate::flow::Days;
+use crate::phrase::words::day_in_words;
+use crate::walk::{Effect, Moment, days};
 
 /// The most choices that are offered at once, one a digit key.
 const MOST: usize = 9;
@@ -42,7 +44,7 @@ pub enum Takes {
     Teeth,
     /// A number, kept with enter.
     Number,
-    /// A day, or how many days ago, kept with enter.
+    /// A day, or how many days away, kept with enter.
     Day,
     /// Free text, kept with enter.
     Text,
@@ -59,6 +61,12 @@ impl Inspection {
             Kind::Teeth => Takes::Teeth,
             _ => Takes::Digit,
         })
+    }
+
+    /// Says whether digits pick one of several numbers at the open cell.
+    pub fn has_bands(&self) -> bool {
+        self.question()
+            .is_some_and(|question| !question.bands.is_empty())
     }
 
     /// Returns what was typed into the open cell and is not kept yet.
@@ -83,12 +91,27 @@ impl Inspection {
         };
         match spec.kind {
             Kind::Text => !c.is_control(),
-            Kind::Number { .. } if self.question().is_some_and(|q| q.bands.is_empty()) => {
-                c.is_ascii_digit() || c == '.' || c == ','
-            }
-            Kind::Day => c.is_ascii_digit() || (c == '-' && !self.input.is_empty()),
+            Kind::Number { .. } => c.is_ascii_digit() || is_point(c),
+            Kind::Day => days::has(c, &self.input),
             _ => c.is_ascii_digit(),
         }
+    }
+
+    /// Refuses the point of a number whose first digit has picked a band at the cell before; false where it is none.
+    pub(in crate::walk) fn slips(&mut self, key: &str) -> bool {
+        let Some(picked) = self.picked.take().filter(|_| key.chars().all(is_point)) else {
+            return false;
+        };
+        self.settle();
+        self.refuse(format!(
+            "{picked} has answered the cell before; there, a number begins with 0, as in 0{picked}.2"
+        ));
+        true
+    }
+
+    /// Says whether a text is a number from its beginning here, and picks no band.
+    pub(in crate::walk) fn begins_number(&self, text: &str) -> bool {
+        !self.has_bands() || !self.input.is_empty() || text.starts_with(begins_number)
     }
 
     /// Takes a character into the open cell. A digit that picks a choice answers at once.
@@ -121,9 +144,16 @@ impl Inspection {
                 '2' => self.answer(Value::No, moment),
                 _ => self.refuse("1 is yes, 2 is no"),
             },
-            Kind::Number { unit, .. } if !bands.is_empty() => {
+            // A nought or a point begins a number; any other digit picks a band at once.
+            Kind::Number { unit, .. }
+                if !bands.is_empty() && self.input.is_empty() && !begins_number(c) =>
+            {
                 match digit.and_then(|n| bands.get(n)) {
-                    Some(band) => self.answer(Value::Number(*band, unit), moment),
+                    Some(band) => {
+                        let effects = self.answer(Value::Number(*band, unit), moment);
+                        self.picked = Some(c);
+                        effects
+                    }
                     None => self.refuse("there is no choice with this digit"),
                 }
             }
@@ -246,7 +276,10 @@ impl Inspection {
         let text = self.input.trim();
         let value = match spec.kind {
             Kind::Number { .. } => return self.read_number(spec),
-            Kind::Day => Value::Day(read_day(text, today)?),
+            Kind::Day => match &self.cursor {
+                Some(spot) => Value::Day(self.read_day(spot, text, today)?),
+                None => return Err("no question is open".to_owned()),
+            },
             Kind::Text => Value::Text(crate::text::clean(text)),
             Kind::Teeth => {
                 let teeth = self.teeth_to_choose();
@@ -265,6 +298,44 @@ impl Inspection {
             _ => return Err("press the digit of a choice".to_owned()),
         };
         checked(spec, value)
+    }
+
+    /// Reads a day for a question, on the side of today and of other days where it must lie.
+    ///
+    /// # Errors
+    /// It is no day or cannot be, as a sentence.
+    pub(in crate::walk) fn read_day(
+        &self,
+        spot: &Spot,
+        text: &str,
+        today: Date,
+    ) -> Result<Date, String> {
+        let question = self.flow.question(&spot.fact);
+        let days = question.and_then(|q| q.days).unwrap_or(Days::Either);
+        let day = days::read(text, today, days)?;
+        let told = |fact: &FactId, day: Date| {
+            let label = self
+                .flow
+                .spec(fact)
+                .map_or_else(String::new, |spec| spec.label.to_string());
+            format!("{label} {}", day_in_words(day))
+        };
+        let clash =
+            |fact: &FactId, wrong: &dyn Fn(Date) -> bool| match self.case.value(fact, spot.at) {
+                Some(Value::Day(other)) if wrong(*other) => Some(format!(
+                    "{}, but {}: correct the one that is wrong",
+                    told(&spot.fact, day),
+                    told(fact, *other)
+                )),
+                _ => None,
+            };
+        let first = question.and_then(|q| q.not_before.as_ref());
+        let first = first.and_then(|fact| clash(fact, &|other| day < other));
+        let questions = self.flow.questions.iter();
+        let later = questions
+            .filter(|q| q.not_before.as_ref() == Some(&spot.fact))
+            .find_map(|q| clash(&q.fact, &|other| day > other));
+        first.or(later).map_or(Ok(day), Err)
     }
 
     /// Reads what was typed as a number.
@@ -295,35 +366,15 @@ impl Inspection {
         }
         Ok(())
     }
+}
 
-    /// Returns the instrument that the open cell is read with.
-    pub(in crate::walk) fn instrument(&self) -> Option<String> {
-        let question = self.question()?;
-        let chosen = self.with.get(&question.fact);
-        chosen
-            .cloned()
-            .or_else(|| question.with.first().map(|(id, _)| id.clone()))
-    }
+fn is_point(c: char) -> bool {
+    matches!(c, '.' | ',')
+}
 
-    pub(in crate::walk) fn next_instrument(&mut self) {
-        let Some(question) = self.question() else {
-            return;
-        };
-        let ids: Vec<String> = question.with.iter().map(|(id, _)| id.clone()).collect();
-        let fact = question.fact.clone();
-        let now = self
-            .instrument()
-            .and_then(|id| ids.iter().position(|other| *other == id))
-            .unwrap_or(0);
-        match ids.get((now + 1) % ids.len().max(1)) {
-            Some(next) if ids.len() > 1 => {
-                self.with.insert(fact, next.clone());
-                self.refusal = None;
-                self.forget_sketch();
-            }
-            _ => self.refusal = Some("there is no other instrument for this".to_owned()),
-        }
-    }
+/// Says whether a key begins a number where digits pick bands.
+fn begins_number(c: char) -> bool {
+    c == '0' || is_point(c)
 }
 
 /// Says what is wrong with a value that its fact does not take.
@@ -334,22 +385,4 @@ fn checked(spec: &FactSpec, value: Value) -> Result<Value, String> {
         Err(Misfit::Bounds { wanted }) => Err(format!("out of bounds: {wanted}")),
         Err(_) => Err(format!("this takes {}", spec.wanted())),
     }
-}
-
-/// Reads a day: so many days ago, or year-month-day.
-fn read_day(text: &str, today: Date) -> Result<Date, String> {
-    if text.contains('-') {
-        return text
-            .parse()
-            .map_err(|_| "write the day as year-month-day, or the number of days ago".to_owned());
-    }
-    let ago: i64 = text
-        .parse()
-        .map_err(|_| "write the number of days ago".to_owned())?;
-    if ago > 3660 {
-        return Err("that is more than ten years ago".to_owned());
-    }
-    today
-        .checked_sub(jiff::Span::new().days(ago))
-        .map_err(|_| "that day is out of reach".to_owned())
 }

@@ -1,18 +1,14 @@
 //! What is asked for while a line is typed.
 
-use crate::fact::{FactId, Kind};
+use crate::fact::FactId;
 use crate::walk::call::AnswerLine;
-use crate::walk::{Prompt, Walk};
+use crate::walk::{Prompt, Walk, days, units_line};
 
 impl Walk {
     pub(super) fn prompt_view(&self, prompt: &Prompt, text: &str) -> (String, String, String) {
         let units = format!(
             "x marks a missing tooth, ; the next restoration: {}",
-            match self.notation {
-                crate::tooth::Notation::Iso3950 => "44 x45 46; 26",
-                crate::tooth::Notation::Universal => "28 x29 30; 14",
-                crate::tooth::Notation::Palmer => "LR4 xLR5 LR6; UL6",
-            }
+            units_line::example(self.notation)
         );
         let (what, example) = match prompt {
             Prompt::Number => (
@@ -31,7 +27,7 @@ impl Walk {
                 );
             }
             Prompt::Units => (format!("Units ordered ({})", self.notation.name()), units),
-            Prompt::Ready(fact) => ready(fact),
+            Prompt::Ready(fact) => self.ready_line(fact),
             Prompt::Answer(line) => {
                 let (what, example) = answer(*line);
                 (what, self.keymap.say(&example))
@@ -44,16 +40,17 @@ impl Walk {
         };
         (what, example, text.to_owned())
     }
-}
 
-fn ready(fact: &FactId) -> (String, String) {
-    let spec = fact.spec();
-    let what = spec.map_or_else(String::new, |spec| spec.sentence.to_string());
-    let example = match spec.map(|spec| &spec.kind) {
-        Some(Kind::Day) => "days from today, or year-month-day",
-        _ => "one word of letters and digits; never a name",
-    };
-    (what, example.to_owned())
+    fn ready_line(&self, fact: &FactId) -> (String, String) {
+        let spec = fact.spec();
+        let what = spec.map_or_else(String::new, |spec| spec.sentence.to_string());
+        let question = self.inspection.as_ref().and_then(|i| i.flow.question(fact));
+        let example = match question.and_then(|question| question.days) {
+            Some(days) => days::takes(days),
+            None => "one word of letters and digits; never a name",
+        };
+        (what, example.to_owned())
+    }
 }
 
 fn answer(line: AnswerLine) -> (String, String) {
@@ -63,7 +60,10 @@ fn answer(line: AnswerLine) -> (String, String) {
             "What was agreed on the cost",
             "{accept} goes on; empty: nothing",
         ),
-        AnswerLine::Day => ("From which day", "{accept}: today; or year-month-day"),
+        AnswerLine::Day => (
+            "From which day",
+            "{accept}: today; or days from today, day-month, year-month-day",
+        ),
     };
     (what.to_owned(), example.to_owned())
 }

@@ -8,7 +8,7 @@ use crate::phrase::Phrase;
 use crate::walk::agenda::Cell;
 use crate::walk::command::Command;
 use crate::walk::inspection::{Choice, TURN};
-use crate::walk::{Inspection, Takes, Walk};
+use crate::walk::{Inspection, Takes, Walk, days};
 
 impl Walk {
     /// Returns the step in hand, whatever page is shown; none where no case is open.
@@ -236,7 +236,12 @@ impl Walk {
         };
         let mut takes = match &spec.kind {
             Kind::Number { .. } if question.bands.is_empty() => spec.wanted(),
-            Kind::Day => "days ago, or year-month-day".to_owned(),
+            Kind::Day => question
+                .days
+                .map(days::takes)
+                .unwrap_or_default()
+                .to_owned(),
+            Kind::Number { .. } => "or a number: begin with 0, as in 0.6".to_owned(),
             Kind::Text => "text; never a patient's name".to_owned(),
             Kind::Teeth => self.keymap.say("digits mark teeth, {confirm} keeps"),
             _ => String::new(),

@@ -169,7 +169,7 @@ fn what_to_have_ready_is_answered_line_by_line() {
     assert!(
         told.lines
             .iter()
-            .any(|line| line.starts_with("kept: seating day: 2026-12-05"))
+            .any(|line| line.starts_with("kept: seating day: Sat 5 Dec 2026"))
     );
     assert_eq!(
         ready(&bench, "order.seating_day"),

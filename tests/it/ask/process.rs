@@ -125,3 +125,37 @@ fn a_reader_that_goes_away_is_no_news_and_the_answers_are_kept() {
     let output = ask(&home, &["24-1"], b"");
     assert_eq!(output.code, Some(0), "{output:?}");
 }
+
+#[test]
+fn what_can_be_mistaken_is_asked_back_until_it_is_sure() {
+    let home = Home::new();
+    for (args, says) in [
+        (&["Mary Smith", "--units", "44"][..], "looks like a name"),
+        (
+            &["24-1", "--units", "44-46"],
+            "44-46 is read as 44 x45 46: with 45 missing",
+        ),
+    ] {
+        let output = ask(&home, args, b"");
+        assert_eq!(output.code, Some(64), "{output:?}");
+        assert!(
+            output.stderr.contains(says) && output.stderr.contains("--sure"),
+            "{output:?}"
+        );
+        let output = ask(&home, &[args, &["--sure"]].concat(), b"");
+        assert_eq!(output.code, Some(0), "{output:?}");
+        // It is there now, and asked for by nobody.
+        let output = ask(&home, &args[..1], b"");
+        assert_eq!(output.code, Some(0), "{output:?}");
+    }
+    // Once somebody has said in which notation numbers are meant, nobody is asked again on this archive.
+    assert_eq!(ask(&home, &["24-2", "--units", "26"], b"").code, Some(64));
+    let output = ask(&home, &[], b"new case\n24-3\n26\n\n:leave\n");
+    assert!(
+        output.stdout.contains("in Universal it would be"),
+        "{output:?}"
+    );
+    assert_eq!(ask(&home, &["24-2", "--units", "26"], b"").code, Some(0));
+    let other = &["--notation", "universal", "24-4", "--units", "14"];
+    assert_eq!(ask(&home, other, b"").code, Some(0));
+}

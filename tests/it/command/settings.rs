@@ -135,3 +135,30 @@ fn faults_are_told_with_their_places() {
     assert_eq!(output.code, Some(USAGE), "{output:?}");
     assert!(output.stderr.contains("contrast"), "{output:?}");
 }
+
+#[test]
+fn a_notation_in_the_file_of_the_look_is_chosen() {
+    let home = Home::new();
+    let told = good(home.run(&["settings"]));
+    assert!(
+        told.contains("notation  ISO 3950: nobody has chosen one"),
+        "{told}"
+    );
+    home.file("own/look.ron", "Look(notation: Universal)");
+    let with = |args: &[&str]| home.run(&[&["--settings", "own"], args].concat());
+    let told = good(with(&["settings"]));
+    assert!(
+        told.contains("notation  Universal: look.ron names it"),
+        "{told}"
+    );
+    home.file("case.ron", super::CROWN);
+    assert!(good(with(&["judge", "case.ron"])).contains("Universal"));
+    assert!(good(with(&["--notation", "palmer", "judge", "case.ron"])).contains("Palmer"));
+    // Nobody is asked which tooth 14 is.
+    let ask = ["--archive", "a.casepan", "ask", "24-1", "--units", "14"];
+    good(with(&ask));
+    // What cannot be read may name a notation: no number of a tooth is guessed.
+    home.file("own/look.ron", "Look(notation: Universal");
+    refused(&with(&["judge", "case.ron"]), DATA, &["look.ron"]);
+    good(with(&["--notation", "universal", "judge", "case.ron"]));
+}

@@ -30,6 +30,8 @@ pub(crate) struct Pty {
     shown: Arc<(Mutex<Shown>, Condvar)>,
     reader: Option<JoinHandle<()>>,
     closing: Arc<AtomicBool>,
+    /// The digit that was typed last, by itself.
+    digit: Option<String>,
 }
 
 fn size(cols: u16, rows: u16) -> PtySize {
@@ -95,6 +97,7 @@ impl Pty {
             shown,
             reader: Some(reader),
             closing,
+            digit: None,
         }
     }
 
@@ -103,7 +106,15 @@ impl Pty {
     }
 
     /// Types text or the bytes of a key.
+    ///
+    /// The same digit again comes no sooner than from a hand that has read what it answers.
     pub(crate) fn type_keys(&mut self, keys: &str) {
+        let digit =
+            (keys.len() == 1 && keys.chars().all(|c| c.is_ascii_digit())).then(|| keys.to_owned());
+        if digit.is_some() && digit == self.digit {
+            std::thread::sleep(Duration::from_millis(200));
+        }
+        self.digit = digit;
         self.type_bytes(keys.as_bytes());
     }
 

@@ -212,10 +212,16 @@ const REFUSED: &[((&str, &str), &str, &str)] = &[
         "5",
         "there is no choice with this digit",
     ),
+    // A nought begins a number.
     (
         ("wall.margin_depth", "26/mesial"),
-        "0",
-        "there is no choice with this digit",
+        "03.5 enter",
+        "out of bounds: 0 to 3 mm",
+    ),
+    (
+        ("wall.margin_depth", "26/mesial"),
+        "0.65 enter",
+        "loupe, against the bands reads in steps of 0.1; round it, or press i for another instrument",
     ),
     (
         ("bite.stable_stops", "case"),
@@ -235,7 +241,7 @@ const REFUSED: &[((&str, &str), &str, &str)] = &[
     (
         ("impression.taken", "case"),
         "2026-02-30 enter",
-        "write the day as year-month-day, or the number of days ago",
+        "write days ago, day-month, or year-month-day",
     ),
     (
         ("wall.height", "26/mesial"),

@@ -1,0 +1,101 @@
+//! The small things by lines: days, numbers at bands, what comes up late.
+
+use casepan::case::{Case, Layer, Reading};
+use casepan::fact::Value;
+
+use super::{Bench, short};
+use crate::made::{choice, spot};
+use crate::walk::crown;
+
+/// A crown whose walls are asked for, each with a chamfer.
+fn walled() -> Case {
+    let mut case = crown();
+    let mut put = |fact: &str, at: &str, value: Value| {
+        case.put(spot(fact, at), Layer::Measured, Reading::plain(value));
+    };
+    put("tooth.wall_by_wall", "26", Value::Yes);
+    for wall in ["mesial", "distal", "facial", "lingual"] {
+        put("wall.margin_form", &format!("26/{wall}"), choice("chamfer"));
+    }
+    case
+}
+
+#[test]
+fn days_are_said_in_words_and_typed_as_on_a_ticket() {
+    for (fact, line, said) in [
+        ("impression.taken", "3", "kept: taken on: Fri 20 Nov 2026"),
+        (
+            "impression.taken",
+            "20.11",
+            "kept: taken on: Fri 20 Nov 2026",
+        ),
+        (
+            "impression.poured",
+            "+2",
+            "kept: poured on: Wed 25 Nov 2026",
+        ),
+        (
+            "order.seating_day",
+            "7",
+            "kept: seating day: Mon 30 Nov 2026",
+        ),
+        (
+            "order.seating_day",
+            "28/11",
+            "kept: seating day: Sat 28 Nov 2026",
+        ),
+        (
+            "order.seating_day",
+            "28 11",
+            "kept: seating day: Sat 28 Nov 2026",
+        ),
+        (
+            "order.seating_day",
+            "2026-11-28",
+            "kept: seating day: Sat 28 Nov 2026",
+        ),
+    ] {
+        Bench::on(&walled())
+            .at(fact, "case")
+            .all(&format!("{line}\n"))
+            .has(said);
+    }
+    let told = Bench::on(&walled())
+        .at("order.seating_day", "case")
+        .say("20-11\n");
+    told.has("not taken: Fri 20 Nov 2026 is past; this asks for a day still to come");
+}
+
+#[test]
+fn a_number_at_bands_is_one_line() {
+    for (line, said) in [
+        ("0.6", "kept: 26 mesial, margin depth: 0.6 mm"),
+        (".6", "kept: 26 mesial, margin depth: 0.6 mm"),
+        ("1.2", "kept: 26 mesial, margin depth: 1.2 mm"),
+        ("1", "kept: 26 mesial, margin depth: 0.3 mm"),
+    ] {
+        Bench::on(&walled())
+            .at("wall.margin_depth", "26/mesial")
+            .all(&format!("{line}\n"))
+            .has(said);
+    }
+    let told = Bench::on(&walled())
+        .at("wall.margin_depth", "26/mesial")
+        .say("9.0\n");
+    told.has("not taken: out of bounds: 0 to 3 mm");
+}
+
+#[test]
+fn what_comes_up_late_is_asked_next_and_said() {
+    let mut bench = Bench::on(&short());
+    // The stump turns out to be short of hold, so that grinding matters.
+    let told = bench.at("tooth.width_top_fl", "26").all("6.8\n1\n");
+    told.has("back to Bite: grinding, clenching");
+    told.has("kept: grinding, clenching: none known");
+    let inspection = bench.desk.walk.inspection.as_ref().unwrap();
+    let cursor = inspection.cursor().unwrap();
+    assert_eq!(
+        format!("{}@{}", cursor.fact, cursor.at),
+        "tooth.clearance@26"
+    );
+}
