@@ -45,6 +45,8 @@ pub enum Test {
     Reaches(f64),
     /// Somebody answered, be it with *not seen*.
     Answered,
+    /// Somebody looked and could not tell.
+    NotSeen,
 }
 
 /// A truth value.
@@ -321,7 +323,7 @@ fn test_fact(world: &dyn World, fact: &FactId, test: &Test, at: Place) -> Outcom
     };
     match world.sight(fact, place) {
         Sight::Known(Value::NotSeen) => match test {
-            Test::Answered => Outcome {
+            Test::Answered | Test::NotSeen => Outcome {
                 evidence: vec![spot],
                 ..Outcome::known(true)
             },
@@ -338,7 +340,7 @@ fn test_fact(world: &dyn World, fact: &FactId, test: &Test, at: Place) -> Outcom
             ..Outcome::known(test.holds(value))
         },
         Sight::Unknown(needs) => {
-            if matches!(test, Test::Answered) {
+            if matches!(test, Test::Answered | Test::NotSeen) {
                 return Outcome {
                     evidence: vec![spot],
                     ..Outcome::known(false)
@@ -373,6 +375,7 @@ impl Test {
             Test::Above(limit) => number(&|n| n > *limit + SLACK),
             Test::Reaches(limit) => number(&|n| n >= *limit - SLACK),
             Test::Answered => true,
+            Test::NotSeen => *value == Value::NotSeen,
         }
     }
 
@@ -383,7 +386,7 @@ impl Test {
             | Test::AtMost(limit)
             | Test::Above(limit)
             | Test::Reaches(limit) => Some(*limit),
-            Test::Is(_) | Test::OneOf(_) | Test::Answered => None,
+            Test::Is(_) | Test::OneOf(_) | Test::Answered | Test::NotSeen => None,
         }
     }
 }

@@ -13,8 +13,8 @@ use super::{Derivation, Facts, Inputs};
 use crate::case::Restoration;
 use crate::fact::{
     C_AREA, C_AREA_SHARE, C_H2W, C_NEEDS, C_STRESS, CONNECTOR_HEIGHT, CONNECTOR_LEAST,
-    CONNECTOR_SECTION, CONNECTOR_WIDTH, ORDER_MATERIAL, Place, PlaceKind, ROOM_H2W, ROOM_HEIGHT,
-    ROOM_SHARE, ROOM_WIDTH, Unit, Value,
+    CONNECTOR_SECTION, CONNECTOR_SIDE, CONNECTOR_WIDTH, ORDER_MATERIAL, Place, PlaceKind, ROOM_H2W,
+    ROOM_HEIGHT, ROOM_SHARE, ROOM_WIDTH, Unit, Value,
 };
 use crate::flow::{Connectors, Material};
 use crate::mechanics::beam::{BeamError, CrossSection};
@@ -29,6 +29,7 @@ pub(super) static DERIVATION: Derivation = Derivation {
         ROOM_SHARE,
         ROOM_H2W,
         CONNECTOR_LEAST,
+        CONNECTOR_SIDE,
         C_NEEDS,
     ],
     needs: &[
@@ -46,6 +47,9 @@ pub(super) static DERIVATION: Derivation = Derivation {
 /// The corner of a rounded box as a share of its smaller side; this project's own choice.
 const CORNER_SHARE: f64 = 0.25;
 
+/// The side of the space that is always asked for, in mm: three by three by three is the trade's 27 mm³.
+const LEAST_SIDE: f64 = 3.0;
+
 fn run(facts: &mut Facts<'_>) {
     for at in facts.units().within(Place::Case, PlaceKind::Connector) {
         needs(facts, at);
@@ -54,6 +58,7 @@ fn run(facts: &mut Facts<'_>) {
     }
     for restoration in facts.units().restorations() {
         let at = Place::Restoration(restoration.id);
+        side(facts, restoration, at);
         let mut inputs = facts.inputs(at);
         let smallest = restoration
             .connectors()
@@ -69,6 +74,31 @@ fn run(facts: &mut Facts<'_>) {
             );
         }
     }
+}
+
+/// The height and width of space that takes a round connector of the largest least area here; never under
+/// [`LEAST_SIDE`], so that the trade's h²·w has its space as well.
+fn side(facts: &mut Facts<'_>, restoration: &Restoration, at: Place) {
+    if restoration.units.len() < 2 {
+        return;
+    }
+    let mut inputs = facts.inputs(at);
+    let largest = restoration
+        .connectors()
+        .map(|(connector, ..)| inputs.number_at(&C_NEEDS, connector))
+        .fold(0.0, f64::max);
+    let gathered = inputs.gathered();
+    let side = (4.0 * largest / std::f64::consts::PI)
+        .sqrt()
+        .max(LEAST_SIDE);
+    // Rounded up to what a caliper shows: a tenth too much asks for a reading, a tenth too little hides one.
+    let side = (side * 10.0 - 1e-9).ceil() / 10.0;
+    facts.give(
+        &CONNECTOR_SIDE,
+        at,
+        gathered,
+        Ok(Value::Number(side, Unit::Mm)),
+    );
 }
 
 fn needs(facts: &mut Facts<'_>, at: Place) {

@@ -156,6 +156,7 @@ catalogue! {
     RIDGE "pontic.ridge" Pontic Asked ("healed" = "healed", "healing" = "still healing", "no-access" = "cannot be kept clean", "sunken" = "healed, but sunken", "sharp" = "healed, narrow or sharp") "ridge" "State and shape of the ridge under the pontic.";
     PONTIC_FORM "pontic.form" Pontic Asked ("not-said" = "not said", "modified-lap" = "modified ridge lap", "ovate" = "ovate", "clear" = "clear of the ridge", "full-lap" = "full ridge lap") "pontic form" "The form of the pontic that the order names.";
     // Connectors.
+    CONNECTOR_ROOM "restoration.connector_room" Restoration Asked ("ample" = "clearly, at every joint", "tight" = "tight somewhere") "space for connectors" "Whether every joint clearly has space for the connector that the material needs.";
     ROOM_HEIGHT "connector.room_height" Connector Asked (Mm 0.0 to 12.0) "room height" "Height from gum to edge at the connector, on the models.";
     ROOM_WIDTH "connector.room_width" Connector Asked (Mm 0.0 to 12.0) "room width" "Faciolingual width at the connector, on the models.";
     CONNECTOR_HEIGHT "connector.height" Connector Asked (Mm 0.5 to 12.0) "height" "Height of the designed connector.";
@@ -219,6 +220,7 @@ catalogue! {
     PATH_TAPER "wall.path_taper" Wall Derived (Deg -90.0 to 90.0) "taper on the path" "Taper of the wall against the path that all abutments share; below zero is undercut.";
     PATH_UNDERCUT "wall.path_undercut" Wall Derived (Mm 0.0 to 30.0) "undercut on path" "How far the top of the wall stands over its finish line across the common path.";
     // Derived: connectors.
+    CONNECTOR_SIDE "restoration.connector_side" Restoration Derived (Mm 0.0 to 20.0) "connector needed" "Height and width of space that takes every connector the material needs here.";
     C_BELONGS "connector.belongs_to" Connector Derived ("joint" = "a joint, no pontic beside it", "span" = "a span held at both ends", "cantilever" = "a cantilever") "belongs to" "What the connector belongs to: the run of pontics beside it, or a joint of two abutments.";
     C_PONTICS "connector.pontics" Connector Derived (Count 0.0 to 16.0) "pontics in its span" "How many pontics the run beside the connector has; none at a joint of two abutments.";
     C_PLACE "connector.region" Connector Derived ("front" = "front", "back" = "back") "region" "Whether the connector or a pontic of its span lies behind the canines.";

@@ -88,6 +88,10 @@ impl Checker<'_> {
                 let (fact, _) = self.fact_from(name, from)?;
                 Some(Condition::Test(fact, Test::Answered))
             }
+            ConditionShape::NotSeen(name) => {
+                let (fact, _) = self.fact_from(name, from)?;
+                Some(Condition::Test(fact, Test::NotSeen))
+            }
             ConditionShape::Term(id) => self.term_used(id, from),
         }
     }

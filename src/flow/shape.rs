@@ -132,6 +132,7 @@ pub(super) enum ConditionShape {
     Above(Spanned<String>, Spanned<Value>),
     Reaches(Spanned<String>, Spanned<Value>),
     Answered(Spanned<String>),
+    NotSeen(Spanned<String>),
     Term(Spanned<String>),
 }
 

@@ -4,10 +4,10 @@ use super::{Document, Told, picture, standing, summary};
 use crate::case::Role;
 use crate::derive::{Turn, least_area};
 use crate::fact::{
-    C_H2W, CLEARANCE, CONNECTOR_HEIGHT, CONNECTOR_SECTION, CONNECTOR_WIDTH, FORM_USED, FactId,
-    GUM_USED, ORDER_INSIDE, ORDER_MATERIAL, ORDER_METAL, ORDER_SEATING, ORDER_SHADE, PATH_UNDERCUT,
-    Place, PlaceKind, RIDGE, ROOM_HEIGHT, ROOM_WIDTH, SPAN, Side, Spot, TOOTH_FORM, TOOTH_GUM,
-    TOOTH_WIDTH, UNDERCUT, Unit, Value, WIDTH_USED,
+    C_H2W, CLEARANCE, CONNECTOR_HEIGHT, CONNECTOR_ROOM, CONNECTOR_SECTION, CONNECTOR_WIDTH,
+    FORM_USED, FactId, GUM_USED, ORDER_INSIDE, ORDER_MATERIAL, ORDER_METAL, ORDER_SEATING,
+    ORDER_SHADE, PATH_UNDERCUT, Place, PlaceKind, RIDGE, ROOM_HEIGHT, ROOM_WIDTH, SPAN, Side, Spot,
+    TOOTH_FORM, TOOTH_GUM, TOOTH_WIDTH, UNDERCUT, Unit, Value, WIDTH_USED,
 };
 use crate::flow::{Hands, Material};
 use crate::logic::Instead;
@@ -200,7 +200,7 @@ fn connectors(document: &mut Document, told: Told<'_>) {
                 || "-".to_owned(),
                 |least| number_words(least, Unit::Mm3, Some(0)),
             ),
-            by(told, ROOM_HEIGHT, ROOM_WIDTH, at),
+            space(told, at),
             drawn(told, at),
         ]);
     }
@@ -209,7 +209,13 @@ fn connectors(document: &mut Document, told: Told<'_>) {
     }
     document.heading("Connectors, height by width");
     document.table(
-        ["between", "area at least", "h²·w at least", "room", "drawn"],
+        [
+            "between",
+            "area at least",
+            "h²·w at least",
+            "space",
+            "drawn",
+        ],
         rows,
     );
     picture::bridges(document, told);
@@ -233,6 +239,15 @@ fn by(told: Told<'_>, height: FactId, width: FactId, at: Place) -> String {
             format!("{} × {width}", height.trim_end_matches(" mm"))
         }
         _ => words::STILL_TO_FIND_OUT.to_owned(),
+    }
+}
+
+/// The space at a joint: as measured, or as it was seen to be.
+fn space(told: Told<'_>, at: Place) -> String {
+    let seen = told.facts.resolved(&CONNECTOR_ROOM, at);
+    match (told.said(ROOM_HEIGHT, at), seen) {
+        (None, Some((_, value))) if value.choice() == Some("ample") => "ample".to_owned(),
+        _ => by(told, ROOM_HEIGHT, ROOM_WIDTH, at),
     }
 }
 

@@ -359,6 +359,7 @@ pub(crate) fn good(case: &Case, spot: &Spot) -> Value {
         "pontic.form" => choice("modified-lap"),
         "bite.articulation" => choice("average"),
         "bite.vertical" => choice("kept"),
+        "restoration.connector_room" => choice("ample"),
         "pontic.ridge" => choice("healed"),
         // 17.7 mm² as a round section; the largest least of a bridge of three units is 16. A longer span has more.
         "connector.room_height" if needs_much(case, spot.at) => mm(5.5),
