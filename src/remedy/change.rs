@@ -5,8 +5,8 @@ use crate::case::{OrderedKind, Restoration, Role, Unit as Ordered, Units};
 use crate::derive::{from_prep, minimum_height, preparation, to_prep};
 use crate::fact::{
     BONE_LEVEL, CLEARANCE, CONNECTOR_HEIGHT, FactId, GROOVES, HEIGHT, MARGIN_DEPTH, MARGIN_FL,
-    MARGIN_GUM, MARGIN_MD, MARGIN_STEP, ORDER_MATERIAL, Place, ROOM_HEIGHT, Side, Spot, TOP_FL,
-    TOP_MD, UNEVEN, Unit, Value, WALL_FORM, WALL_HEIGHT, WALL_STRAIGHT, WALL_TAPER,
+    MARGIN_GUM, MARGIN_MD, MARGIN_STEP, ORDER_MATERIAL, Place, ROOM_HEIGHT, SHAPE, Side, Spot,
+    TOP_FL, TOP_MD, UNEVEN, Unit, Value, WALL_FORM, WALL_HEIGHT, WALL_STRAIGHT, WALL_TAPER,
 };
 use crate::flow::Material;
 use crate::mechanics::dislodgement::grip::MINIMUM_TAPER;
@@ -83,6 +83,13 @@ impl Judged<'_> {
     /// # Errors
     /// Why there is no such stump, as a reason for the person at the bench.
     pub(super) fn cut(&self, tooth: Tooth, sides: &[Side], cut: Cut) -> Result<Change, String> {
+        let shape = Spot {
+            fact: SHAPE,
+            at: Place::Unit(tooth),
+        };
+        if self.facts.is_refused(&shape) {
+            return Err("the readings are those of no shape: measure again first".to_owned());
+        }
         let before = self
             .preparation(tooth)
             .ok_or("readings of the stump are missing")?;
