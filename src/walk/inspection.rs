@@ -1,5 +1,6 @@
 //! One case under inspection: the cursor, what is typed, what was answered, undo and redo within the sitting.
 
+mod asked_back;
 mod deciding;
 mod moving;
 mod sketch;
@@ -23,6 +24,8 @@ use crate::judge::doubt::Doubt;
 use crate::judge::{Judgement, judge};
 use crate::remedy::{Amount, Together, WayOut};
 
+use asked_back::AskedBack;
+pub use asked_back::Doubted;
 use sketch::Sketch;
 pub use typing::Takes;
 
@@ -42,6 +45,8 @@ pub struct Inspection {
     /// What the number that is being typed would come to.
     sketch: OnceCell<Option<Sketch>>,
     pub(super) refusal: Option<String>,
+    /// A reading that cannot be, or hardly, until the next key.
+    asked: Option<AskedBack>,
     with: BTreeMap<FactId, String>,
     entries: u64,
     sitting: Uuid,
@@ -97,6 +102,7 @@ impl Inspection {
             input: String::new(),
             sketch: OnceCell::new(),
             refusal: None,
+            asked: None,
             with: BTreeMap::new(),
             entries,
             sitting,
@@ -229,12 +235,22 @@ impl Inspection {
     pub(in crate::walk) fn settle(&mut self) {
         self.before = None;
         self.refusal = None;
+        self.asked = None;
     }
 
     fn answer(&mut self, value: Value, moment: &Moment) -> Vec<Effect> {
         let Some(spot) = self.cursor.clone() else {
             return Vec::new();
         };
+        self.asked = self.doubts(&spot, &value);
+        if self.asked.is_some() {
+            return Vec::new();
+        }
+        self.keep(spot, value, moment)
+    }
+
+    /// Keeps an answer of the open cell and goes on.
+    fn keep(&mut self, spot: Spot, value: Value, moment: &Moment) -> Vec<Effect> {
         let is_reading = matches!(value, Value::Number(..));
         let with = self.instrument().filter(|_| is_reading);
         let effects = self.put(spot, value, with, moment);
