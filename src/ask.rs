@@ -24,6 +24,9 @@ use words::Own;
 pub use say::plain;
 pub use words::{MARK, is_offered, words};
 
+/// What is said where the lines end at a reading that was asked back.
+pub const NOT_KEPT: &str = "a reading was asked back and is not kept";
+
 /// What the walk needs from outside.
 pub struct Outside<'a> {
     /// Where lines come from.
@@ -46,6 +49,8 @@ pub struct Ended {
     pub first: Option<(usize, String)>,
     /// Whether an answer on the call was begun and not kept.
     pub begun: bool,
+    /// Whether a reading was asked back and nothing was said to it, so that it is not kept.
+    pub asked_back: bool,
 }
 
 /// Says where the walk is, hears a line, says what it changed, until the input ends or somebody leaves.
@@ -76,7 +81,8 @@ pub fn run<'a>(desk: &'a mut Desk, outside: Outside<'a>) -> Result<Ended, Error>
         seen = turn.seen;
     }
     ended.begun = !sitting.desk.walk.call.drafts.is_empty();
-    sitting.end(ended.begun)?;
+    ended.asked_back = sitting.desk.walk.is_asked_back();
+    sitting.end(&ended)?;
     Ok(ended)
 }
 
@@ -356,6 +362,10 @@ impl Sitting<'_> {
         } else {
             Command::Confirm
         });
+        // It waits for the next line, and is no refusal.
+        if self.desk.walk.is_asked_back() {
+            return (next, None);
+        }
         let stays = in_prompt == self.desk.walk.prompt.is_some() && self.standing() == text;
         let why = self.desk.walk.notice.clone().or_else(|| self.refusal());
         if stays && let Some(why) = why {
@@ -395,9 +405,12 @@ impl Sitting<'_> {
         None
     }
 
-    fn end(&mut self, begun: bool) -> Result<(), Error> {
-        if begun {
+    fn end(&mut self, ended: &Ended) -> Result<(), Error> {
+        if ended.begun {
             self.say(["an answer on the call was begun and is not kept".to_owned()])?;
+        }
+        if ended.asked_back {
+            self.say([NOT_KEPT.to_owned()])?;
         }
         if !self.desk.has_unsaved() {
             self.say(["left; every answer is kept".to_owned()])?;

@@ -75,6 +75,8 @@ pub enum Command {
                       a choice, - for not seen, * for as before; an empty line goes on. Commands are typed by their words, \
                       such as undo, findings, call, leave; where a text is typed, with a colon before them. The line help says \
                       what can be typed.\n\n\
+                      A reading that cannot be, or hardly, is asked back; the next line answers that: yes, or the reading once more, \
+                      keeps it, another one takes its place.\n\n\
                       Every answer is kept before the next line is said, and the end of the input leaves. Where the input is \
                       no terminal, the first line that is not taken ends the walk with exit code 65: the lines behind it would \
                       answer the wrong questions.",

@@ -11,6 +11,7 @@ mod failure;
 mod impression;
 mod inputs;
 mod margins;
+mod plausible;
 mod remake;
 mod resistance;
 mod span;
@@ -70,6 +71,7 @@ pub static REGISTRY: &[&Derivation] = &[
     &remake::DERIVATION,
     &support::DERIVATION,
     &impression::DERIVATION,
+    &plausible::DERIVATION,
     &stump::DERIVATION,
     &resistance::DERIVATION,
     &dislodgement::DERIVATION,

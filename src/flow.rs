@@ -92,6 +92,10 @@ pub const EMBEDDED: &[(&str, &str)] = &[
     ),
     ("remedies.ron", include_str!("../flows/fixed/remedies.ron")),
     (
+        "rules/0-readings.ron",
+        include_str!("../flows/fixed/rules/0-readings.ron"),
+    ),
+    (
         "rules/1-order.ron",
         include_str!("../flows/fixed/rules/1-order.ron"),
     ),

@@ -30,7 +30,7 @@ use crate::tooth::Notation;
 
 pub use command::{Command, Context};
 pub use find::{Hit, NINE, Search, Target};
-pub use inspection::{Inspection, Takes, Ways};
+pub use inspection::{Doubted, Inspection, Takes, Ways};
 pub use keymap::Keymap;
 pub use taps::Taps;
 
@@ -286,6 +286,9 @@ impl Walk {
             let mut chars = key.chars();
             chars.next().filter(|_| chars.next().is_none())
         };
+        if self.insists(key) {
+            return self.command(Command::Insist, moment);
+        }
         if let Some(c) = single {
             if matches!(context, Context::Call | Context::Answer) && c.is_ascii_digit() {
                 return self.call_digit(c, moment);
@@ -319,11 +322,26 @@ impl Walk {
     pub fn press(&mut self, command: Command, moment: &Moment) -> Vec<Effect> {
         self.notice = None;
         self.today = Some(moment.today);
-        if command::works(self.context(), command) {
+        let insists = command == Command::Insist && self.is_asked_back();
+        if insists || command::works(self.context(), command) {
             self.command(command, moment)
         } else {
             Vec::new()
         }
+    }
+
+    /// Says whether a reading was asked back on the page in hand.
+    pub fn is_asked_back(&self) -> bool {
+        self.context() == Context::Questions
+            && self
+                .inspection
+                .as_ref()
+                .is_some_and(Inspection::is_asked_back)
+    }
+
+    /// Says whether a key keeps a reading that was asked back.
+    fn insists(&self, key: &str) -> bool {
+        self.is_asked_back() && self.keymap.named(Context::AskedBack, key) == Some(Command::Insist)
     }
 
     fn type_char(&mut self, c: char, moment: &Moment) -> Vec<Effect> {
@@ -499,6 +517,7 @@ impl Walk {
         let mut effects = Vec::new();
         match command {
             Command::Confirm => effects = inspection.confirm(moment),
+            Command::Insist => effects = inspection.insist(moment),
             Command::NotSeen => effects = inspection.not_seen(moment),
             Command::Same => effects = inspection.same(moment),
             Command::Erase => inspection.erase(),
@@ -533,7 +552,10 @@ impl Walk {
             Command::Instrument => inspection.next_instrument(),
             _ => {}
         }
-        if matches!(command, Command::Confirm | Command::NotSeen | Command::Same) {
+        if matches!(
+            command,
+            Command::Confirm | Command::Insist | Command::NotSeen | Command::Same
+        ) {
             self.after_answer();
         }
         effects

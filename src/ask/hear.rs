@@ -1,13 +1,16 @@
 //! What a line means, seen from where the walk is.
 
 use super::MARK;
-use super::words::{Own, Word, enter, find};
+use super::words::{self, Own, Word, enter, find};
 use crate::walk::command::works;
 use crate::walk::view::{PageView, PanelLine, View};
 use crate::walk::{Command, Context, Takes, Walk, days};
 
 /// The word before words that are looked for.
 const FIND: &str = "find";
+
+/// The word that keeps a reading that was asked back.
+pub(super) const YES: &str = "yes";
 
 /// What a line means.
 #[derive(PartialEq, Debug)]
@@ -38,6 +41,12 @@ pub(super) enum Heard {
 
 /// Says what a line means.
 pub(super) fn hear(walk: &Walk, view: &View, line: &str) -> Heard {
+    if insists(walk, line) {
+        return Heard::Command(Command::Insist);
+    }
+    if line.is_empty() && walk.is_asked_back() {
+        return Heard::Own(Own::Again);
+    }
     if line.is_empty() {
         return match enter(walk.context()) {
             Some(command) => Heard::Command(command),
@@ -74,6 +83,23 @@ pub(super) fn hear(walk: &Walk, view: &View, line: &str) -> Heard {
             _ => command(walk, line),
         },
     }
+}
+
+/// Says whether a line keeps a reading that was asked back: "yes", the command, or the reading once more.
+fn insists(walk: &Walk, line: &str) -> bool {
+    let typed = walk.inspection.as_ref().map_or("", |i| i.typed());
+    let line = line.strip_prefix(MARK).unwrap_or(line).trim();
+    walk.is_asked_back()
+        && (line == YES
+            || line == typed && !typed.is_empty()
+            || walk
+                .keymap
+                .keys(Command::Insist)
+                .iter()
+                .any(|key| key == line)
+            || words::words(Command::Insist.spec())
+                .iter()
+                .any(|word| is_same(word, line)))
 }
 
 fn number(line: &str) -> Option<usize> {

@@ -196,6 +196,13 @@ fn question(present: &PresentView) -> Vec<String> {
     if let Some(last) = &present.last {
         lines.push(format!("now: {last}"));
     }
+    if let Some(asked) = &present.asked {
+        lines.push(format!("asked back: {asked}"));
+        lines.push(format!(
+            "\"{}\" or the reading once more keeps it; another answer takes its place",
+            super::hear::YES
+        ));
+    }
     lines
 }
 
@@ -459,12 +466,13 @@ pub(super) fn help(walk: &Walk) -> Vec<String> {
     let mut lines = sections(&walk.help_on_question());
     lines.push(format!("What can be typed here ({}):", context.title()));
     let own: &[&str] = match context {
-        Context::Questions => &[
+        Context::Questions | Context::AskedBack => &[
             "a digit, or the words of a choice: that choice",
             "a number, with point or comma: a reading",
             "7, +7, 28-11 or 2026-11-28: a day; 7 counts the way the question says",
             "-: not seen",
             "*: as before",
+            "yes, where a reading was asked back: it is kept",
         ],
         Context::Call => &[
             "a digit: a choice of the marked line",
@@ -498,6 +506,7 @@ pub(super) fn help(walk: &Walk) -> Vec<String> {
 pub(super) fn prompt(walk: &Walk) -> String {
     let asks = match &walk.prompt {
         Some((Prompt::Sure(..), _)) => "enter or esc?".to_owned(),
+        _ if walk.is_asked_back() => "keep it?".to_owned(),
         _ if walk.takes_words() => "your text?".to_owned(),
         _ => match walk.context() {
             Context::Questions if is_open(walk) => "your answer?".to_owned(),

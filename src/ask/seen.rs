@@ -44,6 +44,7 @@ pub(super) struct State {
     search: Option<Search>,
     notation: Notation,
     takes: Option<String>,
+    asked: bool,
 }
 
 impl Seen {
@@ -69,6 +70,7 @@ impl Seen {
                 search: walk.search.clone(),
                 notation: walk.notation,
                 takes: say::takes(&view).map(str::to_owned),
+                asked: walk.is_asked_back(),
             },
             parts,
             found: step.as_ref().map_or_else(Vec::new, say::found),

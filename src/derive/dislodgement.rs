@@ -19,7 +19,7 @@ use super::{Derivation, Facts, Precision};
 use crate::case::{Restoration as Units, Role};
 use crate::fact::{
     GRIP, GRIP_ALONE, GRIP_FIRST, GROOVES, MARGIN_FL, MARGIN_MD, MARGIN_STEP, PATH_GAIN,
-    PATH_TAPER, PATH_UNDERCUT, Place, SPAN, Side, TILT, TILT_TOWARD, UNEVEN, Unit, Value,
+    PATH_TAPER, PATH_UNDERCUT, Place, SHAPE, SPAN, Side, TILT, TILT_TOWARD, UNEVEN, Unit, Value,
     WALL_FORM, WALL_HEIGHT_USED, WALL_STRAIGHT, WALL_TAPER_USED, WEAKEST_SHARE,
 };
 use crate::mechanics::dislodgement::grip::{
@@ -62,6 +62,7 @@ pub(super) static DERIVATION: Derivation = Derivation {
         TILT,
         TILT_TOWARD,
         SPAN,
+        SHAPE,
     ],
     sources: &["goodacre-2001", "wiskott-1996", "wiskott-1997"],
     run,

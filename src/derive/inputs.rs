@@ -1,8 +1,9 @@
 //! Gathering what a derivation looks at.
 
 use super::{Facts, Worked};
-use crate::fact::{FactId, Origin, Place, Spot, Value};
+use crate::fact::{FactId, Origin, Place, SHAPE, Spot, Value};
 use crate::logic::World as _;
+use crate::tooth::Tooth;
 
 impl<'a> Facts<'a> {
     /// Begins to gather the inputs of a derived fact at a place.
@@ -111,6 +112,19 @@ impl<'f> Inputs<'f, '_> {
             self.from.push(spot);
         }
         Some(value)
+    }
+
+    /// Looks a number up that helps where it is known.
+    pub(super) fn optional_number(&mut self, fact: &FactId, at: Place) -> Option<f64> {
+        self.optional(fact, at).and_then(Value::number)
+    }
+
+    /// Notes a stump whose readings cannot be those of one shape: nothing is worked out from it then.
+    pub(super) fn shape_holds(&mut self, tooth: Tooth) {
+        let at = Place::Unit(tooth);
+        if self.facts.is_refused(&Spot { fact: SHAPE, at }) {
+            self.look_at(&SHAPE, at);
+        }
     }
 
     /// Notes that the fact has no meaning here.

@@ -11,8 +11,8 @@
 use super::{Derivation, Facts, Inputs};
 use crate::fact::{
     FAILING, GROOVES, HEIGHT_USED, MARGIN_FL, MARGIN_MD, MARGIN_STEP, PAIR_FAILS, Place, PlaceKind,
-    RESISTING, RESISTS, Side, TAPER_FL, TAPER_MD, UNEVEN, Unit, Value, WALL_FORM, WALL_HEIGHT,
-    WALL_HEIGHT_USED, WALL_STRAIGHT, WALL_TAPER, WALL_TAPER_USED,
+    RESISTING, RESISTS, SHAPE, Side, TAPER_FL, TAPER_MD, UNEVEN, Unit, Value, WALL_FORM,
+    WALL_HEIGHT, WALL_HEIGHT_USED, WALL_STRAIGHT, WALL_TAPER, WALL_TAPER_USED,
 };
 use crate::mechanics::resistance::{Section, resistance};
 use crate::tooth::Tooth;
@@ -40,6 +40,7 @@ pub(super) static DERIVATION: Derivation = Derivation {
         UNEVEN,
         MARGIN_STEP,
         GROOVES,
+        SHAPE,
     ],
     sources: &["parker-1993", "parker-1991"],
     run,
@@ -91,6 +92,7 @@ fn wall(facts: &mut Facts<'_>, tooth: Tooth, side: Side) {
     );
 
     let mut inputs = facts.inputs(at);
+    inputs.shape_holds(tooth);
     let full = inputs.number(&WALL_HEIGHT_USED);
     let taper = inputs.number(&WALL_TAPER_USED);
     let base = inputs.number(&base);

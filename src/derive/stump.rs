@@ -2,15 +2,16 @@
 //!
 //! *Inputs and units*: mm; a total taper is `2·atan((base − top) / 2H)` in degrees.
 //! *Model*: the mean height is that of the four walls where all were read, else the quick reading. The base is the
-//! larger width at the finish line. Heights differ by what the walls do that are not low by nature. The quick pass flags a stump when, taken as even and straight on all sides, one
-//! direction fails the half-wall rule.
+//! larger width at the finish line. Heights differ by what the walls do that are not low by nature. The quick pass flags a
+//! stump when, taken as even and straight on all sides, one direction fails the half-wall rule. Of a shape that cannot be
+//! neither tapers nor height to base are worked out.
 //! *Sources*: geometry; Parker 1993, J Prosthodont, for the rule.
 
 use super::{Derivation, Facts};
 use crate::fact::{
     BASE_USED, HEIGHT, HEIGHT_TO_BASE, HEIGHT_USED, HEIGHTS_DIFFER, MARGIN_FL, MARGIN_MD, Place,
-    PlaceKind, QUICK_FLAG, Side, TAPER_FL, TAPER_MD, TAPER_MOST, TOP_FL, TOP_MD, Unit, Value,
-    WALL_HEIGHT, WALL_MAY_BE_LOW,
+    PlaceKind, QUICK_FLAG, SHAPE, Side, TAPER_FL, TAPER_MD, TAPER_MOST, TOP_FL, TOP_MD,
+    TOP_OVER_FL, TOP_OVER_MD, Unit, Value, WALL_HEIGHT, WALL_MAY_BE_LOW,
 };
 use crate::mechanics::resistance::{Section, resistance, total_taper};
 use crate::tooth::Tooth;
@@ -35,6 +36,9 @@ pub(super) static DERIVATION: Derivation = Derivation {
         MARGIN_FL,
         TOP_MD,
         TOP_FL,
+        SHAPE,
+        TOP_OVER_MD,
+        TOP_OVER_FL,
     ],
     sources: &["geometry", "parker-1993"],
     run,
@@ -44,8 +48,8 @@ fn run(facts: &mut Facts<'_>) {
     for at in facts.units().within(Place::Case, PlaceKind::Abutment) {
         if let Place::Unit(tooth) = at {
             heights(facts, at, tooth);
-            tapers(facts, at);
-            quick(facts, at);
+            tapers(facts, at, tooth);
+            quick(facts, at, tooth);
         }
     }
 }
@@ -94,9 +98,10 @@ fn heights(facts: &mut Facts<'_>, at: Place, tooth: Tooth) {
     );
 }
 
-fn tapers(facts: &mut Facts<'_>, at: Place) {
+fn tapers(facts: &mut Facts<'_>, at: Place, tooth: Tooth) {
     for (given, base, top) in [(TAPER_MD, MARGIN_MD, TOP_MD), (TAPER_FL, MARGIN_FL, TOP_FL)] {
         let mut inputs = facts.inputs(at);
+        inputs.shape_holds(tooth);
         let (base, top, height) = (
             inputs.number(&base),
             inputs.number(&top),
@@ -122,6 +127,7 @@ fn tapers(facts: &mut Facts<'_>, at: Place) {
     facts.give(&BASE_USED, at, gathered, Ok(Value::Number(base, Unit::Mm)));
 
     let mut inputs = facts.inputs(at);
+    inputs.shape_holds(tooth);
     let ratio = inputs.number(&HEIGHT_USED) / inputs.number(&BASE_USED);
     let gathered = inputs.gathered();
     facts.give(
@@ -132,8 +138,13 @@ fn tapers(facts: &mut Facts<'_>, at: Place) {
     );
 }
 
-fn quick(facts: &mut Facts<'_>, at: Place) {
+fn quick(facts: &mut Facts<'_>, at: Place, tooth: Tooth) {
     let mut inputs = facts.inputs(at);
+    // It rests on the quick readings alone; walls that contradict them do not take it back.
+    let over = [TOP_OVER_MD, TOP_OVER_FL].map(|over| inputs.optional_number(&over, at));
+    if over.into_iter().flatten().any(|over| over > 0.0) {
+        inputs.shape_holds(tooth);
+    }
     let height = inputs.number(&HEIGHT);
     let directions = [
         (inputs.number(&MARGIN_MD), inputs.number(&TOP_MD)),

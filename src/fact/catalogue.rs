@@ -205,6 +205,30 @@ catalogue! {
     GRIP_FIRST "tooth.grip" Abutment Derived (Ratio 0.0 to 100.0) "grip" "Grip of the restoration, at the abutment that lets go first.";
     WEAKEST_SHARE "tooth.weakest_share" Abutment Derived (Ratio 0.0 to 1.0) "against the strongest" "At the weakest retainer: its grip alone over that of the strongest alone.";
     GRIP_ALONE "tooth.grip_alone" Abutment Derived (Ratio 0.0 to 100.0) "grip alone" "Grip of this retainer by itself, under the loads on its own unit.";
+    // Derived: what readings would have to be true together, and how far they are from what is usual.
+    SHAPE "tooth.shape_holds" Abutment Derived (yes no) "shape" "Whether the readings of the stump can be those of one shape; where they cannot, no figure is worked out from them.";
+    TOP_OVER_MD "tooth.top_over_margin_md" Abutment Derived (Mm 0.0 to 14.0) "top over margin m-d" "How much wider the top is than the margin from mesial to distal, beyond what the undercut found explains.";
+    TOP_OVER_FL "tooth.top_over_margin_fl" Abutment Derived (Mm 0.0 to 14.0) "top over margin f-l" "How much wider the top is than the margin from facial to lingual, beyond what the undercut found explains.";
+    LEAST_TAPER "tooth.least_taper" Abutment Derived (Deg 0.0 to 90.0) "least total taper" "The smaller of the two total tapers by the quick readings; none where an undercut was found.";
+    WALLS_MEET "tooth.walls_meet" Abutment Derived (yes no) "walls meet" "Whether walls of these heights and tapers would meet before they reach the top.";
+    HEIGHT_OFF_WALLS "tooth.height_off_walls" Abutment Derived (Mm 0.0 to 12.0) "mean beyond the walls" "How far the mean height lies above the tallest or below the shortest of the four walls, beyond what reading errors explain.";
+    HEIGHT_FROM_WALLS "tooth.height_from_walls" Abutment Derived (Mm 0.0 to 12.0) "mean against the walls" "How far the mean height put down lies from the mean of the walls that are not low by nature.";
+    WIDTH_TO_NECK_MD "tooth.width_to_neck_md" Abutment Derived (Ratio 0.0 to 20.0) "against the usual neck m-d" "Width at the margin from mesial to distal and 1 mm of margin on both sides, over the usual width at the neck.";
+    WIDTH_TO_NECK_FL "tooth.width_to_neck_fl" Abutment Derived (Ratio 0.0 to 20.0) "against the usual neck f-l" "Width at the margin from facial to lingual and 1 mm of margin on both sides, over the usual width at the neck.";
+    WIDTH_TO_CROWN_MD "tooth.width_to_crown_md" Abutment Derived (Ratio 0.0 to 20.0) "against the usual crown m-d" "Width at the margin from mesial to distal over the usual width of the crown.";
+    WIDTH_TO_CROWN_FL "tooth.width_to_crown_fl" Abutment Derived (Ratio 0.0 to 20.0) "against the usual crown f-l" "Width at the margin from facial to lingual over the usual width of the crown.";
+    HEIGHT_TO_CROWN "tooth.height_to_crown" Abutment Derived (Ratio 0.0 to 20.0) "against the usual length" "Mean height of the stump over the usual length of the crown.";
+    CLEARANCE_MET "tooth.clearance_met" Abutment Derived (Mm 0.0 to 6.0) "clearance" "The clearance, where something bites against the tooth.";
+    SOUND_OVER "tooth.sound_over_height" Abutment Derived (Mm 0.0 to 8.0) "sound tooth over the stump" "How much more sound tooth is reported above the margin than the stump is high.";
+    USUAL_MD "tooth.usual_width_md" Unit Derived (Mm 0.0 to 20.0) "usual width m-d" "The usual width of the crown from mesial to distal.";
+    USUAL_FL "tooth.usual_width_fl" Unit Derived (Mm 0.0 to 20.0) "usual width f-l" "The usual width of the crown from facial to lingual.";
+    USUAL_LENGTH "tooth.usual_length" Unit Derived (Mm 0.0 to 20.0) "usual length" "The usual length of the crown.";
+    SPAN_TO_USUAL "pontic.span_to_usual" Pontic Derived (Ratio 0.0 to 20.0) "against the usual width" "Room for the pontic over the usual width of the missing tooth.";
+    STRAIGHT_OVER "wall.straight_over" Wall Derived (Mm 0.0 to 12.0) "straight part over the wall" "How much higher the straight part is than the whole wall, beyond what reading errors explain.";
+    STEP_OVER "wall.step_over" Wall Derived (Mm 0.0 to 12.0) "margin step over the stump" "How much further the margin stands up than the tallest wall is high, beyond what reading errors explain.";
+    ROOM_HEIGHT_TO_USUAL "connector.room_height_to_usual" Connector Derived (Ratio 0.0 to 20.0) "room against the teeth's length" "Height of the room over the usual length of the longer crown beside it.";
+    ROOM_WIDTH_TO_USUAL "connector.room_width_to_usual" Connector Derived (Ratio 0.0 to 20.0) "room against the teeth's width" "Width of the room over the usual faciolingual width of the wider crown beside it.";
+    OVER_ROOM "connector.over_room" Connector Derived (Mm 0.0 to 12.0) "drawn over the room" "How much higher or wider the connector is drawn than the room that was read.";
     // Derived: walls.
     WALL_MAY_BE_LOW "wall.may_be_low" Wall Derived (yes no) "low by nature" "Whether the wall is low by nature: the palatal one of an upper front tooth.";
     WALL_HEIGHT_USED "wall.height_used" Wall Derived (Mm 0.0 to 12.0) "height" "Height of the wall where it was read, else the stump's mean height.";

@@ -205,6 +205,16 @@ pub struct Usual {
     pub value: Value,
 }
 
+impl Question {
+    /// Returns one standard deviation of a reading with an instrument, or with the usual one; none where none is known.
+    pub fn error(&self, with: Option<&str>) -> Option<f64> {
+        let own = self.with.iter().find(|(id, _)| Some(id.as_str()) == with);
+        own.or(self.with.first())
+            .map(|(_, error)| *error)
+            .filter(|error| *error > 0.0)
+    }
+}
+
 /// An example that a rule carries: facts at the rule's place, and what must come of them.
 #[derive(Clone, PartialEq, Debug)]
 pub struct Example {
@@ -257,6 +267,8 @@ pub struct Rule {
     pub asks: Option<String>,
     /// What the laboratory does itself.
     pub bench: Option<String>,
+    /// What is asked back before a reading is kept that newly makes it fire.
+    pub asks_back: Option<String>,
     /// Examples that `flow test` runs.
     pub examples: Vec<Example>,
 }

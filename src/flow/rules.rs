@@ -169,21 +169,13 @@ impl Checker<'_> {
             self.error("flow-no-ask", span, what, "what should happen?");
             self.help("say what to ask the dentist (`asks`) or what the laboratory does (`bench`)");
         }
-        if let Some(asks) = shape
-            .asks
-            .as_ref()
-            .filter(|asks| !asks.value.trim_end().ends_with('?'))
-        {
-            let span = asks.span(self.source());
-            self.error(
-                "flow-question-mark",
-                span,
-                "what is asked of the dentist is a question",
-                "no question mark",
-            );
-            self.help("end it with a question mark, and offer a choice");
-        }
-        let optional = [shape.asks.as_ref(), shape.bench.as_ref()];
+        self.ends_as_question(shape.asks.as_ref(), "what is asked of the dentist");
+        self.ends_as_question(shape.asks_back.as_ref(), "what is asked back");
+        let optional = [
+            shape.asks.as_ref(),
+            shape.bench.as_ref(),
+            shape.asks_back.as_ref(),
+        ];
         for text in [&shape.says, &shape.because]
             .into_iter()
             .chain(optional.into_iter().flatten())
@@ -204,6 +196,10 @@ impl Checker<'_> {
             .bench
             .as_ref()
             .map(|bench| self.fits_line(bench, LONGEST_LINE));
+        let asks_back = shape
+            .asks_back
+            .as_ref()
+            .map(|asks| self.fits_line(asks, LONGEST_LINE));
         let source = self.refers_source(&shape.source);
         let (Some(levels), Some(raise)) = (
             levels.into_iter().collect::<Option<Vec<_>>>(),
@@ -222,8 +218,23 @@ impl Checker<'_> {
             source,
             asks,
             bench,
+            asks_back,
             examples,
         });
+    }
+
+    fn ends_as_question(&mut self, text: Option<&Spanned<String>>, what: &str) {
+        let Some(asks) = text.filter(|asks| !asks.value.trim_end().ends_with('?')) else {
+            return;
+        };
+        let span = asks.span(self.source());
+        self.error(
+            "flow-question-mark",
+            span,
+            format!("{what} is a question"),
+            "no question mark",
+        );
+        self.help("end it with a question mark, and offer a choice");
     }
 
     pub(super) fn example(&mut self, shape: &ExampleShape) -> Option<Example> {

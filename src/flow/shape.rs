@@ -158,6 +158,7 @@ pub(super) struct RuleShape {
     pub source: Spanned<String>,
     pub asks: Option<Spanned<String>>,
     pub bench: Option<Spanned<String>>,
+    pub asks_back: Option<Spanned<String>>,
     #[serde(default)]
     pub examples: Vec<ExampleShape>,
 }

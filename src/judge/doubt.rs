@@ -150,14 +150,7 @@ fn readings(flow: &Flow, case: &Case) -> Vec<Measured> {
 
 /// Returns one standard deviation of a reading; none where its question gives none.
 pub fn error_of(flow: &Flow, fact: &FactId, reading: &Reading) -> Option<f64> {
-    let question = flow.question(fact)?;
-    let own = question
-        .with
-        .iter()
-        .find(|(id, _)| Some(id) == reading.with.as_ref());
-    own.or(question.with.first())
-        .map(|(_, error)| *error)
-        .filter(|error| *error > 0.0)
+    flow.question(fact)?.error(reading.with.as_deref())
 }
 
 /// Works a moved case out, from the results of the one that was read.

@@ -4,7 +4,7 @@ use std::io::{IsTerminal as _, Write};
 
 use super::{archive_path, desk, moment, notation};
 use crate::archive::Archive;
-use crate::ask::{Ended, Outside, run};
+use crate::ask::{Ended, NOT_KEPT, Outside, run};
 use crate::case::Units;
 use crate::case::file::{check_number, looks_like_name};
 use crate::cli::Cli;
@@ -119,6 +119,10 @@ fn told(ended: &Ended, goes_on: bool) -> Result<(), Error> {
         };
         let error = Error::new(Trouble::Data, sentence);
         return Err(error.hint(hint.unwrap_or("every line that was taken is kept")));
+    }
+    if ended.asked_back {
+        return Err(Error::new(Trouble::Data, NOT_KEPT)
+            .hint("it is kept once a line says \"yes\", or the reading once more"));
     }
     if ended.begun {
         return Err(Error::new(

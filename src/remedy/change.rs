@@ -6,7 +6,7 @@ use crate::derive::{from_prep, minimum_height, preparation, to_prep};
 use crate::fact::{
     BONE_LEVEL, CLEARANCE, CONNECTOR_HEIGHT, FactId, GROOVES, GUM_USED, HEIGHT, MARGIN_DEPTH,
     MARGIN_FL, MARGIN_GUM, MARGIN_MD, MARGIN_STEP, ORDER_MATERIAL, Place, PlaceKind, ROOM_HEIGHT,
-    Side, Spot, TOP_FL, TOP_MD, UNEVEN, Unit, Value, WALL_FORM, WALL_HEIGHT, WALL_STRAIGHT,
+    SHAPE, Side, Spot, TOP_FL, TOP_MD, UNEVEN, Unit, Value, WALL_FORM, WALL_HEIGHT, WALL_STRAIGHT,
     WALL_TAPER, WIDTH_USED,
 };
 use crate::flow::Material;
@@ -84,6 +84,13 @@ impl Judged<'_> {
     /// # Errors
     /// Why there is no such stump, as a reason for the person at the bench.
     pub(super) fn cut(&self, tooth: Tooth, sides: &[Side], cut: Cut) -> Result<Change, String> {
+        let shape = Spot {
+            fact: SHAPE,
+            at: Place::Unit(tooth),
+        };
+        if self.facts.is_refused(&shape) {
+            return Err("the readings are those of no shape: measure again first".to_owned());
+        }
         let before = self
             .preparation(tooth)
             .ok_or("readings of the stump are missing")?;

@@ -6,8 +6,8 @@ use super::order::Worst;
 use super::{After, Amount, Choice, Judged, WayOut, compare, proposed, quick};
 use crate::derive::Facts;
 use crate::fact::{
-    FactId, ORDER_CEMENT, ORDER_MATERIAL, Place, PlaceKind, RESISTS, Side, Unit, Value,
-    WALL_TAPER_USED,
+    FactId, ORDER_CEMENT, ORDER_MATERIAL, Place, PlaceKind, RESISTS, SHAPE, Side, Spot, Unit,
+    Value, WALL_TAPER_USED,
 };
 use crate::flow::{Flow, Level, Pair, Reach, Remedy, RemedyId, RuleId, Verb};
 use crate::judge::Judgement;
@@ -528,6 +528,9 @@ impl Judged<'_> {
         let change = self.change(attempt, amount)?;
         let copy = proposed(self.facts.case(), &change.values, change.units.as_ref());
         let facts = quick(self.facts, &copy);
+        if contradicts_itself(self.facts, &facts) {
+            return Err("no such stump can be cut from these readings".to_owned());
+        }
         if facts.units().has(attempt.at) {
             for (bar, why) in &remedy.bars {
                 if bar.eval(&facts, attempt.at).truth == Truth::True {
@@ -577,6 +580,15 @@ impl Judged<'_> {
         }
         None
     }
+}
+
+/// Says whether a change makes a shape that cannot be: what is then not worked out any more would look like a finding less.
+fn contradicts_itself(before: &Facts<'_>, after: &Facts<'_>) -> bool {
+    let refused = |facts: &Facts<'_>, at: Place| facts.is_refused(&Spot { fact: SHAPE, at });
+    let stumps = after.units().within(Place::Case, PlaceKind::Abutment);
+    stumps
+        .into_iter()
+        .any(|at| refused(after, at) && !refused(before, at))
 }
 
 /// More steps than this no bench can tell apart.

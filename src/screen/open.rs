@@ -2,6 +2,7 @@
 
 use ratatui::buffer::Buffer;
 use ratatui::layout::{Position, Rect};
+use ratatui::style::Style;
 use unicode_width::UnicodeWidthStr;
 
 use super::pen::{below, put, put_at, wrap};
@@ -20,17 +21,23 @@ pub(super) fn open_question(
     let asks = words(present, area.width);
     // Two rows at the most, and what does not fit then ends in two points.
     let rows = asks.len().min(2);
-    for (row, line) in (0u16..).zip(&asks[..rows]) {
-        let cut = usize::from(row) + 1 == rows && asks.len() > rows;
-        let line = if cut {
-            format!("{line} ..")
-        } else {
-            line.clone()
-        };
-        put(buf, area, row, &line, theme.style(Role::Heading));
+    let last = area.height.saturating_sub(1);
+    match &present.asked {
+        // It stands in the place of the question, so that nothing moves.
+        Some(asked) => {
+            let most = if present.choices.is_empty() { 2 } else { rows };
+            let most = most.min(usize::from(last.saturating_sub(1)).max(1));
+            heading(
+                buf,
+                area,
+                &wrap(asked, area.width),
+                most,
+                theme.style(Role::Refusal),
+            );
+        }
+        None => heading(buf, area, &asks, rows, theme.style(Role::Heading)),
     }
     let rows = rows as u16;
-    let last = area.height.saturating_sub(1);
     let mut said = Vec::new();
     said.extend(Some(present.takes.clone()).filter(|takes| !takes.is_empty()));
     said.extend(present.last.as_ref().map(|last| format!("now {last}")));
@@ -71,6 +78,19 @@ pub(super) fn open_question(
     );
     refuse(buf);
     Some(cursor)
+}
+
+/// Lines from the top on; what does not fit ends in two points.
+fn heading(buf: &mut Buffer, area: Rect, lines: &[String], most: usize, style: Style) {
+    for (row, line) in (0u16..).zip(lines.iter().take(most)) {
+        let cut = usize::from(row) + 1 == most && lines.len() > most;
+        let line = if cut {
+            format!("{line} ..")
+        } else {
+            line.clone()
+        };
+        put(buf, area, row, &line, style);
+    }
 }
 
 /// The place and the question, in lines.

@@ -152,7 +152,7 @@ texts! {
         steps lines present findings gone open_points more_key again picture; open_count present_line to_come
     }
     CellView { text; state }
-    PresentView { place asks choices beyond input takes last refusal; }
+    PresentView { place asks choices beyond input takes last asked refusal; }
     FindingLine { word place says number; level new folded }
     FindingsView { findings detail figures open_points to_come; marked }
     EndLine { text; heading level }

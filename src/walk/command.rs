@@ -9,6 +9,8 @@ pub enum Context {
     Prompt,
     /// The questions of a step.
     Questions,
+    /// A reading was asked back. Every other key acts as on the page of questions.
+    AskedBack,
     /// The findings with their reasons.
     Findings,
     /// The end page: summary and call list.
@@ -29,10 +31,11 @@ pub enum Context {
 
 impl Context {
     /// All contexts.
-    pub const ALL: [Context; 11] = [
+    pub const ALL: [Context; 12] = [
         Context::Worklist,
         Context::Prompt,
         Context::Questions,
+        Context::AskedBack,
         Context::Findings,
         Context::End,
         Context::Call,
@@ -49,6 +52,7 @@ impl Context {
             Context::Worklist => "worklist",
             Context::Prompt => "while typing a line",
             Context::Questions => "questions",
+            Context::AskedBack => "asked back",
             Context::Findings => "findings",
             Context::End => "end page",
             Context::Call => "call",
@@ -98,9 +102,10 @@ macro_rules! commands {
 
 commands! {
     Confirm "confirm" [Questions] ["enter"] "next" "Keep what was typed and go to the next unanswered cell.";
+    Insist "insist" [AskedBack] ["+"] "keep as read" "Keep a reading that was asked back. Any other key goes on without it.";
     NotSeen "not-seen" [Questions] ["-"] "not seen" "Answer: looked for, and not to be told.";
     Same "same" [Questions] ["*"] "as before" "Take the value of the cell before: the wall or the tooth before this one.";
-    Erase "erase" [Questions] ["backspace"] "" "Take back the last character; in an empty cell, go back one cell.";
+    Erase "erase" [Questions AskedBack] ["backspace"] "" "Take back the last character; in an empty cell, go back one cell.";
     Clear "clear" [Questions] ["delete"] "" "Take the answer back to not yet asked.";
     NextCell "next-cell" [Questions] ["tab" "+"] "" "Go to the next cell without answering.";
     PreviousCell "previous-cell" [Questions] ["shift-tab"] "" "Go to the cell before.";
@@ -118,7 +123,7 @@ commands! {
     PageUp "page-up" [Findings End Options Picture Help] ["pgup"] "" "One page up.";
     NextHits "next-hits" [Find] ["pgdn"] "more" "Show the next nine lines.";
     PreviousHits "previous-hits" [Find] ["pgup"] "" "Show the nine lines before.";
-    Undo "undo" [Questions Findings End Call] ["u"] "undo" "Take the last answer of this sitting back.";
+    Undo "undo" [Questions AskedBack Findings End Call] ["u"] "undo" "Take the last answer of this sitting back.";
     Redo "redo" [Questions Findings End Call] ["y"] "" "Do again what was undone.";
     WallByWall "wall-by-wall" [Questions] ["w"] "walls" "Go round the present stump wall by wall, or stop doing so.";
     Instrument "instrument" [Questions] ["i"] "" "Change the instrument that the present reading is taken with.";
@@ -142,13 +147,13 @@ commands! {
     Accept "accept" [Prompt] ["enter"] "keep" "Keep the line.";
     GoThere "go-there" [Find] ["enter"] "go" "Go to the marked line, or do what it says.";
     EraseLine "erase-line" [Prompt Find] ["backspace"] "" "Take back the last character.";
-    Back "back" [Prompt Find Findings End Call Answer Options Picture Help Questions] ["esc"] "back" "Go back one step. Nothing is lost: every answer is already kept.";
-    Leave "leave" [Worklist Questions Findings End Call Options Picture] ["q"] "leave" "Leave the case, or the program from the worklist. Every answer is already kept.";
-    Quit "quit" [Worklist Prompt Find Questions Findings End Call Answer Options Picture Help] ["ctrl-c"] "" "Leave the program at once. Every answer is already kept.";
-    Suspend "suspend" [Worklist Prompt Find Questions Findings End Call Answer Options Picture Help] ["ctrl-z"] "" "Put the program into the background (Unix).";
+    Back "back" [Prompt Find Findings End Call Answer Options Picture Help Questions AskedBack] ["esc"] "back" "Go back one step. Nothing is lost: every answer is already kept.";
+    Leave "leave" [Worklist Questions AskedBack Findings End Call Options Picture] ["q"] "leave" "Leave the case, or the program from the worklist. Every answer is already kept.";
+    Quit "quit" [Worklist Prompt Find Questions AskedBack Findings End Call Answer Options Picture Help] ["ctrl-c"] "" "Leave the program at once. Every answer is already kept.";
+    Suspend "suspend" [Worklist Prompt Find Questions AskedBack Findings End Call Answer Options Picture Help] ["ctrl-z"] "" "Put the program into the background (Unix).";
     Picture "picture" [Questions Findings End Options] ["g"] "picture" "Show the pictures of the case: stumps, bridges, the arch.";
     Find "find" [Worklist Questions Findings End Call Answer Options Picture Help] ["/"] "find" "Find a question, a finding or a command by its words; with nothing typed, all that can be done here.";
-    Help "help" [Worklist Questions Findings End Call Answer Options Picture] ["?"] "help" "Show what to look at and why, and the keys.";
+    Help "help" [Worklist Questions AskedBack Findings End Call Answer Options Picture] ["?"] "help" "Show what to look at and why, and the keys.";
 }
 
 impl Command {

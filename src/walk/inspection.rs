@@ -1,5 +1,6 @@
 //! One case under inspection: the cursor, what is typed, what was answered, undo and redo within the sitting.
 
+mod asked_back;
 mod course;
 mod deciding;
 mod instruments;
@@ -24,6 +25,8 @@ use crate::judge::doubt::Doubt;
 use crate::judge::{Judgement, judge};
 use crate::remedy::{Amount, Together, WayOut};
 
+use asked_back::AskedBack;
+pub use asked_back::Doubted;
 use course::Course;
 use instruments::Instruments;
 use sketch::Sketch;
@@ -52,6 +55,8 @@ pub struct Inspection {
     instruments: Instruments,
     /// Where the walk goes on.
     course: Course,
+    /// A reading that cannot be, or hardly, until the next key.
+    asked: Option<AskedBack>,
     entries: u64,
     sitting: Uuid,
     who: Option<String>,
@@ -109,6 +114,7 @@ impl Inspection {
             sketch: OnceCell::new(),
             refusal: None,
             picked: None,
+            asked: None,
             entries,
             sitting,
             who,
@@ -250,6 +256,7 @@ impl Inspection {
     pub(in crate::walk) fn settle(&mut self) {
         self.before = None;
         self.refusal = None;
+        self.asked = None;
     }
 
     fn answer(&mut self, value: Value, moment: &Moment) -> Vec<Effect> {
@@ -262,6 +269,21 @@ impl Inspection {
         let Some(spot) = self.cursor.clone() else {
             return Vec::new();
         };
+        self.asked = self.doubts(&spot, &value, with.as_deref());
+        if self.asked.is_some() {
+            return Vec::new();
+        }
+        self.keep(spot, value, with, moment)
+    }
+
+    /// Keeps an answer of the open cell and goes on.
+    fn keep(
+        &mut self,
+        spot: Spot,
+        value: Value,
+        with: Option<String>,
+        moment: &Moment,
+    ) -> Vec<Effect> {
         let effects = self.put(spot, value, with, moment);
         self.clear_input();
         self.go_on();

@@ -140,7 +140,7 @@ fn is_typed(context: Context, key: &str) -> bool {
     match context {
         Context::Prompt | Context::Find => true,
         // A number, a day, or the digit of a choice.
-        Context::Questions => c.is_ascii_digit() || c == '.' || c == ',',
+        Context::Questions | Context::AskedBack => c.is_ascii_digit() || c == '.' || c == ',',
         Context::Call | Context::Answer => c.is_ascii_digit(),
         _ => false,
     }
@@ -289,7 +289,7 @@ impl Keymap {
 fn on_the_pad(context: Context, key: &str) -> &'static [Command] {
     if matches!(
         context,
-        Context::Questions | Context::Prompt | Context::Find
+        Context::Questions | Context::AskedBack | Context::Prompt | Context::Find
     ) || is_typed(context, key)
     {
         return &[];

@@ -218,7 +218,9 @@ pub struct PresentView {
     pub takes: String,
     /// The answer so far.
     pub last: Option<String>,
-    /// Why the last key was refused.
+    /// What is asked back about what was typed, before it is kept.
+    pub asked: Option<String>,
+    /// Why the last key was refused, or which key keeps what was asked back.
     pub refusal: Option<String>,
 }
 

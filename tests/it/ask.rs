@@ -1,5 +1,6 @@
 //! The walk as plain lines: the same walk as by keys, the same words as its views, nothing that has to be seen.
 
+mod asked_back;
 mod call;
 mod commands;
 mod ends;

@@ -13,6 +13,7 @@ use casepan::fact::{CATALOGUE, FactId, Origin, Spot, Unit, Value};
 mod after;
 mod degenerate;
 mod missing;
+mod plausible;
 
 use super::made::{case, choice, day, deg, flow, mm, number, spot, value, worked};
 
@@ -84,9 +85,15 @@ fn nothing_is_looked_at_but_what_is_named() {
         Layer::Measured,
         Reading::plain(Value::Choice("adhesive-resin".to_owned())),
     );
-    let (facts, quick) = (Facts::of(&flow, &case), Facts::of(&flow, &quick));
+    // A shape that cannot be is looked at where it is refused.
+    let mut cannot_be = missing::full();
+    for at in ["44", "46"] {
+        let top = crate::made::spot("tooth.width_top_md", at);
+        cannot_be.put(top, Layer::Measured, Reading::plain(mm(9.4)));
+    }
+    let cases = [&case, &quick, &cannot_be].map(|case| Facts::of(&flow, case));
     let mut seen = BTreeSet::new();
-    for (spot, derived) in facts.all_derived().chain(quick.all_derived()) {
+    for (spot, derived) in cases.iter().flat_map(|facts| facts.all_derived()) {
         let derivation = REGISTRY
             .iter()
             .find(|derivation| derivation.gives.contains(&spot.fact))
@@ -325,8 +332,9 @@ fn dished_walls_count_their_straight_part() {
     assert_eq!(dished("straight", 1.0), (100.0, Value::Yes));
     assert_eq!(dished("dished-top", 1.0), (25.0, Value::Yes));
     assert_eq!(dished("dished-top", 0.0), (0.0, Value::No));
-    // A straight part that is said to be taller than the wall is the wall.
-    assert_eq!(dished("dished-top", 9.0), (100.0, Value::Yes));
+    // A straight part that is read taller than the wall by less than reading errors is the wall; one taller by far cannot
+    // be: see `plausible`.
+    assert_eq!(dished("dished-top", 4.5), (100.0, Value::Yes));
     assert_eq!(dished("dished", 3.0), (0.0, Value::No));
 }
 

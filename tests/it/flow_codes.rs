@@ -157,6 +157,18 @@ fn every_code_is_provoked_at_its_place() {
             "question mark",
         ),
         (
+            "flow-question-mark",
+            "rules.ron",
+            rule(r#"at: Abutment, asks_back: «"Once more.", levels: [(Watch, Below("tooth.height", Mm(3)))]"#),
+            "question mark",
+        ),
+        (
+            "flow-placeholder",
+            "rules.ron",
+            rule(r#"at: Abutment, asks_back: «"{nothing}?", levels: [(Watch, Below("tooth.height", Mm(3)))]"#),
+            "tooth",
+        ),
+        (
             "flow-reference",
             "instruments.ron",
             r#"Instruments([(id: "caliper", name: "caliper", step: Mm(0.1), source: «"our")])"#.to_owned(),

@@ -31,6 +31,7 @@ fn rule(id: &str, at: PlaceKind, levels: Vec<(Level, Condition)>) -> Rule {
         source: "ours".to_owned(),
         asks: None,
         bench: None,
+        asks_back: None,
         examples: Vec::new(),
     }
 }

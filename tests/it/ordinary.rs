@@ -577,6 +577,15 @@ proptest! {
         ] {
             let narrower = 2.0 * height * (taper / 2.0).to_radians().tan();
             prop_assume!(width >= 1.0 && width - narrower >= 0.5);
+            // A stump of this tooth: of one a fifth smaller than usual, a millimetre cut on both sides, up to a crown a
+            // fifth larger ("a given tooth can differ by a fifth and more", as the table of sizes has it).
+            let usual = size(Tooth::from_iso(tooth.parse().expect("a number")).expect("a tooth"));
+            let (neck, crown) = if margin.ends_with("md") {
+                (usual.mesiodistal_cervix, usual.mesiodistal_crown)
+            } else {
+                (usual.faciolingual_cervix, usual.faciolingual_crown)
+            };
+            prop_assume!((0.8 * neck - 2.0..=1.2 * crown).contains(&width));
             put(&mut case, margin, tooth, mm(width));
             put(&mut case, top, tooth, mm(width - narrower));
         }

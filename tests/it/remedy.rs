@@ -79,6 +79,32 @@ fn steep() -> Case {
     case
 }
 
+/// Nothing is cut on a shape that cannot be, and no option is told to better it.
+#[test]
+fn options_do_not_better_a_shape_that_cannot_be() {
+    let mut case = steep();
+    put(&mut case, "tooth.width_top_md", "46", mm(9.8));
+    let (judgement, ways) = ways(&case);
+    assert_eq!(judgement.verdict.level, Level::Call);
+    for way in ways {
+        let Some(after) = &way.after else { continue };
+        let name = id(&way);
+        assert!(
+            after
+                .grip
+                .iter()
+                .all(|(_, before, after)| before.is_none() && after.is_none()),
+            "{name}"
+        );
+        assert!(after.verdict.is_open(), "{name}: {after:?}");
+        let cuts = way
+            .changes
+            .iter()
+            .any(|(spot, _)| spot.fact.as_str().starts_with("wall."));
+        assert!(!cuts, "{name}: {:?}", way.changes);
+    }
+}
+
 #[test]
 fn good_work_wants_no_way_out() {
     let mut case = Base::Bridge.case();

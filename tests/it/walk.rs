@@ -1,5 +1,6 @@
 //! The walk: keys in, journal entries out, on a walk in memory without an archive.
 
+mod asked_back;
 mod course;
 mod find;
 mod keys;

@@ -22,6 +22,7 @@ pub(crate) fn preparation(facts: &Facts<'_>, tooth: Tooth) -> Option<Preparation
 /// Puts the four walls of a stump together. NaN where a reading is missing.
 fn read(inputs: &mut Inputs<'_, '_>, tooth: Tooth) -> Preparation {
     let unit = Place::Unit(tooth);
+    inputs.shape_holds(tooth);
     let stepped = inputs.optional(&UNEVEN, unit).and_then(Value::choice) == Some("margin-steps");
     let wall = |inputs: &mut Inputs<'_, '_>, side: Side| {
         let at = Place::Wall(tooth, side);

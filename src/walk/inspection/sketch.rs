@@ -27,6 +27,7 @@ impl Inspection {
     /// Forgets what was typed and its sketch.
     pub(in crate::walk) fn clear_input(&mut self) {
         self.input.clear();
+        self.asked = None;
         self.forget_sketch();
     }
 

@@ -264,6 +264,13 @@ impl Walk {
             Place::Case => String::new(),
             at => phrase.place(at),
         };
+        let asked = inspection
+            .asked_back()
+            .map(|asked| phrase.fill(asked.asks, &asked.facts, asked.at, asked.held_at));
+        let refusal = match &asked {
+            Some(_) => Some("{insist} keeps it; any other key goes on"),
+            None => inspection.refusal.as_deref(),
+        };
         Some(PresentView {
             place,
             asks: phrase.fill(&question.asks, facts, spot.at, &[]),
@@ -279,10 +286,8 @@ impl Walk {
                 let other = phrase.other_layer(&inspection.case, spot);
                 format!("{}{other}", phrase.reading(&spot.fact, reading))
             }),
-            refusal: inspection
-                .refusal
-                .as_deref()
-                .map(|why| self.keymap.say(why)),
+            asked,
+            refusal: refusal.map(|why| self.keymap.say(why)),
         })
     }
 }

@@ -35,6 +35,46 @@ fn the_case_itself_is_good() {
     assert_eq!(output.stderr, "");
 }
 
+/// A case file with readings that cannot be, be it an old one, opens and says so; no figure rests on them.
+#[test]
+fn readings_that_cannot_be_are_told() {
+    let home = Home::new();
+    let read = r#"(fact: "tooth.height", at: "26", is: Mm(4.6), with: "caliper"),"#;
+    let more = [
+        ("tooth.width_margin_md", 8.6),
+        ("tooth.width_top_md", 9.4),
+        ("tooth.width_margin_fl", 9.0),
+        ("tooth.width_top_fl", 8.0),
+        ("tooth.clearance", 5.8),
+    ]
+    .map(|(fact, mm)| format!(r#"(fact: "{fact}", at: "26", is: Mm({mm:?})),"#));
+    assert!(CROWN.contains(read));
+    let text = CROWN.replacen(read, &format!("{read}{}", more.concat()), 1);
+    home.file("case.ron", text);
+    let output = home.run(&["judge", "case.ron"]);
+    assert_eq!(output.stderr, "");
+    let said = output
+        .stdout
+        .split_whitespace()
+        .collect::<Vec<_>>()
+        .join(" ");
+    for says in [
+        "top 9.4 mm is wider than the margin 8.6 mm, mesial to distal",
+        "clearance 5.8 mm; a slip is likelier",
+        "26 shape: the top is wider than the margin m-d: measure again",
+    ] {
+        assert!(said.contains(says), "{says}: {said}");
+    }
+    let output = home.run(&["judge", "case.ron", "--as", "json"]);
+    let json: serde_json::Value = serde_json::from_str(&output.stdout).expect("JSON");
+    let refused = json["not_computed"].as_array().expect("a list");
+    assert_eq!(refused.len(), 1, "{refused:?}");
+    assert_eq!(refused[0]["fact"], "tooth.shape_holds");
+    assert!(!output.stdout.contains("restoration.grip\":"));
+    let output = home.run(&["archive", "import", "case.ron"]);
+    assert_eq!(output.code, Some(0), "{output:?}");
+}
+
 #[test]
 fn names_that_nobody_knows() {
     judge_with(

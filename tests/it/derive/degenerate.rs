@@ -264,16 +264,49 @@ fn impossible_shapes_are_named() {
             // 12·tan 45° is 12 mm on either side of a base of 8 mm.
             "walls that meet below the top",
             [
+                // The mean fits the walls, so that nothing else is wrong.
+                vec![("tooth.height", "46", mm(12.0))],
                 all_round("wall.height", mm(12.0)),
                 all_round("wall.taper", deg(45.0)),
             ]
             .concat(),
-            "no such stump exists",
+            "the walls meet below the top",
         ),
         (
-            // 2·atan(4/4) is 90° of undercut, more than the 40° that are taken for anything but a slip.
+            "a top wider than the base",
+            vec![("tooth.width_top_md", "46", mm(8.1))],
+            "the top is wider than the margin m-d",
+        ),
+        (
+            "a mean beyond all four walls",
+            all_round("wall.height", mm(6.0)),
+            "the mean height lies beyond all four walls",
+        ),
+        (
+            "a straight part higher than its wall",
+            vec![
+                ("wall.form", "46/mesial", choice("dished-top")),
+                ("wall.straight_height", "46/mesial", mm(9.0)),
+            ],
+            "a straight part is higher than its wall",
+        ),
+        (
+            "a step higher than the stump",
+            vec![
+                ("tooth.uneven", "46", choice("margin-steps")),
+                ("tooth.height", "46", mm(2.0)),
+                ("wall.margin_step", "46/mesial", mm(5.0)),
+                ("wall.margin_step", "46/distal", mm(0.0)),
+                ("wall.margin_step", "46/facial", mm(0.0)),
+                ("wall.margin_step", "46/lingual", mm(0.0)),
+            ],
+            "a margin step is higher than the stump",
+        ),
+        (
+            // An undercut was found, but 2·atan(4/4) is 90° of it, more than the 40° that are taken for anything but a slip.
             "a top wider than the base by far",
             vec![
+                ("tooth.undercut", "46", choice("over-0.3")),
                 ("tooth.width_top_md", "46", mm(12.0)),
                 ("tooth.width_top_fl", "46", mm(12.0)),
             ],
@@ -282,6 +315,7 @@ fn impossible_shapes_are_named() {
         (
             "a groove on a wall too short for it",
             [
+                vec![("tooth.height", "46", mm(0.5))],
                 all_round("wall.height", mm(0.4)),
                 all_round("wall.taper", deg(6.0)),
                 vec![("tooth.grooves", "46", choice("all"))],
@@ -300,13 +334,16 @@ fn impossible_shapes_are_named() {
 fn poor_shapes_have_a_figure() {
     let plain = outcome(&crown(&[])).expect("a plain crown");
     let low = [
+        vec![("tooth.height", "46", mm(0.5))],
         all_round("wall.height", mm(0.1)),
         all_round("wall.taper", deg(6.0)),
     ];
     let lowest = outcome(&crown(&low.concat())).expect("a tenth of a millimetre");
     assert!(lowest < 0.5 * plain, "{lowest}, {plain}");
-    // An undercut all round holds more than parallel walls: what it costs is told by the path, not by grip.
+    // An undercut all round holds more than parallel walls: what it costs is told by the path, not by grip. It has to be
+    // found: a top that is wider without one cannot be.
     let undercut = outcome(&crown(&[
+        ("tooth.undercut", "46", choice("to-0.3")),
         ("tooth.width_top_md", "46", mm(8.4)),
         ("tooth.width_top_fl", "46", mm(8.4)),
     ]));

@@ -1,0 +1,435 @@
+//! Whether readings can be true together, and how far they lie from what is usual.
+//!
+//! *Inputs and units*: mm and degrees; the usual sizes are those of the tooth table.
+//! *Model*: a top can be wider than its margin only by the undercut that was found, on both walls. Walls meet where the
+//! top that their heights and tapers leave has no width. A mean lies between the least and the greatest of what it is the
+//! mean of; a part is no higher than the whole. Where two readings are compared, three standard deviations of both
+//! together are taken for reading error. What could be no shape at all is refused as one: no figure rests on it. A reading
+//! that is not there contradicts nothing.
+//! *Limits of validity*: the tooth table is of average sizes; a tooth can differ by a fifth and more, so what is only
+//! unusual is told and not refused.
+//! *Sources*: geometry; Ash for usual sizes, partly from memory. The 1 mm of margin on a side is ours: 0.4 to 0.8 mm is
+//! what is cut (Tiu 2015).
+
+use super::{Derivation, Facts, Inputs};
+use crate::fact::{
+    CLEARANCE, CLEARANCE_MET, CONNECTOR_HEIGHT, CONNECTOR_WIDTH, FactId, HEIGHT, HEIGHT_FROM_WALLS,
+    HEIGHT_OFF_WALLS, HEIGHT_TO_CROWN, LEAST_TAPER, MARGIN_FL, MARGIN_MD, MARGIN_STEP, OPPOSED_BY,
+    OVER_ROOM, Place, PlaceKind, ROOM_HEIGHT, ROOM_HEIGHT_TO_USUAL, ROOM_WIDTH,
+    ROOM_WIDTH_TO_USUAL, SHAPE, SOUND_OVER, SOUND_TOOTH, SPAN, SPAN_TO_USUAL, STEP_OVER,
+    STRAIGHT_OVER, Side, Spot, TOP_FL, TOP_MD, TOP_OVER_FL, TOP_OVER_MD, UNDERCUT, UNEVEN,
+    USUAL_FL, USUAL_LENGTH, USUAL_MD, Unit, Value, WALL_FORM, WALL_HEIGHT, WALL_MAY_BE_LOW,
+    WALL_STRAIGHT, WALL_TAPER, WALLS_MEET, WIDTH_TO_CROWN_FL, WIDTH_TO_CROWN_MD, WIDTH_TO_NECK_FL,
+    WIDTH_TO_NECK_MD,
+};
+use crate::mechanics::resistance::total_taper;
+use crate::tooth::{Tooth, size};
+
+pub(super) static DERIVATION: Derivation = Derivation {
+    id: "plausible",
+    gives: &[
+        SHAPE,
+        TOP_OVER_MD,
+        TOP_OVER_FL,
+        LEAST_TAPER,
+        WALLS_MEET,
+        HEIGHT_OFF_WALLS,
+        HEIGHT_FROM_WALLS,
+        WIDTH_TO_NECK_MD,
+        WIDTH_TO_NECK_FL,
+        WIDTH_TO_CROWN_MD,
+        WIDTH_TO_CROWN_FL,
+        HEIGHT_TO_CROWN,
+        CLEARANCE_MET,
+        SOUND_OVER,
+        USUAL_MD,
+        USUAL_FL,
+        USUAL_LENGTH,
+        SPAN_TO_USUAL,
+        STRAIGHT_OVER,
+        STEP_OVER,
+        ROOM_HEIGHT_TO_USUAL,
+        ROOM_WIDTH_TO_USUAL,
+        OVER_ROOM,
+    ],
+    needs: &[
+        HEIGHT,
+        MARGIN_MD,
+        MARGIN_FL,
+        TOP_MD,
+        TOP_FL,
+        UNDERCUT,
+        CLEARANCE,
+        OPPOSED_BY,
+        SOUND_TOOTH,
+        UNEVEN,
+        WALL_HEIGHT,
+        WALL_MAY_BE_LOW,
+        WALL_FORM,
+        WALL_STRAIGHT,
+        WALL_TAPER,
+        MARGIN_STEP,
+        SPAN,
+        ROOM_HEIGHT,
+        ROOM_WIDTH,
+        CONNECTOR_HEIGHT,
+        CONNECTOR_WIDTH,
+    ],
+    sources: &["geometry", "ash-tooth-dimensions"],
+    run,
+};
+
+/// Two readings further apart than so many standard deviations of both together do not differ by their errors alone. Ours.
+const SURE: f64 = 3.0;
+
+/// Margin that is taken to be cut on each side, in mm. Ours.
+const MARGIN: f64 = 1.0;
+
+/// Less than this is no difference between two readings, in mm.
+const NOTHING: f64 = 1e-6;
+
+/// The two directions: widths at the margin and at the top, and the walls that stand across.
+const ACROSS: [(FactId, FactId, FactId, [Side; 2]); 2] = [
+    (MARGIN_MD, TOP_MD, TOP_OVER_MD, [Side::Mesial, Side::Distal]),
+    (
+        MARGIN_FL,
+        TOP_FL,
+        TOP_OVER_FL,
+        [Side::Facial, Side::Lingual],
+    ),
+];
+
+fn run(facts: &mut Facts<'_>) {
+    let within = |facts: &Facts<'_>, kind| facts.units().within(Place::Case, kind);
+    for at in within(facts, PlaceKind::Unit) {
+        if let Place::Unit(tooth) = at {
+            usual(facts, at, tooth);
+        }
+    }
+    for at in within(facts, PlaceKind::Abutment) {
+        if let Place::Unit(tooth) = at {
+            widths(facts, at, tooth);
+            parallel(facts, at);
+            walls_meet(facts, at, tooth);
+            heights(facts, at, tooth);
+            for side in Side::ALL {
+                wall(facts, tooth, side);
+            }
+            others(facts, at, tooth);
+            shape(facts, at, tooth);
+        }
+    }
+    for at in within(facts, PlaceKind::Pontic) {
+        if let Place::Unit(tooth) = at {
+            let usual = size(tooth).mesiodistal_crown;
+            give(facts, &SPAN_TO_USUAL, at, Unit::Ratio, |inputs| {
+                Some(inputs.optional_number(&SPAN, at)? / usual)
+            });
+        }
+    }
+    for at in within(facts, PlaceKind::Connector) {
+        connector(facts, at);
+    }
+}
+
+/// Gives a number where all that it is worked out from is known; elsewhere it has no meaning.
+fn give(
+    facts: &mut Facts<'_>,
+    fact: &FactId,
+    at: Place,
+    unit: Unit,
+    work: impl FnOnce(&mut Inputs<'_, '_>) -> Option<f64>,
+) {
+    let mut inputs = facts.inputs(at);
+    let found = work(&mut inputs);
+    if found.is_none() {
+        inputs.does_not_apply();
+    }
+    let value = Value::Number(found.unwrap_or_default(), unit);
+    let gathered = inputs.gathered();
+    facts.give(fact, at, gathered, Ok(value));
+}
+
+fn usual(facts: &mut Facts<'_>, at: Place, tooth: Tooth) {
+    let size = size(tooth);
+    for (fact, usual) in [
+        (USUAL_MD, size.mesiodistal_crown),
+        (USUAL_FL, size.faciolingual_crown),
+        (USUAL_LENGTH, size.crown_length),
+    ] {
+        give(facts, &fact, at, Unit::Mm, |_| Some(usual));
+    }
+}
+
+/// How much wider than its margin a top may be by the undercut that was found, on both walls, in mm.
+fn undercut(inputs: &mut Inputs<'_, '_>, at: Place) -> f64 {
+    let on_a_wall = match inputs.optional(&UNDERCUT, at).and_then(Value::choice) {
+        None | Some("none") => 0.0,
+        Some("to-0.1") => 0.1,
+        Some("to-0.3") => 0.3,
+        // How much more is not said.
+        Some(_) => f64::INFINITY,
+    };
+    2.0 * on_a_wall
+}
+
+fn widths(facts: &mut Facts<'_>, at: Place, tooth: Tooth) {
+    for (margin, top, over, _) in ACROSS {
+        give(facts, &over, at, Unit::Mm, |inputs| {
+            let over = inputs.optional_number(&top, at)? - inputs.optional_number(&margin, at)?;
+            let left = over - undercut(inputs, at);
+            Some(if left > NOTHING { left } else { 0.0 })
+        });
+    }
+    let size = size(tooth);
+    for (margin, to_neck, neck, to_crown, crown) in [
+        (
+            MARGIN_MD,
+            WIDTH_TO_NECK_MD,
+            size.mesiodistal_cervix,
+            WIDTH_TO_CROWN_MD,
+            size.mesiodistal_crown,
+        ),
+        (
+            MARGIN_FL,
+            WIDTH_TO_NECK_FL,
+            size.faciolingual_cervix,
+            WIDTH_TO_CROWN_FL,
+            size.faciolingual_crown,
+        ),
+    ] {
+        give(facts, &to_neck, at, Unit::Ratio, |inputs| {
+            Some((inputs.optional_number(&margin, at)? + 2.0 * MARGIN) / neck)
+        });
+        give(facts, &to_crown, at, Unit::Ratio, |inputs| {
+            Some(inputs.optional_number(&margin, at)? / crown)
+        });
+    }
+}
+
+/// The least total taper, of directions whose top is not wider than its margin, where no undercut was found.
+fn parallel(facts: &mut Facts<'_>, at: Place) {
+    give(facts, &LEAST_TAPER, at, Unit::Deg, |inputs| {
+        let height = inputs.optional_number(&HEIGHT, at)?;
+        if undercut(inputs, at) > 0.0 {
+            return None;
+        }
+        ACROSS
+            .into_iter()
+            .filter_map(|(margin, top, ..)| {
+                let margin = inputs.optional_number(&margin, at)?;
+                let top = inputs.optional_number(&top, at)?;
+                (top <= margin + NOTHING).then(|| total_taper(margin, top, height).max(0.0))
+            })
+            .reduce(f64::min)
+    });
+}
+
+fn walls_meet(facts: &mut Facts<'_>, at: Place, tooth: Tooth) {
+    let mut inputs = facts.inputs(at);
+    let mut meet = None;
+    for (margin, _, _, sides) in ACROSS {
+        let top = inputs
+            .optional_number(&margin, at)
+            .and_then(|margin| top_left(&mut inputs, tooth, margin, sides));
+        meet = match (meet, top) {
+            (known, None) => known,
+            (known, Some(top)) => Some(known == Some(true) || top <= NOTHING),
+        };
+    }
+    if meet.is_none() {
+        inputs.does_not_apply();
+    }
+    let gathered = inputs.gathered();
+    facts.give(
+        &WALLS_MEET,
+        at,
+        gathered,
+        Ok(Value::from(meet == Some(true))),
+    );
+}
+
+/// The width of the top that two walls leave whose tapers were read, in mm.
+fn top_left(
+    inputs: &mut Inputs<'_, '_>,
+    tooth: Tooth,
+    margin: f64,
+    sides: [Side; 2],
+) -> Option<f64> {
+    let mut left = margin;
+    for side in sides {
+        let wall = Place::Wall(tooth, side);
+        let taper = inputs.optional_number(&WALL_TAPER, wall)?;
+        left -= height(inputs, tooth, side)? * taper.to_radians().tan();
+    }
+    Some(left)
+}
+
+/// The height of a wall: its own, else the mean that was put down.
+fn height(inputs: &mut Inputs<'_, '_>, tooth: Tooth, side: Side) -> Option<f64> {
+    inputs
+        .optional_number(&WALL_HEIGHT, Place::Wall(tooth, side))
+        .or_else(|| inputs.optional_number(&HEIGHT, Place::Unit(tooth)))
+}
+
+/// What reading errors can make of the difference of two readings, in their unit.
+fn errors(facts: &Facts<'_>, readings: [(&FactId, Place); 2]) -> f64 {
+    let squares = readings.map(|(fact, at)| {
+        let spot = Spot {
+            fact: fact.clone(),
+            at,
+        };
+        let with = facts.case().merged(&spot);
+        let with = with.and_then(|(_, reading)| reading.with.as_deref());
+        let error = facts.flow().question(fact).and_then(|q| q.error(with));
+        error.unwrap_or_default().powi(2)
+    });
+    SURE * squares.into_iter().sum::<f64>().sqrt()
+}
+
+/// The mean that was put down against the four walls, where all were read.
+fn heights(facts: &mut Facts<'_>, at: Place, tooth: Tooth) {
+    let walls = Side::ALL.map(|side| Place::Wall(tooth, side));
+    give(facts, &HEIGHT_OFF_WALLS, at, Unit::Mm, |inputs| {
+        let mean = inputs.optional_number(&HEIGHT, at)?;
+        let mut off: Option<f64> = None;
+        for wall in walls {
+            // Signed: a wall above the mean on one side and one below it on the other leave nothing.
+            let apart = inputs.optional_number(&WALL_HEIGHT, wall)? - mean;
+            off = Some(match off {
+                Some(known) if known.signum() != apart.signum() => 0.0,
+                Some(known) if known.abs() <= apart.abs() => known,
+                _ => apart,
+            });
+        }
+        let error = errors(inputs.facts, [(&HEIGHT, at), (&WALL_HEIGHT, walls[0])]);
+        off.map(|off| (off.abs() - error).max(0.0))
+    });
+    give(facts, &HEIGHT_FROM_WALLS, at, Unit::Mm, |inputs| {
+        let mean = inputs.optional_number(&HEIGHT, at)?;
+        let (mut sum, mut count) = (0.0, 0.0);
+        for wall in walls {
+            let height = inputs.optional_number(&WALL_HEIGHT, wall)?;
+            if inputs.optional(&WALL_MAY_BE_LOW, wall) != Some(&Value::Yes) {
+                sum += height;
+                count += 1.0;
+            }
+        }
+        (count > 0.0).then(|| (mean - sum / count).abs())
+    });
+}
+
+/// Parts of a wall that are higher than the whole.
+fn wall(facts: &mut Facts<'_>, tooth: Tooth, side: Side) {
+    let at = Place::Wall(tooth, side);
+    give(facts, &STRAIGHT_OVER, at, Unit::Mm, |inputs| {
+        let form = inputs.optional(&WALL_FORM, at)?;
+        if form.choice() != Some("dished-top") {
+            return None;
+        }
+        let over = inputs.optional_number(&WALL_STRAIGHT, at)? - height(inputs, tooth, side)?;
+        let error = errors(inputs.facts, [(&WALL_STRAIGHT, at), (&WALL_HEIGHT, at)]);
+        Some((over - error).max(0.0))
+    });
+    give(facts, &STEP_OVER, at, Unit::Mm, |inputs| {
+        let uneven = inputs.optional(&UNEVEN, Place::Unit(tooth))?;
+        if uneven.choice() != Some("margin-steps") {
+            return None;
+        }
+        let step = inputs.optional_number(&MARGIN_STEP, at)?;
+        let tallest = Side::ALL
+            .into_iter()
+            .filter_map(|side| height(inputs, tooth, side))
+            .reduce(f64::max)?;
+        let error = errors(inputs.facts, [(&MARGIN_STEP, at), (&WALL_HEIGHT, at)]);
+        Some((step - tallest - error).max(0.0))
+    });
+}
+
+fn others(facts: &mut Facts<'_>, at: Place, tooth: Tooth) {
+    let length = size(tooth).crown_length;
+    give(facts, &HEIGHT_TO_CROWN, at, Unit::Ratio, |inputs| {
+        Some(inputs.optional_number(&HEIGHT, at)? / length)
+    });
+    give(facts, &CLEARANCE_MET, at, Unit::Mm, |inputs| {
+        let clearance = inputs.optional_number(&CLEARANCE, at)?;
+        let bites = inputs.facts.units().resolve(PlaceKind::Restoration, at);
+        let against = bites.and_then(|owner| inputs.optional(&OPPOSED_BY, owner));
+        // Where nothing bites against it there is no room to measure.
+        (against.and_then(Value::choice) != Some("nothing")).then_some(clearance)
+    });
+    give(facts, &SOUND_OVER, at, Unit::Mm, |inputs| {
+        let over =
+            inputs.optional_number(&SOUND_TOOTH, at)? - inputs.optional_number(&HEIGHT, at)?;
+        Some(over.max(0.0))
+    });
+}
+
+fn connector(facts: &mut Facts<'_>, at: Place) {
+    let Place::Connector(one, other) = at else {
+        return;
+    };
+    let (one, other) = (size(one), size(other));
+    let length = one.crown_length.max(other.crown_length);
+    let width = one.faciolingual_crown.max(other.faciolingual_crown);
+    for (fact, room, usual) in [
+        (ROOM_HEIGHT_TO_USUAL, ROOM_HEIGHT, length),
+        (ROOM_WIDTH_TO_USUAL, ROOM_WIDTH, width),
+    ] {
+        give(facts, &fact, at, Unit::Ratio, |inputs| {
+            Some(inputs.optional_number(&room, at)? / usual)
+        });
+    }
+    give(facts, &OVER_ROOM, at, Unit::Mm, |inputs| {
+        let over = [
+            (CONNECTOR_HEIGHT, ROOM_HEIGHT),
+            (CONNECTOR_WIDTH, ROOM_WIDTH),
+        ]
+        .map(|(drawn, room)| {
+            Some(inputs.optional_number(&drawn, at)? - inputs.optional_number(&room, at)?)
+        });
+        let [height, width] = over;
+        Some(height?.max(width?).max(0.0))
+    });
+}
+
+/// Refuses a shape that cannot be, with the first reason; every figure of a stump looks here.
+fn shape(facts: &mut Facts<'_>, at: Place, tooth: Tooth) {
+    let mut inputs = facts.inputs(at);
+    let mut above_nothing = |fact: &FactId, at: Place| {
+        inputs
+            .optional_number(fact, at)
+            .is_some_and(|over| over > 0.0)
+    };
+    let mut wrong = None;
+    for (fact, why) in [
+        (TOP_OVER_MD, "the top is wider than the margin m-d"),
+        (TOP_OVER_FL, "the top is wider than the margin f-l"),
+        (
+            HEIGHT_OFF_WALLS,
+            "the mean height lies beyond all four walls",
+        ),
+    ] {
+        if above_nothing(&fact, at) {
+            wrong = wrong.or(Some(why));
+        }
+    }
+    for side in Side::ALL {
+        let wall = Place::Wall(tooth, side);
+        if above_nothing(&STRAIGHT_OVER, wall) {
+            wrong = wrong.or(Some("a straight part is higher than its wall"));
+        }
+        if above_nothing(&STEP_OVER, wall) {
+            wrong = wrong.or(Some("a margin step is higher than the stump"));
+        }
+    }
+    if inputs.optional(&WALLS_MEET, at) == Some(&Value::Yes) {
+        wrong = wrong.or(Some("the walls meet below the top"));
+    }
+    let gathered = inputs.gathered();
+    let held = match wrong {
+        Some(why) => Err(format!("{why}: measure again")),
+        None => Ok(Value::Yes),
+    };
+    facts.give(&SHAPE, at, gathered, held);
+}
