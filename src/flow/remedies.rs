@@ -14,7 +14,7 @@ use crate::ronfile::Spanned;
 /// Whose a way out is to take.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug, Serialize, Deserialize)]
 pub enum Whose {
-    /// The laboratory can do it.
+    /// The laboratory does it without asking anybody.
     Laboratory,
     /// For the dentist to consider: it cuts tooth, changes the order or needs the patient.
     Dentist,

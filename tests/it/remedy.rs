@@ -2,6 +2,7 @@
 
 mod faults;
 mod lists;
+mod offers;
 mod small;
 
 use std::collections::BTreeSet;
@@ -309,7 +310,7 @@ fn bone_bite_and_room_bar_what_they_forbid() {
         (way.amount, way.bar)
     };
     put(&mut case, "tooth.bone_to_margin", "46", mm(3.1));
-    let (_, bar) = amount(&case, "deeper-all-round");
+    let (_, bar) = amount(&case, "deeper-wall");
     assert_eq!(bar.as_deref(), Some("too little would be left to the bone"));
     // Gum and bone taken back leave the distance as it is.
     assert_eq!(amount(&case, "crown-lengthening").1, None);

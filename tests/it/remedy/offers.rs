@@ -1,0 +1,275 @@
+//! What is offered and what is not: whose it is, in which amounts, for which finding, in which words. Cases invented.
+
+use std::collections::BTreeSet;
+
+use casepan::case::Case;
+use casepan::fact::Place;
+use casepan::flow::{Level, RemedyId, Verb, Whose};
+use casepan::remedy::{Amount, WayOut, for_the_dentist, ranked};
+
+use super::lists::{listed, phrase, several, short};
+use super::{id, quick, the, ways};
+use crate::good::{choice, finish, flow, mm, pan, put, walls};
+use crate::single_fault::rows::Base;
+
+/// The bench does by itself what changes neither the order nor the tooth.
+#[test]
+fn the_laboratorys_list_holds_only_what_is_the_laboratorys() {
+    for remedy in flow()
+        .remedies
+        .iter()
+        .filter(|remedy| remedy.by == Whose::Laboratory)
+    {
+        let own = match &remedy.verb {
+            Verb::Enlarge { .. } | Verb::Say => true,
+            Verb::Set(values) => values
+                .iter()
+                .all(|(fact, _)| !fact.as_str().starts_with("order.")),
+            _ => false,
+        };
+        assert!(own, "{}", remedy.id);
+        assert_ne!(remedy.price, "new-record", "{}", remedy.id);
+    }
+    for case in several() {
+        let (_, ways) = ways(&case);
+        let listed = ranked(flow(), &ways).into_iter().map(|(_, way)| way);
+        for way in listed.chain(for_the_dentist(flow(), &ways)) {
+            assert!(!way.is_as_it_is(flow()));
+        }
+    }
+    // What changes the order says so.
+    for id in [
+        "other-material",
+        "other-cement",
+        "bond-it",
+        "split",
+        "metal-occlusal",
+        "non-rigid-joint",
+    ] {
+        let remedy = flow()
+            .remedies
+            .iter()
+            .find(|remedy| remedy.id == id)
+            .expect(id);
+        assert_eq!(remedy.by, Whose::Dentist, "{id}");
+        assert!(
+            remedy
+                .cautions
+                .iter()
+                .any(|text| text.contains("amended order")),
+            "{id}"
+        );
+    }
+}
+
+/// A build-up is a millimetre at the least, a margin goes down by half a millimetre at the least, and a groove has a wall
+/// to stand in.
+#[test]
+fn no_amount_is_offered_that_cannot_be_made() {
+    let mut built = 0;
+    for height in [2.0, 2.6, 3.2, 3.8] {
+        for tooth in ["46", "15"] {
+            let mut case = short(tooth);
+            put(&mut case, "tooth.height", tooth, mm(height));
+            put(&mut case, "tooth.clearance", tooth, mm(3.0));
+            for wall in walls(tooth) {
+                put(&mut case, "wall.margin_to_gum", &wall, choice("above"));
+            }
+            put(
+                &mut case,
+                "wall.height",
+                &format!("{tooth}/mesial"),
+                mm(1.5),
+            );
+            let (_, ways) = ways(&case);
+            for way in ways.iter().filter(|way| !way.forbidden) {
+                match (id(way), way.amount) {
+                    ("build-up", Some(Amount::By(by, _))) => {
+                        assert!(by >= 1.0, "{by}");
+                        built += 1;
+                    }
+                    ("deeper-wall" | "deeper-all-round", Some(Amount::By(by, _))) => {
+                        assert!(by >= 0.5, "{by}");
+                    }
+                    ("groove-proximal", _) => panic!("a groove in a wall of 1.5 mm"),
+                    _ => {}
+                }
+            }
+        }
+    }
+    assert!(built > 0);
+}
+
+/// A finding has one option for a new record.
+#[test]
+fn no_finding_has_two_options_for_a_new_record() {
+    for rule in &flow().rules {
+        let records: Vec<&str> = flow()
+            .remedies
+            .iter()
+            .filter(|remedy| matches!(remedy.price.as_str(), "new-record" | "new-file"))
+            .filter(|remedy| {
+                let mut answers = remedy.answers.iter();
+                answers.any(|name| *name == rule.id || Some(name) == rule.topic.as_ref())
+            })
+            .map(|remedy| remedy.id.as_str())
+            .collect();
+        assert!(records.len() <= 1, "{}: {records:?}", rule.id);
+    }
+    // Wherever the record is at fault there is one.
+    for rule in [
+        "scan-gaps",
+        "scan-step",
+        "scan-size",
+        "scan-margin-line",
+        "finish-line-lost",
+        "impression-age",
+        "dual-arch",
+        "dual-arch-bite",
+        "die-damaged",
+        "opposing",
+        "bite-two-ways",
+        "bite-scans-differ",
+        "bite-stops",
+        "last-tooth-without-bite",
+        "distance",
+    ] {
+        let answers = |remedy: &&casepan::flow::Remedy| {
+            remedy.by == Whose::Dentist && remedy.answers.iter().any(|name| name == rule)
+        };
+        assert!(
+            flow().remedies.iter().any(|remedy| answers(&remedy)),
+            "{rule}"
+        );
+    }
+}
+
+/// Connectors that are all too small are made larger in one line; a single one by itself.
+#[test]
+fn all_connectors_are_made_larger_in_one_line() {
+    let mut case = Base::Bridge.case();
+    for at in ["44-45", "45-46"] {
+        put(&mut case, "connector.height", at, mm(3.0));
+        put(&mut case, "connector.width", at, mm(2.9));
+    }
+    finish(&mut case, true);
+    let names = |case: &Case| -> Vec<(&'static str, Place)> {
+        let (_, ways) = ways(case);
+        let larger =
+            |way: &&WayOut| matches!(way.of(flow()).expect("a remedy").verb, Verb::Enlarge { .. });
+        let lines = listed(&ways);
+        lines
+            .into_iter()
+            .filter(|way| larger(way))
+            .map(|way| (id(way), way.at))
+            .collect()
+    };
+    let at = |place: &str| place.parse::<Place>().expect("a place");
+    assert_eq!(names(&case), [("fuller-connectors", at("R1"))]);
+    let (_, ways) = ways(&case);
+    let all = the(&ways, "fuller-connectors");
+    assert_eq!(all.changes.len(), 2);
+    assert_eq!(all.after.as_ref().expect("an outcome").left, Level::Fine);
+    put(&mut case, "connector.height", "44-45", mm(4.0));
+    put(&mut case, "connector.width", "44-45", mm(4.0));
+    assert_eq!(names(&case), [("fuller-connector", at("45-46"))]);
+}
+
+/// Where clearance is short there are, apart from one another, the opposing tooth, the prep, a coping to reduce it by, and
+/// metal over the top; the coping only with written consent.
+#[test]
+fn short_clearance_has_every_option_of_the_trade() {
+    let mut case = pan("46", "metal-ceramic", "zinc-phosphate");
+    put(&mut case, "tooth.clearance", "46", mm(1.2));
+    let open = |case: &Case| -> BTreeSet<&'static str> {
+        let (_, ways) = ways(case);
+        listed(&ways).into_iter().map(id).collect()
+    };
+    for wanted in [
+        "adjust-opposing",
+        "reduction-coping",
+        "more-room",
+        "metal-occlusal",
+    ] {
+        assert!(open(&case).contains(wanted), "{wanted}");
+    }
+    let coping = flow()
+        .remedies
+        .iter()
+        .find(|remedy| remedy.id == "reduction-coping");
+    assert!(coping.expect("the coping").cautions[0].contains("written consent"));
+    // Metal needs its own least, as the table has it.
+    let least = flow().material("cast-metal").expect("a material").occlusal;
+    put(&mut case, "tooth.clearance", "46", mm(least));
+    assert!(open(&case).contains("metal-occlusal"));
+    put(&mut case, "tooth.clearance", "46", mm(least - 0.1));
+    assert!(!open(&case).contains("metal-occlusal"));
+    put(&mut case, "bite.opposed_by", "R1", choice("nothing"));
+    assert!(!open(&case).contains("adjust-opposing"));
+    // A bridge whose teeth lean can be jointed or corrected, a crown cannot.
+    for (units, has) in [("44 x45 46", true), ("46", false)] {
+        let mut case = pan(units, "zirconia-3y", "resin-modified");
+        put(&mut case, "tooth.undercut", "46", choice("to-0.3"));
+        for wanted in ["non-rigid-joint", "path-coping"] {
+            assert_eq!(open(&case).contains(wanted), has, "{wanted} {units}");
+        }
+    }
+}
+
+/// Options are told in the words of the trade.
+#[test]
+fn options_are_in_the_words_of_the_trade() {
+    let wrong = [
+        "finish line",
+        "stump",
+        " room",
+        "further down",
+        "towards cheek",
+        "straighter",
+        "gum held back",
+        "inside of",
+        " wants",
+        "way out",
+        "held back",
+        "blown",
+        "as it is",
+    ];
+    for remedy in &flow().remedies {
+        let bars = remedy
+            .bars
+            .iter()
+            .chain(&remedy.needs)
+            .chain(&remedy.wall_bars);
+        let texts = std::iter::once(&remedy.does)
+            .chain(&remedy.cautions)
+            .chain(bars.map(|(_, why)| why));
+        for text in texts {
+            for word in wrong {
+                assert!(!text.contains(word), "{}: {text}", remedy.id);
+            }
+        }
+    }
+    let of = |id: &str| -> RemedyId {
+        let mut all = flow().remedies();
+        all.find(|(_, remedy)| remedy.id == id).expect(id).0
+    };
+    let says = |case: &Case, id: &str| {
+        let (_, ways) = ways(case);
+        let way = ways.iter().find(|way| way.remedy == of(id)).expect(id);
+        phrase().does(&quick(case), way)
+    };
+    let mut case = short("46");
+    for wall in walls("46") {
+        put(&mut case, "wall.margin_to_gum", &wall, choice("above"));
+    }
+    assert_eq!(
+        says(&case, "groove-facial-lingual"),
+        "buccal and lingual grooves in 46"
+    );
+    assert!(says(&case, "crown-lengthening").starts_with("crown lengthening of 46, margin "));
+    assert!(says(&case, "deeper-all-round").ends_with(" mm lower all round"));
+    assert_eq!(
+        says(&case, "as-it-is"),
+        "make as ordered; put the findings in writing"
+    );
+}
