@@ -3,6 +3,7 @@
 //! Nothing here touches the disk, the clock or the terminal. Time and fresh ids come in with every action.
 
 pub mod agenda;
+mod asked_back;
 pub mod call;
 pub mod command;
 mod find;
@@ -313,20 +314,6 @@ impl Walk {
         } else {
             Vec::new()
         }
-    }
-
-    /// Says whether a reading was asked back on the page in hand.
-    pub fn is_asked_back(&self) -> bool {
-        self.context() == Context::Questions
-            && self
-                .inspection
-                .as_ref()
-                .is_some_and(Inspection::is_asked_back)
-    }
-
-    /// Says whether a key keeps a reading that was asked back.
-    fn insists(&self, key: &str) -> bool {
-        self.is_asked_back() && self.keymap.named(Context::AskedBack, key) == Some(Command::Insist)
     }
 
     /// Says whether letters are text now and no commands.
