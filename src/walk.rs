@@ -3,6 +3,7 @@
 //! Nothing here touches the disk, the clock or the terminal. Time and fresh ids come in with every action.
 
 pub mod agenda;
+mod asked_back;
 pub mod call;
 pub mod command;
 pub mod days;

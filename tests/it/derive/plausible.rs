@@ -109,8 +109,11 @@ fn sizes_are_told_against_the_table() {
     assert_eq!(bites("nothing"), None);
 }
 
+/// What is read, by fact and place.
+type Read = Vec<(&'static str, &'static str, Value)>;
+
 /// Each way in which a shape cannot be, with the first words of the reason.
-fn cannot_be() -> Vec<(Vec<(&'static str, &'static str, Value)>, &'static str)> {
+fn cannot_be() -> Vec<(Read, &'static str)> {
     let walls = ["46/mesial", "46/distal", "46/facial", "46/lingual"];
     vec![
         (
