@@ -8,6 +8,7 @@ mod check;
 mod conditions;
 mod evaluate;
 mod examples;
+mod materials;
 mod model;
 mod remedies;
 mod rules;
@@ -27,6 +28,7 @@ use crate::ronfile::{Diagnostic, Source};
 pub use check::CODES;
 pub use evaluate::{Evaluated, Fired, Open};
 pub use examples::{Miss, run_examples};
+pub use materials::{Cement, Connectors, Material, MaterialId};
 pub use model::*;
 pub use remedies::{Pair, Price, Reach, Remedy, Verb, Whose};
 

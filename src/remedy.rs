@@ -8,6 +8,7 @@ mod change;
 mod faults;
 mod once;
 mod order;
+mod places;
 mod search;
 mod steady;
 mod taken;

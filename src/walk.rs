@@ -331,20 +331,6 @@ impl Walk {
         }
     }
 
-    /// Says whether a reading was asked back on the page in hand.
-    pub fn is_asked_back(&self) -> bool {
-        self.context() == Context::Questions
-            && self
-                .inspection
-                .as_ref()
-                .is_some_and(Inspection::is_asked_back)
-    }
-
-    /// Says whether a key keeps a reading that was asked back.
-    fn insists(&self, key: &str) -> bool {
-        self.is_asked_back() && self.keymap.named(Context::AskedBack, key) == Some(Command::Insist)
-    }
-
     fn type_char(&mut self, c: char, moment: &Moment) -> Vec<Effect> {
         if let Some((prompt, line)) = &mut self.prompt {
             if !matches!(prompt, Prompt::Sure(..)) && !c.is_control() && line.chars().count() < 200

@@ -1,7 +1,8 @@
 //! The table of how restorations are seated.
 
 use super::check::{Checker, LONGEST_LINE, LONGEST_NAME};
-use super::model::{MaterialId, Seating, SeatingStep, Treatment};
+use super::materials::MaterialId;
+use super::model::{Seating, SeatingStep, Treatment};
 use super::shape::SeatingShape;
 use crate::fact::Unit;
 use crate::ronfile::{Span, Spanned};

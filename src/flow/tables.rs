@@ -1,7 +1,8 @@
 //! The tables of a flow: sources, facts of its own, instruments, load cases, materials, cements.
 
 use super::check::{Checker, LONGEST_LINE, LONGEST_NAME};
-use super::model::{Cement, Citation, Connectors, Instrument, Load, Material, MaterialId};
+use super::materials::{Cement, Connectors, Material, MaterialId};
+use super::model::{Citation, Instrument, Load};
 use super::shape::{
     CementShape, ConnectorsShape, FactKindShape, FactShape, InstrumentShape, LoadShape,
     MaterialShape, SourceShape,

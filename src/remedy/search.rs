@@ -239,27 +239,6 @@ impl Judged<'_> {
         }
     }
 
-    /// The teeth next to both ends of a restoration that no restoration has.
-    fn neighbours(&self, at: Place) -> Vec<Tooth> {
-        let units = self.facts.units();
-        let Some(restoration) = units.owner(at) else {
-            return Vec::new();
-        };
-        let along: Vec<u8> = restoration.units.iter().map(|u| u.tooth.along()).collect();
-        let Some(arch) = restoration.units.first().map(|unit| unit.tooth.arch()) else {
-            return Vec::new();
-        };
-        let ends = [
-            along.iter().min().and_then(|least| least.checked_sub(1)),
-            along.iter().max().map(|most| most.saturating_add(1)),
-        ];
-        ends.into_iter()
-            .flatten()
-            .filter_map(|along| Tooth::from_along(arch, along))
-            .filter(|tooth| units.unit(*tooth).is_none())
-            .collect()
-    }
-
     /// What an attempt changes, by as much as its amount says.
     ///
     /// # Errors

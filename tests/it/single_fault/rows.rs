@@ -164,6 +164,7 @@ fn order_rows() -> Vec<Row> {
             "provisional-cement", Call, Base::Glass,
             [("order.cement", "R1", c("provisional")), ("tooth.clearance", "25", mm(1.6))],
         ),
+        row("primer-does-not-fit", Call, Base::Glass, [("order.cement", "R1", c("primer-resin"))]),
         row("temporary-as-final", Watch, Base::Bonded("26", "pmma"), []),
         row(
             "remake-cement-left", Watch, Base::Crown,
