@@ -222,16 +222,18 @@ fn read_keys(sender: Sender<Came>) {
                 Ok(event) => translate(event),
                 Err(_) => Some(Event::End),
             };
-            // What came in one piece was typed ahead or sent by a program: it is of one moment.
             if !together {
                 at = Timestamp::now();
             }
-            together = crossterm::event::poll(Duration::ZERO).unwrap_or(false);
-            let Some(event) = event else { continue };
-            let last = matches!(event, Event::End);
-            if sender.send((Some(at), event)).is_err() || last {
-                return;
+            if let Some(event) = event {
+                let last = matches!(event, Event::End);
+                if sender.send((Some(at), event)).is_err() || last {
+                    return;
+                }
             }
+            // What comes in one piece was typed ahead or sent by a program: it is of one moment. Asked without any wait,
+            // crossterm 0.29 does not look at what it has read already.
+            together = crossterm::event::poll(Duration::from_millis(1)).unwrap_or(false);
         }
     });
 }

@@ -262,14 +262,12 @@ impl Bench {
 
 #[test]
 fn a_line_says_what_it_changed_and_asks_the_next_question() {
-    // A stump short of hold asks for grinding; that is known here.
+    // A stump short of hold asks back in the step before, for grinding and facets; both are known here.
     let mut case = short();
-    let known = Reading::plain(super::made::choice("none"));
-    case.put(
-        super::made::spot("habit.grinding", "case"),
-        Layer::Measured,
-        known,
-    );
+    for fact in ["habit.grinding", "habit.facets"] {
+        let known = Reading::plain(super::made::choice("none"));
+        case.put(super::made::spot(fact, "case"), Layer::Measured, known);
+    }
     let mut bench = Bench::on(&case);
     let told = bench
         .at("tooth.width_top_fl", "26")

@@ -56,7 +56,7 @@ fn a_correction_returns_to_where_the_work_was() {
     looked_for(&mut sitting, "26 height");
     assert_eq!(sitting.cursor(), "tooth.height@26");
     // Taken away first, then typed anew.
-    sitting.keys("delete 4.0 enter");
+    sitting.keys("delete 4.5 enter");
     assert_eq!(sitting.cursor(), "tooth.clearance@26");
     // Looked at, and left as it is.
     looked_for(&mut sitting, "first or remake");
@@ -148,7 +148,8 @@ fn what_is_left_empty_is_offered_again_only_at_the_end() {
     sitting.at("tooth.height", "26").keys("enter 9 enter");
     assert_eq!(sitting.cursor(), "tooth.width_top_md@26");
     // A correction before it does not bring it up.
-    looked_for(&mut sitting, "26 margin m-d");
+    looked_for(&mut sitting, "26 margin width m-d");
+    assert_eq!(sitting.cursor(), "tooth.width_margin_md@26");
     sitting.keys("8 enter");
     assert_eq!(sitting.cursor(), "tooth.width_top_md@26");
     let mut steps = 0;
