@@ -131,7 +131,7 @@ mod tests {
 
     /// What each connector belongs to, from one end to the other: its pontics, with `free` behind those of a free end.
     fn told(units: &str) -> Vec<String> {
-        let units = units.split(' ').map(|unit| {
+        let teeth = units.split(' ').map(|unit| {
             let role = match unit.starts_with('x') {
                 true => Role::Pontic,
                 false => Role::Abutment,
@@ -144,8 +144,11 @@ mod tests {
         });
         let restoration = Restoration {
             id: 1,
-            ordered: OrderedKind::Bridge,
-            units: units.collect(),
+            ordered: match units.contains('x') {
+                true => OrderedKind::Bridge,
+                false => OrderedKind::Splinted,
+            },
+            units: teeth.collect(),
         };
         let units = Units::new(vec![restoration]).unwrap();
         let restoration = &units.restorations()[0];

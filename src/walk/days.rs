@@ -12,8 +12,9 @@ const MOST: i64 = 3660;
 /// How far a day may lie ahead where most lie behind, in days: a pour that is still to come is near.
 const NEAR: i64 = 60;
 
-/// How far on the wrong side of today a day and month may lie and still be a slip, and no day of another year, in days.
-const SLIP: i64 = 60;
+/// How far on the wrong side of today a day and month may lie and still be a slip, and no day of another year, in days:
+/// the month before or after is what slips.
+const SLIP: i64 = 31;
 
 /// What is between the parts of a day.
 const BETWEEN: [char; 4] = ['-', '.', '/', ' '];
