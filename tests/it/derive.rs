@@ -71,7 +71,13 @@ fn nothing_is_looked_at_but_what_is_named() {
     // Without the readings of single walls, the stump's stand in.
     let mut quick = missing::full();
     for at in missing::case_walls() {
-        for fact in ["wall.height", "wall.taper"] {
+        for fact in [
+            "wall.height",
+            "wall.taper",
+            "wall.margin_form",
+            "wall.margin_depth",
+            "wall.margin_to_gum",
+        ] {
             let fact = FactId::named(fact);
             quick.clear(&Spot { fact, at }, Layer::Measured);
         }

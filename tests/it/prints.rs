@@ -286,7 +286,7 @@ fn connectors_are_asked_for_by_place_and_material() {
             "44 x45 x46 47",
             "zirconia-3y",
             "45-46",
-            "12.0 mm²",
+            "12.6 mm²",
             "27 mm³",
         ),
         ("44 45 x46", "zirconia-3y", "45-46", "12.0 mm²", "27 mm³"),

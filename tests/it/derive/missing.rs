@@ -43,6 +43,9 @@ pub(super) fn full() -> Case {
         put("tooth.undercut", at, choice("none"));
         put("tooth.sound_above_margin", at, mm(2.0));
         put("tooth.uneven", at, choice("margin-steps"));
+        put("tooth.margin_form", at, choice("shoulder"));
+        put("tooth.margin_width", at, mm(0.8));
+        put("tooth.margin_to_gum", at, choice("at"));
     }
     for at in case_walls() {
         put("wall.height", at, mm(4.0));
@@ -52,6 +55,7 @@ pub(super) fn full() -> Case {
         put("wall.margin_step", at, mm(0.5));
         put("wall.margin_form", at, choice("chamfer"));
         put("wall.margin_depth", at, mm(0.5));
+        put("wall.margin_to_gum", at, choice("above"));
     }
     for at in ["44-45", "45-46"] {
         let at: Place = at.parse().unwrap();
@@ -73,7 +77,10 @@ pub(super) fn case_walls() -> Vec<Place> {
 }
 
 /// Readings that only help: without them, something else stands in.
-const HELPS: [&str; 9] = [
+const HELPS: [&str; 12] = [
+    "wall.margin_form",
+    "wall.margin_depth",
+    "wall.margin_to_gum",
     "wall.height",
     "wall.taper",
     "wall.form",
