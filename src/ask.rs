@@ -177,8 +177,8 @@ impl Sitting<'_> {
                 match refused {
                     Some(_) => said.extend(unsaved),
                     None => {
-                        said.extend(notice);
                         said.extend(seen.changes(&self.desk.walk, before));
+                        said.extend(notice);
                         said.extend(seen.new_lines(before));
                         if said.is_empty() {
                             said.push("nothing changes".to_owned());

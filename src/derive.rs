@@ -299,10 +299,20 @@ impl<'a> Facts<'a> {
 
     fn collect_readings(&self, spot: &Spot, list: &mut Vec<Spot>) {
         match self.results.derived.get(spot) {
-            Some(derived) => derived
-                .from
-                .iter()
-                .for_each(|from| self.collect_readings(from, list)),
+            Some(derived) => {
+                // What a list says of a tooth is a reading of that tooth too: an answer of its own takes its place.
+                if spot
+                    .fact
+                    .spec()
+                    .is_some_and(|spec| spec.origin == Origin::Asked)
+                    && !list.contains(spot)
+                {
+                    list.push(spot.clone());
+                }
+                for from in &derived.from {
+                    self.collect_readings(from, list);
+                }
+            }
             None if !list.contains(spot) => list.push(spot.clone()),
             None => {}
         }

@@ -1,5 +1,5 @@
-//! What the planned cement is like, whether the material is for temporaries only, and whether the inside of the restoration is treated for it, out of the flow's
-//! tables.
+//! What the planned cement is like, whether material and cement are for temporaries, whether primer and material go
+//! together, and whether the inside of the restoration is treated for it, out of the flow's tables.
 //!
 //! *Model*: one that sets with water does not bond; the others bond, some of them over a primer. A treatment is left out
 //! where the table cannot do without it, and barred where the table says never.
@@ -7,8 +7,9 @@
 
 use super::{Derivation, Facts};
 use crate::fact::{
-    CEMENT_BONDS, CEMENT_DRY, CEMENT_PRIMER, INSIDE_BARRED, INSIDE_LACKS, INSIDE_MATTERS,
-    MATERIAL_TEMPORARY, ORDER_CEMENT, ORDER_INSIDE, ORDER_MATERIAL, Place, Value,
+    CEMENT_BONDS, CEMENT_DRY, CEMENT_PRIMER, CEMENT_TEMPORARY, INSIDE_BARRED, INSIDE_LACKS,
+    INSIDE_MATTERS, MATERIAL_TEMPORARY, ORDER_CEMENT, ORDER_INSIDE, ORDER_MATERIAL, PRIMER_FITS,
+    Place, Value,
 };
 use crate::flow::{Cement, Seating, Treatment};
 
@@ -16,9 +17,11 @@ pub(super) static DERIVATION: Derivation = Derivation {
     id: "cement",
     gives: &[
         MATERIAL_TEMPORARY,
+        CEMENT_TEMPORARY,
         CEMENT_BONDS,
         CEMENT_DRY,
         CEMENT_PRIMER,
+        PRIMER_FITS,
         INSIDE_MATTERS,
         INSIDE_LACKS,
         INSIDE_BARRED,
@@ -31,7 +34,8 @@ pub(super) static DERIVATION: Derivation = Derivation {
 type Trait = fn(&Cement) -> bool;
 
 fn run(facts: &mut Facts<'_>) {
-    let traits: [(_, Trait); 3] = [
+    let traits: [(_, Trait); 4] = [
+        (CEMENT_TEMPORARY, |cement| cement.temporary),
         (CEMENT_BONDS, |cement| !cement.water_based),
         (CEMENT_DRY, |cement| cement.dry_field),
         (CEMENT_PRIMER, |cement| cement.primer),
@@ -56,8 +60,31 @@ fn run(facts: &mut Facts<'_>) {
             .map(|material| Value::from(material.temporary))
             .ok_or_else(|| "the flow does not know the material".to_owned());
         facts.give(&MATERIAL_TEMPORARY, at, gathered, value);
+        primer(facts, at);
         inside(facts, at);
     }
+}
+
+/// Looks up whether the table of seating has the treatment that the cement works over. A cement that works over none fits,
+/// and so does one that the table says nothing of with this material.
+fn primer(facts: &mut Facts<'_>, at: Place) {
+    let flow = facts.flow();
+    let mut inputs = facts.inputs(at);
+    let material = inputs.look(&ORDER_MATERIAL).and_then(Value::choice);
+    let cement = inputs.look(&ORDER_CEMENT).and_then(Value::choice);
+    let gathered = inputs.gathered();
+    let over = cement
+        .and_then(|id| flow.cement(id))
+        .and_then(|cement| cement.over);
+    let way = material
+        .and_then(|id| flow.material(id))
+        .zip(cement)
+        .and_then(|(material, cement)| flow.seating(&material.id, cement));
+    let fits = match (over, way) {
+        (Some(over), Some(way)) => way.steps.iter().any(|step| step.treatment == over),
+        _ => true,
+    };
+    facts.give(&PRIMER_FITS, at, gathered, Ok(Value::from(fits)));
 }
 
 /// Looks up whether the ordered treatment of the inside goes with material and cement.

@@ -177,6 +177,8 @@ catalogue! {
     CEMENT_DRY "order.cement_dry_field" Restoration Derived (yes no) "cement wants a dry field" "Whether the planned cement wants saliva kept away until it has set.";
     CEMENT_PRIMER "order.cement_primer" Restoration Derived (yes no) "cement wants a primer" "Whether the planned cement is bonded step by step, over a primer.";
     MATERIAL_TEMPORARY "order.material_temporary" Restoration Derived (yes no) "temporary material" "Whether the material is for temporaries only.";
+    CEMENT_TEMPORARY "order.cement_temporary" Restoration Derived (yes no) "temporary cement" "Whether the planned cement is for temporaries.";
+    PRIMER_FITS "order.primer_fits" Restoration Derived (yes no) "primer fits the material" "Whether the primer that the planned cement works over goes with the material.";
     INSIDE_MATTERS "order.inside_matters" Restoration Derived (yes no) "treatment inside matters" "Whether bonding this material with this cement cannot do without a treatment of the inside, or is spoilt by one.";
     INSIDE_LACKS "order.inside_lacks" Restoration Derived (yes no) "treatment left out" "Whether a treatment is left out that bonding this material cannot do without.";
     INSIDE_BARRED "order.inside_barred" Restoration Derived (yes no) "treatment barred" "Whether a treatment is ordered that this material does not take.";

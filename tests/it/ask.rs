@@ -274,7 +274,7 @@ fn a_line_says_what_it_changed_and_asks_the_next_question() {
         .all("6,8\nundo\nredo\n\n-\nnone\n");
     let said = told.after_the_opening();
     told.has("kept: 26, clearance: not seen");
-    told.has("kept: 26, undercut: none");
+    told.has("kept: R1, no undercut at: 26");
     told.has("taken back: 26, top width f-l");
     // What was kept comes first, then what it brought, then the result, then the question.
     let kept = |line: &String| line == "kept: 26, top width f-l: 6.8 mm";

@@ -525,7 +525,7 @@ fn splinted_crowns_are_split_with_their_answers() {
         after(way)
             .gone
             .iter()
-            .any(|(rule, _)| flow().rule(*rule).expect("a rule").id == "span")
+            .any(|(rule, _)| flow().rule(*rule).expect("a rule").id == "joined-crowns")
     );
 }
 

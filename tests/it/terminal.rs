@@ -42,7 +42,7 @@ const FIRST: [(&str, &str, &str); 7] = [
     ),
     ("Is a shade given?", "2", "shade given              no"),
     (
-        "Impression or scan?",
+        "Impression, scan, or models already poured?",
         "1",
         "impression or scan       impression",
     ),
@@ -120,7 +120,7 @@ fn no_answer_that_was_shown_is_lost_when_the_program_is_cut_off() {
 fn a_window_that_is_too_small_says_so_and_comes_back() {
     let home = Home::new();
     let mut pty = Pty::start(&home, &["demo"], 100, 30);
-    pty.wait_for("46: Is anything wrong at the finish line?");
+    pty.wait_for("Which preps have a filling");
     // How sure the judgement is comes a moment after the first frame.
     pty.quiet(Duration::from_millis(700));
     let before = pty.text();
@@ -138,7 +138,7 @@ fn a_window_that_is_too_small_says_so_and_comes_back() {
     pty.type_keys("?");
     pty.type_keys("\x1b");
     pty.resize(40, 12);
-    pty.wait_for("46: Is anything wrong at the finish");
+    pty.wait_for("Which preps have a filling");
     pty.resize(100, 30);
     pty.wait_until("the frame from before, without its notice", |screen| {
         let rows = |text: &str| text.lines().take(26).map(str::to_owned).collect::<Vec<_>>();

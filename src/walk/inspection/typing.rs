@@ -255,7 +255,7 @@ impl Inspection {
     /// Keeps what was typed and goes on; an empty cell is left as it is.
     pub(in crate::walk) fn confirm(&mut self, moment: &Moment) -> Vec<Effect> {
         self.settle();
-        if self.answered_by() == Some(Takes::Digit) {
+        if self.answered_by() == Some(Takes::Digit) && !self.has_bands() {
             // Turned to other choices, none picked.
             self.clear_input();
         }

@@ -35,7 +35,9 @@ fn a_case_is_made_answered_and_gone_on_with() {
         let output = ask(&home, args, b"");
         assert_eq!(output.code, Some(0), "{output:?}");
         assert!(
-            output.stdout.contains("\nImpression or scan?\n"),
+            output
+                .stdout
+                .contains("\nImpression, scan, or models already poured?\n"),
             "{output:?}"
         );
     }

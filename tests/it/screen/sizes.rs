@@ -141,6 +141,7 @@ fn widest() -> Vec<Case> {
     let facts = [
         ("order.material", "R1", choice("zirconia-3y")),
         ("tooth.height", "17", mm(2.0)),
+        ("restoration.connector_room", "R1", choice("tight")),
     ];
     let long = case(arch, &facts);
     [

@@ -121,7 +121,11 @@ fn reading_rows() -> Vec<Row> {
         row("span-unusual", Watch, Base::Bridge, [("pontic.span", "45", mm(3.0))]),
         row("room-higher-than-teeth", Watch, Base::Bridge, [("connector.room_height", "44-45", mm(11.0))]),
         row("room-wider-than-teeth", Watch, Base::Bridge, [("connector.room_width", "44-45", mm(10.5))]),
-        row("drawn-over-room", Watch, Base::Bridge, [("connector.height", "44-45", mm(5.8))]),
+        row(
+            "drawn-over-room", Watch, Base::Bridge,
+            [("connector.room_height", "44-45", mm(5.0)), ("connector.room_width", "44-45", mm(4.5)),
+             ("connector.height", "44-45", mm(5.8))],
+        ),
     ]
 }
 

@@ -111,8 +111,8 @@ fn a_window_that_is_dragged_about_ends_as_it_should_look() {
 fn a_frame_is_one_write_and_a_digit_few_bytes() {
     let home = Home::new();
     let mut pty = Pty::start(&home, &["demo"], 80, 24);
-    pty.wait_for("46: Is anything wrong at the finish line?");
-    pty.type_keys("\x1b[B");
+    pty.wait_for("Which preps have a filling");
+    pty.type_keys("\x1b[A\x1b[A");
     pty.wait_for("> ");
     let mut drawn = pty.quiet(Duration::from_millis(700));
     let first = counted(&pty, "syscw");

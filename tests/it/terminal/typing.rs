@@ -6,12 +6,12 @@ use super::{FIRST, new_case};
 use crate::support::Home;
 use crate::support::pty::Pty;
 
-/// Starts the demo at the first number cell of its stumps that is easy to reach: the height of 44.
+/// Starts the demo at the number cell of its preps that is easy to reach: the clearance of 44.
 fn at_a_number(home: &Home) -> Pty {
     let mut pty = Pty::start(home, &["demo"], 100, 30);
-    pty.wait_for("46: Is anything wrong at the finish line?");
-    // The arrow down: the row below is the height.
-    pty.type_keys("\x1b[B");
+    pty.wait_for("Which preps have a filling");
+    // Two arrows up: over the path to the row of clearances.
+    pty.type_keys("\x1b[A\x1b[A");
     pty.wait_for("> ");
     pty
 }
@@ -37,7 +37,7 @@ fn a_number_is_pasted_into_a_number_cell() {
         screen
             .contents()
             .lines()
-            .any(|line| line.starts_with("height mm") && line.contains("3.1"))
+            .any(|line| line.starts_with("clearance mm") && line.contains("3.1"))
     });
 }
 

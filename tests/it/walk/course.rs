@@ -70,7 +70,7 @@ fn a_correction_returns_to_where_the_work_was() {
 #[test]
 fn going_elsewhere_to_work_there_goes_on_from_there() {
     let mut sitting = read();
-    sitting.keys("down down 1");
+    sitting.keys("down down 0");
     assert_eq!(sitting.wrote().len(), 1);
     let here = sitting.cursor();
     assert_ne!(here, "tooth.clearance@26");
@@ -130,7 +130,7 @@ fn a_step_that_was_passed_is_gone_back_to_with_a_word() {
     assert_eq!(sitting.walk.notice, None);
     // What is left empty there does not hold anybody: one Enter a question, then on.
     let mut asked = vec![];
-    while sitting.cursor() != "tooth.undercut@26" {
+    while sitting.cursor() != "restoration.usual_path@R1" {
         asked.push(sitting.cursor());
         assert!(asked.len() < 40, "{asked:?}");
         sitting.key("enter");
@@ -185,5 +185,5 @@ fn after_the_walls_the_stump_goes_on_where_it_was_left() {
         "{notice}"
     );
     sitting.keys("1.5 enter");
-    assert_eq!(sitting.cursor(), "tooth.undercut@26");
+    assert_eq!(sitting.cursor(), "restoration.usual_path@R1");
 }

@@ -13,10 +13,13 @@ type Keys = (
 const KEYS: &[Keys] = &[
     // A digit that picks a choice answers at once; a number is kept with enter.
     (
-        ("tooth.undercut", "26"),
-        "2 1",
-        &["tooth.undercut@26 = to-0.1", "tooth.grooves@26 = none"],
-        "tooth.core@26",
+        ("order.matches", "case"),
+        "1 5",
+        &[
+            "order.matches@case = yes",
+            "order.cement@R1 = resin-modified",
+        ],
+        "order.shade_given@case",
     ),
     (
         ("order.shade_given", "case"),

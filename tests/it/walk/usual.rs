@@ -30,7 +30,12 @@ fn value(sitting: &Sitting, fact: &str, at: &str) -> Option<Value> {
 fn one_key_says_that_nothing_is_unusual() {
     let mut sitting = bridge();
     sitting.at("restoration.usual_preps", "R1").key("0");
-    assert_eq!(sitting.wrote(), ["restoration.usual_preps@R1 = [44, 46]"]);
+    assert_eq!(
+        sitting.wrote(),
+        [
+            "restoration.usual_preps@R1 = [Tooth { quadrant: 4, position: 4 }, Tooth { quadrant: 4, position: 6 }]"
+        ]
+    );
     for tooth in ["44", "46"] {
         assert_eq!(value(&sitting, "tooth.core", tooth), Some(choice("none")));
         assert_eq!(
@@ -50,7 +55,10 @@ fn one_key_says_that_nothing_is_unusual() {
 fn a_prep_that_is_named_is_asked_in_full_and_no_other() {
     let mut sitting = bridge();
     sitting.at("restoration.usual_preps", "R1").keys("2 enter");
-    assert_eq!(sitting.wrote(), ["restoration.usual_preps@R1 = [44]"]);
+    assert_eq!(
+        sitting.wrote(),
+        ["restoration.usual_preps@R1 = [Tooth { quadrant: 4, position: 4 }]"]
+    );
     for fact in [
         "tooth.core",
         "tooth.grooves",
