@@ -344,6 +344,7 @@ impl<'a> Facts<'a> {
         }
         match self.results.turns.get(spot) {
             Some(Turn::Up | Turn::Later) => Gap::NotAsked,
+            Some(Turn::Unsure) => Gap::NotSeen,
             Some(Turn::Idle) | None => Gap::Idle,
         }
     }

@@ -405,6 +405,10 @@ impl<'a> Phrase<'a> {
     pub fn limit(self, facts: &Facts<'_>, finding: &Finding) -> Option<String> {
         let rule = self.rule(finding.rule)?;
         let (spot, test) = rule.limit_passed(facts, finding.at)?;
+        // A share of what is needed is not how anybody says it: the sentence names both figures.
+        if spot.fact.as_str().ends_with("_share") && self.is_ratio(&spot.fact) {
+            return None;
+        }
         let Value::Number(number, unit) = facts.value(&spot.fact, spot.at)? else {
             return None;
         };
@@ -426,6 +430,17 @@ impl<'a> Phrase<'a> {
         } else {
             format!("{} {said}, {limit}", self.label(&spot.fact))
         })
+    }
+
+    fn is_ratio(self, fact: &FactId) -> bool {
+        let kind = self.flow.spec(fact).map(|spec| &spec.kind);
+        matches!(
+            kind,
+            Some(Kind::Number {
+                unit: Unit::Ratio,
+                ..
+            })
+        )
     }
 
     /// Says which reading to take again, and where the result turns.

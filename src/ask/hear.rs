@@ -236,6 +236,17 @@ fn teeth(choices: &[(char, String, bool)], line: &str) -> Option<Heard> {
     {
         return Some(Heard::Key(*none));
     }
+    if choices.iter().any(|(digit, ..)| *digit == '0')
+        && line.contains('0')
+        && line.chars().all(|c| c.is_ascii_digit() || c == ' ')
+        && !choices
+            .iter()
+            .any(|(_, words, _)| line.split(' ').any(|word| is_same(words, word)))
+    {
+        return Some(Heard::Refused(
+            "0 says none of them, and stands alone; name teeth without it".to_owned(),
+        ));
+    }
     let named = |word: &str| {
         let mut named = choices.iter().filter(|(_, words, _)| is_same(words, word));
         named.next().map(|(digit, ..)| *digit)

@@ -144,10 +144,12 @@ fn inside(facts: &mut Facts<'_>, at: Place) {
     let gathered = if bars {
         let mut inputs = facts.inputs(at);
         inputs.look(&ORDER_MATERIAL);
-        let done = inputs
-            .look(&ORDER_INSIDE)
-            .and_then(Value::choice)
-            .and_then(treatments);
+        // Where the cement is not known nobody asks for the treatment; what the order says of it still counts.
+        let order = match bonded {
+            Some(_) => inputs.look(&ORDER_INSIDE),
+            None => inputs.optional(&ORDER_INSIDE, at),
+        };
+        let done = order.and_then(Value::choice).and_then(treatments);
         barred = done.is_some_and(|done| {
             let mut never = ways.iter().flat_map(|way| &way.never);
             never.any(|(never, _)| done.contains(never))

@@ -4,11 +4,11 @@
 //! *Sources*: arithmetic.
 
 use super::{Derivation, Facts};
-use crate::fact::{IMPRESSION_AGE, POURED, Place, TAKEN, Unit, Value};
+use crate::fact::{DAYS_REVERSED, IMPRESSION_AGE, POURED, Place, TAKEN, Unit, Value};
 
 pub(super) static DERIVATION: Derivation = Derivation {
     id: "impression",
-    gives: &[IMPRESSION_AGE],
+    gives: &[IMPRESSION_AGE, DAYS_REVERSED],
     needs: &[TAKEN, POURED],
     sources: &[],
     run,
@@ -35,5 +35,14 @@ fn run(facts: &mut Facts<'_>) {
         }
         None => Err("the days cannot be compared".to_owned()),
     };
-    facts.give(&IMPRESSION_AGE, Place::Case, gathered, age);
+    facts.give(&IMPRESSION_AGE, Place::Case, gathered.clone(), age);
+    let reversed = taken
+        .zip(poured)
+        .is_some_and(|(taken, poured)| poured < taken);
+    facts.give(
+        &DAYS_REVERSED,
+        Place::Case,
+        gathered,
+        Ok(Value::from(reversed)),
+    );
 }

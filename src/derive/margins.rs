@@ -8,8 +8,8 @@
 use super::{Derivation, Facts};
 use crate::fact::{
     CLEARANCE, CLEARANCE_SHORT, CLEARANCE_SPARE, DEPTH_SHARE, FORM_USED, FactId, GUM_USED,
-    MARGIN_DEPTH, MARGIN_FORM, MARGIN_GUM, MARGIN_TAKEN, NARROWEST, ORDER_MATERIAL, Place,
-    PlaceKind, TOOTH_FORM, TOOTH_GUM, TOOTH_WIDTH, Unit, Value, WIDTH_USED,
+    MARGIN_DEPTH, MARGIN_FORM, MARGIN_GUM, MARGIN_LEAST, MARGIN_TAKEN, NARROWEST, ORDER_MATERIAL,
+    Place, PlaceKind, TOOTH_FORM, TOOTH_GUM, TOOTH_WIDTH, Unit, Value, WIDTH_USED,
 };
 use crate::flow::Material;
 
@@ -22,6 +22,7 @@ pub(super) static DERIVATION: Derivation = Derivation {
         WIDTH_USED,
         GUM_USED,
         NARROWEST,
+        MARGIN_LEAST,
         MARGIN_TAKEN,
         DEPTH_SHARE,
     ],
@@ -75,6 +76,12 @@ fn run(facts: &mut Facts<'_>) {
 fn clearance(facts: &mut Facts<'_>, at: Place) {
     let mut inputs = facts.inputs(at);
     let material = inputs.look(&ORDER_MATERIAL).and_then(Value::choice);
+    let gathered = inputs.gathered();
+    let least = figure(facts, material, |m| Value::Number(m.margin_depth, Unit::Mm));
+    facts.give(&MARGIN_LEAST, at, gathered, least);
+
+    let mut inputs = facts.inputs(at);
+    let material = inputs.look(&ORDER_MATERIAL).and_then(Value::choice);
     let clearance = inputs.number(&CLEARANCE);
     let gathered = inputs.gathered();
     let short = figure(facts, material, |m| {
@@ -91,8 +98,12 @@ fn clearance(facts: &mut Facts<'_>, at: Place) {
 /// read at the wall and nowhere else.
 fn used(facts: &mut Facts<'_>, wall: Place, given: &FactId, own: &FactId, whole: &FactId) {
     let mut inputs = facts.inputs(wall);
+    let not_seen = facts.case().value(own, wall) == Some(&Value::NotSeen)
+        && facts.resolved(whole, wall).is_none();
     let value = match inputs.optional(own, wall) {
         Some(value) => Some(value),
+        // Looked for at the wall and not seen, and the prep tells nothing either: it is the wall that is waited for.
+        None if not_seen => inputs.look(own),
         None => match inputs.look(whole) {
             Some(value) if value.choice() == Some("differs") => inputs.look(own),
             value => value,

@@ -16,6 +16,8 @@ pub enum Turn {
     Up,
     /// It depends on answers that are still to come.
     Later,
+    /// It depends on something that was looked for and not seen: it is not asked, and what rests on it stays open.
+    Unsure,
     /// It does not come up.
     Idle,
 }
@@ -84,6 +86,12 @@ impl Resolver<'_, '_> {
             {
                 Turn::Later
             }
+            Truth::Unknown
+                if outcome.needs.iter().any(|(_, gap)| *gap == Gap::NotSeen)
+                    && outcome.can_be_true =>
+            {
+                Turn::Unsure
+            }
             Truth::Unknown | Truth::False => Turn::Idle,
         }
     }
@@ -121,6 +129,7 @@ impl Resolver<'_, '_> {
         }
         match self.turn(spot) {
             Turn::Up | Turn::Later => Gap::NotAsked,
+            Turn::Unsure => Gap::NotSeen,
             Turn::Idle => Gap::Idle,
         }
     }

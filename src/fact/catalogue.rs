@@ -119,9 +119,9 @@ catalogue! {
     TOOTH_WIDTH "tooth.margin_width" Abutment Asked (Mm 0.0 to 3.0) "margin width" "Width of the margin at its narrowest.";
     TOOTH_GUM "tooth.margin_to_gum" Abutment Asked ("above" = "above", "at" = "at the gum", "under-1" = "up to 1 mm under", "deeper" = "more than 1 mm under") "margin to gum" "Where the margin lies against the gum at its deepest.";
     HEIGHT "tooth.height" Abutment Asked (Mm 0.5 to 12.0) "height" "Mean height of the stump from finish line to top.";
-    MARGIN_MD "tooth.width_margin_md" Abutment Asked (Mm 1.0 to 14.0) "margin width m-d" "Mesiodistal width of the stump at the finish line.";
+    MARGIN_MD "tooth.width_margin_md" Abutment Asked (Mm 1.0 to 14.0) "base width m-d" "Mesiodistal width of the stump at the finish line.";
     TOP_MD "tooth.width_top_md" Abutment Asked (Mm 0.5 to 14.0) "top width m-d" "Mesiodistal width of the stump at the top.";
-    MARGIN_FL "tooth.width_margin_fl" Abutment Asked (Mm 1.0 to 14.0) "margin width f-l" "Faciolingual width of the stump at the finish line.";
+    MARGIN_FL "tooth.width_margin_fl" Abutment Asked (Mm 1.0 to 14.0) "base width f-l" "Faciolingual width of the stump at the finish line.";
     TOP_FL "tooth.width_top_fl" Abutment Asked (Mm 0.5 to 14.0) "top width f-l" "Faciolingual width of the stump at the top.";
     CLEARANCE "tooth.clearance" Abutment Asked (Mm 0.0 to 6.0) "clearance" "Room between the stump and its opponent, the least in closing and sliding.";
     UNDERCUT "tooth.undercut" Abutment Asked ("none" = "none", "to-0.1" = "up to 0.1 mm", "to-0.3" = "up to 0.3 mm", "over-0.3" = "more than 0.3 mm", "at-margin" = "reaches the finish line") "undercut" "The undercut left when all stumps are surveyed along one path.";
@@ -186,6 +186,7 @@ catalogue! {
     CONNECTOR_LEAST "restoration.connector_share" Restoration Derived (Ratio 0.0 to 50.0) "smallest connector" "Area of the smallest designed connector over the least that the material wants there.";
     SOME_LOOSE "remake.some_loose" Restoration Derived (yes no) "only some retainers loose" "Whether the old restoration came loose on some of its abutments and held on others.";
     IMPRESSION_AGE "impression.age_days" Case Derived (Count 0.0 to 3660.0) "days until the pour" "Days from taking the impression to pouring it.";
+    DAYS_REVERSED "impression.days_reversed" Case Derived (yes no) "poured before taken" "Whether the day of the pour lies before the day the impression was taken.";
     // Derived: stumps.
     T_CLASS "tooth.class" Unit Derived ("incisor" = "incisor", "canine" = "canine", "premolar" = "premolar", "molar" = "molar") "kind of tooth" "The class of the tooth.";
     PIER "tooth.is_pier" Abutment Derived (yes no) "pier" "Whether the tooth stands alone between two pontics, with abutments beyond both.";
@@ -241,6 +242,7 @@ catalogue! {
     WIDTH_USED "wall.margin_width_used" Wall Derived (Mm 0.0 to 3.0) "margin width" "Width of the margin at this wall where it was read, else that of the prep at its narrowest.";
     GUM_USED "wall.margin_gum_used" Wall Derived ("above" = "above", "at" = "at the gum", "under-1" = "up to 1 mm under", "deeper" = "more than 1 mm under") "margin to gum" "Where the margin of this wall lies against the gum, or that of the prep at its deepest.";
     NARROWEST "tooth.margin_narrowest" Abutment Derived (Mm 0.0 to 3.0) "margin width" "Width of the margin at its narrowest, of all that was read.";
+    MARGIN_LEAST "tooth.margin_least" Abutment Derived (Mm 0.0 to 3.0) "margin width needed" "The least width of a margin that the material needs.";
     MARGIN_TAKEN "wall.margin_taken" Wall Derived (yes no) "margin form taken" "Whether the material takes this form of finish line.";
     DEPTH_SHARE "wall.margin_depth_share" Wall Derived (Ratio 0.0 to 20.0) "depth against least" "Depth of the finish line over the least that the material wants.";
     PATH_TAPER "wall.path_taper" Wall Derived (Deg -90.0 to 90.0) "taper on the path" "Taper of the wall against the path that all abutments share; below zero is undercut.";

@@ -154,7 +154,7 @@ fn undercuts(told: Told<'_>, tooth: Tooth) -> String {
 fn at_wall(told: Told<'_>, (used, asked): (FactId, FactId), wall: Place, tooth: Place) -> String {
     told.said(used, wall)
         .unwrap_or_else(|| match told.facts.turn(&asked, tooth) {
-            Turn::Up | Turn::Later => words::STILL_TO_FIND_OUT.to_owned(),
+            Turn::Up | Turn::Later | Turn::Unsure => words::STILL_TO_FIND_OUT.to_owned(),
             Turn::Idle => "see the die".to_owned(),
         })
 }

@@ -50,7 +50,10 @@ impl Walk {
             .filter(|digit| *digit < 10 && key.len() == 1)?;
         let digit = char::from(b'0' + digit);
         let inspection = self.inspection.as_ref()?;
-        if inspection.answered_by() != Some(Takes::Digit) || !inspection.typed().is_empty() {
+        // None of all preps answers a whole list: here even a digit typed ahead may not answer the next one unread.
+        let none = digit == '0' && inspection.lists_exceptions();
+        let picks = none || inspection.answered_by() == Some(Takes::Digit);
+        if !picks || !inspection.typed().is_empty() {
             return None;
         }
         if self.help || self.prompt.is_some() || self.search.is_some() {
@@ -59,8 +62,9 @@ impl Walk {
         let before = (inspection.cursor().cloned(), inspection.entries());
         let last = last.filter(|tap| tap.digit == digit);
         let since = last.as_ref().map(|tap| moment.now.duration_since(tap.at));
-        let soon =
-            |most: SignedDuration| since.is_some_and(|since| since.is_positive() && since < most);
+        let soon = |most: SignedDuration| {
+            since.is_some_and(|since| (since.is_positive() || none) && since < most)
+        };
         if let Some(tap) = last.clone().filter(|_| soon(BOUNCE)) {
             return Some(self.drop_tap(tap, moment));
         }

@@ -268,6 +268,12 @@ fn a_line_says_what_it_changed_and_asks_the_next_question() {
         let known = Reading::plain(super::made::choice("none"));
         case.put(super::made::spot(fact, "case"), Layer::Measured, known);
     }
+    let natural = Reading::plain(super::made::choice("natural"));
+    case.put(
+        super::made::spot("bite.opposed_by", "R1"),
+        Layer::Measured,
+        natural,
+    );
     let mut bench = Bench::on(&case);
     let told = bench
         .at("tooth.width_top_fl", "26")

@@ -431,3 +431,48 @@ fn a_decided_value_counts_before_a_measured_one() {
     let used = spot("tooth.height_used", "26");
     assert_eq!(Facts::of(&flow, &case).layer(&used), Layer::Decided);
 }
+
+/// A question that decides which others come up and was not seen leaves open whatever they would have shown.
+#[test]
+fn what_hangs_on_something_not_seen_stays_open() {
+    use crate::good::{finish, judged, pan, put};
+    for (fact, at) in [
+        ("records.kind", "case"),
+        ("impression.tray", "case"),
+        ("order.make", "R1"),
+        ("restoration.connector_room", "R1"),
+    ] {
+        let mut case = pan("44 x45 46", "zirconia-3y", "resin-modified");
+        put(&mut case, fact, at, Value::NotSeen);
+        if fact == "restoration.connector_room" {
+            for joint in ["44-45", "45-46"] {
+                for side in ["height", "width"] {
+                    put(
+                        &mut case,
+                        &format!("connector.room_{side}"),
+                        joint,
+                        Value::NotSeen,
+                    );
+                }
+            }
+        }
+        finish(&mut case, true);
+        let verdict = judged(&case).verdict;
+        assert!(!verdict.is_fine(), "{fact}");
+        assert!(verdict.could_be >= Level::Call, "{fact}: {verdict:?}");
+    }
+}
+
+/// Widths that nobody could see at any wall leave the margin open.
+#[test]
+fn a_margin_not_seen_at_any_wall_stays_open() {
+    use crate::good::{choice, finish, judged, pan, put, walls};
+    let mut case = pan("26", "zirconia-3y", "resin-modified");
+    put(&mut case, "tooth.margin_form", "26", choice("differs"));
+    for wall in walls("26") {
+        put(&mut case, "wall.margin_form", &wall, choice("chamfer"));
+        put(&mut case, "wall.margin_depth", &wall, Value::NotSeen);
+    }
+    finish(&mut case, true);
+    assert!(!judged(&case).verdict.is_fine());
+}

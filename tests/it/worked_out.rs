@@ -217,11 +217,14 @@ fn the_inside_by_the_table_of_seating() {
         ("lithium-disilicate", "adhesive-resin", "not-said", No, No),
         ("leucite", "adhesive-resin", "nothing", Yes, No),
         ("zirconia-5y", "adhesive-resin", "abraded-primer", No, No),
-        ("zirconia-5y", "adhesive-resin", "nothing", No, No),
-        ("zirconia-3y", "self-adhesive", "etched", No, Yes),
+        ("zirconia-5y", "adhesive-resin", "nothing", Yes, No),
+        ("zirconia-3y", "self-adhesive", "etched", Yes, Yes),
+        ("resin-matrix", "adhesive-resin", "etched", Yes, No),
+        ("resin-matrix", "adhesive-resin", "etched-silane", No, No),
         // Cemented, the question does not come up, whatever somebody wrote before.
         ("lithium-disilicate", "resin-modified", "etched", No, No),
-        ("metal-ceramic", "adhesive-resin", "etched", No, No),
+        ("metal-ceramic", "adhesive-resin", "etched", Yes, Yes),
+        ("metal-ceramic", "zinc-phosphate", "etched", No, No),
     ] {
         let mut case = pan("25", material, cement);
         crate::good::put(

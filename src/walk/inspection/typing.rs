@@ -158,8 +158,11 @@ impl Inspection {
                 }
             }
             Kind::Teeth if c == '0' && self.lists_exceptions() => {
-                self.clear_input();
-                self.answer(Value::Teeth(self.teeth_to_choose()), moment)
+                if self.input.is_empty() {
+                    self.answer(Value::Teeth(self.teeth_to_choose()), moment)
+                } else {
+                    self.refuse("0 says none, but teeth are marked: take the marks away first")
+                }
             }
             Kind::Teeth => {
                 let teeth = self.teeth_to_choose();

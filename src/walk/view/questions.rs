@@ -241,8 +241,11 @@ impl Walk {
                 .map(days::takes)
                 .unwrap_or_default()
                 .to_owned(),
-            Kind::Number { .. } => "or a number: begin with 0, as in 0.6".to_owned(),
+            Kind::Number { .. } => "or type a number that begins with 0, as in 0.6".to_owned(),
             Kind::Text => "text; never a patient's name".to_owned(),
+            Kind::Teeth if inspection.lists_exceptions() => self
+                .keymap
+                .say("0: none of them; digits mark those that are, {confirm} keeps"),
             Kind::Teeth => self.keymap.say("digits mark teeth, {confirm} keeps"),
             _ => String::new(),
         };

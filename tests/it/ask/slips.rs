@@ -89,7 +89,7 @@ fn a_number_at_bands_is_one_line() {
 fn what_comes_up_late_is_asked_next_and_said() {
     let mut bench = Bench::on(&short());
     // The stump turns out to be short of hold, so that grinding matters.
-    let told = bench.at("tooth.width_top_fl", "26").all("6.8\n1\n1\n");
+    let told = bench.at("tooth.width_top_fl", "26").all("6.8\n1\n1\n1\n");
     told.has("back to Bite: grinding, clenching");
     told.has("kept: grinding, clenching: none known");
     let inspection = bench.desk.walk.inspection.as_ref().unwrap();

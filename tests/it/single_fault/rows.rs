@@ -161,6 +161,11 @@ fn order_rows() -> Vec<Row> {
             "remake-look-for-cause", Watch, Base::Crown,
             with(remake("high"), vec![("remake.cause_written", "R1", No)]),
         ),
+        row(
+            "remake-without-cause", Watch, Base::Crown,
+            with(remake("contact"), vec![("remake.times", "R1", count(2.0))]),
+        ),
+        row("bond-without-etch-and-silane", Watch, Base::Bonded("26", "zirconia-3y"), [("order.inside", "R1", c("nothing"))]),
         row("leucite-on-molar", Call, Base::Bonded("26", "leucite"), []),
         row("provisional-cement", Watch, Base::Crown, [("order.cement", "R1", c("provisional"))]),
         // With 1.6 mm it is thick enough without a bond.
@@ -231,6 +236,7 @@ fn records_rows() -> Vec<Row> {
             "alginate", Call, Base::Crown,
             [("impression.material", "case", c("alginate")), ("impression.poured", "case", day("2026-11-16"))],
         ),
+        row("tray-shows-through", Watch, Base::Crown, [("impression.tray_on_tissue", "case", Yes)]),
         row(
             "model-not-sound", Call, Base::Crown,
             [("records.kind", "case", c("model")), ("records.model_sound", "case", No)],

@@ -137,7 +137,5 @@ fn ascii_signs_are_all_that_is_written() {
     pty.type_keys("c");
     pty.wait_for("Which preps have a filling");
     pty.type_keys("-");
-    pty.wait_for("[Walls]");
-    pty.type_keys("b");
     pty.wait_for("–");
 }

@@ -172,3 +172,18 @@ fn walls_that_were_read_stand_for_the_prep() {
         iso(26)
     );
 }
+
+/// Marks and none at once contradict one another: nothing is kept.
+#[test]
+fn none_beside_a_mark_is_refused() {
+    let mut sitting = bridge();
+    sitting.at("restoration.usual_path", "R1").keys("1 0");
+    assert!(sitting.wrote().is_empty());
+    assert_eq!(sitting.cursor(), "restoration.usual_path@R1");
+    assert!(sitting.refusal().contains("marks"), "{}", sitting.refusal());
+    sitting.keys("enter");
+    assert_eq!(
+        value(&sitting, "restoration.usual_path", "R1"),
+        Some(Value::Teeth(vec![iso(46)]))
+    );
+}
