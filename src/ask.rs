@@ -272,6 +272,17 @@ impl Sitting<'_> {
 
     /// Carries out what a line means. A line that is refused leaves nothing typed.
     fn act(&mut self, heard: Heard) -> (Next, Option<String>) {
+        let answers = matches!(
+            heard,
+            Heard::Typed(_)
+                | Heard::Key(_)
+                | Heard::Keys(_)
+                | Heard::Command(Command::Insist | Command::Leave | Command::Quit)
+        );
+        if self.desk.walk.is_asked_back() && !answers {
+            // Whoever goes elsewhere does not keep what was asked back.
+            self.empty();
+        }
         match heard {
             Heard::Command(command) => (self.press(command), None),
             Heard::Key(key) => (self.key(key), None),

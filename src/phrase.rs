@@ -456,11 +456,12 @@ impl<'a> Phrase<'a> {
         } = deciding;
         let decimals = Some(unit.decimals().max(1));
         format!(
-            "{} {}: {} ± {}; from {} on it is {} (about {})",
+            "{} {}: {} ± {}; {} {} it is {} (about {})",
             self.place(spot.at),
             self.label(&spot.fact),
             number_words(*value, Unit::Ratio, decimals),
             number_words(*error, *unit, decimals),
+            if flips_at < value { "below" } else { "above" },
             number_words(*flips_at, *unit, decimals),
             self.level(*to),
             chance_words(*chance)

@@ -145,7 +145,7 @@ fn inside(facts: &mut Facts<'_>, at: Place) {
         let mut inputs = facts.inputs(at);
         inputs.look(&ORDER_MATERIAL);
         // Where the cement is not known nobody asks for the treatment; what the order says of it still counts.
-        let order = match bonded {
+        let order = match facts.value(&ORDER_CEMENT, at) {
             Some(_) => inputs.look(&ORDER_INSIDE),
             None => inputs.optional(&ORDER_INSIDE, at),
         };

@@ -14,7 +14,11 @@ use casepan::tooth::Notation;
 use rows::{Base, rows};
 
 /// Rules that are never told by themselves, with the reason.
-const NEVER_ALONE: [(&str, &str); 2] = [
+const NEVER_ALONE: [(&str, &str); 3] = [
+    (
+        "days-reversed",
+        "the age of the impression cannot be worked out beside it, and stays open",
+    ),
     (
         "taper-without-hold",
         "it asks for a direction without hold, and tips-off tells that first",
