@@ -138,15 +138,15 @@ fn block(material: &'static str, out: &mut String) -> Vec<String> {
         .collect();
     let mut letters = Vec::new();
     writeln!(out, "\n{name}").unwrap();
-    write!(out, "{:34}", "").unwrap();
+    write!(out, "{:42}", "").unwrap();
     for number in 1..=PLACES.len() {
-        write!(out, "{number:<6}").unwrap();
+        write!(out, "{number:<7}").unwrap();
     }
     out.push('\n');
     for (label, cell) in &rows {
-        let mut line = format!("  {label:32}");
+        let mut line = format!("  {label:40}");
         for base in &bases {
-            write!(line, "{:<6}", levels(&found(base, *cell), &mut letters)).unwrap();
+            write!(line, "{:<7}", levels(&found(base, *cell), &mut letters)).unwrap();
         }
         writeln!(out, "{}", line.trim_end()).unwrap();
     }
