@@ -443,6 +443,10 @@ impl World for Facts<'_> {
         self.sight_by(fact, at, |spot| self.gap(spot))
     }
 
+    fn known(&self, fact: &FactId, at: Place) -> Option<&Value> {
+        self.case.value(fact, at).or_else(|| self.value(fact, at))
+    }
+
     fn resolve(&self, fact: &FactId, at: Place) -> Option<Place> {
         let spec = self.flow.spec(fact)?;
         self.units().resolve(spec.at, at)

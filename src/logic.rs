@@ -92,6 +92,14 @@ pub enum Sight<'a> {
 pub trait World {
     /// Returns what is known of a fact at exactly this place.
     fn sight(&self, fact: &FactId, at: Place) -> Sight<'_>;
+    /// Returns the value of a fact at exactly this place, *not seen* included, without asking why one is missing. Two
+    /// questions that each come up by whether the other was answered would wait for one another otherwise.
+    fn known(&self, fact: &FactId, at: Place) -> Option<&Value> {
+        match self.sight(fact, at) {
+            Sight::Known(value) => Some(value),
+            Sight::Unknown(_) => None,
+        }
+    }
     /// Returns the place of the fact's kind that is `at` or contains it.
     fn resolve(&self, fact: &FactId, at: Place) -> Option<Place>;
     /// Returns the places of a kind within `at`, in the order of the walk; `at` itself if it is of that kind.
@@ -321,31 +329,30 @@ fn test_fact(world: &dyn World, fact: &FactId, test: &Test, at: Place) -> Outcom
         fact: fact.clone(),
         at: place,
     };
+    let answer = match test {
+        Test::Answered => Some(world.known(fact, place).is_some()),
+        Test::NotSeen => Some(world.known(fact, place) == Some(&Value::NotSeen)),
+        _ => None,
+    };
+    if let Some(truth) = answer {
+        return Outcome {
+            evidence: vec![spot],
+            ..Outcome::known(truth)
+        };
+    }
     match world.sight(fact, place) {
-        Sight::Known(Value::NotSeen) => match test {
-            Test::Answered | Test::NotSeen => Outcome {
-                evidence: vec![spot],
-                ..Outcome::known(true)
-            },
-            _ => Outcome {
-                truth: Truth::Unknown,
-                can_be_true: true,
-                can_be_false: true,
-                needs: vec![(spot, Gap::NotSeen)],
-                ..Outcome::known(true)
-            },
+        Sight::Known(Value::NotSeen) => Outcome {
+            truth: Truth::Unknown,
+            can_be_true: true,
+            can_be_false: true,
+            needs: vec![(spot, Gap::NotSeen)],
+            ..Outcome::known(true)
         },
         Sight::Known(value) => Outcome {
             evidence: vec![spot],
             ..Outcome::known(test.holds(value))
         },
         Sight::Unknown(needs) => {
-            if matches!(test, Test::Answered | Test::NotSeen) {
-                return Outcome {
-                    evidence: vec![spot],
-                    ..Outcome::known(false)
-                };
-            }
             if needs.is_empty() || needs.iter().any(|(_, gap)| *gap == Gap::Idle) {
                 return Outcome::stuck();
             }

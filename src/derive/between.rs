@@ -240,7 +240,7 @@ fn by_span(connectors: &Connectors, belongs: &Belongs, back: bool) -> Option<f64
     match belongs {
         Belongs::Joint if back => Some(connectors.joint_back),
         Belongs::Joint => Some(connectors.joint_front),
-        Belongs::Span(run) => by_pontics.iter().take(run.len()).last().copied(),
+        Belongs::Span(run) => by_pontics.iter().take(run.len()).next_back().copied(),
         Belongs::Cantilever(_) => connectors.cantilever,
     }
 }

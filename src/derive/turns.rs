@@ -140,6 +140,10 @@ impl World for Resolver<'_, '_> {
         self.facts.sight_by(fact, at, |spot| self.gap(spot))
     }
 
+    fn known(&self, fact: &FactId, at: Place) -> Option<&Value> {
+        self.facts.known(fact, at)
+    }
+
     fn resolve(&self, fact: &FactId, at: Place) -> Option<Place> {
         self.facts.resolve(fact, at)
     }

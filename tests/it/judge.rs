@@ -476,3 +476,14 @@ fn a_margin_not_seen_at_any_wall_stays_open() {
     finish(&mut case, true);
     assert!(!judged(&case).verdict.is_fine());
 }
+
+/// Space for connectors that nobody looked at is open, however the connectors are drawn.
+#[test]
+fn space_that_was_not_looked_at_stays_open() {
+    use crate::good::{finish, judged, pan};
+    let mut case = pan("44 x45 46", "zirconia-3y", "resin-modified");
+    finish(&mut case, true);
+    assert!(judged(&case).verdict.is_fine());
+    case.clear(&spot("restoration.connector_room", "R1"), Layer::Measured);
+    assert!(judged(&case).verdict.could_be >= Level::Call);
+}

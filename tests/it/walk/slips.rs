@@ -414,6 +414,20 @@ fn a_second_tap_answers_nothing() {
     assert_eq!(sitting.wrote().len(), 3);
 }
 
+/// None of all preps is one key for many checks: struck twice it answers one list, even where both came at once.
+#[test]
+fn none_struck_twice_answers_one_list() {
+    for gap in [0, 90] {
+        let mut sitting = tapping();
+        sitting.at("restoration.usual_path", "R1");
+        tap(&mut sitting, "0", 0);
+        tap(&mut sitting, "0", gap);
+        assert_eq!(sitting.wrote().len(), 1, "{gap} ms");
+        tap(&mut sitting, "0", gap + 600);
+        assert_eq!(sitting.wrote().len(), 2, "{gap} ms");
+    }
+}
+
 #[test]
 fn a_digit_that_is_held_answers_one_question() {
     for (delay, every) in [(500, 33), (250, 33), (660, 40), (400, 90)] {
