@@ -47,9 +47,6 @@ pub(super) static DERIVATION: Derivation = Derivation {
 /// The corner of a rounded box as a share of its smaller side; this project's own choice.
 const CORNER_SHARE: f64 = 0.25;
 
-/// The side of the space that is always asked for, in mm: three by three by three is the trade's 27 mm³.
-const LEAST_SIDE: f64 = 3.0;
-
 fn run(facts: &mut Facts<'_>) {
     for at in facts.units().within(Place::Case, PlaceKind::Connector) {
         needs(facts, at);
@@ -76,8 +73,7 @@ fn run(facts: &mut Facts<'_>) {
     }
 }
 
-/// The height and width of space that takes a round connector of the largest least area here; never under
-/// [`LEAST_SIDE`], so that the trade's h²·w has its space as well.
+/// The height and width of space that takes a round connector of the largest least area here.
 fn side(facts: &mut Facts<'_>, restoration: &Restoration, at: Place) {
     if restoration.units.len() < 2 {
         return;
@@ -88,9 +84,7 @@ fn side(facts: &mut Facts<'_>, restoration: &Restoration, at: Place) {
         .map(|(connector, ..)| inputs.number_at(&C_NEEDS, connector))
         .fold(0.0, f64::max);
     let gathered = inputs.gathered();
-    let side = (4.0 * largest / std::f64::consts::PI)
-        .sqrt()
-        .max(LEAST_SIDE);
+    let side = (4.0 * largest / std::f64::consts::PI).sqrt();
     // Rounded up to what a caliper shows: a tenth too much asks for a reading, a tenth too little hides one.
     let side = (side * 10.0 - 1e-9).ceil() / 10.0;
     facts.give(

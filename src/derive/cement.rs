@@ -65,25 +65,19 @@ fn run(facts: &mut Facts<'_>) {
     }
 }
 
-/// Looks up whether the table of seating has the treatment that the cement works over. A cement that works over none fits,
-/// and so does one that the table says nothing of with this material.
+/// Looks up whether the cement goes with the material; one that the table of seating says nothing of with this material
+/// is no finding here.
 fn primer(facts: &mut Facts<'_>, at: Place) {
     let flow = facts.flow();
     let mut inputs = facts.inputs(at);
     let material = inputs.look(&ORDER_MATERIAL).and_then(Value::choice);
     let cement = inputs.look(&ORDER_CEMENT).and_then(Value::choice);
     let gathered = inputs.gathered();
-    let over = cement
-        .and_then(|id| flow.cement(id))
-        .and_then(|cement| cement.over);
-    let way = material
-        .and_then(|id| flow.material(id))
-        .zip(cement)
-        .and_then(|(material, cement)| flow.seating(&material.id, cement));
-    let fits = match (over, way) {
-        (Some(over), Some(way)) => way.steps.iter().any(|step| step.treatment == over),
-        _ => true,
-    };
+    let fits = material.zip(cement).is_none_or(|(material, cement)| {
+        let of_material = flow.material(material);
+        let told = of_material.is_some_and(|own| flow.seating(&own.id, cement).is_some());
+        !told || flow.goes_with(material, cement)
+    });
     facts.give(&PRIMER_FITS, at, gathered, Ok(Value::from(fits)));
 }
 

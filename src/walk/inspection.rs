@@ -321,6 +321,28 @@ impl Inspection {
         self.change(forward, back, moment)
     }
 
+    /// Returns a copy of the case with an answer. It goes the way of an answer, so that a decided value steps back as it
+    /// would then.
+    fn with_answer(&self, spot: &Spot, value: Value, with: Option<String>) -> Option<Case> {
+        let mut case = self.case.clone();
+        let entry = Entry {
+            id: Uuid::nil(),
+            seen: self.entries,
+            sitting: self.sitting,
+            when: jiff::Timestamp::UNIX_EPOCH,
+            who: None,
+            body: Body::Answer {
+                spot: spot.clone(),
+                value,
+                with,
+                layer: self.layer(),
+                undoes: None,
+            },
+        };
+        apply(&mut case, &entry).ok()?;
+        Some(case)
+    }
+
     /// Changes the units.
     pub(in crate::walk) fn set_units(&mut self, units: Units, moment: &Moment) -> Vec<Effect> {
         if units == self.case.units {

@@ -487,3 +487,19 @@ fn space_that_was_not_looked_at_stays_open() {
     case.clear(&spot("restoration.connector_room", "R1"), Layer::Measured);
     assert!(judged(&case).verdict.could_be >= Level::Call);
 }
+
+/// The two days of an impression the wrong way round are told, beside the age that cannot be worked out.
+#[test]
+fn days_the_wrong_way_round_are_told() {
+    use crate::good::{day, finish, heads, judged, pan, put};
+    let mut case = pan("26", "zirconia-3y", "resin-modified");
+    put(&mut case, "impression.taken", "case", day("2026-11-16"));
+    put(&mut case, "impression.poured", "case", day("2026-11-12"));
+    finish(&mut case, true);
+    let judgement = judged(&case);
+    assert_eq!(
+        heads(&judgement),
+        [("days-reversed", "case".to_owned(), Level::Watch)]
+    );
+    assert_eq!(judgement.verdict.could_be, Level::Hold);
+}

@@ -3,12 +3,8 @@
 //! What would be found with it is looked up on a copy: nothing reaches the journal before somebody insists. Insisting has
 //! a key of its own, one that answers nothing, so that no key held down or struck twice keeps a slip.
 
-use jiff::Timestamp;
-use uuid::Uuid;
-
 use super::Inspection;
 use crate::case::Case;
-use crate::case::journal::{Body, Entry, apply};
 use crate::derive::{Facts, Results};
 use crate::fact::{Place, Spot, Value};
 use crate::flow::{Fired, Flow, Rule, RuleId};
@@ -84,23 +80,7 @@ impl Inspection {
             return None;
         }
         let again = old.is_some_and(|old| *old != Value::NotSeen);
-        let mut case = self.case.clone();
-        // The same way that an answer goes, so that a decided value steps back as it would then.
-        let entry = Entry {
-            id: Uuid::nil(),
-            seen: self.entries,
-            sitting: self.sitting,
-            when: Timestamp::UNIX_EPOCH,
-            who: None,
-            body: Body::Answer {
-                spot: spot.clone(),
-                value: value.clone(),
-                with: with.map(str::to_owned),
-                layer: self.layer(),
-                undoes: None,
-            },
-        };
-        apply(&mut case, &entry).ok()?;
+        let case = self.with_answer(spot, value.clone(), with.map(str::to_owned))?;
         let before = fired(&self.flow, &Facts::without_search(&self.flow, &self.case));
         let facts = Facts::without_search(&self.flow, &case);
         let known = |rule: RuleId, at: Place| {

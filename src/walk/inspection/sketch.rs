@@ -5,12 +5,8 @@
 
 use std::cell::OnceCell;
 
-use jiff::Timestamp;
-use uuid::Uuid;
-
 use super::Inspection;
 use crate::case::Case;
-use crate::case::journal::{Body, Entry, apply};
 use crate::derive::{Facts, Precision, Results};
 use crate::drawing::shows;
 use crate::fact::{Spot, Value};
@@ -43,23 +39,7 @@ impl Inspection {
             return None;
         }
         let value = self.read_number(self.spec()?).ok()?;
-        let mut case = self.case.clone();
-        // The same way that an answer goes, so that a decided value steps back as it would then.
-        let entry = Entry {
-            id: Uuid::nil(),
-            seen: self.entries,
-            sitting: self.sitting,
-            when: Timestamp::UNIX_EPOCH,
-            who: None,
-            body: Body::Answer {
-                spot: spot.clone(),
-                value,
-                with: self.instrument(),
-                layer: self.layer(),
-                undoes: None,
-            },
-        };
-        apply(&mut case, &entry).ok()?;
+        let case = self.with_answer(&spot, value, self.instrument())?;
         let facts = Facts::after(&self.flow, &case, Precision::Quick, &self.results);
         let results = facts.into_results();
         Some(Sketch {

@@ -99,3 +99,17 @@ fn what_comes_up_late_is_asked_next_and_said() {
         "tooth.clearance@26"
     );
 }
+
+/// None of them beside a tooth contradicts itself: nothing is kept, and the question stands.
+#[test]
+fn none_beside_a_tooth_is_no_answer() {
+    for line in ["10", "1 0", "01", "0 1"] {
+        let mut bench = Bench::on(&walled());
+        let before = bench.journal();
+        let told = bench
+            .at("restoration.usual_path", "R1")
+            .say(&format!("{line}\n"));
+        told.has("not taken: 0 says none of them, and stands alone; name teeth without it");
+        assert_eq!(bench.journal(), before, "{line}");
+    }
+}
