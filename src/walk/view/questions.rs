@@ -329,8 +329,9 @@ fn cell_view(phrase: Phrase<'_>, inspection: &Inspection, cell: &Cell) -> CellVi
             _ => said,
         }
     });
-    // Digits in a list of choices only turn its pages.
-    let typed = !inspection.input.is_empty() && inspection.answered_by() != Some(Takes::Digit);
+    // Digits in a list of choices only turn its pages; beside bands a number can be typed as well.
+    let picks = inspection.answered_by() == Some(Takes::Digit) && !inspection.has_bands();
+    let typed = !inspection.input.is_empty() && !picks;
     let (text, state) = match (present, said) {
         (true, said) if !typed => (said.unwrap_or_default(), CellState::Present),
         (true, _) => (inspection.input.clone(), CellState::Present),

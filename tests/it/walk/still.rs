@@ -96,3 +96,21 @@ fn typing_a_number_moves_nothing_else() {
         }
     }
 }
+
+/// A number typed beside bands stands in its open cell before enter keeps it, over one that was kept before.
+#[test]
+fn a_number_typed_beside_bands_shows() {
+    let mut sitting = super::walls();
+    sitting
+        .at("wall.margin_depth", "26/mesial")
+        .keys("0.6 enter");
+    sitting.at("wall.margin_depth", "26/mesial").keys("0.7");
+    let screen = screen(&sitting, 80, 24);
+    let open: String = screen
+        .content()
+        .iter()
+        .filter(|cell| cell.modifier.contains(Modifier::REVERSED))
+        .map(ratatui::buffer::Cell::symbol)
+        .collect();
+    assert!(open.contains("0.7") && !open.contains("0.6"), "{open:?}");
+}
