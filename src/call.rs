@@ -1,15 +1,17 @@
-//! The call: which findings ask the dentist something, and what was already said to them.
+//! The call: which findings ask the dentist something, what was already said to them, and what only the dentist can tell.
 //!
 //! A decision or a standing agreement never changes a finding or its level; it only keeps the same question from being
 //! asked twice. What is on hold is never silenced by a standing agreement.
 
-use crate::case::Case;
 use crate::case::agreement::Agreement;
+use crate::case::coming::Part;
 use crate::case::decision::{Decided, Matter, Outcome};
-use crate::derive::Facts;
-use crate::fact::{ORDER_DENTIST, Place, Value};
+use crate::case::{Case, Layer};
+use crate::derive::{Facts, Turn};
+use crate::fact::{ORDER_DENTIST, Place, Spot, Value};
 use crate::flow::{Flow, Level};
 use crate::judge::{Finding, Judgement};
+use crate::logic::Gap;
 use crate::phrase::Phrase;
 
 /// The most questions for one call. Common practice: nobody answers a fourth.
@@ -20,8 +22,10 @@ pub const MOST_QUESTIONS: usize = 3;
 pub struct Ask<'j> {
     /// The question.
     pub asks: String,
-    /// The finding that asks it.
+    /// The finding that asks it, or the head of those that share its cause.
     pub finding: &'j Finding,
+    /// The finding whose rule has the words of the question: `finding`, or one folded under it.
+    pub words_of: &'j Finding,
     /// What was said to it.
     pub state: State<'j>,
 }
@@ -31,18 +35,43 @@ pub struct Ask<'j> {
 pub enum State<'j> {
     /// Nothing yet.
     Open,
-    /// It was asked, and nobody has decided yet.
-    Undecided(&'j Decided),
-    /// It was decided.
+    /// The dentist declines what was asked for: it needs another way.
+    Declined(&'j Decided),
+    /// What was agreed has come in, and it is found again.
+    Again(&'j Decided),
+    /// It was asked or agreed to, and something has still to come in: the answer, a record, a written order.
+    Awaiting(&'j Decided),
+    /// It was decided, and nothing has still to come in.
     Decided(&'j Decided),
     /// The dentist has agreed to it for every case.
     Standing(&'j Agreement),
 }
 
+impl<'j> State<'j> {
+    /// Returns the decision, if there is one.
+    pub fn decided(self) -> Option<&'j Decided> {
+        match self {
+            State::Declined(decided)
+            | State::Again(decided)
+            | State::Awaiting(decided)
+            | State::Decided(decided) => Some(decided),
+            State::Open | State::Standing(_) => None,
+        }
+    }
+}
+
 impl Ask<'_> {
-    /// Says whether it is still to be asked.
+    /// Returns whether it is still to be asked.
     pub fn is_open(&self) -> bool {
-        matches!(self.state, State::Open | State::Undecided(_))
+        matches!(
+            self.state,
+            State::Open | State::Declined(_) | State::Again(_)
+        )
+    }
+
+    /// Returns whether something has still to come in for it.
+    pub fn is_awaited(&self) -> bool {
+        matches!(self.state, State::Awaiting(_))
     }
 }
 
@@ -63,24 +92,45 @@ pub fn asks<'j>(
     phrase: Phrase<'_>,
     agreements: &'j [Agreement],
 ) -> Vec<Ask<'j>> {
+    asked(facts, judgement, phrase, agreements, |level| {
+        level >= Level::Call
+    })
+}
+
+/// Returns the questions of findings to watch: for a letter, when convenient, and never for the phone.
+pub fn remarks<'j>(
+    facts: &'j Facts<'_>,
+    judgement: &'j Judgement,
+    phrase: Phrase<'_>,
+    agreements: &'j [Agreement],
+) -> Vec<Ask<'j>> {
+    asked(facts, judgement, phrase, agreements, |level| {
+        level == Level::Watch
+    })
+}
+
+fn asked<'j>(
+    facts: &'j Facts<'_>,
+    judgement: &'j Judgement,
+    phrase: Phrase<'_>,
+    agreements: &'j [Agreement],
+    of: impl Fn(Level) -> bool,
+) -> Vec<Ask<'j>> {
     let mut list: Vec<Ask<'j>> = Vec::new();
-    for finding in judgement
-        .findings
-        .iter()
-        .filter(|finding| finding.level >= Level::Call)
-    {
+    for finding in judgement.findings.iter().filter(|own| of(own.level)) {
         // The head may have nothing to ask where a folded finding has.
         let asks = std::iter::once(finding)
             .chain(&finding.folded)
-            .filter(|finding| finding.level >= Level::Call)
-            .find_map(|finding| phrase.asks(facts, finding));
-        if let Some(asks) = asks
+            .filter(|own| of(own.level))
+            .find_map(|own| Some((phrase.asks(facts, own)?, own)));
+        if let Some((asks, words_of)) = asks
             && !list.iter().any(|known| known.asks == asks)
         {
             let state = state(facts, finding, phrase.flow, agreements);
             list.push(Ask {
                 asks,
                 finding,
+                words_of,
                 state,
             });
         }
@@ -107,14 +157,23 @@ fn state<'j>(
         .max_by_key(|decided| decided.when);
     if let Some(decided) = newest {
         let decision = &decided.decision;
-        // Making what is on hold wants the order amended in writing.
+        let about = &decision.about;
+        // What is on hold is made as it is on a written order alone; an older version kept a spoken word too.
         let barred = decision.outcome == Outcome::AsItIs
             && finding.level == Level::Hold
+            && decision.coming.is_none()
             && !decision.amended;
-        return if decision.is_settled() && !barred {
-            State::Decided(decided)
-        } else {
-            State::Undecided(decided)
+        return match decision.outcome {
+            Outcome::Refused => State::Declined(decided),
+            _ if barred => State::Open,
+            _ if case.wait(about).is_some() => State::Awaiting(decided),
+            Outcome::NoDecision => State::Open,
+            _ if case.is_spent(about) => State::Again(decided),
+            // Whoever agreed to make it as it is agreed to what was found then.
+            Outcome::AsItIs if finding.level == Level::Hold && !is_written(case, decided) => {
+                State::Open
+            }
+            _ => State::Decided(decided),
         };
     }
     let Some(Value::Text(dentist)) = facts.value(&ORDER_DENTIST, Place::Case) else {
@@ -129,6 +188,13 @@ fn state<'j>(
         .map_or(State::Open, State::Standing)
 }
 
+/// Returns whether the written order that a decision needs is here.
+fn is_written(case: &Case, decided: &Decided) -> bool {
+    let decision = &decided.decision;
+    let came = case.got(&decision.about);
+    decision.amended || came.iter().any(|(part, _)| *part == Part::Order)
+}
+
 /// Says what was said to a finding's question, whether or not it is still asked.
 pub fn said(
     facts: &Facts<'_>,
@@ -138,10 +204,10 @@ pub fn said(
 ) -> Option<String> {
     match state(facts, finding, phrase.flow, agreements) {
         State::Open => None,
-        State::Undecided(decided) | State::Decided(decided) => {
-            Some(phrase.decision(facts, decided))
-        }
         State::Standing(agreement) => Some(phrase.agreement(agreement)),
+        state => state
+            .decided()
+            .map(|decided| phrase.decision(facts, decided)),
     }
 }
 
@@ -150,9 +216,76 @@ pub fn earlier<'c>(case: &'c Case, asks: &[Ask<'_>]) -> Vec<&'c Decided> {
     case.decisions()
         .filter(|decided| {
             !asks.iter().any(|ask| {
-                matches!(ask.state, State::Undecided(shown) | State::Decided(shown)
-                    if shown.decision.about == decided.decision.about)
+                ask.state
+                    .decided()
+                    .is_some_and(|shown| shown.decision.about == decided.decision.about)
             })
         })
         .collect()
+}
+
+/// Something that only the dentist can tell, and that is not known.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Tell {
+    /// The fact and its place.
+    pub spot: Spot,
+    /// The question to the dentist.
+    pub asks: String,
+    /// The worst that may come of it.
+    pub could_be: Level,
+    /// Whether the dentist was asked and does not know either.
+    pub is_unknown: bool,
+}
+
+/// Returns what only the dentist can tell: what the bench looked for and could not see, and what hangs on an answer of
+/// theirs. Each once, the gravest first.
+pub fn tells(facts: &Facts<'_>, judgement: &Judgement, phrase: Phrase<'_>) -> Vec<Tell> {
+    let mut list: Vec<Tell> = Vec::new();
+    let mut tell = |spot: &Spot, could_be: Level| {
+        let Some(text) = phrase
+            .flow
+            .question(&spot.fact)
+            .and_then(|question| question.dentist.as_deref())
+        else {
+            return;
+        };
+        match list.iter_mut().find(|known| known.spot == *spot) {
+            Some(known) => known.could_be = known.could_be.max(could_be),
+            None => list.push(Tell {
+                asks: phrase.tell(facts, text, spot.at),
+                could_be,
+                is_unknown: facts.case().reading(spot, Layer::Decided).is_some(),
+                spot: spot.clone(),
+            }),
+        }
+    };
+    for point in &judgement.open_points {
+        // What is still to be read at the bench may answer it too.
+        for (spot, gap) in &point.needs {
+            let of_dentist = phrase.flow.is_dentists(&spot.fact);
+            if *gap == Gap::NotSeen || of_dentist && *gap == Gap::NotAsked {
+                tell(spot, point.could_be);
+            }
+        }
+    }
+    for question in &phrase.flow.questions {
+        if question.dentist.is_none() {
+            continue;
+        }
+        for at in facts.units().within(Place::Case, question.at) {
+            let spot = Spot {
+                fact: question.fact.clone(),
+                at,
+            };
+            let not_seen = facts.case().value(&spot.fact, at) == Some(&Value::NotSeen);
+            if not_seen && facts.turn(&question.fact, at) == Turn::Up {
+                tell(&spot, Level::Fine);
+            }
+        }
+    }
+    list.sort_by(|a, b| {
+        let by_level = b.could_be.cmp(&a.could_be);
+        by_level.then_with(|| a.spot.at.cmp(&b.spot.at))
+    });
+    list
 }

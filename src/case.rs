@@ -3,26 +3,35 @@
 //! No I/O: cases come from journal entries ([`journal`]) or from RON text ([`mod@file`]).
 
 pub mod agreement;
+pub mod coming;
 pub mod decision;
 pub mod file;
 pub mod journal;
+pub mod life;
 mod units;
 
 use std::collections::BTreeMap;
 
 use jiff::Timestamp;
+use jiff::civil::Date;
 use serde::{Deserialize, Serialize};
 
-use crate::fact::{FactId, Place, Spot, Value};
+use crate::fact::{FactId, ORDER_SCOPE, Place, Spot, Value};
+use coming::{EarlierRecord, Part};
 use decision::{Decided, Matter, Proposal};
+use life::{Event, Record};
 
 pub use units::{OrderedKind, Restoration, Role, Unit, Units, UnitsError};
 
-/// Whose word a value is. A later layer stands over an earlier one.
+/// Whose word a value is. Of those that count, a later layer stands over an earlier one.
 #[derive(
     Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug, Default, Serialize, Deserialize,
 )]
 pub enum Layer {
+    /// Read before something new came in that replaced it. Counts for nothing; shown beside the reading that is there now.
+    Before,
+    /// What it is expected to be once it was cut or sent as agreed. Counts for nothing until it is read.
+    Expected,
     /// Decided with the dentist before the reading that counts now was entered.
     Suspended,
     /// Read or answered at the bench.
@@ -36,12 +45,19 @@ pub enum Layer {
 
 impl Layer {
     /// All layers, the lowest first.
-    pub const ALL: [Layer; 4] = [
+    pub const ALL: [Layer; 6] = [
+        Layer::Before,
+        Layer::Expected,
         Layer::Suspended,
         Layer::Measured,
         Layer::Decided,
         Layer::Proposed,
     ];
+
+    /// Returns whether its values count: they are judged.
+    pub fn counts(self) -> bool {
+        self >= Layer::Suspended
+    }
 }
 
 /// A value that somebody entered.
@@ -91,6 +107,10 @@ pub struct Case {
     pub units: Units,
     facts: BTreeMap<Spot, BTreeMap<Layer, Reading>>,
     decisions: BTreeMap<Matter, Decided>,
+    got: BTreeMap<Matter, Vec<(Part, Date)>>,
+    earlier: Vec<EarlierRecord>,
+    life: Vec<Event>,
+    judged: Record,
     proposals: Vec<Proposal>,
 }
 
@@ -103,17 +123,50 @@ impl Case {
             units,
             facts: BTreeMap::new(),
             decisions: BTreeMap::new(),
+            got: BTreeMap::new(),
+            earlier: Vec::new(),
+            life: Vec::new(),
+            judged: Record::default(),
             proposals: Vec::new(),
         }
     }
 
     /// Keeps a reading; returns the one it takes the place of.
+    ///
+    /// What kind of work it is was once asked of the case: such an answer counts for each of its restorations.
     pub fn put(&mut self, spot: Spot, layer: Layer, reading: Reading) -> Option<Reading> {
-        self.facts.entry(spot).or_default().insert(layer, reading)
+        let mut old = None;
+        for spot in self.counts_at(spot) {
+            let layers = self.facts.entry(spot).or_default();
+            old = layers.insert(layer, reading.clone()).or(old);
+        }
+        old
+    }
+
+    /// Returns the places at which an answer counts.
+    fn counts_at(&self, spot: Spot) -> Vec<Spot> {
+        if !is_of_old(&spot) {
+            return vec![spot];
+        }
+        let restorations = self.units.restorations().iter();
+        restorations
+            .map(|restoration| Spot {
+                fact: spot.fact.clone(),
+                at: Place::Restoration(restoration.id),
+            })
+            .collect()
     }
 
     /// Takes a reading back; returns it.
     pub fn clear(&mut self, spot: &Spot, layer: Layer) -> Option<Reading> {
+        let mut old = None;
+        for spot in self.counts_at(spot.clone()) {
+            old = self.clear_one(&spot, layer).or(old);
+        }
+        old
+    }
+
+    fn clear_one(&mut self, spot: &Spot, layer: Layer) -> Option<Reading> {
         let layers = self.facts.get_mut(spot)?;
         let reading = layers.remove(&layer);
         if layers.is_empty() {
@@ -129,11 +182,7 @@ impl Case {
 
     /// Returns the reading that counts, and its layer, whether or not its place still exists.
     pub fn merged(&self, spot: &Spot) -> Option<(Layer, &Reading)> {
-        self.facts
-            .get(spot)?
-            .iter()
-            .next_back()
-            .map(|(layer, reading)| (*layer, reading))
+        counting(self.facts.get(spot)?)
     }
 
     /// Returns the value that counts.
@@ -166,10 +215,7 @@ impl Case {
 
     fn every(&self) -> impl Iterator<Item = (&Spot, Layer, &Reading)> {
         self.facts.iter().filter_map(|(spot, layers)| {
-            layers
-                .iter()
-                .next_back()
-                .map(|(layer, reading)| (spot, *layer, reading))
+            counting(layers).map(|(layer, reading)| (spot, layer, reading))
         })
     }
 
@@ -181,4 +227,14 @@ impl Case {
                 .map(move |(layer, reading)| (spot, *layer, reading))
         })
     }
+}
+
+fn counting(layers: &BTreeMap<Layer, Reading>) -> Option<(Layer, &Reading)> {
+    let (layer, reading) = layers.iter().next_back()?;
+    layer.counts().then_some((*layer, reading))
+}
+
+/// Says whether an answer is one of old: the kind of work, asked of the whole case.
+fn is_of_old(spot: &Spot) -> bool {
+    spot.fact == ORDER_SCOPE && spot.at == Place::Case
 }

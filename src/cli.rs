@@ -31,7 +31,7 @@ pub struct Cli {
     /// When to use colour
     #[arg(long, global = true, value_enum, default_value_t = Colour::Auto)]
     pub color: Colour,
-    /// The directory with keys.ron and look.ron [default: casepan in the user's configuration directory]
+    /// The directory with keys.ron, look.ron and lab.ron [default: casepan in the user's configuration directory]
     #[arg(long, global = true, env = "CASEPAN_SETTINGS", value_name = "DIR")]
     pub settings: Option<PathBuf>,
     /// The theme of the screen [default: what look.ron says, or else auto]
@@ -99,6 +99,45 @@ pub enum Command {
         #[arg(long)]
         go_on: bool,
     },
+    /// Say that something which was agreed on the call has arrived: what it replaces is inspected again
+    #[command(after_help = help::examples(&[
+        "casepan arrived 24-0381 impression",
+        "casepan arrived 24-0381 bite --on 2026-12-04 --teeth 46",
+    ]))]
+    Arrived {
+        /// The case's number
+        case: String,
+        /// What has arrived
+        #[arg(value_enum)]
+        what: PartName,
+        /// The day it came, as year-month-day [default: today]
+        #[arg(long, value_name = "DAY")]
+        on: Option<Date>,
+        /// Only for the restorations with these teeth [default: every restoration that waits for it]
+        #[arg(long, value_name = "TEETH")]
+        teeth: Option<String>,
+    },
+    /// Say what became of a case: delivered, returned, withdrawn, or taken up again
+    #[command(after_help = help::examples(&[
+        "casepan became 24-0381 delivered",
+        "casepan became 24-0381 returned --teeth \"35 36 37\" --goes-on 24-0381-2",
+    ]))]
+    Became {
+        /// The case's number
+        case: String,
+        /// What became of it
+        #[arg(value_enum)]
+        what: HappenedName,
+        /// The day, as year-month-day [default: today]
+        #[arg(long, value_name = "DAY")]
+        on: Option<Date>,
+        /// Only the restorations with these teeth [default: all]
+        #[arg(long, value_name = "TEETH")]
+        teeth: Option<String>,
+        /// The case that goes on with it
+        #[arg(long, value_name = "CASE")]
+        goes_on: Option<String>,
+    },
     /// Judge a case file and print the result; the archive is not touched
     #[command(after_help = help::examples(&[
         "casepan judge demo/bridge-44-46.ron --as json",
@@ -155,7 +194,7 @@ pub enum Command {
         #[command(subcommand)]
         command: ArchiveCommand,
     },
-    /// Say which keys and which look are in force, and why
+    /// Say which keys, which look and which laboratory are in force, and why
     #[command(
         args_conflicts_with_subcommands = true,
         after_help = help::examples(&["casepan settings", "casepan settings --as json", "casepan settings new"])
@@ -167,6 +206,13 @@ pub enum Command {
         /// What to do with them; they are told where nothing is named
         #[command(subcommand)]
         command: Option<SettingsCommand>,
+    },
+    /// Print the JSON Schema of the objects that --as json writes
+    #[command(after_help = help::examples(&["casepan schema judge > judge.schema.json", "casepan schema"]))]
+    Schema {
+        /// The command whose object it is; any of them where none is named
+        #[arg(value_enum)]
+        command: Option<ObjectName>,
     },
     /// Write a manual page for every command into a directory
     #[command(after_help = help::examples(&["casepan manual man1"]))]
@@ -284,10 +330,10 @@ pub enum ArchiveCommand {
 /// What to do with settings.
 #[derive(Subcommand, Debug)]
 pub enum SettingsCommand {
-    /// Write both files with everything commented out; what is there already stays
+    /// Write the three files with everything commented out; what is there already stays
     #[command(after_help = help::examples(&["casepan settings new", "casepan --settings our-settings settings new"]))]
     New,
-    /// Check both files: keys that clash, names that are not known
+    /// Check the files: keys that clash, names that are not known
     #[command(after_help = help::examples(&["casepan settings check"]))]
     Check,
 }
@@ -338,6 +384,42 @@ pub enum Colour {
     Never,
 }
 
+/// Something that arrives.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, ValueEnum)]
+pub enum PartName {
+    /// The dentist's own answer
+    Answer,
+    /// Healed after surgery
+    Healed,
+    /// An impression or a scan
+    Impression,
+    /// A bite record
+    Bite,
+    /// A record of the opposing teeth
+    Opposing,
+    /// A model or photograph of the temporary
+    Temporary,
+    /// A shade
+    Shade,
+    /// An amended order in writing
+    Order,
+    /// Our own new pour, die, import or drawing
+    Bench,
+}
+
+/// What became of a case.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, ValueEnum)]
+pub enum HappenedName {
+    /// It left the laboratory
+    Delivered,
+    /// It came back
+    Returned,
+    /// It is not made after all
+    Withdrawn,
+    /// It is taken up again
+    Resumed,
+}
+
 /// A format of prints.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, ValueEnum)]
 pub enum FormatName {
@@ -358,6 +440,27 @@ pub enum DataFormat {
     Text,
     /// One JSON object
     Json,
+}
+
+/// A command that writes an object.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, ValueEnum)]
+pub enum ObjectName {
+    /// A case file as it was judged
+    Judge,
+    /// A case of the archive as it was judged
+    Print,
+    /// The worklist
+    List,
+    /// What is wrong with a flow
+    FlowCheck,
+    /// The facts that a flow may name
+    FlowFacts,
+    /// Standing agreements
+    AgreementList,
+    /// What is damaged in the archive
+    ArchiveCheck,
+    /// The settings in force
+    Settings,
 }
 
 /// A sheet.

@@ -5,6 +5,7 @@
 
 mod between;
 mod cement;
+mod covered;
 mod dislodgement;
 mod distance;
 mod failure;
@@ -135,6 +136,8 @@ pub struct Facts<'a> {
     precision: Precision,
     /// Results from before a change, only while the new ones are worked out.
     before: Option<&'a Results>,
+    /// The restorations that are not judged, by number.
+    not_covered: Vec<u8>,
 }
 
 impl<'a> Facts<'a> {
@@ -199,6 +202,7 @@ impl<'a> Facts<'a> {
             results: Cow::Owned(Results::default()),
             precision,
             before,
+            not_covered: covered::not_covered(case),
         }
     }
 
@@ -210,6 +214,7 @@ impl<'a> Facts<'a> {
             results: Cow::Borrowed(results),
             precision: Precision::Quick,
             before: None,
+            not_covered: covered::not_covered(case),
         }
     }
 
@@ -412,7 +417,7 @@ impl<'a> Facts<'a> {
     /// Keeps what a derivation came to.
     fn give(&mut self, fact: &FactId, at: Place, gathered: Gathered, value: Result<Value, String>) {
         let result = match value {
-            _ if !gathered.applies => return,
+            _ if !gathered.applies || !self.covers(at) => return,
             _ if !gathered.missing.is_empty() => Worked::Waits(gathered.missing),
             Ok(Value::Number(number, _)) if !number.is_finite() => {
                 Worked::Refused("the figures lie outside what can be worked out".to_owned())
@@ -453,6 +458,10 @@ impl World for Facts<'_> {
     }
 
     fn within(&self, at: Place, kind: PlaceKind) -> Vec<Place> {
-        self.units().within(at, kind)
+        let mut places = self.units().within(at, kind);
+        if !self.not_covered.is_empty() {
+            places.retain(|at| self.covers(*at));
+        }
+        places
     }
 }

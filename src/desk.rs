@@ -7,12 +7,14 @@
 //! goes on meanwhile.
 
 mod agreements;
+mod importing;
 mod workers;
 
 use std::io::Write as _;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
+use jiff::tz::TimeZone;
 use uuid::Uuid;
 
 use crate::archive::{Archive, ArchiveError};
@@ -25,8 +27,9 @@ use crate::flow::{Flow, Loaded, load};
 use crate::judge::doubt::doubt;
 use crate::judge::judge;
 use crate::phrase::Phrase;
-use crate::print::{Beside, Format, Sheet, Told, print};
+use crate::print::{Beside, Format, Imprint, Laboratory, Sheet, Told, print};
 use crate::ronfile::{Diagnostic, Source};
+use crate::state::CaseState;
 use crate::tooth::Notation;
 use crate::walk::{Command, Effect, Inspection, Moment, Walk, WorkItem};
 use workers::Worker;
@@ -54,6 +57,7 @@ pub struct Desk {
     sitting: Uuid,
     who: Option<String>,
     prints: PathBuf,
+    laboratory: Laboratory,
     unsaved: Vec<(String, Entry)>,
     remembers: Option<PathBuf>,
     weighs: Worker,
@@ -93,6 +97,7 @@ impl Desk {
             sitting: setup.sitting,
             who: setup.who,
             prints: setup.prints,
+            laboratory: Laboratory::default(),
             unsaved: Vec::new(),
             remembers: None,
             weighs: Worker::default(),
@@ -118,6 +123,14 @@ impl Desk {
         });
         self.walk.chosen_notation = setting.or(remembered);
         self.remembers = Some(file);
+    }
+
+    /// Prints for a laboratory from now on, into a folder of its own if it has one.
+    pub fn prints_for(&mut self, laboratory: Laboratory, folder: Option<PathBuf>) {
+        self.laboratory = laboratory;
+        if let Some(folder) = folder {
+            self.prints = folder;
+        }
     }
 
     /// Takes a key by its name.
@@ -157,6 +170,19 @@ impl Desk {
         self.flush().map_err(Error::from)
     }
 
+    /// Carries out effects of a command line, and fails where they cannot be kept.
+    ///
+    /// # Errors
+    /// The archive cannot be written to.
+    pub fn carry_out(&mut self, effects: Vec<Effect>, moment: &Moment) -> Result<(), Error> {
+        self.perform(effects, moment);
+        if self.has_unsaved() {
+            self.save()
+        } else {
+            Ok(())
+        }
+    }
+
     fn perform(&mut self, effects: Vec<Effect>, moment: &Moment) -> Next {
         let mut next = Next::Go;
         self.failed = false;
@@ -177,7 +203,7 @@ impl Desk {
                 }
                 Effect::List => self.fill_worklist(),
                 Effect::Agree(agreement) => self.agree(agreement, moment),
-                Effect::Print => self.print(),
+                Effect::Print => self.print(moment),
                 Effect::Suspend => {
                     next = Next::Suspend;
                     Ok(())
@@ -324,77 +350,8 @@ impl Desk {
         self.open(number)
     }
 
-    /// Writes a case with all its readings as a new journal, under the present flow.
-    ///
-    /// # Errors
-    /// The number is taken, or the archive cannot be written to.
-    pub fn bring_in(
-        &mut self,
-        case: &Case,
-        moment: &Moment,
-        fresh: &mut dyn FnMut() -> Uuid,
-    ) -> Result<(), Error> {
-        let files: Vec<_> = self
-            .sources
-            .iter()
-            .map(|source| (source.name().to_owned(), source.text().to_owned()))
-            .collect();
-        self.archive.keep_flow(&self.flow.digest, &files)?;
-        let flow = FlowRef {
-            id: self.flow.id.clone(),
-            version: self.flow.version,
-            digest: self.flow.digest.clone(),
-        };
-        let mut entries = Vec::new();
-        let mut add = |body: Body| {
-            entries.push(Entry {
-                id: fresh(),
-                seen: entries.len() as u64,
-                sitting: self.sitting,
-                when: moment.now,
-                who: self.who.clone(),
-                body,
-            });
-        };
-        add(Body::Opened {
-            number: case.number.clone(),
-            flow,
-            units: case.units.clone(),
-        });
-        // Decisions first: what the readings say of the layers at their places is written after them and counts.
-        for decided in case.decisions() {
-            add(Body::Decide {
-                decision: Box::new(decided.decision.clone()),
-            });
-        }
-        if case
-            .decisions()
-            .any(|decided| decided.decision.units.is_some())
-        {
-            add(Body::Units {
-                units: case.units.clone(),
-                undoes: None,
-            });
-        }
-        if !case.proposals().is_empty() {
-            add(Body::Propose {
-                proposals: case.proposals().to_vec(),
-            });
-        }
-        for (spot, layer, reading) in case.layers() {
-            add(Body::Answer {
-                spot: spot.clone(),
-                value: reading.value.clone(),
-                with: reading.with.clone(),
-                layer,
-                undoes: None,
-            });
-        }
-        self.archive.append(&case.number, &entries)?;
-        Ok(())
-    }
-
     fn fill_worklist(&mut self) -> Result<(), Error> {
+        let agreements = self.walk.standing();
         let mut items = Vec::new();
         for row in self.archive.cases()? {
             let journal = self.archive.journal(&row.number);
@@ -415,18 +372,35 @@ impl Desk {
                         facts.turn(&q.fact, *at) == Turn::Up && case.value(&q.fact, *at).is_none()
                     })
                     .count();
-                let verdict = judge(&flow, &facts).verdict;
+                let judgement = judge(&flow, &facts);
+                let phrase = Phrase {
+                    flow: &flow,
+                    notation: self.walk.notation,
+                };
+                let state = CaseState::of(&facts, &judgement, phrase, &agreements);
+                let not_covered = facts.not_covered().len();
+                let expected = case.expected().map(|case| {
+                    let then = Facts::after(&flow, &case, Precision::Quick, facts.results());
+                    judge(&flow, &then).verdict
+                });
                 drop(facts);
-                Some((case.units, verdict, left))
+                let outlook = (state, expected);
+                Some((case.units, judgement.verdict, outlook, not_covered, left))
             });
-            let (units, verdict, left) = match judged {
-                Some((units, verdict, left)) => (Some(units), Some(verdict), left),
-                None => (None, None, 0),
+            let (units, verdict, outlook, not_covered, left) = match judged {
+                Some((units, verdict, outlook, other, left)) => {
+                    (Some(units), Some(verdict), Some(outlook), other, left)
+                }
+                None => (None, None, None, 0, 0),
             };
+            let (state, expected) = outlook.unzip();
             items.push(WorkItem {
                 number: row.number,
                 units,
                 verdict,
+                state,
+                expected: expected.flatten(),
+                not_covered,
                 left,
                 last: row.last,
             });
@@ -435,7 +409,7 @@ impl Desk {
         Ok(())
     }
 
-    fn print(&mut self) -> Result<(), Error> {
+    fn print(&mut self, moment: &Moment) -> Result<(), Error> {
         let Some(inspection) = &self.walk.inspection else {
             return Ok(());
         };
@@ -460,6 +434,12 @@ impl Desk {
             beside: Beside {
                 agreements: &agreements,
                 ways: inspection.ways.as_ref().map(|ways| ways.singles.as_slice()),
+                today: self.walk.today,
+                imprint: Imprint {
+                    laboratory: Some(&self.laboratory),
+                    who: self.who.as_deref(),
+                    printed: Some(moment.now.to_zoned_datetime(TimeZone::system()).datetime()),
+                },
             },
         };
         let number: String = inspection
@@ -468,6 +448,13 @@ impl Desk {
             .chars()
             .map(|c| if c.is_alphanumeric() { c } else { '-' })
             .collect();
+        if !self.prints.as_os_str().is_empty() {
+            std::fs::create_dir_all(&self.prints).map_err(|error| {
+                let what = format!("{} cannot be made: {error}", self.prints.display());
+                Error::new(Trouble::CannotCreate, what)
+                    .hint("name another folder for prints in lab.ron")
+            })?;
+        }
         let write = |sheets: &[Sheet], format, name: &str| {
             let text = print(told, sheets, format)
                 .map_err(|error| Error::new(Trouble::Bug, error.to_string()))?;

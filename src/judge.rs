@@ -5,13 +5,15 @@
 pub mod doubt;
 mod fold;
 mod limits;
+mod record;
 
-use crate::derive::Facts;
-use crate::fact::{Place, Spot};
+use crate::derive::{Facts, Turn};
+use crate::fact::{ORDER_SCOPE, Place, Spot, Value};
 use crate::flow::{Flow, Level, RuleId};
 use crate::logic::Gap;
 
 pub use limits::{Limit, limits};
+pub use record::record;
 
 /// A rule that fired at a place.
 #[derive(Clone, PartialEq, Debug)]
@@ -30,17 +32,19 @@ pub struct Finding {
     pub folded: Vec<Finding>,
 }
 
-/// A rule that cannot be decided, since a fact it needs is unknown.
+/// What cannot be decided, since a fact it needs is unknown.
 #[derive(Clone, PartialEq, Debug)]
 pub struct OpenPoint {
-    /// The rule.
-    pub rule: RuleId,
+    /// The rule, or `None` where it is open whether the work is covered at all.
+    pub rule: Option<RuleId>,
     /// Where.
     pub at: Place,
     /// The asked facts it waits for, and why.
     pub needs: Vec<(Spot, Gap)>,
     /// The worst it may come to.
     pub could_be: Level,
+    /// Whether it waits for nothing but what is drawn.
+    pub drawn: bool,
 }
 
 impl OpenPoint {
@@ -53,24 +57,93 @@ impl OpenPoint {
     }
 }
 
-/// What a case comes to.
+/// What a case, or a restoration of it, comes to.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub struct Verdict {
     /// The worst level that fired.
     pub level: Level,
-    /// The worst level that the open points still allow; never under `level`.
+    /// The worst level that the open points still allow, without those that wait only for what is drawn; never under
+    /// `level`.
     pub could_be: Level,
+    /// The worst level that all open points still allow; never under `could_be`.
+    pub drawn: Level,
+    /// False where nothing of it is covered: then nothing was judged, and its levels say nothing.
+    pub covered: bool,
+}
+
+/// A verdict in one word.
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
+pub enum Outcome {
+    /// Nothing of it is covered.
+    NotCovered,
+    /// Nothing was found so far, and something still could be.
+    Open,
+    /// Nothing was found, and nothing is open but what is drawn.
+    NothingFound,
+    /// Make it, with care.
+    Watch,
+    /// Ask before making.
+    Call,
+    /// Do not start.
+    Hold,
+}
+
+impl Outcome {
+    /// Returns the name in JSON.
+    pub fn as_str(self) -> &'static str {
+        match self {
+            Outcome::NotCovered => "not-covered",
+            Outcome::Open => "open",
+            Outcome::NothingFound => Level::Fine.as_str(),
+            Outcome::Watch => Level::Watch.as_str(),
+            Outcome::Call => Level::Call.as_str(),
+            Outcome::Hold => Level::Hold.as_str(),
+        }
+    }
 }
 
 impl Verdict {
-    /// Says whether nothing was found and nothing is open.
-    pub fn is_fine(self) -> bool {
-        self.could_be == Level::Fine
+    /// The verdict on what is not covered.
+    const NOT_COVERED: Verdict = Verdict {
+        level: Level::Fine,
+        could_be: Level::Fine,
+        drawn: Level::Fine,
+        covered: false,
+    };
+
+    /// Returns what it comes to in one word.
+    pub fn outcome(self) -> Outcome {
+        match self.level {
+            _ if !self.covered => Outcome::NotCovered,
+            Level::Fine if self.is_open() => Outcome::Open,
+            Level::Fine => Outcome::NothingFound,
+            Level::Watch => Outcome::Watch,
+            Level::Call => Outcome::Call,
+            Level::Hold => Outcome::Hold,
+        }
     }
 
-    /// Says whether an open point could make it worse.
+    /// Returns the level that is shown, or `None` where it is open whether anything is found, or nothing is covered.
+    pub fn shown(self) -> Option<Level> {
+        match self.outcome() {
+            Outcome::NotCovered | Outcome::Open => None,
+            _ => Some(self.level),
+        }
+    }
+
+    /// Says whether it was judged, nothing was found and nothing is open but what is drawn.
+    pub fn is_fine(self) -> bool {
+        self.outcome() == Outcome::NothingFound
+    }
+
+    /// Says whether an open point could make it worse, other than one that waits only for what is drawn.
     pub fn is_open(self) -> bool {
         self.could_be > self.level
+    }
+
+    /// Says whether what is drawn could make it worse than anything else that is open.
+    pub fn awaits_drawing(self) -> bool {
+        self.drawn > self.could_be
     }
 }
 
@@ -88,6 +161,43 @@ pub struct Judgement {
 }
 
 impl Judgement {
+    /// Takes over what an earlier record comes to for the restorations that are made on it.
+    fn take_over(&mut self, old: Judgement, facts: &Facts<'_>, restorations: &[u8]) {
+        let owner = |at: Place| facts.units().owner(at).map(|owner| owner.id);
+        let theirs = |at: Place| owner(at).is_some_and(|id| restorations.contains(&id));
+        self.findings.retain(|finding| !theirs(finding.at));
+        self.open_points.retain(|point| !theirs(point.at));
+        for finding in old.findings {
+            let known = |own: &Finding| (own.rule, own.at) == (finding.rule, finding.at);
+            let of_the_record = owner(finding.at).is_none() && !self.findings.iter().any(known);
+            if theirs(finding.at) || of_the_record {
+                self.findings.push(finding);
+            }
+        }
+        self.findings
+            .sort_by_key(|finding| std::cmp::Reverse(finding.level));
+        let points = old.open_points.into_iter();
+        self.open_points
+            .extend(points.filter(|point| theirs(point.at)));
+        for (id, verdict) in &mut self.by_restoration {
+            if restorations.contains(id)
+                && let Some((_, then)) = old.by_restoration.iter().find(|(own, _)| own == id)
+            {
+                *verdict = *then;
+            }
+        }
+        let worst = |of: fn(&Verdict) -> Level| {
+            let covered = self.by_restoration.iter().filter(|(_, own)| own.covered);
+            covered.map(|(_, own)| of(own)).max().unwrap_or(Level::Fine)
+        };
+        self.verdict = Verdict {
+            level: worst(|own| own.level),
+            could_be: worst(|own| own.could_be),
+            drawn: worst(|own| own.drawn),
+            covered: self.by_restoration.iter().any(|(_, own)| own.covered),
+        };
+    }
+
     /// Returns every finding, folded ones behind their heads.
     pub fn all_findings(&self) -> impl Iterator<Item = &Finding> {
         self.findings
@@ -96,12 +206,25 @@ impl Judgement {
     }
 }
 
-/// Judges a case.
+/// Judges a case. What is not covered is not judged. A restoration that is made on an earlier record is judged by what was
+/// said of that one.
 pub fn judge(flow: &Flow, facts: &Facts<'_>) -> Judgement {
+    let mut judgement = judge_present(flow, facts);
+    let case = facts.case();
+    for earlier in case.earlier_records() {
+        let copy = case.on_record(earlier);
+        let then = Facts::after(flow, &copy, facts.precision(), facts.results());
+        let old = judge_present(flow, &then);
+        judgement.take_over(old, facts, &earlier.restorations);
+    }
+    judgement
+}
+
+fn judge_present(flow: &Flow, facts: &Facts<'_>) -> Judgement {
     let mut findings = Vec::new();
-    let mut open_points = Vec::new();
+    let mut open_points = unknown_kinds(flow, facts);
     for (id, rule) in flow.rules() {
-        for at in facts.units().within(Place::Case, rule.at) {
+        for at in facts.places(rule.at) {
             let found = rule.evaluate(facts, at);
             findings.extend(found.fired.map(|fired| Finding {
                 rule: id,
@@ -112,14 +235,22 @@ pub fn judge(flow: &Flow, facts: &Facts<'_>) -> Judgement {
                 folded: Vec::new(),
             }));
             open_points.extend(found.open.map(|open| OpenPoint {
-                rule: id,
+                rule: Some(id),
                 at,
+                drawn: waits_for_drawing(flow, &open.needs),
                 needs: open.needs,
                 could_be: open.could_be,
             }));
         }
     }
-    let verdict = verdict(&findings, &open_points, |_| true);
+    let verdict = |at: Place, own: &dyn Fn(Place) -> bool| {
+        if facts.covers(at) {
+            self::verdict(&findings, &open_points, own)
+        } else {
+            Verdict::NOT_COVERED
+        }
+    };
+    let whole = verdict(Place::Case, &|_| true);
     let by_restoration = facts
         .units()
         .restorations()
@@ -131,17 +262,50 @@ pub fn judge(flow: &Flow, facts: &Facts<'_>) -> Judgement {
                     .owner(at)
                     .is_none_or(|owner| owner.id == restoration.id)
             };
-            (restoration.id, self::verdict(&findings, &open_points, own))
+            let at = Place::Restoration(restoration.id);
+            (restoration.id, verdict(at, &own))
         })
         .collect();
     let findings = fold::fold(findings, flow, facts.units());
     open_points.sort_by_key(|point| (std::cmp::Reverse(point.could_be), point.rule, point.at));
     Judgement {
-        verdict,
+        verdict: whole,
         by_restoration,
         findings,
         open_points,
     }
+}
+
+/// A restoration is open as long as nobody told what kind of work it is: it could be one that none of this holds for.
+fn unknown_kinds(flow: &Flow, facts: &Facts<'_>) -> Vec<OpenPoint> {
+    if flow.question(&ORDER_SCOPE).is_none() {
+        return Vec::new();
+    }
+    let unknown = facts.covered().into_iter().filter_map(|restoration| {
+        let at = Place::Restoration(restoration.id);
+        let gap = match facts.case().value(&ORDER_SCOPE, at) {
+            Some(Value::NotSeen) => Gap::NotSeen,
+            None if facts.turn(&ORDER_SCOPE, at) != Turn::Idle => Gap::NotAsked,
+            Some(_) | None => return None,
+        };
+        let fact = ORDER_SCOPE;
+        Some((at, vec![(Spot { fact, at }, gap)]))
+    });
+    unknown
+        .map(|(at, needs)| OpenPoint {
+            rule: None,
+            at,
+            needs,
+            could_be: Level::Call,
+            drawn: false,
+        })
+        .collect()
+}
+
+/// Says whether nothing is missing but what is drawn; what does not come up is not missed.
+fn waits_for_drawing(flow: &Flow, needs: &[(Spot, Gap)]) -> bool {
+    let mut missed = needs.iter().filter(|(_, gap)| *gap != Gap::Idle).peekable();
+    missed.peek().is_some() && missed.all(|(spot, _)| flow.is_drawn(&spot.fact))
 }
 
 fn verdict(
@@ -155,14 +319,19 @@ fn verdict(
         .map(|f| f.level)
         .max()
         .unwrap_or(Level::Fine);
-    let open = open_points
-        .iter()
-        .filter(|p| own(p.at))
-        .map(|p| p.could_be)
-        .max()
-        .unwrap_or(Level::Fine);
+    let open = |drawn: bool| {
+        open_points
+            .iter()
+            .filter(|p| own(p.at) && (drawn || !p.drawn))
+            .map(|p| p.could_be)
+            .max()
+            .unwrap_or(Level::Fine)
+    };
+    let could_be = level.max(open(false));
     Verdict {
         level,
-        could_be: level.max(open),
+        could_be,
+        drawn: could_be.max(open(true)),
+        covered: true,
     }
 }

@@ -23,6 +23,7 @@ pub mod remedy;
 pub mod ronfile;
 pub mod screen;
 pub mod settings;
+pub mod state;
 pub mod text;
 pub mod tooth;
 pub mod walk;

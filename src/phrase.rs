@@ -1,17 +1,21 @@
 //! The only place that turns a finding, a number or a place into words of the bench.
 
+pub mod coming;
 mod dislodgement;
 mod limits;
 mod options;
+mod verdict;
+pub mod words;
 
 use std::fmt::Write as _;
 
+use crate::case::life::State;
 use crate::case::{Reading, Restoration, Role};
 use crate::derive::Facts;
 use crate::fact::{FactId, FactSpec, Kind, Place, Side, Spot, Unit, Value};
 use crate::flow::{Flow, Level, Question, Rule, RuleId};
 use crate::judge::doubt::Deciding;
-use crate::judge::{Finding, OpenPoint, Verdict};
+use crate::judge::{Finding, OpenPoint};
 use crate::logic::{Gap, Test, Truth};
 use crate::tooth::{Arch, Notation, Tooth};
 
@@ -32,76 +36,12 @@ pub const CAUTION_SHORT: &str =
 pub const DISLODGEMENT_CAUTION: &str = "A screening estimate for comparing shapes and options: static, rigid, the same \
 cement everywhere, no decay of it. Single-tooth forces and published stresses scatter widely. Not a clinical prediction.";
 
+/// What is said where nothing of a case is covered.
+pub const NOTHING_CHECKED: &str = "Nothing was checked: these checks are for crowns and bridges on prepared teeth. Take it \
+through the laboratory's own routine for such work.";
+
 /// How a sentence begins that only names its place first.
 const TOOTH_FIRST: &str = "{tooth}: ";
-
-/// The words of the bench for the project's own ideas.
-pub mod words {
-    use jiff::civil::Date;
-
-    /// Says a day with its weekday, such as `Fri 4 Dec 2026`: no country reads it as another one.
-    pub fn day_in_words(day: Date) -> String {
-        day.strftime("%a %-d %b %Y").to_string()
-    }
-
-    /// The walk.
-    pub const INSPECTION: &str = "inspection";
-    /// The verdict.
-    pub const RESULT: &str = "result";
-    /// No finding.
-    pub const NOTHING_FOUND: &str = "nothing found";
-    /// The level Watch.
-    pub const WATCH: &str = "watch";
-    /// The level Call.
-    pub const CALL: &str = "call";
-    /// The level Hold.
-    pub const ON_HOLD: &str = "on hold";
-    /// A verdict that open points could still make worse than fine.
-    pub const OPEN: &str = "open";
-    /// Open points.
-    pub const STILL_TO_FIND_OUT: &str = "still to find out";
-    /// What stands over checks whose questions are still to come.
-    pub const STILL_TO_BE_ASKED: &str = "Still to be asked";
-    /// An answer: looked for and not to be told.
-    pub const NOT_SEEN: &str = "not seen";
-    /// A list of teeth without any.
-    pub const NO_TOOTH: &str = "no tooth";
-    /// All four walls of a prep.
-    pub const ALL_ROUND: &str = "all round";
-    /// A figure that could not be worked out.
-    pub const NOT_COMPUTED: &str = "not computed";
-    /// A question that is still to come.
-    pub const NOT_ASKED: &str = "not asked yet";
-    /// Findings.
-    pub const FINDINGS: &str = "findings";
-    /// The checklist for the phone.
-    pub const CALL_LIST: &str = "call list";
-    /// Where nothing was found yet.
-    pub const NOTHING_SO_FAR: &str = "nothing found so far";
-    /// What stands over the reading to take again.
-    pub const MEASURE_AGAIN: &str = "measure again";
-    /// What stands before a finding that a change took away.
-    pub const GONE: &str = "gone";
-    /// What stands over the figures of the limit analysis.
-    pub const FIGURES: &str = "Grip and demand on the cement (detail)";
-    /// What stands over the page of the call.
-    pub const THE_CALL: &str = "The call";
-    /// What stands over the page of ways out.
-    pub const OPTIONS: &str = "Options";
-    /// Where the worklist is empty.
-    pub const NO_CASE: &str = "No case yet.";
-
-    /// Says a level.
-    pub fn level(level: crate::flow::Level) -> &'static str {
-        use crate::flow::Level;
-        match level {
-            Level::Fine => NOTHING_FOUND,
-            Level::Watch => WATCH,
-            Level::Call => CALL,
-            Level::Hold => ON_HOLD,
-        }
-    }
-}
 
 /// How things are said: in which notation, out of which flow.
 #[derive(Clone, Copy, Debug)]
@@ -118,17 +58,9 @@ impl<'a> Phrase<'a> {
         words::level(level)
     }
 
-    /// Says a verdict: the level, or *open* where nothing was found yet and something still could be.
-    pub fn verdict(self, verdict: Verdict) -> String {
-        match (verdict.level, verdict.is_open()) {
-            (Level::Fine, true) => words::OPEN.to_owned(),
-            (level, false) => self.level(level).to_owned(),
-            (level, true) => format!(
-                "{}, could be {}",
-                self.level(level),
-                self.level(verdict.could_be)
-            ),
-        }
+    /// Says how far something is.
+    pub fn state(self, state: State) -> &'static str {
+        words::state(state)
     }
 
     /// Says a tooth in the notation in force.
@@ -281,6 +213,24 @@ impl<'a> Phrase<'a> {
     pub fn asks(self, facts: &Facts<'_>, finding: &Finding) -> Option<String> {
         let asks = self.rule(finding.rule)?.asks.as_ref()?;
         Some(self.fill(asks, facts, finding.at, &finding.held_at))
+    }
+
+    /// Says to the dentist why a finding matters.
+    pub fn tells(self, facts: &Facts<'_>, finding: &Finding) -> String {
+        let tells = self.rule(finding.rule).and_then(|rule| rule.tells.as_ref());
+        match tells {
+            Some(tells) => self.fill(tells, facts, finding.at, &finding.held_at),
+            None => self.because(facts, finding),
+        }
+    }
+
+    /// Says what the question of a finding offers.
+    pub fn choices(self, facts: &Facts<'_>, finding: &Finding) -> Vec<String> {
+        let rule = self.rule(finding.rule);
+        rule.map_or(&[][..], |rule| &rule.choices)
+            .iter()
+            .map(|choice| self.fill(choice, facts, finding.at, &finding.held_at))
+            .collect()
     }
 
     /// Says what a finding asks of the laboratory itself.
@@ -548,9 +498,7 @@ fn chance_words(chance: f64) -> String {
 pub fn number_words(number: f64, unit: Unit, decimals: Option<usize>) -> String {
     let decimals = decimals.unwrap_or_else(|| unit.decimals());
     // Rounds first, so that a small negative does not read "-0".
-    let scale = 10f64.powi(i32::try_from(decimals).unwrap_or(0));
-    let rounded = (number * scale).round() / scale;
-    let rounded = if rounded == 0.0 { 0.0 } else { rounded };
+    let rounded = rounded(number, decimals);
     let mut text = format!("{rounded:.decimals$}");
     match unit {
         Unit::Deg => text.push('°'),
@@ -563,8 +511,16 @@ pub fn number_words(number: f64, unit: Unit, decimals: Option<usize>) -> String 
     text
 }
 
+/// Rounds a number to so many decimals. Never to a negative zero.
+pub fn rounded(number: f64, decimals: usize) -> f64 {
+    let scale = 10f64.powi(i32::try_from(decimals).unwrap_or(0));
+    let rounded = (number * scale).round() / scale;
+    if rounded == 0.0 { 0.0 } else { rounded }
+}
+
 /// Joins words as a sentence does.
-fn join(words: &[String]) -> String {
+/// Joins words with commas, and *and* before the last.
+pub fn join(words: &[String]) -> String {
     match words {
         [] => String::new(),
         [one] => one.clone(),

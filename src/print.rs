@@ -4,12 +4,13 @@
 
 mod call;
 mod html;
-mod json;
+pub mod json;
 mod letter;
 mod markdown;
 mod options;
 mod picture;
 mod plain;
+mod questions;
 mod seating;
 mod standing;
 mod summary;
@@ -17,14 +18,18 @@ mod ticket;
 
 use std::fmt;
 
+use jiff::civil::{Date, DateTime};
+
+use crate::call::Tell;
 use crate::case::agreement::Agreement;
 use crate::derive::Facts;
-use crate::fact::{FactId, Place, Spot};
+use crate::fact::{FactId, Kind, Place, Spot};
 use crate::flow::Level;
 use crate::judge::Judgement;
 use crate::judge::doubt::Doubt;
 use crate::phrase::{Phrase, words};
 use crate::remedy::WayOut;
+use crate::state::CaseState;
 
 pub use json::json;
 pub use picture::Picture;
@@ -65,6 +70,17 @@ impl Sheet {
             Sheet::Letter => "letter",
         }
     }
+
+    /// Returns what it is called at the foot of each printed page.
+    pub fn title(self) -> &'static str {
+        match self {
+            Sheet::Summary => "inspection summary",
+            Sheet::Call => "call list",
+            Sheet::Ticket => "work ticket",
+            Sheet::Seating => "seating notes",
+            Sheet::Letter => "letter to the dentist",
+        }
+    }
 }
 
 /// How it is printed.
@@ -83,6 +99,8 @@ pub enum Format {
 /// A part of a document. Text stands for itself: formats escape it.
 #[derive(Clone, PartialEq, Debug)]
 pub enum Block {
+    /// A sheet begins.
+    Sheet(Sheet),
     /// The title.
     Title(String),
     /// A heading.
@@ -100,7 +118,7 @@ pub enum Block {
         /// Lines under it.
         under: Vec<String>,
     },
-    /// A line to be filled in by hand.
+    /// A line to be filled in by hand; behind `[ ] ` it has a box to tick.
     Blank(String),
     /// A source, which is printed small where that can be done.
     Source(String),
@@ -118,6 +136,8 @@ pub enum Block {
 /// A document.
 #[derive(Clone, PartialEq, Debug, Default)]
 pub struct Document {
+    /// The number of the case, for the foot of each printed page.
+    pub number: String,
     /// Its parts, in order.
     pub blocks: Vec<Block>,
 }
@@ -168,6 +188,7 @@ impl Document {
     /// Returns the document as unwrapped lines, each with whether it is a heading and the level that it tells of.
     pub fn lines(&self) -> impl Iterator<Item = (String, bool, Option<Level>)> + '_ {
         self.blocks.iter().flat_map(|block| match block {
+            Block::Sheet(_) => Vec::new(),
             Block::Title(text) | Block::Heading(text) => vec![(text.clone(), true, None)],
             Block::Text(text) => vec![(text.clone(), false, None)],
             Block::Source(text) => vec![(format!("- {text}"), false, None)],
@@ -246,11 +267,66 @@ pub struct Told<'a> {
 pub struct Beside<'a> {
     /// Standing agreements that hold.
     pub agreements: &'a [Agreement],
-    /// Ways out of what was found; none where they were not worked out.
+    /// Options for what was found; none where they were not worked out.
     pub ways: Option<&'a [WayOut]>,
+    /// The day it is printed; none where that is to be left out.
+    pub today: Option<Date>,
+    /// Whose sheets these are.
+    pub imprint: Imprint<'a>,
+}
+
+/// Whose sheets these are: the laboratory, the person at the bench, the time of printing.
+#[derive(Clone, Copy, PartialEq, Default, Debug)]
+pub struct Imprint<'a> {
+    /// The laboratory, or `None` if its settings name none.
+    pub laboratory: Option<&'a Laboratory>,
+    /// The code of the person at the bench.
+    pub who: Option<&'a str>,
+    /// When it is printed, in local time, shown to the minute; `None` leaves the line out.
+    pub printed: Option<DateTime>,
+}
+
+/// The laboratory as it stands on its sheets.
+#[derive(Clone, PartialEq, Eq, Default, Debug)]
+pub struct Laboratory {
+    /// Its name.
+    pub name: Option<String>,
+    /// The lines of its address.
+    pub address: Vec<String>,
 }
 
 impl Told<'_> {
+    /// Works out how far the case is.
+    fn state(self) -> CaseState {
+        CaseState::of(
+            self.facts,
+            self.judgement,
+            self.phrase,
+            self.beside.agreements,
+        )
+    }
+
+    /// Adds the boxes to what only the dentist can tell: its choices, or a line; and that it is not known.
+    fn tell_boxes(self, document: &mut Document, tell: &Tell) {
+        let flow = self.phrase.flow;
+        let choices: Vec<String> = match flow.spec(&tell.spot.fact).map(|spec| &spec.kind) {
+            Some(Kind::YesNo) => vec!["yes".to_owned(), "no".to_owned()],
+            Some(kind @ (Kind::Choice(_) | Kind::Listed(_))) => flow
+                .choices(kind)
+                .into_iter()
+                .map(|(_, words)| words)
+                .collect(),
+            _ => Vec::new(),
+        };
+        if choices.is_empty() {
+            document.blank("   Answer");
+        }
+        for choice in choices {
+            document.point("   [ ]", None, choice, Vec::new());
+        }
+        document.point("   [ ]", None, "not known", Vec::new());
+    }
+
     /// Says the value of a fact at a place; none where it has none.
     fn said(self, fact: FactId, at: Place) -> Option<String> {
         self.phrase.fact(self.facts, &Spot { fact, at })
@@ -261,18 +337,74 @@ impl Told<'_> {
         self.said(fact, at)
             .unwrap_or_else(|| words::STILL_TO_FIND_OUT.to_owned())
     }
+
+    /// Returns the laboratory, if its settings name one.
+    fn laboratory(&self) -> Option<&Laboratory> {
+        self.beside.imprint.laboratory
+    }
+
+    /// Returns the codes of those who gave the answers, or else of the person at the bench.
+    fn inspected_by(self) -> Vec<String> {
+        let mut codes: Vec<String> = Vec::new();
+        for (_, _, reading) in self.facts.case().layers() {
+            if let Some(who) = &reading.who
+                && !codes.contains(who)
+            {
+                codes.push(who.clone());
+            }
+        }
+        if codes.is_empty() {
+            codes.extend(self.beside.imprint.who.map(str::to_owned));
+        }
+        codes
+    }
+
+    /// Says whose sheet it is, when it was printed, and who inspected; `None` if it has no time of printing.
+    fn stamp(self) -> Option<String> {
+        let Imprint {
+            laboratory,
+            printed,
+            ..
+        } = self.beside.imprint;
+        let printed = printed?;
+        let name = laboratory.and_then(|laboratory| laboratory.name.as_ref());
+        let mut said: Vec<String> = name.cloned().into_iter().collect();
+        said.push(format!("Printed {}", words::minute_in_words(printed)));
+        let who = self.inspected_by();
+        if !who.is_empty() {
+            said.push(format!("Inspected by {}", who.join(", ")));
+        }
+        Some(format!("{}.", said.join(". ")))
+    }
 }
 
 /// Puts sheets together.
 pub fn document(told: Told<'_>, sheets: &[Sheet]) -> Document {
-    let mut document = Document::default();
+    let mut document = Document {
+        number: told.facts.case().number.clone(),
+        blocks: Vec::new(),
+    };
     for sheet in sheets {
+        document.blocks.push(Block::Sheet(*sheet));
+        let from = document.blocks.len();
         match sheet {
             Sheet::Summary => summary::add(&mut document, told),
             Sheet::Call => call::add(&mut document, told),
             Sheet::Ticket => ticket::add(&mut document, told),
             Sheet::Seating => seating::add(&mut document, told),
             Sheet::Letter => letter::add(&mut document, told),
+        }
+        // A letter has its date where letters have it.
+        if *sheet != Sheet::Letter
+            && let Some(stamp) = told.stamp()
+        {
+            let title = |block: &Block| matches!(block, Block::Title(_));
+            let blocks = document.blocks.get(from..).unwrap_or_default();
+            let under = blocks
+                .iter()
+                .position(title)
+                .map_or(from, |at| from + at + 1);
+            document.blocks.insert(under, Block::Text(stamp));
         }
     }
     document

@@ -2,12 +2,14 @@
 
 mod agreements;
 mod archive;
+mod arrived;
 mod ask;
 mod case_file;
 mod flows;
 mod list;
 mod look;
 mod manual;
+mod schema;
 mod settings;
 
 use std::io::{IsTerminal as _, Write};
@@ -26,9 +28,10 @@ use crate::flow::{Flow, Loaded, embedded, from_directory};
 use crate::judge::doubt::doubt;
 use crate::judge::judge;
 use crate::phrase::Phrase;
-use crate::print::{Beside, Format, Sheet, Told, print};
+use crate::print::{Beside, Format, Imprint, Sheet, Told, print};
 use crate::remedy::ways_out;
 use crate::screen::{Theme, failed_apart, sit};
+use crate::settings::Lab;
 use crate::tooth::Notation;
 use crate::walk::Moment;
 use case_file::read_case;
@@ -49,6 +52,26 @@ pub fn carry_out(cli: &Cli, out: &mut dyn Write) -> Result<(), Error> {
             sure,
             go_on,
         }) => ask::carry_out(cli, case.as_deref(), (units.as_deref(), *sure), *go_on, out),
+        Some(Command::Arrived {
+            case,
+            what,
+            on,
+            teeth,
+        }) => arrived::arrived(cli, case, (*what).into(), (*on, teeth.as_deref()), out),
+        Some(Command::Became {
+            case,
+            what,
+            on,
+            teeth,
+            goes_on,
+        }) => arrived::became(
+            cli,
+            case,
+            (*what).into(),
+            (*on, teeth.as_deref()),
+            goes_on.as_deref(),
+            out,
+        ),
         Some(Command::Judge {
             file,
             sheets,
@@ -65,6 +88,7 @@ pub fn carry_out(cli: &Cli, out: &mut dyn Write) -> Result<(), Error> {
         Some(Command::Settings { format, command }) => {
             settings::carry_out(cli, command.as_ref(), *format, out)
         }
+        Some(Command::Schema { command }) => schema::carry_out(*command, out),
         Some(Command::Manual { directory }) => manual::pages(directory, out),
         Some(Command::Completions { shell }) => manual::completion(*shell, out),
     }
@@ -151,9 +175,10 @@ fn walk(
     case: Option<&str>,
 ) -> Result<(), Error> {
     needs_terminal()?;
-    let (keymap, theme) = settings::for_the_walk(cli)?;
+    let (keymap, theme, lab) = settings::for_the_walk(cli)?;
     let mut desk = desk(cli, open(&archive_path(cli)?)?)?;
     desk.walk.keymap = keymap;
+    desk.prints_for(lab.laboratory, lab.prints);
     if let Some(case) = case {
         desk.open(case)?;
         desk.walk.single = true;
@@ -218,7 +243,8 @@ fn at_the_screen(mut desk: Desk, theme: Theme) -> Result<(), Error> {
 fn demo(cli: &Cli, name: &str) -> Result<(), Error> {
     let case = crate::demo::case(name)?;
     needs_terminal()?;
-    let (keymap, theme) = settings::for_the_walk(cli)?;
+    // An invented case carries no laboratory's name.
+    let (keymap, theme, _) = settings::for_the_walk(cli)?;
     let directory = tempfile::tempdir().map_err(|error| {
         Error::new(
             Trouble::CannotCreate,
@@ -257,6 +283,12 @@ fn print_judged(
     };
     let doubt = doubt(flow, case, &facts, &judgement);
     let ways = ways_out(flow, &facts, &judgement);
+    // JSON carries nothing of it.
+    let lab = match format {
+        Format::Json => Lab::default(),
+        _ => crate::settings::laboratory(&settings::folder(cli))?,
+    };
+    let who = cli.who.as_deref().map(crate::text::clean);
     let told = Told {
         facts: &facts,
         judgement: &judgement,
@@ -265,6 +297,12 @@ fn print_judged(
         beside: Beside {
             agreements,
             ways: Some(&ways),
+            today: Some(moment().today),
+            imprint: Imprint {
+                laboratory: Some(&lab.laboratory),
+                who: who.as_deref(),
+                printed: Some(ZonedDateTime::now().datetime()),
+            },
         },
     };
     let text = print(told, sheets, format)
@@ -338,7 +376,7 @@ fn counted(count: usize, what: &str) -> String {
 }
 
 /// Writes one JSON object, and nothing else.
-fn write_json(object: &serde_json::Value, out: &mut dyn Write) -> Result<(), Error> {
+fn write_json(object: &impl serde::Serialize, out: &mut dyn Write) -> Result<(), Error> {
     let text = serde_json::to_string_pretty(object)
         .map_err(|error| Error::new(Trouble::Bug, error.to_string()))?;
     writeln!(out, "{text}")?;

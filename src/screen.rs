@@ -248,11 +248,17 @@ fn notice(buf: &mut Buffer, body: Rect, view: &View, theme: Theme) {
 
 /// Number, units, material, notation; the verdict always in the right corner.
 fn header(buf: &mut Buffer, area: Rect, head: &Header, theme: Theme) {
-    let verdict = format!(" {} ", head.verdict.to_uppercase());
-    let style = if head.open && head.level == crate::flow::Level::Fine {
-        theme.style(Role::Heading)
+    // The longer word where it leaves half of the line to the case.
+    let long = head.state.chars().count() * 2 <= usize::from(area.width);
+    let said = if long && !head.state.is_empty() {
+        &head.state
     } else {
-        theme.level(head.level)
+        &head.verdict
+    };
+    let verdict = format!(" {} ", said.to_uppercase());
+    let style = match head.level {
+        Some(level) => theme.level(level),
+        None => theme.style(Role::Heading),
     };
     let end = put_right(buf, area, 0, &verdict, style);
     let left = Rect {

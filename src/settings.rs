@@ -1,8 +1,9 @@
-//! Keys and look of one's own: two small RON files that say what differs from what is built in.
+//! Keys, look and laboratory: three small RON files that say what differs from what is built in.
 //!
-//! Half a keymap would be worse than none, so anything wrong in either file refuses both, with every place.
+//! Half a keymap would be worse than none, so anything wrong in one file refuses all, with every place.
 
 mod keys;
+mod lab;
 mod look;
 
 use std::fs::File;
@@ -14,12 +15,17 @@ use crate::ronfile::{Diagnostic, MAX_BYTES, Source};
 use crate::tooth::Notation;
 use crate::walk::Keymap;
 
+pub use lab::Lab;
 pub use look::{Look, ThemeName};
 
 /// The file of the keys.
 pub const KEYS: &str = "keys.ron";
 /// The file of the look.
 pub const LOOK: &str = "look.ron";
+/// The file of the laboratory.
+pub const LAB: &str = "lab.ron";
+/// Every file, in the order in which they are told.
+pub const FILES: [&str; 3] = [KEYS, LOOK, LAB];
 
 /// The codes of this room, each with its meaning in one line.
 pub const CODES: &[(&str, &str)] = &[
@@ -41,6 +47,10 @@ pub const CODES: &[(&str, &str)] = &[
         "another command has this key on the same page",
     ),
     ("keys-typed", "the key is typed on a page of the command"),
+    ("lab-empty", "a text with nothing in it"),
+    ("lab-folder", "the folder of prints is no whole path"),
+    ("lab-lines", "more lines of address than a letter has"),
+    ("lab-long", "a line that is longer than a letter's"),
     ("look-colour", "none of the colours that can be chosen"),
     (
         "look-levels",
@@ -89,11 +99,13 @@ pub struct Settings {
     pub keymap: Keymap,
     /// What was changed about the look.
     pub look: Look,
+    /// Whose sheets are printed, and where to.
+    pub lab: Lab,
     /// The names of the files that are there.
     pub found: Vec<&'static str>,
 }
 
-/// Reads both files; what is not there changes nothing.
+/// Reads the files; what is not there changes nothing.
 ///
 /// # Errors
 /// A directory that was named is not there, a file cannot be read, or something in one is wrong.
@@ -123,13 +135,20 @@ pub fn read(folder: &Folder) -> Result<Settings, Error> {
             Err(list) => problems.extend(placed(list, &source)),
         }
     }
+    if let Some(source) = source(path, LAB, &mut problems)? {
+        settings.found.push(LAB);
+        match lab::read(&source) {
+            Ok(lab) => settings.lab = lab,
+            Err(list) => problems.extend(placed(list, &source)),
+        }
+    }
     if problems.is_empty() {
         return Ok(settings);
     }
     Err(refused(problems))
 }
 
-/// Reads which notation the file of the look names. Whoever prints needs no more of the settings.
+/// Reads which notation the file of the look names. Whoever prints needs that and the laboratory, and no more.
 ///
 /// # Errors
 /// The file is there and cannot be read: what a number of a tooth means must not be guessed.
@@ -146,6 +165,23 @@ pub fn notation(folder: &Folder) -> Result<Option<Notation>, Error> {
     look::notation(&source).map_err(|problem| refused(placed(vec![problem], &source)))
 }
 
+/// Reads whose sheets are printed.
+///
+/// # Errors
+/// The file is there and something in it is wrong: half an address is none.
+pub fn laboratory(folder: &Folder) -> Result<Lab, Error> {
+    let Some(path) = &folder.path else {
+        return Ok(Lab::default());
+    };
+    let mut problems = Vec::new();
+    let Some(source) = source(path, LAB, &mut problems)? else {
+        return problems
+            .pop()
+            .map_or(Ok(Lab::default()), |problem| Err(refused(vec![problem])));
+    };
+    lab::read(&source).map_err(|list| refused(placed(list, &source)))
+}
+
 fn refused(problems: Vec<(Diagnostic, Option<Source>)>) -> Error {
     let s = if problems.len() == 1 { "" } else { "s" };
     let what = format!(
@@ -159,8 +195,12 @@ fn refused(problems: Vec<(Diagnostic, Option<Source>)>) -> Error {
 }
 
 /// Returns the files to begin with, each by its name: everything commented out.
-pub fn templates() -> [(&'static str, String); 2] {
-    [(KEYS, keys::template()), (LOOK, look::template())]
+pub fn templates() -> [(&'static str, String); 3] {
+    [
+        (KEYS, keys::template()),
+        (LOOK, look::template()),
+        (LAB, lab::template()),
+    ]
 }
 
 fn placed(list: Vec<Diagnostic>, source: &Source) -> Vec<(Diagnostic, Option<Source>)> {

@@ -11,6 +11,7 @@ mod find;
 mod inspection;
 pub mod keymap;
 mod prompts;
+mod record;
 mod taps;
 mod typed;
 pub mod units_line;
@@ -23,10 +24,12 @@ use uuid::Uuid;
 
 use crate::case::Units;
 use crate::case::agreement::Agreement;
+use crate::case::coming::Part;
 use crate::case::decision::Matter;
 use crate::case::journal::Entry;
 use crate::fact::{FactId, Spot};
 use crate::judge::Verdict;
+use crate::state::CaseState;
 use crate::tooth::Notation;
 
 pub use command::{Command, Context};
@@ -91,6 +94,12 @@ pub struct WorkItem {
     pub units: Option<Units>,
     /// Its verdict.
     pub verdict: Option<Verdict>,
+    /// How far it is.
+    pub state: Option<CaseState>,
+    /// What it is expected to come to once what was agreed has come in.
+    pub expected: Option<Verdict>,
+    /// How many of its restorations are not covered.
+    pub not_covered: usize,
     /// How many questions that come up are unanswered.
     pub left: usize,
     /// When it was last worked on.
@@ -129,6 +138,10 @@ pub enum Prompt {
     Ready(FactId),
     /// A line of the answer to a question.
     Answer(call::AnswerLine),
+    /// What the dentist told.
+    Tell(Spot),
+    /// The day on which something arrived, for these restorations.
+    Arrived(Part, Vec<u8>),
     /// The words of a standing agreement on this matter.
     Standing(Matter),
     /// Whether a line is meant that can be mistaken: the prompt it came from, the line, what it says.
@@ -274,6 +287,12 @@ impl Walk {
 
     /// Takes a key by its name: a character, or a name out of the command table.
     pub fn key(&mut self, key: &str, moment: &Moment) -> Vec<Effect> {
+        let mut effects = self.take_key(key, moment);
+        self.keep_record(&mut effects, moment);
+        effects
+    }
+
+    fn take_key(&mut self, key: &str, moment: &Moment) -> Vec<Effect> {
         self.notice = None;
         self.today = Some(moment.today);
         if self.inspection.as_mut().is_some_and(|i| i.slips(key)) {
@@ -324,11 +343,13 @@ impl Walk {
         self.notice = None;
         self.today = Some(moment.today);
         let insists = command == Command::Insist && self.is_asked_back();
-        if insists || command::works(self.context(), command) {
+        let mut effects = if insists || command::works(self.context(), command) {
             self.command(command, moment)
         } else {
             Vec::new()
-        }
+        };
+        self.keep_record(&mut effects, moment);
+        effects
     }
 
     fn type_char(&mut self, c: char, moment: &Moment) -> Vec<Effect> {
@@ -400,7 +421,11 @@ impl Walk {
             }
             Command::PageDown => self.scroll = self.scroll.saturating_add(10),
             Command::PageUp => self.scroll = self.scroll.saturating_sub(10),
-            Command::Call | Command::Options | Command::End | Command::EditUnits
+            Command::Call
+            | Command::Arrived
+            | Command::Options
+            | Command::End
+            | Command::EditUnits
                 if self.is_trying() =>
             {
                 self.say_trying();
@@ -433,6 +458,14 @@ impl Walk {
             Command::OpenRow => return self.open_row(),
             Command::Choose => return self.choose(moment),
             Command::Tick => self.tick(),
+            Command::AddOption => self.add_option(),
+            Command::ChangeDay => self.edit_line(call::AnswerLine::Day),
+            Command::ChangeCost => self.edit_line(call::AnswerLine::Cost),
+            Command::ChangeWords => self.edit_line(call::AnswerLine::Words),
+            Command::OrderHere => self.order_is_here(),
+            Command::MoreOptions => self.more_options(),
+            Command::Speaker => self.next_speaker(),
+            Command::Arrived => self.turn_to_awaited(),
             Command::Standing => self.begin_standing(),
             Command::Strike => return self.strike(moment),
             Command::Try => self.begin_trial(),

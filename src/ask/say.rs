@@ -210,7 +210,7 @@ fn question(present: &PresentView) -> Vec<String> {
 pub(super) fn so_far(page: &QuestionsView) -> Vec<String> {
     let mut lines: Vec<String> = found(page).into_iter().map(|(line, _)| line).collect();
     if lines.is_empty() {
-        lines.push(bench::NOTHING_SO_FAR.to_owned());
+        lines.push(page.none.to_owned());
     }
     let point = |point: &String| format!("{}: {point}", bench::STILL_TO_FIND_OUT);
     lines.extend(page.open_points.iter().map(point));
@@ -293,7 +293,7 @@ fn findings(page: &FindingsView) -> Vec<Part> {
         ));
     }
     if page.findings.is_empty() {
-        list.push(bench::NOTHING_SO_FAR.to_owned());
+        list.push(page.none.to_owned());
     }
     let mut parts = vec![Part::of("findings", list)];
     if !page.detail.is_empty() {
@@ -393,10 +393,10 @@ fn call(walk: &Walk, page: &CallView) -> Vec<Part> {
                 picks += 1;
                 // Where a line can be picked it has a number; ways out behind a question are only told.
                 let open = walk.call.open.is_some() || digit.is_some();
-                let number = if open {
-                    format!("{picks}: ")
-                } else {
-                    String::new()
+                let number = match digit {
+                    Some(digit) => format!("{digit}: "),
+                    None if open => format!("{picks}: "),
+                    None => String::new(),
                 };
                 let picked = if *ticked { "picked: " } else { "" };
                 panel.push(format!("{number}{picked}{}", listed(&[text, note])));

@@ -1,16 +1,20 @@
 //! What the dentist decided, question by question, and what was put aside to be proposed.
 //!
 //! A decision belongs to a rule at a place, the one whose finding asked. The newest on a matter stands; the journal
-//! keeps those before. What it changes goes into [`Layer::Decided`]; a reading entered there later counts in its place
-//! until the matter is decided again, and the decided value is kept beside it as [`Layer::Suspended`].
+//! keeps those before. What only the dentist knows or the order says goes into [`Layer::Decided`]; a reading entered there
+//! later counts in its place until the matter is decided again, and the decided value is kept beside it as
+//! [`Layer::Suspended`]. What a dentist will cut or send goes into [`Layer::Expected`] and counts for nothing until it has
+//! come in and is read.
 //!
 //! [`Layer::Decided`]: super::Layer::Decided
 //! [`Layer::Suspended`]: super::Layer::Suspended
+//! [`Layer::Expected`]: super::Layer::Expected
 
 use jiff::Timestamp;
 use jiff::civil::Date;
 use serde::{Deserialize, Serialize};
 
+use super::coming::{Coming, Part, is_own_word};
 use super::{Case, Layer, Reading, Units};
 use crate::fact::{Place, Spot, Value};
 
@@ -48,7 +52,7 @@ impl Outcome {
     }
 }
 
-/// Who decided: a role, never a name. Whoever only takes calls does not decide.
+/// Who spoke: a role, never a name.
 #[derive(Clone, Copy, PartialEq, Eq, Hash, Debug, Serialize, Deserialize)]
 pub enum Decider {
     /// The dentist who ordered.
@@ -57,11 +61,18 @@ pub enum Decider {
     Colleague,
     /// An assistant whom the dentist gave the authority.
     Assistant,
+    /// Somebody who passes it on and does not decide: what is said is a message, and the dentist's own answer is awaited.
+    Message,
 }
 
 impl Decider {
     /// All roles, in the order of their digits.
-    pub const ALL: [Decider; 3] = [Decider::Dentist, Decider::Colleague, Decider::Assistant];
+    pub const ALL: [Decider; 4] = [
+        Decider::Dentist,
+        Decider::Colleague,
+        Decider::Assistant,
+        Decider::Message,
+    ];
 }
 
 /// A way out that was taken.
@@ -78,6 +89,9 @@ pub struct Taken {
     /// What was chosen: a choice, or a tooth.
     pub choice: Option<Value>,
 }
+
+/// Values that a decision gives to facts.
+pub type Changes = Vec<(Spot, Value)>;
 
 /// A decision.
 #[derive(Clone, PartialEq, Debug, Serialize, Deserialize)]
@@ -98,16 +112,42 @@ pub struct Decision {
     pub cost: String,
     /// Whether an amended order came in writing.
     pub amended: bool,
-    /// What it changes in the case.
+    /// What it changes in the case at once: what only the dentist knows, or what the order says.
     pub changes: Vec<(Spot, Value)>,
-    /// The restorations from then on, where they change.
+    /// What is expected once it has been done and has come in. It counts for nothing before it is read.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub expected: Vec<(Spot, Value)>,
+    /// The restorations from then on, where they change. They change with the written order.
     pub units: Option<Units>,
+    /// What has to come in before it counts. `None` in a decision of a version that did not ask.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub coming: Option<Coming>,
 }
 
 impl Decision {
-    /// Says whether the matter is settled: somebody decided something.
+    /// Returns whether somebody who may decide agreed to something, or to make it as it is.
     pub fn is_settled(&self) -> bool {
-        self.outcome != Outcome::NoDecision
+        matches!(self.outcome, Outcome::Agreed | Outcome::AsItIs) && is_own_word(self.by)
+    }
+
+    /// Returns everything that it changes, at once or later.
+    pub fn all_changes(&self) -> impl Iterator<Item = &(Spot, Value)> {
+        self.changes.iter().chain(&self.expected)
+    }
+
+    /// Returns whether it changes neither a reading nor the restorations.
+    pub fn changes_nothing(&self) -> bool {
+        self.all_changes().next().is_none() && self.units.is_none()
+    }
+
+    /// Returns its changes as those that count at once and those that are expected. A decision of a version that did
+    /// not tell them apart is read so: what stands on the order counts at once, the rest was still to be done.
+    pub fn sorted(&self) -> (Changes, Changes) {
+        if self.coming.is_some() {
+            return (self.changes.clone(), self.expected.clone());
+        }
+        let told = |(spot, _): &(Spot, Value)| spot.fact.as_str().starts_with("order.");
+        self.changes.iter().cloned().partition(told)
     }
 }
 
@@ -130,18 +170,31 @@ pub struct Proposal {
 }
 
 impl Case {
-    /// Takes a decision in: what it changes counts from now on, what the one before on this matter changed no longer.
+    /// Takes a decision in: what it changes at once counts from now on, what the one before on this matter changed no
+    /// longer. What is expected is kept beside the readings.
     pub fn decide(&mut self, decided: Decided) {
-        self.forget(&decided.decision.about);
-        for (spot, value) in &decided.decision.changes {
+        let about = decided.decision.about.clone();
+        self.forget(&about);
+        self.got.remove(&about);
+        let (told, expected) = decided.decision.sorted();
+        for (spot, value) in &told {
             self.clear(spot, Layer::Suspended);
             self.put(spot.clone(), Layer::Decided, brought(&decided, value));
         }
-        if let Some(units) = &decided.decision.units {
+        for (spot, value) in &expected {
+            self.put(spot.clone(), Layer::Expected, brought(&decided, value));
+        }
+        // The restorations of a decision that did not say what has to come changed at once, and its readings hang on them.
+        // So they do where the written order is here already.
+        let waits_for_order = decided
+            .decision
+            .coming
+            .as_ref()
+            .is_some_and(|coming| coming.parts.iter().any(|(part, _)| *part == Part::Order));
+        if !waits_for_order && let Some(units) = &decided.decision.units {
             self.units = units.clone();
         }
-        self.decisions
-            .insert(decided.decision.about.clone(), decided);
+        self.decisions.insert(about, decided);
     }
 
     /// Takes the decision on a matter away, with the values it brought. Where another decision wants one of them too,
@@ -150,30 +203,50 @@ impl Case {
         let Some(old) = self.decisions.remove(about) else {
             return;
         };
-        for (spot, _) in &old.decision.changes {
-            self.clear(spot, Layer::Suspended);
-            self.clear(spot, Layer::Decided);
-            let other = self
-                .decisions
-                .values()
-                .filter_map(|other| {
-                    let changes = &other.decision.changes;
-                    let (_, value) = changes.iter().find(|(own, _)| own == spot)?;
-                    Some((other.when, brought(other, value)))
-                })
-                .max_by_key(|(when, _)| *when);
-            if let Some((_, reading)) = other {
-                self.put(spot.clone(), Layer::Decided, reading);
+        let (told, expected) = old.decision.sorted();
+        let lists = [
+            (told, Layer::Decided, true),
+            (expected, Layer::Expected, false),
+        ];
+        for (changes, layer, is_told) in lists {
+            for (spot, _) in changes {
+                self.clear(&spot, layer);
+                if is_told {
+                    self.clear(&spot, Layer::Suspended);
+                }
+                let other = self
+                    .decisions
+                    .values()
+                    .filter_map(|other| {
+                        let (told, expected) = other.decision.sorted();
+                        let changes = if is_told { told } else { expected };
+                        let (_, value) = changes.into_iter().find(|(own, _)| *own == spot)?;
+                        Some((other.when, brought(other, &value)))
+                    })
+                    .max_by_key(|(when, _)| *when);
+                if let Some((_, reading)) = other {
+                    self.put(spot, layer, reading);
+                }
             }
         }
     }
 
-    /// Keeps a decision beside the values that were read with it, as a case file lists them.
+    /// Keeps a decision beside the values that were read with it, as a case file lists them. What a file of an older
+    /// version calls decided and was still to be done is expected.
     pub(super) fn list_decision(&mut self, decided: Decided) {
-        for (spot, value) in &decided.decision.changes {
+        let (told, expected) = decided.decision.sorted();
+        for (spot, value) in &told {
             let there = |layer| self.reading(spot, layer).is_some();
             if !there(Layer::Decided) && !there(Layer::Suspended) {
                 self.put(spot.clone(), Layer::Decided, brought(&decided, value));
+            }
+        }
+        for (spot, value) in &expected {
+            let old = self.clear(spot, Layer::Decided);
+            self.clear(spot, Layer::Suspended);
+            if self.reading(spot, Layer::Expected).is_none() {
+                let reading = old.unwrap_or_else(|| brought(&decided, value));
+                self.put(spot.clone(), Layer::Expected, reading);
             }
         }
         self.decisions

@@ -8,7 +8,10 @@ use std::collections::BTreeMap;
 use jiff::Timestamp;
 use serde::Deserialize;
 
-use super::{Case, FlowRef, Layer, OrderedKind, Reading, Restoration, Role, Unit, Units};
+use super::life::Event;
+use super::{
+    Case, FlowRef, Layer, OrderedKind, Reading, Restoration, Role, Unit, Units, is_of_old,
+};
 use crate::fact::{CATALOGUE, FactId, Misfit, Origin, Place, Spot, Value};
 use crate::ronfile::{Diagnostic, Raw, Source, Span, Spanned, nearest, parse, parse_raw};
 use crate::text::clean;
@@ -41,6 +44,12 @@ struct CaseShape<'s> {
     decisions: Vec<Raw<'s>>,
     #[serde(borrow, default)]
     proposals: Vec<Raw<'s>>,
+    #[serde(borrow, default)]
+    arrived: Vec<Raw<'s>>,
+    #[serde(borrow, default)]
+    earlier: Vec<Raw<'s>>,
+    #[serde(borrow, default)]
+    life: Vec<Raw<'s>>,
 }
 
 #[derive(Deserialize)]
@@ -76,6 +85,20 @@ pub struct Places {
     pub flow: Span,
     /// The readings.
     pub readings: BTreeMap<(Spot, Layer), ReadingPlace>,
+}
+
+impl Places {
+    /// An answer of old stands once in the file and counts at each restoration.
+    fn of_old(&mut self, case: &Case, spot: &Spot, layer: Layer) {
+        let place = self.readings.get(&(spot.clone(), layer)).cloned();
+        for (own, place) in case
+            .counts_at(spot.clone())
+            .into_iter()
+            .zip(place.iter().cycle())
+        {
+            self.readings.entry((own, layer)).or_insert(place.clone());
+        }
+    }
 }
 
 /// Where a reading stands in its file.
@@ -115,6 +138,9 @@ pub fn read_with_places(source: &Source) -> Result<(Case, Places), Vec<Diagnosti
         &shape.set_aside,
         &shape.decisions,
         &shape.proposals,
+        &shape.arrived,
+        &shape.earlier,
+        &shape.life,
     ];
     if listed.map(Vec::len).into_iter().sum::<usize>() > MAX_FACTS {
         let span = shape.number.span(source);
@@ -141,10 +167,22 @@ pub fn read_with_places(source: &Source) -> Result<(Case, Places), Vec<Diagnosti
     for raw in &shape.proposals {
         proposals.extend(reader.proposal(*raw));
     }
+    let mut got = Vec::new();
+    for raw in &shape.arrived {
+        got.extend(reader.arrived(*raw));
+    }
+    let mut earlier = Vec::new();
+    for raw in &shape.earlier {
+        earlier.extend(reader.earlier(*raw));
+    }
+    let mut life = Vec::new();
+    for raw in &shape.life {
+        life.extend(reader.parsed::<Event>(*raw));
+    }
     let Some(units) = units.filter(|_| reader.problems.is_empty()) else {
         return Err(reader.problems);
     };
-    let places = Places {
+    let mut places = Places {
         flow: shape.flow.span(source),
         readings: reader.seen,
     };
@@ -154,12 +192,20 @@ pub fn read_with_places(source: &Source) -> Result<(Case, Places), Vec<Diagnosti
         digest: clean(&shape.digest.unwrap_or_default()),
     };
     let mut case = Case::new(shape.number.value, flow, units);
+    // What a restoration says of itself counts before what an old file says of the whole case.
+    readings.sort_by_key(|(spot, ..)| !is_of_old(spot));
     for (spot, layer, reading) in readings {
+        places.of_old(&case, &spot, layer);
         case.put(spot, layer, reading);
     }
     for decided in decided {
         case.list_decision(decided);
     }
+    for (about, part, on) in got {
+        case.got.entry(about).or_default().push((part, on));
+    }
+    case.earlier = earlier;
+    case.life = life;
     case.set_proposals(proposals);
     Ok((case, places))
 }
@@ -337,7 +383,11 @@ impl Reader<'_> {
                 return None;
             }
         };
-        if let Some(spec) = spec {
+        let of_old = is_of_old(&Spot {
+            fact: fact.clone(),
+            at: place,
+        });
+        if let Some(spec) = spec.filter(|_| !of_old) {
             let fits = units.map_or(spec.at.fits(place), |units| units.is_kind(place, spec.at));
             let exists = units.is_none_or(|units| units.has(place));
             if exists && !fits {

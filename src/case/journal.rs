@@ -1,12 +1,15 @@
 //! The journal: what happened to a case, entry by entry, never rewritten. The state of a case is a fold over it.
 
 use jiff::Timestamp;
+use jiff::civil::Date;
 use serde::{Deserialize, Serialize};
 use uuid::Uuid;
 
+use super::coming::{Arrival, EarlierRecord, Part};
 use super::decision::{Decided, Decision, Matter, Proposal};
-use super::{Case, FlowRef, Layer, Reading, Units};
-use crate::fact::{Spot, Value};
+use super::life::{Event, Judged};
+use super::{Case, FlowRef, Layer, Reading, Units, is_of_old};
+use crate::fact::{ORDER_SCOPE, Place, Spot, Value};
 
 /// One entry. Its id is made by whoever appends it, so that a commit whose fate is unknown can be looked up.
 #[derive(Clone, PartialEq, Debug, Serialize, Deserialize)]
@@ -76,6 +79,21 @@ pub enum Body {
         /// Everything that is to be proposed from now on.
         proposals: Vec<Proposal>,
     },
+    /// Something that was awaited arrived.
+    Arrived {
+        /// What, for what, and what it replaces.
+        arrival: Box<Arrival>,
+    },
+    /// Something happened to restorations: delivered, returned, withdrawn.
+    Happened {
+        /// What.
+        event: Event,
+    },
+    /// What the case was judged to be at this point.
+    Judged {
+        /// Every rule at every place.
+        judged: Box<Judged>,
+    },
     /// What an entry changed is put back as it was before it.
     PutBack {
         /// What was there.
@@ -104,9 +122,32 @@ pub struct Before {
     pub units: Option<Units>,
     /// What was to be proposed.
     pub proposals: Option<Vec<Proposal>>,
+    /// What had arrived, and what had happened.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub came: Option<Came>,
+}
+
+/// What has arrived and happened so far.
+#[derive(Clone, PartialEq, Debug, Default, Serialize, Deserialize)]
+pub struct Came {
+    /// What came for each decision.
+    pub got: Vec<(Matter, Vec<(Part, Date)>)>,
+    /// The records that some restorations stay on.
+    pub earlier: Vec<EarlierRecord>,
+    /// What happened to the restorations.
+    pub life: Vec<Event>,
 }
 
 impl Before {
+    /// Keeps what had arrived and happened.
+    pub fn keep_came(&mut self, case: &Case) {
+        self.came = Some(Came {
+            got: case.got.clone().into_iter().collect(),
+            earlier: case.earlier.clone(),
+            life: case.life.clone(),
+        });
+    }
+
     /// Keeps what stands at a place, once.
     pub fn keep(&mut self, case: &Case, spot: &Spot) {
         if self.spots.iter().any(|(own, _)| own == spot) {
@@ -161,10 +202,63 @@ pub fn fold<'a>(entries: impl IntoIterator<Item = &'a Entry>) -> Result<Case, Fo
         return Err(FoldError::NotOpened);
     };
     let mut case = Case::new(number.clone(), flow.clone(), units.clone());
+    let mut of_old = OfOld::default();
     for entry in entries {
         apply(&mut case, entry)?;
+        of_old.see(entry);
     }
+    of_old.fill(&mut case);
     Ok(case)
+}
+
+/// An answer of old that was given for the whole case: it counts for restorations that came later too.
+#[derive(Default)]
+struct OfOld<'e> {
+    answer: Option<(&'e Entry, &'e Spot, Kept)>,
+    /// Restorations that were asked by themselves.
+    asked: Vec<Place>,
+}
+
+impl<'e> OfOld<'e> {
+    fn see(&mut self, entry: &'e Entry) {
+        match &entry.body {
+            Body::Answer {
+                spot,
+                value,
+                with,
+                layer,
+                ..
+            } if is_of_old(spot) => {
+                self.answer = Some((entry, spot, (*layer, value.clone(), with.clone())));
+            }
+            Body::Clear { spot, .. } if is_of_old(spot) => self.answer = None,
+            Body::Answer { spot, .. } | Body::Clear { spot, .. } if spot.fact == ORDER_SCOPE => {
+                self.asked.push(spot.at);
+            }
+            _ => {}
+        }
+    }
+
+    fn fill(self, case: &mut Case) {
+        let Some((entry, spot, kept)) = self.answer else {
+            return;
+        };
+        for id in case
+            .units
+            .restorations()
+            .iter()
+            .map(|own| own.id)
+            .collect::<Vec<_>>()
+        {
+            let own = Spot {
+                fact: spot.fact.clone(),
+                at: Place::Restoration(id),
+            };
+            if case.merged(&own).is_none() && !self.asked.contains(&own.at) {
+                put(case, entry, &own, &kept);
+            }
+        }
+    }
 }
 
 /// Applies one entry after the first to a case.
@@ -188,7 +282,7 @@ pub fn apply(case: &mut Case, entry: &Entry) -> Result<(), FoldError> {
                 }
                 Layer::Decided => drop(case.clear(spot, Layer::Suspended)),
                 Layer::Suspended => drop(case.clear(spot, Layer::Decided)),
-                Layer::Measured | Layer::Proposed => {}
+                Layer::Before | Layer::Expected | Layer::Measured | Layer::Proposed => {}
             }
             let kept = (*layer, value.clone(), with.clone());
             put(case, entry, spot, &kept);
@@ -203,6 +297,9 @@ pub fn apply(case: &mut Case, entry: &Entry) -> Result<(), FoldError> {
             when: Some(entry.when),
         }),
         Body::Propose { proposals } => case.set_proposals(proposals.clone()),
+        Body::Arrived { arrival } => case.take_in(arrival),
+        Body::Happened { event } => case.life.push(event.clone()),
+        Body::Judged { judged } => case.judged.0.push((**judged).clone()),
         Body::PutBack { before, .. } => put_back(case, entry, before),
         Body::MoveFlow { flow } => case.flow = flow.clone(),
     }
@@ -226,6 +323,11 @@ fn put_back(case: &mut Case, entry: &Entry, before: &Before) {
     }
     if let Some(proposals) = &before.proposals {
         case.set_proposals(proposals.clone());
+    }
+    if let Some(came) = &before.came {
+        case.got = came.got.iter().cloned().collect();
+        case.earlier.clone_from(&came.earlier);
+        case.life.clone_from(&came.life);
     }
 }
 

@@ -211,6 +211,15 @@ impl Units {
         self.0.iter().find(|r| r.id == id)
     }
 
+    /// Returns whether two restorations stand side by side: a tooth of one adjoins a tooth of the other.
+    pub fn touch(&self, a: u8, b: u8) -> bool {
+        let (Some(a), Some(b)) = (self.restoration(a), self.restoration(b)) else {
+            return false;
+        };
+        let beside = |unit: &Unit| b.units.iter().any(|other| unit.tooth.adjoins(other.tooth));
+        a.id != b.id && a.units.iter().any(beside)
+    }
+
     /// Returns the restoration and the unit of a tooth.
     pub fn unit(&self, tooth: Tooth) -> Option<(&Restoration, Unit)> {
         self.0.iter().find_map(|r| {

@@ -89,7 +89,7 @@ const RANGE: [Limits; 4] = [
 ];
 
 fn run(facts: &mut Facts<'_>) {
-    let restorations: Vec<u8> = facts.units().restorations().iter().map(|r| r.id).collect();
+    let restorations: Vec<u8> = facts.covered().iter().map(|r| r.id).collect();
     for id in restorations {
         let Some(restoration) = facts.units().restoration(id) else {
             continue;

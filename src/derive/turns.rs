@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 
 use super::Facts;
 use super::usual::{self, Listed};
-use crate::fact::{FactId, Place, PlaceKind, Spot, Value};
+use crate::fact::{FactId, ORDER_SCOPE, Place, PlaceKind, Spot, Value};
 use crate::flow::Question;
 use crate::logic::{Gap, Sight, Truth, World};
 
@@ -23,7 +23,7 @@ pub enum Turn {
 }
 
 /// Works out every question's turn at every place. A question that waits for its own answer does not come up, nor does
-/// one that the walk passes by.
+/// one that the walk passes by. Where the work is not covered nothing comes up but what kind of work it is.
 pub(super) fn of(facts: &Facts<'_>) -> BTreeMap<Spot, Turn> {
     let aside = facts.flow().steps.iter().filter(|step| step.aside);
     let resolver = Resolver {
@@ -60,7 +60,9 @@ impl Resolver<'_, '_> {
             return known.unwrap_or(Turn::Idle);
         }
         let question = self.facts.flow().question(&spot.fact);
-        let Some(question) = question.filter(|_| !self.aside.contains(&&spot.fact)) else {
+        let asked = !self.aside.contains(&&spot.fact)
+            && (spot.fact == ORDER_SCOPE || self.facts.covers(spot.at));
+        let Some(question) = question.filter(|_| asked) else {
             return Turn::Idle;
         };
         self.known.borrow_mut().insert(spot.clone(), None);

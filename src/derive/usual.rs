@@ -37,7 +37,7 @@ pub(super) fn fill(facts: &mut Facts<'_>) {
         let Some(usual) = &question.usual else {
             continue;
         };
-        for at in facts.units().within(Place::Case, question.at) {
+        for at in facts.places(question.at) {
             let spot = Spot {
                 fact: question.fact.clone(),
                 at,

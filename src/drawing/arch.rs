@@ -42,7 +42,7 @@ pub fn arch(facts: &Facts<'_>, arch: Arch, marked: Option<Place>) -> Figure {
             Some(unit) => add_unit(&mut figure, facts, tooth, unit.role, marked),
         }
     }
-    for restoration in facts.units().restorations() {
+    for restoration in facts.covered() {
         let own = |tooth: Tooth| tooth.arch() == arch;
         for (at, a, b) in restoration.connectors().filter(|(_, a, _)| own(a.tooth)) {
             connector(
@@ -68,6 +68,12 @@ fn add_unit(
     let number = |fact: &FactId| facts.value(fact, at).and_then(Value::number);
     let usual = size(tooth);
     let (ink, sizes, word) = match role {
+        // Of what is not covered nothing is drawn but where it stands.
+        _ if !facts.covers(at) => (
+            Ink::Usual,
+            (usual.mesiodistal_crown, usual.faciolingual_crown),
+            Word::Tooth(tooth),
+        ),
         Role::Abutment => (
             Ink::Outline,
             (

@@ -44,7 +44,6 @@ macro_rules! kind {
 
 catalogue! {
     // The order.
-    ORDER_SCOPE "order.scope" Case Asked ("teeth" = "crowns or bridges on teeth", "implant" = "on implants", "tooth-implant" = "tooth joined to implant", "telescope" = "telescopic crowns") "kind of work" "What the work stands on; only crowns and bridges on teeth are in scope.";
     ORDER_MATCHES "order.matches" Case Asked ("yes" = "yes, tooth for tooth", "no-preparation" = "an ordered unit has no preparation or space", "not-ordered" = "a prepared tooth is not ordered") "order fits models" "Whether each ordered unit is found on the models and each prepared tooth on the order.";
     ORDER_SHADE "order.shade_given" Case Asked (yes no) "shade given" "Whether the order names a shade.";
     ORDER_AGE "order.age_band" Case Asked ("under-18" = "under 18", "18-64" = "18 to 64", "65-over" = "65 and over") "age band" "The patient's age band; nothing else about the patient is kept.";
@@ -56,6 +55,7 @@ catalogue! {
     CALL_TEMPORARY "call.temporary" Case Asked ("holds" = "in place and sound", "loose" = "loose", "broken" = "cracked or broken", "none" = "none in place") "temporary" "The state of the temporary in the mouth.";
     CALL_DECIDES "call.who_decides" Case Asked ("dentist" = "the dentist", "colleague" = "another dentist of the practice", "assistant" = "an assistant with authority") "who may decide" "Who at the practice may decide; whoever only takes calls does not.";
     CALL_PHOTO "call.photo_sent" Case Asked (yes no) "photo sent" "Whether photographs were sent before the call.";
+    ORDER_SCOPE "order.scope" Restoration Asked ("teeth" = "crown or bridge", "veneer" = "veneer", "inlay-onlay" = "inlay or onlay", "partial-crown" = "partial crown", "endocrown" = "endocrown", "adhesive-bridge" = "adhesive (wing) bridge", "post-core" = "post and core alone", "implant" = "on an implant", "tooth-implant" = "tooth joined to implant", "telescope" = "telescope", "denture" = "denture", "provisional" = "long-term provisional") "kind of work" "What kind of work it is; only crowns and bridges on prepared teeth are covered.";
     ORDER_MATERIAL "order.material" Restoration Asked (materials) "material" "The material the order prescribes.";
     ORDER_CEMENT "order.cement" Restoration Asked (cements) "cement planned" "The class of cement the dentist plans to use.";
     ORDER_INSIDE "order.inside" Restoration Asked ("not-said" = "not said", "etched-silane" = "etched and silanised", "etched" = "etched, no silane", "abraded-primer" = "abraded and primed", "abraded" = "abraded, no primer", "nothing" = "left as it is") "inside treated" "How the order wants the inside of the restoration treated before it is seated.";
@@ -288,10 +288,11 @@ mod tests {
     }
 
     #[test]
-    fn no_fact_has_more_choices_than_digit_keys() {
+    fn choices_are_on_two_pages_of_digits_at_the_most() {
         for spec in CATALOGUE {
             if let Kind::Choice(choices) = &spec.kind {
-                assert!((2..=9).contains(&choices.len()), "{}", spec.id);
+                // The ninth key turns a long list.
+                assert!((2..=16).contains(&choices.len()), "{}", spec.id);
             }
         }
     }

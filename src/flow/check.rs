@@ -13,6 +13,10 @@ pub const CODES: &[(&str, &str)] = &[
     ("flow-bounds", "a number lies outside the fact's bounds"),
     ("flow-choice", "a choice that the fact does not have"),
     (
+        "flow-choices",
+        "what a rule offers or tells the dentist does not go with its question",
+    ),
+    (
         "flow-connectors",
         "a material's least connectors are not put together right",
     ),
@@ -106,6 +110,7 @@ pub(super) fn check(
         title: String::new(),
         digest,
         steps: Vec::new(),
+        anew: Vec::new(),
         questions: Vec::new(),
         rules: Vec::new(),
         materials: Vec::new(),

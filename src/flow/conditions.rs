@@ -2,7 +2,7 @@
 
 use super::check::Checker;
 use super::shape::{ConditionShape, TermShape};
-use crate::fact::{FactId, FactSpec, Kind, PlaceKind, Value};
+use crate::fact::{FactId, FactSpec, Kind, ORDER_SCOPE, PlaceKind, Value};
 use crate::logic::{Condition, Test};
 use crate::ronfile::Spanned;
 
@@ -28,6 +28,22 @@ fn lies_within(outer: PlaceKind, inner: PlaceKind) -> bool {
         Restoration => !matches!(inner, Case | Restoration),
         Unit | Abutment => inner == Wall,
         _ => false,
+    }
+}
+
+/// Says whether a fact is looked at as older flows do: the kind of work was asked of the whole case.
+pub(super) fn is_of_old(fact: &FactId, from: PlaceKind) -> bool {
+    *fact == ORDER_SCOPE && from == PlaceKind::Case
+}
+
+/// A test of a fact from a place of a kind. What older flows ask of the whole case has to hold at every restoration.
+fn tested(fact: FactId, test: Test, from: PlaceKind) -> Condition {
+    let of_old = is_of_old(&fact, from);
+    let test = Condition::Test(fact, test);
+    if of_old {
+        Condition::EveryAt(PlaceKind::Restoration, Box::new(test))
+    } else {
+        test
     }
 }
 
@@ -69,16 +85,14 @@ impl Checker<'_> {
             ConditionShape::Is(name, value) => {
                 let (fact, spec) = self.fact_from(name, from)?;
                 self.fits(&spec, value)?;
-                Some(Condition::Test(fact, Test::Is(value.value.clone())))
+                Some(tested(fact, Test::Is(value.value.clone()), from))
             }
             ConditionShape::OneOf(name, values) => {
                 let (fact, spec) = self.fact_from(name, from)?;
                 let fit: Vec<_> = values.iter().map(|value| self.fits(&spec, value)).collect();
                 fit.into_iter().collect::<Option<Vec<()>>>()?;
-                Some(Condition::Test(
-                    fact,
-                    Test::OneOf(values.iter().map(|v| v.value.clone()).collect()),
-                ))
+                let values = values.iter().map(|v| v.value.clone());
+                Some(tested(fact, Test::OneOf(values.collect()), from))
             }
             ConditionShape::Below(name, value) => self.limit(name, value, from, Test::Below),
             ConditionShape::AtMost(name, value) => self.limit(name, value, from, Test::AtMost),
@@ -86,11 +100,11 @@ impl Checker<'_> {
             ConditionShape::Reaches(name, value) => self.limit(name, value, from, Test::Reaches),
             ConditionShape::Answered(name) => {
                 let (fact, _) = self.fact_from(name, from)?;
-                Some(Condition::Test(fact, Test::Answered))
+                Some(tested(fact, Test::Answered, from))
             }
             ConditionShape::NotSeen(name) => {
                 let (fact, _) = self.fact_from(name, from)?;
-                Some(Condition::Test(fact, Test::NotSeen))
+                Some(tested(fact, Test::NotSeen, from))
             }
             ConditionShape::Term(id) => self.term_used(id, from),
         }
@@ -154,7 +168,7 @@ impl Checker<'_> {
 
     fn fact_from(&mut self, name: &Spanned<String>, from: PlaceKind) -> Option<(FactId, FactSpec)> {
         let (fact, spec) = self.fact(name)?;
-        if !reachable(from, spec.at) {
+        if !reachable(from, spec.at) && !is_of_old(&fact, from) {
             let span = name.span(self.source());
             let what = format!(
                 "\"{}\" stands at {}, which a {from:?} does not lie in",

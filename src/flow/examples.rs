@@ -3,6 +3,7 @@
 use std::collections::BTreeMap;
 use std::fmt;
 
+use super::conditions::is_of_old;
 use super::model::{Flow, Gives, Rule};
 use crate::case::{OrderedKind, Restoration, Role, Unit, Units};
 use crate::fact::{FactId, Place, PlaceKind, Side, Spot, Value};
@@ -96,6 +97,7 @@ impl Stage {
         };
         for (fact, place, value) in facts {
             let spot_at = match place {
+                None if is_of_old(fact, rule.at) => Some(Place::Restoration(1)),
                 None => flow
                     .spec(fact)
                     .and_then(|spec| stage.units.resolve(spec.at, at)),

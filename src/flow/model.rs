@@ -5,6 +5,7 @@ use std::fmt;
 use serde::{Deserialize, Serialize};
 
 use super::materials::{Cement, Material, MaterialId};
+use crate::case::coming::Part;
 use crate::fact::{
     CALL_BY, FactId, FactSpec, ORDER_SEATING, POURED, PlaceKind, Side, TAKEN, Unit, Value,
 };
@@ -77,6 +78,18 @@ impl Status {
             Status::CommonPractice => "common practice, no source",
             Status::Derived => "by mathematics",
             Status::Ours => "our own choice",
+        }
+    }
+
+    /// Returns the words for the summary on paper: how far a source can be relied on, to whoever reads it without a flow.
+    pub fn on_paper(self) -> &'static str {
+        match self {
+            Status::Published => "published",
+            Status::SecondHand => "published, as another text reports it",
+            Status::Memory => "not checked against a publication",
+            Status::CommonPractice => "common practice",
+            Status::Derived => "by mathematics",
+            Status::Ours => "this laboratory's choice",
         }
     }
 }
@@ -154,6 +167,10 @@ pub struct Step {
     pub blocks: Vec<Block>,
     /// Whether the walk passes it by: it is asked on the page of the call.
     pub aside: bool,
+    /// Whether only the dentist can answer what it asks.
+    pub dentists: bool,
+    /// Whether it asks for what is drawn once the case is taken on: nobody holds a case back for want of it.
+    pub drawn: bool,
 }
 
 impl Step {
@@ -193,6 +210,8 @@ pub struct Question {
     pub days: Option<Days>,
     /// The day before which this day cannot lie.
     pub not_before: Option<FactId>,
+    /// The question as the dentist is asked it, if the bench cannot answer it; `None` if it can.
+    pub dentist: Option<String>,
     /// The id of its source.
     pub source: String,
 }
@@ -266,10 +285,16 @@ pub struct Rule {
     pub source: String,
     /// What it asks the dentist.
     pub asks: Option<String>,
+    /// Why it matters, in one sentence to the dentist; where it is missing `because` stands in the letter.
+    pub tells: Option<String>,
+    /// What the question offers, in its own words, each with a box to tick on paper.
+    pub choices: Vec<String>,
     /// What the laboratory does itself.
     pub bench: Option<String>,
     /// What is asked back before a reading is kept that newly makes it fire.
     pub asks_back: Option<String>,
+    /// Whether nobody can have it made as it is: there is nothing to make it on.
+    pub never: bool,
     /// Examples that `flow test` runs.
     pub examples: Vec<Example>,
 }
@@ -422,6 +447,8 @@ pub struct Flow {
     pub digest: String,
     /// Its steps.
     pub steps: Vec<Step>,
+    /// What is read anew once something has come in.
+    pub anew: Vec<(Part, Vec<FactId>)>,
     /// Its questions, in the order of its steps.
     pub questions: Vec<Question>,
     /// Its rules, in the order of weight.
@@ -462,6 +489,12 @@ impl Flow {
             .find(|question| question.fact == *fact)
     }
 
+    /// Says whether a fact is one of the drawing.
+    pub fn is_drawn(&self, fact: &FactId) -> bool {
+        let drawn = self.steps.iter().filter(|step| step.drawn);
+        drawn.flat_map(Step::facts).any(|own| own == fact)
+    }
+
     /// Returns the rules with their ids, in the order of weight.
     pub fn rules(&self) -> impl Iterator<Item = (RuleId, &Rule)> {
         (0..).map(RuleId).zip(&self.rules)
@@ -480,6 +513,18 @@ impl Flow {
     /// Returns an option, or `None` if the id is of another flow.
     pub fn remedy(&self, id: RemedyId) -> Option<&super::Remedy> {
         self.remedies.get(usize::from(id.0))
+    }
+
+    /// Returns the facts that are read anew once something has come in.
+    pub fn anew(&self, part: Part) -> impl Iterator<Item = &FactId> {
+        let own = move |(of, _): &&(Part, Vec<FactId>)| *of == part;
+        self.anew.iter().filter(own).flat_map(|(_, facts)| facts)
+    }
+
+    /// Returns whether a fact is asked in a step that is the dentist's: the bench has nothing to look at for it.
+    pub fn is_dentists(&self, fact: &FactId) -> bool {
+        let own = |step: &&Step| step.dentists && step.facts().any(|own| own == fact);
+        self.steps.iter().any(|step| own(&step))
     }
 
     /// Returns the questions that a list answers for the teeth on it; none for a fact that is no such list.

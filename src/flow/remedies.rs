@@ -7,6 +7,7 @@ use serde::{Deserialize, Serialize};
 
 use super::check::{Checker, LONGEST_LINE, LONGEST_NAME};
 use super::shape::ConditionShape;
+use crate::case::coming::{Blocks, Part};
 use crate::fact::{FactId, Kind, Origin, PlaceKind, Unit, Value};
 use crate::logic::Condition;
 use crate::ronfile::Spanned;
@@ -105,6 +106,14 @@ pub enum Verb {
 }
 
 impl Verb {
+    /// Returns whether it cuts a prep.
+    fn cuts(&self) -> bool {
+        matches!(
+            self,
+            Verb::Deepen { .. } | Verb::Straighten { .. } | Verb::Groove(_) | Verb::BuildUp { .. }
+        )
+    }
+
     /// Says whether it changes figures; what does not is told and not worked out.
     pub fn changes_figures(&self) -> bool {
         !matches!(self, Verb::Say | Verb::AsItIs)
@@ -134,6 +143,10 @@ pub struct Remedy {
     pub needs: Vec<(Condition, String)>,
     /// What bars it at any wall that it changes, looked at before it is done, each with its reason.
     pub wall_bars: Vec<(Condition, String)>,
+    /// What has to come in before it counts, and what cannot be done before.
+    pub comes: Vec<(Part, Blocks)>,
+    /// Whether the prep is cut: whatever was read of it is read anew.
+    pub cuts: bool,
     /// The price line, by id.
     pub price: String,
     /// Days that it takes.
@@ -144,6 +157,32 @@ pub struct Remedy {
     pub source: String,
     /// Where it stands: file and line.
     pub written: String,
+}
+
+impl Remedy {
+    /// Returns whether what it changes counts as soon as it is agreed: nothing comes in that is looked at.
+    pub fn is_told(&self) -> bool {
+        !self
+            .comes
+            .iter()
+            .any(|(part, _)| part.is_inspected() || *part == Part::Healed)
+    }
+}
+
+/// What has to come in for an option whose row does not say, as those of older flows do not.
+fn unsaid(by: Whose, verb: &Verb) -> Vec<(Part, Blocks)> {
+    match (by, verb) {
+        (_, Verb::AsItIs) => Vec::new(),
+        (_, Verb::Each(_)) => vec![(Part::Order, Blocks::Make)],
+        (Whose::Laboratory, Verb::Say) => Vec::new(),
+        (Whose::Laboratory, _) => vec![(Part::Bench, Blocks::Make)],
+        (_, Verb::SplitUp) => vec![(Part::Order, Blocks::Design)],
+        (_, Verb::AddAbutment) => vec![
+            (Part::Impression, Blocks::Design),
+            (Part::Order, Blocks::Design),
+        ],
+        (Whose::Dentist, _) => vec![(Part::Impression, Blocks::Design)],
+    }
 }
 
 /// A line of the laboratory's prices.
@@ -181,6 +220,9 @@ pub(super) struct RemedyShape {
     pub needs: Vec<(ConditionShape, Spanned<String>)>,
     #[serde(default)]
     pub wall_bars: Vec<(ConditionShape, Spanned<String>)>,
+    pub comes: Option<Vec<(Part, Blocks)>>,
+    #[serde(default)]
+    pub cuts: bool,
     pub price: Spanned<String>,
     pub days: u32,
     #[serde(default)]
@@ -265,7 +307,11 @@ impl Checker<'_> {
         let (Some(bars), Some(needs), Some(wall_bars)) = (bars, needs, wall_bars) else {
             return;
         };
+        let comes = shape.comes.unwrap_or_else(|| unsaid(shape.by, &verb));
+        let cuts = shape.cuts || verb.cuts();
         self.flow.remedies.push(Remedy {
+            comes,
+            cuts,
             at: shape.at,
             by: shape.by,
             does,

@@ -1,12 +1,18 @@
 //! Questions and rules: what they name exists, what they say fits, what they ask is a question.
 
 use super::check::{Checker, LONGEST_LINE};
-use super::conditions::reachable;
+use super::conditions::{is_of_old, reachable};
 use super::model::{Days, Example, Gives, Level, Question, Rule, Usual, usual_not_before};
 use super::shape::{ExampleShape, QuestionShape, RuleShape, UsualShape};
 use crate::fact::{FactId, FactSpec, Kind, Origin, PlaceKind, Unit};
 use crate::logic::Condition;
 use crate::ronfile::{Span, Spanned};
+
+/// The fewest and the most things that a question offers: more than five are a list and no choice.
+const LEAST_CHOICES: usize = 2;
+const MOST_CHOICES: usize = 5;
+/// The longest choice: one line of a letter beside its box.
+const LONGEST_CHOICE: usize = 60;
 
 impl Checker<'_> {
     pub(super) fn question(&mut self, shape: QuestionShape) -> Option<Question> {
@@ -55,7 +61,15 @@ impl Checker<'_> {
                 Some(earlier)
             }
         };
+        if let Some(text) = &shape.dentist {
+            self.placeholders(text, spec.at);
+        }
+        self.ends_as_question(shape.dentist.as_ref(), "what the dentist is asked to tell");
         Some(Question {
+            dentist: shape
+                .dentist
+                .as_ref()
+                .map(|text| self.fits_line(text, LONGEST_LINE)),
             fact,
             at: spec.at,
             when,
@@ -171,8 +185,10 @@ impl Checker<'_> {
         }
         self.ends_as_question(shape.asks.as_ref(), "what is asked of the dentist");
         self.ends_as_question(shape.asks_back.as_ref(), "what is asked back");
+        let choices = self.choices(&shape);
         let optional = [
             shape.asks.as_ref(),
+            shape.tells.as_ref(),
             shape.bench.as_ref(),
             shape.asks_back.as_ref(),
         ];
@@ -192,6 +208,10 @@ impl Checker<'_> {
             .asks
             .as_ref()
             .map(|asks| self.fits_line(asks, LONGEST_LINE));
+        let tells = shape
+            .tells
+            .as_ref()
+            .map(|tells| self.fits_line(tells, LONGEST_LINE));
         let bench = shape
             .bench
             .as_ref()
@@ -217,10 +237,48 @@ impl Checker<'_> {
             because,
             source,
             asks,
+            tells,
+            choices,
             bench,
             asks_back,
+            never: shape.never,
             examples,
         });
+    }
+
+    /// Checks what a question offers: a question to offer it, two boxes to tick at least, none twice.
+    fn choices(&mut self, shape: &RuleShape) -> Vec<String> {
+        if let (Some(tells), None) = (&shape.tells, &shape.asks) {
+            let span = tells.span(self.source());
+            let what = "a rule that asks the dentist nothing tells the dentist nothing";
+            self.error("flow-choices", span, what.to_owned(), "no question");
+            self.help("say what is asked (`asks`), or take this line out");
+        }
+        let Some(choices) = &shape.choices else {
+            return Vec::new();
+        };
+        let texts: Vec<&str> = choices.value.iter().map(|c| c.value.as_str()).collect();
+        let twice = |(index, text): (usize, &&str)| texts.iter().take(index).any(|own| own == text);
+        let fault = if shape.asks.is_none() {
+            Some(("choices without a question", "no question"))
+        } else if !(LEAST_CHOICES..=MOST_CHOICES).contains(&texts.len()) {
+            Some(("a question offers two to five things", "so many"))
+        } else if texts.iter().enumerate().any(twice) {
+            Some(("one thing is offered twice", "the same"))
+        } else {
+            None
+        };
+        if let Some((what, why)) = fault {
+            let span = choices.span(self.source());
+            self.error("flow-choices", span, what.to_owned(), why);
+            self.help("name what the question offers, each once and in its own words; \"other\" is added by itself");
+        }
+        let mut said = Vec::new();
+        for choice in &choices.value {
+            self.placeholders(choice, shape.at);
+            said.push(self.fits_line(choice, LONGEST_CHOICE));
+        }
+        said
     }
 
     fn ends_as_question(&mut self, text: Option<&Spanned<String>>, what: &str) {
@@ -276,10 +334,9 @@ impl Checker<'_> {
                 "tooth" | "teeth" => true,
                 "wall" => at == PlaceKind::Wall,
                 "walls" | "places" => true,
-                fact => self
-                    .flow
-                    .spec(&FactId::named(fact))
-                    .is_some_and(|spec| reachable(at, spec.at)),
+                fact => self.flow.spec(&FactId::named(fact)).is_some_and(|spec| {
+                    reachable(at, spec.at) || is_of_old(&FactId::named(fact), at)
+                }),
             };
             if !filled {
                 let span = text.span(self.source());

@@ -45,6 +45,8 @@ pub(super) struct Head<'s> {
     pub title: Spanned<String>,
     #[serde(borrow)]
     pub steps: Vec<Raw<'s>>,
+    #[serde(default)]
+    pub anew: Vec<(crate::case::coming::Part, Vec<Spanned<String>>)>,
 }
 
 #[derive(Deserialize)]
@@ -55,6 +57,10 @@ pub(super) struct StepShape {
     pub blocks: Vec<BlockShape>,
     #[serde(default)]
     pub aside: bool,
+    #[serde(default)]
+    pub dentists: bool,
+    #[serde(default)]
+    pub drawn: bool,
 }
 
 #[derive(Deserialize)]
@@ -106,6 +112,7 @@ pub(super) struct QuestionShape {
     pub usual: Option<UsualShape>,
     pub days: Option<Spanned<Days>>,
     pub not_before: Option<Spanned<String>>,
+    pub dentist: Option<Spanned<String>>,
     pub source: Spanned<String>,
 }
 
@@ -157,8 +164,12 @@ pub(super) struct RuleShape {
     pub because: Spanned<String>,
     pub source: Spanned<String>,
     pub asks: Option<Spanned<String>>,
+    pub tells: Option<Spanned<String>>,
+    pub choices: Option<Spanned<Vec<Spanned<String>>>>,
     pub bench: Option<Spanned<String>>,
     pub asks_back: Option<Spanned<String>>,
+    #[serde(default)]
+    pub never: bool,
     #[serde(default)]
     pub examples: Vec<ExampleShape>,
 }

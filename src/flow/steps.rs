@@ -3,7 +3,7 @@
 use super::check::{Checker, LONGEST_NAME};
 use super::model::{Block, Step};
 use super::shape::{BlockShape, GridShape, Head, StepShape};
-use crate::fact::{FactId, PlaceKind};
+use crate::fact::{FactId, Origin, PlaceKind};
 use crate::ronfile::{Spanned, parse_raw};
 
 impl<'s> Checker<'s> {
@@ -17,6 +17,26 @@ impl<'s> Checker<'s> {
                 Err(problem) => self.problems.push(problem),
             }
         }
+        for (part, names) in &head.anew {
+            let facts = names
+                .iter()
+                .filter_map(|name| Some(self.placed_fact(name)?.0));
+            let facts: Vec<FactId> = facts.collect();
+            self.flow.anew.push((*part, facts));
+        }
+    }
+
+    /// A fact that is asked: only that can be read anew.
+    fn placed_fact(&mut self, name: &Spanned<String>) -> Option<(FactId, PlaceKind)> {
+        let (fact, spec) = self.fact(name)?;
+        if spec.origin == Origin::Derived {
+            let span = name.span(self.source());
+            let what = format!("\"{fact}\" is worked out, and nobody reads it anew");
+            self.error("flow-fact", span, what, "a derived fact");
+            self.help("name what it is worked out from");
+            return None;
+        }
+        Some((fact, spec.at))
     }
 
     pub(super) fn step(&mut self, shape: StepShape) {
@@ -36,6 +56,8 @@ impl<'s> Checker<'s> {
             title,
             blocks,
             aside: shape.aside,
+            dentists: shape.dentists,
+            drawn: shape.drawn,
         });
     }
 

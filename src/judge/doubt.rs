@@ -92,7 +92,8 @@ const HALVINGS: usize = 10;
 
 /// Works out how sure the judgement of a case is.
 pub fn doubt(flow: &Flow, case: &Case, facts: &Facts<'_>, judgement: &Judgement) -> Doubt {
-    let readings = readings(flow, case);
+    let mut readings = readings(flow, case);
+    readings.retain(|reading| facts.covers(reading.spot.at));
     let (mut spread, bent) = spread(flow, case, facts, &readings);
     let drawn = draws::Drawn::of(facts, &readings, near::tested(facts), bent, &spread);
     drawn.spreads(&mut spread);

@@ -24,7 +24,7 @@ pub fn limits(facts: &Facts<'_>, spots: &[Spot]) -> Vec<Limit> {
     let mut rules: Vec<(&Rule, Place)> = Vec::new();
     let mut values: Vec<f64> = Vec::new();
     for rule in &facts.flow().rules {
-        for at in facts.units().within(Place::Case, rule.at) {
+        for at in facts.places(rule.at) {
             let own = rule.tests(facts, at);
             let own: Vec<f64> = own
                 .iter()

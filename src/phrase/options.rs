@@ -1,9 +1,9 @@
 //! Words for ways out, decisions and agreements.
 
-use super::{Phrase, join, number_words};
+use super::{Phrase, number_words};
+use crate::case::Reading;
 use crate::case::agreement::Agreement;
-use crate::case::decision::{Decided, Decider, Decision, Outcome, Taken};
-use crate::case::{Case, Layer, Reading};
+use crate::case::decision::Taken;
 use crate::derive::Facts;
 use crate::fact::{Place, Spot, Unit, Value};
 use crate::flow::Remedy;
@@ -147,82 +147,6 @@ impl Phrase<'_> {
         Some(number_words(seen, Unit::Mm3, Some(1)))
     }
 
-    /// Says who decided.
-    pub fn decider(self, by: Decider) -> &'static str {
-        match by {
-            Decider::Dentist => "the dentist",
-            Decider::Colleague => "another dentist of the practice",
-            Decider::Assistant => "an assistant with authority",
-        }
-    }
-
-    /// Says an outcome.
-    pub fn outcome(self, outcome: Outcome) -> &'static str {
-        match outcome {
-            Outcome::Agreed => "agreed",
-            Outcome::AsItIs => "make it as it is",
-            Outcome::Refused => "what was asked for is refused",
-            Outcome::NoDecision => "no decision yet",
-        }
-    }
-
-    /// Says a decision in a line: what, when, by whom, at what cost.
-    pub fn decision(self, facts: &Facts<'_>, decided: &Decided) -> String {
-        let decision = &decided.decision;
-        let mut said = match decision.outcome {
-            Outcome::NoDecision => format!("no decision yet, asked on {}", decision.from),
-            Outcome::AsItIs => format!("agreed on {}: make it as it is", decision.from),
-            Outcome::Refused => format!("refused on {}", decision.from),
-            Outcome::Agreed => {
-                let taken: Vec<String> = decision
-                    .taken
-                    .iter()
-                    .map(|way| self.taken(facts, way))
-                    .collect();
-                match taken.as_slice() {
-                    [] => format!("agreed on {}", decision.from),
-                    taken => format!("agreed on {}: {}", decision.from, join(taken)),
-                }
-            }
-        };
-        if !decision.words.is_empty() {
-            said.push_str(&format!(" (\"{}\")", decision.words));
-        }
-        if let Some(by) = decision.by {
-            said.push_str(&format!(", by {}", self.decider(by)));
-        }
-        if !decision.cost.is_empty() {
-            said.push_str(&format!(", at {}", decision.cost));
-        }
-        if decision.amended {
-            said.push_str(", amended order in writing");
-        }
-        said
-    }
-
-    /// Says what stands beside the value that counts: the reading under a decision, or the decision before a reading.
-    pub fn other_layer(self, case: &Case, spot: &Spot) -> String {
-        let said = |layer| {
-            case.reading(spot, layer)
-                .map(|reading| self.reading(&spot.fact, reading))
-        };
-        match case.merged(spot).map(|(layer, _)| layer) {
-            Some(Layer::Decided) => match said(Layer::Measured) {
-                Some(read) => format!(" (decided; read {read})"),
-                None => " (decided)".to_owned(),
-            },
-            Some(Layer::Measured) => said(Layer::Suspended).map_or_else(String::new, |decided| {
-                format!(" (decided before: {decided})")
-            }),
-            Some(Layer::Suspended) => " (decided)".to_owned(),
-            Some(Layer::Proposed) => match said(Layer::Measured) {
-                Some(read) => format!(" (tried; read {read})"),
-                None => " (tried)".to_owned(),
-            },
-            None => String::new(),
-        }
-    }
-
     /// Says a decided value and the later reading that counts in its place.
     pub fn suspended(self, spot: &Spot, decided: &Reading, now: Option<&Reading>) -> String {
         let name = format!("{} {}", self.place(spot.at), self.label(&spot.fact));
@@ -249,47 +173,6 @@ impl Phrase<'_> {
             "agreed on {}{until} for every case of {}{words}",
             agreement.from, agreement.dentist
         )
-    }
-
-    /// Says a decision back to whoever gave it, as one sentence to be confirmed.
-    pub fn read_back(self, decision: &Decision, ways: &[String]) -> String {
-        let place = match decision.about.at {
-            Place::Case => "this case".to_owned(),
-            at => self.place(at),
-        };
-        let mut said = match decision.outcome {
-            Outcome::NoDecision => format!("There is no decision yet for {place}"),
-            Outcome::AsItIs => format!("You want {place} made as it is"),
-            Outcome::Refused => format!("You refuse what was asked for {place}"),
-            Outcome::Agreed if ways.is_empty() => format!("You want this for {place}"),
-            Outcome::Agreed => {
-                let wanted = join(ways);
-                if wanted.contains(&place) {
-                    format!("You want {wanted}")
-                } else {
-                    format!("You want {wanted} for {place}")
-                }
-            }
-        };
-        if !decision.words.is_empty() {
-            said.push_str(&format!(": \"{}\"", decision.words));
-        }
-        if decision.outcome != Outcome::NoDecision {
-            let cost = match decision.cost.as_str() {
-                "" => "at no cost that was agreed",
-                cost => &format!("at {cost}"),
-            };
-            said.push_str(&format!(", {cost}"));
-        }
-        if let Some(by) = decision.by {
-            said.push_str(&format!(", decided by {}", self.decider(by)));
-        }
-        said.push_str(&format!(", from {}", decision.from));
-        if decision.amended {
-            said.push_str(", the amended order is here in writing");
-        }
-        said.push_str(". Right?");
-        said
     }
 
     /// Says how much of a way out is enough with any one reading off by its usual error.

@@ -1,7 +1,9 @@
 //! The call list: what to have ready, at most three questions, the rest in writing.
 
+use super::questions::{Question, options, questions};
 use super::{Document, Told, summary};
-use crate::call::{self, Ask, MOST_QUESTIONS, asks, earlier};
+use crate::call::{self, Ask, MOST_QUESTIONS, asks, earlier, tells};
+use crate::case::coming::awaited;
 use crate::case::decision::Decided;
 use crate::derive::Facts;
 use crate::fact::{
@@ -9,7 +11,12 @@ use crate::fact::{
 };
 use crate::flow::Level;
 use crate::judge::Judgement;
-use crate::phrase::{CAUTION, Phrase};
+use crate::phrase::coming::PLEASE_TELL;
+use crate::phrase::{CAUTION, NOTHING_CHECKED, Phrase};
+use crate::remedy::WayOut;
+
+/// The most options beside the one that is suggested; the options page has them all.
+const MOST_OTHERS: usize = 4;
 
 pub(super) fn add(document: &mut Document, told: Told<'_>) {
     let Told {
@@ -22,47 +29,179 @@ pub(super) fn add(document: &mut Document, told: Told<'_>) {
     document.title(format!("Call list, case {}", facts.case().number));
     summary::head(document, facts, judgement, phrase);
     bench_first(document, facts, judgement, phrase);
-    let answer = |ask: &Ask<'_>| call::said(facts, ask.finding, phrase, beside.agreements);
-    let (open, said): (Vec<_>, Vec<_>) = asks(facts, judgement, phrase, beside.agreements)
-        .into_iter()
-        .partition(|ask| ask.is_open());
-    if open.is_empty() {
+    let questions = questions(told);
+    if questions.is_empty() {
         document.heading("To ask");
-        document.text("Nothing to ask.");
+        document.text(if judgement.verdict.covered {
+            "Nothing to ask."
+        } else {
+            NOTHING_CHECKED
+        });
     } else {
         before(document, facts, phrase);
         document.heading("To ask");
-        for (number, ask) in open.iter().take(MOST_QUESTIONS).enumerate() {
-            let mut under = vec![phrase.line(facts, ask.finding)];
-            under.extend(answer(ask));
-            document.point(
-                format!("{}.", number + 1),
-                Some(ask.finding.level),
-                ask.asks.clone(),
-                under,
-            );
-            document.blank("   Answer");
+        for (number, question) in questions.iter().take(MOST_QUESTIONS).enumerate() {
+            ask(document, told, number + 1, question);
         }
         document.blank("Answered by (role)");
         document.blank("Read back, date and time");
         document.blank("Cost agreed");
-        document.text("No answer by the day above: the case waits. Making what is on hold needs a written amendment first.");
-        if open.len() > MOST_QUESTIONS {
-            document.heading("In writing");
-            for ask in open.iter().skip(MOST_QUESTIONS) {
+        document.text("No answer in time: we hold the case. Held work starts only on an amended written order.");
+        if questions.len() > MOST_QUESTIONS {
+            document.heading("In writing: these stand in the letter");
+            for (number, question) in questions.iter().enumerate().skip(MOST_QUESTIONS) {
+                let first = question.parts.first();
                 document.point(
-                    "-",
-                    Some(ask.finding.level),
-                    ask.asks.clone(),
-                    answer(ask).into_iter().collect(),
+                    format!("{}.", number + 1),
+                    first.map(|ask| ask.finding.level),
+                    question.head(),
+                    parts(told, question),
                 );
             }
         }
     }
-    let earlier = earlier(facts.case(), &[open, said.clone()].concat());
+    tell_us(document, told);
+    to_come(document, told);
+    let list = asks(facts, judgement, phrase, beside.agreements);
+    let earlier = earlier(facts.case(), &list);
+    let said: Vec<_> = list.into_iter().filter(|ask| !ask.is_open()).collect();
     decided(document, told, &said, &earlier);
     document.heading("Caution");
     document.text(CAUTION);
+}
+
+/// What only the dentist can tell, each with room for the answer.
+fn tell_us(document: &mut Document, told: Told<'_>) {
+    let list = tells(told.facts, told.judgement, told.phrase);
+    if list.is_empty() {
+        return;
+    }
+    document.heading(PLEASE_TELL);
+    for tell in list {
+        let holds = tell.could_be >= Level::Call;
+        let why = if holds {
+            "We do not make it before we know."
+        } else {
+            ""
+        };
+        let under = (!why.is_empty()).then(|| why.to_owned());
+        document.point("-", None, tell.asks.clone(), under.into_iter().collect());
+        told.tell_boxes(document, &tell);
+    }
+}
+
+/// What has still to come in.
+fn to_come(document: &mut Document, told: Told<'_>) {
+    let list = awaited(told.facts.case());
+    if list.is_empty() {
+        return;
+    }
+    document.heading("Still to come in");
+    for own in list {
+        let late = own
+            .due
+            .zip(told.beside.today)
+            .is_some_and(|(due, today)| due < today);
+        let late = if late { " (late)" } else { "" };
+        let text = format!("{}{late}", told.phrase.awaited(told.facts, &own));
+        document.point("[ ]", None, text, Vec::new());
+    }
+}
+
+/// The questions of a question of several parts, and what was said to each so far.
+fn parts(told: Told<'_>, question: &Question<'_>) -> Vec<String> {
+    let mut lines = Vec::new();
+    for (index, ask) in question.parts.iter().enumerate() {
+        if question.settles.is_some() {
+            lines.push(format!("{}{}", question.letter(index), ask.asks));
+        }
+        let agreements = told.beside.agreements;
+        lines.extend(call::said(told.facts, ask.finding, told.phrase, agreements));
+    }
+    lines
+}
+
+/// A question as it is put: what I see, what I suggest, what else is possible, by when; and room for the answer.
+fn ask(document: &mut Document, told: Told<'_>, number: usize, question: &Question<'_>) {
+    let Told { facts, phrase, .. } = told;
+    let mut under = parts(told, question);
+    let seen: Vec<String> = question
+        .parts
+        .iter()
+        .map(|ask| phrase.line(facts, ask.finding))
+        .collect();
+    under.push(format!("I see: {}", seen.join("; ")));
+    let mut ours: Vec<WayOut> = Vec::new();
+    let mut theirs: Vec<WayOut> = Vec::new();
+    for ask in &question.parts {
+        let (laboratory, dentist) = options(told, ask.finding);
+        for (list, own) in [(&mut ours, laboratory), (&mut theirs, dentist)] {
+            for way in own {
+                if !list.contains(&way) {
+                    list.push(way);
+                }
+            }
+        }
+    }
+    let say = |ways: &[WayOut]| {
+        let said: Vec<String> = ways
+            .iter()
+            .take(MOST_OTHERS)
+            .map(|way| option(told, way))
+            .collect();
+        let more = ways.len().saturating_sub(MOST_OTHERS);
+        let rest = match more {
+            0 => String::new(),
+            more => format!("; {more} more on the options page"),
+        };
+        format!("{}{rest}", said.join("; "))
+    };
+    if let Some((first, others)) = theirs.split_first() {
+        under.push(format!("I suggest: {}", option(told, first)));
+        if !others.is_empty() {
+            under.push(format!("Also possible: {}", say(others)));
+        }
+        if !ours.is_empty() {
+            under.push(format!("In the laboratory: {}", say(&ours)));
+        }
+    } else if let Some((first, others)) = ours.split_first() {
+        under.push(format!(
+            "I suggest, in the laboratory: {}",
+            option(told, first)
+        ));
+        if !others.is_empty() {
+            under.push(format!("Also possible: {}", say(others)));
+        }
+    }
+    let by = phrase.fact(
+        facts,
+        &Spot {
+            fact: CALL_BY,
+            at: Place::Case,
+        },
+    );
+    under.extend(by.as_ref().map(|day| format!("By when: {day}")));
+    let level = question.parts.iter().map(|ask| ask.finding.level).max();
+    document.point(format!("{number}."), level, question.head(), under);
+    if by.is_none() {
+        document.blank("   By when");
+    }
+    question.boxes(document, told);
+    document.blank("   Answer");
+}
+
+/// Says an option in short, with its price and the days that it takes.
+fn option(told: Told<'_>, way: &WayOut) -> String {
+    let Told { facts, phrase, .. } = told;
+    let does = phrase.does(facts, way);
+    match way.of(phrase.flow) {
+        Some(remedy) => format!(
+            "{does} ({}, {})",
+            phrase.price(remedy),
+            phrase.days(remedy.days)
+        ),
+        None => does,
+    }
 }
 
 /// What the laboratory does itself before anyone phones.
@@ -86,7 +225,7 @@ fn bench_first(
     if said.is_empty() {
         return;
     }
-    document.heading("Ours first");
+    document.heading("Do in the laboratory first");
     for (text, level) in said {
         document.point("[ ]", Some(level), text, Vec::new());
     }
@@ -96,7 +235,6 @@ fn before(document: &mut Document, facts: &Facts<'_>, phrase: Phrase<'_>) {
     document.heading("Before the call");
     for (fact, label) in [
         (ORDER_SEATING, "Seating day"),
-        (CALL_BY, "Answer wanted by"),
         (CALL_TEMPORARY, "State of the temporary"),
         (CALL_DECIDES, "Who may decide (role)"),
     ] {
@@ -107,11 +245,8 @@ fn before(document: &mut Document, facts: &Facts<'_>, phrase: Phrase<'_>) {
         }
     }
     let sent = facts.value(&CALL_PHOTO, Place::Case) == Some(&Value::Yes);
-    document.text(if sent {
-        "[x] photo sent"
-    } else {
-        "[ ] photo sent"
-    });
+    let mark = if sent { "[x]" } else { "[ ]" };
+    document.point(mark, None, "photo sent", Vec::new());
 }
 
 /// What was said to questions that are no longer asked.

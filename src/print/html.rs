@@ -4,7 +4,7 @@ use std::fmt::Write as _;
 
 use askama::Template;
 
-use super::{Block, Document, Picture};
+use super::{Block, Document, Picture, Sheet};
 use crate::drawing::{Anchor, Ink};
 use crate::flow::Level;
 
@@ -19,8 +19,12 @@ const ROUND: f64 = 1.5;
 
 /// A sheet as it stands on a page, in parts that each begin with a heading but for the first.
 struct Page<'d> {
+    sheet: Option<Sheet>,
     parts: Vec<Part<'d>>,
 }
+
+/// The heading of the caution.
+const CLOSING: &str = "Caution";
 
 #[derive(Default)]
 struct Part<'d> {
@@ -32,6 +36,9 @@ const SHORT_TABLE: usize = 14;
 
 impl Part<'_> {
     fn class(&self) -> &'static str {
+        if self.is_closing() {
+            return "closing";
+        }
         let has = |wanted: fn(&Piece<'_>) -> bool| self.pieces.iter().any(wanted);
         match self.pieces.get(1) {
             Some(Piece::Table(..)) if has(|piece| matches!(piece, Piece::Pictures(_))) => "pair",
@@ -43,6 +50,14 @@ impl Part<'_> {
             _ => "part",
         }
     }
+
+    /// Whether it is the caution that a sheet ends with, which runs on in one line.
+    fn is_closing(&self) -> bool {
+        matches!(
+            self.pieces.as_slice(),
+            [Piece::Heading(CLOSING), Piece::Text(_)]
+        )
+    }
 }
 
 /// A part of a sheet. Points, and pictures, that follow each other are one piece.
@@ -51,7 +66,8 @@ enum Piece<'d> {
     Heading(&'d str),
     Text(&'d str),
     Points(Vec<Point<'d>>),
-    Blank(&'d str),
+    /// Whether there is a box to tick, whether it belongs to the point before, and the words in front of the line.
+    Blank(bool, bool, &'d str),
     Sources(Vec<&'d str>),
     Table(&'d [String], &'d [Vec<String>]),
     Pictures(Vec<Svg<'d>>),
@@ -79,7 +95,7 @@ struct Point<'d> {
 
 impl Point<'_> {
     fn is_box(&self) -> bool {
-        self.mark == "[ ]"
+        self.mark.trim_start() == "[ ]"
     }
 
     /// The mark without the dash that plain text has.
@@ -124,16 +140,15 @@ struct Writing<'d> {
 <meta http-equiv="Content-Security-Policy" content="default-src 'none'; style-src 'unsafe-inline'">
 <title>{{ title }}</title>
 <style>
-body { margin: 0 auto; padding: 6mm; max-width: 180mm; color: #000; background: #fff; font: 9.5pt/1.32 "Liberation Sans", Arial, Helvetica, "DejaVu Sans", sans-serif; }
+body { margin: 0 auto; padding: 6mm; max-width: 180mm; color: #000; background: #fff; font: 11pt/1.35 "Liberation Sans", Arial, Helvetica, "DejaVu Sans", sans-serif; }
 h1 { font-size: 14pt; margin: 0 0 2mm; padding-bottom: 1mm; border-bottom: 2px solid #000; }
-h2 { font-size: 10.5pt; margin: 2.2mm 0 .7mm; break-after: avoid; }
+h2 { font-size: 11.5pt; margin: 2.2mm 0 .7mm; break-after: avoid; }
 p { margin: 0 0 .5mm; }
 ul { margin: 0 0 1mm; padding: 0; list-style: none; }
 ul.two { columns: 2; column-gap: 6mm; }
-ul.small { font-size: 82%; }
 ul.small li { margin: 0; }
 li { margin: 0 0 .5mm; padding-left: 5mm; text-indent: -5mm; break-inside: avoid; }
-li p { margin: 0 0 0 0; text-indent: 0; font-size: 93%; }
+li p { margin: 0 0 0 0; text-indent: 0; }
 li.watch, li.call, li.hold { border-left: 1px solid #000; padding-left: 7mm; }
 li.call { border-left-width: 3px; }
 li.hold { border-left: 6px double #000; }
@@ -148,14 +163,16 @@ tbody th { font-weight: normal; }
 .pair { display: flex; flex-wrap: wrap; column-gap: 5mm; align-items: flex-start; }
 .pair > :not(table):not(.pictures) { flex-basis: 100%; }
 .beside h2, .pair h2 { margin-top: 1.4mm; }
-section > div:last-child { margin-top: 2mm; }
-section > div:last-child h2, section > div:last-child p { display: inline; font-size: inherit; }
-section > div:last-child h2::after { content: ":"; }
+.closing { margin-top: 2mm; break-inside: avoid; }
+.closing h2, .closing p { display: inline; font-size: inherit; }
+.closing h2::after { content: ":"; }
+.blank { break-inside: avoid; }
+.under { margin-left: 6mm; }
+section.letter p { margin-bottom: 1.2mm; }
+section.letter h1 { margin-top: 3mm; font-size: 12pt; }
 .pictures { display: flex; flex-wrap: wrap; gap: 1mm 4mm; margin: 1mm 0; break-inside: avoid; }
 figure { margin: 0; display: flex; flex-direction: column; justify-content: flex-end; break-inside: avoid; }
-figcaption { font-size: 82%; max-width: 80mm; }
-
-.legend { font-size: 85%; }
+figcaption { max-width: 80mm; }
 svg { display: block; max-width: 100%; height: auto; }
 svg path { fill: none; stroke: #000; stroke-width: .3; stroke-linejoin: round; stroke-linecap: butt; }
 svg .outline { stroke-width: .5; }
@@ -168,9 +185,15 @@ svg .connector { stroke-width: .7; fill: #fff; }
 svg .least { stroke-width: .5; stroke-dasharray: 1.4 .9; fill: #fff; }
 svg text { font: {{ writing }}px "Liberation Sans", Arial, Helvetica, "DejaVu Sans", sans-serif; fill: #000; }
 section + section { margin-top: 10mm; padding-top: 4mm; border-top: 4px double #000; }
-@page { margin: 10mm 14mm; }
+@page { margin: 11mm 14mm 14mm; @bottom-left { content: "Case {{ number }}"; } @bottom-right { content: "page " counter(page) " of " counter(pages); } }
+@page { @bottom-left { font: 10pt "Liberation Sans", Arial, Helvetica, sans-serif; } @bottom-center { font: 10pt "Liberation Sans", Arial, Helvetica, sans-serif; } @bottom-right { font: 10pt "Liberation Sans", Arial, Helvetica, sans-serif; } }
+{%- for sheet in sheets %}
+@page {{ sheet.name() }} { @bottom-center { content: "{{ sheet.title() }}"; } }
+section.{{ sheet.name() }} { page: {{ sheet.name() }}; }
+{%- endfor %}
 @media print {
-body { padding: 0; max-width: none; font-size: 8.6pt; line-height: 1.2; }
+body { padding: 0; max-width: none; font-size: 10pt; line-height: 1.2; }
+h2 { font-size: 10.5pt; }
 section + section { break-before: page; margin: 0; padding: 0; border: 0; }
 }
 </style>
@@ -178,7 +201,7 @@ section + section { break-before: page; margin: 0; padding: 0; border: 0; }
 <body>
 <main>
 {%- for page in pages %}
-<section>
+<section{% if let Some(sheet) = page.sheet %} class="{{ sheet.name() }}"{% endif %}>
 {%- for part in page.parts %}
 <div class="{{ part.class() }}">
 {%- for piece in part.pieces %}
@@ -189,8 +212,8 @@ section + section { break-before: page; margin: 0; padding: 0; border: 0; }
 <h2>{{ text }}</h2>
 {%- when Piece::Text with (text) %}
 <p>{{ text }}</p>
-{%- when Piece::Blank with (text) %}
-<p>{{ text }}: <span class="line"></span></p>
+{%- when Piece::Blank with (ticked, indented, text) %}
+<p class="blank{% if *indented %} under{% endif %}">{% if *ticked %}<span class="box" role="img" aria-label="to tick"></span>{% endif %}{{ text }}: <span class="line"></span></p>
 {%- when Piece::Points with (points) %}
 <ul{% if !self::class_of_list(points).is_empty() %} class="{{ self::class_of_list(points) }}"{% endif %}>
 {%- for point in points %}
@@ -232,7 +255,7 @@ section + section { break-before: page; margin: 0; padding: 0; border: 0; }
 <path class="motion" d="{{ svg.bar }}"/>
 <text x="{{ svg.bar_end }}" y="{{ svg.bar_foot }}">{{ svg.bar_says }}</text>
 </svg>
-<figcaption>{{ svg.picture.caption }}{% if pictures.len() == 1 %}<br>{{ svg.picture.legend }}{% endif %}</figcaption>
+<figcaption>{{ svg.picture.caption }}{% if pictures.len() == 1 && !svg.picture.legend.is_empty() %}<br>{{ svg.picture.legend }}{% endif %}</figcaption>
 </figure>
 {%- endfor %}
 </div>
@@ -253,19 +276,28 @@ section + section { break-before: page; margin: 0; padding: 0; border: 0; }
 struct File<'d> {
     title: &'d str,
     writing: f64,
+    number: String,
+    sheets: Vec<Sheet>,
     pages: Vec<Page<'d>>,
 }
 
 pub(super) fn html(document: &Document) -> Result<String, askama::Error> {
     let mut pages: Vec<Page<'_>> = Vec::new();
     for (id, block) in document.blocks.iter().enumerate() {
-        if pages.is_empty() || matches!(block, Block::Title(_)) {
-            pages.push(Page { parts: Vec::new() });
+        let begins = match block {
+            Block::Sheet(sheet) => Some(*sheet),
+            _ => None,
+        };
+        if pages.is_empty() || begins.is_some() {
+            pages.push(Page {
+                sheet: begins,
+                parts: Vec::new(),
+            });
         }
         let Some(page) = pages.last_mut() else {
             continue;
         };
-        if page.parts.is_empty() || matches!(block, Block::Heading(_)) {
+        if page.parts.is_empty() || matches!(block, Block::Heading(_) | Block::Title(_)) {
             page.parts.push(Part::default());
         }
         if let Some(part) = page.parts.last_mut() {
@@ -276,9 +308,15 @@ pub(super) fn html(document: &Document) -> Result<String, askama::Error> {
         Block::Title(title) => Some(title.as_str()),
         _ => None,
     });
+    let sheets: Vec<Sheet> = Sheet::ALL
+        .into_iter()
+        .filter(|sheet| pages.iter().any(|page| page.sheet == Some(*sheet)))
+        .collect();
     File {
         title: title.unwrap_or_default(),
         writing: WRITING,
+        number: css_text(&document.number),
+        sheets,
         pages,
     }
     .render()
@@ -288,12 +326,35 @@ pub(super) fn html(document: &Document) -> Result<String, askama::Error> {
     })
 }
 
+/// Writes a text as it may stand between quotes in a style sheet: all but plain letters and digits by their numbers
+/// (CSS Syntax Level 3, 4.3.7: a backslash, hexadecimal digits, a blank).
+fn css_text(text: &str) -> String {
+    let mut out = String::new();
+    for c in text.chars() {
+        if c.is_ascii_alphanumeric() {
+            out.push(c);
+        } else {
+            let _ = write!(out, "\\{:x} ", u32::from(c));
+        }
+    }
+    out
+}
+
 fn add<'d>(pieces: &mut Vec<Piece<'d>>, id: usize, block: &'d Block) {
     match block {
         Block::Title(text) => pieces.push(Piece::Title(text)),
         Block::Heading(text) => pieces.push(Piece::Heading(text)),
         Block::Text(text) => pieces.push(Piece::Text(text)),
-        Block::Blank(text) => pieces.push(Piece::Blank(text.trim_start())),
+        Block::Sheet(_) => {}
+        Block::Blank(text) => {
+            let own = text.trim_start();
+            let behind = own.strip_prefix("[ ] ");
+            pieces.push(Piece::Blank(
+                behind.is_some(),
+                own.len() < text.len(),
+                behind.unwrap_or(own),
+            ));
+        }
         Block::Source(text) => match pieces.last_mut() {
             Some(Piece::Sources(sources)) => sources.push(text),
             _ => pieces.push(Piece::Sources(vec![text])),
@@ -307,7 +368,11 @@ fn add<'d>(pieces: &mut Vec<Piece<'d>>, id: usize, block: &'d Block) {
         } => {
             let point = Point {
                 mark,
-                class: level.map_or("", class_of_level),
+                class: match level {
+                    Some(level) => class_of_level(*level),
+                    None if mark.starts_with(' ') => "under",
+                    None => "",
+                },
                 text,
                 under,
             };

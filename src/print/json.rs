@@ -1,208 +1,209 @@
 //! The judgement as one JSON object. Its keys are stable within a format; teeth and places are ISO 3950.
 
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::Told;
 use crate::call::asks;
-use crate::case::Layer;
-use crate::derive::{Detail, Facts, Found, Worked};
-use crate::fact::{FactId, ORDER_CEMENT, Place, Side, Spot, Value};
-use crate::flow::{Level, RuleId};
-use crate::judge::doubt::{Deciding, Method, NearLimit};
-use crate::judge::{Finding, Verdict};
-use crate::logic::Gap;
-use crate::mechanics::dislodgement::Limits;
-use crate::mechanics::frame::Abutment;
-use crate::mechanics::prep::BASE_EXPONENT;
+use crate::case::coming::Awaited;
+use crate::case::life::State;
+use crate::derive::{Facts, Precision, Worked};
+use crate::fact::{FactId, Kind, Place, Unit};
+use crate::flow::RuleId;
+use crate::judge::doubt::{Deciding, NearLimit};
+use crate::judge::{Finding, Judgement, OpenPoint, judge};
 use crate::phrase::Phrase;
-use crate::tooth::{Notation, Tooth};
+use crate::tooth::Notation;
 
+mod figures;
+mod loads;
 mod options;
+pub mod shape;
 
-use options::{CallObject, RemedyObject, call_object, remedies};
+use figures::{FactObject, FactValue, chance, doubtful, fact};
+use loads::{DislodgementObject, GeometryObject, geometry, loads, stress};
+use options::{CallObject, OptionObject, call_object, options};
+use shape::{
+    Format, GapWord, LevelWord, MethodWord, Outlook, RestorationShape, SourceShape, StateWord,
+    VerdictShape, restorations, waiting,
+};
 
-/// The format that is written.
-const FORMAT: u32 = 1;
-
-#[derive(Serialize)]
-struct Object<'a> {
-    format: u32,
+/// A case as it was judged: what was found, what is open, what can be done, and what it rests on.
+#[derive(Serialize, JsonSchema)]
+pub struct Judged<'a> {
+    /// The format of this object.
+    format: Format,
+    /// The case's number.
     case: &'a str,
+    /// The flow it is judged by.
     flow: FlowObject<'a>,
+    /// The version of the program.
     engine: &'static str,
-    verdict: VerdictObject,
+    /// What it comes to, and what it could be.
+    verdict: VerdictShape,
+    #[serde(flatten)]
+    outlook: Outlook,
+    /// Its restorations, each with its units and its own verdict.
     restorations: Vec<RestorationObject>,
+    /// What was found, what decides first; what shares a cause stands under it.
     findings: Vec<FindingObject<'a>>,
+    /// Rules that wait, each with the readings they wait for.
     open_points: Vec<OpenObject<'a>>,
+    /// What was worked out.
     derived: Vec<FactObject<'a>>,
+    /// What could not be worked out, and why.
     not_computed: Vec<RefusedObject<'a>>,
+    /// Readings whose error could turn the result.
     deciding: Vec<DecidingObject<'a>>,
+    /// Figures within reading error of a limit.
     near_limits: Vec<NearObject<'a>>,
-    remedies: Vec<RemedyObject<'a>>,
+    /// Ways out, each with what comes of it.
+    options: Vec<OptionObject<'a>>,
+    /// The questions for the dentist, and what was said.
     call: Vec<CallObject<'a>>,
+    /// Grip, motion and demand under each load.
     dislodgement: Vec<DislodgementObject<'a>>,
+    /// The stumps as shapes.
     geometry: Vec<GeometryObject>,
+    /// What none of it replaces.
     caution: &'static str,
 }
 
-#[derive(Serialize)]
+/// A flow.
+#[derive(Serialize, JsonSchema)]
+#[schemars(rename = "Flow")]
 struct FlowObject<'a> {
+    /// Its id.
     id: &'a str,
+    /// Its version.
     version: u32,
+    /// The digest of its files.
     digest: &'a str,
 }
 
-#[derive(Serialize)]
-struct VerdictObject {
-    level: &'static str,
-    could_be: &'static str,
-}
-
-#[derive(Serialize)]
+/// A restoration as it was judged.
+#[derive(Serialize, JsonSchema)]
+#[schemars(rename = "JudgedRestoration")]
 struct RestorationObject {
-    id: String,
-    units: Vec<String>,
-    verdict: VerdictObject,
+    #[serde(flatten)]
+    shape: RestorationShape,
+    /// What it comes to, with what is of the whole case.
+    verdict: VerdictShape,
+    #[serde(flatten)]
+    outlook: Outlook,
 }
 
-#[derive(Serialize)]
+/// Something that was found.
+#[derive(Serialize, JsonSchema)]
+#[schemars(rename = "Finding")]
 struct FindingObject<'a> {
+    /// The rule that found it.
     rule: &'a str,
-    level: &'static str,
+    /// How grave it is.
+    level: LevelWord,
+    /// Where.
     at: Place,
+    /// What was found.
     says: String,
+    /// The facts it rests on.
     evidence: Vec<FactObject<'a>>,
-    source: &'a str,
-    status: &'static str,
+    /// Where the rule comes from.
+    source: Option<SourceShape<'a>>,
+    /// What it asks the dentist.
     #[serde(skip_serializing_if = "Option::is_none")]
     asks: Option<String>,
+    /// What it asks of the laboratory itself.
     #[serde(skip_serializing_if = "Option::is_none")]
     bench: Option<String>,
+    /// Findings of the same cause.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     same_cause: Vec<FindingObject<'a>>,
 }
 
-#[derive(Serialize)]
-struct FactObject<'a> {
-    fact: &'a FactId,
-    at: Place,
-    value: serde_json::Value,
-    #[serde(skip_serializing_if = "Option::is_none")]
-    unit: Option<&'static str>,
-    #[serde(skip_serializing_if = "Option::is_none")]
-    layer: Option<&'static str>,
-}
-
-#[derive(Serialize)]
+/// A rule that waits.
+#[derive(Serialize, JsonSchema)]
+#[schemars(rename = "OpenPoint")]
 struct OpenObject<'a> {
-    rule: &'a str,
+    /// The rule; null where the kind of work is not known.
+    rule: Option<&'a str>,
+    /// Where.
     at: Place,
+    /// What it waits for.
     needs: Vec<NeedObject<'a>>,
-    could_be: &'static str,
+    /// The worst it may come to.
+    could_be: LevelWord,
 }
 
-#[derive(Serialize)]
+/// A reading that is not there.
+#[derive(Serialize, JsonSchema)]
+#[schemars(rename = "Need")]
 struct NeedObject<'a> {
+    /// The fact.
     fact: &'a FactId,
+    /// Where.
     at: Place,
-    why: &'static str,
+    /// Why it is not there.
+    why: GapWord,
 }
 
-#[derive(Serialize)]
+/// A figure that could not be worked out.
+#[derive(Serialize, JsonSchema)]
+#[schemars(rename = "NotComputed")]
 struct RefusedObject<'a> {
+    /// The fact.
     fact: &'a FactId,
+    /// Where.
     at: Place,
+    /// Why.
     because: &'a str,
 }
 
-/// One load on one restoration; the demand is that of its force over λ, the force held for each MPa of the cement.
-#[derive(Serialize)]
-struct DislodgementObject<'a> {
-    fact: &'static str,
-    at: String,
-    load: String,
-    #[serde(skip_serializing_if = "Option::is_none")]
-    toward: Option<&'static str>,
-    force: f64,
-    point: [f64; 3],
-    direction: [f64; 3],
-    #[serde(skip_serializing_if = "Option::is_none")]
-    value: Option<f64>,
-    unit: &'static str,
-    #[serde(skip_serializing_if = "Option::is_none")]
-    lambda: Option<f64>,
-    #[serde(skip_serializing_if = "Option::is_none")]
-    gap: Option<f64>,
-    #[serde(skip_serializing_if = "Option::is_none")]
-    grip: Option<f64>,
-    /// The published mean stress of the planned cement over the demand; no level hangs on it.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    reserve: Option<f64>,
-    #[serde(skip_serializing_if = "Option::is_none")]
-    first: Option<String>,
-    #[serde(skip_serializing_if = "Option::is_none")]
-    not_computed: Option<&'a str>,
-}
-
-/// What another program needs to work the figures out again. Lengths in mm, angles in degrees.
-#[derive(Serialize)]
-struct GeometryObject {
-    at: String,
-    model: &'static str,
-    tension_over_shear: f64,
-    pressing_over_shear: f64,
-    base_exponent: f64,
-    nodes: &'static str,
-    stumps: Vec<StumpObject>,
-}
-
-#[derive(Serialize)]
-struct StumpObject {
-    tooth: String,
-    origin: [f64; 3],
-    mesial: [f64; 3],
-    facial: [f64; 3],
-    occlusal: [f64; 3],
-    mesiodistal: f64,
-    faciolingual: f64,
-    walls: Vec<WallObject>,
-    grooves: usize,
-}
-
-#[derive(Serialize)]
-struct WallObject {
-    side: &'static str,
-    height: f64,
-    #[serde(skip_serializing_if = "Option::is_none")]
-    straight: Option<f64>,
-    taper: f64,
-    margin: f64,
-}
-
-#[derive(Serialize)]
+/// A reading whose error could turn the result.
+#[derive(Serialize, JsonSchema)]
+#[schemars(rename = "Deciding")]
 struct DecidingObject<'a> {
+    /// The fact.
     fact: &'a FactId,
+    /// Where.
     at: Place,
+    /// What was read.
     value: f64,
+    /// Its unit.
     unit: &'static str,
+    /// One standard deviation of the reading.
     sd: f64,
+    /// Where the result turns.
     flips_at: f64,
-    to: &'static str,
+    /// The level it turns to; what is open stays open.
+    to: LevelWord,
+    /// The chance that the truth lies on the other side.
     chance: f64,
 }
 
-#[derive(Serialize)]
+/// A figure near a limit.
+#[derive(Serialize, JsonSchema)]
+#[schemars(rename = "NearLimit")]
 struct NearObject<'a> {
+    /// The rule.
     rule: &'a str,
+    /// Where the rule looks.
     at: Place,
+    /// The figure.
     fact: &'a FactId,
-    value: serde_json::Value,
+    /// Where the figure stands, such as one of the walls that the rule looks at.
+    fact_at: Place,
+    /// Its value.
+    value: Option<FactValue>,
+    /// One standard deviation; none of a yes or no.
     #[serde(skip_serializing_if = "Option::is_none")]
     sd: Option<f64>,
+    /// The limit as the flow has it; none of a yes or no.
     #[serde(skip_serializing_if = "Option::is_none")]
     limit: Option<f64>,
+    /// The chance that the truth lies on the other side.
     chance: f64,
-    method: &'static str,
+    /// How the chance was found.
+    method: MethodWord,
 }
 
 /// Writes the judgement of a case as one JSON object with a line feed at the end.
@@ -222,8 +223,34 @@ pub fn json(told: Told<'_>) -> Result<String, serde_json::Error> {
         ..phrase
     };
     let flow = phrase.flow;
-    let object = Object {
-        format: FORMAT,
+    let state = told.state();
+    let expected = facts.case().expected().map(|case| {
+        let then = Facts::after(phrase.flow, &case, Precision::Quick, facts.results());
+        judge(phrase.flow, &then)
+    });
+    let outlook = |id: u8| {
+        let own = state.restoration(id);
+        let own_verdict = |judged: &Judgement| {
+            let verdicts = &judged.by_restoration;
+            verdicts
+                .iter()
+                .find(|(own, _)| *own == id)
+                .map(|(_, own)| *own)
+        };
+        let awaited: Vec<&Awaited> = own.iter().flat_map(|own| &own.awaited).collect();
+        let waits = !awaited.is_empty();
+        Outlook {
+            state: StateWord(own.map_or(State::Inspecting, |own| own.state)),
+            waiting_for: waiting(facts.units(), &awaited),
+            expected: expected
+                .as_ref()
+                .filter(|_| waits)
+                .and_then(own_verdict)
+                .map(VerdictShape::from),
+        }
+    };
+    let object = Judged {
+        format: Format,
         case: &facts.case().number,
         flow: FlowObject {
             id: &flow.id,
@@ -231,16 +258,19 @@ pub fn json(told: Told<'_>) -> Result<String, serde_json::Error> {
             digest: &flow.digest,
         },
         engine: env!("CARGO_PKG_VERSION"),
-        verdict: verdict(judgement.verdict),
-        restorations: judgement
-            .by_restoration
-            .iter()
-            .map(|(id, result)| RestorationObject {
-                id: format!("R{id}"),
-                units: facts.units().restoration(*id).map_or_else(Vec::new, |r| {
-                    r.units.iter().map(|unit| unit.tooth.to_string()).collect()
-                }),
-                verdict: verdict(*result),
+        verdict: judgement.verdict.into(),
+        outlook: Outlook {
+            state: StateWord(state.state),
+            waiting_for: waiting(facts.units(), &state.awaited()),
+            expected: expected.as_ref().map(|judged| judged.verdict.into()),
+        },
+        restorations: restorations(facts.units())
+            .into_iter()
+            .zip(&judgement.by_restoration)
+            .map(|(shape, (id, verdict))| RestorationObject {
+                shape,
+                verdict: (*verdict).into(),
+                outlook: outlook(*id),
             })
             .collect(),
         findings: judgement
@@ -251,25 +281,12 @@ pub fn json(told: Told<'_>) -> Result<String, serde_json::Error> {
         open_points: judgement
             .open_points
             .iter()
-            .map(|point| OpenObject {
-                rule: rule_id(phrase, point.rule),
-                at: point.at,
-                needs: point
-                    .needs
-                    .iter()
-                    .map(|(spot, gap)| NeedObject {
-                        fact: &spot.fact,
-                        at: spot.at,
-                        why: gap_word(*gap),
-                    })
-                    .collect(),
-                could_be: point.could_be.as_str(),
-            })
+            .map(|point| open_point(point, phrase))
             .collect(),
         derived: facts
             .all_derived()
             .filter_map(|(spot, derived)| match &derived.result {
-                Worked::Out(value) => Some(fact(spot, value, None)),
+                Worked::Out(value) => Some(fact(facts, phrase, (spot, value), None)),
                 Worked::Waits(_) | Worked::Refused(_) => None,
             })
             .collect(),
@@ -292,9 +309,9 @@ pub fn json(told: Told<'_>) -> Result<String, serde_json::Error> {
         near_limits: doubt
             .iter()
             .flat_map(|doubt| &doubt.near)
-            .map(|near| near_limit(near, phrase))
+            .map(|near| near_limit(facts, near, phrase))
             .collect(),
-        remedies: remedies(facts, phrase, beside.ways.unwrap_or_default()),
+        options: options(facts, phrase, beside.ways.unwrap_or_default()),
         call: asks(facts, judgement, phrase, beside.agreements)
             .iter()
             .map(|ask| call_object(facts, phrase, ask))
@@ -312,145 +329,61 @@ pub fn json(told: Told<'_>) -> Result<String, serde_json::Error> {
     Ok(text)
 }
 
-/// The published mean stress of the planned cement, in MPa.
-fn stress(facts: &Facts<'_>, detail: &Detail) -> Option<f64> {
-    let at = Place::Restoration(detail.restoration);
-    let cement = facts.value(&ORDER_CEMENT, at).and_then(Value::choice)?;
-    Some(facts.flow().cement(cement)?.stress)
-}
-
-fn loads(detail: &Detail, stress: Option<f64>) -> impl Iterator<Item = DislodgementObject<'_>> {
-    detail.loads.iter().map(move |load| {
-        let mut object = DislodgementObject {
-            fact: "dislodgement.demand",
-            at: format!("R{}", detail.restoration),
-            load: format!("{}@{}", load.load, load.unit),
-            toward: load.toward.map(Side::as_str),
-            force: load.force,
-            point: load.line.0,
-            direction: load.line.1,
-            value: None,
-            unit: "MPa",
-            lambda: None,
-            gap: None,
-            grip: None,
-            reserve: None,
-            first: load.motion().map(|motion| motion.first.to_string()),
-            not_computed: None,
-        };
-        match &load.found {
-            Found::Figure {
-                lambda,
-                demand,
-                gap,
-                grip,
-                ..
-            } => {
-                object.value = Some(*demand);
-                object.lambda = Some(*lambda);
-                object.gap = Some(*gap);
-                object.grip = *grip;
-                object.reserve = stress.map(|stress| stress / demand);
-            }
-            Found::NotComputed(why) => object.not_computed = Some(why),
-        }
-        object
-    })
-}
-
-fn geometry(detail: &Detail) -> GeometryObject {
-    let limits = Limits::default();
-    GeometryObject {
-        at: format!("R{}", detail.restoration),
-        model: "rigid restoration; at each node |shear| <= c, -tension*c <= normal <= pressing*c, pressing positive; \
-                demand is force over the largest multiplier in equilibrium at c = 1 MPa",
-        tension_over_shear: limits.tension,
-        pressing_over_shear: limits.pressing,
-        base_exponent: BASE_EXPONENT,
-        nodes: "16 evenly round the tooth by 5 up the wall, by Simpson's rule over two halves of the height, and 16 each at the rim and middle of the top",
-        stumps: detail
-            .stumps
+fn open_point<'a>(point: &'a OpenPoint, phrase: Phrase<'a>) -> OpenObject<'a> {
+    OpenObject {
+        rule: point.rule.map(|rule| rule_id(phrase, rule)),
+        at: point.at,
+        needs: point
+            .needs
             .iter()
-            .map(|(tooth, abutment)| stump(*tooth, abutment))
-            .collect(),
-    }
-}
-
-fn stump(tooth: Tooth, abutment: &Abutment) -> StumpObject {
-    let Abutment { frame, preparation } = abutment;
-    let [mesial, facial, occlusal] = frame.axes;
-    let names = ["mesial", "facial", "distal", "lingual"];
-    StumpObject {
-        tooth: tooth.to_string(),
-        origin: frame.origin,
-        mesial,
-        facial,
-        occlusal,
-        mesiodistal: preparation.mesiodistal,
-        faciolingual: preparation.faciolingual,
-        walls: names
-            .into_iter()
-            .zip(&preparation.walls)
-            .map(|(side, wall)| WallObject {
-                side,
-                height: wall.height,
-                straight: wall.straight,
-                taper: wall.taper,
-                margin: wall.margin,
+            .map(|(spot, gap)| NeedObject {
+                fact: &spot.fact,
+                at: spot.at,
+                why: GapWord(*gap),
             })
             .collect(),
-        grooves: preparation.grooves.len(),
+        could_be: LevelWord(point.could_be),
     }
 }
 
 fn deciding(deciding: &Deciding) -> DecidingObject<'_> {
+    let rounded = |number| doubtful(number, deciding.unit);
     DecidingObject {
         fact: &deciding.spot.fact,
         at: deciding.spot.at,
-        value: deciding.value,
+        value: rounded(deciding.value),
         unit: deciding.unit.symbol(),
-        sd: deciding.error,
-        flips_at: deciding.flips_at,
-        to: deciding.to.as_str(),
-        chance: deciding.chance,
+        sd: rounded(deciding.error),
+        flips_at: rounded(deciding.flips_at),
+        to: LevelWord(deciding.to),
+        chance: chance(deciding.chance),
     }
 }
 
-fn near_limit<'a>(near: &'a NearLimit, phrase: Phrase<'a>) -> NearObject<'a> {
+fn near_limit<'a>(facts: &Facts<'_>, near: &'a NearLimit, phrase: Phrase<'a>) -> NearObject<'a> {
+    let unit = match phrase.flow.spec(&near.spot.fact).map(|spec| &spec.kind) {
+        Some(Kind::Number { unit, .. }) => *unit,
+        _ => Unit::Ratio,
+    };
+    let value = match near.value.number() {
+        Some(number) => Some(FactValue::Number(doubtful(number, unit))),
+        None => fact(facts, phrase, (&near.spot, &near.value), None).value,
+    };
     NearObject {
         rule: rule_id(phrase, near.rule),
         at: near.at,
         fact: &near.spot.fact,
-        value: fact(&near.spot, &near.value, None).value,
-        sd: near.spread,
+        fact_at: near.spot.at,
+        value,
+        sd: near.spread.map(|spread| doubtful(spread, unit)),
         limit: near.limit,
-        chance: near.chance,
-        method: match near.method {
-            Method::Differences => "differences",
-            Method::Draws(_) => "draws",
-        },
-    }
-}
-
-fn verdict(verdict: Verdict) -> VerdictObject {
-    let word = |level: Level| level.as_str();
-    VerdictObject {
-        level: word(verdict.level),
-        could_be: word(verdict.could_be),
+        chance: chance(near.chance),
+        method: MethodWord(near.method),
     }
 }
 
 fn rule_id<'a>(phrase: Phrase<'a>, id: RuleId) -> &'a str {
     phrase.flow.rule(id).map_or("", |rule| rule.id.as_str())
-}
-
-fn gap_word(gap: Gap) -> &'static str {
-    match gap {
-        Gap::NotAsked => "not asked",
-        Gap::NotSeen => "not seen",
-        Gap::NotComputed => "not computed",
-        Gap::Idle => "idle",
-    }
 }
 
 fn finding<'a>(
@@ -459,26 +392,21 @@ fn finding<'a>(
     phrase: Phrase<'a>,
 ) -> FindingObject<'a> {
     let rule = phrase.flow.rule(finding.rule);
-    let source = rule.map_or("", |rule| rule.source.as_str());
     FindingObject {
         rule: rule_id(phrase, finding.rule),
-        level: finding.level.as_str(),
+        level: LevelWord(finding.level),
         at: finding.at,
         says: phrase.says(facts, finding),
         evidence: finding
             .evidence
             .iter()
             .filter_map(|spot| {
-                facts
-                    .value(&spot.fact, spot.at)
-                    .map(|value| fact(spot, value, Some(facts.layer(spot))))
+                let value = facts.value(&spot.fact, spot.at)?;
+                let layer = Some(facts.layer(spot));
+                Some(fact(facts, phrase, (spot, value), layer))
             })
             .collect(),
-        source,
-        status: phrase
-            .flow
-            .source(source)
-            .map_or("", |source| source.status.words()),
+        source: rule.and_then(|rule| SourceShape::of(phrase.flow, &rule.source)),
         asks: phrase.asks(facts, finding),
         bench: phrase.bench(facts, finding),
         same_cause: finding
@@ -486,41 +414,5 @@ fn finding<'a>(
             .iter()
             .map(|folded| self::finding(facts, folded, phrase))
             .collect(),
-    }
-}
-
-fn fact<'a>(spot: &'a Spot, value: &Value, layer: Option<Layer>) -> FactObject<'a> {
-    let (value, unit) = match value {
-        Value::Number(number, unit) => (
-            serde_json::json!(number),
-            Some(unit.symbol()).filter(|symbol| !symbol.is_empty()),
-        ),
-        Value::Yes => (true.into(), None),
-        Value::No => (false.into(), None),
-        Value::Choice(name) => (name.as_str().into(), None),
-        Value::Text(text) => (text.as_str().into(), None),
-        Value::Day(day) => (day.to_string().into(), None),
-        Value::Teeth(teeth) => (
-            teeth
-                .iter()
-                .map(ToString::to_string)
-                .collect::<Vec<_>>()
-                .into(),
-            None,
-        ),
-        Value::NotSeen => (serde_json::Value::Null, None),
-    };
-    let layer = layer.map(|layer| match layer {
-        Layer::Suspended => "suspended",
-        Layer::Measured => "measured",
-        Layer::Decided => "decided",
-        Layer::Proposed => "proposed",
-    });
-    FactObject {
-        fact: &spot.fact,
-        at: spot.at,
-        value,
-        unit,
-        layer,
     }
 }

@@ -1,86 +1,314 @@
-//! The letter to the dentist: the call list in writing, without figures that nobody at the chair can use.
+//! The letter to the dentist: the questions in writing, without figures that nobody at the chair can use.
 
-use super::{Document, Told, standing};
-use crate::call::{MOST_QUESTIONS, asks};
-use crate::fact::{ORDER_MATERIAL, ORDER_SEATING, Place};
+use super::questions::{Question, questions};
+use super::{Document, Told, picture, seating};
+use crate::call::{self, Ask, asks, remarks, tells};
+use crate::case::coming::{Part, awaited};
+use crate::case::decision::{Decider, Outcome};
+use crate::case::life::State;
+use crate::fact::{
+    CALL_BY, FactId, ORDER_DENTIST, ORDER_MATERIAL, ORDER_SEATING, Place, PlaceKind,
+};
 use crate::flow::Level;
-use crate::phrase::CAUTION;
+use crate::phrase::coming::PLEASE_TELL;
+use crate::phrase::words;
+use crate::state::CaseState;
+
+/// Whose decision it is. The bench has seen the models and nothing else.
+const DECIDES: &str =
+    "We see the models and the order, not the patient: how to proceed is your decision.";
 
 pub(super) fn add(document: &mut Document, told: Told<'_>) {
-    let Told {
-        facts,
-        judgement,
-        phrase,
-        ..
-    } = told;
-    document.title(format!(
-        "Letter to the dentist, case {}",
-        facts.case().number
-    ));
-    document.text("To the treating dentist");
-    let work: Vec<String> = facts
-        .units()
-        .restorations()
+    if !told.judgement.verdict.covered {
+        let number = &told.facts.case().number;
+        document.title(format!("Letter to the dentist, case {number}"));
+        document
+            .text("No letter: this kind of work is not covered, and nothing of it was checked.");
+        return;
+    }
+    head(document, told);
+    let restorations = told.facts.units().restorations();
+    let units: Vec<String> = restorations
+        .iter()
+        .map(|restoration| told.phrase.units(restoration))
+        .collect();
+    let number = &told.facts.case().number;
+    document.title(format!("Case {number}: {}", units.join("; ")));
+    document.text("Dear Doctor,");
+    let work: Vec<String> = restorations
         .iter()
         .map(|restoration| {
             let at = Place::Restoration(restoration.id);
+            if !told.facts.covers(at) {
+                let kind = told.phrase.kind_of_work(told.facts, restoration);
+                return format!("{}, {kind}", told.phrase.units(restoration));
+            }
             let material = told
-                .said(ORDER_MATERIAL, at)
-                .unwrap_or_else(|| "material still to be named".to_owned());
-            format!("{} in {material}", phrase.units(restoration))
+                .said(ORDER_MATERIAL, Place::Restoration(restoration.id))
+                .unwrap_or_else(|| "material to be confirmed".to_owned());
+            format!("{} in {material}", told.phrase.units(restoration))
         })
         .collect();
     document.text(format!(
         "Thank you for this case: {}. Teeth are in {}; x marks a missing tooth.",
         work.join("; "),
-        phrase.notation.name()
+        told.phrase.notation.name()
     ));
-    match told.said(ORDER_SEATING, Place::Case) {
-        Some(day) => document.text(format!("Seating day: {day}")),
-        None => document.blank("Seating day"),
-    }
-    if standing::agreed(document, told, ("As agreed with you", "-")) {
-        document.text("Please tell us if we have any of this wrong.");
-    }
-    let questions: Vec<String> = asks(facts, judgement, phrase, told.beside.agreements)
-        .into_iter()
-        .filter(|ask| ask.is_open())
-        .map(|ask| ask.asks)
-        .collect();
+    filled(document, told, "Seating day", ORDER_SEATING);
+    agreed(document, told);
+    let questions = questions(told);
+    let state = told.state();
+    let rest = not_checked(told);
     if questions.is_empty() {
-        document.text(if judgement.verdict.is_open() {
-            "We have looked at part of it and have no question so far."
-        } else {
-            "We have looked at it and have no question."
-        });
+        document.text(format!("{}{rest}", no_question(told, &state)));
     } else {
         ask(document, told, &questions);
+        if !rest.is_empty() {
+            document.text(rest.trim_start());
+        }
     }
-    document.text("With kind regards from the laboratory");
-    document.blank("Role and date");
-    document.heading("Caution");
-    document.text(CAUTION);
+    let tells = tell_us(document, told);
+    let remarks = convenient(document, told);
+    if remarks || tells || !questions.is_empty() {
+        document.heading("Signature");
+        document.blank("Dentist");
+        document.blank("Date");
+    }
+    document.text("With kind regards");
+    match told.laboratory().and_then(|own| own.name.clone()) {
+        Some(name) => document.text(name),
+        None => document.blank("Laboratory"),
+    }
+    match told.inspected_by().as_slice() {
+        [] => document.blank("Inspected by"),
+        who => document.text(format!("Inspected by {}", who.join(", "))),
+    }
 }
 
-fn ask(document: &mut Document, told: Told<'_>, questions: &[String]) {
-    document.heading("We would be glad of your choice");
+/// The head of the sheet: from whom, when, to whom. What is not known is a line to fill in.
+fn head(document: &mut Document, told: Told<'_>) {
+    let laboratory = told.laboratory();
+    match laboratory.and_then(|own| own.name.clone()) {
+        Some(name) => document.text(name),
+        None => document.blank("Laboratory"),
+    }
+    match laboratory.map_or(&[][..], |own| &own.address) {
+        [] => document.blank("Address"),
+        lines => lines.iter().for_each(|line| document.text(line.clone())),
+    }
+    match told.beside.imprint.printed {
+        Some(printed) => document.text(words::day_in_words(printed.date())),
+        None => document.blank("Date"),
+    }
+    match told.said(ORDER_DENTIST, Place::Case) {
+        Some(code) => document.text(format!("To: dentist {code}")),
+        None => document.blank("To"),
+    }
+}
+
+/// Says that there is nothing to ask, and no more than was looked at.
+fn no_question(told: Told<'_>, state: &CaseState) -> String {
+    let looked: Vec<String> = told
+        .facts
+        .covered()
+        .into_iter()
+        .map(|own| told.phrase.units(own))
+        .collect();
+    let waits = state
+        .restorations
+        .iter()
+        .any(|own| own.state == State::Waiting);
+    if state.state == State::Inspecting {
+        "We have looked at part of it and have no question so far.".to_owned()
+    } else if waits {
+        "We have no other question.".to_owned()
+    } else {
+        format!("No question on {}.", looked.join("; "))
+    }
+}
+
+/// Says what was not checked, a sentence each.
+fn not_checked(told: Told<'_>) -> String {
+    let Told { facts, phrase, .. } = told;
+    let said = facts.not_covered().into_iter().map(|own| {
+        let (units, kind) = (phrase.units(own), phrase.kind_of_work(facts, own));
+        format!(" {units}, {kind}, was not checked.")
+    });
+    said.collect()
+}
+
+/// Confirms what was agreed, and asks for what has to be sent for it. What a dentist will cut is told as agreed and never
+/// as a figure that was read.
+fn agreed(document: &mut Document, told: Told<'_>) {
+    let Told { facts, phrase, .. } = told;
+    let case = facts.case();
+    let mut lines: Vec<String> = Vec::new();
+    let mut messages: Vec<String> = Vec::new();
+    for decided in case.decisions() {
+        let decision = &decided.decision;
+        let spoken = matches!(decision.outcome, Outcome::Agreed | Outcome::AsItIs);
+        if spoken && decision.by == Some(Decider::Message) {
+            messages.push(phrase.as_agreed(facts, decided));
+        } else if decision.is_settled() {
+            lines.push(phrase.as_agreed(facts, decided));
+        }
+    }
+    for ask in asks(facts, told.judgement, phrase, told.beside.agreements) {
+        if let call::State::Standing(agreement) = ask.state {
+            let at = phrase.decided_at(facts, ask.finding.at);
+            lines.push(format!("{at}: {}", phrase.agreement(agreement)));
+        }
+    }
+    if !lines.is_empty() {
+        document.heading("As agreed");
+        for line in lines {
+            document.point("-", None, line, Vec::new());
+        }
+        document.text("Please tell us if we have any of this wrong.");
+    }
+    if !messages.is_empty() {
+        document.heading("Please confirm");
+        document.text("Your practice told us:");
+        for line in messages {
+            document.point("-", None, line, Vec::new());
+            for answer in ["yes", "no"] {
+                document.point("   [ ]", None, answer, Vec::new());
+            }
+        }
+    }
+    send(document, told);
+}
+
+/// Asks for what has to be sent, each with its day.
+fn send(document: &mut Document, told: Told<'_>) {
+    let Told { facts, phrase, .. } = told;
+    let list: Vec<_> = awaited(facts.case())
+        .into_iter()
+        .filter(|own| !matches!(own.part, Part::Bench | Part::Answer | Part::Healed))
+        .filter(|own| own.is_recorded)
+        .collect();
+    if list.is_empty() {
+        return;
+    }
+    document.heading("Please send");
+    for own in &list {
+        let late = own
+            .due
+            .zip(told.beside.today)
+            .is_some_and(|(due, today)| due < today);
+        let under = late.then(|| "It is not here yet. Is it on its way?".to_owned());
+        let text = phrase.awaited(facts, own).replacen(", due ", ", by ", 1);
+        document.point("[ ]", None, text, under.into_iter().collect());
+    }
+    let state = told.state();
+    let teeth = |fits: fn(State) -> bool| -> Vec<String> {
+        state
+            .restorations
+            .iter()
+            .filter(|own| fits(own.state))
+            .map(|own| phrase.decided_at(facts, Place::Restoration(own.id)))
+            .collect()
+    };
+    let waits = teeth(|state| state == State::Waiting);
+    if !waits.is_empty() {
+        document.text(format!("Until then we do not start {}.", waits.join("; ")));
+    }
+    let later = teeth(|state| state == State::ForDesign);
+    if !later.is_empty() {
+        document.text(format!(
+            "We design {} meanwhile and do not make it before.",
+            later.join("; ")
+        ));
+    }
+    let on = teeth(|state| state == State::ToMake);
+    if !on.is_empty() {
+        document.text(format!("{} goes ahead.", on.join("; ")));
+    }
+}
+
+/// Asks what only the dentist can tell, with boxes; returns whether there is anything.
+fn tell_us(document: &mut Document, told: Told<'_>) -> bool {
+    let list = tells(told.facts, told.judgement, told.phrase);
+    if list.is_empty() {
+        return false;
+    }
+    document.heading(PLEASE_TELL);
+    for tell in list {
+        document.point("-", None, tell.asks.clone(), Vec::new());
+        told.tell_boxes(document, &tell);
+    }
+    true
+}
+
+/// Says a fact of the case, or leaves a line for it.
+fn filled(document: &mut Document, told: Told<'_>, label: &str, fact: FactId) {
+    match told.said(fact, Place::Case) {
+        Some(said) => document.text(format!("{label}: {said}")),
+        None => document.blank(label),
+    }
+}
+
+fn ask(document: &mut Document, told: Told<'_>, questions: &[Question<'_>]) {
+    document.heading("Please tell us how to proceed");
     document.text(if told.judgement.verdict.level == Level::Hold {
         "We have not started and would like to hear from you before we do."
     } else {
         "We would like to hear from you before we go on."
     });
-    for (number, asks) in questions.iter().take(MOST_QUESTIONS).enumerate() {
-        let mark = format!("{}.", number + 1);
-        document.point(mark, None, asks.clone(), Vec::new());
-        document.blank("   Your choice");
-    }
-    document.blank("Your role and date");
-    document.blank("We would need it by");
-    document.text("Without an answer the case waits for you.");
-    if questions.len() > MOST_QUESTIONS {
-        document.heading("When convenient");
-        for asks in questions.iter().skip(MOST_QUESTIONS) {
-            document.point("-", None, asks.clone(), Vec::new());
+    document.text(DECIDES);
+    let mut drawn: Vec<Place> = Vec::new();
+    for (number, question) in questions.iter().enumerate() {
+        let mut under = Vec::new();
+        for (index, part) in question.parts.iter().enumerate() {
+            let letter = question.letter(index);
+            if question.settles.is_some() {
+                under.push(format!("{letter}{}", part.asks));
+            }
+            under.push(told.phrase.tells(told.facts, part.words_of));
         }
+        document.point(format!("{}.", number + 1), None, question.head(), under);
+        for part in &question.parts {
+            picture(document, told, part, &mut drawn);
+        }
+        question.boxes(document, told);
+        document.blank("   Answer");
     }
+    filled(document, told, "We need your answer by", CALL_BY);
+    document.text("We will hold the case until we hear from you.");
+}
+
+/// Adds the preparation of a question that is about its shape, each once.
+fn picture(document: &mut Document, told: Told<'_>, ask: &Ask<'_>, drawn: &mut Vec<Place>) {
+    let at = told.facts.units().resolve(PlaceKind::Unit, ask.finding.at);
+    if let Some(at @ Place::Unit(tooth)) = at
+        && seating::is_of_shape(ask.finding)
+        && !drawn.contains(&at)
+    {
+        picture::preparation(document, told, tooth);
+        drawn.push(at);
+    }
+}
+
+/// Adds what is only worth a remark; returns whether anything is. What holds the work up never stands here.
+fn convenient(document: &mut Document, told: Told<'_>) -> bool {
+    let remarks: Vec<String> = remarks(
+        told.facts,
+        told.judgement,
+        told.phrase,
+        told.beside.agreements,
+    )
+    .into_iter()
+    .filter(Ask::is_open)
+    .map(|ask| ask.asks)
+    .collect();
+    if remarks.is_empty() {
+        return false;
+    }
+    document.heading("When convenient");
+    document.text("These do not hold the work up.");
+    for asks in remarks {
+        document.point("-", None, asks, Vec::new());
+        document.blank("   Answer");
+    }
+    true
 }

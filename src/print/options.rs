@@ -29,7 +29,7 @@ pub(super) fn add(document: &mut Document, told: Told<'_>) {
     }
     for (_, way) in laboratory.iter().take(MOST) {
         let then = way.after.as_ref().map_or_else(String::new, |after| {
-            format!(" (then {})", phrase.level(after.verdict.level))
+            format!(" (then {})", phrase.in_a_word(after.verdict))
         });
         let does = phrase.does(facts, way);
         document.point("-", None, format!("{does}{then}"), Vec::new());

@@ -72,7 +72,7 @@ impl Document {
 
 /// Adds a picture of each stump that was read.
 pub(super) fn dies(document: &mut Document, told: Told<'_>) {
-    let abutments = told.facts.units().within(Place::Case, PlaceKind::Abutment);
+    let abutments = told.facts.places(PlaceKind::Abutment);
     let figures: Vec<(Tooth, Figure)> = abutments
         .into_iter()
         .filter_map(|at| match at {
@@ -100,9 +100,33 @@ pub(super) fn dies(document: &mut Document, told: Told<'_>) {
     }
 }
 
+/// Adds a picture of a preparation for the dentist, without figures of the bench; none where it was not measured.
+pub(super) fn preparation(document: &mut Document, told: Told<'_>, tooth: Tooth) {
+    let Some(figure) = die(told.facts, tooth) else {
+        return;
+    };
+    let has = |ink| figure.strokes.iter().any(|stroke| stroke.ink == ink);
+    let name = told.phrase.tooth(tooth);
+    let facial = told.phrase.side(tooth, Side::Facial);
+    let shows = format!("Preparation {name} from {facial} and from mesial");
+    let mut caption = format!("{shows}, as measured on the die.");
+    if has(Ink::Fails) {
+        caption.push_str(" Dashed: a wall that does not stop the crown from tipping off.");
+    }
+    document.picture(Picture {
+        title: shows,
+        describes: caption.clone(),
+        caption,
+        legend: String::new(),
+        words: words(told, &figure),
+        figure,
+        size: DIE_SIZE,
+    });
+}
+
 /// Adds a picture of each restoration of several units.
 pub(super) fn bridges(document: &mut Document, told: Told<'_>) {
-    for restoration in told.facts.units().restorations() {
+    for restoration in told.facts.covered() {
         if let Some(figure) = elevation(told.facts, restoration) {
             document.picture(bridge(told, restoration, figure));
         }

@@ -20,11 +20,13 @@ pub(super) fn text(document: &Document) -> String {
     let mut first = true;
     for block in &document.blocks {
         match block {
-            Block::Title(text) => {
+            Block::Sheet(_) => {
                 if !first {
                     line("");
                     line("");
                 }
+            }
+            Block::Title(text) => {
                 line(text);
                 line(&"=".repeat(text.width().min(WIDTH)));
             }

@@ -2,6 +2,7 @@
 //! dentist's, and are not here.
 
 use super::{Document, Told, standing, summary, ticket};
+use crate::case::life::State;
 use crate::case::{Restoration, Role};
 use crate::fact::{
     FAILING, FactId, GRIP, GRIP_FIRST, GUM_USED, HEIGHT_TO_BASE, HEIGHT_USED, ORDER_CEMENT,
@@ -9,21 +10,44 @@ use crate::fact::{
     TAPER_MOST, Unit, Value, WALL_HEIGHT,
 };
 use crate::flow::{Cement, Hands, Seating, SeatingStep};
-use crate::phrase::{CAUTION, number_words, words};
+use crate::judge::Finding;
+use crate::phrase::{CAUTION, NOTHING_CHECKED, number_words, words};
 use crate::tooth::Tooth;
 
 pub(super) fn add(document: &mut Document, told: Told<'_>) {
-    standing::title(document, told, "Seating notes", "not to be seated");
+    let state = told.state();
+    standing::title(document, told, &state, "Seating notes", "not to be seated");
     summary::head(document, told.facts, told.judgement, told.phrase);
+    if !told.judgement.verdict.covered {
+        document.text(NOTHING_CHECKED);
+        document.heading("Caution");
+        document.text(CAUTION);
+        return;
+    }
+    let cleared: Vec<&Restoration> = told
+        .facts
+        .covered()
+        .into_iter()
+        .filter(|own| {
+            let far = state.restoration(own.id).map(|own| own.state);
+            matches!(far, Some(State::ToMake | State::Delivered))
+        })
+        .collect();
+    if cleared.is_empty() {
+        document.text("Nothing to seat yet: see the first lines.");
+        document.heading("Caution");
+        document.text(CAUTION);
+        return;
+    }
     document.text(
         "The makers' instructions for the products in hand and local rules go first; the dentist decides. \
          What is done on the tooth: as the maker of the cement says.",
     );
-    for restoration in told.facts.units().restorations() {
+    for restoration in &cleared {
         one(document, told, restoration);
     }
     let mut shape = Vec::new();
-    for at in told.facts.units().within(Place::Case, PlaceKind::Abutment) {
+    for at in told.facts.places(PlaceKind::Abutment) {
         if let Place::Unit(tooth) = at {
             shape.extend(weak(told, tooth));
         }
@@ -71,7 +95,7 @@ fn one(document: &mut Document, told: Told<'_>, restoration: &Restoration) {
         document.text(format!("The order says of the inside: {said}."));
     }
     match way(told, at) {
-        Some(way) => steps(document, told, way),
+        Some(way) => steps(document, way),
         None if ticket::ordered(told, at).is_some() && planned(told, at).is_some() => {
             document.text(
                 "The flow knows no way to seat this material with this cement: ask the makers of both first.",
@@ -102,32 +126,21 @@ fn who(step: &SeatingStep) -> String {
     }
 }
 
-fn steps(document: &mut Document, told: Told<'_>, way: &Seating) {
+fn steps(document: &mut Document, way: &Seating) {
     document.text(format!(
         "Inside of the restoration, in this order ({}):",
         way.name
     ));
-    let mut sources: Vec<&str> = Vec::new();
     for (number, step) in way.steps.iter().enumerate() {
-        let source = match sources.iter().position(|id| *id == step.source) {
-            Some(known) => known,
-            None => {
-                sources.push(&step.source);
-                sources.len() - 1
-            }
-        };
         document.point(
             format!("{}.", number + 1),
             None,
-            format!("{} [{}; source {}]", step.does, who(step), source + 1),
+            format!("{} [{}]", step.does, who(step)),
             Vec::new(),
         );
     }
     for (treatment, why) in &way.never {
         document.point("NOT:", None, treatment.words(), vec![why.clone()]);
-    }
-    for (number, id) in sources.iter().enumerate() {
-        document.source(format!("source {}: {}", number + 1, told.phrase.source(id)));
     }
 }
 
@@ -173,6 +186,14 @@ const LOW: [FactId; 3] = [HEIGHT_USED, HEIGHT_TO_BASE, WALL_HEIGHT];
 const SHAPE: [FactId; 6] = [
     FAILING, PAIR_FAILS, RESISTING, RESISTS, TAPER_MOST, GRIP_FIRST,
 ];
+
+/// Whether a finding, or one of the same cause, rests on the height or the shape of a stump.
+pub(super) fn is_of_shape(finding: &Finding) -> bool {
+    std::iter::once(finding)
+        .chain(&finding.folded)
+        .flat_map(|own| &own.evidence)
+        .any(|spot| LOW.contains(&spot.fact) || SHAPE.contains(&spot.fact))
+}
 
 /// Says in plain words what is weak about a stump, for whoever seats a crown on it.
 fn weak(told: Told<'_>, tooth: Tooth) -> Option<String> {

@@ -3,31 +3,48 @@
 use super::{Document, Told};
 use crate::call::asks;
 use crate::case::Layer;
+use crate::case::life::State;
 use crate::fact::{Place, Spot};
 use crate::flow::Level;
 use crate::judge::Finding;
+use crate::state::CaseState;
 
-/// Adds the title of a sheet that somebody works from, with what stands against that.
-pub(super) fn title(document: &mut Document, told: Told<'_>, what: &str, held: &str) {
+/// Adds the title of a sheet that somebody works from: how far the case is, and each restoration in a line.
+pub(super) fn title(
+    document: &mut Document,
+    told: Told<'_>,
+    state: &CaseState,
+    what: &str,
+    held: &str,
+) {
     let case = told.facts.case();
-    let standing = standing(told, held).map_or_else(String::new, |s| format!(": {s}"));
-    document.title(format!("{what}, case {}{standing}", case.number));
+    let far = said(state, held);
+    document.title(format!("{what}, case {}: {far}", case.number));
     if case.layers().any(|(_, layer, _)| layer == Layer::Proposed) {
         document.text("TRIED OUT ON A COPY: some values were agreed with nobody. Do not build from this sheet.");
     }
+    for (_, line) in state.lines(told.facts, told.phrase, told.beside.today) {
+        document.text(line);
+    }
 }
 
-/// Says what stands against the work; none where nothing does.
-fn standing(told: Told<'_>, held: &str) -> Option<String> {
-    let verdict = told.judgement.verdict;
-    let worst = waiting(told).iter().map(|finding| finding.level).max();
-    match worst {
-        Some(Level::Hold) => Some(format!("ON HOLD, {held}")),
-        Some(Level::Call) => Some("CALL FIRST".to_owned()),
-        _ if verdict.is_open() && verdict.could_be >= Level::Call => {
-            Some("NOT CLEARED YET".to_owned())
-        }
-        _ => None,
+/// Says how far the case is, for a title.
+fn said(state: &CaseState, must_not: &str) -> String {
+    let short = state.in_short();
+    let held = state.restorations.iter().any(|own| own.held);
+    let stopped = held && matches!(state.state, State::ToCall | State::Inspecting);
+    let (own, all) = state.of;
+    let some = if own < all {
+        format!(", {own} of {all}")
+    } else {
+        String::new()
+    };
+    match state.state {
+        _ if stopped => format!("ON HOLD{some}, {must_not}"),
+        State::ToCall => format!("CALL FIRST{some}, {must_not}"),
+        State::Inspecting => format!("NOT CLEARED YET{some}"),
+        State::Waiting => format!("{short}, {must_not}"),
+        _ => short,
     }
 }
 
@@ -41,7 +58,7 @@ fn waiting<'t>(told: Told<'t>) -> Vec<&'t Finding> {
     } = told;
     let settled: Vec<_> = asks(facts, judgement, phrase, told.beside.agreements)
         .into_iter()
-        .filter(|ask| !ask.is_open())
+        .filter(|ask| !ask.is_open() && !ask.is_awaited())
         .map(|ask| (ask.finding.rule, ask.finding.at))
         .collect();
     judgement

@@ -1,17 +1,17 @@
 //! The summary: what was found, why, what is still to be found out, and the figures it rests on.
 
-use super::{Document, Told, picture};
+use super::{Document, Told, picture, seating, ticket};
 use crate::call;
 use crate::case::Layer;
-use crate::derive::{Facts, Worked};
+use crate::derive::{Facts, Precision, Worked};
 use crate::fact::{
     FAILING, FactId, HEIGHT_TO_BASE, HEIGHT_USED, ORDER_MATERIAL, Place, PlaceKind, Spot, TAPER_FL,
     TAPER_MD,
 };
 use crate::flow::{Block, Level};
 use crate::judge::doubt::Doubt;
-use crate::judge::{Judgement, OpenPoint};
-use crate::phrase::{CAUTION, DISLODGEMENT_CAUTION, Phrase};
+use crate::judge::{Judgement, OpenPoint, Outcome, judge};
+use crate::phrase::{CAUTION, DISLODGEMENT_CAUTION, NOTHING_CHECKED, Phrase, words};
 
 /// The most readings that are asked for a second time.
 const MOST_AGAIN: usize = 4;
@@ -27,6 +27,7 @@ pub(super) fn add(document: &mut Document, told: Told<'_>) {
     let case = facts.case();
     document.title(format!("Inspection summary, case {}", case.number));
     head(document, facts, judgement, phrase);
+    how_far(document, told);
     findings(document, told);
     super::options::add(document, told);
     still_open(document, facts, judgement, phrase);
@@ -36,7 +37,7 @@ pub(super) fn add(document: &mut Document, told: Told<'_>) {
     dislodgement(document, facts, phrase);
     refused(document, facts, phrase);
     set_aside(document, facts, phrase);
-    sources(document, judgement, phrase);
+    sources(document, told);
     document.heading("Caution");
     document.text(CAUTION);
 }
@@ -51,6 +52,16 @@ pub(super) fn head(
     let units = facts.units();
     for restoration in units.restorations() {
         let at = Place::Restoration(restoration.id);
+        if !facts.covers(at) {
+            document.text(format!(
+                "R{} {}: {}, not checked here ({})",
+                restoration.id,
+                phrase.units(restoration),
+                words::NOT_COVERED.to_uppercase(),
+                phrase.kind_of_work(facts, restoration)
+            ));
+            continue;
+        }
         let material = phrase
             .fact(
                 facts,
@@ -84,8 +95,24 @@ pub(super) fn head(
     ));
     document.text(format!(
         "Result: {}",
-        phrase.verdict(judgement.verdict).to_uppercase()
+        phrase.result(judgement).to_uppercase()
     ));
+}
+
+/// Says how far each restoration is, and what the result is expected to be once everything that was agreed is here.
+fn how_far(document: &mut Document, told: Told<'_>) {
+    let Told { facts, phrase, .. } = told;
+    for (_, line) in told.state().lines(facts, phrase, told.beside.today) {
+        document.text(line);
+    }
+    if let Some(case) = facts.case().expected() {
+        let then = Facts::after(phrase.flow, &case, Precision::Quick, facts.results());
+        let expected = judge(phrase.flow, &then).verdict;
+        document.text(format!(
+            "Expected once that is here: ~{}",
+            phrase.verdict(expected)
+        ));
+    }
 }
 
 fn findings(document: &mut Document, told: Told<'_>) {
@@ -98,10 +125,10 @@ fn findings(document: &mut Document, told: Told<'_>) {
     } = told;
     document.heading("Found");
     if judgement.findings.is_empty() {
-        document.text(if judgement.verdict.is_open() {
-            "Nothing so far; see what is still to find out."
-        } else {
-            "Nothing found. That is not approval."
+        document.text(match judgement.verdict.outcome() {
+            Outcome::NotCovered => NOTHING_CHECKED,
+            Outcome::Open => "Nothing so far; see what is still to find out.",
+            _ => "Nothing found. That is not approval.",
         });
     }
     for finding in &judgement.findings {
@@ -116,11 +143,11 @@ fn findings(document: &mut Document, told: Told<'_>) {
             .iter()
             .any(|spot| facts.layer(spot) != Layer::Measured)
         {
-            under.push("Rests on a decided value.".to_owned());
+            under.push("Based on an agreed change.".to_owned());
         }
         under.extend(
             call::said(facts, finding, phrase, beside.agreements)
-                .map(|said| format!("Said to it: {said}")),
+                .map(|said| format!("Answer: {said}")),
         );
         if !finding.folded.is_empty() {
             let same: Vec<String> = finding
@@ -154,17 +181,17 @@ pub(super) fn still_open(
         .iter()
         .partition(|point| point.is_not_seen());
     // Rules that wait for the same readings are one line, with the worst they could come to.
-    let mut lines: Vec<(String, Level)> = Vec::new();
+    let mut lines: Vec<(String, &OpenPoint)> = Vec::new();
     for point in seen {
         let text = format!("{}: {}", phrase.open_point(point), phrase.why_open(point));
-        match lines.iter_mut().find(|(known, _)| *known == text) {
-            Some((_, level)) => *level = (*level).max(point.could_be),
-            None => lines.push((text, point.could_be)),
+        // The worst come first.
+        if !lines.iter().any(|(known, _)| *known == text) {
+            lines.push((text, point));
         }
     }
-    for (text, level) in lines {
-        let text = format!("{text}, could be {}", phrase.level(level));
-        document.point("-", Some(level), text, Vec::new());
+    for (text, worst) in lines {
+        let text = format!("{text}, {}", phrase.may_become(worst));
+        document.point("-", Some(worst.could_be), text, Vec::new());
     }
     not_asked(document, facts, &asked, phrase);
 }
@@ -217,7 +244,7 @@ fn not_asked(
                 .map(|(place, labels)| format!("{place}{}", labels.join(", ")))
                 .collect();
             let text = format!(
-                "{} (not asked yet, could be {})",
+                "{} (not asked yet, may become {})",
                 said.join("; "),
                 phrase.level(level)
             );
@@ -240,7 +267,7 @@ fn again(document: &mut Document, doubt: Option<&Doubt>, phrase: Phrase<'_>) {
 
 fn figures(document: &mut Document, facts: &Facts<'_>, phrase: Phrase<'_>) {
     let mut rows = Vec::new();
-    for at in facts.units().within(Place::Case, PlaceKind::Abutment) {
+    for at in facts.places(PlaceKind::Abutment) {
         let said = |fact| phrase.fact(facts, &Spot { fact, at }).unwrap_or_default();
         let hold = match said(FAILING).as_str() {
             "" => String::new(),
@@ -342,21 +369,53 @@ fn set_aside(document: &mut Document, facts: &Facts<'_>, phrase: Phrase<'_>) {
     }
 }
 
-/// Lists the sources of the findings that are printed.
-pub(super) fn sources(document: &mut Document, judgement: &Judgement, phrase: Phrase<'_>) {
+/// Lists the sources of the findings, the materials and the ways to the seat, each once: no other sheet names them.
+fn sources(document: &mut Document, told: Told<'_>) {
+    let Told { facts, phrase, .. } = told;
     let mut ids: Vec<&str> = Vec::new();
-    for finding in judgement.all_findings() {
-        if let Some(rule) = phrase.flow.rule(finding.rule)
-            && !ids.contains(&rule.source.as_str())
-        {
-            ids.push(&rule.source);
+    for finding in told.judgement.all_findings() {
+        ids.extend(phrase.flow.rule(finding.rule).map(|rule| &*rule.source));
+    }
+    for restoration in facts.units().restorations() {
+        let at = Place::Restoration(restoration.id);
+        if let Some(material) = ticket::ordered(told, at) {
+            ids.push(&material.source);
+            let connectors = material.connectors.as_ref();
+            let joined = connectors.filter(|_| restoration.units.len() > 1);
+            ids.extend(joined.map(|connectors| &*connectors.source));
+        }
+        let steps = seating::way(told, at).map_or(&[][..], |way| &way.steps);
+        ids.extend(steps.iter().map(|step| &*step.source));
+    }
+    let mut said: Vec<String> = Vec::new();
+    for id in ids {
+        let source = source(phrase, id);
+        if !said.contains(&source) {
+            said.push(source);
         }
     }
-    if ids.is_empty() {
+    if said.is_empty() {
         return;
     }
     document.heading("Sources");
-    for id in ids {
-        document.source(phrase.source(id));
+    for source in said {
+        document.source(source);
+    }
+    document
+        .source("Die spacer and the checks before it leaves, on the work ticket (common practice)");
+}
+
+/// Says a source and how far it can be relied on, unless its text says that itself.
+fn source(phrase: Phrase<'_>, id: &str) -> String {
+    match phrase.flow.source(id) {
+        Some(source) => {
+            let status = source.status.on_paper();
+            if source.text.to_lowercase().starts_with(status) {
+                source.text.clone()
+            } else {
+                format!("{} ({status})", source.text)
+            }
+        }
+        None => id.to_owned(),
     }
 }

@@ -1,7 +1,8 @@
 //! The work ticket: what the bench builds, from what was measured and decided, and what it checks before it leaves.
 
 use super::{Document, Told, picture, standing, summary};
-use crate::case::Role;
+use crate::case::life::State;
+use crate::case::{Restoration, Role};
 use crate::derive::{Turn, least_area};
 use crate::fact::{
     C_H2W, CLEARANCE, CONNECTOR_HEIGHT, CONNECTOR_ROOM, CONNECTOR_SECTION, CONNECTOR_WIDTH,
@@ -11,31 +12,71 @@ use crate::fact::{
 };
 use crate::flow::{Hands, Material};
 use crate::logic::Instead;
-use crate::phrase::{CAUTION, number_words, words};
+use crate::phrase::{CAUTION, NOTHING_CHECKED, number_words, words};
+use crate::state::CaseState;
 use crate::tooth::Tooth;
 
 /// Undercuts on the common path that are less than this are not told, in mm: no surveyor reads them.
 const LEAST_UNDERCUT: f64 = 0.05;
 
 /// The gap for the cement. Common practice, no source.
-const SPACER: &str = "20 to 40 µm, less towards the finish line, none on it (common practice, no source); the cement's maker first";
+const SPACER: &str = "20 to 40 µm, less towards the finish line, none on it";
+
+/// What comes before every figure of the ticket.
+const MAKERS: &str = "The makers' instructions for material and cement take precedence.";
 
 pub(super) fn add(document: &mut Document, told: Told<'_>) {
-    standing::title(document, told, "Work ticket", "do not start");
+    let state = told.state();
+    standing::title(document, told, &state, "Work ticket", "do not start");
     summary::head(document, told.facts, told.judgement, told.phrase);
-    let day = told.said_or_open(ORDER_SEATING, Place::Case);
-    document.text(format!("Seating day: {day}"));
-    standing::before(document, told);
-    summary::still_open(document, told.facts, told.judgement, told.phrase);
+    if told.judgement.verdict.covered {
+        let day = told.said_or_open(ORDER_SEATING, Place::Case);
+        document.text(format!("Seating day: {day}"));
+        standing::before(document, told);
+        summary::still_open(document, told.facts, told.judgement, told.phrase);
+    } else {
+        document.text(NOTHING_CHECKED);
+    }
     standing::agreed(document, told, ("Decided with the dentist", "agreed:"));
-    material(document, told);
-    units(document, told);
-    finish_lines(document, told);
-    connectors(document, told);
-    bench(document, told);
-    leaves(document, told);
+    build(document, told, &state);
     document.heading("Caution");
     document.text(CAUTION);
+}
+
+/// What is built: nothing before it is cleared, clearance and connectors for the design, all of it once it is made.
+fn build(document: &mut Document, told: Told<'_>, state: &CaseState) {
+    let of = |fits: fn(State) -> bool| -> Vec<&Restoration> {
+        told.facts
+            .covered()
+            .into_iter()
+            .filter(|own| state.restoration(own.id).is_some_and(|own| fits(own.state)))
+            .collect()
+    };
+    let cleared = of(State::is_cleared);
+    let made = of(|state| state == State::ToMake);
+    if cleared.is_empty() {
+        document.heading("Nothing to build from yet");
+        document.text(
+            "No size or material stands here before the case is cleared: see the first lines.",
+        );
+        return;
+    }
+    material(document, told, &cleared);
+    units(document, told, &cleared);
+    if !made.is_empty() {
+        margins(document, told, &made);
+    }
+    connectors(document, told, &cleared);
+    if !made.is_empty() {
+        bench(document, told, &made);
+        leaves(document, told, &made);
+    }
+}
+
+/// Returns whether a place belongs to one of these restorations.
+fn is_of(told: Told<'_>, of: &[&Restoration], at: Place) -> bool {
+    let owner = told.facts.units().owner(at);
+    owner.is_some_and(|owner| of.iter().any(|own| own.id == owner.id))
 }
 
 /// The material that is ordered, where the flow knows it.
@@ -48,39 +89,21 @@ fn mm(number: f64) -> String {
     number_words(number, Unit::Mm, None)
 }
 
-fn material(document: &mut Document, told: Told<'_>) {
+fn material(document: &mut Document, told: Told<'_>, of: &[&Restoration]) {
     document.heading("Material, shade and spacer");
-    for restoration in told.facts.units().restorations() {
+    for restoration in of {
         let at = Place::Restoration(restoration.id);
-        let (text, under) = match ordered(told, at) {
-            Some(material) => (
-                format!(
-                    "{}: at least {} over the top and {} on the walls, on a finish line at least {} deep",
-                    material.name,
-                    mm(material.occlusal),
-                    mm(material.axial),
-                    mm(material.margin_depth)
-                ),
-                std::iter::once(format!(
-                    "{}. The maker's instructions go first.",
-                    told.phrase.source(&material.source)
-                ))
-                .chain(
-                    material
-                        .connectors
-                        .iter()
-                        .filter(|_| restoration.units.len() > 1)
-                        .filter(|connectors| connectors.source != material.source)
-                        .map(|connectors| told.phrase.source(&connectors.source)),
-                )
-                .collect(),
+        let text = match ordered(told, at) {
+            Some(material) => format!(
+                "{}: at least {} over the top and {} on the walls, on a finish line at least {} deep",
+                material.name,
+                mm(material.occlusal),
+                mm(material.axial),
+                mm(material.margin_depth)
             ),
-            None => (
-                format!("material {}", told.said_or_open(ORDER_MATERIAL, at)),
-                Vec::new(),
-            ),
+            None => format!("material {}", told.said_or_open(ORDER_MATERIAL, at)),
         };
-        document.point(format!("R{}:", restoration.id), None, text, under);
+        document.point(format!("R{}:", restoration.id), None, text, Vec::new());
     }
     let shade = match told.facts.value(&ORDER_SHADE, Place::Case) {
         Some(Value::Yes) => "as on the order",
@@ -88,6 +111,7 @@ fn material(document: &mut Document, told: Told<'_>) {
     };
     document.point("shade:", None, shade, Vec::new());
     document.point("die spacer:", None, SPACER, Vec::new());
+    document.point("-", None, MAKERS, Vec::new());
     if told.facts.value(&ORDER_METAL, Place::Case) == Some(&Value::Yes) {
         document.point(
             "metal:",
@@ -98,16 +122,10 @@ fn material(document: &mut Document, told: Told<'_>) {
     }
 }
 
-fn units(document: &mut Document, told: Told<'_>) {
+fn units(document: &mut Document, told: Told<'_>, of: &[&Restoration]) {
     let mut rows = Vec::new();
     let mut pontics = Vec::new();
-    for unit in told
-        .facts
-        .units()
-        .restorations()
-        .iter()
-        .flat_map(|restoration| &restoration.units)
-    {
+    for unit in of.iter().flat_map(|restoration| &restoration.units) {
         let at = Place::Unit(unit.tooth);
         let name = told.phrase.tooth(unit.tooth);
         let nothing = || "-".to_owned();
@@ -127,7 +145,7 @@ fn units(document: &mut Document, told: Told<'_>) {
         });
     }
     document.heading("Units");
-    document.table(["unit", "role", "room over the top", "to block out"], rows);
+    document.table(["unit", "role", "clearance", "to block out"], rows);
     for (mark, text) in pontics {
         document.point(mark, None, text, Vec::new());
     }
@@ -159,10 +177,13 @@ fn at_wall(told: Told<'_>, (used, asked): (FactId, FactId), wall: Place, tooth: 
         })
 }
 
-fn finish_lines(document: &mut Document, told: Told<'_>) {
+fn margins(document: &mut Document, told: Told<'_>, of: &[&Restoration]) {
     let mut rows: Vec<[String; 5]> = Vec::new();
-    for at in told.facts.units().within(Place::Case, PlaceKind::Abutment) {
+    for at in told.facts.places(PlaceKind::Abutment) {
         let Place::Unit(tooth) = at else { continue };
+        if !is_of(told, of, at) {
+            continue;
+        }
         let walls = Side::ALL.map(|side| {
             let wall = Place::Wall(tooth, side);
             (
@@ -186,13 +207,14 @@ fn finish_lines(document: &mut Document, told: Told<'_>) {
             }));
         }
     }
-    document.heading("Finish lines");
-    document.table(["stump", "wall", "form", "depth", "against the gum"], rows);
+    document.heading("Margins");
+    document.table(["prep", "wall", "form", "width", "against the gum"], rows);
 }
 
-fn connectors(document: &mut Document, told: Told<'_>) {
+fn connectors(document: &mut Document, told: Told<'_>, of: &[&Restoration]) {
     let mut rows = Vec::new();
-    for at in told.facts.units().within(Place::Case, PlaceKind::Connector) {
+    let places = told.facts.places(PlaceKind::Connector);
+    for at in places.into_iter().filter(|at| is_of(told, of, *at)) {
         rows.push([
             told.phrase.place(at),
             least(told, at),
@@ -280,9 +302,10 @@ fn wanted_h2w(told: Told<'_>, at: Place) -> Option<f64> {
         .reduce(f64::max)
 }
 
-fn bench(document: &mut Document, told: Told<'_>) {
+fn bench(document: &mut Document, told: Told<'_>, of: &[&Restoration]) {
     let mut said: Vec<String> = Vec::new();
-    for finding in told.judgement.all_findings() {
+    let own = |at: Place| told.facts.units().owner(at).is_none() || is_of(told, of, at);
+    for finding in told.judgement.all_findings().filter(|f| own(f.at)) {
         if let Some(bench) = told.phrase.bench(told.facts, finding) {
             let place = match finding.at {
                 Place::Case => String::new(),
@@ -304,22 +327,19 @@ fn bench(document: &mut Document, told: Told<'_>) {
 }
 
 /// What is checked before the work leaves. Common practice, no source.
-fn leaves(document: &mut Document, told: Told<'_>) {
+fn leaves(document: &mut Document, told: Told<'_>, of: &[&Restoration]) {
     document.heading("Before it leaves");
     let tick = |document: &mut Document, text: &str| document.point("[ ]", None, text, Vec::new());
     tick(document, "seats on the dies, all the way, without rocking");
     tick(document, "margin closed all round under the loupe");
-    tick(
-        document,
-        "contacts with the neighbours hold and let go as they should",
-    );
+    tick(document, "proximal contacts correct (shim or floss)");
     tick(document, "bite as on the models, closing and sliding");
     tick(document, "thickness measured at its thinnest");
     let connectors: Vec<String> = told
         .facts
-        .units()
-        .within(Place::Case, PlaceKind::Connector)
+        .places(PlaceKind::Connector)
         .into_iter()
+        .filter(|at| is_of(told, of, *at))
         .map(|at| format!("{} ____ × ____", told.phrase.place(at)))
         .collect();
     if !connectors.is_empty() {
@@ -328,7 +348,7 @@ fn leaves(document: &mut Document, told: Told<'_>) {
             &format!("connectors measured: {}", connectors.join(", ")),
         );
     }
-    for restoration in told.facts.units().restorations() {
+    for restoration in of {
         let at = Place::Restoration(restoration.id);
         tick(document, &inside(told, at));
     }
@@ -344,10 +364,10 @@ fn inside(told: Told<'_>, at: Place) -> String {
     let order = told.facts.value(&ORDER_INSIDE, at).and_then(Value::choice);
     if order.is_some_and(|order| order != "not-said") {
         let said = told.said_or_open(ORDER_INSIDE, at);
-        return format!("{name} inside as the order says: {said}");
+        return format!("{name} fitting surface as the order says: {said}");
     }
     let Some(way) = super::seating::way(told, at) else {
-        return format!("{name} inside: {}", words::STILL_TO_FIND_OUT);
+        return format!("{name} fitting surface: {}", words::STILL_TO_FIND_OUT);
     };
     let ours: Vec<&str> = way
         .steps
@@ -356,8 +376,8 @@ fn inside(told: Told<'_>, at: Place) -> String {
         .map(|step| step.does.as_str())
         .collect();
     if ours.is_empty() {
-        format!("{name} inside: nothing to do here, the chair treats it")
+        format!("{name} fitting surface: no laboratory treatment; treated chairside")
     } else {
-        format!("{name} inside treated: {}", ours.join(" "))
+        format!("{name} fitting surface treated: {}", ours.join(" "))
     }
 }

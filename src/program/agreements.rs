@@ -2,7 +2,8 @@
 
 use std::io::Write;
 
-use serde_json::json;
+use schemars::JsonSchema;
+use serde::Serialize;
 use uuid::Uuid;
 
 use super::{archive_path, loaded, moment, write_json};
@@ -12,8 +13,39 @@ use crate::cli::{AgreementCommand, Cli, DataFormat};
 use crate::desk::usable;
 use crate::error::{Error, Trouble};
 use crate::fact::MAX_TEXT;
+use crate::print::json::shape::{Day, Format};
 use crate::ronfile::nearest;
 use crate::text::clean;
+
+/// Standing agreements, those that were ended too.
+#[derive(Serialize, JsonSchema)]
+#[schemars(rename = "Agreements")]
+pub(super) struct Listed<'a> {
+    /// The format of this object.
+    format: Format,
+    /// The agreements, in the order of their numbers.
+    agreements: Vec<AgreementObject<'a>>,
+}
+
+/// What a dentist agreed to for every case.
+#[derive(Serialize, JsonSchema)]
+#[schemars(rename = "Agreement")]
+struct AgreementObject<'a> {
+    /// Its number, for `agreement end`.
+    number: usize,
+    /// The code of the dentist.
+    dentist: &'a str,
+    /// The rule it answers.
+    rule: &'a str,
+    /// What was agreed.
+    words: &'a str,
+    /// The day it holds from.
+    from: Day,
+    /// The last day it holds, or null.
+    until: Option<Day>,
+    /// The day it was ended, or null.
+    ended: Option<Day>,
+}
 
 /// Lists, adds or ends standing agreements.
 ///
@@ -121,27 +153,28 @@ pub(super) fn carry_out(
 }
 
 fn list_json(all: &[Standing], out: &mut dyn Write) -> Result<(), Error> {
-    let list: Vec<_> = (1..)
-        .zip(all)
-        .map(|(number, standing): (usize, _)| {
-            let Agreement {
-                id: _,
-                dentist,
-                rule,
-                words,
-                from,
-                until,
-            } = &standing.agreement;
-            json!({
-                "number": number,
-                "dentist": dentist,
-                "rule": rule,
-                "words": words,
-                "from": from,
-                "until": until,
-                "ended": standing.ended,
-            })
-        })
-        .collect();
-    write_json(&json!({ "format": 1, "agreements": list }), out)
+    fn object((number, standing): (usize, &Standing)) -> AgreementObject<'_> {
+        let Agreement {
+            id: _,
+            dentist,
+            rule,
+            words,
+            from,
+            until,
+        } = &standing.agreement;
+        AgreementObject {
+            number,
+            dentist,
+            rule,
+            words,
+            from: Day(*from),
+            until: until.map(Day),
+            ended: standing.ended.map(Day),
+        }
+    }
+    let listed = Listed {
+        format: Format,
+        agreements: (1..).zip(all).map(object).collect(),
+    };
+    write_json(&listed, out)
 }

@@ -2,16 +2,42 @@
 
 use std::io::Write;
 
-use serde_json::json;
+use schemars::JsonSchema;
+use serde::Serialize;
 use uuid::Uuid;
 
 use super::case_file::read_case;
 use super::{archive_path, counted, desk, loaded, moment, write_json};
-use crate::archive::Archive;
+use crate::archive::{Archive, Damage};
 use crate::case::{file, journal::fold};
 use crate::cli::{ArchiveCommand, Cli, DataFormat};
 use crate::desk::usable;
 use crate::error::{Error, Trouble};
+use crate::print::json::shape::Format;
+
+/// What is damaged in the archive; an empty list where nothing is.
+#[derive(Serialize, JsonSchema)]
+#[schemars(rename = "CheckedArchive")]
+pub(super) struct Checked {
+    /// The format of this object.
+    format: Format,
+    /// The file.
+    archive: String,
+    /// What is not as it was written.
+    damages: Vec<DamageObject>,
+}
+
+/// Something that is not as it was written.
+#[derive(Serialize, JsonSchema)]
+#[schemars(rename = "Damage")]
+struct DamageObject {
+    /// The case's number, or null where it is not in a case.
+    case: Option<String>,
+    /// The entry, from 1, or null where it is not in one entry.
+    entry: Option<u64>,
+    /// What is wrong.
+    sentence: String,
+}
 
 /// Looks after the archive.
 ///
@@ -27,21 +53,17 @@ pub(super) fn carry_out(
         ArchiveCommand::Check { format } => {
             let damages = Archive::open_existing(&path)?.check()?;
             if *format == DataFormat::Json {
-                let list: Vec<_> = damages
-                    .iter()
-                    .map(|damage| {
-                        json!({
-                            "case": damage.case,
-                            "entry": damage.entry,
-                            "sentence": damage.sentence,
-                        })
-                    })
-                    .collect();
-                let archive = path.display().to_string();
-                write_json(
-                    &json!({ "format": 1, "archive": archive, "damages": list }),
-                    out,
-                )?;
+                let object = |damage: &Damage| DamageObject {
+                    case: damage.case.clone(),
+                    entry: damage.entry,
+                    sentence: damage.sentence.clone(),
+                };
+                let checked = Checked {
+                    format: Format,
+                    archive: path.display().to_string(),
+                    damages: damages.iter().map(object).collect(),
+                };
+                write_json(&checked, out)?;
             }
             if damages.is_empty() {
                 if *format == DataFormat::Text {

@@ -32,6 +32,8 @@ pub(super) fn carry_out(
         (None, _) => desk(cli, Archive::open(&archive_path(cli)?)?)?,
     };
     desk.walk.single = case.is_some();
+    let lab = crate::settings::laboratory(&super::settings::folder(cli))?;
+    desk.prints_for(lab.laboratory, lab.prints);
     let listens = std::io::stdin().is_terminal();
     let ended = run(
         &mut desk,

@@ -3,7 +3,8 @@
 use std::io::Write;
 use std::path::Path;
 
-use serde_json::json;
+use schemars::JsonSchema;
+use serde::Serialize;
 
 use super::{counted, load_directory, loaded, write_json};
 use crate::cli::{Cli, DataFormat, FlowCommand};
@@ -11,8 +12,63 @@ use crate::desk::{usable, with_sources, write_file};
 use crate::error::{Error, Trouble};
 use crate::fact::{CATALOGUE, FactSpec, Kind, Origin};
 use crate::flow::{EMBEDDED, embedded, run_examples};
+use crate::print::json::shape::Format;
 use crate::remedy::faults;
-use crate::ronfile::Severity;
+use crate::ronfile::{Diagnostic, Severity};
+
+/// What is wrong with a flow; empty lists where nothing is.
+#[derive(Serialize, JsonSchema)]
+#[schemars(rename = "CheckedFlow")]
+pub(super) struct Checked<'a> {
+    /// The format of this object.
+    format: Format,
+    /// Problems of its files.
+    problems: &'a [Diagnostic],
+    /// Examples of rules that come out otherwise.
+    missed_examples: Vec<String>,
+    /// Options that change nothing, or spoil something.
+    option_faults: Vec<String>,
+}
+
+/// Every fact that a flow may ask for or judge by.
+#[derive(Serialize, JsonSchema)]
+pub(super) struct Facts<'a> {
+    /// The format of this object.
+    format: Format,
+    /// The flow's id.
+    flow: &'a str,
+    /// The facts.
+    facts: Vec<SpecObject<'a>>,
+}
+
+/// What a fact is.
+#[derive(Serialize, JsonSchema)]
+#[schemars(rename = "FactSpec")]
+struct SpecObject<'a> {
+    /// Its name in files.
+    id: &'a str,
+    /// Whether somebody answers it or it is worked out.
+    origin: OriginWord,
+    /// An example of a place.
+    at: &'static str,
+    /// What a value may be.
+    wanted: String,
+    /// The unit of a number, or null.
+    unit: Option<&'static str>,
+    /// What it tells.
+    sentence: &'a str,
+}
+
+/// Where a fact comes from.
+#[derive(Serialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+#[schemars(inline)]
+enum OriginWord {
+    /// Somebody answers a question.
+    Asked,
+    /// It is worked out from other facts.
+    Derived,
+}
 
 /// Checks a flow, writes the built-in one, or lists facts.
 ///
@@ -50,13 +106,13 @@ fn check_flow(
     let misses = loaded.flow.as_ref().map(run_examples).unwrap_or_default();
     let faults = loaded.flow.as_ref().map(faults).unwrap_or_default();
     if format == DataFormat::Json {
-        let told = json!({
-            "format": 1,
-            "problems": loaded.problems,
-            "missed_examples": misses.iter().map(ToString::to_string).collect::<Vec<_>>(),
-            "remedies": faults.iter().map(ToString::to_string).collect::<Vec<_>>(),
-        });
-        write_json(&told, out)?;
+        let checked = Checked {
+            format: Format,
+            problems: &loaded.problems,
+            missed_examples: misses.iter().map(ToString::to_string).collect(),
+            option_faults: faults.iter().map(ToString::to_string).collect(),
+        };
+        write_json(&checked, out)?;
     }
     if errors == 0 && misses.is_empty() && faults.is_empty() && loaded.problems.is_empty() {
         if let (Some(flow), DataFormat::Text) = (&loaded.flow, format) {
@@ -137,20 +193,25 @@ fn list_facts(cli: &Cli, format: DataFormat, out: &mut dyn Write) -> Result<(), 
                     Kind::Number { unit, .. } => Some(unit.symbol()),
                     _ => None,
                 };
-                json!({
-                    "id": spec.id,
-                    "origin": origin(spec),
-                    "at": spec.at.example(),
-                    "wanted": spec.wanted(),
-                    "unit": unit,
-                    "sentence": spec.sentence,
-                })
+                SpecObject {
+                    id: &spec.id,
+                    origin: match spec.origin {
+                        Origin::Asked => OriginWord::Asked,
+                        Origin::Derived => OriginWord::Derived,
+                    },
+                    at: spec.at.example(),
+                    wanted: spec.wanted(),
+                    unit,
+                    sentence: &spec.sentence,
+                }
             })
             .collect();
-        return write_json(
-            &json!({ "format": 1, "flow": flow.id, "facts": facts }),
-            out,
-        );
+        let facts = Facts {
+            format: Format,
+            flow: &flow.id,
+            facts,
+        };
+        return write_json(&facts, out);
     }
     for spec in specs {
         writeln!(

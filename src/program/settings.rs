@@ -2,26 +2,108 @@
 
 use std::io::Write;
 
-use serde_json::json;
+use schemars::JsonSchema;
+use serde::Serialize;
 
 use super::look::{Chosen, chosen, variable};
 use super::{counted, write_json};
 use crate::cli::{Cli, DataFormat, SettingsCommand};
 use crate::desk::write_file;
 use crate::error::{Error, Trouble};
+use crate::print::json::shape::Format;
 use crate::screen::{Signs, Theme};
-use crate::settings::{Folder, KEYS, LOOK, Look, Settings, read, templates};
+use crate::settings::{FILES, Folder, Lab, Look, Settings, read, templates};
 use crate::walk::Keymap;
 use crate::walk::command::{COMMANDS, CommandSpec};
+
+/// What is in force, and why.
+#[derive(Serialize, JsonSchema)]
+#[schemars(rename = "SettingsInForce")]
+pub(super) struct InForce {
+    /// The format of this object.
+    format: Format,
+    /// The files of settings.
+    files: [FileObject; 3],
+    /// The theme.
+    theme: ThemeObject,
+    /// What pictures and special signs are made of.
+    signs: ChoiceObject,
+    /// The notation of teeth.
+    notation: ChoiceObject,
+    /// Roles that look.ron changes.
+    roles: Vec<&'static str>,
+    /// The laboratory.
+    laboratory: LaboratoryObject,
+    /// The folder that prints go to, or null.
+    prints: Option<String>,
+    /// Commands whose keys differ from the built-in ones.
+    keys: Vec<KeysObject>,
+}
+
+/// A file of settings.
+#[derive(Serialize, JsonSchema)]
+#[schemars(rename = "SettingsFile")]
+struct FileObject {
+    /// Its name: keys.ron, look.ron or lab.ron.
+    name: &'static str,
+    /// Where it is looked for; null without a home directory.
+    path: Option<String>,
+    /// Whether it is there and was read.
+    read: bool,
+}
+
+/// The theme in force.
+#[derive(Serialize, JsonSchema)]
+#[schemars(rename = "Theme")]
+struct ThemeObject {
+    /// Its name.
+    name: &'static str,
+    /// Why it is in force.
+    since: String,
+    /// Whether it has colours.
+    colour: bool,
+}
+
+/// What was chosen.
+#[derive(Serialize, JsonSchema)]
+#[schemars(rename = "Choice")]
+struct ChoiceObject {
+    /// Its name.
+    name: &'static str,
+    /// Why it is in force.
+    since: String,
+}
+
+/// The laboratory, as lab.ron has it.
+#[derive(Serialize, JsonSchema)]
+#[schemars(rename = "Laboratory")]
+struct LaboratoryObject {
+    /// Its name, or null.
+    name: Option<String>,
+    /// The lines of its address.
+    address: Vec<String>,
+}
+
+/// The keys of a command.
+#[derive(Serialize, JsonSchema)]
+#[schemars(rename = "Keys")]
+struct KeysObject {
+    /// The command.
+    command: &'static str,
+    /// Its keys now, the one that is shown first.
+    keys: Vec<String>,
+    /// Its keys without the file.
+    built_in: &'static [&'static str],
+}
 
 /// Returns what the walk is set up with.
 ///
 /// # Errors
 /// Something is wrong with the settings.
-pub(super) fn for_the_walk(cli: &Cli) -> Result<(Keymap, Theme), Error> {
+pub(super) fn for_the_walk(cli: &Cli) -> Result<(Keymap, Theme, Lab), Error> {
     let settings = read(&folder(cli))?;
     let theme = chosen(cli, &settings.look, &variable).theme;
-    Ok((settings.keymap, theme))
+    Ok((settings.keymap, theme, settings.lab))
 }
 
 /// Tells, writes or checks the settings.
@@ -81,7 +163,7 @@ fn tell(
     look: &Chosen,
     out: &mut dyn Write,
 ) -> Result<(), Error> {
-    for name in [KEYS, LOOK] {
+    for name in FILES {
         let path = folder.file(name).map_or_else(
             || "nowhere, since this user has no home directory".to_owned(),
             |path| path.display().to_string(),
@@ -102,6 +184,17 @@ fn tell(
     if !roles.is_empty() {
         writeln!(out, "roles     changed: {}", roles.join(", "))?;
     }
+    let laboratory = &settings.lab.laboratory;
+    let name = laboratory.name.as_deref().unwrap_or("not named");
+    let lines: Vec<&str> = std::iter::once(name)
+        .chain(laboratory.address.iter().map(String::as_str))
+        .collect();
+    writeln!(out, "lab       {}", lines.join(", "))?;
+    let prints = settings.lab.prints.as_ref().map_or_else(
+        || "into the present directory".to_owned(),
+        |path| format!("into {}", path.display()),
+    );
+    writeln!(out, "prints    {prints}")?;
     let mut keys = 0;
     for spec in changed(&settings.keymap) {
         let own = settings.keymap.keys(spec.command).join(" ");
@@ -126,35 +219,43 @@ fn tell_json(
     look: &Chosen,
     out: &mut dyn Write,
 ) -> Result<(), Error> {
-    let files = [KEYS, LOOK].map(|name| {
-        json!({
-            "name": name,
-            "path": folder.file(name).map(|path| path.display().to_string()),
-            "read": settings.found.contains(&name),
-        })
+    let files = FILES.map(|name| FileObject {
+        name,
+        path: folder.file(name).map(|path| path.display().to_string()),
+        read: settings.found.contains(&name),
     });
-    let keys: Vec<_> = changed(&settings.keymap)
-        .map(|spec| {
-            json!({
-                "command": spec.id,
-                "keys": settings.keymap.keys(spec.command),
-                "built_in": spec.keys,
-            })
-        })
-        .collect();
-    let roles = roles(&settings.look);
-    write_json(
-        &json!({
-            "format": 1,
-            "files": files,
-            "theme": { "name": look.name, "since": look.theme_since, "colour": look.theme.has_colour() },
-            "signs": { "name": signs_name(look.theme), "since": look.signs_since },
-            "notation": { "name": look.notation.name(), "since": look.notation_since },
-            "roles": roles,
-            "keys": keys,
-        }),
-        out,
-    )
+    let keys = changed(&settings.keymap).map(|spec| KeysObject {
+        command: spec.id,
+        keys: settings.keymap.keys(spec.command).to_vec(),
+        built_in: spec.keys,
+    });
+    let choice = |name, since: &dyn ToString| ChoiceObject {
+        name,
+        since: since.to_string(),
+    };
+    let in_force = InForce {
+        format: Format,
+        files,
+        theme: ThemeObject {
+            name: look.name,
+            since: look.theme_since.to_string(),
+            colour: look.theme.has_colour(),
+        },
+        signs: choice(signs_name(look.theme), &look.signs_since),
+        notation: choice(look.notation.name(), &look.notation_since),
+        roles: roles(&settings.look),
+        laboratory: LaboratoryObject {
+            name: settings.lab.laboratory.name.clone(),
+            address: settings.lab.laboratory.address.clone(),
+        },
+        prints: settings
+            .lab
+            .prints
+            .as_ref()
+            .map(|path| path.display().to_string()),
+        keys: keys.collect(),
+    };
+    write_json(&in_force, out)
 }
 
 fn write_new(folder: &Folder, out: &mut dyn Write) -> Result<(), Error> {

@@ -1,12 +1,13 @@
 //! Problems in words for people.
 
 use annotate_snippets::{AnnotationKind, Group, Level, Origin, Renderer, Snippet};
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::source::{Source, Span};
 
 /// How much a problem matters.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, JsonSchema)]
 #[serde(rename_all = "kebab-case")]
 pub enum Severity {
     /// The file cannot be used.
@@ -16,7 +17,8 @@ pub enum Severity {
 }
 
 /// One problem of a file: where it is, what it is, and what to do about it.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, JsonSchema)]
+#[schemars(rename = "Problem")]
 pub struct Diagnostic {
     /// The stable code of the kind of problem.
     pub code: &'static str,

@@ -140,7 +140,7 @@ pub(super) fn findings(
 /// The findings in a line each, the marked one in view.
 fn finding_list(buf: &mut Buffer, area: Rect, page: &FindingsView, theme: Theme) {
     if page.findings.is_empty() {
-        put(buf, area, 0, words::NOTHING_SO_FAR, theme.style(Role::Dim));
+        put(buf, area, 0, page.none, theme.style(Role::Dim));
     }
     let height = usize::from(area.height).max(1);
     let offset = (page.marked + 1).saturating_sub(height);

@@ -357,7 +357,7 @@ fn findings(buf: &mut Buffer, area: Rect, page: &QuestionsView, theme: Theme) {
         );
     }
     if page.findings.is_empty() {
-        rows.push((words::NOTHING_SO_FAR.to_owned(), theme.style(Role::Dim)));
+        rows.push((page.none.to_owned(), theme.style(Role::Dim)));
     }
     if !page.open_points.is_empty() {
         rows.push((
@@ -442,7 +442,7 @@ fn folded(buf: &mut Buffer, area: Rect, page: &QuestionsView, theme: Theme) {
             put_right(buf, area, 0, &more, theme.style(Role::Key));
         }
         None => {
-            put(buf, area, 0, words::NOTHING_SO_FAR, theme.style(Role::Dim));
+            put(buf, area, 0, page.none, theme.style(Role::Dim));
         }
     }
 }

@@ -146,15 +146,15 @@ macro_rules! texts {
 
 texts! {
     View { header page help prompt notice keys find; context scroll }
-    Header { number units material notation verdict trying; level open }
+    Header { number units material notation verdict state trying; level }
     WorklistView { rows empty notation; levels marked }
     QuestionsView {
-        steps lines present findings gone open_points more_key again picture; open_count present_line to_come
+        steps lines present findings none gone open_points more_key again picture; open_count present_line to_come
     }
     CellView { text; state }
     PresentView { place asks choices beyond input takes last asked refusal; }
     FindingLine { word place says number; level new folded }
-    FindingsView { findings detail figures open_points to_come; marked }
+    FindingsView { findings none detail figures open_points to_come; marked }
     EndLine { text; heading level }
     HelpView { picture sections; }
     // What is drawn chooses its own signs.

@@ -1,7 +1,7 @@
 //! The cells of the walk: every question at every place, in the order in which they are gone through.
 
 use crate::derive::{Facts, Turn};
-use crate::fact::{FactId, Place, PlaceKind, Spot};
+use crate::fact::{FactId, ORDER_SCOPE, Place, PlaceKind, Spot};
 use crate::flow::{Block, Enter};
 
 /// One question at one place.
@@ -45,6 +45,16 @@ pub struct Agenda {
     pub groups: Vec<Group>,
 }
 
+/// The places at which facts are asked. What kind of work it is can be corrected everywhere, and of what is not covered
+/// nothing else is asked.
+fn columns(facts: &Facts<'_>, rows: &[FactId], at: PlaceKind) -> Vec<Place> {
+    if rows.contains(&ORDER_SCOPE) {
+        facts.units().within(Place::Case, at)
+    } else {
+        facts.places(at)
+    }
+}
+
 impl Agenda {
     /// Lays out the walk.
     pub fn of(facts: &Facts<'_>) -> Agenda {
@@ -57,7 +67,7 @@ impl Agenda {
                         let Some(spec) = facts.flow().spec(fact) else {
                             continue;
                         };
-                        let columns = facts.units().within(Place::Case, spec.at);
+                        let columns = columns(facts, std::slice::from_ref(fact), spec.at);
                         agenda.add(
                             facts,
                             step,
@@ -74,13 +84,15 @@ impl Agenda {
                         enter,
                     } => {
                         // Walls have a table a stump; everything else stands side by side over the whole case.
-                        let per = match columns {
-                            PlaceKind::Wall => PlaceKind::Abutment,
-                            _ => PlaceKind::Case,
+                        let tables = match columns {
+                            PlaceKind::Wall => facts
+                                .places(PlaceKind::Abutment)
+                                .into_iter()
+                                .map(|owner| facts.units().within(owner, *columns))
+                                .collect(),
+                            _ => vec![self::columns(facts, rows, *columns)],
                         };
-                        let owners = facts.units().within(Place::Case, per);
-                        for owner in owners {
-                            let places = facts.units().within(owner, *columns);
+                        for places in tables {
                             agenda.add(facts, step, Some(title), rows, places, *enter);
                         }
                     }
@@ -104,6 +116,9 @@ impl Agenda {
         }
         let group = self.groups.len();
         let mut cell = |row: usize, column: usize, fact: &FactId, at: Place| {
+            if *fact != ORDER_SCOPE && !facts.covers(at) {
+                return;
+            }
             let spot = Spot {
                 fact: fact.clone(),
                 at,

@@ -2,23 +2,28 @@
 //! is read back. Nothing is preselected; what was typed stays until it is kept or another case is opened.
 
 mod answer;
+mod answering;
 
 use std::collections::BTreeMap;
 
-use super::{Effect, Inspection, Moment, Page, Prompt, Walk};
-use crate::call::{Ask, State, asks, earlier, matter};
+use jiff::Timestamp;
+
+use super::{Effect, Inspection, Moment, Page, Prompt, Walk, days};
+use crate::call::{Ask, State, asks, earlier, matter, tells};
 use crate::case::agreement::Agreement;
-use crate::case::decision::{Matter, Outcome};
+use crate::case::coming::{Part, awaited};
+use crate::case::decision::{Decider, Matter, Outcome};
 use crate::derive::Facts;
 use crate::fact::{
     CALL_BY, CALL_DECIDES, CALL_PHOTO, CALL_TEMPORARY, FactId, Kind, ORDER_DENTIST, ORDER_SEATING,
     Place, Spot, Value,
 };
-use crate::flow::Level;
+use crate::flow::{Days, Level};
 use crate::phrase::Phrase;
+use crate::state::arrival;
 
-pub(in crate::walk) use answer::behind;
-pub use answer::{AnswerLine, Draft, Pick, Stage};
+pub use answer::{AnswerLine, Draft, FREE_PARTS, OPTIONS_AT_ONCE, OUTCOMES, Pick, Stage};
+pub(in crate::walk) use answering::written_first;
 
 /// What to have ready before anybody phones, in the order of the page.
 pub const READY: [FactId; 6] = [
@@ -43,6 +48,12 @@ pub struct CallState {
     pub lines: BTreeMap<FactId, String>,
     /// Whether somebody already wished to leave although answers are begun.
     pub warned: bool,
+    /// Who speaks in this call; asked once.
+    pub speaker: Option<Decider>,
+    /// How often the options were turned to the next six.
+    pub turned: usize,
+    /// The digit that was taken last, and when.
+    pub tapped: Option<(char, Timestamp)>,
 }
 
 /// A line of the page that can be marked.
@@ -52,6 +63,10 @@ pub enum Row {
     Ready(FactId),
     /// A question.
     Ask(Matter),
+    /// Something that only the dentist can tell.
+    Tell(Spot),
+    /// Something that has to come in, for these restorations.
+    Awaited(Part, Vec<u8>),
     /// A decision on what is no longer asked.
     Earlier(Matter),
     /// A proposal, by its place in the list.
@@ -90,6 +105,16 @@ impl Walk {
                     .map(|ask| Row::Ask(matter(&inspection.flow, ask.finding))),
             )
             .chain(
+                tells(&facts, &inspection.judgement, self.phrase_of(inspection))
+                    .into_iter()
+                    .map(|tell| Row::Tell(tell.spot)),
+            )
+            .chain(
+                awaited(inspection.case())
+                    .into_iter()
+                    .map(|own| Row::Awaited(own.part, own.restorations)),
+            )
+            .chain(
                 earlier
                     .iter()
                     .map(|decided| Row::Earlier(decided.decision.about.clone())),
@@ -115,6 +140,34 @@ impl Walk {
             .map_or_else(Vec::new, |inspection| self.call_rows(inspection));
         let first = rows.iter().position(|row| matches!(row, Row::Ask(_)));
         self.call.marked = first.unwrap_or(0);
+        self.mark_next_question();
+    }
+
+    /// Turns to the page with what has to come in marked.
+    pub(super) fn turn_to_awaited(&mut self) {
+        self.turn_to_call();
+        let rows = self
+            .inspection
+            .as_ref()
+            .map_or_else(Vec::new, |inspection| self.call_rows(inspection));
+        match rows.iter().position(|row| matches!(row, Row::Awaited(..))) {
+            Some(index) => self.call.marked = index,
+            None => self.notice = Some("nothing is awaited for this case".to_owned()),
+        }
+    }
+
+    /// Marks the first question that is still to be asked, if there is one.
+    pub(super) fn mark_next_question(&mut self) {
+        let Some(inspection) = &self.inspection else {
+            return;
+        };
+        let facts = inspection.facts();
+        let standing = self.standing();
+        let list = ordered(&facts, inspection, self.phrase_of(inspection), &standing);
+        let next = list.iter().position(Ask::is_open);
+        if let Some(index) = next {
+            self.call.marked = READY.len() + index;
+        }
     }
 
     /// Returns the marked line.
@@ -151,7 +204,20 @@ impl Walk {
                     self.notice = Some("press the digit of a choice".to_owned());
                 }
             }
-            Some(Row::Ask(matter)) => self.open_draft(matter),
+            Some(Row::Ask(matter)) => {
+                let begun = self.open_begun(&matter);
+                let said = match self.call.speaker {
+                    None => "who speaks? press its digit",
+                    Some(_) => "press the digit of what is said to it",
+                };
+                if !begun && self.notice.is_none() {
+                    self.notice = Some(said.to_owned());
+                }
+            }
+            Some(Row::Tell(spot)) => self.open_tell(spot),
+            Some(Row::Awaited(part, restorations)) => {
+                self.prompt = Some((Prompt::Arrived(part, restorations), String::new()));
+            }
             Some(Row::Earlier(_)) => {
                 self.notice = Some("this is no longer asked; it is kept as it was said".to_owned());
             }
@@ -167,14 +233,25 @@ impl Walk {
     /// A digit on the page picks a choice of the marked line; while answering, a line of the list.
     pub(super) fn call_digit(&mut self, c: char, moment: &Moment) -> Vec<Effect> {
         if self.call.open.is_some() {
-            return self.answer_digit(c);
-        }
-        let Some(Row::Ready(fact)) = self.marked_row() else {
-            self.notice = Some(
-                self.keymap
-                    .say("{open-row} opens the marked question first"),
-            );
+            self.answer_digit(c);
             return Vec::new();
+        }
+        let fact = match self.marked_row() {
+            Some(Row::Ready(fact)) => fact,
+            Some(Row::Ask(about)) => {
+                self.pick_for(about, c, moment);
+                return Vec::new();
+            }
+            Some(Row::Tell(spot)) => return self.tell_digit(spot, c, moment),
+            Some(Row::Awaited(..)) => {
+                let said = "{open-row} says that it has arrived, and when";
+                self.notice = Some(self.keymap.say(said));
+                return Vec::new();
+            }
+            _ => {
+                self.notice = Some("nothing here takes a digit".to_owned());
+                return Vec::new();
+            }
         };
         let Some(inspection) = &mut self.inspection else {
             return Vec::new();
@@ -236,6 +313,153 @@ impl Walk {
             .inspection
             .as_mut()
             .map_or_else(Vec::new, |i| i.answer_at(ready(fact), value, moment)))
+    }
+
+    /// Opens what only the dentist can tell, where it is typed.
+    fn open_tell(&mut self, spot: Spot) {
+        let choices = self.inspection.as_ref().map_or(0, |inspection| {
+            let kind = inspection.flow.spec(&spot.fact).map(|spec| &spec.kind);
+            tell_choices(inspection, kind).len()
+        });
+        if choices == 0 {
+            self.prompt = Some((Prompt::Tell(spot), String::new()));
+        } else {
+            self.notice = Some("press the digit of the answer; 0: not known".to_owned());
+        }
+    }
+
+    /// A digit at what only the dentist can tell: its answer, or 0 if the dentist does not know either.
+    fn tell_digit(&mut self, spot: Spot, c: char, moment: &Moment) -> Vec<Effect> {
+        if self.is_bounce(c, moment.now) {
+            self.notice = Some("second tap ignored".to_owned());
+            return Vec::new();
+        }
+        let Some(inspection) = &mut self.inspection else {
+            return Vec::new();
+        };
+        let kind = inspection.flow.spec(&spot.fact).map(|spec| &spec.kind);
+        let choices = tell_choices(inspection, kind);
+        if c == '9' && choices.len() > MOST_CHOICES {
+            self.call.turned += 1;
+            return Vec::new();
+        }
+        let turned = turned(self.call.turned, choices.len());
+        let number = c.to_digit(10).and_then(|n| (n as usize).checked_sub(1));
+        let value = match number {
+            None if c == '0' => Some(Value::NotSeen),
+            number => number
+                .and_then(|n| choices.into_iter().nth(turned + n))
+                .map(|(value, _)| value),
+        };
+        match value {
+            Some(value) => {
+                self.call.tapped = Some((c, moment.now));
+                let effects = inspection.tell(spot, value, moment);
+                self.mark_next_question();
+                effects
+            }
+            None => {
+                let said = "{open-row} opens this line to type; 0: not known";
+                self.notice = Some(self.keymap.say(said));
+                Vec::new()
+            }
+        }
+    }
+
+    /// Returns the choices of what the dentist tells behind their digits; `9` turns a long list over.
+    pub(super) fn tell_digits(&self, choices: &[(Value, String)]) -> Vec<(char, String)> {
+        let long = choices.len() > MOST_CHOICES;
+        let most = if long { MOST_CHOICES - 1 } else { MOST_CHOICES };
+        let own = choices.iter().skip(turned(self.call.turned, choices.len()));
+        let mut list: Vec<(char, String)> = ('1'..='9')
+            .zip(own.map(|(_, words)| words.clone()))
+            .take(most)
+            .collect();
+        if long {
+            list.push(('9', "more".to_owned()));
+        }
+        list
+    }
+
+    /// Keeps what the dentist told in a typed line.
+    ///
+    /// # Errors
+    /// What is wrong with it.
+    pub(super) fn take_tell(
+        &mut self,
+        spot: &Spot,
+        text: &str,
+        moment: &Moment,
+    ) -> Result<Vec<Effect>, String> {
+        let Some(inspection) = &mut self.inspection else {
+            return Ok(Vec::new());
+        };
+        if text.is_empty() {
+            return Ok(Vec::new());
+        }
+        let value = match inspection
+            .flow
+            .spec(&spot.fact)
+            .map(|spec| spec.kind.clone())
+        {
+            _ if text == "-" => Value::NotSeen,
+            Some(Kind::Day) => Value::Day(inspection.read_day(spot, text, moment.today)?),
+            Some(Kind::Number { unit, .. }) => {
+                let number: f64 = text
+                    .replace(',', ".")
+                    .parse()
+                    .map_err(|_| format!("\"{text}\" is no number"))?;
+                Value::Number(number, unit)
+            }
+            Some(Kind::Teeth) => {
+                let teeth: Result<Vec<_>, String> = text
+                    .split([' ', ','])
+                    .filter(|word| !word.is_empty())
+                    .map(|word| self.notation.read(word).map_err(|error| error.to_string()))
+                    .collect();
+                Value::Teeth(teeth?)
+            }
+            _ => Value::Text(text.to_owned()),
+        };
+        if let Some(spec) = inspection.flow.spec(&spot.fact) {
+            spec.check(&value).map_err(|misfit| match misfit {
+                crate::fact::Misfit::Bounds { wanted } => format!("enter {wanted}"),
+                _ => format!("\"{text}\" does not fit here"),
+            })?;
+        }
+        Ok(inspection.tell(spot.clone(), value, moment))
+    }
+
+    /// Keeps that something has arrived.
+    ///
+    /// # Errors
+    /// The day is none, or cannot be.
+    pub(super) fn take_arrived(
+        &mut self,
+        part: Part,
+        restorations: &[u8],
+        text: &str,
+        moment: &Moment,
+    ) -> Result<Vec<Effect>, String> {
+        let on = match text {
+            "" => moment.today,
+            text => days::read(text, moment.today, Days::Past)?,
+        };
+        let Some(inspection) = &mut self.inspection else {
+            return Ok(Vec::new());
+        };
+        let arrival = arrival(inspection.flow(), inspection.case(), part, restorations, on)
+            .map_err(|why| why.to_string())?;
+        let again = !arrival.anew.is_empty();
+        let mut effects = inspection.keep_as_found(moment);
+        effects.extend(inspection.arrive(arrival, moment));
+        if again {
+            self.page = Page::Questions;
+            self.scroll = 0;
+            self.notice =
+                Some("it is here: look at it again from the first open question".to_owned());
+        }
+        Ok(effects)
     }
 
     /// Takes the marked proposal off the list.
@@ -315,6 +539,33 @@ impl Walk {
     }
 }
 
+/// The most choices that digits pick at once.
+const MOST_CHOICES: usize = 9;
+
+/// The first choice that is shown of a list that was turned over so often.
+fn turned(times: usize, all: usize) -> usize {
+    if all <= MOST_CHOICES {
+        return 0;
+    }
+    let most = MOST_CHOICES - 1;
+    (times % all.div_ceil(most)) * most
+}
+
+/// What the dentist can answer by a digit: the value and its words. None where the answer is typed, or the list is long.
+pub(super) fn tell_choices(inspection: &Inspection, kind: Option<&Kind>) -> Vec<(Value, String)> {
+    let choices: Vec<(Value, String)> = match kind {
+        Some(Kind::YesNo) => vec![(Value::Yes, "yes".to_owned()), (Value::No, "no".to_owned())],
+        Some(kind @ (Kind::Choice(_) | Kind::Listed(_))) => inspection
+            .flow
+            .choices(kind)
+            .into_iter()
+            .map(|(id, words)| (Value::Choice(id), words))
+            .collect(),
+        _ => Vec::new(),
+    };
+    choices
+}
+
 /// Returns the questions, those still to be asked first, in the order of weight.
 pub(super) fn ordered<'j>(
     facts: &'j Facts<'_>,
@@ -323,6 +574,6 @@ pub(super) fn ordered<'j>(
     standing: &'j [Agreement],
 ) -> Vec<Ask<'j>> {
     let mut list = asks(facts, &inspection.judgement, phrase, standing);
-    list.sort_by_key(|ask| !ask.is_open());
+    list.sort_by_key(|ask| (!ask.is_open(), !ask.is_awaited()));
     list
 }

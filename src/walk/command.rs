@@ -110,7 +110,12 @@ commands! {
     NextCell "next-cell" [Questions] ["tab" "+"] "" "Go to the next cell without answering.";
     PreviousCell "previous-cell" [Questions] ["shift-tab"] "" "Go to the cell before.";
     OpenRow "open-row" [Call] ["enter"] "answer" "Open the marked line: answer it, or what was said to it.";
-    Choose "choose" [Answer] ["enter"] "go on" "Go on with what was picked; at the end, keep the answer as it was read back.";
+    Choose "choose" [Answer] ["enter"] "keep" "Keep the answer as it was read back; in a list or line, go on to it.";
+    AddOption "add-option" [Answer] ["+"] "more" "Add another option to what is read back.";
+    ChangeDay "change-day" [Answer] ["d"] "day" "Change the day by which it comes.";
+    ChangeCost "change-cost" [Answer] ["c"] "cost" "Say what was agreed on the cost.";
+    ChangeWords "change-words" [Answer] ["t"] "words" "Add the dentist's own words.";
+    OrderHere "order-here" [Answer] ["w"] "order here" "The written order is here already, or is still to come.";
     Tick "tick" [Answer] ["space"] "pick" "Pick the marked line, or pick it no longer.";
     Detail "detail" [Options] ["enter"] "in full" "Show the marked way out in full, or the list again.";
     Up "up" [Questions Findings End Call Answer Options Picture Worklist Find Help] ["up"] "" "Up.";
@@ -133,6 +138,9 @@ commands! {
     Options "options" [Questions Findings End Call Picture] ["x"] "options" "Show the ways out of what was found, each with what comes of it.";
     Try "try" [Questions Findings Options] ["v"] "" "Try other readings out on a copy. Nothing of it is kept; one step back drops it.";
     KeepTrial "keep-trial" [Questions Findings] ["k"] "" "While trying: list what was changed, to be proposed on the call.";
+    MoreOptions "more-options" [Call Answer] ["pgdn"] "" "Show the next six options.";
+    Speaker "speaker" [Call Answer] ["r"] "who speaks" "The phone changes hands: ask again who speaks.";
+    Arrived "arrived" [Questions Findings End Call Options] ["a"] "arrived" "Something that was agreed has arrived: say what and when.";
     Standing "standing" [Call] ["k"] "" "Keep what was decided for every case of this dentist.";
     Strike "strike" [Call] ["delete"] "" "Take the marked proposal off the list.";
     Findings "findings" [Questions End Call Options Picture] ["f"] "findings" "Show the findings with reason, evidence and source.";

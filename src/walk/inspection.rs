@@ -22,7 +22,7 @@ use crate::derive::{Facts, Precision, Results, Turn};
 use crate::fact::{FactSpec, Place, PlaceKind, Spot, Value, WALL_BY_WALL};
 use crate::flow::{Flow, Question};
 use crate::judge::doubt::Doubt;
-use crate::judge::{Judgement, judge};
+use crate::judge::{Judgement, Verdict, judge};
 use crate::remedy::{Amount, Together, WayOut};
 
 use asked_back::AskedBack;
@@ -46,6 +46,8 @@ pub struct Inspection {
     pub(super) agenda: Agenda,
     pub(super) cursor: Option<Spot>,
     pub(super) input: String,
+    /// What the case is expected to come to.
+    expected: OnceCell<Option<Verdict>>,
     /// What the number that is being typed would come to.
     sketch: OnceCell<Option<Sketch>>,
     pub(super) refusal: Option<String>,
@@ -111,6 +113,7 @@ impl Inspection {
             agenda,
             cursor,
             input: String::new(),
+            expected: OnceCell::new(),
             sketch: OnceCell::new(),
             refusal: None,
             picked: None,
@@ -162,6 +165,31 @@ impl Inspection {
         self.cursor.as_ref()
     }
 
+    /// Returns the first question that is left, or `None` if none is.
+    pub fn next_open(&self) -> Option<Spot> {
+        self.agenda.next_open(None).map(|cell| cell.spot.clone())
+    }
+
+    /// Returns whether no question is left that the bench can answer: not the dentist's, and not what is drawn.
+    pub fn is_done(&self) -> bool {
+        self.agenda.cells.iter().all(|cell| {
+            let step = self.flow.steps.get(cell.step);
+            cell.answered
+                || cell.turn != Turn::Up
+                || step.is_some_and(|step| step.dentists || step.drawn)
+        })
+    }
+
+    /// Returns what the case is expected to come to once everything that was agreed has come in, or `None` if nothing
+    /// is expected.
+    pub fn expected(&self) -> Option<Verdict> {
+        *self.expected.get_or_init(|| {
+            let case = self.case.expected()?;
+            let facts = Facts::after(&self.flow, &case, Precision::Quick, &self.results);
+            Some(judge(&self.flow, &facts).verdict)
+        })
+    }
+
     /// Says whether no question is left that comes up.
     pub fn is_complete(&self) -> bool {
         self.agenda.next_open(None).is_none()
@@ -199,9 +227,12 @@ impl Inspection {
         self.answer(Value::NotSeen, moment)
     }
 
-    /// Answers with the value of the cell before in the same row.
+    /// Answers with the value of the cell before in the same row; of a cell that is read anew, with what was read before.
     pub(in crate::walk) fn same(&mut self, moment: &Moment) -> Vec<Effect> {
         self.settle();
+        if let Some(effects) = self.as_before(moment) {
+            return effects;
+        }
         let before = self
             .position()
             .and_then(|position| self.agenda.before_in_row(position));
@@ -426,6 +457,7 @@ impl Inspection {
                 work_out(&self.flow, &self.case, Some(&self.results));
             self.results = results;
             self.forget_sketch();
+            self.expected = OnceCell::new();
             self.doubt = None;
             self.ways = None;
             self.before = Some(std::mem::replace(&mut self.judgement, judgement));

@@ -415,7 +415,7 @@ mod tests {
             // Typed ahead behind the last answer.
             (Context::End, "-", None),
             (Context::End, "5", None),
-            (Context::Answer, "+", Some(Command::Tick)),
+            (Context::Answer, "+", Some(Command::AddOption)),
             (Context::Questions, "2", None),
             (Context::Questions, "-", Some(Command::NotSeen)),
             (Context::Answer, "2", None),

@@ -86,6 +86,10 @@ impl Walk {
             Prompt::Sure(from, line, _) => self.take_sure(from, line, moment),
             Prompt::Ready(fact) => self.take_ready(fact, text, moment),
             Prompt::Answer(line) => self.take_answer(*line, text),
+            Prompt::Tell(spot) => self.take_tell(spot, text, moment),
+            Prompt::Arrived(part, restorations) => {
+                self.take_arrived(*part, restorations, text, moment)
+            }
             Prompt::Standing(about) => Ok(self.take_standing(about, text, moment)),
             from => self.take_units(from, text, moment),
         };

@@ -11,12 +11,14 @@ mod questions;
 
 use super::command::{Command, Context};
 use super::{Inspection, Page, Walk};
+use crate::case::life::State;
 use crate::derive::Facts;
 use crate::fact::{ORDER_MATERIAL, Place};
 use crate::flow::Level;
 use crate::judge::Verdict;
 use crate::phrase::{Phrase, TRYING, words};
-use crate::print::{Beside, Sheet, Told, document};
+use crate::print::{Beside, Imprint, Sheet, Told, document};
+use crate::state::CaseState;
 
 pub use call::{CallRow, CallView, PanelLine};
 pub use find::{FindRow, FindView};
@@ -60,10 +62,10 @@ pub struct Header {
     pub notation: &'static str,
     /// The verdict in words.
     pub verdict: String,
-    /// Its level.
-    pub level: Level,
-    /// Whether it is open.
-    pub open: bool,
+    /// How far the case is, with the verdict, where there is room for more than that; empty where it says no more.
+    pub state: String,
+    /// Its level, for its colour; none where nothing was found yet and something still could be, or nothing is covered.
+    pub level: Option<Level>,
     /// What is said before everything else while things are tried out.
     pub trying: Option<&'static str>,
 }
@@ -92,7 +94,8 @@ pub enum PageView {
 pub struct WorklistView {
     /// Number, units, result and what is left, the marked one told by `marked`.
     pub rows: Vec<[String; 4]>,
-    /// Each row's level, for its colour; none where nothing was found yet and something still could be.
+    /// Each row's level, for its colour; none where nothing was found yet and something still could be, or nothing is
+    /// covered.
     pub levels: Vec<Option<Level>>,
     /// The marked row.
     pub marked: usize,
@@ -128,6 +131,8 @@ pub struct QuestionsView {
     pub present: Option<PresentView>,
     /// Findings, what decides first.
     pub findings: Vec<FindingLine>,
+    /// What is said where there are none.
+    pub none: &'static str,
     /// What the newest change took away.
     pub gone: Vec<String>,
     /// Open points whose readings were looked for and not seen, or skipped in a step that is passed.
@@ -270,6 +275,8 @@ impl QuestionsView {
 pub struct FindingsView {
     /// All findings.
     pub findings: Vec<FindingLine>,
+    /// What is said where there are none.
+    pub none: &'static str,
     /// The marked one.
     pub marked: usize,
     /// The marked one in full: headings and texts.
@@ -358,6 +365,7 @@ impl Walk {
 
     fn header(&self, inspection: &Inspection, facts: &Facts<'_>) -> Header {
         let phrase = self.phrase(inspection);
+        let state = self.state_of(inspection, facts);
         let at = inspection.cursor.as_ref().map(|spot| spot.at);
         let units = &inspection.case.units;
         let owner = at
@@ -386,34 +394,68 @@ impl Walk {
             }
         }
         let material = owner
+            .filter(|own| facts.covers(Place::Restoration(own.id)))
             .and_then(|r| facts.value(&ORDER_MATERIAL, Place::Restoration(r.id)))
             .map_or_else(
-                || "no material yet".to_owned(),
+                || match owner {
+                    Some(own) if !facts.covers(Place::Restoration(own.id)) => {
+                        phrase.kind_of_work(facts, own)
+                    }
+                    _ => "no material yet".to_owned(),
+                },
                 |v| phrase.value(inspection.flow.spec(&ORDER_MATERIAL), v, None),
             );
-        let verdict = inspection.judgement.verdict;
         Header {
             number: inspection.case.number.clone(),
             units: names,
             material,
             notation: self.notation.name(),
-            verdict: phrase.verdict(verdict),
-            level: verdict.level,
-            open: verdict.is_open(),
+            verdict: match state.state {
+                State::Waiting => words::state(State::Waiting).to_owned(),
+                _ => phrase.result(&inspection.judgement),
+            },
+            state: match state.state {
+                // What is still open is said by the result.
+                State::Inspecting | State::ToCall | State::NotCovered => String::new(),
+                State::Waiting => match inspection.expected() {
+                    Some(verdict) => format!(
+                        "{}, expected ~{}",
+                        state.in_short(),
+                        phrase.in_a_word(verdict)
+                    ),
+                    None => state.in_short(),
+                },
+                _ => format!(
+                    "{}, {}",
+                    phrase.result(&inspection.judgement),
+                    state.in_short()
+                ),
+            },
+            level: inspection.judgement.verdict.shown(),
             trying: self.is_trying().then_some(TRYING),
         }
+    }
+
+    /// Says how far a listed case is, where that is more than questions left: what is waited for and by when.
+    fn far(&self, state: &CaseState) -> String {
+        match state.state {
+            State::Inspecting | State::NotCovered => return String::new(),
+            _ => {}
+        }
+        let mut said = state.in_short();
+        let due = state.awaited().iter().filter_map(|own| own.due).min();
+        match (due, self.today) {
+            (Some(due), Some(today)) if due < today => said.push_str(", late"),
+            (Some(due), _) => said.push_str(&format!(", due {}", words::day_in_words(due))),
+            (None, _) => {}
+        }
+        said
     }
 
     fn worklist_view(&self) -> WorklistView {
         let word = |verdict: Option<Verdict>| match verdict {
             None => "cannot be read".to_owned(),
-            Some(verdict) => match verdict.level {
-                Level::Fine if verdict.is_open() => words::OPEN.to_owned(),
-                Level::Fine => words::NOTHING_FOUND.to_owned(),
-                Level::Watch => words::WATCH.to_owned(),
-                Level::Call => words::CALL.to_owned(),
-                Level::Hold => words::ON_HOLD.to_owned(),
-            },
+            Some(verdict) => words::outcome(verdict.outcome()).to_owned(),
         };
         let rows = self.worklist.iter().map(|item| {
             let units = item.units.as_ref().map_or_else(String::new, |units| {
@@ -430,13 +472,22 @@ impl Walk {
                 });
                 said.collect::<Vec<_>>().join("; ")
             });
-            let left = match item.left {
+            let all = item
+                .units
+                .as_ref()
+                .map_or(0, |own| own.restorations().len());
+            let far = item.state.as_ref().map(|state| self.far(state));
+            let mut left = match (far, item.left) {
                 // Nothing is known of a case that cannot be read.
                 _ if item.verdict.is_none() => String::new(),
-                0 => "all asked".to_owned(),
-                1 => "1 question left".to_owned(),
-                n => format!("{n} questions left"),
+                (Some(far), _) if !far.is_empty() => far,
+                (_, 0) => "all asked".to_owned(),
+                (_, 1) => "1 question left".to_owned(),
+                (_, n) => format!("{n} questions left"),
             };
+            if let Some(other) = words::some_not_covered(item.not_covered, all) {
+                left = format!("{left}, {other}");
+            }
             [item.number.clone(), units, word(item.verdict), left]
         });
         WorklistView {
@@ -444,10 +495,7 @@ impl Walk {
             levels: self
                 .worklist
                 .iter()
-                .map(|item| {
-                    let settled = |v: &Verdict| v.level > Level::Fine || !v.is_open();
-                    item.verdict.filter(settled).map(|v| v.level)
-                })
+                .map(|item| item.verdict.and_then(Verdict::shown))
                 .collect(),
             marked: self.marked,
             empty: [
@@ -469,6 +517,9 @@ impl Walk {
             beside: Beside {
                 agreements: &agreements,
                 ways: inspection.ways.as_ref().map(|ways| ways.singles.as_slice()),
+                today: self.today,
+                // The screen is no paper.
+                imprint: Imprint::default(),
             },
         };
         let document = document(told, &[Sheet::Summary, Sheet::Call]);

@@ -57,6 +57,13 @@ fn of_dentist(case: &mut Case, code: &str) {
     case.put(spot, Layer::Measured, Reading::plain(code));
 }
 
+/// A demo case with what is left answered as a careful dentist's case would have it.
+fn whole(name: &str) -> Case {
+    let mut case = demo(name);
+    super::good::finish(&mut case, false);
+    case
+}
+
 /// Every demo case with something to ask, its facts and what was found, handed on.
 fn each_demo(mut look: impl FnMut(&str, Case)) {
     for (name, _) in casepan::demo::CASES {
@@ -132,14 +139,14 @@ fn as_it_is_is_no_longer_asked_and_stays_found() {
     };
     let summary = document(told, &[Sheet::Summary]).to_text();
     let flat: Vec<&str> = summary.split_whitespace().collect();
-    let said = "Said to it: agreed on 2026-11-23: make it as it is";
+    let said = "agreed on Mon 23 Nov 2026: make it as it is";
     assert!(flat.join(" ").contains(said), "{summary}");
     let text = document(told, &[Sheet::Call]).to_text();
     let (_, after) = text
         .split_once("Decided")
         .expect("a part on what was decided");
     assert!(
-        after.contains("agreed on 2026-11-23: make it as it is"),
+        after.contains("agreed on Mon 23 Nov 2026: make it as it is"),
         "{text}"
     );
 }
@@ -157,6 +164,7 @@ fn what_is_on_hold_wants_it_in_writing() {
     for amended in [false, true] {
         let mut said = decision(&held.rule, &held.at.to_string(), Outcome::AsItIs);
         said.amended = amended;
+        said.coming = None;
         case.decide(Decided {
             decision: said,
             who: None,
@@ -216,9 +224,10 @@ fn sheets_follow_what_was_decided() {
         [Sheet::Ticket, Sheet::Letter].map(|sheet| document(told, &[sheet]).to_text())
     };
     let made = |case: &str, rule: &str, at: &str, amended: bool| {
-        let mut case = demo(case);
+        let mut case = whole(case);
         let mut decision = decision(rule, at, Outcome::AsItIs);
         decision.amended = amended;
+        decision.coming = None;
         case.decide(Decided {
             decision,
             who: None,
@@ -226,19 +235,20 @@ fn sheets_follow_what_was_decided() {
         });
         sheets(&case)
     };
-    let [ticket, letter] = sheets(&demo("bridge-44-46"));
+    let [ticket, letter] = sheets(&whole("bridge-44-46"));
     assert!(
-        ticket.contains("CALL FIRST") && letter.contains("Your choice"),
+        ticket.contains("CALL FIRST") && letter.contains("1. 46: "),
         "{ticket}{letter}"
     );
     let [ticket, letter] = made("bridge-44-46", "tips-off", "46", false);
     assert!(
-        !ticket.contains("CALL FIRST") && !letter.contains("Your choice"),
+        !ticket.contains("CALL FIRST") && !letter.contains("1. 46: "),
         "{ticket}{letter}"
     );
     for sheet in [ticket, letter] {
         assert!(
-            sheet.contains("agreed on 2026-11-23: make it as it is"),
+            sheet.contains("agreed on Mon 23 Nov 2026: make it as it is")
+                || sheet.contains("By phone on Mon 23 Nov 2026: we make 46 as it is"),
             "{sheet}"
         );
     }

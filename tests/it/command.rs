@@ -2,12 +2,14 @@
 
 mod agreement;
 mod archive;
+mod arrived;
 mod bad_cases;
 mod flows;
 mod help;
 mod json;
 mod manual;
 mod output;
+mod schema;
 mod settings;
 
 use crate::support::Output;
@@ -27,7 +29,7 @@ const CROWN: &str = r#"Case(
         Crown("R1", [Abutment("26")]),
     ],
     facts: [
-        (fact: "order.scope", at: "case", is: Choice("teeth")),
+        (fact: "order.scope", at: "R1", is: Choice("teeth")),
         (fact: "order.material", at: "R1", is: Choice("zirconia-3y")),
         (fact: "tooth.height", at: "26", is: Mm(4.6), with: "caliper"),
     ],

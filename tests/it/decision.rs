@@ -1,6 +1,7 @@
 //! Decisions: what counts after one, what suspends it, and that nothing of it is lost on the way through a journal or a
 //! file. The cases are invented; what is checked against is the rule that a later word counts, and undo as an identity.
 
+use casepan::case::coming::Coming;
 use casepan::case::decision::{Decided, Decider, Decision, Matter, Outcome, Proposal, Taken};
 use casepan::case::file::{read, write};
 use casepan::case::journal::fold;
@@ -43,7 +44,9 @@ pub(crate) fn decision(rule: &str, at: &str, outcome: Outcome) -> Decision {
         cost: "one visit".to_owned(),
         amended: true,
         changes,
+        expected: Vec::new(),
         units: None,
+        coming: Some(Coming::default()),
     }
 }
 
@@ -92,7 +95,7 @@ fn a_later_reading_suspends_a_decision_and_undo_brings_it_back() {
     assert_eq!(height(&sitting), Some((Layer::Measured, mm(3.5))));
     sitting.at("tooth.height", "26");
     let last = sitting.questions().present.and_then(|present| present.last);
-    assert_eq!(last.as_deref(), Some("3.5 mm (decided before: 4.5 mm)"));
+    assert_eq!(last.as_deref(), Some("3.5 mm (agreed before: 4.5 mm)"));
     let (_, aside, now) = sitting.case().suspended().next().expect("both are kept");
     assert_eq!(
         (&aside.value, &now.expect("a reading").value),

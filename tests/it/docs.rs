@@ -1,18 +1,20 @@
 //! The README's tables and its screen are made from the program, so that they cannot drift.
 //! `UPDATE_DOCS=1 cargo test` writes them.
 
-use casepan::cli::{Cli, FormatName, SheetName, SignsName, ThemeChoice};
+use casepan::cli::{Cli, FormatName, ObjectName, SheetName, SignsName, ThemeChoice};
 use casepan::error::EXIT_CODES;
 use casepan::flow::{CODES, embedded};
+use casepan::program::carry_out;
 use casepan::ronfile;
 use casepan::screen::{Theme, draw};
 use casepan::settings;
 use casepan::tooth::Notation;
 use casepan::walk::command::{COMMANDS, Context};
 use casepan::walk::{Inspection, Walk};
-use clap::{CommandFactory as _, ValueEnum};
+use clap::{CommandFactory as _, Parser as _, ValueEnum};
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
+use serde_json::Value;
 use std::path::Path;
 use std::sync::Arc;
 use uuid::Uuid;
@@ -35,6 +37,8 @@ fn the_readme_is_up_to_date() {
         ("themes", values::<ThemeChoice>("theme", "what it is")),
         ("signs", values::<SignsName>("signs", "what they are")),
         ("exit-codes", exit_codes()),
+        ("objects", values::<ObjectName>("object", "what it is")),
+        ("json", json()),
     ] {
         wanted = replaced(&wanted, name, &block);
     }
@@ -188,6 +192,84 @@ fn codes<'a>(list: impl IntoIterator<Item = &'a (&'a str, &'a str)>) -> String {
         out.push_str(&format!("| `{code}` | {meaning} |\n"));
     }
     out
+}
+
+/// The keys of every object, out of their schemas: of a judged case the first ones, of the others all.
+fn json() -> String {
+    let mut out = String::from(
+        "| command | key | what it is |\n|---|---|---|\n| every one | `format` | The format of this object. |\n",
+    );
+    for object in ObjectName::value_variants() {
+        let object = object.to_possible_value().unwrap();
+        let name = object.get_name();
+        let command = match name {
+            // One object; told once.
+            "judge" => continue,
+            "print" => "`judge`, `print`".to_owned(),
+            name => format!("`{}`", name.replace('-', " ")),
+        };
+        let mut text = Vec::new();
+        let cli = Cli::try_parse_from(["casepan", "schema", name]).unwrap();
+        carry_out(&cli, &mut text).unwrap();
+        let schema: Value = serde_json::from_slice(&text).unwrap();
+        let mut rows = Vec::new();
+        rows_of(&schema, &schema, ("", name == "print"), &mut rows);
+        for (key, what) in rows.iter().filter(|(key, _)| key != "format") {
+            assert!(!what.is_empty(), "{name}: {key}");
+            out.push_str(&format!("| {command} | `{key}` | {what} |\n"));
+        }
+    }
+    out
+}
+
+/// The keys of an object of a schema with what they are, first those that are always there.
+fn rows_of(
+    schema: &Value,
+    part: &Value,
+    (path, shallow): (&str, bool),
+    rows: &mut Vec<(String, String)>,
+) {
+    let part = object_of(schema, part);
+    let always: Vec<&str> = part["required"]
+        .as_array()
+        .into_iter()
+        .flatten()
+        .filter_map(Value::as_str)
+        .collect();
+    let all = part["properties"].as_object().unwrap();
+    let others = all.keys().map(String::as_str);
+    let others = others.filter(|key| !always.contains(key));
+    for key in always.iter().copied().chain(others) {
+        let dot = if path.is_empty() { "" } else { "." };
+        let path = format!("{path}{dot}{key}");
+        let (inner, path) = match all[key].get("items") {
+            Some(items) if object_of(schema, items)["properties"].is_object() => {
+                (items, format!("{path}[]"))
+            }
+            _ => (&all[key], path),
+        };
+        if !shallow && object_of(schema, inner)["properties"].is_object() {
+            rows_of(schema, inner, (&path, false), rows);
+        } else {
+            let what = all[key]["description"].as_str().unwrap_or_default();
+            rows.push((
+                path.trim_end_matches("[]").to_owned(),
+                what.replace('\n', " "),
+            ));
+        }
+    }
+}
+
+/// A part of a schema itself, where it says where it stands, and without the null that may stand for it.
+fn object_of<'s>(schema: &'s Value, part: &'s Value) -> &'s Value {
+    if let Some(there) = part["$ref"].as_str() {
+        let there = schema.pointer(there.trim_start_matches('#')).unwrap();
+        return object_of(schema, there);
+    }
+    match part["anyOf"].as_array() {
+        Some(any) => object_of(schema, &any[0]),
+        None => part,
+    }
 }
 
 /// Names in backquotes that hold `::` and begin with a file of these tests are tests or folders of tests.

@@ -151,6 +151,30 @@ fn every_code_is_provoked_at_its_place() {
         ),
         ("flow-question", "flow.ron", HEAD.replace(r#"Ask("order.scope")"#, r#"Ask("order.scope"), Ask(«"order.matches")"#), ""),
         (
+            "flow-choices",
+            "rules.ron",
+            rule(r#"at: Abutment, tells: «"So it is.", levels: [(Watch, Below("tooth.height", Mm(3)))]"#),
+            "asks",
+        ),
+        (
+            "flow-choices",
+            "rules.ron",
+            rule(r#"at: Abutment, choices: «["one", "two"], levels: [(Watch, Below("tooth.height", Mm(3)))]"#),
+            "own words",
+        ),
+        (
+            "flow-choices",
+            "rules.ron",
+            rule(r#"at: Abutment, asks: "One or two?", choices: «["one"], levels: [(Watch, Below("tooth.height", Mm(3)))]"#),
+            "own words",
+        ),
+        (
+            "flow-choices",
+            "rules.ron",
+            rule(r#"at: Abutment, asks: "One or two?", choices: «["one", "one"], levels: [(Watch, Below("tooth.height", Mm(3)))]"#),
+            "own words",
+        ),
+        (
             "flow-question-mark",
             "rules.ron",
             rule(r#"at: Abutment, asks: «"Do it.", levels: [(Call, Below("tooth.height", Mm(3)))]"#),

@@ -190,7 +190,10 @@ pub(crate) fn open(judgement: &Judgement) -> Vec<String> {
         .map(|point| {
             format!(
                 "{} at {}: {:?}",
-                flow().rule(point.rule).expect("a rule").id,
+                point
+                    .rule
+                    .and_then(|rule| flow().rule(rule))
+                    .map_or("kind of work", |rule| &rule.id),
                 point.at,
                 point.needs
             )

@@ -21,6 +21,7 @@ fn below(fact: &str, limit: f64) -> Condition {
 
 fn rule(id: &str, at: PlaceKind, levels: Vec<(Level, Condition)>) -> Rule {
     Rule {
+        never: false,
         id: id.to_owned(),
         at,
         levels,
@@ -30,18 +31,20 @@ fn rule(id: &str, at: PlaceKind, levels: Vec<(Level, Condition)>) -> Rule {
         because: String::new(),
         source: "ours".to_owned(),
         asks: None,
+        tells: None,
+        choices: Vec::new(),
         bench: None,
         asks_back: None,
         examples: Vec::new(),
     }
 }
 
-/// The shipped flow's questions with other rules.
+/// The shipped flow's questions with other rules. What kind of work it is, is not asked: that would be open everywhere.
 fn with_rules(rules: Vec<Rule>) -> Flow {
-    Flow {
-        rules,
-        ..flow().as_ref().clone()
-    }
+    let mut flow = flow().as_ref().clone();
+    flow.questions
+        .retain(|question| question.fact.as_str() != "order.scope");
+    Flow { rules, ..flow }
 }
 
 /// Findings as `level rule@place`, what is folded in brackets; then open points as `? rule@place could be level`.
@@ -63,7 +66,7 @@ fn told(flow: &Flow, judgement: &Judgement) -> Vec<String> {
     for point in &judgement.open_points {
         lines.push(format!(
             "? {} could be {}",
-            name(point.rule, point.at),
+            name(point.rule.expect("a rule"), point.at),
             point.could_be.as_str()
         ));
     }

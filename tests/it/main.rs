@@ -10,6 +10,7 @@ mod call;
 mod case_file;
 mod ceramic;
 mod command;
+mod covered;
 mod decision;
 mod derive;
 mod dislodgement;
@@ -30,6 +31,7 @@ mod ronfile;
 mod screen;
 mod settings;
 mod single_fault;
+mod states;
 mod support;
 mod table;
 #[cfg(unix)]

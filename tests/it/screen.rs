@@ -128,9 +128,17 @@ pub(crate) fn low_crown() -> Case {
 pub(crate) fn worklist() -> Walk {
     let mut walk = Walk::new(Notation::Iso3950);
     let item = |number: &str, line: &str, level: Level, could_be: Level, left: usize| WorkItem {
+        state: None,
+        expected: None,
         number: number.to_owned(),
         units: Some(units(line)),
-        verdict: Some(Verdict { level, could_be }),
+        verdict: Some(Verdict {
+            level,
+            could_be,
+            drawn: could_be,
+            covered: true,
+        }),
+        not_covered: 0,
         left,
         last: "2026-11-23T09:30:00Z".parse().unwrap(),
     };
@@ -193,31 +201,25 @@ fn pages() -> Vec<(&'static str, Walk)> {
         ("call-waiting", crown(|s| s.keys("d"))),
         ("call", crown(|s| s.with_ways().keys("d"))),
         ("call-ready", crown(|s| s.with_ways().keys("d up up up"))),
-        (
-            "call-picking",
-            crown(|s| s.with_ways().keys("d enter 5 down down")),
-        ),
+        ("call-picking", crown(|s| s.with_ways().keys("d 1"))),
         (
             "prompt-words",
-            crown(|s| s.with_ways().keys("d enter 1 as space agreed")),
+            crown(|s| s.with_ways().keys("d 1 0 as space agreed")),
         ),
         (
-            "call-role",
-            crown(|s| s.with_ways().keys("d enter 5 enter enter down")),
+            "call-parts",
+            crown(|s| s.with_ways().keys("d 1 0 as space agreed enter 1")),
         ),
         (
             "call-read-back",
             crown(|s| {
                 s.with_ways()
-                    .keys("d enter 5 enter soon enter 1 half space each enter enter")
+                    .keys("d 1 1 t soon enter c half space each enter")
             }),
         ),
         (
             "call-said",
-            crown(|s| {
-                s.with_ways()
-                    .keys("d enter 1 enter 1 enter enter enter x d down")
-            }),
+            crown(|s| s.with_ways().keys("d 1 7 enter x d down")),
         ),
         ("find-all", crown(|s| s.keys("/"))),
         ("find-words", crown(|s| s.keys("/ heigh down"))),

@@ -5,7 +5,9 @@ use std::path::Path;
 
 use casepan::error::Trouble;
 use casepan::screen::{Hue, Patch, Role, Signs, Theme};
-use casepan::settings::{CODES, Folder, KEYS, LOOK, Settings, ThemeName, read, templates};
+use casepan::settings::{
+    CODES, Folder, KEYS, LAB, LOOK, Lab, Settings, ThemeName, laboratory, read, templates,
+};
 use casepan::walk::command::COMMANDS;
 use casepan::walk::{Command, Context, Keymap};
 
@@ -76,6 +78,7 @@ fn a_file_changes_what_it_names_and_nothing_else() {
 #[test]
 fn every_code_is_provoked_at_its_place() {
     let many = format!("Keys([Key(\"undo\", «[{}])])", "\"z\", ".repeat(10));
+    let long = format!("Lab(name: «\"{}\")", "n".repeat(61));
     let cases = [
         (
             KEYS,
@@ -165,6 +168,27 @@ fn every_code_is_provoked_at_its_place() {
             "Look(roles: [Role(role: \"key\"),\nRole(role: «\"key\")])",
             "into one line",
         ),
+        (LAB, "lab-empty", r#"Lab(name: «" ")"#, "a line to fill in"),
+        (
+            LAB,
+            "lab-empty",
+            r#"Lab(address: ["1 Example Street", «""])"#,
+            "",
+        ),
+        (
+            LAB,
+            "lab-folder",
+            r#"Lab(prints: «"~/prints")"#,
+            "the whole path",
+        ),
+        (
+            LAB,
+            "lab-lines",
+            r#"Lab(address: «["a", "b", "c", "d", "e", "f"])"#,
+            "room for 5",
+        ),
+        (LAB, "lab-long", &long, "two lines"),
+        (LAB, "ron-unknown-field", "Lab(«adress: [])", "address"),
         (LOOK, "ron-unknown-name", "Look(theme: «Drak)", "Dark"),
         (LOOK, "ron-unknown-field", "Look(«them: Dark)", "theme"),
     ];
@@ -235,15 +259,18 @@ fn a_file_that_is_no_text_or_too_large_is_refused() {
 /// As they are written the files change nothing; with the slashes taken away they say what is built in.
 #[test]
 fn the_files_to_begin_with_say_what_is_built_in() {
-    let [(keys_name, keys), (look_name, look)] = templates();
-    let settings = files(&[(keys_name, &keys), (look_name, &look)]).unwrap();
-    assert_eq!(settings.found, [KEYS, LOOK]);
+    let [(keys_name, keys), (look_name, look), (lab_name, lab)] = templates();
+    let settings = files(&[(keys_name, &keys), (look_name, &look), (lab_name, &lab)]).unwrap();
+    assert_eq!(settings.found, [KEYS, LOOK, LAB]);
+    assert_eq!(settings.lab, Lab::default());
     assert_eq!(settings.keymap, Keymap::default());
     assert_eq!(settings.look, casepan::settings::Look::default());
     let bare = |text: &str| {
         let line = |line: &str| {
             let inner = line.trim_start().strip_prefix("// ").unwrap_or("");
-            let code = ["Key(", "Role(", "theme:", "signs:"];
+            let code = [
+                "Key(", "Role(", "theme:", "signs:", "name:", "address:", "prints:",
+            ];
             let taken = code.iter().any(|begin| inner.starts_with(begin));
             if taken {
                 inner.to_owned()
@@ -253,7 +280,12 @@ fn the_files_to_begin_with_say_what_is_built_in() {
         };
         text.lines().map(line).collect::<Vec<_>>().join("\n")
     };
-    let (keys, look) = (bare(&keys), bare(&look));
+    let (keys, look, lab) = (bare(&keys), bare(&look), bare(&lab));
+    // Nothing of a laboratory is built in: the file shows invented names.
+    let filled = files(&[(LAB, &lab)]).unwrap().lab;
+    assert_eq!(filled.laboratory.name.as_deref(), Some("Our laboratory"));
+    assert_eq!(filled.laboratory.address.len(), 2);
+    assert!(filled.prints.is_some_and(|path| path.is_absolute()));
     assert_eq!(keys.matches("\nKey(").count(), COMMANDS.len());
     for spec in COMMANDS {
         assert!(keys.contains(spec.does), "{}", spec.id);
@@ -278,10 +310,32 @@ fn the_readmes_example_loads() {
         let (block, _) = rest.split_once("```\n").unwrap();
         block.to_owned()
     };
-    let settings = files(&[(KEYS, &block(KEYS)), (LOOK, &block(LOOK))]).unwrap();
+    let texts = [KEYS, LOOK, LAB].map(|name| (name, block(name)));
+    let texts: Vec<(&str, &str)> = texts.iter().map(|(n, t)| (*n, t.as_str())).collect();
+    let settings = files(&texts).unwrap();
+    assert!(settings.lab.laboratory.name.is_some() && settings.lab.prints.is_some());
     assert_eq!(settings.keymap.keys(Command::Undo), ["z", "f4"]);
     assert_eq!(settings.keymap.keys(Command::Redo), ["Z"]);
     assert_eq!(settings.look.theme, Some(ThemeName::Light));
     assert_eq!(settings.look.signs, Some(Signs::Ascii));
     assert_eq!(settings.look.roles[0].0, Role::Watch);
+}
+
+/// Whoever prints reads this file and no other; what could hide in a print goes.
+#[test]
+fn the_laboratory_is_read_by_itself_and_cleaned() {
+    let directory = tempfile::tempdir().unwrap();
+    let folder = Folder::of(Some(directory.path()));
+    assert_eq!(laboratory(&folder).unwrap(), Lab::default());
+    std::fs::write(directory.path().join(KEYS), "not even this").unwrap();
+    std::fs::write(
+        directory.path().join(LAB),
+        "Lab(name: \" Our\\u{1b}[31m \\u{202e}laboratory \")",
+    )
+    .unwrap();
+    let lab = laboratory(&folder).unwrap();
+    assert_eq!(lab.laboratory.name.as_deref(), Some("Our[31m laboratory"));
+    std::fs::write(directory.path().join(LAB), "Lab(name: \"\")").unwrap();
+    let error = laboratory(&folder).unwrap_err();
+    assert_eq!(error.problems[0].0.code, "lab-empty");
 }

@@ -16,9 +16,9 @@ use crate::support::pty::Pty;
 /// shows; from `flows/fixed/questions`.
 const FIRST: [(&str, &str, &str); 7] = [
     (
-        "What does the work stand on?",
+        "What kind of work is it?",
         "1",
-        "kind of work             crowns or bridges",
+        "kind of work             crown or bridge",
     ),
     (
         "Does the order fit the models",

@@ -173,7 +173,7 @@ impl Sitting {
         self.walk.real().expect("a case is open").case()
     }
 
-    fn cursor(&self) -> String {
+    pub(crate) fn cursor(&self) -> String {
         let inspection = self.walk.inspection.as_ref().expect("a case is open");
         inspection.cursor().map_or_else(String::new, said)
     }
@@ -243,7 +243,7 @@ pub(crate) fn crown() -> Case {
     case(
         "26",
         &[
-            ("order.scope", "case", choice("teeth")),
+            ("order.scope", "R1", choice("teeth")),
             ("order.make", "R1", choice("first")),
             ("order.material", "R1", choice("zirconia-3y")),
             ("records.kind", "case", choice("impression")),
@@ -339,7 +339,7 @@ fn wall_by_wall_goes_round_and_stops() {
 #[test]
 fn what_is_not_asked_says_why() {
     let mut sitting = Sitting::on(&crown());
-    sitting.at("order.scope", "case");
+    sitting.at("order.scope", "R1");
     let idle: Vec<(String, String)> = sitting
         .questions()
         .lines

@@ -456,6 +456,8 @@ fn reserve_and_bending_are_told() {
     let json: serde_json::Value = serde_json::from_str(&json(told).expect("JSON")).expect("JSON");
     for load in json["dislodgement"].as_array().expect("loads") {
         let (reserve, demand) = (load["reserve"].as_f64(), load["value"].as_f64());
-        near(reserve.expect("a reserve"), 2.3 / demand.expect("a demand"));
+        // Rounded as the prints say it.
+        let off = reserve.expect("a reserve") - 2.3 / demand.expect("a demand");
+        assert!(off.abs() <= 0.05 + 1e-9, "{off}");
     }
 }

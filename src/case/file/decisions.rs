@@ -8,6 +8,7 @@ use serde::Deserialize;
 
 use super::writing::units_text;
 use super::{FactShape, Reader, RestorationShape};
+use crate::case::coming::{Coming, EarlierRecord, Part};
 use crate::case::decision::{Decided, Decider, Decision, Matter, Outcome, Proposal, Taken};
 use crate::case::{Case, Units};
 use crate::fact::{MAX_TEXT, Place, Spot, Value};
@@ -30,8 +31,11 @@ pub(super) struct DecisionShape<'s> {
     amended: bool,
     #[serde(borrow, default)]
     changes: Vec<Raw<'s>>,
+    #[serde(borrow, default)]
+    expected: Vec<Raw<'s>>,
     #[serde(borrow)]
     units: Option<Spanned<Vec<Raw<'s>>>>,
+    coming: Option<Coming>,
     who: Option<String>,
     when: Option<Timestamp>,
 }
@@ -54,7 +58,45 @@ pub(super) struct ProposalShape<'s> {
     changes: Vec<Raw<'s>>,
 }
 
+#[derive(Deserialize)]
+#[serde(rename = "Came", deny_unknown_fields)]
+struct CameShape {
+    rule: String,
+    at: Spanned<String>,
+    part: Part,
+    on: Date,
+}
+
+#[derive(Deserialize)]
+#[serde(rename = "Earlier", deny_unknown_fields)]
+struct EarlierShape<'s> {
+    restorations: Vec<u8>,
+    #[serde(borrow)]
+    readings: Vec<Raw<'s>>,
+}
+
 impl<'s> Reader<'s> {
+    pub(super) fn arrived(&mut self, raw: Raw<'s>) -> Option<(Matter, Part, Date)> {
+        let shape: CameShape = self.parsed(raw)?;
+        let at = self.place(&shape.at)?;
+        let rule = clean(&shape.rule);
+        Some((Matter { rule, at }, shape.part, shape.on))
+    }
+
+    pub(super) fn earlier(&mut self, raw: Raw<'s>) -> Option<EarlierRecord> {
+        let shape: EarlierShape<'s> = self.parsed(raw)?;
+        let mut readings = Vec::new();
+        for raw in &shape.readings {
+            let fact: Option<FactShape> = self.parsed(*raw);
+            let checked = fact.and_then(|fact| self.checked(fact, None));
+            readings.extend(checked.map(|(spot, _, reading, _)| (spot, reading)));
+        }
+        Some(EarlierRecord {
+            restorations: shape.restorations,
+            readings,
+        })
+    }
+
     pub(super) fn decision(&mut self, raw: Raw<'s>) -> Option<Decided> {
         let shape: DecisionShape<'s> = self.parsed(raw)?;
         let at = self.place(&shape.at)?;
@@ -94,7 +136,9 @@ impl<'s> Reader<'s> {
                 cost: self.free_text(shape.cost.as_ref())?,
                 amended: shape.amended,
                 changes: self.changes(&shape.changes),
+                expected: self.changes(&shape.expected),
                 units,
+                coming: shape.coming,
             },
             who: shape.who.map(|who| clean(&who)),
             when: shape.when,
@@ -108,7 +152,7 @@ impl<'s> Reader<'s> {
         })
     }
 
-    fn parsed<T: Deserialize<'s>>(&mut self, raw: Raw<'s>) -> Option<T> {
+    pub(super) fn parsed<T: Deserialize<'s>>(&mut self, raw: Raw<'s>) -> Option<T> {
         match parse_raw(self.source, raw) {
             Ok(shape) => Some(shape),
             Err(problem) => {
@@ -193,6 +237,53 @@ pub(super) fn write(out: &mut String, case: &Case, free_text: bool) -> Result<()
         }
         out.push_str("    ],\n");
     }
+    came(out, case, free_text)
+}
+
+/// Writes what arrived, the records that some restorations stay on, and what happened, one a line.
+fn came(out: &mut String, case: &Case, free_text: bool) -> Result<(), ron::Error> {
+    let mut lists: Vec<(&str, Vec<String>)> = Vec::new();
+    let mut arrived = Vec::new();
+    for (about, got) in &case.got {
+        for (part, on) in got {
+            arrived.push(format!(
+                "(rule: {}, at: \"{}\", part: {part:?}, on: {})",
+                ron::to_string(&about.rule)?,
+                about.at,
+                ron::to_string(on)?
+            ));
+        }
+    }
+    lists.push(("arrived", arrived));
+    let mut earlier = Vec::new();
+    for record in &case.earlier {
+        let readings: Vec<(Spot, Value)> = record
+            .readings
+            .iter()
+            .map(|(spot, reading)| (spot.clone(), reading.value.clone()))
+            .collect();
+        earlier.push(format!(
+            "(restorations: {}, readings: [{}])",
+            ron::to_string(&record.restorations)?,
+            changes(&readings, free_text)?
+        ));
+    }
+    lists.push(("earlier", earlier));
+    let mut life = Vec::new();
+    for event in &case.life {
+        life.push(ron::to_string(event)?);
+    }
+    lists.push(("life", life));
+    for (name, lines) in lists {
+        if lines.is_empty() {
+            continue;
+        }
+        let _ = writeln!(out, "    {name}: [");
+        for line in lines {
+            let _ = writeln!(out, "        {line},");
+        }
+        out.push_str("    ],\n");
+    }
     Ok(())
 }
 
@@ -207,7 +298,9 @@ fn decision_line(out: &mut String, decided: &Decided, free_text: bool) -> Result
         cost,
         amended,
         changes: changed,
+        expected,
         units,
+        coming,
     } = &decided.decision;
     let _ = write!(
         out,
@@ -252,6 +345,12 @@ fn decision_line(out: &mut String, decided: &Decided, free_text: bool) -> Result
     if !changed.is_empty() {
         let _ = write!(out, ", changes: [{}]", changes(changed, free_text)?);
     }
+    if !expected.is_empty() {
+        let _ = write!(out, ", expected: [{}]", changes(expected, free_text)?);
+    }
+    if let Some(coming) = coming {
+        let _ = write!(out, ", coming: {}", coming_text(coming)?);
+    }
     if let Some(units) = units {
         let _ = write!(out, ", units: [{}]", units_text(units).join(", "));
     }
@@ -263,6 +362,20 @@ fn decision_line(out: &mut String, decided: &Decided, free_text: bool) -> Result
     }
     out.push_str("),\n");
     Ok(())
+}
+
+fn coming_text(coming: &Coming) -> Result<String, ron::Error> {
+    let parts: Vec<String> = coming
+        .parts
+        .iter()
+        .map(|(part, blocks)| format!("({part:?}, {blocks:?})"))
+        .collect();
+    let mut text = format!("(parts: [{}]", parts.join(", "));
+    if let Some(due) = &coming.due {
+        let _ = write!(text, ", due: {}", ron::to_string(due)?);
+    }
+    text.push(')');
+    Ok(text)
 }
 
 fn changes(list: &[(Spot, Value)], free_text: bool) -> Result<String, ron::Error> {

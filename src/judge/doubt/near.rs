@@ -5,14 +5,14 @@ use std::collections::BTreeMap;
 use super::draws::Drawn;
 use super::{LEAST_CHANCE, Method, NearLimit, normal_tail};
 use crate::derive::Facts;
-use crate::fact::{Place, Spot, Unit, Value};
+use crate::fact::{Spot, Unit, Value};
 use crate::logic::{Instead, Test};
 
 /// Every figure that a rule tests, at its place.
 pub(super) fn tested<'f>(facts: &Facts<'f>) -> Vec<(Spot, &'f Test)> {
     let mut list = Vec::new();
     for rule in &facts.flow().rules {
-        for at in facts.units().within(Place::Case, rule.at) {
+        for at in facts.places(rule.at) {
             list.extend(rule.tests(facts, at));
         }
     }
@@ -26,7 +26,7 @@ pub(super) fn near(
 ) -> Vec<NearLimit> {
     let mut list: Vec<NearLimit> = Vec::new();
     for (id, rule) in facts.flow().rules() {
-        for at in facts.units().within(Place::Case, rule.at) {
+        for at in facts.places(rule.at) {
             let now = rule.evaluate(facts, at).level();
             for (spot, test) in rule.tests(facts, at) {
                 let Some(found) = Turns::of(facts, &spot, test, spread, drawn) else {

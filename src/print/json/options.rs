@@ -1,83 +1,128 @@
 //! Ways out and what was said to the questions, in JSON.
 
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::rule_id;
+use super::shape::{Day, OutcomeWord, SourceShape, VerdictShape, WhoseWord};
 use crate::call::{Ask, State};
-use crate::case::decision::Decided;
+use crate::case::decision::{Decided, Outcome};
 use crate::derive::Facts;
 use crate::fact::Place;
-use crate::flow::{RuleId, Whose};
-use crate::phrase::Phrase;
+use crate::flow::RuleId;
+use crate::phrase::{Phrase, rounded};
 use crate::remedy::{WayOut, barred, for_the_dentist, ranked};
 
-#[derive(Serialize)]
-pub(super) struct RemedyObject<'a> {
+/// A way out, tried.
+#[derive(Serialize, JsonSchema)]
+#[schemars(rename = "Option")]
+pub(super) struct OptionObject<'a> {
+    /// Its id in the flow.
     id: &'a str,
+    /// Where.
     at: Place,
-    by: &'static str,
-    /// The rank of what the laboratory can do; what is the dentist's has none.
+    /// Whose it is.
+    by: WhoseWord,
+    /// The rank of what the laboratory can do; null where it is the dentist's or barred.
     rank: Option<usize>,
+    /// What is done.
     does: String,
-    /// None where it changes no figure, or could not be tried.
-    verdict: Option<&'static str>,
+    /// What the case would come to; null where it changes no figure or could not be tried.
+    verdict: Option<VerdictShape>,
+    /// What changes, in words.
     changes: Vec<String>,
+    /// Tooth that is cut, in mm³; null where that is not worked out.
     tooth_cut_mm3: Option<f64>,
+    /// Why it is not to be done; null where nothing bars it.
     barred: Option<&'a str>,
+    /// What it costs, in words.
     price: String,
+    /// Days that it takes.
     days: u32,
+    /// Grip of each restoration before and after.
     grip: Vec<GripObject>,
+    /// The part of each changed wall that resists, in per cent, before and after.
     walls: Vec<ShareObject>,
+    /// Findings that go.
     gone: Vec<FoundObject<'a>>,
+    /// Findings that come or get graver.
     new: Vec<FoundObject<'a>>,
+    /// What to be careful about.
     cautions: &'a [String],
-    source: &'a str,
+    /// Where it comes from.
+    source: Option<SourceShape<'a>>,
 }
 
-#[derive(Serialize)]
+/// Grip before and after.
+#[derive(Serialize, JsonSchema)]
+#[schemars(rename = "GripChange")]
 struct GripObject {
-    at: String,
+    /// The restoration.
+    at: Place,
+    /// Before, or null where there is no figure.
     before: Option<f64>,
+    /// After, or null where there is no figure.
     after: Option<f64>,
 }
 
-#[derive(Serialize)]
+/// The part of a wall that resists, in per cent, before and after.
+#[derive(Serialize, JsonSchema)]
+#[schemars(rename = "WallChange")]
 struct ShareObject {
+    /// The wall.
     at: Place,
+    /// Before.
     before: f64,
+    /// After.
     after: f64,
 }
 
-#[derive(Serialize)]
+/// A finding by its rule.
+#[derive(Serialize, JsonSchema)]
+#[schemars(rename = "Found")]
 struct FoundObject<'a> {
+    /// The rule.
     rule: &'a str,
+    /// Where.
     at: Place,
 }
 
-#[derive(Serialize)]
+/// A question for the dentist.
+#[derive(Serialize, JsonSchema)]
+#[schemars(rename = "Question")]
 pub(super) struct CallObject<'a> {
+    /// The question.
     ask: String,
+    /// Why it is asked.
     why: String,
+    /// The rule that asks.
     rule: &'a str,
+    /// Where.
     at: Place,
-    /// None while nobody decided and no standing agreement holds.
+    /// What was said to it; null while nobody decided and no standing agreement holds.
     decided: Option<DecidedObject>,
 }
 
-#[derive(Serialize)]
+/// What was said to a question.
+#[derive(Serialize, JsonSchema)]
+#[schemars(rename = "Decided")]
 struct DecidedObject {
-    outcome: &'static str,
-    from: String,
+    /// What became of it.
+    outcome: OutcomeWord,
+    /// The day it holds from.
+    from: Day,
+    /// Whether it is a standing agreement.
     standing: bool,
+    /// The decision in words.
     says: String,
 }
 
 /// What the laboratory can do by rank, what is the dentist's, then what is barred; to make it as ordered is no option.
-pub(super) fn remedies<'a>(
+pub(super) fn options<'a>(
     facts: &Facts<'_>,
     phrase: Phrase<'a>,
     ways: &'a [WayOut],
-) -> Vec<RemedyObject<'a>> {
+) -> Vec<OptionObject<'a>> {
     let flow = phrase.flow;
     let laboratory = ranked(flow, ways)
         .into_iter()
@@ -89,34 +134,31 @@ pub(super) fn remedies<'a>(
     laboratory
         .chain(dentist)
         .chain(barred)
-        .filter_map(|(rank, way)| remedy(facts, phrase, rank, way))
+        .filter_map(|(rank, way)| option(facts, phrase, rank, way))
         .collect()
 }
 
-fn remedy<'a>(
+fn option<'a>(
     facts: &Facts<'_>,
     phrase: Phrase<'a>,
     rank: Option<usize>,
     way: &'a WayOut,
-) -> Option<RemedyObject<'a>> {
+) -> Option<OptionObject<'a>> {
     let remedy = way.of(phrase.flow)?;
     let after = way.after.as_ref();
     let found = |rule: RuleId, at: Place| FoundObject {
         rule: rule_id(phrase, rule),
         at,
     };
-    Some(RemedyObject {
+    Some(OptionObject {
         id: &remedy.id,
         at: way.at,
-        by: match remedy.by {
-            Whose::Laboratory => "laboratory",
-            Whose::Dentist => "dentist",
-        },
+        by: WhoseWord(remedy.by),
         rank,
         does: phrase.does(facts, way),
-        verdict: after.map(|after| after.verdict.level.as_str()),
+        verdict: after.map(|after| after.verdict.into()),
         changes: phrase.changes(facts, &way.changes),
-        tooth_cut_mm3: way.cut,
+        tooth_cut_mm3: way.cut.map(|cut| rounded(cut, 1)),
         barred: way.bar.as_deref(),
         price: phrase.price(remedy),
         days: remedy.days,
@@ -124,9 +166,9 @@ fn remedy<'a>(
             .iter()
             .flat_map(|after| &after.grip)
             .map(|(id, before, after)| GripObject {
-                at: format!("R{id}"),
-                before: *before,
-                after: *after,
+                at: Place::Restoration(*id),
+                before: before.map(|grip| rounded(grip, 2)),
+                after: after.map(|grip| rounded(grip, 2)),
             })
             .collect(),
         walls: after
@@ -134,8 +176,8 @@ fn remedy<'a>(
             .flat_map(|after| &after.walls)
             .map(|(at, before, after)| ShareObject {
                 at: *at,
-                before: *before,
-                after: *after,
+                before: rounded(*before, 0),
+                after: rounded(*after, 0),
             })
             .collect(),
         gone: after
@@ -149,7 +191,7 @@ fn remedy<'a>(
             .map(|(rule, at, _)| found(*rule, *at))
             .collect(),
         cautions: &remedy.cautions,
-        source: &remedy.source,
+        source: SourceShape::of(phrase.flow, &remedy.source),
     })
 }
 
@@ -159,8 +201,8 @@ pub(super) fn call_object<'a>(
     ask: &Ask<'_>,
 ) -> CallObject<'a> {
     let object = |decided: &Decided| DecidedObject {
-        outcome: decided.decision.outcome.as_str(),
-        from: decided.decision.from.to_string(),
+        outcome: OutcomeWord(decided.decision.outcome),
+        from: Day(decided.decision.from),
         standing: false,
         says: phrase.decision(facts, decided),
     };
@@ -170,14 +212,13 @@ pub(super) fn call_object<'a>(
         rule: rule_id(phrase, ask.finding.rule),
         at: ask.finding.at,
         decided: match ask.state {
-            State::Open => None,
-            State::Undecided(decided) | State::Decided(decided) => Some(object(decided)),
             State::Standing(agreement) => Some(DecidedObject {
-                outcome: "agreed",
-                from: agreement.from.to_string(),
+                outcome: OutcomeWord(Outcome::Agreed),
+                from: Day(agreement.from),
                 standing: true,
                 says: phrase.agreement(agreement),
             }),
+            state => state.decided().map(object),
         },
     }
 }

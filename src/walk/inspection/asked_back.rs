@@ -115,7 +115,7 @@ type Found = (RuleId, Place, Fired);
 fn fired(flow: &Flow, facts: &Facts<'_>) -> Vec<Found> {
     let asking = flow.rules().filter(|(_, rule)| rule.asks_back.is_some());
     let found = asking.flat_map(|(id, rule)| {
-        let places = facts.units().within(Place::Case, rule.at).into_iter();
+        let places = facts.places(rule.at).into_iter();
         places.filter_map(move |at| Some((id, at, rule.evaluate(facts, at).fired?)))
     });
     found.collect()

@@ -1,13 +1,19 @@
 //! The page of the call in ready strings.
 
-use crate::call::{Ask, MOST_QUESTIONS, State, earlier, matter};
+use crate::call::{Ask, State, earlier, matter, tells};
+use crate::case::coming::{Part, awaited};
 use crate::case::decision::{Decider, Matter};
 use crate::derive::Facts;
-use crate::fact::{FactId, Kind, Value};
+use crate::fact::{FactId, Kind, Spot, Value};
 use crate::flow::Level;
-use crate::phrase::{DENTIST_MAY, LABORATORY_CAN, NO_ANSWER, Phrase, WORKED_OUT};
+use crate::phrase::coming::{self, PLEASE_TELL};
+use crate::phrase::{DENTIST_MAY, LABORATORY_CAN, NOTHING_CHECKED, Phrase, WORKED_OUT};
 use crate::remedy::WayOut;
-use crate::walk::call::{Draft, Pick, READY, Stage, behind, ordered, ready};
+use crate::state::replaced;
+use crate::walk::call::{
+    Draft, FREE_PARTS, OPTIONS_AT_ONCE, Pick, READY, Row, Stage, ordered, ready, tell_choices,
+    written_first,
+};
 use crate::walk::{Inspection, Keymap, Walk};
 
 /// The call.
@@ -70,13 +76,10 @@ impl Walk {
         let standing = self.standing();
         let list = ordered(facts, inspection, phrase, &standing);
         let open = list.iter().filter(|ask| ask.is_open()).count();
-        let count = match (
-            open.min(MOST_QUESTIONS),
-            open.saturating_sub(MOST_QUESTIONS),
-        ) {
-            (0, _) => "nothing to ask".to_owned(),
-            (ask, 0) => format!("{ask} to ask"),
-            (ask, rest) => format!("{ask} to ask, {rest} in writing"),
+        let count = match open {
+            0 if !inspection.judgement.verdict.covered => NOTHING_CHECKED.to_owned(),
+            0 => "nothing to ask".to_owned(),
+            open => format!("{open} to ask"),
         };
         let marked = self.marked_index(inspection);
         let ready = READY.iter().enumerate().map(|(index, fact)| {
@@ -111,18 +114,20 @@ impl Walk {
         let phrase = self.phrase(inspection);
         let mut rows: Vec<(&'static str, CallRow)> = Vec::new();
         for (index, ask) in list.iter().enumerate() {
-            let section = match (ask.is_open(), index < MOST_QUESTIONS) {
-                (true, true) => "On the phone",
-                (true, false) => "In writing",
-                (false, _) => "Said already",
+            let section = match ask.state {
+                _ if ask.is_open() => "To ask",
+                State::Awaiting(_) => "Waiting",
+                _ => "Answered",
             };
             let about = matter(phrase.flow, ask.finding);
             let state = match ask.state {
                 _ if self.call.drafts.iter().any(|draft| draft.about == about) => "begun",
                 State::Open => "",
-                State::Undecided(_) => "no decision yet",
-                State::Decided(_) => "decided",
-                State::Standing(_) => "agreed to",
+                State::Declined(_) => "declined",
+                State::Again(_) => "again",
+                State::Awaiting(_) => "waiting",
+                State::Decided(_) => "answered",
+                State::Standing(_) => "standing",
             };
             rows.push((
                 section,
@@ -135,13 +140,41 @@ impl Walk {
                 },
             ));
         }
+        for tell in tells(facts, &inspection.judgement, phrase) {
+            let state = match (tell.is_unknown, tell.could_be >= Level::Call) {
+                (true, _) => "not known",
+                (false, true) => "before it is made",
+                (false, false) => "",
+            };
+            rows.push((
+                PLEASE_TELL,
+                CallRow {
+                    text: tell.asks,
+                    state: state.to_owned(),
+                    ..CallRow::default()
+                },
+            ));
+        }
+        for own in awaited(inspection.case()) {
+            rows.push((
+                "To come in",
+                CallRow {
+                    text: phrase.awaited(facts, &own),
+                    state: match (own.due, self.today) {
+                        (Some(due), Some(today)) if due < today => "late".to_owned(),
+                        _ => String::new(),
+                    },
+                    ..CallRow::default()
+                },
+            ));
+        }
         for decided in earlier(facts.case(), list) {
             rows.push((
                 "No longer asked",
                 CallRow {
                     text: format!(
                         "{}: {}",
-                        phrase.place(decided.decision.about.at),
+                        phrase.decided_at(facts, decided.decision.about.at),
                         phrase.decision(facts, decided)
                     ),
                     ..CallRow::default()
@@ -177,39 +210,146 @@ impl Walk {
         marked: usize,
     ) -> Vec<PanelLine> {
         let phrase = self.phrase(inspection);
-        if let Some(fact) = READY.get(marked) {
-            return ready_panel(&self.keymap, phrase, inspection, fact);
+        let rows = self.call_rows(inspection);
+        match rows.get(marked) {
+            Some(Row::Ready(fact)) => ready_panel(&self.keymap, phrase, inspection, fact),
+            Some(Row::Ask(about)) => {
+                let ask = list
+                    .iter()
+                    .find(|ask| matter(phrase.flow, ask.finding) == *about);
+                match (ask, self.draft().filter(|draft| draft.about == *about)) {
+                    (Some(ask), Some(draft)) => self.answering(inspection, facts, ask, draft),
+                    (Some(ask), None) => self.question(inspection, facts, ask, about),
+                    (None, _) => Vec::new(),
+                }
+            }
+            Some(Row::Tell(spot)) => self.telling(inspection, facts, spot),
+            Some(Row::Awaited(part, restorations)) => {
+                self.coming_in(inspection, facts, *part, restorations)
+            }
+            Some(Row::Earlier(about)) => {
+                let mut lines = Vec::new();
+                if let Some(decided) = facts.case().decision(about) {
+                    lines.push(PanelLine::Text(phrase.decision(facts, decided)));
+                    let (told, expected) = decided.decision.sorted();
+                    let changes = phrase.changes(facts, &told).into_iter();
+                    lines.extend(changes.map(PanelLine::Dim));
+                    let expected = phrase.changes(facts, &expected).into_iter();
+                    lines.extend(expected.map(|text| PanelLine::Dim(format!("expected: {text}"))));
+                }
+                lines
+            }
+            Some(Row::Proposal(index)) => {
+                facts
+                    .case()
+                    .proposals()
+                    .get(*index)
+                    .map_or_else(Vec::new, |proposal| {
+                        let changes = phrase.changes(facts, &proposal.changes).into_iter();
+                        changes.map(PanelLine::Text).collect()
+                    })
+            }
+            None => vec![PanelLine::Text("Nothing to ask.".to_owned())],
         }
-        let index = marked - READY.len();
-        if let Some(ask) = list.get(index) {
-            let about = matter(phrase.flow, ask.finding);
-            return match self.draft().filter(|draft| draft.about == about) {
-                Some(draft) => self.answering(inspection, facts, ask, draft),
-                None => question_panel(phrase, inspection, facts, ask, &about),
-            };
+    }
+
+    /// A marked question: what was found, what was said, and what can be said to it, each behind its digit.
+    fn question(
+        &self,
+        inspection: &Inspection,
+        facts: &Facts<'_>,
+        ask: &Ask<'_>,
+        about: &Matter,
+    ) -> Vec<PanelLine> {
+        let phrase = self.phrase(inspection);
+        let mut lines = vec![
+            PanelLine::Heading(ask.asks.clone()),
+            PanelLine::Dim(phrase.line(facts, ask.finding)),
+        ];
+        if let Some(decided) = ask.state.decided() {
+            lines.push(PanelLine::Text(phrase.decision(facts, decided)));
         }
-        let earlier = earlier(facts.case(), list);
-        if let Some(decided) = earlier.get(index - list.len()) {
-            let mut lines = vec![PanelLine::Text(phrase.decision(facts, decided))];
-            lines.extend(
-                phrase
-                    .changes(facts, &decided.decision.changes)
-                    .into_iter()
-                    .map(PanelLine::Dim),
-            );
+        match ask.state {
+            State::Standing(agreement) => lines.push(PanelLine::Text(phrase.agreement(agreement))),
+            State::Again(_) => lines.push(PanelLine::Text(
+                "What was agreed has come in, and it is found again.".to_owned(),
+            )),
+            State::Declined(_) => lines.push(PanelLine::Text(
+                "Declined: as it is, in writing, another option, or take it off the order."
+                    .to_owned(),
+            )),
+            _ => {}
+        }
+        let Some(speaker) = self.call.speaker else {
+            lines.push(PanelLine::Heading("Who speaks?".to_owned()));
+            for (digit, by) in ('1'..).zip(Decider::ALL) {
+                lines.push(plain_pick(digit, phrase.decider(by)));
+            }
             return lines;
+        };
+        lines.push(PanelLine::Dim(self.keymap.say(&format!(
+            "{} speaks ({{speaker}} changes)",
+            phrase.decider(speaker)
+        ))));
+        lines.extend(self.options_of(inspection, facts, about, None));
+        if let Some(why) = written_first(ask.finding.level) {
+            lines.push(PanelLine::Dim(why.to_owned()));
         }
-        let proposal = index - list.len() - earlier.len();
-        facts.case().proposals().get(proposal).map_or_else(
-            || vec![PanelLine::Text("Nothing to ask.".to_owned())],
-            |proposal| {
-                phrase
-                    .changes(facts, &proposal.changes)
-                    .into_iter()
-                    .map(PanelLine::Text)
-                    .collect()
-            },
-        )
+        lines
+    }
+
+    /// The options of a question and what else can be said, each with its digit; while one is added, those picked.
+    fn options_of(
+        &self,
+        inspection: &Inspection,
+        facts: &Facts<'_>,
+        about: &Matter,
+        adding: Option<&Draft>,
+    ) -> Vec<PanelLine> {
+        let phrase = self.phrase(inspection);
+        let mut lines = Vec::new();
+        let mut section = "";
+        let all = self.ways_behind(inspection, about).len();
+        for (index, (digit, pick)) in self.picks(inspection, about).into_iter().enumerate() {
+            match pick {
+                Pick::Way(way) => {
+                    let own = heading(phrase, &way);
+                    if own != section {
+                        section = own;
+                        lines.push(PanelLine::Heading(own.to_owned()));
+                    }
+                    let ticked = adding.is_some_and(|draft| draft.has(&way));
+                    let marked = adding.is_some_and(|draft| draft.marked == index);
+                    lines.push(PanelLine::Pick {
+                        digit: Some(digit),
+                        ticked,
+                        marked,
+                        text: phrase.does(facts, &way),
+                        note: note(phrase, &way),
+                    });
+                }
+                Pick::Outcome(outcome) if adding.is_none() => {
+                    if section != "Or" {
+                        section = "Or";
+                        if all > OPTIONS_AT_ONCE {
+                            let first = self.first_shown(all) + 1;
+                            let last = (first + OPTIONS_AT_ONCE - 1).min(all);
+                            let said = format!(
+                                "options {first} to {last} of {all}; {{more-options}}: more"
+                            );
+                            lines.push(PanelLine::Dim(self.keymap.say(&said)));
+                        }
+                        lines.push(PanelLine::Heading(section.to_owned()));
+                    }
+                    lines.push(plain_pick(digit, phrase.outcome(outcome)));
+                }
+                Pick::Outcome(_) => {}
+            }
+        }
+        if inspection.ways.is_none() {
+            lines.push(PanelLine::Dim(format!("options: {WORKED_OUT}")));
+        }
+        lines
     }
 
     /// The answer as far as it is.
@@ -222,83 +362,115 @@ impl Walk {
     ) -> Vec<PanelLine> {
         let phrase = self.phrase(inspection);
         let mut lines = vec![PanelLine::Heading(ask.asks.clone())];
-        let digit = |index: usize| {
-            u32::try_from(index + 1)
-                .ok()
-                .and_then(|n| char::from_digit(n, 10))
-        };
-        let line = |index: usize, ticked: bool, text: &str| PanelLine::Pick {
-            digit: digit(index),
-            ticked,
-            marked: index == draft.marked,
-            text: text.to_owned(),
-            note: String::new(),
-        };
         match draft.stage {
-            Stage::Pick => {
-                let mut section = "";
-                for (index, pick) in self.picks(inspection, &draft.about).iter().enumerate() {
-                    let ticked = draft.has(pick);
-                    match pick {
-                        Pick::Outcome(outcome) => {
-                            let text = match outcome {
-                                crate::case::decision::Outcome::Agreed => "in other words",
-                                outcome => phrase.outcome(*outcome),
-                            };
-                            lines.push(line(index, ticked, text));
-                        }
-                        Pick::Way(way) => {
-                            let own = heading(phrase, way);
-                            if own != section {
-                                section = own;
-                                lines.push(PanelLine::Heading(own.to_owned()));
-                            }
-                            lines.push(PanelLine::Pick {
-                                digit: digit(index),
-                                ticked,
-                                marked: index == draft.marked,
-                                text: phrase.does(facts, way),
-                                note: note(phrase, way),
-                            });
-                            if index == draft.marked || ticked {
-                                lines.extend(careful(phrase, way));
-                            }
-                        }
-                    }
-                }
-                if inspection.ways.is_none() {
-                    lines.push(PanelLine::Dim(format!("ways out: {WORKED_OUT}")));
-                }
+            Stage::Add => {
+                lines.push(PanelLine::Text("With it, also:".to_owned()));
+                lines.extend(self.options_of(inspection, facts, &draft.about, Some(draft)));
             }
-            Stage::Role => {
-                lines.push(PanelLine::Text("Who decided?".to_owned()));
-                for (index, by) in Decider::ALL.into_iter().enumerate() {
-                    lines.push(line(index, draft.by == Some(by), phrase.decider(by)));
+            Stage::Coming => {
+                lines.push(PanelLine::Text(self.keymap.say(
+                    "What has to come in before it counts? {choose}: nothing, or what is picked",
+                )));
+                for (index, (digit, part)) in ('1'..).zip(FREE_PARTS).enumerate() {
+                    lines.push(PanelLine::Pick {
+                        digit: Some(digit),
+                        ticked: draft.parts.contains(&part),
+                        marked: draft.marked == index,
+                        text: coming::part(part).to_owned(),
+                        note: String::new(),
+                    });
                 }
-            }
-            Stage::Amended => {
-                lines.push(PanelLine::Text(
-                    "This is on hold. Is the amended order here in writing?".to_owned(),
-                ));
-                lines.push(line(0, draft.amended == Some(true), "yes"));
-                lines.push(line(1, draft.amended == Some(false), "no"));
             }
             Stage::Line(_) => {}
-            Stage::Confirm => {
+            Stage::ReadBack => {
                 let ways: Vec<String> = draft
                     .ways
                     .iter()
                     .map(|way| phrase.does(facts, way))
                     .collect();
-                let decision = draft.decision(inspection, self.today);
+                let decision = draft.decision(inspection, self.call.speaker, self.today);
                 lines.push(PanelLine::Dim("Read back:".to_owned()));
-                lines.push(PanelLine::Text(phrase.read_back(&decision, &ways)));
-                lines.push(PanelLine::Dim(
-                    self.keymap.say("{choose} keeps it, {back} goes back"),
-                ));
+                lines.push(PanelLine::Text(phrase.read_back(facts, &decision, &ways)));
+                for way in &draft.ways {
+                    lines.extend(careful(phrase, way));
+                }
+                lines.push(PanelLine::Dim(self.keymap.say(
+                    "{choose} keeps it, {back} goes back; {add-option} more, {change-day} day, {change-cost} cost, {change-words} words, {order-here} order is here",
+                )));
             }
         }
         lines
+    }
+
+    /// What only the dentist can tell, with the choices of the answer.
+    fn telling(&self, inspection: &Inspection, facts: &Facts<'_>, spot: &Spot) -> Vec<PanelLine> {
+        let phrase = self.phrase(inspection);
+        let mut lines = Vec::new();
+        if let Some(question) = phrase.flow.question(&spot.fact) {
+            let text = question.dentist.as_deref().unwrap_or(&question.asks);
+            lines.push(PanelLine::Heading(phrase.tell(facts, text, spot.at)));
+            lines.push(PanelLine::Dim(question.why.clone()));
+        }
+        let kind = phrase.flow.spec(&spot.fact).map(|spec| &spec.kind);
+        let choices = tell_choices(inspection, kind);
+        if choices.is_empty() {
+            lines.push(PanelLine::Dim(
+                self.keymap.say("{open-row} opens it to type"),
+            ));
+        }
+        for (digit, text) in self.tell_digits(&choices) {
+            lines.push(plain_pick(digit, &text));
+        }
+        lines.push(plain_pick('0', "not known"));
+        lines
+    }
+
+    /// Something that has to come in: for what, and what is read anew once it is here.
+    fn coming_in(
+        &self,
+        inspection: &Inspection,
+        facts: &Facts<'_>,
+        part: Part,
+        restorations: &[u8],
+    ) -> Vec<PanelLine> {
+        let phrase = self.phrase(inspection);
+        let list = awaited(inspection.case());
+        let Some(own) = list
+            .iter()
+            .find(|own| own.part == part && own.restorations == restorations)
+        else {
+            return Vec::new();
+        };
+        let mut lines = vec![PanelLine::Heading(phrase.awaited(facts, own))];
+        for about in &own.matters {
+            if let Some(decided) = facts.case().decision(about) {
+                lines.push(PanelLine::Text(format!(
+                    "{}: {}",
+                    phrase.decided_at(facts, about.at),
+                    phrase.decision(facts, decided)
+                )));
+            }
+        }
+        let anew = replaced(inspection.flow(), inspection.case(), part, own, true).len();
+        if anew > 0 {
+            lines.push(PanelLine::Dim(format!(
+                "Once it is here {anew} answers are asked anew, each with the old value beside it."
+            )));
+        }
+        lines.push(PanelLine::Dim(
+            self.keymap.say("{open-row}: it has arrived"),
+        ));
+        lines
+    }
+}
+
+fn plain_pick(digit: char, text: &str) -> PanelLine {
+    PanelLine::Pick {
+        digit: Some(digit),
+        ticked: false,
+        marked: false,
+        text: text.to_owned(),
+        note: String::new(),
     }
 }
 
@@ -313,7 +485,7 @@ fn heading(phrase: Phrase<'_>, way: &WayOut) -> &'static str {
 fn note(phrase: Phrase<'_>, way: &WayOut) -> String {
     let mut said = Vec::new();
     if let Some(after) = &way.after {
-        said.push(format!("then {}", phrase.level(after.verdict.level)));
+        said.push(format!("then {}", phrase.in_a_word(after.verdict)));
         said.extend(phrase.grip_change(after).map(|grip| format!("grip {grip}")));
     }
     said.extend(phrase.cut(way.cut).map(|cut| format!("cuts {cut}")));
@@ -371,46 +543,5 @@ fn ready_panel(
             note: String::new(),
         });
     }
-    lines
-}
-
-/// A question in full: what was found, what was said, and the ways out behind it.
-fn question_panel(
-    phrase: Phrase<'_>,
-    inspection: &Inspection,
-    facts: &Facts<'_>,
-    ask: &Ask<'_>,
-    about: &Matter,
-) -> Vec<PanelLine> {
-    let mut lines = vec![
-        PanelLine::Heading(ask.asks.clone()),
-        PanelLine::Dim(phrase.line(facts, ask.finding)),
-    ];
-    match ask.state {
-        State::Open => {}
-        State::Undecided(decided) | State::Decided(decided) => {
-            lines.push(PanelLine::Text(phrase.decision(facts, decided)));
-        }
-        State::Standing(agreement) => lines.push(PanelLine::Text(phrase.agreement(agreement))),
-    }
-    let (laboratory, dentist) = behind(inspection, facts, about);
-    for (title, ways) in [(LABORATORY_CAN, laboratory), (DENTIST_MAY, dentist)] {
-        if !ways.is_empty() {
-            lines.push(PanelLine::Heading(title.to_owned()));
-        }
-        for way in ways {
-            lines.push(PanelLine::Pick {
-                digit: None,
-                ticked: false,
-                marked: false,
-                text: phrase.does(facts, &way),
-                note: note(phrase, &way),
-            });
-        }
-    }
-    if inspection.ways.is_none() {
-        lines.push(PanelLine::Dim(format!("ways out: {WORKED_OUT}")));
-    }
-    lines.push(PanelLine::Dim(NO_ANSWER.to_owned()));
     lines
 }

@@ -9,7 +9,7 @@ use crate::flow::Level;
 use crate::judge::doubt::{Doubt, NearLimit};
 use crate::judge::{Finding, Judgement, OpenPoint};
 use crate::logic::Gap;
-use crate::phrase::Phrase;
+use crate::phrase::{Phrase, words};
 use crate::walk::{Inspection, Walk};
 
 impl Walk {
@@ -30,6 +30,7 @@ impl Walk {
             });
         FindingsView {
             findings,
+            none: words::no_finding(judgement.verdict.covered),
             marked: self.finding,
             detail,
             figures: facts
@@ -47,13 +48,7 @@ impl Walk {
                 .open_points
                 .iter()
                 .filter(|point| point.is_not_seen())
-                .map(|point| {
-                    format!(
-                        "{}: could be {}",
-                        phrase.open_point(point),
-                        phrase.level(point.could_be)
-                    )
-                })
+                .map(|point| format!("{}: {}", phrase.open_point(point), phrase.may_become(point)))
                 .collect(),
             to_come: to_come(phrase, inspection),
         }
@@ -97,7 +92,7 @@ fn to_come(phrase: Phrase<'_>, inspection: &Inspection) -> Vec<String> {
                 "checks wait"
             };
             format!(
-                "{}: {count} {checks}, could be {}",
+                "{}: {count} {checks}, may become {}",
                 title.unwrap_or("elsewhere"),
                 phrase.level(worst)
             )

@@ -214,8 +214,8 @@ impl<'a> Said<'a> {
             };
         };
         OptionRow {
-            level: Some(after.verdict.level),
-            result: self.phrase.level(after.verdict.level).to_owned(),
+            level: after.verdict.shown(),
+            result: self.phrase.in_a_word(after.verdict).to_owned(),
             grip: self.phrase.grip_change(after).unwrap_or_default(),
             wall: self
                 .phrase

@@ -5,8 +5,8 @@ use crate::derive::Facts;
 use crate::drawing::{self, Figure, Ink};
 use crate::fact::{
     C_AREA, C_AREA_SHARE, CLEARANCE, CLEARANCE_SPARE, FactId, GRIP, GRIP_FIRST, HEIGHT_TO_BASE,
-    HEIGHT_USED, ORDER_MATERIAL, Place, PlaceKind, RESISTING, RESISTS, Side, Spot, TAPER_FL,
-    TAPER_MD, UNIT_BITE, Unit, Value, WALL_HEIGHT_USED, WALL_TAPER_USED,
+    HEIGHT_USED, ORDER_MATERIAL, ORDER_SCOPE, Place, PlaceKind, RESISTING, RESISTS, Side, Spot,
+    TAPER_FL, TAPER_MD, UNIT_BITE, Unit, Value, WALL_HEIGHT_USED, WALL_TAPER_USED,
 };
 use crate::flow::Level;
 use crate::judge::limits;
@@ -263,8 +263,8 @@ fn arch_of(facts: &Facts<'_>, at: Place) -> Option<Arch> {
 /// Every picture of a case: stumps that were read, bridges, arches.
 fn subjects(facts: &Facts<'_>) -> Vec<Subject> {
     let units = facts.units();
-    let stumps = units
-        .within(Place::Case, PlaceKind::Abutment)
+    let stumps = facts
+        .places(PlaceKind::Abutment)
         .into_iter()
         .filter_map(|at| match at {
             Place::Unit(tooth) => Some(tooth),
@@ -274,8 +274,9 @@ fn subjects(facts: &Facts<'_>) -> Vec<Subject> {
     let mut list: Vec<Subject> = stumps.map(Subject::Stump).collect();
     let restorations = units.restorations();
     list.extend(
-        restorations
-            .iter()
+        facts
+            .covered()
+            .into_iter()
             .filter(|own| own.units.len() > 1)
             .map(|own| Subject::Bridge(own.id)),
     );
@@ -449,9 +450,12 @@ fn says(phrase: Phrase<'_>, facts: &Facts<'_>, subject: Subject) -> Vec<String> 
                     continue;
                 }
                 let at = Place::Restoration(own.id);
-                let made = facts.value(&ORDER_MATERIAL, at);
-                let spec = phrase.flow.spec(&ORDER_MATERIAL);
-                let made = made.map(|value| phrase.value(spec, value, None));
+                let fact = if facts.covers(at) {
+                    ORDER_MATERIAL
+                } else {
+                    ORDER_SCOPE
+                };
+                let made = phrase.fact(facts, &Spot { fact, at });
                 let made = made.map_or_else(String::new, |made| format!(": {made}"));
                 lines.push(format!("R{} {}{made}", own.id, phrase.units(own)));
             }

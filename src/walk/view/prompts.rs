@@ -1,6 +1,7 @@
 //! What is asked for while a line is typed.
 
-use crate::fact::FactId;
+use crate::fact::{FactId, Spot};
+use crate::phrase::coming::came;
 use crate::walk::call::AnswerLine;
 use crate::walk::{Prompt, Walk, days, units_line};
 
@@ -32,6 +33,12 @@ impl Walk {
                 let (what, example) = answer(*line);
                 (what, self.keymap.say(&example))
             }
+            Prompt::Tell(spot) => self.tell_line(spot),
+            Prompt::Arrived(part, _) => (
+                format!("Day on which it came: {}", came(*part)),
+                self.keymap
+                    .say("{accept}: today; or days ago, day-month, year-month-day"),
+            ),
             Prompt::Standing(_) => (
                 "Kept for every case of this dentist, in these words".to_owned(),
                 self.keymap
@@ -39,6 +46,23 @@ impl Walk {
             ),
         };
         (what, example, text.to_owned())
+    }
+
+    fn tell_line(&self, spot: &Spot) -> (String, String) {
+        let Some(inspection) = &self.inspection else {
+            return (String::new(), String::new());
+        };
+        let phrase = self.phrase(inspection);
+        let facts = inspection.facts();
+        let question = phrase.flow.question(&spot.fact);
+        let what = question
+            .and_then(|question| question.dentist.as_deref())
+            .map_or_else(String::new, |text| phrase.tell(&facts, text, spot.at));
+        let takes = match question.and_then(|question| question.days) {
+            Some(days) => days::takes(days),
+            None => "a number or words; - where the dentist does not know either",
+        };
+        (what, takes.to_owned())
     }
 
     fn ready_line(&self, fact: &FactId) -> (String, String) {
@@ -58,11 +82,11 @@ fn answer(line: AnswerLine) -> (String, String) {
         AnswerLine::Words => ("What was said, in short", "{accept} goes on; never a name"),
         AnswerLine::Cost => (
             "What was agreed on the cost",
-            "{accept} goes on; empty: nothing",
+            "{accept} goes on; empty: nothing is charged",
         ),
         AnswerLine::Day => (
-            "From which day",
-            "{accept}: today; or days from today, day-month, year-month-day",
+            "By which day",
+            "{accept} goes on; empty: as reckoned; or days from today, day-month, year-month-day",
         ),
     };
     (what.to_owned(), example.to_owned())

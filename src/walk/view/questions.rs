@@ -4,7 +4,7 @@ use super::findings::finding_lines;
 use super::{CellState, CellView, LineView, PresentView, QuestionsView, StepState};
 use crate::derive::{Facts, Turn};
 use crate::fact::{FactId, Kind, Place, Spot, Value};
-use crate::phrase::Phrase;
+use crate::phrase::{Phrase, words};
 use crate::walk::agenda::Cell;
 use crate::walk::command::Command;
 use crate::walk::inspection::{Choice, TURN};
@@ -85,6 +85,7 @@ impl Walk {
             present_line,
             present: self.present(inspection, facts),
             findings,
+            none: words::no_finding(judgement.verdict.covered),
             gone,
             open_points,
             to_come: to_come.len(),
@@ -285,10 +286,16 @@ impl Walk {
                 .collect(),
             input: inspection.input.clone(),
             takes,
-            last: now.map(|reading| {
+            last: {
                 let other = phrase.other_layer(&inspection.case, spot);
-                format!("{}{other}", phrase.reading(&spot.fact, reading))
-            }),
+                match now {
+                    Some(reading) => {
+                        Some(format!("{}{other}", phrase.reading(&spot.fact, reading)))
+                    }
+                    // What was read on what was replaced, and what is expected.
+                    None => Some(other.trim_start().to_owned()).filter(|other| !other.is_empty()),
+                }
+            },
             asked,
             refusal: refusal.map(|why| self.keymap.say(why)),
         })

@@ -231,13 +231,13 @@ fn an_entry_of_a_kind_from_later_is_named() {
     let (_directory, path) = new_archive();
     let archive = replace_last(
         &path,
-        |body| body.replace("\"Answer\"", "\"Judged\""),
-        "Judged",
+        |body| body.replace("\"Answer\"", "\"Foretold\""),
+        "Foretold",
     );
     let error = archive.journal("odd").unwrap_err();
     assert_eq!(
         error.to_string(),
-        "entry 2 of case \"odd\" is of the kind \"Judged\", which this program does not know"
+        "entry 2 of case \"odd\" is of the kind \"Foretold\", which this program does not know"
     );
     assert_eq!(error.kind(), ErrorKind::BadData);
     assert!(error.hint().unwrap().contains("newer version"));

@@ -34,8 +34,8 @@ pub(super) fn held() -> Case {
 fn an_answer_is_picked_read_back_and_kept_by_lines() {
     let mut bench = bridge();
     let before = bench.journal().len();
-    let told = bench.all("call\n\n5\n\nsoon\n1\nhalf each\n\n");
-    assert_eq!(bench.desk.walk.draft().unwrap().stage, Stage::Confirm);
+    let told = bench.all("call\n1\n1\nchange words\nsoon\nchange cost\nhalf each\n");
+    assert_eq!(bench.desk.walk.draft().unwrap().stage, Stage::ReadBack);
     assert_eq!(
         bench.journal().len(),
         before,
@@ -43,22 +43,19 @@ fn an_answer_is_picked_read_back_and_kept_by_lines() {
     );
     assert!(told.ended.begun);
     told.has("an answer on the call was begun and is not kept");
-    let read_back = |line: &&String| line.starts_with("You want ");
+    let read_back = |line: &&String| line.ends_with("Is that right?");
     let sentence = told
         .lines
         .iter()
-        .find(read_back)
+        .rfind(read_back)
         .expect("a sentence")
         .clone();
     assert!(
-        sentence.contains(": \"soon\"")
-            && sentence
-                .ends_with(", at half each, decided by the dentist, from 2026-11-23. Right?"),
+        sentence.contains(": \"soon\"") && sentence.contains("Cost: half each"),
         "{sentence}"
     );
     let told = bench.all("\n");
     assert!(!told.ended.begun);
-    assert_eq!(bench.journal().len(), before + 1);
     let Some(Body::Decide { decision }) = bench.journal().pop().map(|entry| entry.body) else {
         panic!("another entry");
     };
@@ -77,84 +74,51 @@ fn an_answer_is_picked_read_back_and_kept_by_lines() {
 }
 
 #[test]
-fn lines_beyond_the_digits_are_picked_and_words_pick_too() {
+fn options_beyond_the_sixth_are_turned_to_and_picked() {
     let mut bench = bridge();
-    bench.all("call\n\n");
-    let lines = bench.desk.walk.choices();
-    assert!(lines > 10, "{lines}");
-    let told = bench.all("12\n");
-    assert_eq!(bench.desk.walk.draft().unwrap().ways.len(), 1);
-    assert!(
-        told.lines
-            .iter()
-            .any(|line| line.starts_with("12: picked: "))
-    );
-    // The same line again picks it no longer.
-    bench.all("12\n");
-    assert!(bench.desk.walk.draft().unwrap().ways.is_empty());
-    let told = bench.say(&format!("{}\n", lines + 1));
-    assert_eq!(told.ended.refused, 1);
-    bench.all("make it as it is\n");
-    assert_eq!(
-        bench.desk.walk.draft().unwrap().outcome,
-        Some(Outcome::AsItIs)
-    );
-}
-
-/// What cuts tooth is heard with its cautions before it is picked, and again when it is.
-#[test]
-fn a_marked_way_says_what_to_be_careful_about() {
-    let mut bench = bridge();
-    bench.all("call\n\n");
-    for number in 5..=bench.desk.walk.choices() {
-        let told = bench.all(&format!("line {number}\n"));
-        let said = told.after_the_opening();
-        let walk = &bench.desk.walk;
-        assert_eq!(walk.draft().unwrap().marked, number - 1);
-        let inspection = walk.inspection.as_ref().unwrap();
-        let picks = walk.picks(inspection, walk.call.open.as_ref().unwrap());
-        let casepan::walk::call::Pick::Way(way) = &picks[number - 1] else {
-            panic!("line {number} is no way out");
-        };
-        for caution in &way.of(inspection.flow()).unwrap().cautions {
-            // One that the line before has too was said already.
-            let heard = said.contains(caution) || told.lines.contains(caution);
-            assert!(heard, "{number} {caution}");
-        }
-    }
+    bench.all("call\n1\n");
+    let inspection = bench.desk.walk.inspection.as_ref().unwrap();
+    let Some(casepan::walk::call::Row::Ask(about)) = bench.desk.walk.marked_row() else {
+        panic!("no question is marked");
+    };
+    let ways = bench.desk.walk.ways_behind(inspection, &about);
+    assert!(ways.len() > 6, "{}", ways.len());
+    bench.all("more options\n1\n");
+    assert!(bench.desk.walk.draft().unwrap().ways[0].is_same(&ways[6]));
+    bench.all("back\n7\n");
+    assert_eq!(bench.desk.walk.draft().unwrap().outcome, Outcome::AsItIs);
 }
 
 #[test]
 fn what_was_typed_can_be_taken_back_mended_and_emptied() {
     let mut bench = bridge();
-    bench.all("call\n\n1\nso be it\n1\nhalf each\n:back\n");
+    bench.all("call\n1\n7\nchange cost\nhalf each\nchange cost\n");
     // Back on the cost: it stands there, and can be emptied.
     assert_eq!(bench.desk.walk.prompt.as_ref().unwrap().1, "half each");
     let told = bench.all(":again\n");
     told.has("now: half each");
     bench.all(":\n\n");
     assert_eq!(bench.desk.walk.draft().unwrap().cost, "");
+    bench.all("back\n9\nchange day\n");
     let told = bench.say("tomorrow\n2026-11-24\n\n");
     assert_eq!(told.ended.first.unwrap().0, 1);
     let decision = bench.kept().decisions().next().unwrap().decision.clone();
-    assert_eq!(decision.from, jiff::civil::date(2026, 11, 24));
-    assert_eq!(decision.words, "so be it");
+    let due = decision.coming.and_then(|coming| coming.due);
+    assert_eq!(due, Some(jiff::civil::date(2026, 11, 24)));
 }
 
+/// On hold, a spoken word is kept and starts nothing, by lines too.
 #[test]
-fn what_is_on_hold_wants_the_amended_order_by_lines_too() {
+fn what_is_on_hold_waits_for_the_written_order_by_lines_too() {
     let mut bench = Bench::on(&held());
     bench.desk.walk.page = Page::Questions;
-    let before = bench.journal().len();
-    let told = bench.all("call\n\n1\n\n1\n\n\n2\n");
-    assert_eq!(bench.desk.walk.draft().unwrap().stage, Stage::Amended);
+    let told = bench.all("call\n1\n");
     told.has(casepan::phrase::WRITTEN_FIRST);
-    // It does not go on from there.
-    let told = bench.say("\n");
-    assert_eq!(told.ended.first.unwrap().1, casepan::phrase::WRITTEN_FIRST);
-    assert_eq!(bench.journal().len(), before);
-    bench.all("1\n\n");
-    assert_eq!(bench.journal().len(), before + 1);
+    bench.all("7\n\n");
+    let waits = |bench: &Bench| bench.kept().waits().count();
+    assert_eq!(waits(&bench), 1);
+    bench.all("undo\n7\norder here\n\n");
+    assert_eq!(waits(&bench), 0);
     assert!(bench.kept().decisions().any(|d| d.decision.amended));
 }
 
@@ -180,8 +144,7 @@ fn what_to_have_ready_is_answered_line_by_line() {
         Some(Value::Text("K17".to_owned()))
     );
     // A digit alone never goes to another line.
-    let told = bench.say("line 7\n3\n");
-    assert!(told.ended.first.unwrap().1.contains("\"line 3\""));
+    bench.all("line 7\n3\n");
     assert_eq!(bench.desk.walk.call.marked, 6);
     // A name is no code.
     let told = bench.say("line 6\n\nDr Who\n:back\n");

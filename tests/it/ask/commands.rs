@@ -42,7 +42,8 @@ fn bench(context: Context) -> Bench {
             bench.desk.walk.inspection.as_mut().unwrap().ways = no_ways;
             bench.desk.work_late();
             command(&mut bench, Command::Call);
-            command(&mut bench, Command::OpenRow);
+            bench.desk.key("1", &moment(6));
+            bench.desk.key("8", &moment(9));
         }
         Context::Options => command(&mut bench, Command::Options),
         Context::Picture => command(&mut bench, Command::Picture),

@@ -248,9 +248,11 @@ fn call_and_options_are_said_in_the_words_of_their_views() {
         said_all(&bench, &told);
     }
     // Each stage of an answer.
-    let mut told = bench.all("\n");
+    let mut told = bench.all("line 7\n1\n");
     said_all(&bench, &told);
-    for line in ["5", "", "soon", "1", "half each", ""] {
+    told = bench.all("1\n");
+    said_all(&bench, &told);
+    for line in ["change words", "soon", "change cost", "half each", ""] {
         told.lines.extend(bench.all(&format!("{line}\n")).lines);
         said_all(&bench, &told);
     }

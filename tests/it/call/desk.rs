@@ -114,7 +114,7 @@ fn an_agreement_kept_on_the_page_silences_the_next_case() {
         desk.walk.call.marked = row.unwrap();
     };
     mark(&mut desk);
-    press(&mut desk, "enter 1 enter 1 enter enter enter");
+    press(&mut desk, "1 7 enter");
     assert_eq!(open(&desk), before - 1);
     mark(&mut desk);
     press(&mut desk, "k enter");

@@ -119,7 +119,7 @@ fn names_that_nobody_knows() {
     judge_with(
         "\"teeth\"",
         "\"tooth\"",
-        &["case-choice", "case.ron:7:47", "choose one of \"teeth\""],
+        &["case-choice", "case.ron:7:45", "choose one of \"teeth\""],
     );
     judge_with(
         "\"zirconia-3y\"",
@@ -217,7 +217,7 @@ fn every_problem_of_a_file_is_told_at_once() {
     refused(
         &output,
         DATA,
-        &["case.ron:7:47", "case.ron:9:46", "2 problems"],
+        &["case.ron:7:45", "case.ron:9:46", "2 problems"],
     );
     assert_eq!(problems(&output), 2);
 }

@@ -32,6 +32,21 @@ fn judged(home: &Home, args: &[&str]) -> String {
     output.stdout
 }
 
+/// A print as of one morning, whenever it was made.
+fn at_nine(print: &str) -> String {
+    let (_, after) = print.split_once("Printed ").expect("a time of printing");
+    let (time, _) = after.split_once('.').expect("a sentence");
+    let (day, minute) = time.split_once(", ").expect("a day and a minute");
+    let digits = |part: &str| part.len() == 2 && part.chars().all(|c| c.is_ascii_digit());
+    assert!(minute.split(':').all(digits), "{time}");
+    let mut text = print.replace(time, "Fri 27 Nov 2026, 09:00");
+    for (before, behind) in [("\n", "\n"), ("<p>", "</p>")] {
+        let letters = format!("{before}{day}{behind}");
+        text = text.replace(&letters, &format!("{before}Fri 27 Nov 2026{behind}"));
+    }
+    text
+}
+
 /// The prints of `demo/prints` are what the program prints. `UPDATE_PRINTS=1 cargo test` writes them anew; look at
 /// the difference before it is kept.
 #[test]
@@ -56,7 +71,7 @@ fn the_prints_of_the_demo_cases_are_kept() {
             let file = demo(&format!("{name}.ron"));
             let mut args = vec!["judge", &file, "--as", format];
             args.extend(sheets.iter().flat_map(|sheet| ["--sheet", *sheet]));
-            let now = judged(&home, &args);
+            let now = at_nine(&judged(&home, &args));
             let kept = demo(&format!("prints/{name}{ending}"));
             if std::env::var_os("UPDATE_PRINTS").is_some_and(|value| value == "1") {
                 std::fs::create_dir_all(demo("prints")).unwrap();
@@ -112,7 +127,10 @@ fn sheets_come_as_they_are_named() {
         .collect();
     assert_eq!(
         titles,
-        ["Seating notes, case D-0926", "Work ticket, case D-0926"]
+        [
+            "Seating notes, case D-0926: CLEARED TO MAKE",
+            "Work ticket, case D-0926: CLEARED TO MAKE"
+        ]
     );
     let output = home.run(&["judge", &file, "--sheet", "bench"]);
     assert_eq!(output.code, Some(super::USAGE), "{output:?}");
@@ -156,25 +174,27 @@ fn json_has_its_keys_and_agrees_with_the_text() {
             "findings",
             "open_points",
             "derived",
-            "remedies",
+            "options",
             "call",
         ] {
             assert!(object.get(key).is_some(), "{key} of {name}");
         }
-        assert_eq!(object["format"], 1);
+        assert_eq!(object["format"], 2);
         assert_eq!(object["engine"], env!("CARGO_PKG_VERSION"));
         assert_eq!(object["flow"]["id"], "fixed");
         let text = judged(&home, &["judge", &file]);
         assert!(text.contains(object["case"].as_str().unwrap()), "{text}");
         for finding in object["findings"].as_array().unwrap() {
             assert!(
-                finding["source"].as_str().is_some_and(|s| !s.is_empty()),
+                finding["source"]["words"]
+                    .as_str()
+                    .is_some_and(|s| !s.is_empty()),
                 "{finding}"
             );
             // The worst level of the findings is the verdict's.
             assert!(finding["level"].is_string(), "{finding}");
         }
-        for way in object["remedies"].as_array().unwrap() {
+        for way in object["options"].as_array().unwrap() {
             let ranked = way["rank"].is_number();
             let laboratory = way["by"] == "laboratory" && way["barred"].is_null();
             assert_eq!(
@@ -194,6 +214,10 @@ fn json_has_its_keys_and_agrees_with_the_text() {
             }
         }
         let order = ["fine", "watch", "call", "hold"];
+        assert_ne!(
+            object["verdict"]["level"], "open",
+            "something is found in {name}"
+        );
         let rank = |level: &Value| order.iter().position(|l| level == l).unwrap();
         let worst = object["findings"]
             .as_array()

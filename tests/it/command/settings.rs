@@ -19,6 +19,12 @@ fn without_files_everything_is_built_in_and_it_is_said_where_they_would_be() {
     // The configuration directory of the user, as the platform has it.
     assert!(told.contains("keys.ron  not there: "), "{told}");
     assert!(told.contains("look.ron  not there: "), "{told}");
+    assert!(told.contains("lab.ron   not there: "), "{told}");
+    assert!(told.contains("lab       not named"), "{told}");
+    assert!(
+        told.contains("prints    into the present directory"),
+        "{told}"
+    );
     assert!(told.contains(&home.root().display().to_string()), "{told}");
     assert!(told.contains("theme     dark: "), "{told}");
     assert!(told.contains("keys      as they are built in"), "{told}");
@@ -74,7 +80,7 @@ fn new_files_are_written_once_and_change_nothing() {
     let before = good(home.run(&["--settings", ".", "settings"]));
     good(home.run(&["--settings", "own", "settings", "new"]));
     let told = good(home.run(&["--settings", "own", "settings"]));
-    let rest = |text: &str| text.lines().skip(2).map(str::to_owned).collect::<Vec<_>>();
+    let rest = |text: &str| text.lines().skip(3).map(str::to_owned).collect::<Vec<_>>();
     assert_eq!(rest(&told), rest(&before));
     assert!(told.contains("keys.ron  read: "), "{told}");
     home.file("own/keys.ron", "// mine");
@@ -161,4 +167,35 @@ fn a_notation_in_the_file_of_the_look_is_chosen() {
     home.file("own/look.ron", "Look(notation: Universal");
     refused(&with(&["judge", "case.ron"]), DATA, &["look.ron"]);
     good(with(&["--notation", "universal", "judge", "case.ron"]));
+}
+
+#[test]
+fn the_laboratory_and_who_inspected_reach_the_sheets() {
+    let home = Home::new();
+    home.file(
+        "own/lab.ron",
+        "Lab(name: \"Our laboratory\", address: [\"1 Example Street\"])",
+    );
+    home.file("case.ron", super::CROWN);
+    let with = |args: &[&str]| home.run(&[&["--settings", "own", "--who", "AB"], args].concat());
+    let told = good(with(&["settings"]));
+    assert!(
+        told.contains("lab       Our laboratory, 1 Example Street"),
+        "{told}"
+    );
+    let sheets = ["summary", "call", "letter", "ticket", "seating"];
+    for sheet in sheets {
+        for format in ["text", "markdown", "html"] {
+            let told = good(with(&[
+                "judge", "case.ron", "--sheet", sheet, "--as", format,
+            ]));
+            assert!(told.contains("Our laboratory"), "{sheet} {format}: {told}");
+            assert!(told.contains("Inspected by AB"), "{sheet} {format}: {told}");
+        }
+    }
+    // Half an address is none: a print refuses, and JSON, which carries nothing of it, does not.
+    home.file("own/lab.ron", "Lab(address: [\"\"])");
+    let output = with(&["judge", "case.ron"]);
+    refused(&output, DATA, &["lab.ron:1:15", "error[lab-empty]"]);
+    good(with(&["judge", "case.ron", "--as", "json"]));
 }

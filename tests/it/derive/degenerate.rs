@@ -168,7 +168,10 @@ fn refusals_are_told(case: &Case, facts: &Facts<'_>, outcomes: &[Result<f64, Str
         let Err(why) = outcome else { continue };
         let at = Place::Restoration(restoration.id);
         let open = judgement.open_points.iter().any(|point| {
-            flow.rule(point.rule).expect("a rule").id == "grip"
+            point
+                .rule
+                .and_then(|rule| flow.rule(rule))
+                .is_some_and(|rule| rule.id == "grip")
                 && case.units.owner(point.at).map(|owner| owner.id) == Some(restoration.id)
                 && point.needs.iter().any(|(_, gap)| *gap == Gap::NotComputed)
         });

@@ -50,7 +50,7 @@ proptest! {
             prop_assert!(point.needs.iter().any(|(_, gap)| *gap != Gap::Idle), "{:?}", point);
             let own = judgement
                 .all_findings()
-                .find(|f| f.rule == point.rule && f.at == point.at);
+                .find(|f| Some(f.rule) == point.rule && f.at == point.at);
             prop_assert!(own.is_none_or(|finding| finding.level < point.could_be));
         }
         let worst = judgement.all_findings().map(|f| f.level).max().unwrap_or(Level::Fine);

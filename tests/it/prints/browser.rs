@@ -57,25 +57,38 @@ fn page(directory: &Path, html: &str, more: &str) -> std::path::PathBuf {
     path
 }
 
-/// Counts the pages of a PDF by their objects (ISO 32000-1, 7.7.3.3: each has `/Type /Page`).
-fn pages(pdf: &[u8]) -> usize {
-    let text = String::from_utf8_lossy(pdf);
-    text.match_indices("/Type /Page")
-        .filter(|(at, word)| !text[at + word.len()..].starts_with('s'))
-        .count()
+/// Returns the text of each page of a PDF, or `None` without pdftotext (Debian package `poppler-utils`).
+fn pages(pdf: &Path) -> Option<Vec<String>> {
+    let output = Command::new("pdftotext")
+        .arg("-layout")
+        .arg(pdf)
+        .arg("-")
+        .output()
+        .ok()?;
+    let text = String::from_utf8_lossy(&output.stdout).into_owned();
+    // Each page ends with a form feed.
+    Some(text.split_terminator('\u{c}').map(str::to_owned).collect())
 }
 
+/// On both papers: each sheet begins a page, each page names case and sheet and says which of how many it is, and the sheets
+/// of a sound crown are one page each.
 #[test]
-fn a_sheet_is_a_page_on_both_papers() {
+fn each_page_says_what_it_belongs_to_on_both_papers() {
     if let Some(why) = missing() {
         eprintln!("skipped: {why}");
         return;
     }
     let directory = tempfile::tempdir().expect("a directory");
     let pdf = directory.path().join("page.pdf");
-    for (name, case) in demos() {
+    let hostile = {
+        let mut case = troubled();
+        case.number = "A/7 \\ \"b\" <i> é; }".to_owned();
+        case
+    };
+    let cases = demos().chain([("hostile", hostile)]);
+    for (name, case) in cases {
         let html = printed(&case, &Sheet::ALL, Format::Html);
-        for paper in ["A4", "letter"] {
+        for (paper, size) in [("A4", "595 x 842"), ("letter", "612 x 792")] {
             let style = format!("<style>@page {{ size: {paper} }}</style>");
             let page = page(directory.path(), &html, &style);
             let arguments = [
@@ -83,10 +96,95 @@ fn a_sheet_is_a_page_on_both_papers() {
                 format!("--print-to-pdf={}", pdf.display()),
             ];
             chromium(directory.path(), &arguments, &page);
-            let pdf = std::fs::read(&pdf).expect("a PDF");
-            assert_eq!(pages(&pdf), Sheet::ALL.len(), "{name} on {paper}");
+            let Some(pages) = pages(&pdf) else {
+                eprintln!("skipped: no pdftotext");
+                return;
+            };
+            let info = Command::new("pdfinfo").arg(&pdf).output().expect("pdfinfo");
+            let info = String::from_utf8_lossy(&info.stdout).into_owned();
+            let sized = info.lines().find(|line| line.starts_with("Page size"));
+            let rounded: Vec<String> = sized
+                .unwrap_or_default()
+                .split_whitespace()
+                .filter_map(|word| word.parse::<f64>().ok())
+                .map(|points| format!("{points:.0}"))
+                .collect();
+            assert_eq!(rounded.join(" x "), size, "{info}");
+            let mut sheets: Vec<&str> = Vec::new();
+            for (index, text) in pages.iter().enumerate() {
+                let foot = text.trim_end().lines().last().unwrap_or_default();
+                let foot = foot.split_whitespace().collect::<Vec<_>>().join(" ");
+                let number = case.number.split_whitespace().collect::<Vec<_>>().join(" ");
+                let sheet = Sheet::ALL
+                    .into_iter()
+                    .map(Sheet::title)
+                    .find(|title| foot.contains(title))
+                    .unwrap_or_else(|| panic!("no sheet in {foot:?}"));
+                let wanted = format!(
+                    "Case {number} {sheet} page {} of {}",
+                    index + 1,
+                    pages.len()
+                );
+                assert_eq!(foot, wanted, "{name} on {paper}");
+                if sheets.last() != Some(&sheet) {
+                    sheets.push(sheet);
+                }
+            }
+            let all: Vec<&str> = Sheet::ALL.into_iter().map(Sheet::title).collect();
+            assert_eq!(sheets, all, "{name} on {paper}");
+            let most = if name == "crown-26" { 1 } else { 2 };
+            assert!(pages.len() <= most * all.len(), "{name}: {}", pages.len());
         }
     }
+}
+
+/// A copy that measures itself as it is printed: no text under 10 points but the labels of pictures, which are to scale.
+#[test]
+fn no_text_is_smaller_than_ten_points() {
+    if let Some(why) = missing() {
+        eprintln!("skipped: {why}");
+        return;
+    }
+    let directory = tempfile::tempdir().expect("a directory");
+    for case in [troubled(), long()] {
+        let html = printed(&case, &Sheet::ALL, Format::Html);
+        // What holds on paper only holds on the screen of the copy too.
+        let html = free(&html).replacen("@media print", "@media all", 1);
+        let measure = "<script>addEventListener('load', () => { \
+            const own = e => [...e.childNodes].some(n => n.nodeType == 3 && n.textContent.trim()); \
+            const all = [...document.querySelectorAll('main *')].filter(e => !e.closest('svg') && own(e)); \
+            const points = all.map(e => parseFloat(getComputedStyle(e).fontSize) * 72 / 96); \
+            document.title = 'least: ' + Math.min(...points).toFixed(2) + ' of ' + all.length; })</script>";
+        let title = titled(directory.path(), &html, measure);
+        let (least, count) = title
+            .strip_prefix("least: ")
+            .and_then(|rest| rest.split_once(" of "))
+            .unwrap_or_else(|| panic!("{title}"));
+        assert!(least.parse::<f64>().expect("a number") >= 10.0, "{title}");
+        assert!(count.parse::<usize>().expect("a number") > 100, "{title}");
+    }
+}
+
+/// A print without the policy that keeps scripts from running.
+fn free(html: &str) -> String {
+    let (before, after) = html.split_once("<meta http-equiv=").expect("a policy");
+    let (_, after) = after.split_once('>').expect("its end");
+    format!("{before}{after}")
+}
+
+/// Returns the title that a page has given itself.
+fn titled(directory: &Path, html: &str, more: &str) -> String {
+    let page = page(directory, html, more);
+    let dom = chromium(
+        directory,
+        &[
+            "--window-size=1000,1400".to_owned(),
+            "--dump-dom".to_owned(),
+        ],
+        &page,
+    );
+    let (_, title) = dom.split_once("<title>").expect("a title");
+    title.split('<').next().unwrap_or_default().to_owned()
 }
 
 /// A copy that measures itself: no element may reach beyond the width of the page, at the width of A4 less its margins.
@@ -100,24 +198,11 @@ fn nothing_runs_over_the_edge() {
     let cases = demos().map(|(_, case)| case).chain([troubled(), long()]);
     for case in cases {
         let html = printed(&case, &Sheet::ALL, Format::Html);
-        let (before, after) = html.split_once("<meta http-equiv=").expect("a policy");
-        let (_, after) = after.split_once('>').expect("its end");
-        let free = format!("{before}{after}");
         let measure = "<style>body { max-width: 182mm; padding: 0; margin: 0 }</style><script>addEventListener('load', () => { \
             const edge = document.body.getBoundingClientRect().right + 1; \
             const over = [...document.querySelectorAll('body *')].filter(e => e.getBoundingClientRect().right > edge); \
             document.title = 'over: ' + over.length + ' of ' + document.querySelectorAll('body *').length; })</script>";
-        let page = page(directory.path(), &free, measure);
-        let dom = chromium(
-            directory.path(),
-            &[
-                "--window-size=1000,1400".to_owned(),
-                "--dump-dom".to_owned(),
-            ],
-            &page,
-        );
-        let (_, title) = dom.split_once("<title>").expect("a title");
-        let title = title.split('<').next().unwrap_or_default();
+        let title = titled(directory.path(), &free(&html), measure);
         assert!(
             title.starts_with("over: 0 of ") && !title.ends_with(" 0"),
             "{title}"

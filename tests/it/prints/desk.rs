@@ -1,15 +1,29 @@
 //! The key that prints: every sheet as text, all of them as one page.
 
 use casepan::archive::Archive;
+use casepan::case::Case;
+use casepan::derive::Facts;
 use casepan::desk::{Desk, Setup};
 use casepan::flow::embedded;
-use casepan::print::{Format, Sheet};
+use casepan::judge::judge;
+use casepan::print::{Format, Laboratory, Sheet, print};
 use casepan::tooth::Notation;
+use jiff::tz::TimeZone;
 use uuid::Uuid;
 
-use super::printed;
-use crate::good::{finish, pan};
+use crate::good::{finish, flow, pan};
+use crate::made::told;
 use crate::walk::moment;
+
+/// A sheet as the key prints it at its moment, in the time of this machine.
+fn at_that_time(case: &Case, sheet: Sheet) -> String {
+    let facts = Facts::of(flow(), case);
+    let judgement = judge(flow(), &facts);
+    let mut told = told(flow(), &facts, &judgement);
+    let zoned = moment(2).now.to_zoned_datetime(TimeZone::system());
+    told.beside.imprint.printed = Some(zoned.datetime());
+    print(told, &[sheet], Format::Text).expect("a print")
+}
 
 #[test]
 fn the_key_that_prints_writes_every_sheet() {
@@ -41,11 +55,21 @@ fn the_key_that_prints_writes_every_sheet() {
         let text = read(&format!("casepan-A-7-{}.txt", sheet.name()));
         if sheet != Sheet::Summary {
             // The summary also weighs the readings, which takes a doubt that is not worked out here.
-            assert_eq!(text, printed(&case, &[sheet], Format::Text));
+            assert_eq!(text, at_that_time(&case, sheet));
         }
     }
     assert_eq!(
         read("casepan-A-7.html").matches("<h1>").count(),
         Sheet::ALL.len()
     );
+    // A laboratory's own folder is made where it is not there.
+    let own = directory.path().join("prints/of ours");
+    let laboratory = Laboratory {
+        name: Some("Our laboratory".to_owned()),
+        address: Vec::new(),
+    };
+    desk.prints_for(laboratory, Some(own.clone()));
+    desk.key("p", &moment(3));
+    let letter = std::fs::read_to_string(own.join("casepan-A-7-letter.txt")).expect("a letter");
+    assert!(letter.starts_with("Our laboratory\n"), "{letter}");
 }

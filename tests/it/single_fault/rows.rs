@@ -144,7 +144,6 @@ fn order_rows() -> Vec<Row> {
     };
     let loose = Value::Teeth(vec![Tooth::from_iso(46).expect("a tooth")]);
     vec![
-        row("out-of-scope", Hold, Base::Crown, [("order.scope", "case", c("implant"))]),
         row("order-and-models", Hold, Base::Crown, [("order.matches", "case", c("not-ordered"))]),
         row("order-and-models", Hold, Base::Bridge, [("order.matches", "case", c("no-preparation"))]),
         row("shade-missing", Watch, Base::Crown, [("order.shade_given", "case", No)]),

@@ -23,7 +23,7 @@ fn not_seen(sitting: &mut Sitting) {
 /// A crown whose stump is read down to the clearance.
 fn read() -> Sitting {
     let facts = [
-        ("order.scope", "case", choice("teeth")),
+        ("order.scope", "R1", choice("teeth")),
         ("order.make", "R1", choice("first")),
         ("order.material", "R1", choice("zirconia-3y")),
         ("records.kind", "case", choice("impression")),
@@ -121,10 +121,10 @@ fn a_step_that_was_passed_is_gone_back_to_with_a_word() {
     }
     assert_eq!(sitting.cursor(), "tooth.clearance@26");
     sitting.keys("1.5 enter");
-    assert_eq!(sitting.cursor(), "order.material@R2");
+    assert_eq!(sitting.cursor(), "order.scope@R2");
     assert_eq!(
         sitting.walk.notice.as_deref(),
-        Some("back to Order: R2, material")
+        Some("back to Order: R2, kind of work")
     );
     sitting.key("1");
     assert_eq!(sitting.walk.notice, None);

@@ -347,7 +347,7 @@ fn a_number_goes_with_its_cell() {
 #[test]
 fn finding_away_from_an_answer_closes_it() {
     let mut sitting = Sitting::on(&crate::screen::low_crown());
-    sitting.with_ways().keys("d enter 5");
+    sitting.with_ways().keys("d 1 1");
     assert_eq!(sitting.walk.context(), Context::Answer);
     let begun = sitting.walk.call.drafts.len();
     look_for(&mut sitting, "26 height");

@@ -145,12 +145,12 @@ const KEYS: &[Keys] = &[
         "wall.form@26/mesial",
     ),
     // The same answer again is no entry.
-    (("order.scope", "case"), "1", &[], "order.matches@case"),
+    (("order.scope", "R1"), "1", &[], "order.matches@case"),
     (
-        ("order.scope", "case"),
+        ("order.scope", "R1"),
         "delete delete",
-        &["clear order.scope@case"],
-        "order.scope@case",
+        &["clear order.scope@R1"],
+        "order.scope@R1",
     ),
 ];
 
@@ -252,14 +252,14 @@ const REFUSED: &[((&str, &str), &str, &str)] = &[
         "there is no value before this one in the row",
     ),
     (
-        ("order.scope", "case"),
+        ("order.scope", "R1"),
         "u",
         "nothing of this sitting to undo",
     ),
-    (("order.scope", "case"), "y", "nothing to do again"),
-    (("order.scope", "case"), "w", "go to a stump first"),
+    (("order.scope", "R1"), "y", "nothing to do again"),
+    (("order.scope", "R1"), "w", "go to a stump first"),
     (
-        ("order.scope", "case"),
+        ("order.scope", "R1"),
         "i",
         "there is no other instrument for this",
     ),

@@ -82,7 +82,7 @@ proptest! {
         // Out of whatever takes letters, and out of what is only tried.
         sitting.home().key("f");
         if sitting.walk.page != casepan::walk::Page::Findings {
-            sitting.at("order.scope", "case").key("f");
+            sitting.at("order.scope", "R1").key("f");
         }
         let (last, last_units) = (values(sitting.case()), sitting.case().units.clone());
         let mut undone = 0;

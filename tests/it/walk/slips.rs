@@ -379,7 +379,7 @@ fn tap(sitting: &mut Sitting, key: &str, at: i64) {
 fn tapping() -> Sitting {
     let mut sitting = Sitting::on(&case("26", &[]));
     sitting.walk.taps.by_hand = true;
-    assert_eq!(sitting.cursor(), "order.scope@case");
+    assert_eq!(sitting.cursor(), "order.scope@R1");
     sitting
 }
 
@@ -388,7 +388,7 @@ fn a_second_tap_answers_nothing() {
     let mut sitting = tapping();
     tap(&mut sitting, "1", 0);
     tap(&mut sitting, "1", 90);
-    assert_eq!(sitting.wrote(), ["order.scope@case = teeth"]);
+    assert_eq!(sitting.wrote(), ["order.scope@R1 = teeth"]);
     assert_eq!(sitting.walk.notice.as_deref(), Some("second tap ignored"));
     // Somebody who has read the question answers it.
     tap(&mut sitting, "1", 500);

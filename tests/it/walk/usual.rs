@@ -133,7 +133,7 @@ fn a_case_from_before_is_asked_only_for_what_is_new() {
         let mut points = inspection.judgement().open_points.iter();
         points.any(|point| {
             flow()
-                .rule(point.rule)
+                .rule(point.rule.expect("a rule"))
                 .is_some_and(|known| known.id == rule)
         })
     };

@@ -1,0 +1,195 @@
+//! What became of the restorations of a case, and what they were judged to be on the way.
+
+use jiff::civil::Date;
+use serde::{Deserialize, Serialize};
+
+use super::Case;
+use crate::fact::{Place, Spot, Value};
+
+/// What happened to a restoration.
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug, Serialize, Deserialize)]
+pub enum Happened {
+    /// It left the laboratory.
+    Delivered,
+    /// It came back.
+    Returned,
+    /// It is not made after all.
+    Withdrawn,
+    /// It is taken up again: what happened before counts no longer.
+    Resumed,
+}
+
+impl Happened {
+    /// All of them, in the order of the command line's help.
+    pub const ALL: [Happened; 4] = [
+        Happened::Delivered,
+        Happened::Returned,
+        Happened::Withdrawn,
+        Happened::Resumed,
+    ];
+
+    /// Returns the name in files, in JSON and on the command line.
+    pub fn as_str(self) -> &'static str {
+        match self {
+            Happened::Delivered => "delivered",
+            Happened::Returned => "returned",
+            Happened::Withdrawn => "withdrawn",
+            Happened::Resumed => "resumed",
+        }
+    }
+}
+
+/// Something that happened to restorations on a day.
+#[derive(Clone, PartialEq, Eq, Debug, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Event {
+    /// What.
+    pub what: Happened,
+    /// To which restorations, by their numbers.
+    pub restorations: Vec<u8>,
+    /// The day.
+    pub on: Date,
+    /// The case that goes on with them, where one was opened.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub goes_on: Option<String>,
+}
+
+/// How far a restoration is. The first that holds.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
+pub enum State {
+    /// A question to the dentist is to be asked, or what was asked for was declined.
+    ToCall,
+    /// It came back.
+    Returned,
+    /// The inspection is not done, or our own pour or die is to be done again.
+    Inspecting,
+    /// What was agreed has to come in before it is started.
+    Waiting,
+    /// It may be designed; it is not made before the rest is in.
+    ForDesign,
+    /// It may be made.
+    ToMake,
+    /// It left the laboratory.
+    Delivered,
+    /// Nothing here covers it.
+    NotCovered,
+    /// It is not made after all.
+    Withdrawn,
+}
+
+impl State {
+    /// Every state, in the order in which that of the case is looked for.
+    pub const ALL: [State; 9] = [
+        State::ToCall,
+        State::Returned,
+        State::Inspecting,
+        State::Waiting,
+        State::ForDesign,
+        State::ToMake,
+        State::Delivered,
+        State::NotCovered,
+        State::Withdrawn,
+    ];
+
+    /// Returns the name in JSON.
+    pub fn as_str(self) -> &'static str {
+        match self {
+            State::ToCall => "to-call",
+            State::Returned => "returned",
+            State::Inspecting => "open",
+            State::Waiting => "waiting",
+            State::ForDesign => "cleared-for-design",
+            State::ToMake => "cleared-to-make",
+            State::Delivered => "delivered",
+            State::NotCovered => "not-covered",
+            State::Withdrawn => "withdrawn",
+        }
+    }
+
+    /// Returns whether something may be built from it.
+    pub fn is_cleared(self) -> bool {
+        matches!(self, State::ForDesign | State::ToMake)
+    }
+}
+
+/// When a case was judged for the record.
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug, Serialize, Deserialize)]
+pub enum Stage {
+    /// When the inspection was done, before anything was decided.
+    AsFound,
+    /// When it was cleared to make.
+    AsBuilt,
+}
+
+/// What a rule said at a place.
+#[derive(Clone, PartialEq, Eq, Debug, Serialize, Deserialize)]
+pub enum Said {
+    /// It fired at this level, by its name.
+    Fired(String),
+    /// It was looked at and said nothing.
+    Silent,
+    /// It could not be decided, and might have come to this level.
+    Open(String),
+}
+
+/// A rule at a place, with the figures it looked at.
+#[derive(Clone, PartialEq, Debug, Serialize, Deserialize)]
+pub struct Ruled {
+    /// The rule's id.
+    pub rule: String,
+    /// Where.
+    pub at: Place,
+    /// What it said.
+    pub said: Said,
+    /// The readings and figures that made it fire.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub figures: Vec<(Spot, Value)>,
+}
+
+/// What a case was judged to be. Kept so that a laboratory can later hold what became of a case against what was said.
+#[derive(Clone, PartialEq, Debug, Serialize, Deserialize)]
+pub struct Judged {
+    /// When it was judged.
+    pub stage: Stage,
+    /// The version of the program that judged.
+    pub engine: String,
+    /// The digest of the flow's files.
+    pub flow: String,
+    /// Every rule at every place of the case.
+    pub rules: Vec<Ruled>,
+}
+
+/// What was kept for the record. It is no part of the state of a case: two cases are equal whatever was kept of them.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Record(pub(super) Vec<Judged>);
+
+impl PartialEq for Record {
+    fn eq(&self, _: &Record) -> bool {
+        true
+    }
+}
+
+impl Case {
+    /// Returns the newest event of a restoration that still counts.
+    pub fn last_event(&self, restoration: u8) -> Option<&Event> {
+        self.life
+            .iter()
+            .rev()
+            .find(|event| event.restorations.contains(&restoration))
+            .filter(|event| event.what != Happened::Resumed)
+    }
+
+    /// Returns everything that happened to the restorations, the oldest first.
+    pub fn life(&self) -> &[Event] {
+        &self.life
+    }
+
+    /// Returns what the case was judged to be at a stage, or `None` if that was not kept.
+    pub fn judged(&self, stage: Stage) -> Option<&Judged> {
+        self.judged
+            .0
+            .iter()
+            .rev()
+            .find(|judged| judged.stage == stage)
+    }
+}

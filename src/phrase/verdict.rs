@@ -1,0 +1,54 @@
+//! What a case comes to, in words.
+
+use super::{Phrase, words};
+use crate::case::Restoration;
+use crate::derive::Facts;
+use crate::fact::{ORDER_SCOPE, Place, Spot};
+use crate::judge::{Judgement, OpenPoint, Outcome, Verdict};
+
+impl Phrase<'_> {
+    /// Says a verdict in one word.
+    pub fn in_a_word(self, verdict: Verdict) -> &'static str {
+        words::outcome(verdict.outcome())
+    }
+
+    /// Says a verdict: in one word, and beside it what it may become, or that only the drawing is missing.
+    pub fn verdict(self, verdict: Verdict) -> String {
+        let word = self.in_a_word(verdict);
+        match verdict.outcome() {
+            Outcome::NotCovered | Outcome::Open => word.to_owned(),
+            _ if verdict.is_open() => {
+                format!("{word}, may become {}", self.level(verdict.could_be))
+            }
+            _ if verdict.awaits_drawing() => format!("{word}, {}", words::TO_BE_DRAWN),
+            _ => word.to_owned(),
+        }
+    }
+
+    /// Says what a case comes to: its verdict, and how many of its restorations are not covered.
+    pub fn result(self, judgement: &Judgement) -> String {
+        let verdicts = &judgement.by_restoration;
+        let other = verdicts.iter().filter(|(_, own)| !own.covered).count();
+        let verdict = self.verdict(judgement.verdict);
+        match words::some_not_covered(other, verdicts.len()) {
+            Some(other) => format!("{verdict}, {other}"),
+            None => verdict,
+        }
+    }
+
+    /// Says what an open point may come to.
+    pub fn may_become(self, point: &OpenPoint) -> String {
+        match point.rule {
+            Some(_) => format!("may become {}", self.level(point.could_be)),
+            None => format!("may be {}", words::NOT_COVERED),
+        }
+    }
+
+    /// Says what kind of work a restoration is.
+    pub fn kind_of_work(self, facts: &Facts<'_>, restoration: &Restoration) -> String {
+        let at = Place::Restoration(restoration.id);
+        let fact = ORDER_SCOPE;
+        self.fact(facts, &Spot { fact, at })
+            .unwrap_or_else(|| words::NOT_ASKED.to_owned())
+    }
+}

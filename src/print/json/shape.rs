@@ -1,0 +1,562 @@
+//! One shape for one idea, in whichever object it stands, and the schema that follows from the shapes.
+//!
+//! Rooms below know nothing of schemas: what they own is told here, in a word, a text or an object.
+
+use std::borrow::Cow;
+
+use jiff::Timestamp;
+use schemars::generate::SchemaSettings;
+use schemars::transform::{RecursiveTransform, Transform as _};
+use schemars::{JsonSchema, Schema, SchemaGenerator, json_schema};
+use serde::{Serialize, Serializer};
+
+use crate::case::coming::{Awaited, Part};
+use crate::case::decision::Outcome;
+use crate::case::life::State;
+use crate::case::{Layer, OrderedKind, Role, Units};
+use crate::fact::{FactId, Place, PlaceKind, Side};
+use crate::flow::{Flow, Level, Status, Whose};
+use crate::judge::doubt::Method;
+use crate::judge::{self, Verdict};
+use crate::logic::Gap;
+use crate::phrase::rounded;
+use crate::tooth::Tooth;
+
+/// The format of every object; another number where a key goes or means something else.
+pub const FORMAT: u32 = 2;
+
+/// The format, as the first key of every object.
+#[derive(Clone, Copy, Debug)]
+pub struct Format;
+
+impl Serialize for Format {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        serializer.serialize_u32(FORMAT)
+    }
+}
+
+impl JsonSchema for Format {
+    fn inline_schema() -> bool {
+        true
+    }
+
+    fn schema_name() -> Cow<'static, str> {
+        "Format".into()
+    }
+
+    fn json_schema(_: &mut SchemaGenerator) -> Schema {
+        json_schema!({ "type": "integer", "const": FORMAT })
+    }
+}
+
+/// Makes a type that is written as one of a few words. The same lines make word and schema.
+macro_rules! words {
+    ($($(#[$doc:meta])* $name:ident($own:ty) { $($is:pat => $word:expr),+ $(,)? })+) => { $(
+        $(#[$doc])*
+        #[derive(Clone, Copy, Debug)]
+        pub struct $name(
+            /// What is told.
+            pub $own,
+        );
+
+        impl Serialize for $name {
+            fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+                serializer.serialize_str(match self.0 { $($is => $word),+ })
+            }
+        }
+
+        impl JsonSchema for $name {
+            fn inline_schema() -> bool {
+                true
+            }
+
+            fn schema_name() -> Cow<'static, str> {
+                stringify!($name).into()
+            }
+
+            fn json_schema(_: &mut SchemaGenerator) -> Schema {
+                json_schema!({ "type": "string", "enum": [$($word),+] })
+            }
+        }
+    )+ };
+}
+
+words! {
+    /// A level by itself; what a case comes to is a [`VerdictShape`].
+    LevelWord(Level) {
+        Level::Fine => Level::Fine.as_str(),
+        Level::Watch => Level::Watch.as_str(),
+        Level::Call => Level::Call.as_str(),
+        Level::Hold => Level::Hold.as_str(),
+    }
+    /// How far a source can be relied on.
+    StatusWord(Status) {
+        Status::Published => Status::Published.words(),
+        Status::SecondHand => Status::SecondHand.words(),
+        Status::Memory => Status::Memory.words(),
+        Status::CommonPractice => Status::CommonPractice.words(),
+        Status::Derived => Status::Derived.words(),
+        Status::Ours => Status::Ours.words(),
+    }
+    /// What became of a question.
+    OutcomeWord(Outcome) {
+        Outcome::Agreed => Outcome::Agreed.as_str(),
+        Outcome::AsItIs => Outcome::AsItIs.as_str(),
+        Outcome::Refused => Outcome::Refused.as_str(),
+        Outcome::NoDecision => Outcome::NoDecision.as_str(),
+    }
+    /// A side of a tooth.
+    SideWord(Side) {
+        Side::Mesial => Side::Mesial.as_str(),
+        Side::Distal => Side::Distal.as_str(),
+        Side::Facial => Side::Facial.as_str(),
+        Side::Lingual => Side::Lingual.as_str(),
+    }
+    /// Whose word a value is.
+    LayerWord(Layer) {
+        Layer::Before => "before",
+        Layer::Expected => "expected",
+        Layer::Suspended => "suspended",
+        Layer::Measured => "measured",
+        Layer::Decided => "decided",
+        Layer::Proposed => "proposed",
+    }
+    /// Why a value is not there.
+    GapWord(Gap) {
+        Gap::NotAsked => "not asked",
+        Gap::NotSeen => "not seen",
+        Gap::NotComputed => "not computed",
+        Gap::Idle => "idle",
+    }
+    /// How far a case or a restoration is.
+    StateWord(State) {
+        State::ToCall => State::ToCall.as_str(),
+        State::Returned => State::Returned.as_str(),
+        State::Inspecting => State::Inspecting.as_str(),
+        State::Waiting => State::Waiting.as_str(),
+        State::ForDesign => State::ForDesign.as_str(),
+        State::ToMake => State::ToMake.as_str(),
+        State::Delivered => State::Delivered.as_str(),
+        State::NotCovered => State::NotCovered.as_str(),
+        State::Withdrawn => State::Withdrawn.as_str(),
+    }
+    /// Something that has to come in.
+    PartWord(Part) {
+        Part::Answer => Part::Answer.as_str(),
+        Part::Healed => Part::Healed.as_str(),
+        Part::Impression => Part::Impression.as_str(),
+        Part::Bite => Part::Bite.as_str(),
+        Part::Opposing => Part::Opposing.as_str(),
+        Part::Temporary => Part::Temporary.as_str(),
+        Part::Shade => Part::Shade.as_str(),
+        Part::Order => Part::Order.as_str(),
+        Part::Bench => Part::Bench.as_str(),
+    }
+    /// How a chance was found.
+    MethodWord(Method) {
+        Method::Differences => "differences",
+        Method::Draws(_) => "draws",
+    }
+    /// Whose an option is.
+    WhoseWord(Whose) {
+        Whose::Laboratory => "laboratory",
+        Whose::Dentist => "dentist",
+    }
+    /// What the order calls a restoration.
+    KindWord(OrderedKind) {
+        OrderedKind::Crown => "crown",
+        OrderedKind::Bridge => "bridge",
+        OrderedKind::Splinted => "splinted",
+        OrderedKind::Cantilever => "cantilever",
+    }
+    /// What a unit stands on.
+    RoleWord(Role) {
+        Role::Abutment => "abutment",
+        Role::Pontic => "pontic",
+    }
+}
+
+/// What a case or a restoration comes to, in one word.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Serialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum VerdictWord {
+    /// Nothing was found yet, and what is still open could become worse.
+    Open,
+    /// Nothing was found, and nothing that is open could become worse.
+    Fine,
+    /// Make it, with care.
+    Watch,
+    /// Ask before making.
+    Call,
+    /// Do not start.
+    Hold,
+    /// The rules do not cover this kind of work.
+    NotCovered,
+}
+
+impl VerdictWord {
+    /// Chooses the word. Nothing found is not *fine* while something is open.
+    pub fn of(verdict: Verdict) -> VerdictWord {
+        match verdict.outcome() {
+            judge::Outcome::NotCovered => VerdictWord::NotCovered,
+            judge::Outcome::Open => VerdictWord::Open,
+            judge::Outcome::NothingFound => VerdictWord::Fine,
+            judge::Outcome::Watch => VerdictWord::Watch,
+            judge::Outcome::Call => VerdictWord::Call,
+            judge::Outcome::Hold => VerdictWord::Hold,
+        }
+    }
+
+    /// Returns the word as it is written.
+    pub fn as_str(self) -> &'static str {
+        match self {
+            VerdictWord::Open => "open",
+            VerdictWord::Fine => "fine",
+            VerdictWord::Watch => "watch",
+            VerdictWord::Call => "call",
+            VerdictWord::Hold => "hold",
+            VerdictWord::NotCovered => "not-covered",
+        }
+    }
+}
+
+/// The worst that open points could make of a case or a restoration.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Serialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum WorstWord {
+    /// Nothing that is open could become worse.
+    Fine,
+    /// Make it, with care.
+    Watch,
+    /// Ask before making.
+    Call,
+    /// Do not start.
+    Hold,
+    /// The rules do not cover this kind of work: what nobody judged is not fine.
+    NotCovered,
+}
+
+impl WorstWord {
+    fn of(verdict: Verdict, level: Level) -> WorstWord {
+        match level {
+            _ if !verdict.covered => WorstWord::NotCovered,
+            Level::Fine => WorstWord::Fine,
+            Level::Watch => WorstWord::Watch,
+            Level::Call => WorstWord::Call,
+            Level::Hold => WorstWord::Hold,
+        }
+    }
+}
+
+/// A verdict.
+#[derive(Clone, Copy, Debug, Serialize, JsonSchema)]
+#[schemars(rename = "Verdict")]
+pub struct VerdictShape {
+    /// What it comes to.
+    pub level: VerdictWord,
+    /// The worst that open points could make of it, without what is still to be drawn.
+    pub could_be: WorstWord,
+    /// The worst that all open points could make of it, those of the drawing included.
+    pub drawn: WorstWord,
+}
+
+impl From<Verdict> for VerdictShape {
+    fn from(verdict: Verdict) -> VerdictShape {
+        VerdictShape {
+            level: VerdictWord::of(verdict),
+            could_be: WorstWord::of(verdict, verdict.could_be),
+            drawn: WorstWord::of(verdict, verdict.drawn),
+        }
+    }
+}
+
+/// A unit of a restoration.
+#[derive(Clone, Copy, Debug, Serialize, JsonSchema)]
+#[schemars(rename = "Unit")]
+pub struct UnitShape {
+    /// Its tooth.
+    pub tooth: Tooth,
+    /// What it stands on.
+    pub role: RoleWord,
+}
+
+/// A restoration with its units, as they stand side by side.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+#[schemars(rename = "Restoration")]
+pub struct RestorationShape {
+    /// Its name within the case, such as R1.
+    pub id: Place,
+    /// What the order calls it.
+    pub kind: KindWord,
+    /// Its units.
+    pub units: Vec<UnitShape>,
+}
+
+/// Returns the restorations of a case.
+pub fn restorations(units: &Units) -> Vec<RestorationShape> {
+    let shape = |own: &crate::case::Restoration| RestorationShape {
+        id: Place::Restoration(own.id),
+        kind: KindWord(own.ordered),
+        units: own
+            .units
+            .iter()
+            .map(|unit| UnitShape {
+                tooth: unit.tooth,
+                role: RoleWord(unit.role),
+            })
+            .collect(),
+    };
+    units.restorations().iter().map(shape).collect()
+}
+
+/// Where a rule or an option comes from.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+#[schemars(rename = "Source")]
+pub struct SourceShape<'a> {
+    /// Its id in the flow.
+    pub id: &'a str,
+    /// What it is.
+    pub words: &'a str,
+    /// How far it can be relied on.
+    pub status: StatusWord,
+}
+
+impl<'a> SourceShape<'a> {
+    /// Returns the source of this id; a checked flow has every one that it names.
+    pub fn of(flow: &'a Flow, id: &str) -> Option<SourceShape<'a>> {
+        flow.source(id).map(|source| SourceShape {
+            id: &source.id,
+            words: &source.text,
+            status: StatusWord(source.status),
+        })
+    }
+}
+
+/// Something that is waited for.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct Waiting {
+    /// What it is.
+    pub what: PartWord,
+    /// The teeth that it is about; none where it is about all of the case.
+    pub teeth: Vec<Tooth>,
+    /// The day it is due, or null.
+    pub due: Option<Day>,
+}
+
+/// How far a case or a restoration is.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct Outlook {
+    /// How far the work is.
+    pub state: StateWord,
+    /// What has still to come in.
+    pub waiting_for: Vec<Waiting>,
+    /// What it is expected to come to once that is here; null where nothing is expected.
+    pub expected: Option<VerdictShape>,
+}
+
+/// Returns what is waited for.
+pub fn waiting(units: &Units, awaited: &[&Awaited]) -> Vec<Waiting> {
+    let teeth = |own: &Awaited| {
+        let mut teeth: Vec<Tooth> = Vec::new();
+        for at in &own.places {
+            match (units.resolve(PlaceKind::Unit, *at), units.owner(*at)) {
+                (Some(Place::Unit(tooth)), _) => teeth.push(tooth),
+                (_, Some(owner)) => teeth.extend(owner.units.iter().map(|unit| unit.tooth)),
+                // All of the case.
+                (_, None) => return Vec::new(),
+            }
+        }
+        teeth.dedup();
+        teeth
+    };
+    awaited
+        .iter()
+        .map(|own| Waiting {
+            what: PartWord(own.part),
+            teeth: teeth(own),
+            due: own.due.map(Day),
+        })
+        .collect()
+}
+
+/// A calendar day, as RFC 3339 writes a full date.
+#[derive(Clone, Copy, Debug, Serialize)]
+pub struct Day(pub jiff::civil::Date);
+
+impl JsonSchema for Day {
+    fn inline_schema() -> bool {
+        true
+    }
+
+    fn schema_name() -> Cow<'static, str> {
+        "Day".into()
+    }
+
+    fn json_schema(_: &mut SchemaGenerator) -> Schema {
+        json_schema!({ "type": "string", "format": "date", "pattern": r"^\d{4}-\d{2}-\d{2}$" })
+    }
+}
+
+/// A moment, as RFC 3339 writes it, to the second and in UTC.
+#[derive(Clone, Copy, Debug)]
+pub struct Moment(pub Timestamp);
+
+impl std::fmt::Display for Moment {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        write!(f, "{:.0}", self.0)
+    }
+}
+
+impl Serialize for Moment {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        serializer.collect_str(self)
+    }
+}
+
+impl JsonSchema for Moment {
+    fn inline_schema() -> bool {
+        true
+    }
+
+    fn schema_name() -> Cow<'static, str> {
+        "Moment".into()
+    }
+
+    fn json_schema(_: &mut SchemaGenerator) -> Schema {
+        json_schema!({
+            "type": "string",
+            "format": "date-time",
+            "pattern": r"^\d{4}-\d{2}-\d{2}T\d{2}:\d{2}:\d{2}Z$",
+        })
+    }
+}
+
+/// Tells how a text of a lower room is written.
+macro_rules! texts {
+    ($($own:ty, $name:literal, $says:literal, $pattern:expr;)+) => { $(
+        impl JsonSchema for $own {
+            fn schema_name() -> Cow<'static, str> {
+                $name.into()
+            }
+
+            fn json_schema(_: &mut SchemaGenerator) -> Schema {
+                json_schema!({ "type": "string", "description": $says, "pattern": $pattern })
+            }
+        }
+    )+ };
+}
+
+texts! {
+    Tooth, "Tooth", "A permanent tooth by its ISO 3950 number.", "^[1-4][1-8]$";
+    Place, "Place", "The case, a restoration, a unit, a wall of a unit or a connector.",
+        "^(case|R[1-9][0-9]*|[1-4][1-8](/(mesial|distal|facial|lingual)|-[1-4][1-8])?)$";
+    FactId, "Fact", "The name of a fact in files; `casepan flow facts` lists them.", "^[a-z][a-z0-9_.-]*$";
+}
+
+/// Decimals of lengths, axes and forces: three digits finer than the finest gap that is proven of what follows from them.
+const SHAPE_DECIMALS: usize = 9;
+
+/// Rounds what another program needs to work figures out again.
+pub(super) fn shape(number: f64) -> f64 {
+    rounded(number, SHAPE_DECIMALS)
+}
+
+/// Rounds a figure to a tenth of its proven gap, which is a part of the figure.
+pub(super) fn proven(number: f64, gap: f64) -> f64 {
+    let last = gap.abs() * number.abs() / 10.0;
+    let decimals = (-last.log10()).ceil().clamp(0.0, 12.0);
+    // Clamped, and what is no number becomes none.
+    rounded(number, decimals as usize)
+}
+
+/// Rounds a gap to one digit, as prints show it, and upwards: what is said to be proven is.
+pub(super) fn gap(gap: f64) -> f64 {
+    let digits = gap.log10().floor();
+    if !digits.is_finite() {
+        return gap;
+    }
+    let decimals = (-digits).clamp(0.0, 12.0);
+    let scale = 10f64.powf(decimals);
+    (gap * scale).ceil() / scale
+}
+
+/// An object that is written, as its schema is made.
+pub type Shape = fn(&mut SchemaGenerator) -> Schema;
+
+/// Returns the schema of an object of any of these shapes, draft 2020-12. Objects are closed: a key that is not told
+/// fails.
+pub fn schema(title: &str, shapes: &[Shape]) -> Schema {
+    let mut generator = SchemaSettings::draft2020_12()
+        .for_serialize()
+        .into_generator();
+    let mut any: Vec<Schema> = Vec::new();
+    for shape in shapes {
+        let own = shape(&mut generator);
+        if !any.contains(&own) {
+            any.push(own);
+        }
+    }
+    let mut schema = match any.as_slice() {
+        [own] => own.clone(),
+        any => json_schema!({ "anyOf": any }),
+    };
+    schema.insert(
+        "$schema".to_owned(),
+        generator.settings().meta_schema.as_deref().into(),
+    );
+    schema.insert("title".to_owned(), title.into());
+    schema.insert("$defs".to_owned(), generator.take_definitions(false).into());
+    RecursiveTransform(|schema: &mut Schema| {
+        if schema.get("properties").is_some() {
+            schema.insert("additionalProperties".to_owned(), false.into());
+        }
+    })
+    .transform(&mut schema);
+    schema
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn verdict(level: Level, could_be: Level) -> &'static str {
+        let drawn = could_be;
+        let covered = true;
+        VerdictWord::of(Verdict {
+            level,
+            could_be,
+            drawn,
+            covered,
+        })
+        .as_str()
+    }
+
+    #[test]
+    fn what_was_not_looked_at_is_open_and_never_fine() {
+        assert_eq!(verdict(Level::Fine, Level::Fine), "fine");
+        for could_be in [Level::Watch, Level::Call, Level::Hold] {
+            assert_eq!(verdict(Level::Fine, could_be), "open");
+            assert_eq!(verdict(Level::Watch, could_be), "watch");
+        }
+        assert_eq!(verdict(Level::Hold, Level::Hold), "hold");
+    }
+
+    #[test]
+    fn figures_keep_what_is_proven() {
+        assert_eq!(proven(0.123_456_789_12, 1e-3), 0.12346);
+        assert_eq!(proven(123.456_789_12, 1e-6), 123.456_79);
+        assert_eq!(gap(8.1e-7), 9e-7);
+        assert_eq!(gap(0.0), 0.0);
+        assert_eq!(gap(1e-6), 1e-6);
+        let written = Moment("2026-11-28T09:30:59.987654321Z".parse().unwrap()).to_string();
+        assert_eq!(written, "2026-11-28T09:30:59Z");
+    }
+
+    #[test]
+    fn words_are_written_as_they_are_told() {
+        for word in [VerdictWord::Open, VerdictWord::NotCovered] {
+            let written = serde_json::to_string(&word).unwrap();
+            assert_eq!(written, format!("\"{}\"", word.as_str()));
+        }
+    }
+}

@@ -1,0 +1,129 @@
+//! Questions as they stand on paper: what one option settles is one question, and each has its boxes to tick.
+
+use super::{Document, Told};
+use crate::call::{Ask, asks};
+use crate::flow::Level;
+use crate::judge::Finding;
+use crate::remedy::{WayOut, answering, for_the_dentist, ranked};
+
+/// A question on paper: of one finding, or of several that one option settles.
+///
+/// On the screen and in what is kept each of them stays a question of its own.
+pub(super) struct Question<'t> {
+    /// The questions of the findings, at least one.
+    pub(super) parts: Vec<Ask<'t>>,
+    /// The option that settles them, if they are several.
+    pub(super) settles: Option<String>,
+}
+
+impl Question<'_> {
+    /// Returns the letter in front of a part; none where there is one part.
+    pub(super) fn letter(&self, index: usize) -> String {
+        match u8::try_from(index) {
+            Ok(index @ 0..26) if self.parts.len() > 1 => {
+                format!("{}) ", char::from(b'a' + index))
+            }
+            _ => String::new(),
+        }
+    }
+
+    /// Returns the questions, or the first words of a question of several parts.
+    pub(super) fn head(&self) -> String {
+        match (&self.settles, self.parts.first()) {
+            (Some(way), _) => format!(
+                "{} questions that one answer would settle: {way}. What do you prefer?",
+                self.parts.len()
+            ),
+            (None, Some(ask)) => ask.asks.clone(),
+            (None, None) => String::new(),
+        }
+    }
+
+    /// Adds the boxes to tick, then room for anything else.
+    pub(super) fn boxes(&self, document: &mut Document, told: Told<'_>) {
+        let mut tick = |text: String| document.point("   [ ]", None, text, Vec::new());
+        if let Some(way) = &self.settles {
+            tick(format!("{way} (settles all of it)"));
+        }
+        for (index, ask) in self.parts.iter().enumerate() {
+            for choice in told.phrase.choices(told.facts, ask.words_of) {
+                tick(format!("{}{choice}", self.letter(index)));
+            }
+        }
+        document.blank("   [ ] other");
+    }
+}
+
+/// Returns the questions that are still to be asked, in the order of weight.
+pub(super) fn questions<'t>(told: Told<'t>) -> Vec<Question<'t>> {
+    let open = asks(
+        told.facts,
+        told.judgement,
+        told.phrase,
+        told.beside.agreements,
+    )
+    .into_iter()
+    .filter(Ask::is_open);
+    let mut list: Vec<(Option<WayOut>, Question<'t>)> = Vec::new();
+    for ask in open {
+        let first = options(told, ask.finding)
+            .1
+            .into_iter()
+            .next()
+            .filter(|way| takes_away(way, ask.finding));
+        let same = |own: &Option<WayOut>| match (own, &first) {
+            (Some(own), Some(first)) => is_same(own, first),
+            _ => false,
+        };
+        match list.iter_mut().find(|(own, _)| same(own)) {
+            Some((way, question)) => {
+                question.parts.push(ask);
+                let way = way.as_ref().map(|way| told.phrase.does(told.facts, way));
+                question.settles = way;
+            }
+            None => {
+                let parts = vec![ask];
+                let settles = None;
+                list.push((first, Question { parts, settles }));
+            }
+        }
+    }
+    list.into_iter().map(|(_, question)| question).collect()
+}
+
+/// Returns the options behind a finding: the laboratory's own by rank, then what is for the dentist, in the flow's order.
+pub(super) fn options(told: Told<'_>, finding: &Finding) -> (Vec<WayOut>, Vec<WayOut>) {
+    let Some(ways) = told.beside.ways else {
+        return (Vec::new(), Vec::new());
+    };
+    let flow = told.phrase.flow;
+    let own: Vec<WayOut> = answering(flow, told.facts, told.judgement, finding, ways)
+        .into_iter()
+        .cloned()
+        .collect();
+    let laboratory = ranked(flow, &own).into_iter().map(|(_, way)| way.clone());
+    let dentist = for_the_dentist(flow, &own).into_iter().cloned();
+    (laboratory.collect(), dentist.collect())
+}
+
+/// Whether a finding was seen to go with an option, and no question came in its place.
+fn takes_away(way: &WayOut, finding: &Finding) -> bool {
+    let after = way.after.as_ref();
+    after.is_some_and(|after| {
+        after.gone.contains(&(finding.rule, finding.at))
+            && after.new.iter().all(|(_, _, level)| *level < Level::Call)
+    })
+}
+
+fn is_same(one: &WayOut, other: &WayOut) -> bool {
+    let what = |way: &WayOut| {
+        (
+            way.remedy,
+            way.at,
+            way.walls.clone(),
+            way.choice.clone(),
+            way.amount,
+        )
+    };
+    what(one) == what(other)
+}

@@ -1,0 +1,43 @@
+//! The JSON Schema of every object that is written.
+
+use std::io::Write;
+
+use clap::ValueEnum as _;
+use schemars::SchemaGenerator;
+
+use super::write_json;
+use super::{agreements, archive, flows, list, settings};
+use crate::cli::ObjectName;
+use crate::error::Error;
+use crate::print::json::Judged;
+use crate::print::json::shape::{Shape, schema};
+
+/// Prints the schema of one object, or of any that is written.
+///
+/// # Errors
+/// The output cannot be written.
+pub(super) fn carry_out(object: Option<ObjectName>, out: &mut dyn Write) -> Result<(), Error> {
+    let objects = match &object {
+        Some(object) => std::slice::from_ref(object),
+        None => ObjectName::value_variants(),
+    };
+    let value = object.and_then(|object| object.to_possible_value());
+    let title = match &value {
+        Some(value) => format!("casepan {} --as json", value.get_name().replace('-', " ")),
+        None => "casepan, any command, --as json".to_owned(),
+    };
+    let shapes: Vec<Shape> = objects.iter().map(|object| shape(*object)).collect();
+    write_json(&schema(&title, &shapes), out)
+}
+
+fn shape(object: ObjectName) -> Shape {
+    match object {
+        ObjectName::Judge | ObjectName::Print => SchemaGenerator::subschema_for::<Judged<'_>>,
+        ObjectName::List => SchemaGenerator::subschema_for::<list::Worklist<'_>>,
+        ObjectName::FlowCheck => SchemaGenerator::subschema_for::<flows::Checked<'_>>,
+        ObjectName::FlowFacts => SchemaGenerator::subschema_for::<flows::Facts<'_>>,
+        ObjectName::AgreementList => SchemaGenerator::subschema_for::<agreements::Listed<'_>>,
+        ObjectName::ArchiveCheck => SchemaGenerator::subschema_for::<archive::Checked>,
+        ObjectName::Settings => SchemaGenerator::subschema_for::<settings::InForce>,
+    }
+}

@@ -1,0 +1,411 @@
+//! How far a case is: one state for each restoration, folded from what was found, what was said to it, what has still to
+//! come in, and what happened to it.
+//!
+//! The result judges what lies at the bench; the state says what comes next. Agreeing never changes a result. Today
+//! changes no state: a day that has passed only makes it late.
+
+mod arriving;
+mod lines;
+
+use jiff::civil::Date;
+
+use crate::call::{Ask, asks, tells};
+use crate::case::agreement::Agreement;
+use crate::case::coming::{Awaited, Blocks, Part, awaited};
+use crate::case::life::{Happened, State};
+use crate::case::{Case, Restoration};
+use crate::derive::{Facts, Precision, Turn};
+use crate::fact::{Place, Spot};
+use crate::flow::{Flow, Level};
+use crate::judge::{Finding, Judgement, Outcome, judge};
+use crate::phrase::Phrase;
+
+pub use arriving::{ArrivalError, arrival, replaced};
+
+/// Why it may be designed and not made.
+#[derive(Clone, PartialEq, Debug)]
+pub enum NotYet {
+    /// Connectors are not drawn yet.
+    Undrawn,
+    /// What is drawn has to be changed: the finding that says so.
+    Redraw(Finding),
+    /// Something has still to come in.
+    Awaits(Part),
+    /// The dentist has still to tell something that may come to a call.
+    Tells(Spot),
+    /// A crown that it touches waits for an impression.
+    Beside(u8),
+}
+
+/// How far one restoration is.
+#[derive(Clone, PartialEq, Debug)]
+pub struct RestorationState {
+    /// Its number.
+    pub id: u8,
+    /// Its state.
+    pub state: State,
+    /// What has still to come in for it.
+    pub awaited: Vec<Awaited>,
+    /// How many questions to the dentist are to be asked.
+    pub asks: usize,
+    /// Whether one of them, or what the laboratory has to do again, is on hold.
+    pub held: bool,
+    /// Whether a question is asked again after what was agreed came in.
+    pub again: bool,
+    /// What is to be done at the bench: questions left, by fact and place.
+    pub to_do: Vec<Spot>,
+    /// What was looked for at the bench and not seen, and may come to a call or worse.
+    pub not_seen: Vec<Spot>,
+    /// What the laboratory has to do again itself before it goes on.
+    pub ours: Vec<Finding>,
+    /// Why it is not made yet, where it may be designed.
+    pub not_yet: Vec<NotYet>,
+    /// What is made as it is on somebody's word, though it was found.
+    pub accepted: Vec<Finding>,
+    /// The day of the newest event, for what was delivered, returned or withdrawn.
+    pub since: Option<Date>,
+    /// The case that goes on with it, if it came back.
+    pub goes_on: Option<String>,
+}
+
+/// How far a case is.
+#[derive(Clone, PartialEq, Debug)]
+pub struct CaseState {
+    /// The state of the case: the first, in the order of [`State::ALL`], that one of its restorations is in.
+    pub state: State,
+    /// How many restorations are in that state, of how many that count.
+    pub of: (usize, usize),
+    /// Each restoration.
+    pub restorations: Vec<RestorationState>,
+}
+
+impl CaseState {
+    /// Works out how far a case is.
+    pub fn of(
+        facts: &Facts<'_>,
+        judgement: &Judgement,
+        phrase: Phrase<'_>,
+        agreements: &[Agreement],
+    ) -> CaseState {
+        let case = facts.case();
+        let there = Seen {
+            facts,
+            judgement,
+            phrase,
+            agreements,
+        };
+        let mut restorations: Vec<RestorationState> = there.restorations(|_| true);
+        for earlier in case.earlier_records() {
+            let copy = case.on_record(earlier);
+            let facts = Facts::after(phrase.flow, &copy, Precision::Quick, facts.results());
+            let judgement = judge(phrase.flow, &facts);
+            let there = Seen {
+                facts: &facts,
+                judgement: &judgement,
+                phrase,
+                agreements,
+            };
+            let own = there.restorations(|id| earlier.restorations.contains(&id));
+            for state in own {
+                if let Some(known) = restorations.iter_mut().find(|known| known.id == state.id) {
+                    *known = state;
+                }
+            }
+        }
+        beside(case, &mut restorations);
+        // A call is made once: what is left at the bench comes first, unless the work is on hold.
+        let left = restorations.iter().any(|own| !own.to_do.is_empty());
+        for own in &mut restorations {
+            if own.state == State::ToCall && left && !own.held {
+                own.state = State::Inspecting;
+            }
+        }
+        let counts: Vec<State> = restorations
+            .iter()
+            .map(|own| own.state)
+            .filter(|state| !matches!(state, State::NotCovered | State::Withdrawn))
+            .collect();
+        let all: Vec<State> = restorations.iter().map(|own| own.state).collect();
+        let counts = if counts.is_empty() { all } else { counts };
+        let state = counts.iter().copied().min().unwrap_or(State::Inspecting);
+        let of = counts.iter().filter(|own| **own == state).count();
+        CaseState {
+            state,
+            of: (of, counts.len()),
+            restorations,
+        }
+    }
+
+    /// Returns what has still to come in, each once, what is due first in front.
+    pub fn awaited(&self) -> Vec<&Awaited> {
+        let mut list: Vec<&Awaited> = Vec::new();
+        for own in self.restorations.iter().flat_map(|own| &own.awaited) {
+            if !list.contains(&own) {
+                list.push(own);
+            }
+        }
+        list.sort_by_key(|own| (own.due.is_none(), own.due, own.part));
+        list
+    }
+
+    /// Returns a restoration.
+    pub fn restoration(&self, id: u8) -> Option<&RestorationState> {
+        self.restorations.iter().find(|own| own.id == id)
+    }
+
+    /// Returns the restorations in a state.
+    pub fn in_state(&self, state: State) -> impl Iterator<Item = &RestorationState> {
+        self.restorations
+            .iter()
+            .filter(move |own| own.state == state)
+    }
+
+    /// Returns whether something that is awaited is late on a day.
+    pub fn is_late(&self, today: Date) -> bool {
+        self.awaited()
+            .iter()
+            .any(|own| own.due.is_some_and(|due| due < today))
+    }
+}
+
+/// What is looked at.
+struct Seen<'a> {
+    facts: &'a Facts<'a>,
+    judgement: &'a Judgement,
+    phrase: Phrase<'a>,
+    agreements: &'a [Agreement],
+}
+
+impl Seen<'_> {
+    fn restorations(&self, counts: impl Fn(u8) -> bool) -> Vec<RestorationState> {
+        let asks = asks(self.facts, self.judgement, self.phrase, self.agreements);
+        self.facts
+            .units()
+            .restorations()
+            .iter()
+            .filter(|restoration| counts(restoration.id))
+            .map(|restoration| self.restoration(restoration, &asks))
+            .collect()
+    }
+
+    /// Returns whether a place is a restoration's, or the whole case's.
+    fn is_own(&self, restoration: &Restoration, at: Place) -> bool {
+        let owner = self.facts.units().owner(at);
+        owner.is_none_or(|owner| owner.id == restoration.id)
+    }
+
+    fn restoration(&self, restoration: &Restoration, asks: &[Ask<'_>]) -> RestorationState {
+        let Seen {
+            facts, judgement, ..
+        } = *self;
+        let case = facts.case();
+        let id = restoration.id;
+        let own = |at: Place| self.is_own(restoration, at);
+        let awaited: Vec<Awaited> = awaited(case)
+            .into_iter()
+            .filter(|awaited| awaited.restorations.contains(&id))
+            .collect();
+        let mut state = RestorationState {
+            id,
+            state: State::ToMake,
+            asks: 0,
+            held: false,
+            again: false,
+            to_do: Vec::new(),
+            not_seen: Vec::new(),
+            ours: Vec::new(),
+            not_yet: Vec::new(),
+            accepted: Vec::new(),
+            since: None,
+            goes_on: None,
+            awaited,
+        };
+        let event = case.last_event(id);
+        state.since = event.map(|event| event.on);
+        state.goes_on = event.and_then(|event| event.goes_on.clone());
+        let happened = event.map(|event| event.what);
+        if happened == Some(Happened::Withdrawn) {
+            state.state = State::Withdrawn;
+            return state;
+        }
+        let verdict = judgement
+            .by_restoration
+            .iter()
+            .find(|(own, _)| *own == id)
+            .map(|(_, verdict)| *verdict);
+        if verdict.is_some_and(|verdict| verdict.outcome() == Outcome::NotCovered) {
+            state.state = State::NotCovered;
+            return state;
+        }
+        match happened {
+            Some(Happened::Returned) => {
+                state.state = State::Returned;
+                return state;
+            }
+            Some(Happened::Delivered) => {
+                state.state = State::Delivered;
+                return state;
+            }
+            _ => {}
+        }
+        for ask in asks.iter().filter(|ask| own(ask.finding.at)) {
+            if ask.is_open() {
+                state.asks += 1;
+                state.held |= ask.finding.level == Level::Hold;
+                state.again |= matches!(ask.state, crate::call::State::Again(_));
+            } else if !ask.is_awaited() {
+                state.accepted.push(ask.finding.clone());
+            }
+        }
+        state.to_do = self.to_do(restoration, &state.awaited);
+        state.ours = self.ours(restoration, asks, false);
+        state.held |= state.ours.iter().any(|own| own.level == Level::Hold);
+        for point in &judgement.open_points {
+            if !own(point.at) || point.could_be < Level::Call || !point.is_not_seen() {
+                continue;
+            }
+            for (spot, _) in &point.needs {
+                let asked = self
+                    .phrase
+                    .flow
+                    .question(&spot.fact)
+                    .is_some_and(|question| question.dentist.is_some());
+                let drawn = self.phrase.flow.is_drawn(&spot.fact);
+                if !asked && !drawn && !state.not_seen.contains(spot) {
+                    state.not_seen.push(spot.clone());
+                }
+            }
+        }
+        let blocks = state.awaited.iter().map(|own| own.blocks).max();
+        self.not_yet(
+            restoration,
+            asks,
+            &mut state,
+            verdict.is_some_and(|v| v.awaits_drawing()),
+        );
+        state.state = if state.asks > 0 {
+            State::ToCall
+        } else if blocks == Some(Blocks::Design) {
+            State::Waiting
+        } else if !state.to_do.is_empty() || !state.not_seen.is_empty() || !state.ours.is_empty() {
+            State::Inspecting
+        } else if !state.not_yet.is_empty() {
+            State::ForDesign
+        } else {
+            State::ToMake
+        };
+        state
+    }
+
+    /// Why it may not be made yet, were it cleared for design.
+    fn not_yet(
+        &self,
+        restoration: &Restoration,
+        asks: &[Ask<'_>],
+        state: &mut RestorationState,
+        awaits_drawing: bool,
+    ) {
+        if awaits_drawing {
+            state.not_yet.push(NotYet::Undrawn);
+        }
+        let redraw = self.ours(restoration, asks, true);
+        state.not_yet.extend(redraw.into_iter().map(NotYet::Redraw));
+        let parts = state.awaited.iter().map(|own| NotYet::Awaits(own.part));
+        state.not_yet.extend(parts.collect::<Vec<_>>());
+        let tells = tells(self.facts, self.judgement, self.phrase);
+        let waits = tells
+            .into_iter()
+            .filter(|tell| tell.could_be >= Level::Call && self.is_own(restoration, tell.spot.at));
+        state
+            .not_yet
+            .extend(waits.map(|tell| NotYet::Tells(tell.spot)));
+    }
+
+    /// The questions that are left at the bench: not those for the dentist, not those of the drawing, and not those
+    /// that something on its way will ask anew.
+    fn to_do(&self, restoration: &Restoration, awaited: &[Awaited]) -> Vec<Spot> {
+        let facts = self.facts;
+        let flow = self.phrase.flow;
+        let later: Vec<Spot> = awaited
+            .iter()
+            .filter(|own| own.blocks == Blocks::Design)
+            .flat_map(|own| replaced(flow, facts.case(), own.part, own, false))
+            .collect();
+        let mut list = Vec::new();
+        for step in &flow.steps {
+            if step.aside || step.dentists || step.drawn {
+                continue;
+            }
+            for fact in step.facts() {
+                let Some(spec) = flow.spec(fact) else {
+                    continue;
+                };
+                for at in facts.units().within(Place::Case, spec.at) {
+                    let spot = Spot {
+                        fact: fact.clone(),
+                        at,
+                    };
+                    let left = self.is_own(restoration, at)
+                        && facts.turn(fact, at) == Turn::Up
+                        && facts.case().merged(&spot).is_none();
+                    if left && !later.contains(&spot) {
+                        list.push(spot);
+                    }
+                }
+            }
+        }
+        list
+    }
+
+    /// What was found that the laboratory does itself: of what is drawn, or of everything else.
+    fn ours(&self, restoration: &Restoration, asks: &[Ask<'_>], drawn: bool) -> Vec<Finding> {
+        let flow = self.phrase.flow;
+        self.judgement
+            .findings
+            .iter()
+            .filter(|finding| finding.level >= Level::Call && self.is_own(restoration, finding.at))
+            .filter(|finding| {
+                !asks
+                    .iter()
+                    .any(|ask| (ask.finding.rule, ask.finding.at) == (finding.rule, finding.at))
+            })
+            // What asks the same as another finding is answered with it.
+            .filter(|finding| {
+                std::iter::once(*finding)
+                    .chain(&finding.folded)
+                    .all(|own| self.phrase.asks(self.facts, own).is_none())
+            })
+            .filter(|finding| is_of_the_drawing(flow, self.facts, finding) == drawn)
+            .cloned()
+            .collect()
+    }
+}
+
+/// Returns whether a finding rests on what is drawn.
+fn is_of_the_drawing(flow: &Flow, facts: &Facts<'_>, finding: &Finding) -> bool {
+    finding
+        .evidence
+        .iter()
+        .flat_map(|spot| facts.readings(spot))
+        .any(|spot| flow.is_drawn(&spot.fact))
+}
+
+/// Crowns that touch: neither is made while the other waits for its impression, since the contact between them is not
+/// there yet.
+fn beside(case: &Case, restorations: &mut [RestorationState]) {
+    let waiting: Vec<u8> = restorations
+        .iter()
+        .filter(|own| {
+            own.state == State::Waiting
+                && own.awaited.iter().any(|own| own.part == Part::Impression)
+        })
+        .map(|own| own.id)
+        .collect();
+    for own in restorations.iter_mut().filter(|own| own.state.is_cleared()) {
+        let touches = waiting.iter().find(|id| case.units.touch(own.id, **id));
+        if let Some(id) = touches {
+            own.state = State::ForDesign;
+            own.not_yet.push(NotYet::Beside(*id));
+        }
+    }
+}

@@ -1,0 +1,167 @@
+//! Something arrives: what it was awaited for, and which readings it replaces.
+
+use std::fmt;
+
+use jiff::civil::Date;
+
+use crate::case::Case;
+use crate::case::coming::{Arrival, Awaited, Part, awaited};
+use crate::fact::{FactId, Origin, Place, PlaceKind, Spot};
+use crate::flow::Flow;
+use crate::phrase::words::day_in_words;
+
+/// Returns the readings that something replaces once it is here: those read on what was there before, and everything
+/// that was read of a prep that was cut. With `only_read`, those that were read.
+pub fn replaced(
+    flow: &Flow,
+    case: &Case,
+    part: Part,
+    awaited: &Awaited,
+    only_read: bool,
+) -> Vec<Spot> {
+    let mut spots: Vec<Spot> = Vec::new();
+    let mut add = |fact: &FactId, at: Place| {
+        let spot = Spot {
+            fact: fact.clone(),
+            at,
+        };
+        let read = !only_read || case.merged(&spot).is_some();
+        if read && !spots.contains(&spot) {
+            spots.push(spot);
+        }
+    };
+    let restorations = awaited.restorations.iter().copied().map(Place::Restoration);
+    let within: Vec<Place> = restorations.collect();
+    let places = |fact: &FactId| -> Vec<Place> {
+        let Some(spec) = flow.spec(fact) else {
+            return Vec::new();
+        };
+        match spec.at {
+            PlaceKind::Case => vec![Place::Case],
+            kind => within
+                .iter()
+                .flat_map(|at| case.units.within(*at, kind))
+                .collect(),
+        }
+    };
+    for fact in flow.anew(part) {
+        for at in places(fact) {
+            add(fact, at);
+        }
+    }
+    for about in &awaited.matters {
+        let Some(decided) = case.decision(about) else {
+            continue;
+        };
+        let comes = part.is_inspected();
+        for (spot, _) in decided.decision.sorted().1.iter().filter(|_| comes) {
+            add(&spot.fact, spot.at);
+        }
+        for taken in decided.decision.taken.iter().filter(|_| comes) {
+            let cuts = flow
+                .remedies()
+                .any(|(_, remedy)| remedy.id == taken.remedy && remedy.cuts);
+            let Some(tooth) = case
+                .units
+                .resolve(PlaceKind::Abutment, taken.at)
+                .filter(|_| cuts && part == Part::Impression)
+            else {
+                continue;
+            };
+            let of_prep = |kind: PlaceKind| matches!(kind, PlaceKind::Abutment | PlaceKind::Wall);
+            for step in flow.steps.iter().filter(|step| !step.dentists) {
+                for fact in step.facts() {
+                    let Some(spec) = flow.spec(fact) else {
+                        continue;
+                    };
+                    if of_prep(spec.at) && spec.origin == Origin::Asked {
+                        for at in case.units.within(tooth, spec.at) {
+                            add(fact, at);
+                        }
+                    }
+                }
+            }
+        }
+    }
+    spots
+}
+
+/// Why something cannot have arrived.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub enum ArrivalError {
+    /// Nobody agreed that it comes.
+    NotAwaited(Part),
+    /// It would have come before it was agreed.
+    BeforeAgreed(Part, Date),
+}
+
+impl fmt::Display for ArrivalError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            ArrivalError::NotAwaited(part) => write!(
+                f,
+                "{} is not awaited here: only what was agreed on the call can arrive",
+                crate::phrase::coming::part(*part)
+            ),
+            ArrivalError::BeforeAgreed(part, agreed) => write!(
+                f,
+                "{} was agreed on {}: it cannot have come before",
+                crate::phrase::coming::part(*part),
+                day_in_words(*agreed)
+            ),
+        }
+    }
+}
+
+impl std::error::Error for ArrivalError {}
+
+/// Puts together what an arrival is: the decisions it answers, and the readings that are read anew.
+///
+/// # Errors
+/// It is not awaited for any of these restorations, or the day lies before it was agreed.
+pub fn arrival(
+    flow: &Flow,
+    case: &Case,
+    part: Part,
+    restorations: &[u8],
+    on: Date,
+) -> Result<Arrival, ArrivalError> {
+    let own: Vec<Awaited> = awaited(case)
+        .into_iter()
+        .filter(|own| {
+            own.part == part
+                && (restorations.is_empty()
+                    || own.restorations.iter().any(|id| restorations.contains(id)))
+        })
+        .collect();
+    if own.is_empty() {
+        return Err(ArrivalError::NotAwaited(part));
+    }
+    let mut arrival = Arrival {
+        matters: Vec::new(),
+        parts: vec![part],
+        on,
+        restorations: Vec::new(),
+        anew: Vec::new(),
+    };
+    for awaited in &own {
+        let agreed = awaited
+            .matters
+            .iter()
+            .filter_map(|about| Some(case.decision(about)?.decision.from))
+            .min();
+        if let Some(agreed) = agreed.filter(|agreed| on < *agreed) {
+            return Err(ArrivalError::BeforeAgreed(part, agreed));
+        }
+        for spot in replaced(flow, case, part, awaited, true) {
+            if !arrival.anew.contains(&spot) {
+                arrival.anew.push(spot);
+            }
+        }
+        arrival.matters.extend(awaited.matters.iter().cloned());
+        arrival.restorations.extend(&awaited.restorations);
+    }
+    arrival.restorations.sort_unstable();
+    arrival.restorations.dedup();
+    Ok(arrival)
+}

@@ -1,0 +1,119 @@
+//! What arrives and what becomes of a case, from a script; what cannot be is one sentence.
+
+use super::{USAGE, refused};
+use crate::support::{Home, Output};
+
+pub(super) const WAITS: &str = r#"#![enable(implicit_some)]
+Case(
+    format: 1, number: "T-1", flow: "fixed", version: 3,
+    restorations: [
+        Crown("R1", [Abutment("26")]),
+    ],
+    facts: [
+        (fact: "order.scope", at: "R1", is: Choice("teeth")),
+        (fact: "tooth.margin_seen", at: "26", is: Choice("over-2")),
+    ],
+    decisions: [
+        (rule: "finish-line-lost", at: "26", outcome: Agreed, from: "2026-11-02", by: Dentist,
+         taken: [(remedy: "clear-margin", at: "26")],
+         expected: [(fact: "tooth.margin_seen", at: "26", is: Choice("all"))],
+         coming: (parts: [(Impression, Design)], due: "2026-11-09")),
+    ],
+)
+"#;
+
+/// What a run that went well has said.
+#[track_caller]
+fn good(output: Output) -> String {
+    assert_eq!(output.code, Some(0), "{output:?}");
+    output.stdout
+}
+
+#[test]
+fn what_arrives_is_kept_and_asked_anew() {
+    let home = Home::new();
+    home.file("case.ron", WAITS);
+    let run = |args: &[&str]| home.run(&[&["--archive", "a.casepan"], args].concat());
+    good(run(&["archive", "import", "case.ron"]));
+    let list = good(run(&["list"]));
+    assert!(
+        list.contains("waiting for impression, due 2026-11-09"),
+        "{list}"
+    );
+    // Never agreed, before it was agreed, and a day that is still to come.
+    refused(
+        &run(&["arrived", "T-1", "bite"]),
+        USAGE,
+        &["a new bite is not awaited here"],
+    );
+    refused(
+        &run(&["arrived", "T-1", "impression", "--on", "2026-11-01"]),
+        USAGE,
+        &["was agreed on Mon 2 Nov 2026: it cannot have come before"],
+    );
+    refused(
+        &run(&["arrived", "T-1", "impression", "--on", "2099-01-01"]),
+        USAGE,
+        &["still to come"],
+    );
+    refused(
+        &run(&["arrived", "T-1", "impression", "--teeth", "46"]),
+        USAGE,
+        &["46 is no unit"],
+    );
+    let said = good(run(&["arrived", "T-1", "impression", "--on", "2026-11-05"]));
+    assert!(said.contains("kept as arrived on 2026-11-05"), "{said}");
+    assert!(said.contains("26 OPEN"), "{said}");
+    // It goes out and comes in again as it is.
+    let out = good(run(&["archive", "export", "T-1"]));
+    assert!(
+        out.contains("layer: Before") && out.contains("arrived: ["),
+        "{out}"
+    );
+    home.file("again.ron", out.replace("T-1", "T-2"));
+    good(run(&["archive", "import", "again.ron"]));
+    let again = good(run(&["archive", "export", "T-2"]));
+    let timeless = |text: &str| -> String {
+        let parts = text.split("when: \"").enumerate();
+        parts
+            .map(|(n, part)| {
+                if n == 0 {
+                    part
+                } else {
+                    part.split_once('"').map_or("", |(_, rest)| rest)
+                }
+            })
+            .collect()
+    };
+    assert_eq!(timeless(&again.replace("T-2", "T-1")), timeless(&out));
+    assert!(good(run(&["archive", "check"])).contains("no damage"));
+}
+
+#[test]
+fn what_became_of_a_case_is_kept() {
+    let home = Home::new();
+    home.file("case.ron", WAITS);
+    let run = |args: &[&str]| home.run(&[&["--archive", "a.casepan"], args].concat());
+    good(run(&["archive", "import", "case.ron"]));
+    let said = good(run(&[
+        "became",
+        "T-1",
+        "returned",
+        "--on",
+        "2026-11-20",
+        "--goes-on",
+        "T-1-2",
+    ]));
+    assert!(
+        said.contains("26 RETURNED Fri 20 Nov 2026. Nothing under this number: see T-1-2."),
+        "{said}"
+    );
+    assert!(good(run(&["list"])).contains("\treturned"), "{said}");
+    good(run(&["became", "T-1", "resumed"]));
+    assert!(good(run(&["list"])).contains("waiting for impression"));
+    refused(
+        &run(&["became", "T-9", "delivered"]),
+        super::NO_INPUT,
+        &["T-9"],
+    );
+}

@@ -1,0 +1,557 @@
+//! From open to delivered: fourteen invented stories of a case, each by keys, with what the ticket, the worklist and the
+//! letter say of it. Common practice, no source: what was agreed does not lie at the bench, work on hold starts on a
+//! written order alone, and a call is made once.
+
+mod later;
+mod records;
+
+use casepan::case::agreement::Agreement;
+use casepan::case::coming::Part;
+use casepan::case::decision::Decider;
+use casepan::case::journal::fold;
+use casepan::case::life::State;
+use casepan::case::{Case, Layer};
+use casepan::derive::{Facts, Precision};
+use casepan::fact::Value;
+use casepan::judge::judge;
+use casepan::print::{Beside, Sheet, Told, document};
+use casepan::walk::Page;
+use casepan::walk::call::{Pick, Row};
+
+use super::good::{finish, flow, put};
+use super::made::{case, choice, mm, spot};
+use super::walk::Sitting;
+
+/// A case with good readings throughout, and these in their place.
+pub(crate) fn good(units: &str, material: &str, other: &[(&str, &str, Value)]) -> Case {
+    let mut case = case(units, &[]);
+    let ids: Vec<u8> = case.units.restorations().iter().map(|own| own.id).collect();
+    for id in ids {
+        put(&mut case, "order.scope", &format!("R{id}"), choice("teeth"));
+        put(
+            &mut case,
+            "order.material",
+            &format!("R{id}"),
+            choice(material),
+        );
+        put(
+            &mut case,
+            "order.cement",
+            &format!("R{id}"),
+            choice("resin-modified"),
+        );
+    }
+    for (fact, at, value) in other {
+        put(&mut case, fact, at, value.clone());
+    }
+    finish(&mut case, false);
+    case
+}
+
+pub(crate) fn sit(case: &Case) -> Sitting {
+    let mut sitting = Sitting::on(case);
+    sitting.with_ways();
+    sitting.walk.page = Page::Questions;
+    sitting
+}
+
+/// How far the case is, and each restoration in a line.
+pub(crate) fn far(sitting: &Sitting) -> (State, Vec<String>) {
+    let state = sitting.walk.case_state().expect("a case").state;
+    (state, sitting.walk.state_lines())
+}
+
+#[track_caller]
+pub(crate) fn says(sitting: &Sitting, state: State, lines: &[&str]) {
+    let (own, said) = far(sitting);
+    assert_eq!((own, said.len()), (state, lines.len()), "{said:#?}");
+    for (own, wanted) in said.iter().zip(lines) {
+        assert!(own.contains(wanted), "{own:?} does not say {wanted:?}");
+    }
+}
+
+/// A sheet as one line of text.
+pub(crate) fn sheet(sitting: &Sitting, sheet: Sheet) -> String {
+    let case = sitting.case();
+    let facts = Facts::with(flow(), case, Precision::Quick);
+    let judgement = judge(flow(), &facts);
+    let told = Told {
+        beside: Beside {
+            today: sitting.walk.today,
+            ..Beside::default()
+        },
+        ..crate::made::told(flow(), &facts, &judgement)
+    };
+    let text = document(told, &[sheet]).to_text();
+    text.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+/// A text without its boxes and dashes.
+fn flatly(text: &str) -> String {
+    text.split_whitespace()
+        .filter(|word| !word.chars().all(|c| c == '-'))
+        .collect::<Vec<_>>()
+        .join(" ")
+}
+
+/// Opens the call and marks the question of a rule.
+fn mark(sitting: &mut Sitting, rule: &str) {
+    sitting.key("d");
+    let inspection = sitting.walk.inspection.as_ref().unwrap();
+    let rows = sitting.walk.call_rows(inspection);
+    let row = rows
+        .iter()
+        .position(|row| matches!(row, Row::Ask(matter) if matter.rule == rule));
+    sitting.walk.call.marked = row.unwrap_or_else(|| panic!("{rule} is not asked: {rows:?}"));
+}
+
+/// Answers the question of a rule on the phone by keys: who speaks, the option or outcome, further keys, and keeps it.
+fn answer(sitting: &mut Sitting, rule: &str, by: char, what: &str, more: &str) {
+    sitting.with_ways();
+    mark(sitting, rule);
+    if sitting.walk.call.speaker.is_none() {
+        sitting.key(&by.to_string());
+    }
+    let digit = match what {
+        "as it is" => '7',
+        "declines" => '8',
+        "no decision" => '9',
+        option => {
+            let mut found = None;
+            for _ in 0..6 {
+                let inspection = sitting.walk.inspection.as_ref().unwrap();
+                let Some(Row::Ask(about)) = sitting.walk.marked_row() else {
+                    panic!("no question is marked");
+                };
+                let picks = sitting.walk.picks(inspection, &about);
+                found = picks.into_iter().find_map(|(digit, pick)| match pick {
+                    Pick::Way(way) if way.of(flow()).unwrap().id == option => Some(digit),
+                    _ => None,
+                });
+                if found.is_some() {
+                    break;
+                }
+                sitting.key("pgdn");
+            }
+            found.unwrap_or_else(|| panic!("{option} is no option of {rule}"))
+        }
+    };
+    sitting.key(&digit.to_string());
+    sitting.keys(more);
+    sitting.key("enter");
+    assert!(sitting.walk.draft().is_none(), "{:?}", sitting.walk.notice);
+}
+
+/// Something arrives today, by keys.
+fn arrives(sitting: &mut Sitting, part: Part) {
+    sitting.key("a");
+    let inspection = sitting.walk.inspection.as_ref().unwrap();
+    let rows = sitting.walk.call_rows(inspection);
+    let row = rows
+        .iter()
+        .position(|row| matches!(row, Row::Awaited(own, _) if *own == part));
+    sitting.walk.call.marked = row.unwrap_or_else(|| panic!("{part} is not awaited: {rows:?}"));
+    sitting.keys("enter enter");
+    assert!(sitting.walk.prompt.is_none(), "{:?}", sitting.walk.notice);
+}
+
+/// Inspects again what is open: as it was before, but for these.
+fn inspect_again(sitting: &mut Sitting, other: &[(&str, &str, Value)]) {
+    for _ in 0..400 {
+        if sitting.walk.inspection.as_ref().unwrap().is_done() {
+            return;
+        }
+        let Some(cell) = sitting.walk.inspection.as_ref().unwrap().cursor().cloned() else {
+            return;
+        };
+        let open = sitting.case().merged(&cell).is_none();
+        if !open {
+            return;
+        }
+        let own = other
+            .iter()
+            .find(|(fact, at, _)| spot(fact, at) == cell)
+            .map(|(_, _, value)| value.clone());
+        let before = sitting
+            .case()
+            .reading(&cell, Layer::Before)
+            .map(|reading| reading.value.clone());
+        let value = own.or(before).unwrap_or_else(|| {
+            let mut copy = sitting.case().clone();
+            finish(&mut copy, false);
+            copy.value(&cell.fact, cell.at)
+                .unwrap_or_else(|| panic!("{cell:?} has no good answer"))
+                .clone()
+        });
+        let at = cell.clone();
+        sitting.with(|inspection, moment| inspection.answer_at(at, value, moment));
+        sitting.walk.inspection.as_mut().unwrap().put_cursor(None);
+        let next = sitting.walk.inspection.as_ref().unwrap().next_open();
+        sitting.walk.inspection.as_mut().unwrap().put_cursor(next);
+    }
+    panic!("the inspection does not end");
+}
+
+fn lost_46() -> [(&'static str, &'static str, Value); 1] {
+    [("tooth.margin_seen", "46", choice("over-2"))]
+}
+
+#[test]
+fn story_1_of_two_crowns_one_is_made_while_the_other_waits() {
+    let mut sitting = sit(&good("26; 46", "zirconia-4y", &lost_46()));
+    says(
+        &sitting,
+        State::ToCall,
+        &["26 CLEARED TO MAKE.", "46 CALL FIRST"],
+    );
+    answer(&mut sitting, "finish-line-lost", '1', "clear-margin", "");
+    says(
+        &sitting,
+        State::Waiting,
+        &[
+            "26 CLEARED TO MAKE.",
+            "46 WAITING for a new impression or scan, due Mon 30 Nov 2026. Do not start 46.",
+        ],
+    );
+    // The result is what lies here; what is expected stands beside it and counts for nothing.
+    let inspection = sitting.walk.inspection.as_ref().unwrap();
+    assert!(inspection.judgement().verdict.level > casepan::flow::Level::Fine);
+    assert_eq!(
+        inspection.expected().map(|own| own.level),
+        Some(casepan::flow::Level::Fine)
+    );
+    let head = sitting.walk.view().header.expect("a case");
+    assert_eq!(head.verdict, "waiting");
+    assert!(
+        head.state.contains("for a new impression or scan"),
+        "{}",
+        head.state
+    );
+    assert!(
+        head.state.contains("expected ~nothing found"),
+        "{}",
+        head.state
+    );
+    let ticket = sheet(&sitting, Sheet::Ticket);
+    assert!(
+        ticket.contains("WAITING 1 of 2 for a new impression or scan, do not start"),
+        "{ticket}"
+    );
+    // Of 46 nothing stands there to build from.
+    assert!(
+        ticket.contains("26 all round") && !ticket.contains("46 all round"),
+        "{ticket}"
+    );
+    let letter = sheet(&sitting, Sheet::Letter);
+    for said in [
+        "Please send [ ] a new impression or scan for 46, by Mon 30 Nov 2026",
+        "Until then we do not start 46. 26 goes ahead.",
+    ] {
+        assert!(flatly(&letter).contains(said), "{said} in {letter}");
+    }
+}
+
+#[test]
+fn story_2_a_part_arrives_and_the_rest_is_waited_for() {
+    let one_side = [
+        ("impression.tray", "case", choice("dual-arch")),
+        ("records.kind", "case", choice("impression")),
+    ];
+    let mut sitting = sit(&good("45 x46 47", "zirconia-4y", &one_side));
+    answer(&mut sitting, "dual-arch", '1', "new-impression", "");
+    says(
+        &sitting,
+        State::Waiting,
+        &["45 x46 47 WAITING for a new impression or scan and a new bite"],
+    );
+    arrives(&mut sitting, Part::Impression);
+    says(
+        &sitting,
+        State::Waiting,
+        &[
+            "45 x46 47 WAITING for a new bite, due Mon 30 Nov 2026. Impression or scan is here: inspect only. Do not start 45 x46 47.",
+        ],
+    );
+    assert_eq!(sitting.walk.page, Page::Questions);
+}
+
+#[test]
+fn story_3_it_comes_and_is_bad_again_and_another_unit_is_worse() {
+    let mut sitting = sit(&good("44 x45 46", "zirconia-4y", &lost_46()));
+    answer(&mut sitting, "finish-line-lost", '1', "clear-margin", "");
+    arrives(&mut sitting, Part::Impression);
+    says(&sitting, State::Inspecting, &["44 x45 46 OPEN"]);
+    inspect_again(
+        &mut sitting,
+        &[
+            ("tooth.margin_seen", "46", choice("over-2")),
+            ("tooth.margin_seen", "44", choice("1-2")),
+        ],
+    );
+    says(
+        &sitting,
+        State::ToCall,
+        &["44 x45 46 CALL FIRST, asked again: 2 questions to the dentist."],
+    );
+}
+
+#[test]
+fn story_4_declined_then_in_writing_as_it_is() {
+    let short = [("tooth.clearance", "36", mm(0.4))];
+    let mut sitting = sit(&good("36", "lithium-disilicate", &short));
+    let rule = "clearance";
+    answer(&mut sitting, rule, '1', "declines", "");
+    says(&sitting, State::ToCall, &["36 CALL FIRST"]);
+    assert!(sheet(&sitting, Sheet::Ticket).contains("ON HOLD, do not start"));
+    answer(&mut sitting, rule, '1', "as it is", "");
+    says(
+        &sitting,
+        State::Waiting,
+        &["36 WAITING for the written order"],
+    );
+    arrives(&mut sitting, Part::Order);
+    says(
+        &sitting,
+        State::ToMake,
+        &["36 CLEARED TO MAKE as the dentist decided. Accepted: 36"],
+    );
+    // The result stays what was found.
+    let ticket = sheet(&sitting, Sheet::Ticket);
+    assert!(ticket.contains("Result: ON HOLD"), "{ticket}");
+    let letter = sheet(&sitting, Sheet::Letter);
+    assert!(
+        letter.contains("we make 36 as it is, on your word"),
+        "{letter}"
+    );
+}
+
+#[test]
+fn story_5_another_material_counts_at_once_and_is_made_on_the_written_order() {
+    let dark = [
+        ("tooth.stump_colour", "21", choice("dark")),
+        ("restoration.usual_preps", "R1", Value::Teeth(Vec::new())),
+    ];
+    let mut sitting = sit(&good("21", "lithium-disilicate", &dark));
+    answer(&mut sitting, "dark-stump", '1', "other-material", "");
+    told_material(&sitting);
+}
+
+fn told_material(sitting: &Sitting) {
+    let (state, lines) = far(sitting);
+    assert_eq!(state, State::ForDesign, "{lines:?}");
+    assert!(
+        lines[0].contains("21 CLEARED FOR DESIGN. Do not make 21: the written order is missing"),
+        "{lines:?}"
+    );
+    let (layer, _) = sitting
+        .case()
+        .merged(&spot("order.material", "R1"))
+        .unwrap();
+    assert_eq!(layer, Layer::Decided);
+}
+
+#[test]
+fn story_6_whoever_passes_it_on_decides_nothing() {
+    let two_ways = [("bite.models_close", "case", choice("two-ways"))];
+    let mut sitting = sit(&good("14", "zirconia-4y", &two_ways));
+    answer(&mut sitting, "bite-two-ways", '4', "new-bite", "");
+    says(
+        &sitting,
+        State::Waiting,
+        &["14 WAITING for the dentist's own answer and a new bite"],
+    );
+    let decided = sitting.case().decisions().next().unwrap();
+    assert_eq!(decided.decision.by, Some(Decider::Message));
+    assert!(!decided.decision.is_settled());
+    let letter = sheet(&sitting, Sheet::Letter);
+    let said = "Please confirm Your practice told us: - By phone on Mon 23 Nov 2026: a new bite";
+    assert!(flatly(&letter).contains(&flatly(said)), "{letter}");
+}
+
+#[test]
+fn story_7_a_standing_instruction_is_as_agreed_and_never_on_hold() {
+    let unclear = [
+        ("tooth.margin_seen", "26", choice("1-2")),
+        ("order.dentist", "case", Value::Text("K17".to_owned())),
+    ];
+    let mut sitting = sit(&good("26", "zirconia-4y", &unclear));
+    says(&sitting, State::ToCall, &["26 CALL FIRST"]);
+    sitting.walk.agreements = vec![Agreement {
+        id: uuid::Uuid::nil(),
+        dentist: "K17".to_owned(),
+        rule: "finish-line-lost".to_owned(),
+        words: "draw the margin where both sides are seen".to_owned(),
+        from: jiff::civil::date(2026, 3, 3),
+        until: None,
+    }];
+    says(
+        &sitting,
+        State::ToMake,
+        &["26 CLEARED TO MAKE as the dentist decided."],
+    );
+    let at = spot("tooth.margin_seen", "26");
+    sitting.with(|i, moment| i.answer_at(at, choice("over-2"), moment));
+    says(&sitting, State::ToCall, &["26 CALL FIRST"]);
+}
+
+#[test]
+fn story_8_healing_and_then_an_impression() {
+    let short = [
+        ("tooth.height", "47", mm(2.2)),
+        ("tooth.wall_by_wall", "47", Value::No),
+    ];
+    let mut sitting = sit(&good("47", "zirconia-4y", &short));
+    let inspection = sitting.walk.inspection.as_ref().unwrap();
+    let rule = inspection
+        .judgement()
+        .findings
+        .iter()
+        .find(|finding| finding.level >= casepan::flow::Level::Call)
+        .and_then(|finding| flow().rule(finding.rule))
+        .map(|rule| rule.id.clone())
+        .expect("a short prep is asked about");
+    answer(&mut sitting, &rule, '1', "crown-lengthening", "");
+    says(
+        &sitting,
+        State::Waiting,
+        &[
+            "47 WAITING for healing and a new impression or scan, due Fri 22 Jan 2027. Do not start 47.",
+        ],
+    );
+}
+
+#[test]
+fn story_9_what_only_the_dentist_knows_is_asked_and_blocks_the_making() {
+    let unknown = [("order.cement", "R1", Value::NotSeen)];
+    let mut case = good("46", "lithium-disilicate", &[]);
+    for (fact, at, value) in unknown {
+        put(&mut case, fact, at, value);
+    }
+    let sitting = sit(&case);
+    let list = sheet(&sitting, Sheet::Call);
+    assert!(list.contains("Please also tell us"), "{list}");
+    assert!(list.contains("Which cement will you use for 46?"), "{list}");
+    let letter = sheet(&sitting, Sheet::Letter);
+    assert!(
+        letter.contains("Which cement will you use for 46?"),
+        "{letter}"
+    );
+    assert!(letter.contains("[ ] not known"), "{letter}");
+    says(
+        &sitting,
+        State::ForDesign,
+        &["46 CLEARED FOR DESIGN. Do not make 46: cement planned of 46 not known."],
+    );
+    // Told on the phone, by keys: it counts at once.
+    let mut sitting = sitting;
+    sitting.key("d");
+    let rows = sitting
+        .walk
+        .call_rows(sitting.walk.inspection.as_ref().unwrap());
+    let row = rows.iter().position(|row| matches!(row, Row::Tell(_)));
+    sitting.walk.call.marked = row.expect("something to tell");
+    sitting.key("1");
+    let told = sitting.case().merged(&spot("order.cement", "R1")).unwrap();
+    assert_eq!(told.0, Layer::Decided);
+}
+
+#[test]
+fn story_10_not_covered_beside_covered() {
+    let case = good("44; 36", "zirconia-4y", &[]);
+    let mut other = case;
+    put(&mut other, "order.scope", "R2", choice("implant"));
+    let sitting = sit(&other);
+    says(
+        &sitting,
+        State::ToMake,
+        &["44 CLEARED TO MAKE.", "36 NOT COVERED: not checked here."],
+    );
+    let letter = sheet(&sitting, Sheet::Letter);
+    assert!(
+        letter.contains("No question on 44. 36, on an implant, was not checked."),
+        "{letter}"
+    );
+}
+
+/// An arrival asks anew what it replaces, keeps the old value beside the new one, and undo brings it back.
+#[test]
+fn an_arrival_sets_readings_aside_and_undo_brings_them_back() {
+    let mut sitting = sit(&good("44 x45 46", "zirconia-4y", &lost_46()));
+    answer(&mut sitting, "finish-line-lost", '1', "clear-margin", "");
+    let before = sitting.case().clone();
+    arrives(&mut sitting, Part::Impression);
+    let seen = spot("tooth.margin_seen", "46");
+    assert!(sitting.case().merged(&seen).is_none());
+    let old = sitting.case().reading(&seen, Layer::Before).unwrap();
+    assert_eq!(old.value, choice("over-2"));
+    // What was read of the bite and of the order stays.
+    assert!(
+        sitting
+            .case()
+            .merged(&spot("bite.record", "case"))
+            .is_some()
+    );
+    assert!(
+        sitting
+            .case()
+            .merged(&spot("order.material", "R1"))
+            .is_some()
+    );
+    assert_eq!(&fold(&sitting.journal).unwrap(), sitting.case());
+    inspect_again(&mut sitting, &[("tooth.margin_seen", "46", choice("all"))]);
+    says(&sitting, State::ForDesign, &["CLEARED FOR DESIGN"]);
+    let what = |case: &Case| -> Vec<_> {
+        let layers = case.layers();
+        layers
+            .map(|(spot, layer, own)| (spot.clone(), layer, own.value.clone()))
+            .collect()
+    };
+    for _ in 0..400 {
+        if what(sitting.case()) == what(&before) && sitting.case().waits().count() == 1 {
+            return;
+        }
+        sitting.keys("f u");
+    }
+    panic!("undo does not lead back");
+}
+
+/// Nothing that was agreed turns a result green: for every demo and every option of the dentist's that something has to
+/// come in for, the verdict before and after the yes is the same.
+#[test]
+fn a_yes_never_changes_a_result() {
+    let mut looked = 0;
+    for (name, _) in casepan::demo::CASES {
+        let mut sitting = sit(&casepan::demo::case(name).unwrap());
+        sitting.key("d");
+        let inspection = sitting.walk.inspection.as_ref().unwrap();
+        let verdict = inspection.judgement().verdict;
+        let abouts: Vec<_> = sitting
+            .walk
+            .call_rows(inspection)
+            .into_iter()
+            .filter_map(|row| match row {
+                Row::Ask(about) => Some(about),
+                _ => None,
+            })
+            .collect();
+        for about in abouts {
+            let inspection = sitting.walk.inspection.as_ref().unwrap();
+            for way in sitting.walk.ways_behind(inspection, &about) {
+                if way.of(flow()).unwrap().is_told() {
+                    continue;
+                }
+                let mut own = sit(&casepan::demo::case(name).unwrap());
+                answer(&mut own, &about.rule, '1', &way.of(flow()).unwrap().id, "");
+                let inspection = own.walk.inspection.as_ref().unwrap();
+                assert_eq!(
+                    inspection.judgement().verdict,
+                    verdict,
+                    "{name} {}",
+                    about.rule
+                );
+                looked += 1;
+            }
+        }
+    }
+    assert!(looked > 5, "{looked}");
+}
