@@ -172,9 +172,6 @@ impl Draft {
                 for part in &self.parts {
                     coming.add(*part, Blocks::Design);
                 }
-                if level == Level::Hold {
-                    coming.add(Part::Order, Blocks::Design);
-                }
             }
             Outcome::Agreed => {
                 let remedies = inspection
@@ -189,6 +186,11 @@ impl Draft {
                     days = days.max(Some(remedy.days));
                 }
             }
+        }
+        // What is on hold is begun on something new to look at, or on a written order: never on a word alone.
+        let looked_at = coming.parts.iter().any(|(part, _)| part.is_inspected());
+        if level == Level::Hold && self.outcome == Outcome::Agreed && !looked_at {
+            coming.add(Part::Order, Blocks::Design);
         }
         if by == Some(Decider::Message) && self.outcome != Outcome::Refused {
             coming.add(Part::Answer, Blocks::Design);

@@ -102,3 +102,15 @@ fn story_14_a_day_that_has_passed_makes_it_late_and_changes_nothing_else() {
         ],
     );
 }
+
+/// On hold, an option that brings nothing to look at starts nothing: it waits for the written order.
+#[test]
+fn what_is_on_hold_is_not_begun_on_an_option_that_brings_nothing() {
+    let mut sitting = sit(&good("46", "zirconia-4y", &lost_46()));
+    answer(&mut sitting, "finish-line-lost", '1', "try-in-piece", "");
+    says(
+        &sitting,
+        State::Waiting,
+        &["46 WAITING for the written order"],
+    );
+}
