@@ -169,10 +169,8 @@ fn state<'j>(
             _ if case.wait(about).is_some() => State::Awaiting(decided),
             Outcome::NoDecision => State::Open,
             _ if case.is_spent(about) => State::Again(decided),
-            // Whoever agreed to make it as it is agreed to what was found then.
-            Outcome::AsItIs if finding.level == Level::Hold && !is_written(case, decided) => {
-                State::Open
-            }
+            // What is on hold is settled on a written order alone, whatever was agreed.
+            _ if finding.level == Level::Hold && !is_written(case, decided) => State::Open,
             _ => State::Decided(decided),
         };
     }

@@ -271,7 +271,11 @@ impl Case {
         let missing: Vec<(Part, Blocks)> = coming
             .parts
             .iter()
-            .filter(|(part, _)| !got.iter().any(|(own, _)| own == part))
+            // What came before it was agreed was not what was agreed.
+            .filter(|(part, _)| {
+                let came = |(own, on): &(Part, Date)| own == part && *on >= decision.from;
+                !got.iter().any(came)
+            })
             .copied()
             .collect();
         (!missing.is_empty()).then_some(Wait {

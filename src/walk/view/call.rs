@@ -291,6 +291,8 @@ impl Walk {
             "{} speaks ({{speaker}} changes)",
             phrase.decider(speaker)
         ))));
+        // A long list of options hides what follows it.
+        lines.push(PanelLine::Dim(ALWAYS.to_owned()));
         lines.extend(self.options_of(inspection, facts, about, None));
         if let Some(why) = written_first(ask.finding.level) {
             lines.push(PanelLine::Dim(why.to_owned()));
@@ -463,6 +465,9 @@ impl Walk {
         lines
     }
 }
+
+/// What can be said whatever the options.
+const ALWAYS: &str = "7 as it is, 8 declines, 9 no decision yet, 0 in words; or an option:";
 
 fn plain_pick(digit: char, text: &str) -> PanelLine {
     PanelLine::Pick {
