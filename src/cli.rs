@@ -4,8 +4,13 @@ mod help;
 
 use std::path::PathBuf;
 
+use clap::builder::PossibleValue;
 use clap::{Parser, Subcommand, ValueEnum};
 use jiff::civil::Date;
+
+use crate::case::coming::Part;
+use crate::case::life::Happened;
+use crate::phrase::coming::came;
 
 /// Inspect a crown or bridge case on its models: what is weak, by how much, and what to ask the dentist.
 #[derive(Parser, Debug)]
@@ -109,7 +114,7 @@ pub enum Command {
         case: String,
         /// What has arrived
         #[arg(value_enum)]
-        what: PartName,
+        what: Part,
         /// The day it came, as year-month-day [default: today]
         #[arg(long, value_name = "DAY")]
         on: Option<Date>,
@@ -127,7 +132,7 @@ pub enum Command {
         case: String,
         /// What became of it
         #[arg(value_enum)]
-        what: HappenedName,
+        what: Happened,
         /// The day, as year-month-day [default: today]
         #[arg(long, value_name = "DAY")]
         on: Option<Date>,
@@ -384,40 +389,24 @@ pub enum Colour {
     Never,
 }
 
-/// Something that arrives.
-#[derive(Clone, Copy, PartialEq, Eq, Debug, ValueEnum)]
-pub enum PartName {
-    /// The dentist's own answer
-    Answer,
-    /// Healed after surgery
-    Healed,
-    /// An impression or a scan
-    Impression,
-    /// A bite record
-    Bite,
-    /// A record of the opposing teeth
-    Opposing,
-    /// A model or photograph of the temporary
-    Temporary,
-    /// A shade
-    Shade,
-    /// An amended order in writing
-    Order,
-    /// Our own new pour, die, import or drawing
-    Bench,
+impl ValueEnum for Part {
+    fn value_variants<'a>() -> &'a [Part] {
+        &Part::ALL
+    }
+
+    fn to_possible_value(&self) -> Option<PossibleValue> {
+        Some(PossibleValue::new(self.as_str()).help(came(*self)))
+    }
 }
 
-/// What became of a case.
-#[derive(Clone, Copy, PartialEq, Eq, Debug, ValueEnum)]
-pub enum HappenedName {
-    /// It left the laboratory
-    Delivered,
-    /// It came back
-    Returned,
-    /// It is not made after all
-    Withdrawn,
-    /// It is taken up again
-    Resumed,
+impl ValueEnum for Happened {
+    fn value_variants<'a>() -> &'a [Happened] {
+        &Happened::ALL
+    }
+
+    fn to_possible_value(&self) -> Option<PossibleValue> {
+        Some(PossibleValue::new(self.as_str()))
+    }
 }
 
 /// A format of prints.

@@ -29,7 +29,7 @@ use crate::judge::judge;
 use crate::phrase::Phrase;
 use crate::print::{Beside, Format, Imprint, Laboratory, Sheet, Told, print};
 use crate::ronfile::{Diagnostic, Source};
-use crate::state::CaseState;
+use crate::state::{CaseState, expected};
 use crate::tooth::Notation;
 use crate::walk::{Command, Effect, Inspection, Moment, Walk, WorkItem};
 use workers::Worker;
@@ -379,10 +379,7 @@ impl Desk {
                 };
                 let state = CaseState::of(&facts, &judgement, phrase, &agreements);
                 let not_covered = facts.not_covered().len();
-                let expected = case.expected().map(|case| {
-                    let then = Facts::after(&flow, &case, Precision::Quick, facts.results());
-                    judge(&flow, &then).verdict
-                });
+                let expected = expected(&flow, &facts).map(|judged| judged.verdict);
                 drop(facts);
                 let outlook = (state, expected);
                 Some((case.units, judgement.verdict, outlook, not_covered, left))
@@ -475,10 +472,15 @@ impl Desk {
 /// Answers that came in with the case, all at its opening, say nothing about where somebody was.
 fn last_answer(journal: &[Entry]) -> Option<&Spot> {
     let opened = journal.first()?.when;
-    journal.iter().rev().find_map(|entry| match &entry.body {
-        Body::Answer { spot, .. } if entry.when != opened => Some(spot),
+    let newest = journal.iter().rev().find(|entry| {
+        let answer = matches!(entry.body, Body::Answer { .. }) && entry.when != opened;
+        answer || matches!(entry.body, Body::Arrived { .. })
+    })?;
+    match &newest.body {
+        Body::Answer { spot, .. } => Some(spot),
+        // What has arrived is inspected from its beginning.
         _ => None,
-    })
+    }
 }
 
 /// Writes a file whole or not at all: to a temporary name beside it, synced, renamed.

@@ -57,7 +57,7 @@ pub fn carry_out(cli: &Cli, out: &mut dyn Write) -> Result<(), Error> {
             what,
             on,
             teeth,
-        }) => arrived::arrived(cli, case, (*what).into(), (*on, teeth.as_deref()), out),
+        }) => arrived::arrived(cli, case, *what, (*on, teeth.as_deref()), out),
         Some(Command::Became {
             case,
             what,
@@ -67,7 +67,7 @@ pub fn carry_out(cli: &Cli, out: &mut dyn Write) -> Result<(), Error> {
         }) => arrived::became(
             cli,
             case,
-            (*what).into(),
+            *what,
             (*on, teeth.as_deref()),
             goes_on.as_deref(),
             out,

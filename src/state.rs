@@ -22,6 +22,14 @@ use crate::phrase::Phrase;
 
 pub use arriving::{ArrivalError, arrival, replaced};
 
+/// Returns what a case is expected to come to once everything that was agreed has come in, or `None` if nothing is
+/// expected.
+pub fn expected(flow: &Flow, facts: &Facts<'_>) -> Option<Judgement> {
+    let case = facts.case().expected()?;
+    let then = Facts::after(flow, &case, Precision::Quick, facts.results());
+    Some(judge(flow, &then))
+}
+
 /// Why it may be designed and not made.
 #[derive(Clone, PartialEq, Debug)]
 pub enum NotYet {
@@ -62,6 +70,10 @@ pub struct RestorationState {
     pub not_yet: Vec<NotYet>,
     /// What is made as it is on somebody's word, though it was found.
     pub accepted: Vec<Finding>,
+    /// What the dentist has still to tell and nothing to make it waits for.
+    pub untold: Vec<Spot>,
+    /// Restorations that it touches and that nothing here covers.
+    pub unchecked_beside: Vec<u8>,
     /// The day of the newest event, for what was delivered, returned or withdrawn.
     pub since: Option<Date>,
     /// The case that goes on with it, if it came back.
@@ -153,13 +165,6 @@ impl CaseState {
         self.restorations.iter().find(|own| own.id == id)
     }
 
-    /// Returns the restorations in a state.
-    pub fn in_state(&self, state: State) -> impl Iterator<Item = &RestorationState> {
-        self.restorations
-            .iter()
-            .filter(move |own| own.state == state)
-    }
-
     /// Returns whether something that is awaited is late on a day.
     pub fn is_late(&self, today: Date) -> bool {
         self.awaited()
@@ -216,6 +221,8 @@ impl Seen<'_> {
             ours: Vec::new(),
             not_yet: Vec::new(),
             accepted: Vec::new(),
+            untold: Vec::new(),
+            unchecked_beside: Vec::new(),
             since: None,
             goes_on: None,
             awaited,
@@ -313,12 +320,16 @@ impl Seen<'_> {
         let parts = state.awaited.iter().map(|own| NotYet::Awaits(own.part));
         state.not_yet.extend(parts.collect::<Vec<_>>());
         let tells = tells(self.facts, self.judgement, self.phrase);
-        let waits = tells
+        let own = tells
             .into_iter()
-            .filter(|tell| tell.could_be >= Level::Call && self.is_own(restoration, tell.spot.at));
-        state
-            .not_yet
-            .extend(waits.map(|tell| NotYet::Tells(tell.spot)));
+            .filter(|tell| self.is_own(restoration, tell.spot.at));
+        for tell in own {
+            if tell.could_be >= Level::Call {
+                state.not_yet.push(NotYet::Tells(tell.spot));
+            } else {
+                state.untold.push(tell.spot);
+            }
+        }
     }
 
     /// The questions that are left at the bench: not those for the dentist, not those of the drawing, and not those
@@ -371,9 +382,11 @@ impl Seen<'_> {
             })
             // What asks the same as another finding is answered with it.
             .filter(|finding| {
-                std::iter::once(*finding)
+                let same = std::iter::once(*finding)
                     .chain(&finding.folded)
-                    .all(|own| self.phrase.asks(self.facts, own).is_none())
+                    .filter(|own| own.level >= Level::Call)
+                    .find_map(|own| self.phrase.asks(self.facts, own));
+                !same.is_some_and(|same| asks.iter().any(|ask| ask.asks == same))
             })
             .filter(|finding| is_of_the_drawing(flow, self.facts, finding) == drawn)
             .cloned()
@@ -391,8 +404,13 @@ fn is_of_the_drawing(flow: &Flow, facts: &Facts<'_>, finding: &Finding) -> bool 
 }
 
 /// Crowns that touch: neither is made while the other waits for its impression, since the contact between them is not
-/// there yet.
+/// there yet. What nothing here covers is never cleared; that it stands beside is said.
 fn beside(case: &Case, restorations: &mut [RestorationState]) {
+    let unchecked: Vec<u8> = restorations
+        .iter()
+        .filter(|own| own.state == State::NotCovered)
+        .map(|own| own.id)
+        .collect();
     let waiting: Vec<u8> = restorations
         .iter()
         .filter(|own| {
@@ -402,6 +420,8 @@ fn beside(case: &Case, restorations: &mut [RestorationState]) {
         .map(|own| own.id)
         .collect();
     for own in restorations.iter_mut().filter(|own| own.state.is_cleared()) {
+        let beside = unchecked.iter().filter(|id| case.units.touch(own.id, **id));
+        own.unchecked_beside = beside.copied().collect();
         let touches = waiting.iter().find(|id| case.units.touch(own.id, **id));
         if let Some(id) = touches {
             own.state = State::ForDesign;

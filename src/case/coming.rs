@@ -64,11 +64,6 @@ impl Part {
         }
     }
 
-    /// Returns the part of this name, or `None`.
-    pub fn named(name: &str) -> Option<Part> {
-        Part::ALL.into_iter().find(|part| part.as_str() == name)
-    }
-
     /// Returns whether its arrival is looked at anew: it brings something that is inspected.
     pub fn is_inspected(self) -> bool {
         !matches!(self, Part::Answer | Part::Order | Part::Healed)
@@ -122,8 +117,6 @@ pub struct Wait<'c> {
     pub decided: &'c Decided,
     /// What is missing, and what cannot be done before.
     pub missing: Vec<(Part, Blocks)>,
-    /// What has come, with the day.
-    pub got: &'c [(Part, Date)],
     /// The day the rest is due.
     pub due: Option<Date>,
     /// Whether the decision says what has to come. One of an older version does not: its arrival was never recorded.
@@ -147,19 +140,6 @@ impl Wait<'_> {
         places.sort();
         places.dedup();
         places
-    }
-
-    /// Returns what cannot be done meanwhile, or `None` if nothing is missing.
-    pub fn blocks(&self) -> Option<Blocks> {
-        let parts = self.missing.iter().map(|(_, blocks)| *blocks);
-        parts
-            .max()
-            .or((!self.is_recorded).then_some(Blocks::Design))
-    }
-
-    /// Returns whether the day it was due is over.
-    pub fn is_late(&self, today: Date) -> bool {
-        self.due.is_some_and(|due| due < today)
     }
 }
 
@@ -263,7 +243,6 @@ impl Case {
             return (!settled && got.is_empty()).then_some(Wait {
                 decided,
                 missing: Vec::new(),
-                got,
                 due: None,
                 is_recorded: false,
             });
@@ -281,7 +260,6 @@ impl Case {
         (!missing.is_empty()).then_some(Wait {
             decided,
             missing,
-            got,
             due: coming.due,
             is_recorded: true,
         })

@@ -16,7 +16,7 @@ use serde::{Deserialize, Serialize};
 
 use super::coming::{Coming, Part, is_own_word};
 use super::{Case, Layer, Reading, Units};
-use crate::fact::{Place, Spot, Value};
+use crate::fact::{FactId, Place, Spot, Value};
 
 /// What a decision is about: a rule, and where it fired.
 #[derive(Clone, PartialEq, Eq, PartialOrd, Ord, Hash, Debug, Serialize, Deserialize)]
@@ -251,6 +251,27 @@ impl Case {
         }
         self.decisions
             .insert(decided.decision.about.clone(), decided);
+    }
+
+    /// Makes values that a file calls decided expected, unless something backs them: an agreement brought them, or they are
+    /// what a dentist tells.
+    pub fn expect_unbacked(&mut self, is_told: impl Fn(&FactId) -> bool) {
+        let unbacked: Vec<Spot> = self
+            .layers()
+            .filter(|(spot, layer, _)| *layer == Layer::Decided && !is_told(&spot.fact))
+            .map(|(spot, ..)| spot.clone())
+            .filter(|spot| {
+                !self.decisions().any(|decided| {
+                    let (told, _) = decided.decision.sorted();
+                    decided.decision.is_settled() && told.iter().any(|(own, _)| own == spot)
+                })
+            })
+            .collect();
+        for spot in unbacked {
+            if let Some(reading) = self.clear(&spot, Layer::Decided) {
+                self.put(spot, Layer::Expected, reading);
+            }
+        }
     }
 
     /// Sets or takes away the decision on a matter and touches nothing else.

@@ -8,6 +8,7 @@ use std::collections::BTreeMap;
 use jiff::Timestamp;
 use serde::Deserialize;
 
+use super::decision::Decided;
 use super::life::Event;
 use super::{
     Case, FlowRef, Layer, OrderedKind, Reading, Restoration, Role, Unit, Units, is_of_old,
@@ -163,6 +164,8 @@ pub fn read_with_places(source: &Source) -> Result<(Case, Places), Vec<Diagnosti
     for raw in &shape.decisions {
         decided.extend(reader.decision(*raw));
     }
+    // The newest on a matter stands, wherever it is listed.
+    decided.sort_by_key(|own: &Decided| (own.decision.from, own.when));
     let mut proposals = Vec::new();
     for raw in &shape.proposals {
         proposals.extend(reader.proposal(*raw));

@@ -8,6 +8,7 @@ use crate::case::coming::{Awaited, Blocks, Part};
 use crate::case::decision::{Decided, Decider, Decision, Outcome};
 use crate::derive::Facts;
 use crate::fact::{Place, PlaceKind, Spot};
+use crate::judge::Finding;
 
 /// Said of an agreement of an older version, which kept no arrival.
 pub const NOT_RECORDED: &str = "agreed, arrival not recorded";
@@ -173,12 +174,26 @@ impl Phrase<'_> {
     }
 
     /// Says an agreement as it is confirmed in writing: what, and on which day.
-    pub fn as_agreed(self, facts: &Facts<'_>, decided: &Decided) -> String {
+    pub fn as_agreed(
+        self,
+        facts: &Facts<'_>,
+        decided: &Decided,
+        finding: Option<&Finding>,
+    ) -> String {
         let decision = &decided.decision;
         let place = self.decided_at(facts, decision.about.at);
         let day = day_in_words(decision.from);
         let what = match decision.outcome {
-            Outcome::AsItIs => format!("we make {place} as it is, on your word"),
+            Outcome::AsItIs => {
+                // What was found is said on the one paper that has to say it.
+                let known = finding.map_or_else(String::new, |finding| {
+                    format!(
+                        ", knowing this: {}",
+                        self.tells(facts, finding).trim_end_matches('.')
+                    )
+                });
+                format!("we make {place} as it is, on your word{known}")
+            }
             _ => {
                 let taken = join(&self.taken_all(facts, decision));
                 match (taken.as_str(), decision.words.as_str()) {
@@ -221,7 +236,13 @@ impl Phrase<'_> {
     }
 
     /// Says a decision back to whoever gave it, to be confirmed in a word.
-    pub fn read_back(self, facts: &Facts<'_>, decision: &Decision, ways: &[String]) -> String {
+    pub fn read_back(
+        self,
+        facts: &Facts<'_>,
+        finding: &Finding,
+        decision: &Decision,
+        ways: &[String],
+    ) -> String {
         let place = self.decided_at(facts, decision.about.at);
         let coming = decision.coming.clone().unwrap_or_default();
         let due = coming.due.map(day_in_words);
@@ -235,7 +256,8 @@ impl Phrase<'_> {
                 "You would rather not for {place}: as it is, in writing, or something else"
             )),
             Outcome::AsItIs => said.push(format!(
-                "You want {place} made as it is, with what we found"
+                "You want {place} made as it is, knowing this: {}",
+                self.line(facts, finding)
             )),
             Outcome::Agreed if ways.is_empty() => said.push(format!("You want this for {place}")),
             Outcome::Agreed => {
@@ -262,7 +284,7 @@ impl Phrase<'_> {
         }
         if matches!(decision.outcome, Outcome::Agreed | Outcome::AsItIs) {
             said.push(match decision.cost.as_str() {
-                "" => "Nothing is charged for it".to_owned(),
+                "" => "No cost was spoken of".to_owned(),
                 cost => format!("Cost: {cost}"),
             });
         }

@@ -27,7 +27,7 @@ pub(super) fn add(document: &mut Document, told: Told<'_>) {
         ..
     } = told;
     document.title(format!("Call list, case {}", facts.case().number));
-    summary::head(document, facts, judgement, phrase);
+    summary::head(document, told);
     bench_first(document, facts, judgement, phrase);
     let questions = questions(told);
     if questions.is_empty() {

@@ -7,12 +7,13 @@ use super::Told;
 use crate::call::asks;
 use crate::case::coming::Awaited;
 use crate::case::life::State;
-use crate::derive::{Facts, Precision, Worked};
+use crate::derive::{Facts, Worked};
 use crate::fact::{FactId, Kind, Place, Unit};
 use crate::flow::RuleId;
 use crate::judge::doubt::{Deciding, NearLimit};
-use crate::judge::{Finding, Judgement, OpenPoint, judge};
+use crate::judge::{Finding, Judgement, OpenPoint};
 use crate::phrase::Phrase;
+use crate::state::expected;
 use crate::tooth::Notation;
 
 mod figures;
@@ -224,10 +225,7 @@ pub fn json(told: Told<'_>) -> Result<String, serde_json::Error> {
     };
     let flow = phrase.flow;
     let state = told.state();
-    let expected = facts.case().expected().map(|case| {
-        let then = Facts::after(phrase.flow, &case, Precision::Quick, facts.results());
-        judge(phrase.flow, &then)
-    });
+    let expected = expected(phrase.flow, facts);
     let outlook = |id: u8| {
         let own = state.restoration(id);
         let own_verdict = |judged: &Judgement| {

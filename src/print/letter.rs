@@ -2,7 +2,7 @@
 
 use super::questions::{Question, questions};
 use super::{Document, Told, picture, seating};
-use crate::call::{self, Ask, asks, remarks, tells};
+use crate::call::{self, Ask, asks, matter, remarks, tells};
 use crate::case::coming::{Part, awaited};
 use crate::case::decision::{Decider, Outcome};
 use crate::case::life::State;
@@ -69,7 +69,10 @@ pub(super) fn add(document: &mut Document, told: Told<'_>) {
     }
     let tells = tell_us(document, told);
     let remarks = convenient(document, told);
-    if remarks || tells || !questions.is_empty() {
+    let signs = awaited(told.facts.case())
+        .iter()
+        .any(|own| matches!(own.part, Part::Answer | Part::Order));
+    if remarks || tells || signs || !questions.is_empty() {
         document.heading("Signature");
         document.blank("Dentist");
         document.blank("Date");
@@ -118,7 +121,10 @@ fn no_question(told: Told<'_>, state: &CaseState) -> String {
         .restorations
         .iter()
         .any(|own| own.state == State::Waiting);
-    if state.state == State::Inspecting {
+    let tells = !tells(told.facts, told.judgement, told.phrase).is_empty();
+    if tells {
+        "We have nothing that you would have to decide.".to_owned()
+    } else if state.state == State::Inspecting {
         "We have looked at part of it and have no question so far.".to_owned()
     } else if waits {
         "We have no other question.".to_owned()
@@ -147,10 +153,14 @@ fn agreed(document: &mut Document, told: Told<'_>) {
     for decided in case.decisions() {
         let decision = &decided.decision;
         let spoken = matches!(decision.outcome, Outcome::Agreed | Outcome::AsItIs);
+        let finding = told
+            .judgement
+            .all_findings()
+            .find(|own| matter(phrase.flow, own) == decision.about);
         if spoken && decision.by == Some(Decider::Message) {
-            messages.push(phrase.as_agreed(facts, decided));
+            messages.push(phrase.as_agreed(facts, decided, finding));
         } else if decision.is_settled() {
-            lines.push(phrase.as_agreed(facts, decided));
+            lines.push(phrase.as_agreed(facts, decided, finding));
         }
     }
     for ask in asks(facts, told.judgement, phrase, told.beside.agreements) {

@@ -17,7 +17,7 @@ use crate::tooth::Tooth;
 pub(super) fn add(document: &mut Document, told: Told<'_>) {
     let state = told.state();
     standing::title(document, told, &state, "Seating notes", "not to be seated");
-    summary::head(document, told.facts, told.judgement, told.phrase);
+    summary::head(document, told);
     if !told.judgement.verdict.covered {
         document.text(NOTHING_CHECKED);
         document.heading("Caution");
@@ -43,6 +43,7 @@ pub(super) fn add(document: &mut Document, told: Told<'_>) {
         "The makers' instructions for the products in hand and local rules go first; the dentist decides. \
          What is done on the tooth: as the maker of the cement says.",
     );
+    ticket::accepted(document, told, &state);
     for restoration in &cleared {
         one(document, told, restoration);
     }

@@ -7,6 +7,7 @@ use crate::case::life::State;
 use crate::fact::{Place, Spot};
 use crate::flow::Level;
 use crate::judge::Finding;
+use crate::phrase::words;
 use crate::state::CaseState;
 
 /// Adds the title of a sheet that somebody works from: how far the case is, and each restoration in a line.
@@ -19,7 +20,10 @@ pub(super) fn title(
 ) {
     let case = told.facts.case();
     let far = said(state, held);
-    document.title(format!("{what}, case {}: {far}", case.number));
+    let all = state.restorations.len();
+    let other = words::some_not_covered(told.facts.not_covered().len(), all);
+    let other = other.map_or_else(String::new, |other| format!(", {other}"));
+    document.title(format!("{what}, case {}: {far}{other}", case.number));
     if case.layers().any(|(_, layer, _)| layer == Layer::Proposed) {
         document.text("TRIED OUT ON A COPY: some values were agreed with nobody. Do not build from this sheet.");
     }

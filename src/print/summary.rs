@@ -3,15 +3,17 @@
 use super::{Document, Told, picture, seating, ticket};
 use crate::call;
 use crate::case::Layer;
-use crate::derive::{Facts, Precision, Worked};
+use crate::case::life::State;
+use crate::derive::{Facts, Worked};
 use crate::fact::{
     FAILING, FactId, HEIGHT_TO_BASE, HEIGHT_USED, ORDER_MATERIAL, Place, PlaceKind, Spot, TAPER_FL,
     TAPER_MD,
 };
 use crate::flow::{Block, Level};
 use crate::judge::doubt::Doubt;
-use crate::judge::{Judgement, OpenPoint, Outcome, judge};
+use crate::judge::{Judgement, OpenPoint, Outcome};
 use crate::phrase::{CAUTION, DISLODGEMENT_CAUTION, NOTHING_CHECKED, Phrase, words};
+use crate::state::expected;
 
 /// The most readings that are asked for a second time.
 const MOST_AGAIN: usize = 4;
@@ -26,7 +28,7 @@ pub(super) fn add(document: &mut Document, told: Told<'_>) {
     } = told;
     let case = facts.case();
     document.title(format!("Inspection summary, case {}", case.number));
-    head(document, facts, judgement, phrase);
+    head(document, told);
     how_far(document, told);
     findings(document, told);
     super::options::add(document, told);
@@ -43,12 +45,13 @@ pub(super) fn add(document: &mut Document, told: Told<'_>) {
 }
 
 /// Says what the case is, under which scheme and flow, and what it comes to.
-pub(super) fn head(
-    document: &mut Document,
-    facts: &Facts<'_>,
-    judgement: &Judgement,
-    phrase: Phrase<'_>,
-) {
+pub(super) fn head(document: &mut Document, told: Told<'_>) {
+    let Told {
+        facts,
+        judgement,
+        phrase,
+        ..
+    } = told;
     let units = facts.units();
     for restoration in units.restorations() {
         let at = Place::Restoration(restoration.id);
@@ -93,8 +96,19 @@ pub(super) fn head(
         phrase.flow.id,
         phrase.flow.version
     ));
+    // Beside a clearance the result alone would stop the work.
+    let accepted = judgement.verdict.level >= Level::Call
+        && matches!(
+            told.state().state,
+            State::ForDesign | State::ToMake | State::Delivered
+        );
+    let accepted = if accepted {
+        ", accepted by the dentist"
+    } else {
+        ""
+    };
     document.text(format!(
-        "Result: {}",
+        "Result: {}{accepted}",
         phrase.result(judgement).to_uppercase()
     ));
 }
@@ -105,12 +119,10 @@ fn how_far(document: &mut Document, told: Told<'_>) {
     for (_, line) in told.state().lines(facts, phrase, told.beside.today) {
         document.text(line);
     }
-    if let Some(case) = facts.case().expected() {
-        let then = Facts::after(phrase.flow, &case, Precision::Quick, facts.results());
-        let expected = judge(phrase.flow, &then).verdict;
+    if let Some(judged) = expected(phrase.flow, facts) {
         document.text(format!(
             "Expected once that is here: ~{}",
-            phrase.verdict(expected)
+            phrase.verdict(judged.verdict)
         ));
     }
 }

@@ -28,7 +28,7 @@ const MAKERS: &str = "The makers' instructions for material and cement take prec
 pub(super) fn add(document: &mut Document, told: Told<'_>) {
     let state = told.state();
     standing::title(document, told, &state, "Work ticket", "do not start");
-    summary::head(document, told.facts, told.judgement, told.phrase);
+    summary::head(document, told);
     if told.judgement.verdict.covered {
         let day = told.said_or_open(ORDER_SEATING, Place::Case);
         document.text(format!("Seating day: {day}"));
@@ -61,6 +61,7 @@ fn build(document: &mut Document, told: Told<'_>, state: &CaseState) {
         );
         return;
     }
+    accepted(document, told, state);
     material(document, told, &cleared);
     units(document, told, &cleared);
     if !made.is_empty() {
@@ -71,6 +72,26 @@ fn build(document: &mut Document, told: Told<'_>, state: &CaseState) {
         bench(document, told, &made);
         leaves(document, told, &made);
     }
+}
+
+/// What is made as it is, although it was found: told before any size, since a table gives no fault.
+pub(super) fn accepted(document: &mut Document, told: Told<'_>, state: &CaseState) {
+    let list: Vec<_> = state
+        .restorations
+        .iter()
+        .filter(|own| own.state.is_cleared() || own.state == State::Delivered)
+        .flat_map(|own| &own.accepted)
+        .collect();
+    if list.is_empty() {
+        return;
+    }
+    document.heading("Accepted by the dentist as it is");
+    for finding in list {
+        let level = Some(finding.level);
+        let line = told.phrase.line(told.facts, finding);
+        document.point("-", level, line, Vec::new());
+    }
+    document.text("Name it in the seating notes; look there first at the try-in.");
 }
 
 /// Returns whether a place belongs to one of these restorations.

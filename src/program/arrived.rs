@@ -10,38 +10,11 @@ use crate::case::Case;
 use crate::case::coming::Part;
 use crate::case::file::check_number;
 use crate::case::life::{Event, Happened};
-use crate::cli::{Cli, HappenedName, PartName};
+use crate::cli::Cli;
 use crate::desk::Desk;
 use crate::error::{Error, Trouble};
 use crate::phrase::coming::came;
 use crate::state::arrival;
-
-impl From<PartName> for Part {
-    fn from(name: PartName) -> Part {
-        match name {
-            PartName::Answer => Part::Answer,
-            PartName::Healed => Part::Healed,
-            PartName::Impression => Part::Impression,
-            PartName::Bite => Part::Bite,
-            PartName::Opposing => Part::Opposing,
-            PartName::Temporary => Part::Temporary,
-            PartName::Shade => Part::Shade,
-            PartName::Order => Part::Order,
-            PartName::Bench => Part::Bench,
-        }
-    }
-}
-
-impl From<HappenedName> for Happened {
-    fn from(name: HappenedName) -> Happened {
-        match name {
-            HappenedName::Delivered => Happened::Delivered,
-            HappenedName::Returned => Happened::Returned,
-            HappenedName::Withdrawn => Happened::Withdrawn,
-            HappenedName::Resumed => Happened::Resumed,
-        }
-    }
-}
 
 /// Keeps that something has arrived.
 ///
@@ -62,17 +35,12 @@ pub(super) fn arrived(
             return Ok(());
         };
         let restorations = owners(cli, inspection.case(), teeth)?;
-        let arrival = arrival(
-            inspection.flow(),
-            inspection.case(),
-            part,
-            &restorations,
-            on,
-        )
-        .map_err(|why| {
-            Error::new(Trouble::Usage, format!("case {number}: {why}"))
-                .hint("`casepan list` says what each case waits for")
-        })?;
+        let there = (inspection.case(), inspection.judgement());
+        let arrival =
+            arrival(inspection.flow(), there, part, &restorations, on).map_err(|why| {
+                Error::new(Trouble::Usage, format!("case {number}: {why}"))
+                    .hint("`casepan list` says what each case waits for")
+            })?;
         let mut effects = inspection.keep_as_found(&moment);
         effects.extend(inspection.arrive(arrival, &moment));
         effects
@@ -105,6 +73,12 @@ pub(super) fn became(
             Error::new(Trouble::Usage, format!("--goes-on: {why}"))
                 .hint("letters, digits and - / . _; never a patient's name")
         })?;
+    }
+    if goes_on == Some(number) {
+        return Err(
+            Error::new(Trouble::Usage, "--goes-on: a case does not go on as itself")
+                .hint("name the new case"),
+        );
     }
     let effects = {
         let Some(inspection) = &mut desk.walk.inspection else {

@@ -62,9 +62,13 @@ pub(super) fn read_case(path: &Path, flow: &Flow) -> Result<Case, Error> {
             .collect();
         error
     };
-    let (case, places) = read_with_places(&source).map_err(refused)?;
+    let (mut case, places) = read_with_places(&source).map_err(refused)?;
     let problems = against(flow, &case, &places, &source);
     if problems.is_empty() {
+        case.expect_unbacked(|fact| {
+            let asked = flow.question(fact).is_some_and(|own| own.dentist.is_some());
+            asked || fact.as_str().starts_with("order.")
+        });
         Ok(case)
     } else {
         Err(refused(problems))

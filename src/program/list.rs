@@ -10,6 +10,7 @@ use crate::archive::Archive;
 use crate::case::Role;
 use crate::cli::{Cli, DataFormat};
 use crate::error::Error;
+use crate::phrase::words;
 use crate::print::json::shape::{
     Format, Moment, RestorationShape, StateWord, VerdictShape, VerdictWord, Waiting, restorations,
     waiting,
@@ -117,6 +118,13 @@ fn state(item: &WorkItem) -> String {
     let mut said = state.state.as_str().to_owned();
     if !parts.is_empty() {
         said.push_str(&format!(" for {}", parts.join(", ")));
+    }
+    let all = item
+        .units
+        .as_ref()
+        .map_or(0, |units| units.restorations().len());
+    if let Some(other) = words::some_not_covered(item.not_covered, all) {
+        said.push_str(&format!(", {other}"));
     }
     if let Some(due) = due {
         said.push_str(&format!(", due {due}"));

@@ -6,8 +6,10 @@ use jiff::civil::Date;
 
 use crate::case::Case;
 use crate::case::coming::{Arrival, Awaited, Part, awaited};
+use crate::case::decision::Matter;
 use crate::fact::{FactId, Origin, Place, PlaceKind, Spot};
 use crate::flow::Flow;
+use crate::judge::Judgement;
 use crate::phrase::words::day_in_words;
 
 /// Returns the readings that something replaces once it is here: those read on what was there before, and everything
@@ -91,6 +93,8 @@ pub fn replaced(
 pub enum ArrivalError {
     /// Nobody agreed that it comes.
     NotAwaited(Part),
+    /// What was asked is still asked: what the dentist says is picked on the call.
+    AnswerOnCall,
     /// It would have come before it was agreed.
     BeforeAgreed(Part, Date),
 }
@@ -102,6 +106,9 @@ impl fmt::Display for ArrivalError {
                 f,
                 "{} is not awaited here: only what was agreed on the call can arrive",
                 crate::phrase::coming::part(*part)
+            ),
+            ArrivalError::AnswerOnCall => f.write_str(
+                "what did the dentist say? Mark the question on the call and pick the answer there",
             ),
             ArrivalError::BeforeAgreed(part, agreed) => write!(
                 f,
@@ -118,10 +125,11 @@ impl std::error::Error for ArrivalError {}
 /// Puts together what an arrival is: the decisions it answers, and the readings that are read anew.
 ///
 /// # Errors
-/// It is not awaited for any of these restorations, or the day lies before it was agreed.
+/// It is not awaited for any of these restorations, the day lies before it was agreed, or it is an answer to what is still
+/// found: nobody would have said which.
 pub fn arrival(
     flow: &Flow,
-    case: &Case,
+    (case, judgement): (&Case, &Judgement),
     part: Part,
     restorations: &[u8],
     on: Date,
@@ -136,6 +144,15 @@ pub fn arrival(
         .collect();
     if own.is_empty() {
         return Err(ArrivalError::NotAwaited(part));
+    }
+    let is_asked = |about: &Matter| {
+        judgement.all_findings().any(|finding| {
+            let rule = flow.rule(finding.rule);
+            finding.at == about.at && rule.is_some_and(|rule| rule.id == about.rule)
+        })
+    };
+    if part == Part::Answer && own.iter().flat_map(|own| &own.matters).any(is_asked) {
+        return Err(ArrivalError::AnswerOnCall);
     }
     let mut arrival = Arrival {
         matters: Vec::new(),

@@ -103,16 +103,37 @@ impl RestorationState {
                     .iter()
                     .map(|finding| phrase.line(facts, finding))
                     .collect();
-                match accepted.as_slice() {
+                let cleared = match accepted.as_slice() {
                     [] => format!("{teeth} {word}."),
                     list => format!(
                         "{teeth} {word} as the dentist decided. Accepted: {}.",
                         join(list)
                     ),
-                }
+                };
+                format!("{cleared}{}", self.mind(facts, phrase))
             }
             State::NotCovered => format!("{teeth} {word}: not checked here."),
         }
+    }
+
+    /// What to mind although it may be made: what is not known, and what stands beside it unchecked.
+    fn mind(&self, facts: &Facts<'_>, phrase: Phrase<'_>) -> String {
+        let mut said = String::new();
+        let untold: Vec<String> = self
+            .untold
+            .iter()
+            .map(|spot| phrase.label(&spot.fact))
+            .collect();
+        if !untold.is_empty() {
+            said.push_str(&format!(" Not known yet: {}.", join(&untold)));
+        }
+        for id in &self.unchecked_beside {
+            let other = phrase.decided_at(facts, Place::Restoration(*id));
+            said.push_str(&format!(
+                " {other} beside it is not checked here: set the contact when it is settled."
+            ));
+        }
+        said
     }
 
     /// What is left at the bench.

@@ -20,6 +20,8 @@ use crate::fact::{
 };
 use crate::flow::{Days, Level};
 use crate::phrase::Phrase;
+use crate::phrase::coming::came;
+use crate::phrase::words::day_in_words;
 use crate::state::arrival;
 
 pub use answer::{AnswerLine, Draft, FREE_PARTS, OPTIONS_AT_ONCE, OUTCOMES, Pick, Stage};
@@ -448,11 +450,17 @@ impl Walk {
         let Some(inspection) = &mut self.inspection else {
             return Ok(Vec::new());
         };
-        let arrival = arrival(inspection.flow(), inspection.case(), part, restorations, on)
+        let there = (inspection.case(), inspection.judgement());
+        let arrival = arrival(inspection.flow(), there, part, restorations, on)
             .map_err(|why| why.to_string())?;
         let again = !arrival.anew.is_empty();
         let mut effects = inspection.keep_as_found(moment);
         effects.extend(inspection.arrive(arrival, moment));
+        self.notice = Some(format!(
+            "kept: {} arrived on {}",
+            came(part),
+            day_in_words(on)
+        ));
         if again {
             self.page = Page::Questions;
             self.scroll = 0;

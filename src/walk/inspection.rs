@@ -24,6 +24,7 @@ use crate::flow::{Flow, Question};
 use crate::judge::doubt::Doubt;
 use crate::judge::{Judgement, Verdict, judge};
 use crate::remedy::{Amount, Together, WayOut};
+use crate::state::expected;
 
 use asked_back::AskedBack;
 pub use asked_back::Doubted;
@@ -184,9 +185,8 @@ impl Inspection {
     /// is expected.
     pub fn expected(&self) -> Option<Verdict> {
         *self.expected.get_or_init(|| {
-            let case = self.case.expected()?;
-            let facts = Facts::after(&self.flow, &case, Precision::Quick, &self.results);
-            Some(judge(&self.flow, &facts).verdict)
+            let judged = expected(&self.flow, &self.facts());
+            judged.map(|judged| judged.verdict)
         })
     }
 

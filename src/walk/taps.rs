@@ -10,7 +10,7 @@ use super::{Effect, Moment, Page, Takes, Walk};
 use crate::fact::Spot;
 
 /// Sooner than this after a digit, the same one was no second answer.
-const BOUNCE: SignedDuration = SignedDuration::from_millis(150);
+pub(super) const BOUNCE: SignedDuration = SignedDuration::from_millis(150);
 
 /// A key that is held begins to repeat within this time at the latest.
 const DELAY: SignedDuration = SignedDuration::from_millis(1100);

@@ -15,6 +15,7 @@ use casepan::derive::{Facts, Precision};
 use casepan::fact::Value;
 use casepan::judge::judge;
 use casepan::print::{Beside, Sheet, Told, document};
+use casepan::state::{ArrivalError, arrival};
 use casepan::walk::Page;
 use casepan::walk::call::{Pick, Row};
 
@@ -323,6 +324,15 @@ fn story_4_declined_then_in_writing_as_it_is() {
         letter.contains("we make 36 as it is, on your word"),
         "{letter}"
     );
+    assert!(letter.contains("knowing this: "), "{letter}");
+    assert!(
+        ticket.contains("Result: ON HOLD, accepted by the dentist"),
+        "{ticket}"
+    );
+    assert!(
+        ticket.contains("Accepted by the dentist as it is"),
+        "{ticket}"
+    );
 }
 
 #[test]
@@ -366,6 +376,21 @@ fn story_6_whoever_passes_it_on_decides_nothing() {
     let letter = sheet(&sitting, Sheet::Letter);
     let said = "Please confirm Your practice told us: - By phone on Mon 23 Nov 2026: a new bite";
     assert!(flatly(&letter).contains(&flatly(said)), "{letter}");
+    // What the dentist says is picked on the call: nobody keeps an answer without saying which.
+    let inspection = sitting.walk.inspection.as_ref().unwrap();
+    let there = (inspection.case(), inspection.judgement());
+    let told = arrival(
+        flow(),
+        there,
+        Part::Answer,
+        &[],
+        sitting.walk.today.unwrap(),
+    );
+    assert_eq!(told, Err(ArrivalError::AnswerOnCall));
+    sitting.keys("esc r");
+    answer(&mut sitting, "bite-two-ways", '1', "declines", "");
+    says(&sitting, State::ToCall, &["14 CALL FIRST"]);
+    assert!(!sheet(&sitting, Sheet::Letter).contains("Please confirm"));
 }
 
 #[test]

@@ -1,7 +1,7 @@
 //! Keys while an answer is given: a digit picks and shows the sentence, Enter keeps it.
 
+use jiff::Timestamp;
 use jiff::civil::Date;
-use jiff::{SignedDuration, Timestamp};
 
 use super::Row;
 use super::answer::{
@@ -13,10 +13,8 @@ use crate::fact::Spot;
 use crate::flow::{Days, Level};
 use crate::phrase::WRITTEN_FIRST;
 use crate::remedy::{WayOut, taken};
+use crate::walk::taps::BOUNCE;
 use crate::walk::{Effect, Inspection, Moment, Prompt, Walk, days};
-
-/// Sooner than this after a digit, the same one was no second answer.
-const BOUNCE: SignedDuration = SignedDuration::from_millis(300);
 
 impl Walk {
     /// Returns the options behind a question, what is for the dentist to consider first.

@@ -76,8 +76,10 @@ impl Walk {
         let standing = self.standing();
         let list = ordered(facts, inspection, phrase, &standing);
         let open = list.iter().filter(|ask| ask.is_open()).count();
+        let tells = tells(facts, &inspection.judgement, phrase).len();
         let count = match open {
             0 if !inspection.judgement.verdict.covered => NOTHING_CHECKED.to_owned(),
+            0 if tells > 0 => format!("nothing to ask, {tells} to be told"),
             0 => "nothing to ask".to_owned(),
             open => format!("{open} to ask"),
         };
@@ -392,7 +394,12 @@ impl Walk {
                     .collect();
                 let decision = draft.decision(inspection, self.call.speaker, self.today);
                 lines.push(PanelLine::Dim("Read back:".to_owned()));
-                lines.push(PanelLine::Text(phrase.read_back(facts, &decision, &ways)));
+                lines.push(PanelLine::Text(phrase.read_back(
+                    facts,
+                    ask.finding,
+                    &decision,
+                    &ways,
+                )));
                 for way in &draft.ways {
                     lines.extend(careful(phrase, way));
                 }

@@ -82,7 +82,7 @@ fn answer(line: AnswerLine) -> (String, String) {
         AnswerLine::Words => ("What was said, in short", "{accept} goes on; never a name"),
         AnswerLine::Cost => (
             "What was agreed on the cost",
-            "{accept} goes on; empty: nothing is charged",
+            "{accept} goes on; empty: no cost was spoken of",
         ),
         AnswerLine::Day => (
             "By which day",

@@ -95,6 +95,11 @@ fn what_became_of_a_case_is_kept() {
     home.file("case.ron", WAITS);
     let run = |args: &[&str]| home.run(&[&["--archive", "a.casepan"], args].concat());
     good(run(&["archive", "import", "case.ron"]));
+    refused(
+        &run(&["became", "T-1", "returned", "--goes-on", "T-1"]),
+        USAGE,
+        &["does not go on as itself"],
+    );
     let said = good(run(&[
         "became",
         "T-1",
@@ -115,5 +120,23 @@ fn what_became_of_a_case_is_kept() {
         &run(&["became", "T-9", "delivered"]),
         super::NO_INPUT,
         &["T-9"],
+    );
+}
+
+/// A file may call a reading decided; nothing backs it, so what was read beneath it counts.
+#[test]
+fn a_decided_reading_without_an_agreement_counts_for_nothing() {
+    let home = Home::new();
+    let alone = WAITS.split("    decisions: [").next().unwrap().replace(
+        "is: Choice(\"over-2\")),",
+        "is: Choice(\"over-2\")),\n        (fact: \"tooth.margin_seen\", at: \"26\", is: Choice(\"all\"), layer: Decided),",
+    );
+    let file = home.file("case.ron", format!("{alone})\n"));
+    let told = good(home.run(&["judge", &file]));
+    assert!(told.contains("Result: ON HOLD"), "{told}");
+    refused(
+        &home.run(&["--archive", "a.casepan", "became", "T-1", "returned"]),
+        super::NO_INPUT,
+        &["a.casepan"],
     );
 }

@@ -3,7 +3,13 @@
 use casepan::case::decision::Outcome;
 use casepan::case::journal::Body;
 use casepan::case::life::{Event, Happened, State};
+use casepan::case::{Layer, Reading};
+use casepan::derive::{Facts, Precision};
+use casepan::fact::{Kind, Value};
+use casepan::flow::Level;
+use casepan::judge::judge;
 use casepan::print::Sheet;
+use casepan::state::CaseState;
 
 use super::{answer, far, good, lost_46, says, sheet, sit};
 use crate::made::{choice, mm, spot};
@@ -113,4 +119,76 @@ fn what_is_on_hold_is_not_begun_on_an_option_that_brings_nothing() {
         State::Waiting,
         &["46 WAITING for the written order"],
     );
+}
+
+/// A neighbour that nothing here covers is never cleared, and its contact is never there: it is said beside the crown.
+#[test]
+fn a_neighbour_that_is_not_covered_is_said() {
+    let mut case = good("36; 35", "zirconia-4y", &[]);
+    crate::good::put(&mut case, "order.scope", "R2", choice("implant"));
+    let sitting = sit(&case);
+    says(
+        &sitting,
+        State::ToMake,
+        &[
+            "36 CLEARED TO MAKE. 35 beside it is not checked here",
+            "35 NOT COVERED",
+        ],
+    );
+    let ticket = sheet(&sitting, Sheet::Ticket);
+    assert!(
+        ticket.contains("CLEARED TO MAKE, 1 of 2 not covered"),
+        "{ticket}"
+    );
+}
+
+/// Whatever is found at a call or worse, and is neither answered nor on its way, is never cleared: one fault at a time in a
+/// sound crown and a sound bridge, each value that the catalogue has.
+#[test]
+fn what_was_found_and_not_answered_is_never_cleared() {
+    let mut looked = 0;
+    for units in ["46", "44 x45 46"] {
+        let sound = good(units, "zirconia-4y", &[]);
+        let spots: Vec<_> = sound.present().map(|(spot, ..)| spot.clone()).collect();
+        for spot in spots {
+            let spec = crate::good::flow().spec(&spot.fact).unwrap();
+            let values: Vec<Value> = match &spec.kind {
+                Kind::YesNo => vec![Value::Yes, Value::No, Value::NotSeen],
+                Kind::Choice(choices) => choices
+                    .iter()
+                    .map(|(id, _)| Value::Choice(id.to_string()))
+                    .chain([Value::NotSeen])
+                    .collect(),
+                Kind::Number { unit, least, most } => {
+                    let some = |share: f64| Value::Number(least + (most - least) * share, *unit);
+                    vec![some(0.1), some(0.6), Value::NotSeen]
+                }
+                _ => vec![Value::NotSeen],
+            };
+            for value in values {
+                let mut case = sound.clone();
+                case.put(spot.clone(), Layer::Measured, Reading::plain(value.clone()));
+                let facts = Facts::with(crate::good::flow(), &case, Precision::Quick);
+                let judgement = judge(crate::good::flow(), &facts);
+                let phrase = crate::made::told(crate::good::flow(), &facts, &judgement).phrase;
+                let state = CaseState::of(&facts, &judgement, phrase, &[]).state;
+                let verdict = judgement.verdict;
+                if !verdict.covered {
+                    continue;
+                }
+                looked += 1;
+                let worst = verdict.level.max(verdict.drawn);
+                assert!(
+                    worst < Level::Call || state != State::ToMake,
+                    "{units}: {spot:?} {value:?} is {worst:?} and cleared to make"
+                );
+                assert!(
+                    verdict.level < Level::Call || state != State::ForDesign,
+                    "{units}: {spot:?} {value:?} is {:?} and cleared for design",
+                    verdict.level
+                );
+            }
+        }
+    }
+    assert!(looked > 250, "{looked}");
 }
