@@ -33,7 +33,12 @@ pub(super) fn draw(buf: &mut Buffer, area: Rect, page: &CallView, theme: Theme) 
         split_left(body, LEFT, 2)
     } else {
         let lines = list(page, body.width, theme).len();
-        let most = usize::from(body.height.div_ceil(2)).max(3);
+        // A long list of options needs the room more than the lines above it; the marked one stays in view.
+        let half = usize::from(body.height.div_ceil(2)).max(3);
+        let beneath = panel(page, body.width, theme).len() + 1;
+        let most = usize::from(body.height)
+            .saturating_sub(beneath)
+            .clamp(4.min(half), half);
         let rows = u16::try_from(lines.min(most)).unwrap_or(3);
         let list_area = Rect {
             height: rows.min(body.height),

@@ -11,8 +11,8 @@ use crate::phrase::{DENTIST_MAY, LABORATORY_CAN, NOTHING_CHECKED, Phrase, WORKED
 use crate::remedy::WayOut;
 use crate::state::replaced;
 use crate::walk::call::{
-    Draft, FREE_PARTS, OPTIONS_AT_ONCE, Pick, READY, Row, Stage, ordered, ready, tell_choices,
-    written_first,
+    Draft, FREE_PARTS, OPTIONS_AT_ONCE, OUTCOMES, Pick, READY, Row, Stage, ordered, ready,
+    tell_choices, written_first,
 };
 use crate::walk::{Inspection, Keymap, Walk};
 
@@ -294,7 +294,8 @@ impl Walk {
             phrase.decider(speaker)
         ))));
         // A long list of options hides what follows it.
-        lines.push(PanelLine::Dim(ALWAYS.to_owned()));
+        let always = OUTCOMES.map(|(digit, own)| format!("{digit} {}", phrase.outcome(own)));
+        lines.push(PanelLine::Dim(always.join(", ")));
         lines.extend(self.options_of(inspection, facts, about, None));
         if let Some(why) = written_first(ask.finding.level) {
             lines.push(PanelLine::Dim(why.to_owned()));
@@ -314,6 +315,12 @@ impl Walk {
         let mut lines = Vec::new();
         let mut section = "";
         let all = self.ways_behind(inspection, about).len();
+        if all > OPTIONS_AT_ONCE {
+            let first = self.first_shown(all) + 1;
+            let last = (first + OPTIONS_AT_ONCE - 1).min(all);
+            let said = format!("options {first} to {last} of {all}; {{more-options}}: more");
+            lines.push(PanelLine::Dim(self.keymap.say(&said)));
+        }
         for (index, (digit, pick)) in self.picks(inspection, about).into_iter().enumerate() {
             match pick {
                 Pick::Way(way) => {
@@ -335,14 +342,6 @@ impl Walk {
                 Pick::Outcome(outcome) if adding.is_none() => {
                     if section != "Or" {
                         section = "Or";
-                        if all > OPTIONS_AT_ONCE {
-                            let first = self.first_shown(all) + 1;
-                            let last = (first + OPTIONS_AT_ONCE - 1).min(all);
-                            let said = format!(
-                                "options {first} to {last} of {all}; {{more-options}}: more"
-                            );
-                            lines.push(PanelLine::Dim(self.keymap.say(&said)));
-                        }
                         lines.push(PanelLine::Heading(section.to_owned()));
                     }
                     lines.push(plain_pick(digit, phrase.outcome(outcome)));
@@ -472,9 +471,6 @@ impl Walk {
         lines
     }
 }
-
-/// What can be said whatever the options.
-const ALWAYS: &str = "7 as it is, 8 declines, 9 no decision yet, 0 in words; or an option:";
 
 fn plain_pick(digit: char, text: &str) -> PanelLine {
     PanelLine::Pick {
