@@ -564,8 +564,12 @@ impl Walk {
                     inspection.redo(moment)
                 };
                 if self.page != Page::Questions {
-                    let refusal = inspection.refusal.as_deref();
-                    self.notice = refusal.map(|why| self.keymap.say(why));
+                    let said = match (inspection.refusal.as_deref(), command) {
+                        (Some(why), _) => why,
+                        (None, Command::Undo) => "taken back; {redo} does it again",
+                        (None, _) => "done again; {undo} takes it back",
+                    };
+                    self.notice = Some(self.keymap.say(said));
                 }
             }
             Command::WallByWall => effects = inspection.wall_by_wall(moment),

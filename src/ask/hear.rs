@@ -2,6 +2,7 @@
 
 use super::MARK;
 use super::words::{self, Own, Word, enter, find};
+use crate::walk::call::Row;
 use crate::walk::command::works;
 use crate::walk::view::{PageView, PanelLine, View};
 use crate::walk::{Command, Context, Takes, Walk, days};
@@ -301,9 +302,11 @@ fn picked(walk: &Walk, view: &View, line: &str) -> Heard {
 /// A line on the page of the call. Digits are choices of the marked line and never lines, so that nobody answers one
 /// line while going to another.
 fn on_the_call(walk: &Walk, view: &View, line: &str) -> Heard {
-    let choices = picks(view)
-        .iter()
-        .any(|line| matches!(line, PanelLine::Pick { digit: Some(_), .. }));
+    let asked = matches!(walk.marked_row(), Some(Row::Ask(_)));
+    let choices = asked
+        || picks(view)
+            .iter()
+            .any(|line| matches!(line, PanelLine::Pick { digit: Some(_), .. }));
     match (number(line), digit(line)) {
         (Some(_), Some(digit)) if choices => Heard::Key(digit),
         (Some(number), _) => Heard::Refused(format!(

@@ -247,8 +247,23 @@ impl Case {
                 is_recorded: false,
             });
         };
-        let missing: Vec<(Part, Blocks)> = coming
-            .parts
+        let looked_at = coming.parts.iter().any(|(part, _)| part.is_inspected());
+        if decision.is_settled() && !decision.expected.is_empty() && !looked_at && got.is_empty() {
+            // Something is expected, and nothing says what has to come in for it.
+            return Some(Wait {
+                decided,
+                missing: Vec::new(),
+                due: coming.due,
+                is_recorded: false,
+            });
+        }
+        let mut parts = coming.parts.clone();
+        // A message is no answer, whatever a file says has to come in.
+        if decision.by == Some(Decider::Message) && decision.outcome != Outcome::Refused {
+            parts.retain(|(part, _)| *part != Part::Answer);
+            parts.insert(0, (Part::Answer, Blocks::Design));
+        }
+        let missing: Vec<(Part, Blocks)> = parts
             .iter()
             // What came before it was agreed was not what was agreed.
             .filter(|(part, _)| {
@@ -268,6 +283,12 @@ impl Case {
     /// Returns what came for a matter, with the days.
     pub fn got(&self, about: &Matter) -> &[(Part, Date)] {
         self.got.get(about).map_or(&[], Vec::as_slice)
+    }
+
+    /// Returns the last day on which something came or happened.
+    pub fn last_day(&self) -> Option<Date> {
+        let came = self.got.values().flatten().map(|(_, on)| *on);
+        came.chain(self.life.iter().map(|event| event.on)).max()
     }
 
     /// Returns whether all that a decision waited for has come and was to be looked at anew: its question is then asked

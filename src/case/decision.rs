@@ -90,6 +90,9 @@ pub struct Taken {
     pub choice: Option<Value>,
 }
 
+/// How facts of the order begin: what stands on it counts as soon as it is agreed.
+pub const ORDER: &str = "order.";
+
 /// Values that a decision gives to facts.
 pub type Changes = Vec<(Spot, Value)>;
 
@@ -146,7 +149,7 @@ impl Decision {
         if self.coming.is_some() {
             return (self.changes.clone(), self.expected.clone());
         }
-        let told = |(spot, _): &(Spot, Value)| spot.fact.as_str().starts_with("order.");
+        let told = |(spot, _): &(Spot, Value)| spot.fact.as_str().starts_with(ORDER);
         self.changes.iter().cloned().partition(told)
     }
 }
@@ -253,21 +256,22 @@ impl Case {
             .insert(decided.decision.about.clone(), decided);
     }
 
-    /// Makes values that a file calls decided expected, unless something backs them: an agreement brought them, or they are
-    /// what a dentist tells.
-    pub fn expect_unbacked(&mut self, is_told: impl Fn(&FactId) -> bool) {
-        let unbacked: Vec<Spot> = self
+    /// Makes values that a file calls decided expected, unless they are of what is told: whoever agreed has sent nothing yet.
+    pub fn expect_what_is_looked_at(&mut self, is_told: impl Fn(&FactId) -> bool) {
+        for decided in self.decisions.values_mut() {
+            let decision = &mut decided.decision;
+            let all = std::mem::take(&mut decision.changes);
+            let (told, looked_at): (Changes, Changes) =
+                all.into_iter().partition(|(spot, _)| is_told(&spot.fact));
+            decision.changes = told;
+            decision.expected.extend(looked_at);
+        }
+        let looked_at: Vec<Spot> = self
             .layers()
             .filter(|(spot, layer, _)| *layer == Layer::Decided && !is_told(&spot.fact))
             .map(|(spot, ..)| spot.clone())
-            .filter(|spot| {
-                !self.decisions().any(|decided| {
-                    let (told, _) = decided.decision.sorted();
-                    decided.decision.is_settled() && told.iter().any(|(own, _)| own == spot)
-                })
-            })
             .collect();
-        for spot in unbacked {
+        for spot in looked_at {
             if let Some(reading) = self.clear(&spot, Layer::Decided) {
                 self.put(spot, Layer::Expected, reading);
             }

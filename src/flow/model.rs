@@ -6,6 +6,7 @@ use serde::{Deserialize, Serialize};
 
 use super::materials::{Cement, Material, MaterialId};
 use crate::case::coming::Part;
+use crate::case::decision::ORDER;
 use crate::fact::{
     CALL_BY, FactId, FactSpec, ORDER_SEATING, POURED, PlaceKind, Side, TAKEN, Unit, Value,
 };
@@ -519,6 +520,13 @@ impl Flow {
     pub fn anew(&self, part: Part) -> impl Iterator<Item = &FactId> {
         let own = move |(of, _): &&(Part, Vec<FactId>)| *of == part;
         self.anew.iter().filter(own).flat_map(|(_, facts)| facts)
+    }
+
+    /// Returns whether a fact is told and not looked at: it stands on the order, or only the dentist knows it. What is told
+    /// counts as soon as it is said.
+    pub fn is_told(&self, fact: &FactId) -> bool {
+        let asked = self.question(fact);
+        fact.as_str().starts_with(ORDER) || asked.is_some_and(|own| own.dentist.is_some())
     }
 
     /// Returns whether a fact is asked in a step that is the dentist's: the bench has nothing to look at for it.

@@ -304,6 +304,17 @@ impl Checker<'_> {
         let (Some(verb), Some(when)) = (verb, when) else {
             return;
         };
+        if let (Verb::Set(values), Some([])) = (&verb, shape.comes.as_deref())
+            && let Some((fact, _)) = values.iter().find(|(fact, _)| !self.flow.is_told(fact))
+        {
+            let span = shape.id.span(self.source());
+            let what = format!("it changes \"{fact}\", which is looked at, and nothing comes in");
+            self.remedy_error(
+                span,
+                &what,
+                "say in `comes` what has to come in before it counts",
+            );
+        }
         let (Some(bars), Some(needs), Some(wall_bars)) = (bars, needs, wall_bars) else {
             return;
         };

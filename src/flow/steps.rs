@@ -18,16 +18,16 @@ impl<'s> Checker<'s> {
             }
         }
         for (part, names) in &head.anew {
-            let facts = names
+            let facts: Vec<FactId> = names
                 .iter()
-                .filter_map(|name| Some(self.placed_fact(name)?.0));
-            let facts: Vec<FactId> = facts.collect();
+                .filter_map(|name| self.asked_fact(name))
+                .collect();
             self.flow.anew.push((*part, facts));
         }
     }
 
     /// A fact that is asked: only that can be read anew.
-    fn placed_fact(&mut self, name: &Spanned<String>) -> Option<(FactId, PlaceKind)> {
+    fn asked_fact(&mut self, name: &Spanned<String>) -> Option<FactId> {
         let (fact, spec) = self.fact(name)?;
         if spec.origin == Origin::Derived {
             let span = name.span(self.source());
@@ -36,7 +36,7 @@ impl<'s> Checker<'s> {
             self.help("name what it is worked out from");
             return None;
         }
-        Some((fact, spec.at))
+        Some(fact)
     }
 
     pub(super) fn step(&mut self, shape: StepShape) {

@@ -166,6 +166,8 @@ impl Phrase<'_> {
         }
         if decision.amended {
             said.push_str(", order in writing");
+        } else if let Some(day) = self.order_came(facts, decided) {
+            said.push_str(&format!(", order in writing of {day}"));
         }
         if let Some(still) = self.still_missing(facts, decided) {
             said.push_str(&format!("; {still}"));
@@ -192,7 +194,12 @@ impl Phrase<'_> {
                         self.tells(facts, finding).trim_end_matches('.')
                     )
                 });
-                format!("we make {place} as it is, on your word{known}")
+                let on = match self.order_came(facts, decided) {
+                    Some(day) => format!("your written order of {day}"),
+                    None if decision.amended => "your written order".to_owned(),
+                    None => "your word".to_owned(),
+                };
+                format!("we make {place} as it is, on {on}{known}")
             }
             _ => {
                 let taken = join(&self.taken_all(facts, decision));
@@ -212,6 +219,13 @@ impl Phrase<'_> {
             cost => format!(", at {cost}"),
         };
         format!("By phone on {day}: {what}{words}{cost}.")
+    }
+
+    /// The day on which the written order came for a decision.
+    fn order_came(self, facts: &Facts<'_>, decided: &Decided) -> Option<String> {
+        let got = facts.case().got(&decided.decision.about);
+        let order = got.iter().find(|(part, _)| *part == Part::Order);
+        order.map(|(_, on)| day_in_words(*on))
     }
 
     fn taken_all(self, facts: &Facts<'_>, decision: &Decision) -> Vec<String> {
@@ -253,7 +267,7 @@ impl Phrase<'_> {
                 None => "You will let us know; we wait until then".to_owned(),
             }),
             Outcome::Refused => said.push(format!(
-                "You would rather not for {place}: as it is, in writing, or something else"
+                "You do not want this for {place}. What shall we do: make it as it is on a written order, another way, or take it off the order"
             )),
             Outcome::AsItIs => said.push(format!(
                 "You want {place} made as it is, knowing this: {}",

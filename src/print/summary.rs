@@ -102,11 +102,7 @@ pub(super) fn head(document: &mut Document, told: Told<'_>) {
             told.state().state,
             State::ForDesign | State::ToMake | State::Delivered
         );
-    let accepted = if accepted {
-        ", accepted by the dentist"
-    } else {
-        ""
-    };
+    let accepted = if accepted { ", accepted" } else { "" };
     document.text(format!(
         "Result: {}{accepted}",
         phrase.result(judgement).to_uppercase()

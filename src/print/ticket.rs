@@ -85,13 +85,13 @@ pub(super) fn accepted(document: &mut Document, told: Told<'_>, state: &CaseStat
     if list.is_empty() {
         return;
     }
-    document.heading("Accepted by the dentist as it is");
+    document.heading("Accepted as it is");
     for finding in list {
         let level = Some(finding.level);
         let line = told.phrase.line(told.facts, finding);
         document.point("-", level, line, Vec::new());
     }
-    document.text("Name it in the seating notes; look there first at the try-in.");
+    document.text("Look there first at the try-in.");
 }
 
 /// Returns whether a place belongs to one of these restorations.

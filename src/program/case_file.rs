@@ -48,6 +48,7 @@ fn read_source(path: &Path) -> Result<Source, Error> {
 }
 
 pub(super) fn read_case(path: &Path, flow: &Flow) -> Result<Case, Error> {
+    let today = super::moment().today;
     let source = read_source(path)?;
     let refused = |problems: Vec<Diagnostic>| {
         let count = problems.len();
@@ -65,10 +66,14 @@ pub(super) fn read_case(path: &Path, flow: &Flow) -> Result<Case, Error> {
     let (mut case, places) = read_with_places(&source).map_err(refused)?;
     let problems = against(flow, &case, &places, &source);
     if problems.is_empty() {
-        case.expect_unbacked(|fact| {
-            let asked = flow.question(fact).is_some_and(|own| own.dentist.is_some());
-            asked || fact.as_str().starts_with("order.")
-        });
+        case.expect_what_is_looked_at(|fact| flow.is_told(fact));
+        if let Some(day) = case.last_day().filter(|day| *day > today) {
+            let what = format!(
+                "{}: something arrived on {day}, which is still to come",
+                source.name()
+            );
+            return Err(Error::new(Trouble::Data, what).hint("mend the day"));
+        }
         Ok(case)
     } else {
         Err(refused(problems))

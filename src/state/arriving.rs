@@ -95,6 +95,8 @@ pub enum ArrivalError {
     NotAwaited(Part),
     /// What was asked is still asked: what the dentist says is picked on the call.
     AnswerOnCall,
+    /// It comes after healing, and that is still awaited.
+    NotHealed(Part),
     /// It would have come before it was agreed.
     BeforeAgreed(Part, Date),
 }
@@ -109,6 +111,11 @@ impl fmt::Display for ArrivalError {
             ),
             ArrivalError::AnswerOnCall => f.write_str(
                 "what did the dentist say? Mark the question on the call and pick the answer there",
+            ),
+            ArrivalError::NotHealed(part) => write!(
+                f,
+                "{} comes after healing: say first that it has healed",
+                crate::phrase::coming::part(*part)
             ),
             ArrivalError::BeforeAgreed(part, agreed) => write!(
                 f,
@@ -125,7 +132,7 @@ impl std::error::Error for ArrivalError {}
 /// Puts together what an arrival is: the decisions it answers, and the readings that are read anew.
 ///
 /// # Errors
-/// It is not awaited for any of these restorations, the day lies before it was agreed, or it is an answer to what is still
+/// It is not awaited for any of these restorations, the day lies before it was agreed, healing is still awaited, or it is an answer to what is still
 /// found: nobody would have said which.
 pub fn arrival(
     flow: &Flow,
@@ -153,6 +160,13 @@ pub fn arrival(
     };
     if part == Part::Answer && own.iter().flat_map(|own| &own.matters).any(is_asked) {
         return Err(ArrivalError::AnswerOnCall);
+    }
+    let heals = |about: &Matter| {
+        let wait = case.wait(about);
+        wait.is_some_and(|wait| wait.missing.iter().any(|(own, _)| *own == Part::Healed))
+    };
+    if part.is_inspected() && own.iter().flat_map(|own| &own.matters).any(heals) {
+        return Err(ArrivalError::NotHealed(part));
     }
     let mut arrival = Arrival {
         matters: Vec::new(),

@@ -106,7 +106,7 @@ impl RestorationState {
                 let cleared = match accepted.as_slice() {
                     [] => format!("{teeth} {word}."),
                     list => format!(
-                        "{teeth} {word} as the dentist decided. Accepted: {}.",
+                        "{teeth} {word} as it was decided. Accepted: {}.",
                         join(list)
                     ),
                 };

@@ -314,25 +314,19 @@ fn story_4_declined_then_in_writing_as_it_is() {
     says(
         &sitting,
         State::ToMake,
-        &["36 CLEARED TO MAKE as the dentist decided. Accepted: 36"],
+        &["36 CLEARED TO MAKE as it was decided. Accepted: 36"],
     );
     // The result stays what was found.
     let ticket = sheet(&sitting, Sheet::Ticket);
     assert!(ticket.contains("Result: ON HOLD"), "{ticket}");
     let letter = sheet(&sitting, Sheet::Letter);
     assert!(
-        letter.contains("we make 36 as it is, on your word"),
+        letter.contains("we make 36 as it is, on your written order of Mon 23 Nov 2026"),
         "{letter}"
     );
     assert!(letter.contains("knowing this: "), "{letter}");
-    assert!(
-        ticket.contains("Result: ON HOLD, accepted by the dentist"),
-        "{ticket}"
-    );
-    assert!(
-        ticket.contains("Accepted by the dentist as it is"),
-        "{ticket}"
-    );
+    assert!(ticket.contains("Result: ON HOLD, accepted"), "{ticket}");
+    assert!(ticket.contains("Accepted as it is"), "{ticket}");
 }
 
 #[test]
@@ -412,7 +406,7 @@ fn story_7_a_standing_instruction_is_as_agreed_and_never_on_hold() {
     says(
         &sitting,
         State::ToMake,
-        &["26 CLEARED TO MAKE as the dentist decided."],
+        &["26 CLEARED TO MAKE as it was decided."],
     );
     let at = spot("tooth.margin_seen", "26");
     sitting.with(|i, moment| i.answer_at(at, choice("over-2"), moment));
@@ -443,6 +437,24 @@ fn story_8_healing_and_then_an_impression() {
             "47 WAITING for healing and a new impression or scan, due Fri 22 Jan 2027. Do not start 47.",
         ],
     );
+    // No impression before it has healed.
+    let there = |sitting: &Sitting| {
+        let inspection = sitting.walk.inspection.as_ref().unwrap();
+        let there = (inspection.case(), inspection.judgement());
+        arrival(
+            flow(),
+            there,
+            Part::Impression,
+            &[],
+            sitting.walk.today.unwrap(),
+        )
+    };
+    assert_eq!(
+        there(&sitting),
+        Err(ArrivalError::NotHealed(Part::Impression))
+    );
+    arrives(&mut sitting, Part::Healed);
+    assert!(there(&sitting).is_ok());
 }
 
 #[test]

@@ -145,6 +145,16 @@ impl Walk {
                 draft
             }
         };
+        // An order that is here stays here, whoever spoke of it.
+        draft.order = inspection
+            .case()
+            .decision(&about)
+            .is_some_and(|own| own.decision.amended)
+            || inspection
+                .case()
+                .got(&about)
+                .iter()
+                .any(|(part, _)| *part == Part::Order);
         if pick == Pick::Outcome(Outcome::Agreed) {
             draft.stage = Stage::Line(AnswerLine::Words);
         }
@@ -357,6 +367,7 @@ impl Walk {
             // A message settles nothing, so nothing of it counts before the dentist's own answer.
             let told = |spot: &Spot| {
                 by != Some(Decider::Message)
+                    && inspection.flow.is_told(&spot.fact)
                     && draft.ways.iter().any(|way| {
                         let told = way.of(&inspection.flow).is_some_and(|r| r.is_told());
                         told && way.changes.iter().any(|(own, _)| own == spot)

@@ -339,13 +339,7 @@ impl Walk {
                         note: note(phrase, &way),
                     });
                 }
-                Pick::Outcome(outcome) if adding.is_none() => {
-                    if section != "Or" {
-                        section = "Or";
-                        lines.push(PanelLine::Heading(section.to_owned()));
-                    }
-                    lines.push(plain_pick(digit, phrase.outcome(outcome)));
-                }
+                // They stand above, in one line.
                 Pick::Outcome(_) => {}
             }
         }

@@ -293,7 +293,10 @@ impl Walk {
                         Some(format!("{}{other}", phrase.reading(&spot.fact, reading)))
                     }
                     // What was read on what was replaced, and what is expected.
-                    None => Some(other.trim_start().to_owned()).filter(|other| !other.is_empty()),
+                    // A list of what is as usual would read as its opposite beside the question.
+                    None => Some(other.trim_start().to_owned())
+                        .filter(|other| !other.is_empty())
+                        .filter(|_| inspection.flow.covered(&spot.fact).next().is_none()),
                 }
             },
             asked,

@@ -140,3 +140,42 @@ fn a_decided_reading_without_an_agreement_counts_for_nothing() {
         &["a.casepan"],
     );
 }
+
+/// Whatever a file writes: what is looked at counts once it was looked at, a message is no answer, and nothing arrives in
+/// the future.
+#[test]
+fn a_file_cannot_clear_what_nobody_looked_at() {
+    let home = Home::new();
+    let judged = |text: String| {
+        let file = home.file("odd.ron", text);
+        good(home.run(&["judge", &file, "--sheet", "ticket"]))
+    };
+    let waits = WAITS.replace("over-2", "1-2");
+    let none = "coming: (parts: [])),";
+    let parts = "coming: (parts: [(Impression, Design)], due: \"2026-11-09\")),";
+    for text in [
+        // Nothing comes in, and something is expected.
+        waits.replace(parts, none),
+        // Said to count at once.
+        waits
+            .replace(parts, none)
+            .replace("expected: [", "changes: ["),
+        // Passed on.
+        waits
+            .replace("by: Dentist", "by: Message")
+            .replace(parts, none),
+    ] {
+        let told = judged(text);
+        assert!(told.contains("WAITING for "), "{told}");
+    }
+    let late = WAITS.replace(
+        "    ],\n)",
+        "    ],\n    arrived: [(rule: \"finish-line-lost\", at: \"26\", part: Impression, on: \"2099-01-01\")],\n)",
+    );
+    let file = home.file("late.ron", late);
+    refused(
+        &home.run(&["judge", &file]),
+        super::DATA,
+        &["still to come"],
+    );
+}
