@@ -208,7 +208,7 @@ pub fn draw(buf: &mut Buffer, area: Rect, view: &View, theme: Theme) -> Option<P
             None
         }
         (None, PageView::Call(page)) => {
-            call::draw(buf, body, page, theme);
+            call::draw(buf, body, page, view.scroll, theme);
             None
         }
         (None, PageView::Picture(page)) => {

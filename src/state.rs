@@ -74,6 +74,8 @@ pub struct RestorationState {
     pub untold: Vec<Spot>,
     /// Restorations that it touches and that nothing here covers.
     pub unchecked_beside: Vec<u8>,
+    /// Whether it is made on what came before a newer record for others.
+    pub on_earlier_record: bool,
     /// The day of the newest event, for what was delivered, returned or withdrawn.
     pub since: Option<Date>,
     /// The case that goes on with it, if it came back.
@@ -120,7 +122,10 @@ impl CaseState {
             let own = there.restorations(|id| earlier.restorations.contains(&id));
             for state in own {
                 if let Some(known) = restorations.iter_mut().find(|known| known.id == state.id) {
-                    *known = state;
+                    *known = RestorationState {
+                        on_earlier_record: true,
+                        ..state
+                    };
                 }
             }
         }
@@ -223,6 +228,7 @@ impl Seen<'_> {
             accepted: Vec::new(),
             untold: Vec::new(),
             unchecked_beside: Vec::new(),
+            on_earlier_record: false,
             since: None,
             goes_on: None,
             awaited,

@@ -180,7 +180,21 @@ pub fn read_with_places(source: &Source) -> Result<(Case, Places), Vec<Diagnosti
     }
     let mut life = Vec::new();
     for raw in &shape.life {
-        life.extend(reader.parsed::<Event>(*raw));
+        let event = reader.parsed::<Event>(*raw);
+        let unknown = event
+            .iter()
+            .flat_map(|event| &event.restorations)
+            .find(|id| {
+                units
+                    .as_ref()
+                    .is_some_and(|own| own.restoration(**id).is_none())
+            });
+        if let Some(id) = unknown {
+            let what = format!("there is no restoration R{id} in this case");
+            reader.problem("case-life", raw.span(source), what, "this event");
+            reader.help("name restorations of the case by their numbers");
+        }
+        life.extend(event);
     }
     let Some(units) = units.filter(|_| reader.problems.is_empty()) else {
         return Err(reader.problems);

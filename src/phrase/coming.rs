@@ -16,6 +16,9 @@ pub const NOT_RECORDED: &str = "agreed, arrival not recorded";
 /// What stands over what only the dentist can tell.
 pub const PLEASE_TELL: &str = "Please also tell us";
 
+/// Said in the letter where what was agreed has come in and is no better.
+pub const FOUND_AGAIN: &str = "What you sent for it is here, and it is no better.";
+
 /// Says something that has to come in.
 pub fn part(part: Part) -> &'static str {
     match part {
@@ -35,7 +38,7 @@ pub fn part(part: Part) -> &'static str {
 pub fn came(part: Part) -> &'static str {
     match part {
         Part::Answer => "answer",
-        Part::Healed => "healed",
+        Part::Healed => "healing",
         Part::Impression => "impression or scan",
         Part::Bite => "bite",
         Part::Opposing => "record of the opposing teeth",
@@ -43,6 +46,17 @@ pub fn came(part: Part) -> &'static str {
         Part::Shade => "shade",
         Part::Order => "written order",
         Part::Bench => "our own work",
+    }
+}
+
+/// Says what came in and when.
+pub fn came_on(what: Part, on: Date) -> String {
+    let on = day_in_words(on);
+    match what {
+        Part::Healed => format!("healed on {on}"),
+        Part::Answer => format!("the dentist answered on {on}"),
+        Part::Bench => format!("done at the bench on {on}"),
+        what => format!("{} arrived on {on}", came(what)),
     }
 }
 
@@ -66,6 +80,15 @@ impl Phrase<'_> {
         self.fill(text, facts, at, &[])
     }
 
+    /// Names what only the dentist can tell, its place first.
+    pub fn told_of(self, facts: &Facts<'_>, spot: &Spot) -> String {
+        let label = self.label(&spot.fact);
+        match spot.at {
+            Place::Case => label,
+            at => format!("{}: {label}", self.decided_at(facts, at)),
+        }
+    }
+
     /// Says where a decision holds: the teeth, or the whole case.
     pub fn decided_at(self, facts: &Facts<'_>, at: Place) -> String {
         match at {
@@ -84,7 +107,7 @@ impl Phrase<'_> {
     /// Says an outcome.
     pub fn outcome(self, outcome: Outcome) -> &'static str {
         match outcome {
-            Outcome::Agreed => "other (free text)",
+            Outcome::Agreed => "in words",
             Outcome::AsItIs => "make it as it is",
             Outcome::Refused => "dentist declines",
             Outcome::NoDecision => "no decision yet",
@@ -221,6 +244,18 @@ impl Phrase<'_> {
         format!("By phone on {day}: {what}{words}{cost}.")
     }
 
+    /// Says in a letter that something was declined.
+    pub fn declined(self, decided: &Decided) -> String {
+        let day = day_in_words(decided.decision.from);
+        let words = match decided.decision.words.as_str() {
+            "" => String::new(),
+            words => format!(": \"{words}\""),
+        };
+        format!(
+            "You declined on {day}{words}. We then need another way, or your written order to make it as it is."
+        )
+    }
+
     /// The day on which the written order came for a decision.
     fn order_came(self, facts: &Facts<'_>, decided: &Decided) -> Option<String> {
         let got = facts.case().got(&decided.decision.about);
@@ -274,6 +309,9 @@ impl Phrase<'_> {
                 self.line(facts, finding)
             )),
             Outcome::Agreed if ways.is_empty() => said.push(format!("You want this for {place}")),
+            Outcome::Agreed if decision.by == Some(Decider::Message) => {
+                said.push(format!("Please pass on: {}", join(ways)));
+            }
             Outcome::Agreed => {
                 let wanted = join(ways);
                 said.push(
@@ -303,7 +341,7 @@ impl Phrase<'_> {
             });
         }
         if decision.by == Some(Decider::Message) {
-            said.push("You pass this on; we wait for the dentist's own answer".to_owned());
+            said.push("We wait for the dentist's own answer".to_owned());
         }
         format!("{}. Is that right?", said.join(". "))
     }

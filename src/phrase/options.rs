@@ -105,7 +105,7 @@ impl Phrase<'_> {
             .max_by(|a, b| (a.0 - a.1).abs().total_cmp(&(b.0 - b.1).abs()))
             .map(|(before, after)| {
                 let say = |number| number_words(number, Unit::Ratio, Some(2));
-                format!("{} > {}", say(before), say(after))
+                format!("{} to {}", say(before), say(after))
             })
     }
 
@@ -117,7 +117,7 @@ impl Phrase<'_> {
             .into_iter()
             .map(|(at, before, after)| {
                 let say = |number: f64| number_words(number, Unit::Percent, Some(0));
-                format!("{}: {} > {}", self.place(*at), say(*before), say(*after))
+                format!("{}: {} to {}", self.place(*at), say(*before), say(*after))
             })
             .collect()
     }

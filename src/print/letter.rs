@@ -10,7 +10,7 @@ use crate::fact::{
     CALL_BY, FactId, ORDER_DENTIST, ORDER_MATERIAL, ORDER_SEATING, Place, PlaceKind,
 };
 use crate::flow::Level;
-use crate::phrase::coming::PLEASE_TELL;
+use crate::phrase::coming::{FOUND_AGAIN, PLEASE_TELL};
 use crate::phrase::words;
 use crate::state::CaseState;
 
@@ -215,11 +215,16 @@ fn send(document: &mut Document, told: Told<'_>) {
         state
             .restorations
             .iter()
+            .filter(|own| {
+                list.iter().any(|sent| sent.restorations.contains(&own.id))
+                    || own.state == State::ToMake
+            })
             .filter(|own| fits(own.state))
             .map(|own| phrase.decided_at(facts, Place::Restoration(own.id)))
             .collect()
     };
-    let waits = teeth(|state| state == State::Waiting);
+    // What else is open for them does not start them either.
+    let waits = teeth(|state| matches!(state, State::Waiting | State::ToCall | State::Inspecting));
     if !waits.is_empty() {
         document.text(format!("Until then we do not start {}.", waits.join("; ")));
     }
@@ -275,6 +280,11 @@ fn ask(document: &mut Document, told: Told<'_>, questions: &[Question<'_>]) {
                 under.push(format!("{letter}{}", part.asks));
             }
             under.push(told.phrase.tells(told.facts, part.words_of));
+            match part.state {
+                call::State::Declined(own) => under.push(told.phrase.declined(own)),
+                call::State::Again(_) => under.push(FOUND_AGAIN.to_owned()),
+                _ => {}
+            }
         }
         document.point(format!("{}.", number + 1), None, question.head(), under);
         for part in &question.parts {

@@ -12,7 +12,7 @@ use crate::fact::{
 };
 use crate::flow::{Hands, Material};
 use crate::logic::Instead;
-use crate::phrase::{CAUTION, NOTHING_CHECKED, number_words, words};
+use crate::phrase::{CAUTION, NOTHING_CHECKED, join, number_words, words};
 use crate::state::CaseState;
 use crate::tooth::Tooth;
 
@@ -70,7 +70,7 @@ fn build(document: &mut Document, told: Told<'_>, state: &CaseState) {
     connectors(document, told, &cleared);
     if !made.is_empty() {
         bench(document, told, &made);
-        leaves(document, told, &made);
+        leaves(document, told, &made, state);
     }
 }
 
@@ -348,14 +348,35 @@ fn bench(document: &mut Document, told: Told<'_>, of: &[&Restoration]) {
 }
 
 /// What is checked before the work leaves. Common practice, no source.
-fn leaves(document: &mut Document, told: Told<'_>, of: &[&Restoration]) {
+fn leaves(document: &mut Document, told: Told<'_>, of: &[&Restoration], state: &CaseState) {
     document.heading("Before it leaves");
     let tick = |document: &mut Document, text: &str| document.point("[ ]", None, text, Vec::new());
     tick(document, "seats on the dies, all the way, without rocking");
     tick(document, "margin closed all round under the loupe");
-    tick(document, "proximal contacts correct (shim or floss)");
-    tick(document, "bite as on the models, closing and sliding");
-    tick(document, "thickness measured at its thinnest");
+    let own = || of.iter().filter_map(|own| state.restoration(own.id));
+    let mut unchecked: Vec<String> = own()
+        .flat_map(|own| &own.unchecked_beside)
+        .map(|id| told.phrase.decided_at(told.facts, Place::Restoration(*id)))
+        .collect();
+    unchecked.dedup();
+    let contacts = "proximal contacts correct (shim or floss)";
+    tick(
+        document,
+        &match unchecked.as_slice() {
+            [] => contacts.to_owned(),
+            list => format!("{contacts}; towards {} once that is settled", join(list)),
+        },
+    );
+    let but = if own().any(|own| !own.accepted.is_empty()) {
+        ", but for what was accepted as it is"
+    } else {
+        ""
+    };
+    tick(
+        document,
+        &format!("bite as on the models, closing and sliding{but}"),
+    );
+    tick(document, "thickness measured at its thinnest: ____ mm");
     let connectors: Vec<String> = told
         .facts
         .places(PlaceKind::Connector)

@@ -13,7 +13,7 @@ use crate::case::life::{Event, Happened};
 use crate::cli::Cli;
 use crate::desk::Desk;
 use crate::error::{Error, Trouble};
-use crate::phrase::coming::came;
+use crate::phrase::coming::came_on;
 use crate::state::arrival;
 
 /// Keeps that something has arrived.
@@ -46,11 +46,7 @@ pub(super) fn arrived(
         effects
     };
     desk.carry_out(effects, &moment)?;
-    said(
-        &desk,
-        out,
-        &format!("{} kept as arrived on {on}", came(part)),
-    )
+    said(&desk, out, &format!("kept: {}", came_on(part, on)))
 }
 
 /// Keeps what became of restorations.
@@ -80,11 +76,26 @@ pub(super) fn became(
                 .hint("name the new case"),
         );
     }
+    let restorations = match &desk.walk.inspection {
+        Some(inspection) => owners(cli, inspection.case(), teeth)?,
+        None => return Ok(()),
+    };
+    if let Some(next) = goes_on {
+        let archive = Archive::open_existing(&archive_path(cli)?)?;
+        if !archive.cases()?.iter().any(|row| row.number == next) {
+            writeln!(out, "note: there is no case {next} in the archive yet")?;
+        }
+    }
+    if what == Happened::Delivered {
+        // What left has left; that it was not cleared is said, and the record keeps both.
+        for line in desk.walk.not_cleared(&restorations) {
+            writeln!(out, "note: delivered, though {line}")?;
+        }
+    }
     let effects = {
         let Some(inspection) = &mut desk.walk.inspection else {
             return Ok(());
         };
-        let restorations = owners(cli, inspection.case(), teeth)?;
         let event = Event {
             what,
             restorations,

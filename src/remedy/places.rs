@@ -1,11 +1,11 @@
 //! Where an option may be tried besides the place that was found: walls and neighbouring teeth.
 
 use super::Judged;
-use crate::fact::Place;
+use crate::fact::{LAST_TOOTH, Place, Value};
 use crate::tooth::Tooth;
 
 impl Judged<'_> {
-    /// The teeth next to both ends of a restoration that no restoration has.
+    /// The teeth next to both ends of a restoration that no restoration has; none behind the last tooth of the arch.
     pub(super) fn neighbours(&self, at: Place) -> Vec<Tooth> {
         let units = self.facts.units();
         let Some(restoration) = units.owner(at) else {
@@ -19,10 +19,14 @@ impl Judged<'_> {
             along.iter().min().and_then(|least| least.checked_sub(1)),
             along.iter().max().map(|most| most.saturating_add(1)),
         ];
+        let hindmost = restoration.units.iter().map(|u| u.tooth.position()).max();
+        let last = Place::Restoration(restoration.id);
+        let nothing_behind = self.facts.value(&LAST_TOOTH, last) == Some(&Value::Yes);
         ends.into_iter()
             .flatten()
             .filter_map(|along| Tooth::from_along(arch, along))
             .filter(|tooth| units.unit(*tooth).is_none())
+            .filter(|tooth| !nothing_behind || Some(tooth.position()) < hindmost)
             .collect()
     }
 }

@@ -25,7 +25,7 @@ struct Line {
     marked: bool,
 }
 
-pub(super) fn draw(buf: &mut Buffer, area: Rect, page: &CallView, theme: Theme) {
+pub(super) fn draw(buf: &mut Buffer, area: Rect, page: &CallView, scroll: usize, theme: Theme) {
     put(buf, area, 0, words::THE_CALL, theme.style(Role::Heading));
     put_right(buf, area, 0, &page.count, theme.style(Role::Dim));
     let body = below(area, 1);
@@ -46,25 +46,22 @@ pub(super) fn draw(buf: &mut Buffer, area: Rect, page: &CallView, theme: Theme) 
         };
         (list_area, below(body, rows + 1))
     };
-    scrolled(buf, list_area, &list(page, list_area.width, theme), theme);
-    scrolled(
-        buf,
-        panel_area,
-        &panel(page, panel_area.width, theme),
-        theme,
-    );
+    let list = list(page, list_area.width, theme);
+    scrolled(buf, list_area, &list, 0, theme);
+    let panel = panel(page, panel_area.width, theme);
+    scrolled(buf, panel_area, &panel, scroll, theme);
 }
 
-/// Draws lines, the marked one in view. What does not fit is said.
-fn scrolled(buf: &mut Buffer, area: Rect, lines: &[Line], theme: Theme) {
+/// Draws lines, the marked one in view, or from where they are scrolled to. What does not fit is said.
+fn scrolled(buf: &mut Buffer, area: Rect, lines: &[Line], scroll: usize, theme: Theme) {
     let height = usize::from(area.height);
-    let marked = lines.iter().rposition(|line| line.marked).unwrap_or(0);
+    let marked = lines.iter().rposition(|line| line.marked);
     let cut = lines.len() > height && height > 1;
     let shown = if cut { height - 1 } else { height };
-    let offset = (marked + 2)
-        .min(lines.len())
-        .saturating_sub(shown)
-        .min(lines.len().saturating_sub(shown));
+    let offset = match marked {
+        Some(marked) => (marked + 2).min(lines.len()).saturating_sub(shown),
+        None => scroll.min(lines.len().saturating_sub(shown)),
+    };
     for (row, line) in (0u16..).zip(lines.iter().skip(offset).take(shown)) {
         for (column, room, text, style) in &line.pieces {
             let cell = Rect {
@@ -75,8 +72,13 @@ fn scrolled(buf: &mut Buffer, area: Rect, lines: &[Line], theme: Theme) {
         }
     }
     if cut {
+        let more = if marked.is_none() {
+            ", page keys scroll"
+        } else {
+            ""
+        };
         let text = format!(
-            "lines {} to {} of {}",
+            "lines {} to {} of {}{more}",
             offset + 1,
             offset + shown,
             lines.len()

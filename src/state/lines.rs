@@ -74,7 +74,11 @@ impl RestorationState {
                     1 => "1 question to the dentist".to_owned(),
                     n => format!("{n} questions to the dentist"),
                 };
-                format!("{teeth} CALL FIRST{again}: {questions}. Do not start {teeth}.")
+                let ours = match self.ours(facts, phrase).as_slice() {
+                    [] => String::new(),
+                    list => format!(" Ours to do: {}.", list.join("; ")),
+                };
+                format!("{teeth} CALL FIRST{again}: {questions}.{ours} Do not start {teeth}.")
             }
             State::Returned | State::Delivered | State::Withdrawn => {
                 let day = self
@@ -93,8 +97,9 @@ impl RestorationState {
             State::Waiting => self.waiting(facts, phrase, today, &teeth),
             State::ForDesign => {
                 format!(
-                    "{teeth} {word}. Do not make {teeth}: {}.",
-                    self.not_made_for(facts, phrase)
+                    "{teeth} {word}. Do not make {teeth}: {}.{}",
+                    self.not_made_for(facts, phrase),
+                    self.on_models()
                 )
             }
             State::ToMake => {
@@ -118,7 +123,7 @@ impl RestorationState {
 
     /// What to mind although it may be made: what is not known, and what stands beside it unchecked.
     fn mind(&self, facts: &Facts<'_>, phrase: Phrase<'_>) -> String {
-        let mut said = String::new();
+        let mut said = self.on_models().to_owned();
         let untold: Vec<String> = self
             .untold
             .iter()
@@ -136,17 +141,30 @@ impl RestorationState {
         said
     }
 
+    /// On which models it is made, where there are two.
+    fn on_models(&self) -> &'static str {
+        if self.on_earlier_record {
+            " Made on the earlier models, not on the new ones."
+        } else {
+            ""
+        }
+    }
+
+    /// What the laboratory has to do again, in words.
+    fn ours(&self, facts: &Facts<'_>, phrase: Phrase<'_>) -> Vec<String> {
+        let say = |finding| {
+            phrase
+                .bench(facts, finding)
+                .unwrap_or_else(|| phrase.line(facts, finding))
+        };
+        let said = self.ours.iter().map(say);
+        said.map(|text| text.trim_end_matches('.').to_owned())
+            .collect()
+    }
+
     /// What is left at the bench.
     fn left(&self, facts: &Facts<'_>, phrase: Phrase<'_>) -> String {
-        let mut said = Vec::new();
-        for finding in &self.ours {
-            said.extend(
-                phrase
-                    .bench(facts, finding)
-                    .or_else(|| Some(phrase.line(facts, finding)))
-                    .map(|text| text.trim_end_matches('.').to_owned()),
-            );
-        }
+        let mut said = self.ours(facts, phrase);
         match self.to_do.len() {
             0 => {}
             1 => said.push("1 question to do".to_owned()),

@@ -20,8 +20,7 @@ use crate::fact::{
 };
 use crate::flow::{Days, Level};
 use crate::phrase::Phrase;
-use crate::phrase::coming::came;
-use crate::phrase::words::day_in_words;
+use crate::phrase::coming::came_on;
 use crate::state::arrival;
 
 pub use answer::{AnswerLine, Draft, FREE_PARTS, OPTIONS_AT_ONCE, OUTCOMES, Pick, Stage};
@@ -180,6 +179,7 @@ impl Walk {
     }
 
     pub(super) fn mark_call(&mut self, down: bool) {
+        self.scroll = 0;
         let rows = self
             .inspection
             .as_ref()
@@ -456,11 +456,7 @@ impl Walk {
         let again = !arrival.anew.is_empty();
         let mut effects = inspection.keep_as_found(moment);
         effects.extend(inspection.arrive(arrival, moment));
-        self.notice = Some(format!(
-            "kept: {} arrived on {}",
-            came(part),
-            day_in_words(on)
-        ));
+        self.notice = Some(format!("kept: {}", came_on(part, on)));
         if again {
             self.page = Page::Questions;
             self.scroll = 0;

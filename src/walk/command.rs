@@ -124,8 +124,8 @@ commands! {
     Right "right" [Questions] ["right"] "" "One cell to the right.";
     NextStep "next-step" [Questions] ["pgdn" "n"] "step" "Go to the next step of the inspection.";
     PreviousStep "previous-step" [Questions] ["pgup" "b"] "" "Go back one step.";
-    PageDown "page-down" [Findings End Options Picture Help] ["pgdn" "space"] "" "One page down.";
-    PageUp "page-up" [Findings End Options Picture Help] ["pgup"] "" "One page up.";
+    PageDown "page-down" [Findings End Call Answer Options Picture Help] ["pgdn"] "" "One page down.";
+    PageUp "page-up" [Findings End Call Answer Options Picture Help] ["pgup"] "" "One page up.";
     NextHits "next-hits" [Find] ["pgdn"] "more" "Show the next nine lines.";
     PreviousHits "previous-hits" [Find] ["pgup"] "" "Show the nine lines before.";
     Undo "undo" [Questions AskedBack Findings End Call] ["u"] "undo" "Take the last answer of this sitting back.";
@@ -138,7 +138,7 @@ commands! {
     Options "options" [Questions Findings End Call Picture] ["x"] "options" "Show the ways out of what was found, each with what comes of it.";
     Try "try" [Questions Findings Options] ["v"] "" "Try other readings out on a copy. Nothing of it is kept; one step back drops it.";
     KeepTrial "keep-trial" [Questions Findings] ["k"] "" "While trying: list what was changed, to be proposed on the call.";
-    MoreOptions "more-options" [Call Answer] ["pgdn"] "" "Show the next six options.";
+    MoreOptions "more-options" [Call Answer] ["m"] "" "Show the next six options.";
     Speaker "speaker" [Call Answer] ["r"] "who speaks" "The phone changes hands: ask again who speaks.";
     Arrived "arrived" [Questions Findings End Call Options] ["a"] "arrived" "Something that was agreed has arrived: say what and when.";
     Standing "standing" [Call] ["k"] "" "Keep what was decided for every case of this dentist.";

@@ -3,7 +3,7 @@
 use super::{Effect, Inspection, Moment, Walk};
 use crate::case::life::{Stage, State};
 use crate::derive::Facts;
-use crate::state::CaseState;
+use crate::state::{CaseState, RestorationState};
 
 impl Walk {
     /// Keeps for the record what the case is judged to be, once the inspection is done and once it is cleared to make.
@@ -44,6 +44,22 @@ impl Walk {
         let state = self.state_of(inspection, &facts);
         let lines = state.lines(&facts, self.phrase_of(inspection), self.today);
         lines.into_iter().map(|(_, line)| line).collect()
+    }
+
+    /// Says of each of these restorations that is not cleared to make how far it is.
+    pub fn not_cleared(&self, of: &[u8]) -> Vec<String> {
+        let Some(inspection) = &self.inspection else {
+            return Vec::new();
+        };
+        let facts = inspection.facts();
+        let state = self.state_of(inspection, &facts);
+        let left = |own: &&RestorationState| {
+            of.contains(&own.id) && !matches!(own.state, State::ToMake | State::Delivered)
+        };
+        let phrase = self.phrase_of(inspection);
+        let own = state.restorations.iter().filter(left);
+        own.map(|own| own.line(&facts, phrase, self.today))
+            .collect()
     }
 
     pub(super) fn state_of(&self, inspection: &Inspection, facts: &Facts<'_>) -> CaseState {

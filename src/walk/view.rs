@@ -9,13 +9,14 @@ mod picture;
 mod prompts;
 mod questions;
 
-use super::command::{Command, Context};
+use super::command::{Command, Context, works};
 use super::{Inspection, Page, Walk};
+use crate::case::coming::awaited;
 use crate::case::life::State;
 use crate::derive::Facts;
 use crate::fact::{ORDER_MATERIAL, Place};
 use crate::flow::Level;
-use crate::judge::Verdict;
+use crate::judge::{Outcome, Verdict};
 use crate::phrase::{Phrase, TRYING, words};
 use crate::print::{Beside, Imprint, Sheet, Told, document};
 use crate::state::CaseState;
@@ -314,9 +315,19 @@ impl Walk {
     pub fn view(&self) -> View {
         let context = self.context();
         let mut keys: Vec<_> = self.keymap.shown(context).collect();
-        // Help is named first, so that a narrow screen cuts it last.
-        let help = self.keymap.key(Command::Help);
-        keys.sort_by_key(|(key, _)| key != help);
+        // A narrow screen cuts what is named last: help comes first, then what is to be done now, then the way back.
+        let weight = |key: &String| {
+            let is = |command| key == self.keymap.key(command);
+            let arrives = works(context, Command::Arrived) && is(Command::Arrived);
+            match () {
+                () if is(Command::Help) => 0,
+                () if arrives && self.awaits() => 1,
+                () if arrives => 4,
+                () if context != Context::Questions && is(Command::Back) => 2,
+                () => 3,
+            }
+        };
+        keys.sort_by_key(|(key, _)| weight(key));
         let facts = self.inspection.as_ref().map(Inspection::facts);
         let pair = self.inspection.as_ref().zip(facts.as_ref());
         let page = match (self.page, pair) {
@@ -354,6 +365,12 @@ impl Walk {
             keys,
             find: self.search.as_ref().map(FindView::of),
         }
+    }
+
+    /// Whether something that was agreed has still to come in.
+    fn awaits(&self) -> bool {
+        let case = self.inspection.as_ref().map(Inspection::case);
+        case.is_some_and(|case| !awaited(case).is_empty())
     }
 
     pub(super) fn phrase<'a>(&self, inspection: &'a Inspection) -> Phrase<'a> {
@@ -418,12 +435,12 @@ impl Walk {
                 // What is still open is said by the result.
                 State::Inspecting | State::ToCall | State::NotCovered => String::new(),
                 State::Waiting => match inspection.expected() {
-                    Some(verdict) => format!(
+                    Some(verdict) if verdict.outcome() != Outcome::Open => format!(
                         "{}, expected ~{}",
                         state.in_short(),
                         phrase.in_a_word(verdict)
                     ),
-                    None => state.in_short(),
+                    _ => state.in_short(),
                 },
                 _ => format!(
                     "{}, {}",

@@ -132,7 +132,7 @@ fn answer(sitting: &mut Sitting, rule: &str, by: char, what: &str, more: &str) {
                 if found.is_some() {
                     break;
                 }
-                sitting.key("pgdn");
+                sitting.key("m");
             }
             found.unwrap_or_else(|| panic!("{option} is no option of {rule}"))
         }

@@ -26,6 +26,8 @@ pub enum AnswerLine {
 /// How far an answer is.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub enum Stage {
+    /// One of the choices that the question itself offers is picked, or other words are typed.
+    Offered,
     /// A line is typed.
     Line(AnswerLine),
     /// What has to come in before what was said in free words counts.

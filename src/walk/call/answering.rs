@@ -7,6 +7,7 @@ use super::Row;
 use super::answer::{
     AnswerLine, Draft, FREE_PARTS, OPTIONS_AT_ONCE, OUTCOMES, Pick, Stage, behind, level_of,
 };
+use crate::call::{asks, matter};
 use crate::case::coming::Part;
 use crate::case::decision::{Decider, Matter, Outcome};
 use crate::fact::Spot;
@@ -56,6 +57,7 @@ impl Walk {
             self.notice = Some("these are all the options".to_owned());
         } else {
             self.call.turned += 1;
+            self.scroll = 0;
         }
     }
 
@@ -156,11 +158,15 @@ impl Walk {
                 .iter()
                 .any(|(part, _)| *part == Part::Order);
         if pick == Pick::Outcome(Outcome::Agreed) {
-            draft.stage = Stage::Line(AnswerLine::Words);
+            draft.stage = match self.offered(inspection, &about).as_slice() {
+                [] => Stage::Line(AnswerLine::Words),
+                _ => Stage::Offered,
+            };
         }
         self.call.drafts.retain(|own| own.about != about);
         self.call.drafts.push(draft);
         self.call.open = Some(about);
+        self.scroll = 0;
         self.call.warned = false;
         self.call.tapped = Some((c, moment.now));
         self.show_stage();
@@ -185,6 +191,7 @@ impl Walk {
     }
 
     fn go_to(&mut self, stage: Stage) {
+        self.scroll = 0;
         if let Some(draft) = self.draft_mut() {
             draft.stage = stage;
             draft.marked = 0;
@@ -202,6 +209,7 @@ impl Walk {
                         .min(OPTIONS_AT_ONCE)
                 }
                 Stage::Coming => FREE_PARTS.len(),
+                Stage::Offered => self.offered(inspection, &draft.about).len(),
                 Stage::Line(_) | Stage::ReadBack => 0,
             },
             _ => 0,
@@ -243,7 +251,21 @@ impl Walk {
         }
     }
 
+    /// Returns what the question on a matter offers in its own words.
+    pub(in crate::walk) fn offered(&self, inspection: &Inspection, about: &Matter) -> Vec<String> {
+        let facts = inspection.facts();
+        let phrase = self.phrase_of(inspection);
+        let list = asks(&facts, &inspection.judgement, phrase, &[]);
+        list.iter()
+            .find(|ask| matter(&inspection.flow, ask.finding) == *about)
+            .map_or_else(Vec::new, |ask| phrase.choices(&facts, ask.words_of))
+    }
+
     fn pick(&mut self, index: usize) {
+        if self.draft().is_some_and(|own| own.stage == Stage::Offered) {
+            self.pick_offered(index);
+            return;
+        }
         let way = match (self.draft(), &self.inspection) {
             (Some(draft), Some(inspection)) => {
                 let ways = self.ways_behind(inspection, &draft.about);
@@ -271,14 +293,33 @@ impl Walk {
         }
     }
 
-    /// Adds an option to what is read back.
-    pub(in crate::walk) fn add_option(&mut self) {
-        let takes = self.draft().is_some_and(|draft| {
+    /// Takes what the question offers as what was said; what has to come in for it is asked next.
+    fn pick_offered(&mut self, index: usize) {
+        let words = match (self.draft(), &self.inspection) {
+            (Some(draft), Some(inspection)) => self
+                .offered(inspection, &draft.about)
+                .into_iter()
+                .nth(index),
+            _ => None,
+        };
+        if let (Some(words), Some(draft)) = (words, self.draft_mut()) {
+            draft.words = words;
+            self.go_to(Stage::Coming);
+        }
+    }
+
+    /// Returns whether an option can be added to what is read back.
+    pub(in crate::walk) fn takes_option(&self) -> bool {
+        self.draft().is_some_and(|draft| {
             draft.stage == Stage::ReadBack
                 && draft.outcome == Outcome::Agreed
                 && !draft.ways.is_empty()
-        });
-        if takes {
+        })
+    }
+
+    /// Adds an option to what is read back.
+    pub(in crate::walk) fn add_option(&mut self) {
+        if self.takes_option() {
             self.go_to(Stage::Add);
         } else {
             self.notice = Some("only an option takes another one with it".to_owned());
@@ -292,19 +333,24 @@ impl Walk {
         }
     }
 
-    /// Says that the written order is here, or is still to come.
-    pub(in crate::walk) fn order_is_here(&mut self) {
+    /// Returns whether a written order belongs to what is read back.
+    pub(in crate::walk) fn takes_order(&self) -> bool {
         let about = self.draft().map(|draft| draft.about.clone());
         let level = about
             .and_then(|about| self.level_of(&about))
             .unwrap_or(Level::Call);
-        let comes = match (self.draft(), &self.inspection) {
+        match (self.draft(), &self.inspection) {
             (Some(draft), Some(inspection)) => {
                 let coming = draft.coming(level, Some(inspection), None, None);
                 draft.takes_order(level) || coming.parts.iter().any(|(p, _)| *p == Part::Order)
             }
             _ => false,
-        };
+        }
+    }
+
+    /// Says that the written order is here, or is still to come.
+    pub(in crate::walk) fn order_is_here(&mut self) {
+        let comes = self.takes_order();
         match self.draft_mut() {
             Some(draft) if comes => draft.order = !draft.order,
             _ => self.notice = Some("no written order is needed for this".to_owned()),
@@ -331,6 +377,7 @@ impl Walk {
             Stage::Add if draft.ways.is_empty() => {
                 self.notice = Some("pick at least one option".to_owned());
             }
+            Stage::Offered => self.go_to(Stage::Line(AnswerLine::Words)),
             Stage::Add | Stage::Coming | Stage::Line(_) => self.go_to(Stage::ReadBack),
         }
         Vec::new()
@@ -435,7 +482,7 @@ impl Walk {
             Some(Stage::Line(AnswerLine::Words)) if free => None,
             Some(Stage::Coming) => Some(Stage::Line(AnswerLine::Words)),
             Some(Stage::ReadBack) if free => Some(Stage::Coming),
-            Some(Stage::ReadBack) | None => None,
+            Some(Stage::ReadBack | Stage::Offered) | None => None,
             Some(Stage::Add | Stage::Line(_)) => Some(Stage::ReadBack),
         };
         match next {

@@ -2,7 +2,7 @@
 
 use crate::call::{Ask, State, earlier, matter, tells};
 use crate::case::coming::{Part, awaited};
-use crate::case::decision::{Decider, Matter};
+use crate::case::decision::{Decider, Matter, Outcome};
 use crate::derive::Facts;
 use crate::fact::{FactId, Kind, Spot, Value};
 use crate::flow::Level;
@@ -151,7 +151,8 @@ impl Walk {
             rows.push((
                 PLEASE_TELL,
                 CallRow {
-                    text: tell.asks,
+                    // The whole question stands below: in a cut line two teeth could not be told apart.
+                    text: phrase.told_of(facts, &tell.spot),
                     state: state.to_owned(),
                     ..CallRow::default()
                 },
@@ -364,6 +365,22 @@ impl Walk {
                 lines.push(PanelLine::Text("With it, also:".to_owned()));
                 lines.extend(self.options_of(inspection, facts, &draft.about, Some(draft)));
             }
+            Stage::Offered => {
+                lines.push(PanelLine::Text(
+                    self.keymap
+                        .say("What was said? {choose}: in other words, typed"),
+                ));
+                let offered = self.offered(inspection, &draft.about);
+                for (index, (digit, text)) in ('1'..='9').zip(offered).enumerate() {
+                    lines.push(PanelLine::Pick {
+                        digit: Some(digit),
+                        ticked: false,
+                        marked: draft.marked == index,
+                        text,
+                        note: String::new(),
+                    });
+                }
+            }
             Stage::Coming => {
                 lines.push(PanelLine::Text(self.keymap.say(
                     "What has to come in before it counts? {choose}: nothing, or what is picked",
@@ -396,12 +413,30 @@ impl Walk {
                 for way in &draft.ways {
                     lines.extend(careful(phrase, way));
                 }
-                lines.push(PanelLine::Dim(self.keymap.say(
-                    "{choose} keeps it, {back} goes back; {add-option} more, {change-day} day, {change-cost} cost, {change-words} words, {order-here} order is here",
-                )));
+                lines.push(PanelLine::Dim(self.keymap.say(&self.read_back_keys(draft))));
             }
         }
         lines
+    }
+
+    /// What can be done with what is read back; a key that would do nothing is not named.
+    fn read_back_keys(&self, draft: &Draft) -> String {
+        let settles = matches!(draft.outcome, Outcome::Agreed | Outcome::AsItIs);
+        let more = [
+            (self.takes_option(), "{add-option} more"),
+            (draft.outcome != Outcome::Refused, "{change-day} day"),
+            (settles, "{change-cost} cost"),
+            (true, "{change-words} words"),
+            (self.takes_order(), "{order-here} order is here"),
+        ];
+        let more: Vec<&str> = more
+            .into_iter()
+            .filter_map(|(takes, said)| takes.then_some(said))
+            .collect();
+        format!(
+            "{{choose}} keeps it, {{back}} goes back; {}",
+            more.join(", ")
+        )
     }
 
     /// What only the dentist can tell, with the choices of the answer.

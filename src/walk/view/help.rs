@@ -55,7 +55,7 @@ impl Walk {
                     format!("{keys:<12} {}", spec.does)
                 }),
         );
-        sections.push((format!("Keys on the {}", context.title()), lines));
+        sections.push((format!("Keys: {}", context.title()), lines));
         let here = match context {
             Context::Questions => {
                 "{next-cell} goes on, {not-seen} is not seen, {same} is as before."

@@ -222,5 +222,14 @@ pub(super) fn faults() -> Vec<(String, &'static str, &'static str)> {
             "case-units",
             "at least one unit",
         ),
+        (
+            file("").replacen(
+                "    facts:",
+                "    life: [◆(what: Delivered, restorations: [7], on: \"2026-11-23\")],\n    facts:",
+                1,
+            ),
+            "case-life",
+            "R7",
+        ),
     ]
 }

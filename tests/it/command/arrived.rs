@@ -62,7 +62,10 @@ fn what_arrives_is_kept_and_asked_anew() {
         &["46 is no unit"],
     );
     let said = good(run(&["arrived", "T-1", "impression", "--on", "2026-11-05"]));
-    assert!(said.contains("kept as arrived on 2026-11-05"), "{said}");
+    assert!(
+        said.contains("kept: impression or scan arrived on Thu 5 Nov 2026"),
+        "{said}"
+    );
     assert!(said.contains("26 OPEN"), "{said}");
     // It goes out and comes in again as it is.
     let out = good(run(&["archive", "export", "T-1"]));

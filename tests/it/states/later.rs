@@ -11,7 +11,7 @@ use casepan::judge::judge;
 use casepan::print::Sheet;
 use casepan::state::CaseState;
 
-use super::{answer, far, good, lost_46, says, sheet, sit};
+use super::{answer, far, good, lost_46, mark, says, sheet, sit};
 use crate::made::{choice, mm, spot};
 
 #[test]
@@ -113,7 +113,11 @@ fn story_14_a_day_that_has_passed_makes_it_late_and_changes_nothing_else() {
 #[test]
 fn what_is_on_hold_is_not_begun_on_an_option_that_brings_nothing() {
     let mut sitting = sit(&good("46", "zirconia-4y", &lost_46()));
-    answer(&mut sitting, "finish-line-lost", '1', "try-in-piece", "");
+    // The question's own second choice, the margin drawn on the photo; nothing else has to come in.
+    mark(&mut sitting, "finish-line-lost");
+    sitting.keys("1 0 2 enter enter");
+    let decided = sitting.case().decisions().next().expect("a decision");
+    assert_eq!(decided.decision.words, "draw it on the photo");
     says(
         &sitting,
         State::Waiting,
