@@ -136,6 +136,8 @@ pub struct Facts<'a> {
     precision: Precision,
     /// Results from before a change, only while the new ones are worked out.
     before: Option<&'a Results>,
+    /// Whether those are of the case as it was received, and this is a copy with something done to it.
+    is_copy: bool,
     /// The restorations that are not judged, by number.
     not_covered: Vec<u8>,
 }
@@ -148,7 +150,7 @@ impl<'a> Facts<'a> {
 
     /// Works out everything that follows from a case, to a precision.
     pub fn with(flow: &'a Flow, case: &'a Case, precision: Precision) -> Facts<'a> {
-        Facts::work_out(flow, case, precision, None)
+        Facts::work_out(flow, case, precision, None, false)
     }
 
     /// As [`Facts::with`], after a change of a case whose results are at hand.
@@ -161,7 +163,18 @@ impl<'a> Facts<'a> {
         precision: Precision,
         before: &'a Results,
     ) -> Facts<'a> {
-        Facts::work_out(flow, case, precision, Some(before))
+        Facts::work_out(flow, case, precision, Some(before), false)
+    }
+
+    /// As [`Facts::after`] on a copy with something done to it: the bite stays where it stood as the case was received, so
+    /// that before and after are under the same load.
+    pub fn on_copy(
+        flow: &'a Flow,
+        case: &'a Case,
+        precision: Precision,
+        received: &'a Results,
+    ) -> Facts<'a> {
+        Facts::work_out(flow, case, precision, Some(received), true)
     }
 
     fn work_out(
@@ -169,8 +182,10 @@ impl<'a> Facts<'a> {
         case: &'a Case,
         precision: Precision,
         before: Option<&'a Results>,
+        is_copy: bool,
     ) -> Facts<'a> {
         let mut facts = Facts::empty(flow, case, precision, before);
+        facts.is_copy = is_copy;
         usual::fill(&mut facts);
         for derivation in REGISTRY {
             (derivation.run)(&mut facts);
@@ -202,6 +217,7 @@ impl<'a> Facts<'a> {
             results: Cow::Owned(Results::default()),
             precision,
             before,
+            is_copy: false,
             not_covered: covered::not_covered(case),
         }
     }
@@ -214,6 +230,7 @@ impl<'a> Facts<'a> {
             results: Cow::Borrowed(results),
             precision: Precision::Quick,
             before: None,
+            is_copy: false,
             not_covered: covered::not_covered(case),
         }
     }
@@ -375,6 +392,11 @@ impl<'a> Facts<'a> {
 
     fn before(&self) -> Option<&'a Results> {
         self.before
+    }
+
+    /// Returns what was kept of a restoration as it was received, where this is a copy with something done to it.
+    fn received(&self, restoration: u8) -> Option<&'a dislodgement::Kept> {
+        self.before.filter(|_| self.is_copy)?.kept_of(restoration)
     }
 
     /// Returns how finely figures are to be worked out.

@@ -137,7 +137,7 @@ pub fn proposed(case: &Case, changes: &[(Spot, Value)], units: Option<&Units>) -
 /// Returns the facts of a copy, to the precision of the screen: comparing does not want more. Searches go on from where
 /// those of the case stood.
 fn quick<'a>(before: &'a Facts<'_>, case: &'a Case) -> Facts<'a> {
-    Facts::after(before.flow(), case, Precision::Quick, before.results())
+    Facts::on_copy(before.flow(), case, Precision::Quick, before.results())
 }
 
 /// Compares a changed case with the one before.

@@ -26,7 +26,7 @@ pub use arriving::{ArrivalError, arrival, replaced};
 /// expected.
 pub fn expected(flow: &Flow, facts: &Facts<'_>) -> Option<Judgement> {
     let case = facts.case().expected()?;
-    let then = Facts::after(flow, &case, Precision::Quick, facts.results());
+    let then = Facts::on_copy(flow, &case, Precision::Quick, facts.results());
     Some(judge(flow, &then))
 }
 

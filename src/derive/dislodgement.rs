@@ -1,13 +1,15 @@
-//! How hard the cement has to work, which retainer lets go first and in what motion, and how that compares with the
-//! published minimum stump.
+//! How hard the cement of each retainer has to work, which retainer lets go first and in what motion, and how that compares
+//! with the least single crown advised on that tooth.
 //!
-//! *Inputs and units*: mm and degrees, as the stump's other derivations use them; loads are the flow's.
-//! *Model*: limit analysis of the rigid restoration on all its abutments; see [`crate::mechanics::dislodgement`]. Units
-//! stand along an arch curve by mesiodistal widths: the span read for a pontic, the tooth table elsewhere. Grip is the
-//! demand on the published minimum stumps over the demand here, load by load, and of these the least.
-//! *Limits of validity*: static, rigid, the same cement everywhere and no decay of it. For comparing shapes, not a
-//! clinical prediction.
-//! *Sources*: Goodacre 2001 for the minimum stump; Wiskott 1996 and 1997 for the trends that the model follows.
+//! *Inputs and units*: mm and degrees, as the prep's other derivations use them; loads are the flow's.
+//! *Model*: the load is shared between the retainers by elastic roots, and each prep holds its share alone by limit
+//! analysis; see [`crate::mechanics::dislodgement::grip`]. Units stand along an arch curve by mesiodistal widths: the span
+//! read for a pontic, the tooth table elsewhere. The yardstick is the least single crown on the usual neck of that tooth
+//! under its own load; it does not move with the prep. The loads of a changed copy are those of the case as received.
+//! *Limits of validity*: static, rigid restoration, sound roots, the same cement everywhere and no decay of it. For
+//! comparing shapes and plans, not a clinical prediction.
+//! *Sources*: Goodacre 2001 for the least prep; Wiskott 1996 and 1997 for the trends that the model follows; necks from Ash;
+//! roots from memory.
 
 mod detail;
 mod kept;
@@ -15,20 +17,19 @@ mod loads;
 mod path;
 mod stump;
 
-use super::{Derivation, Facts, Precision};
+use super::{Derivation, Facts, Gathered, Precision};
 use crate::case::{Restoration as Units, Role};
 use crate::fact::{
-    GRIP, GRIP_ALONE, GRIP_FIRST, GROOVES, MARGIN_FL, MARGIN_MD, MARGIN_STEP, PATH_GAIN,
-    PATH_TAPER, PATH_UNDERCUT, Place, SHAPE, SPAN, Side, TILT, TILT_TOWARD, UNEVEN, Unit, Value,
-    WALL_FORM, WALL_HEIGHT_USED, WALL_STRAIGHT, WALL_TAPER_USED, WEAKEST_SHARE,
+    GRIP, GRIP_FIRST, GROOVES, MARGIN_FL, MARGIN_MD, MARGIN_STEP, PATH_GAIN, PATH_TAPER,
+    PATH_UNDERCUT, PLAN_SHARE, PREP_SHARE, Place, RETAINER_GRIP, SHAPE, SPAN, Side, TILT,
+    TILT_TOWARD, UNEVEN, Unit, Value, WALL_FORM, WALL_HEIGHT_USED, WALL_STRAIGHT, WALL_TAPER_USED,
+    WEAKEST_SHARE,
 };
-use crate::mechanics::dislodgement::grip::{
-    Compared, Graded, GradedLoad, GripError, LoadGrip, MESH, Starts,
-};
-use crate::mechanics::dislodgement::{Dislodgement, Limits, Load, Outcome, Settings};
+use crate::mechanics::dislodgement::grip::{GripError, MESH, Retainer, Shared};
+use crate::mechanics::dislodgement::{Dislodgement, Limits, Outcome, Settings};
 use crate::mechanics::frame::Abutment;
 use crate::tooth::Tooth;
-use kept::Alone;
+use kept::Yardstick;
 use loads::{Case, loads, local};
 use path::path;
 use stump::stump;
@@ -43,7 +44,9 @@ pub(super) static DERIVATION: Derivation = Derivation {
     gives: &[
         GRIP,
         GRIP_FIRST,
-        GRIP_ALONE,
+        RETAINER_GRIP,
+        PREP_SHARE,
+        PLAN_SHARE,
         WEAKEST_SHARE,
         PATH_TAPER,
         PATH_UNDERCUT,
@@ -64,7 +67,12 @@ pub(super) static DERIVATION: Derivation = Derivation {
         SPAN,
         SHAPE,
     ],
-    sources: &["goodacre-2001", "wiskott-1996", "wiskott-1997"],
+    sources: &[
+        "goodacre-2001",
+        "wiskott-1996",
+        "wiskott-1997",
+        "ash-tooth-dimensions",
+    ],
     run,
 };
 
@@ -101,39 +109,13 @@ fn run(facts: &mut Facts<'_>) {
 fn one(facts: &mut Facts<'_>, units: &Units) {
     let at = Place::Restoration(units.id);
     let mut inputs = facts.inputs(at);
-    let stumps: Vec<(Tooth, Graded)> = units
+    let stumps: Vec<(Tooth, Retainer)> = units
         .teeth(Role::Abutment)
         .map(|tooth| (tooth, stump(&mut inputs, units, tooth)))
         .collect();
     let gathered = inputs.gathered();
     if !gathered.missing.is_empty() || !gathered.applies {
-        let nothing = || Ok(Value::Number(f64::NAN, Unit::Ratio));
-        facts.give(&GRIP, at, gathered.clone(), nothing());
-        for (tooth, _) in &stumps {
-            facts.give(
-                &GRIP_FIRST,
-                Place::Unit(*tooth),
-                gathered.clone(),
-                nothing(),
-            );
-        }
-        if stumps.len() > 1 {
-            for (tooth, _) in &stumps {
-                facts.give(
-                    &WEAKEST_SHARE,
-                    Place::Unit(*tooth),
-                    gathered.clone(),
-                    nothing(),
-                );
-                facts.give(
-                    &GRIP_ALONE,
-                    Place::Unit(*tooth),
-                    gathered.clone(),
-                    nothing(),
-                );
-            }
-            path::waits(facts, units, &stumps, &gathered);
-        }
+        waits(facts, units, &stumps, &gathered);
         return;
     }
     let cases = loads(facts, units, &stumps);
@@ -141,214 +123,224 @@ fn one(facts: &mut Facts<'_>, units: &Units) {
         .before()
         .and_then(|before| kept::again(before, units.id, facts.precision(), &stumps, &cases))
         .unwrap_or_else(|| work_out(facts, units.id, &stumps, &cases));
-    give(facts, at, &stumps, &detail.loads, &gathered);
-    give_alone(facts, &stumps, &kept.alone, &gathered);
+    give(facts, at, &stumps, &kept, &gathered);
     facts.keep(kept, detail);
     path(facts, units, &stumps, &gathered);
 }
 
-/// Gives grip at the restoration and at the tooth that lets go first, where the finding shares its cause with the stump's
-/// other figures.
+/// Says that all figures wait for what the preps wait for.
+fn waits(facts: &mut Facts<'_>, units: &Units, stumps: &[(Tooth, Retainer)], gathered: &Gathered) {
+    let nothing = || Ok(Value::Number(f64::NAN, Unit::Ratio));
+    let at = Place::Restoration(units.id);
+    facts.give(&GRIP, at, gathered.clone(), nothing());
+    if stumps.len() > 1 || units.units.len() > 1 {
+        facts.give(&PLAN_SHARE, at, gathered.clone(), nothing());
+    }
+    for (tooth, _) in stumps {
+        let at = Place::Unit(*tooth);
+        for fact in [GRIP_FIRST, PREP_SHARE, RETAINER_GRIP] {
+            facts.give(&fact, at, gathered.clone(), nothing());
+        }
+        if stumps.len() > 1 {
+            facts.give(&WEAKEST_SHARE, at, gathered.clone(), nothing());
+        }
+    }
+    if stumps.len() > 1 {
+        path::waits(facts, units, stumps, gathered);
+    }
+}
+
+/// Gives grip at the restoration and at the retainer that lets go first, and at each retainer its own, with what of it is
+/// the prep's and what is the plan's.
 fn give(
     facts: &mut Facts<'_>,
     at: Place,
-    stumps: &[(Tooth, Graded)],
-    loads: &[LoadDetail],
-    gathered: &super::Gathered,
+    stumps: &[(Tooth, Retainer)],
+    kept: &Kept,
+    gathered: &Gathered,
 ) {
-    let worst = detail::worst(loads).and_then(|load| Some((load.grip()?, load.motion())));
+    let ratio = |number: f64| Value::Number(number, Unit::Ratio);
+    let grips = match &kept.grips {
+        Ok(grips) => grips,
+        Err(why) => {
+            facts.give(&GRIP, at, gathered.clone(), Err(why.clone()));
+            for (tooth, _) in stumps {
+                let at = Place::Unit(*tooth);
+                for fact in [GRIP_FIRST, PREP_SHARE, RETAINER_GRIP] {
+                    facts.give(&fact, at, gathered.clone(), Err(why.clone()));
+                }
+            }
+            return;
+        }
+    };
+    for ((tooth, _), own) in stumps.iter().zip(grips) {
+        let at = Place::Unit(*tooth);
+        facts.give(&RETAINER_GRIP, at, gathered.clone(), Ok(ratio(own.grip)));
+        facts.give(&PREP_SHARE, at, gathered.clone(), Ok(ratio(own.prep)));
+    }
+    let Some((weakest, own)) = kept::weakest(grips) else {
+        return;
+    };
+    facts.give(&GRIP, at, gathered.clone(), Ok(ratio(own.grip)));
+    let single = stumps.len() == 1 && facts.units().owner(at).is_some_and(|r| r.units.len() == 1);
+    if !single {
+        facts.give(&PLAN_SHARE, at, gathered.clone(), Ok(ratio(own.plan)));
+    }
+    let Some((tooth, _)) = stumps.get(weakest) else {
+        return;
+    };
+    let first = Place::Unit(*tooth);
+    facts.give(&GRIP_FIRST, first, gathered.clone(), Ok(ratio(own.grip)));
+    if stumps.len() > 1 {
+        let strongest = grips.iter().map(|own| own.grip).fold(f64::MIN, f64::max);
+        let share = Ok(ratio(own.grip / strongest));
+        facts.give(&WEAKEST_SHARE, first, gathered.clone(), share);
+    }
+}
+
+/// Works a restoration out.
+fn work_out(
+    facts: &Facts<'_>,
+    restoration: u8,
+    stumps: &[(Tooth, Retainer)],
+    cases: &[Case<'_>],
+) -> (Kept, Detail) {
+    let retainers: Vec<Retainer> = stumps.iter().map(|(_, own)| own.clone()).collect();
+    let before = facts
+        .before()
+        .and_then(|before| before.kept_of(restoration));
+    let yardstick = kept::yardstick(before, stumps, cases, Limits::default());
+    let shared = Shared::new(&retainers, MESH, Limits::default());
+    let mut loads = Vec::with_capacity(cases.len());
+    let mut least: Vec<Result<f64, String>> =
+        vec![Err("no load is judged here".to_owned()); stumps.len()];
+    for (index, case) in cases.iter().enumerate() {
+        let found = match (&shared, &yardstick) {
+            (Ok(shared), Ok(yardstick)) => {
+                let fine = case.definition.judged || facts.precision() == Precision::Exact;
+                let settings = if fine {
+                    Settings::EXACT
+                } else {
+                    Settings::QUICK
+                };
+                one_load(
+                    stumps,
+                    (shared, settings),
+                    yardstick,
+                    (index, case),
+                    &mut least,
+                )
+            }
+            (Err(error), _) => Found::NotComputed(named(stumps, error)),
+            (_, Err(why)) => Found::NotComputed(why.clone()),
+        };
+        loads.push(LoadDetail {
+            load: case.definition.id.clone(),
+            unit: case.unit,
+            toward: case.toward,
+            force: case.load.force,
+            line: (case.load.point, case.load.direction),
+            found,
+        });
+    }
     let refused = loads.iter().find_map(|detail| match &detail.found {
         Found::NotComputed(why) => Some(why.clone()),
         Found::Figure { .. } => None,
     });
-    let grip = match (refused, worst) {
+    let grips = match (refused, &yardstick) {
         (Some(why), _) => Err(why),
-        (None, Some((grip, _))) => Ok(Value::Number(grip, Unit::Ratio)),
-        (None, None) => Err("every load only presses the restoration home".to_owned()),
-    };
-    facts.give(&GRIP, at, gathered.clone(), grip.clone());
-    let first = worst
-        .and_then(|(_, motion)| motion)
-        .map(|motion| motion.first);
-    if let Some(first) = first.or(stumps.first().map(|(tooth, _)| *tooth)) {
-        facts.give(&GRIP_FIRST, Place::Unit(first), gathered.clone(), grip);
-    }
-}
-
-/// Gives each retainer's grip by itself, and at the weakest what it is of the strongest's.
-fn give_alone(
-    facts: &mut Facts<'_>,
-    stumps: &[(Tooth, Graded)],
-    alone: &[Alone],
-    gathered: &super::Gathered,
-) {
-    for ((tooth, _), alone) in stumps.iter().zip(alone) {
-        let value = alone.grip.clone();
-        let value = value.map(|grip| Value::Number(grip, Unit::Ratio));
-        facts.give(&GRIP_ALONE, Place::Unit(*tooth), gathered.clone(), value);
-    }
-    let known: Option<Vec<f64>> = alone.iter().map(|alone| alone.grip.clone().ok()).collect();
-    let Some(grips) = known else { return };
-    let weakest = grips.iter().zip(stumps).min_by(|a, b| a.0.total_cmp(b.0));
-    let strongest = grips.iter().copied().fold(f64::MIN, f64::max);
-    if let Some((weakest, (tooth, _))) = weakest {
-        let share = Ok(Value::Number(weakest / strongest, Unit::Ratio));
-        facts.give(&WEAKEST_SHARE, Place::Unit(*tooth), gathered.clone(), share);
-    }
-}
-
-/// Works a restoration out, from the states kept of earlier results where there are any.
-fn work_out(
-    facts: &Facts<'_>,
-    restoration: u8,
-    stumps: &[(Tooth, Graded)],
-    cases: &[Case<'_>],
-) -> (Kept, Detail) {
-    let settings = match facts.precision() {
-        Precision::Quick => Settings::QUICK,
-        Precision::Exact => Settings::EXACT,
-    };
-    let before = facts
-        .before()
-        .and_then(|before| before.kept_of(restoration));
-    let starts = kept::starts(before, stumps, cases);
-    let graded: Vec<Graded> = stumps.iter().map(|(_, graded)| graded.clone()).collect();
-    let found = match Compared::new(&graded, MESH, Limits::default()) {
-        Ok(compared) => cases
-            .iter()
-            .zip(starts)
-            .map(|(case, from)| one_load(stumps, &compared, case, from, settings))
-            .collect(),
-        Err(error) => {
-            let why = named(stumps, error);
-            let none = |_: &Case<'_>| (Found::NotComputed(why.clone()), Starts::default());
-            cases.iter().map(none).collect::<Vec<_>>()
-        }
+        (None, Err(why)) => Err(why.clone()),
+        (None, Ok(yardstick)) => yardstick.grips(&least),
     };
     let grip_range = (facts.precision() == Precision::Exact)
-        .then(|| range(&graded, cases))
+        .then(|| range(&retainers, stumps, cases))
         .flatten();
-    let (found, starts): (Vec<_>, Vec<_>) = found.into_iter().unzip();
-    let load = |(case, found): (&Case<'_>, Found)| LoadDetail {
-        load: case.definition.id.clone(),
-        unit: case.unit,
-        toward: case.toward,
-        force: case.load.force,
-        line: (case.load.point, case.load.direction),
-        found,
-    };
     let detail = Detail {
         restoration,
         stumps: stumps
             .iter()
-            .map(|(tooth, graded)| (*tooth, graded.abutment.clone()))
+            .map(|(tooth, own)| (*tooth, own.abutment.clone()))
             .collect(),
-        loads: cases.iter().zip(found).map(load).collect(),
+        loads,
         grip_range,
     };
-    let alone = kept::alone(before, stumps, cases);
-    let kept = Kept::new(restoration, facts.precision(), stumps, cases, starts, alone);
+    let kept = Kept::new(
+        restoration,
+        facts.precision(),
+        stumps,
+        cases,
+        yardstick,
+        grips,
+    );
     (kept, detail)
 }
 
-/// Works one load out; one that is judged against the minimum stumps as well, and always to the finer gap, or a level
-/// could turn between screen and print. Where a load misses the finer gap it is taken to the coarser one: each figure
-/// carries its own gap.
-///
-/// The bite does not move with the height of a stump, so both are loaded at the same place.
+/// Works one load out for every retainer and tells of the one that it tries hardest, always to the finer gap, or a level
+/// could turn between screen and print. Where it misses that it is taken to the coarser one: each figure carries its gap.
 fn one_load(
-    stumps: &[(Tooth, Graded)],
-    compared: &Compared,
-    case: &Case<'_>,
-    from: Starts,
-    settings: Settings,
-) -> (Found, Starts) {
-    let mut starts = from;
-    if case.definition.judged {
-        let (found, next) = rate(
-            compared,
-            &GradedLoad::same(case.load),
-            from,
-            Settings::EXACT,
-        );
-        starts = next;
-        match found {
-            LoadGrip::Rated { grip, found } => return (figure(stumps, &found, Some(grip)), starts),
-            LoadGrip::NotComputed(reason) => {
-                return (Found::NotComputed(reason.to_string()), starts);
-            }
-            LoadGrip::PressesHome => {}
+    stumps: &[(Tooth, Retainer)],
+    (shared, settings): (&Shared, Settings),
+    yardstick: &Yardstick,
+    (index, case): (usize, &Case<'_>),
+    least: &mut [Result<f64, String>],
+) -> Found {
+    let judged = case.definition.judged;
+    let mut hardest: Option<(usize, f64, Box<Dislodgement>)> = None;
+    let mut found = shared.demands(&case.load, settings);
+    if found.iter().any(|own| own.certified().is_none()) {
+        found = shared.demands(&case.load, Settings::QUICK);
+    }
+    for (retainer, outcome) in found.into_iter().enumerate() {
+        let found = match outcome {
+            Outcome::Certified(found) => found,
+            Outcome::NotComputed(reason) => return Found::NotComputed(reason.to_string()),
+        };
+        let Some(reference) = yardstick.reference(retainer, index) else {
+            continue;
+        };
+        let ratio = reference / found.demand;
+        if judged && let Some(own) = least.get_mut(retainer) {
+            *own = Ok(own.as_ref().map_or(ratio, |known| known.min(ratio)));
+        }
+        if hardest.as_ref().is_none_or(|(_, known, _)| ratio < *known) {
+            hardest = Some((retainer, ratio, found));
         }
     }
-    let own = |settings| match &from.own {
-        Some(warm) => compared.own().dislodge_from(warm, &case.load, settings),
-        None => compared.own().dislodge(&case.load, settings),
+    let Some((retainer, ratio, found)) = hardest else {
+        return Found::NotComputed("there is no retainer".to_owned());
     };
-    let found = match own(settings) {
-        Outcome::Certified(found) => Outcome::Certified(found),
-        Outcome::NotComputed(_) => own(Settings::QUICK),
-    };
-    match found {
-        Outcome::Certified(found) => {
-            starts.own = Some(found.warm);
-            (figure(stumps, &found, None), starts)
-        }
-        Outcome::NotComputed(reason) => (Found::NotComputed(reason.to_string()), starts),
-    }
-}
-
-/// Grip under a load to a gap, or to the coarser one where it misses the finer.
-fn rate(
-    compared: &Compared,
-    load: &GradedLoad,
-    from: Starts,
-    settings: Settings,
-) -> (LoadGrip, Starts) {
-    match compared.rate(load, from, settings) {
-        (LoadGrip::NotComputed(_), _) => compared.rate(load, from, Settings::QUICK),
-        found => found,
-    }
-}
-
-fn figure(stumps: &[(Tooth, Graded)], found: &Dislodgement, grip: Option<f64>) -> Found {
+    let own = stumps.get(retainer);
     Found::Figure {
         lambda: found.lambda,
         demand: found.demand,
         gap: found.gap,
-        grip,
-        motion: comes_off(stumps, found),
+        grip: judged.then_some(ratio),
+        motion: own.and_then(|own| comes_off(own, &found)),
         pressing_share: found.pressing_share,
     }
 }
 
-/// Tells a motion by its margins: the one that lifts most, and the one that hardly moves and is turned about.
-fn comes_off(stumps: &[(Tooth, Graded)], found: &Dislodgement) -> Option<ComesOff> {
-    let (first, _) = stumps.get(found.first?)?;
-    let mut lifts: Vec<((Tooth, Side), f64)> = Vec::new();
-    for (tooth, graded) in stumps {
-        let Abutment { frame, preparation } = &graded.abutment;
-        for side in Side::ALL {
-            let half = match side {
-                Side::Mesial | Side::Distal => preparation.mesiodistal / 2.0,
-                Side::Facial | Side::Lingual => preparation.faciolingual / 2.0,
-            };
-            let foot = local(side).map(|x| x * half);
-            let velocity = found.motion.at(frame.point(foot));
-            let occlusal = frame.axes[2];
-            let lift = velocity
-                .iter()
-                .zip(occlusal)
-                .map(|(a, b)| a * b)
-                .sum::<f64>();
-            lifts.push(((*tooth, side), lift));
-        }
-    }
+/// Tells the motion of a retainer by its margins: the one that lifts most, and the one that hardly moves and is turned
+/// about.
+fn comes_off((tooth, retainer): &(Tooth, Retainer), found: &Dislodgement) -> Option<ComesOff> {
+    found.first?;
+    let Abutment { frame, preparation } = &retainer.abutment;
+    let lifts = Side::ALL.map(|side| {
+        let half = match side {
+            Side::Mesial | Side::Distal => preparation.mesiodistal / 2.0,
+            Side::Facial | Side::Lingual => preparation.faciolingual / 2.0,
+        };
+        let foot = local(side).map(|x| x * half);
+        let velocity = found.motion.at(frame.point(foot));
+        let lift: f64 = velocity.iter().zip(frame.axes[2]).map(|(a, b)| a * b).sum();
+        ((*tooth, side), lift)
+    });
     let most = lifts.iter().max_by(|a, b| a.1.total_cmp(&b.1))?;
     let least = lifts.iter().min_by(|a, b| a.1.total_cmp(&b.1))?;
     // Where every margin lifts by nearly as much, it comes straight off.
     let turns = least.1 < STRAIGHT * most.1;
     Some(ComesOff {
-        first: *first,
+        first: *tooth,
         lifts: most.0,
         about: turns.then_some(least.0),
     })
@@ -357,13 +349,13 @@ fn comes_off(stumps: &[(Tooth, Graded)], found: &Dislodgement) -> Option<ComesOf
 /// A motion whose least lift is this share of its greatest comes straight off. Ours.
 const STRAIGHT: f64 = 0.6;
 
-/// Names the tooth whose stump cannot be reckoned with.
-fn named(stumps: &[(Tooth, Graded)], error: GripError) -> String {
-    let tooth = match &error {
-        GripError::Preparation(index, _) | GripError::Minimum(index, _) => {
+/// Names the tooth whose prep cannot be reckoned with.
+fn named(stumps: &[(Tooth, Retainer)], error: &GripError) -> String {
+    let tooth = match error {
+        GripError::Preparation(index, _) | GripError::NotHeld(index, _) => {
             stumps.get(*index).map(|(tooth, _)| *tooth)
         }
-        GripError::Reason(_) => None,
+        GripError::Roots => None,
     };
     match tooth {
         Some(tooth) => format!("stump {tooth}: {error}"),
@@ -371,16 +363,27 @@ fn named(stumps: &[(Tooth, Graded)], error: GripError) -> String {
     }
 }
 
-/// How far the least grip moves over the plausible range of the cement's limits.
-fn range(graded: &[Graded], cases: &[Case<'_>]) -> Option<(f64, f64)> {
-    let judged = cases.iter().filter(|case| case.definition.judged);
-    let loads: Vec<Load> = judged.map(|case| case.load).collect();
+/// How far the least grip moves over the plausible range of the cement's limits, reference and restoration alike.
+fn range(
+    retainers: &[Retainer],
+    stumps: &[(Tooth, Retainer)],
+    cases: &[Case<'_>],
+) -> Option<(f64, f64)> {
     let mut range: Option<(f64, f64)> = None;
     for limits in RANGE {
-        let compared = Compared::new(graded, MESH, limits).ok()?;
-        let least = kept::least(&compared, &loads, &[], Settings::QUICK)
-            .0
-            .ok()?;
+        let yardstick = kept::yardstick(None, stumps, cases, limits).ok()?;
+        let shared = Shared::new(retainers, MESH, limits).ok()?;
+        let mut least = f64::INFINITY;
+        for (index, case) in cases.iter().enumerate() {
+            if !case.definition.judged {
+                continue;
+            }
+            let found = shared.demands(&case.load, Settings::QUICK);
+            for (retainer, outcome) in found.iter().enumerate() {
+                let reference = yardstick.reference(retainer, index)?;
+                least = least.min(reference / outcome.certified()?.demand);
+            }
+        }
         range = Some(range.map_or((least, least), |(low, high)| {
             (low.min(least), high.max(least))
         }));

@@ -203,11 +203,13 @@ catalogue! {
     CLEARANCE_SPARE "tooth.clearance_spare" Abutment Derived (Mm -4.0 to 6.0) "room to spare" "The clearance, less the material's least thickness over the top.";
     FAILING "tooth.failing_directions" Abutment Derived (Count 0.0 to 4.0) "directions without hold" "In how many of four directions the opposite wall fails the half-wall rule.";
     PAIR_FAILS "tooth.opposite_pair_fails" Abutment Derived (yes no) "an opposite pair fails" "Whether two opposite walls both fail the half-wall rule.";
-    GRIP "restoration.grip" Restoration Derived (Ratio 0.0 to 100.0) "grip" "Demand on the cement at the published minimum stumps over the demand here, under the worst load; 1 is as good, more is better.";
+    GRIP "restoration.grip" Restoration Derived (Ratio 0.0 to 100.0) "grip" "Demand on the cement of the least single crown advised on that tooth over the demand here, at the weakest retainer under its own hardest load; 1 is as good, more is better.";
+    PLAN_SHARE "restoration.plan_share" Restoration Derived (Ratio 0.0 to 100.0) "share of the plan" "What of grip is the plan's at the weakest retainer: the least single crown over this restoration on least preps.";
     PATH_GAIN "restoration.path_gain" Restoration Derived (Deg 0.0 to 90.0) "won by the path" "How much more the steepest wall leans in on the common path than along the mean of the tooth axes.";
-    GRIP_FIRST "tooth.grip" Abutment Derived (Ratio 0.0 to 100.0) "grip" "Grip of the restoration, at the abutment that lets go first.";
-    WEAKEST_SHARE "tooth.weakest_share" Abutment Derived (Ratio 0.0 to 1.0) "against the strongest" "At the weakest retainer: its grip alone over that of the strongest alone.";
-    GRIP_ALONE "tooth.grip_alone" Abutment Derived (Ratio 0.0 to 100.0) "grip alone" "Grip of this retainer by itself, under the loads on its own unit.";
+    GRIP_FIRST "tooth.grip" Abutment Derived (Ratio 0.0 to 100.0) "grip" "Grip of the restoration, at the retainer that lets go first.";
+    PREP_SHARE "tooth.prep_share" Abutment Derived (Ratio 0.0 to 100.0) "grip of the prep" "What of grip is the prep's: this restoration on least preps over this one as it is.";
+    WEAKEST_SHARE "tooth.weakest_share" Abutment Derived (Ratio 0.0 to 1.0) "against the strongest" "At the weakest retainer: its grip over that of the strongest.";
+    RETAINER_GRIP "tooth.retainer_grip" Abutment Derived (Ratio 0.0 to 100.0) "grip of this retainer" "Demand of the least single crown on this tooth over the demand on this retainer, under its own hardest load.";
     // Derived: what readings would have to be true together, and how far they are from what is usual.
     SHAPE "tooth.shape_holds" Abutment Derived (yes no) "shape" "Whether the readings of the stump can be those of one shape; where they cannot, no figure is worked out from them.";
     TOP_OVER_MD "tooth.top_over_margin_md" Abutment Derived (Mm 0.0 to 14.0) "top over margin m-d" "How much wider the top is than the margin from mesial to distal, beyond what the undercut found explains.";

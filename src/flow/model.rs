@@ -403,6 +403,8 @@ pub struct Load {
     pub force: [f64; 4],
     /// Whether grip is judged by it.
     pub judged: bool,
+    /// The load that the least single crown bears in comparison; itself where none is named.
+    pub against: Option<String>,
     /// The id of its source.
     pub source: String,
 }

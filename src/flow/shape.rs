@@ -269,6 +269,7 @@ pub(super) struct LoadShape {
     pub toward: Vec<Spanned<String>>,
     pub force: ForceShape,
     pub judged: bool,
+    pub against: Option<Spanned<String>>,
     pub source: Spanned<String>,
 }
 

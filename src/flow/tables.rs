@@ -138,6 +138,11 @@ impl Checker<'_> {
             let name = self.refers("side", side, sides.clone());
             toward.extend(Side::ALL.into_iter().find(|known| known.as_str() == name));
         }
+        let before: Vec<String> = self.flow.loads.iter().map(|own| own.id.clone()).collect();
+        let against = shape
+            .against
+            .as_ref()
+            .map(|own| self.refers("load before this one", own, before));
         let force = &shape.force;
         let force = [&force.incisor, &force.canine, &force.premolar, &force.molar]
             .map(|f| self.number(f, Unit::Newton));
@@ -151,6 +156,7 @@ impl Checker<'_> {
             toward,
             force,
             judged: shape.judged,
+            against,
             source,
             id: shape.id.value,
         };

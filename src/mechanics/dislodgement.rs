@@ -22,6 +22,7 @@ mod newton;
 mod node;
 mod pair;
 pub mod sensitivity;
+pub mod share;
 mod solver;
 
 use std::fmt;
@@ -282,6 +283,12 @@ impl Holding {
         let [x, y, z] = force;
         let [a, b, c] = moment;
         self.find(&[x, y, z, a, b, c], 1.0, settings, None)
+    }
+
+    /// As [`Holding::dislodge`] for what a retainer bears of one newton of a load, and the force of that load in N. λ is the
+    /// force of the whole load that this retainer holds.
+    pub(crate) fn dislodge_share(&self, share: &Six, force: f64, settings: Settings) -> Outcome {
+        self.find(share, force, settings, None)
     }
 
     /// As [`Holding::dislodge`], from the result for nearly the same restoration and load: two fifths of the work at a gap

@@ -5,9 +5,9 @@ use super::{Document, Told, standing, summary, ticket};
 use crate::case::life::State;
 use crate::case::{Restoration, Role};
 use crate::fact::{
-    FAILING, FactId, GRIP, GRIP_FIRST, GUM_USED, HEIGHT_TO_BASE, HEIGHT_USED, ORDER_CEMENT,
-    ORDER_INSIDE, ORDER_MATERIAL, PAIR_FAILS, Place, PlaceKind, RESISTING, RESISTS, Side,
-    TAPER_MOST, Unit, Value, WALL_HEIGHT,
+    FAILING, FactId, GRIP, GUM_USED, HEIGHT_TO_BASE, HEIGHT_USED, ORDER_CEMENT, ORDER_INSIDE,
+    ORDER_MATERIAL, PAIR_FAILS, PREP_SHARE, Place, PlaceKind, RESISTING, RESISTS, Side, TAPER_MOST,
+    Unit, Value, WALL_HEIGHT,
 };
 use crate::flow::{Cement, Hands, Seating, SeatingStep};
 use crate::judge::Finding;
@@ -185,7 +185,7 @@ const LOW: [FactId; 3] = [HEIGHT_USED, HEIGHT_TO_BASE, WALL_HEIGHT];
 
 /// The facts that a finding rests on where the shape of a stump lets the crown move.
 const SHAPE: [FactId; 6] = [
-    FAILING, PAIR_FAILS, RESISTING, RESISTS, TAPER_MOST, GRIP_FIRST,
+    FAILING, PAIR_FAILS, RESISTING, RESISTS, TAPER_MOST, PREP_SHARE,
 ];
 
 /// Whether a finding, or one of the same cause, rests on the height or the shape of a stump.
@@ -226,7 +226,7 @@ fn first_to_let_go(told: Told<'_>) -> Vec<String> {
         .judgement
         .all_findings()
         .filter(|finding| {
-            let grip = |fact: &FactId| *fact == GRIP || *fact == GRIP_FIRST;
+            let grip = |fact: &FactId| *fact == GRIP || *fact == PREP_SHARE;
             finding.evidence.iter().any(|spot| grip(&spot.fact))
         })
         .filter_map(|finding| told.facts.units().owner(finding.at))

@@ -7,18 +7,14 @@
 use std::fmt::Write as _;
 
 use casepan::case::Case;
-use casepan::derive::{Detail, Facts, LoadDetail};
+use casepan::derive::Facts;
 use casepan::fact::{FactId, Place};
 use casepan::flow::Level;
 use casepan::judge::judge;
-use casepan::mechanics::dislodgement::grip::{
-    Graded, GradedLoad, MESH, MINIMUM_MOLAR, MINIMUM_OTHER, PRESSES_HOME, grip, minimum_stump,
-};
-use casepan::mechanics::dislodgement::{Holding, Limits, Load, Restoration, Settings};
-use casepan::mechanics::frame::Abutment;
+use casepan::mechanics::dislodgement::grip::{MINIMUM_MOLAR, MINIMUM_OTHER};
 use casepan::tooth::{Tooth, ToothClass};
 
-use crate::good::{choice, finish, flow, mm, pan, put, rule_of};
+use crate::good::{flow, mm, pan, put, rule_of};
 
 /// Tooth, base from mesial to distal and from facial to lingual, in mm.
 type Base = (&'static str, f64, f64);
@@ -48,7 +44,6 @@ struct Row {
     grip: Option<f64>,
     level: Level,
     failing: f64,
-    moved: Option<f64>,
     worst: String,
 }
 
@@ -73,39 +68,6 @@ fn stump((tooth, md, fl): Base, height: f64, taper: f64) -> Case {
     case
 }
 
-fn is_judged(detail: &LoadDetail) -> bool {
-    let own = flow().loads.iter().find(|load| load.id == detail.load);
-    own.expect("a load of the flow").judged
-}
-
-fn force(detail: &LoadDetail) -> Load {
-    Load {
-        point: detail.line.0,
-        direction: detail.line.1,
-        force: detail.force,
-    }
-}
-
-/// Grip of a crown if the bite rose and fell with the top of its stump.
-fn moved(detail: &Detail) -> Option<f64> {
-    let (tooth, abutment) = &detail.stumps[0];
-    let up = least(*tooth) - abutment.preparation.walls[0].height;
-    let by = abutment.frame.axes[2].map(|along| along * up);
-    let loads: Vec<GradedLoad> = detail
-        .loads
-        .iter()
-        .filter(|load| is_judged(load))
-        .map(|load| GradedLoad::moved(force(load), by))
-        .collect();
-    assert_eq!(loads.len(), 4, "chewing at 45° to four sides");
-    let graded = Graded {
-        abutment: abutment.clone(),
-        minimum_height: least(*tooth),
-    };
-    let found = grip(&[graded], &loads, MESH, Limits::default(), Settings::EXACT);
-    Some(found.ok()?.least?.1)
-}
-
 fn row(base: Base, height: f64, taper: f64) -> Row {
     let case = stump(base, height, taper);
     let facts = Facts::of(flow(), &case);
@@ -127,7 +89,6 @@ fn row(base: Base, height: f64, taper: f64) -> Row {
         grip: number("restoration.grip", "R1"),
         level,
         failing: number("tooth.failing_directions", base.0).expect("known"),
-        moved: moved(detail),
         worst: detail.worst().map_or_else(String::new, |load| {
             let side = load.toward.map_or("along", |side| side.as_str());
             format!("{} {side}", load.load)
@@ -155,20 +116,16 @@ fn told(table: &[(Base, Vec<Row>)]) -> String {
             "{tooth}, base {md} x {fl} mm, least height {} mm",
             least(rows[0].tooth)
         );
-        let _ = writeln!(
-            text,
-            "height  taper/wall  grip  level  failing  moved  worst load"
-        );
+        let _ = writeln!(text, "height  taper/wall  grip  level  failing  worst load");
         for row in rows {
             let _ = writeln!(
                 text,
-                "{:>6}  {:>10.1}  {:>4}  {:<5}  {:>7}  {:>5}  {}",
+                "{:>6}  {:>10.1}  {:>4}  {:<5}  {:>7}  {}",
                 row.height,
                 row.taper,
                 figure(row.grip),
                 row.level.as_str(),
                 row.failing,
-                figure(row.moved),
                 row.worst
             );
         }
@@ -218,67 +175,4 @@ fn plain_stumps() {
         }
     }
     assert!(good >= 14 && bad == BASES.len(), "{good}, {bad}");
-}
-
-/// Opening shares of all loads on the least stumps under a case's own.
-fn opening_shares(case: &Case) -> Vec<(bool, f64)> {
-    let facts = Facts::of(flow(), case);
-    let detail = &facts.details()[0];
-    let least: Vec<Abutment> = detail
-        .stumps
-        .iter()
-        .map(|(tooth, abutment)| Abutment {
-            preparation: minimum_stump(&abutment.preparation, least(*tooth)),
-            ..abutment.clone()
-        })
-        .collect();
-    let restoration = Restoration::new(&least, MESH).expect("least stumps");
-    let holding = Holding::new(&restoration, Limits::default()).expect("held");
-    let share = |load: &LoadDetail| {
-        let found = holding.dislodge(&force(load), Settings::EXACT);
-        (
-            is_judged(load),
-            found.certified().expect("a figure").opening_share,
-        )
-    };
-    detail.loads.iter().map(share).collect()
-}
-
-/// From which opening share on a load counts as one that takes the restoration off is no fine choice: on plain stumps, and
-/// on bridges that are loaded on their pontics too, loads that are judged open by a good part or not at all. A tenth
-/// would draw the same line as the hundredth that is used.
-#[test]
-fn loads_press_home_or_open_and_little_lies_between() {
-    let mut cases: Vec<Case> = BASES
-        .iter()
-        .flat_map(|base| HEIGHTS.map(|height| stump(*base, height, 10.0)))
-        .collect();
-    for units in [
-        "44 x45 46",
-        "12 x11 21",
-        "13 x12 x11 21",
-        "34 x35 x36 37",
-        "35 36",
-        "x12 13",
-        "45 46 x47",
-    ] {
-        let mut case = pan(units, "zirconia-3y", "resin-modified");
-        put(&mut case, "habit.grinding", "case", choice("certain"));
-        finish(&mut case, false);
-        cases.push(case);
-    }
-    let mut judged: Vec<f64> = Vec::new();
-    for case in &cases {
-        judged.extend(
-            opening_shares(case)
-                .into_iter()
-                .filter_map(|(is_judged, share)| is_judged.then_some(share)),
-        );
-    }
-    judged.sort_by(f64::total_cmp);
-    let between = judged
-        .iter()
-        .filter(|share| (PRESSES_HOME..=10.0 * PRESSES_HOME).contains(*share));
-    println!("least {:?} of {}", &judged[..20], judged.len());
-    assert_eq!(between.count(), 0, "{judged:?}");
 }

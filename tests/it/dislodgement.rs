@@ -11,6 +11,7 @@ mod random;
 mod reference;
 mod surface;
 mod trends;
+mod yardstick;
 
 use casepan::mechanics::dislodgement::{
     Dislodgement, Holding, Limits, Load, Restoration, Settings,

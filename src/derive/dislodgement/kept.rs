@@ -1,23 +1,25 @@
-//! What is kept of a restoration, so that the next time only what changed is worked out, from where it stood.
+//! The yardstick of a restoration, and what is kept of it so that the next time only what changed is worked out.
 
 use super::detail::Detail;
-use super::loads::Case;
-use super::rate;
+use super::loads::{Case, on};
+use super::stump::{least, root};
 use crate::derive::{Precision, Results};
 use crate::fact::Side;
-use crate::mechanics::dislodgement::grip::{Compared, Graded, GradedLoad, LoadGrip, MESH, Starts};
-use crate::mechanics::dislodgement::{Limits, Load, Settings};
+use crate::mechanics::dislodgement::grip::{MESH, Retainer, Shared};
+use crate::mechanics::dislodgement::{Limits, Load, Outcome, Settings};
+use crate::mechanics::frame::{Abutment, Frame};
 use crate::tooth::Tooth;
 
-/// What a restoration was worked out from, and the states it was left in.
+/// What a restoration was worked out from, and what came of it.
 #[derive(Clone, Debug)]
 pub(in crate::derive) struct Kept {
     restoration: u8,
     precision: Precision,
-    stumps: Vec<(Tooth, Graded)>,
+    stumps: Vec<(Tooth, Retainer)>,
     loads: Vec<KeptLoad>,
-    /// Each retainer by itself; empty where there is one only.
-    pub(super) alone: Vec<Alone>,
+    yardstick: Result<Yardstick, String>,
+    /// The grip of each retainer, or why there is none.
+    pub(super) grips: Result<Vec<Grips>, String>,
 }
 
 #[derive(Clone, Debug)]
@@ -27,26 +29,202 @@ struct KeptLoad {
     toward: Option<Side>,
     judged: bool,
     load: Load,
-    starts: Starts,
 }
 
-/// A retainer by itself, under the judged loads on its own unit.
+/// The grip of a retainer: `grip = prep * plan`.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub(super) struct Grips {
+    /// Demand of the least single crown on this tooth over the demand here.
+    pub(super) grip: f64,
+    /// This restoration on least preps over this restoration as it is.
+    pub(super) prep: f64,
+    /// The least single crown over this restoration on least preps; 1 for a single crown.
+    pub(super) plan: f64,
+}
+
+/// Two grips nearer than this, relative, are a tie: only rounding tells them apart.
+const TIE: f64 = 1e-3;
+
+/// Returns the retainer with the least grip, of a tie the first.
+pub(super) fn weakest(grips: &[Grips]) -> Option<(usize, Grips)> {
+    let mut least: Option<(usize, Grips)> = None;
+    for (index, own) in grips.iter().enumerate() {
+        if least.is_none_or(|(_, known)| own.grip < known.grip * (1.0 - TIE)) {
+            least = Some((index, *own));
+        }
+    }
+    least
+}
+
+/// What the yardstick rests on: nothing of the preps themselves.
+#[derive(Clone, PartialEq, Debug)]
+struct Key {
+    limits: Limits,
+    retainers: Vec<(Tooth, Frame)>,
+    /// The loads of the restoration on least preps, and whether each is judged.
+    loads: Vec<(bool, Load)>,
+    /// For each retainer and load, those of the least single crown.
+    references: Vec<Vec<Vec<Load>>>,
+}
+
+impl Key {
+    fn of(stumps: &[(Tooth, Retainer)], cases: &[Case<'_>], limits: Limits) -> Key {
+        let single = |tooth: Tooth, case: &Case<'_>| {
+            let height = super::minimum_height(tooth);
+            on(case.against, tooth, &Frame::IDENTITY, height)
+                .into_iter()
+                .map(|(_, load)| load)
+                .collect()
+        };
+        Key {
+            limits,
+            retainers: stumps
+                .iter()
+                .map(|(tooth, own)| (*tooth, own.abutment.frame))
+                .collect(),
+            loads: cases
+                .iter()
+                .map(|case| (case.definition.judged, case.at_least))
+                .collect(),
+            references: stumps
+                .iter()
+                .map(|(tooth, _)| cases.iter().map(|case| single(*tooth, case)).collect())
+                .collect(),
+        }
+    }
+}
+
+/// The least single crown of each retainer's tooth, and this restoration on least preps against it.
 #[derive(Clone, Debug)]
-pub(super) struct Alone {
-    tooth: Tooth,
-    /// Its least grip, or why there is none.
-    pub(super) grip: Result<f64, String>,
-    starts: Vec<Starts>,
+pub(super) struct Yardstick {
+    key: Key,
+    /// By retainer and load: the demand of the least single crown, in MPa.
+    references: Vec<Vec<f64>>,
+    /// By retainer: what is the plan's.
+    plans: Vec<f64>,
+}
+
+impl Yardstick {
+    /// Returns the demand of the least single crown of a retainer under a load of its kind, in MPa.
+    pub(super) fn reference(&self, retainer: usize, load: usize) -> Option<f64> {
+        self.references.get(retainer)?.get(load).copied()
+    }
+
+    /// Returns the grip of each retainer with its parts, from the least ratio that was found for each.
+    pub(super) fn grips(&self, least: &[Result<f64, String>]) -> Result<Vec<Grips>, String> {
+        least
+            .iter()
+            .zip(&self.plans)
+            .map(|(grip, plan)| {
+                let grip = grip.clone()?;
+                Ok(Grips {
+                    grip,
+                    prep: grip / plan,
+                    plan: *plan,
+                })
+            })
+            .collect()
+    }
+}
+
+/// Works the yardstick out, or takes what was kept of it where nothing changed that it rests on.
+pub(super) fn yardstick(
+    before: Option<&Kept>,
+    stumps: &[(Tooth, Retainer)],
+    cases: &[Case<'_>],
+    limits: Limits,
+) -> Result<Yardstick, String> {
+    let key = Key::of(stumps, cases, limits);
+    if let Some(Ok(known)) = before.map(|kept| &kept.yardstick)
+        && known.key == key
+    {
+        return Ok(known.clone());
+    }
+    let words = |error: &dyn std::fmt::Display| error.to_string();
+    let crown = |tooth: Tooth, frame: Frame| Retainer {
+        abutment: Abutment {
+            frame,
+            preparation: least(tooth),
+        },
+        root: root(tooth),
+    };
+    let mut references = Vec::with_capacity(stumps.len());
+    for ((tooth, _), loads) in stumps.iter().zip(&key.references) {
+        let alone = [crown(*tooth, Frame::IDENTITY)];
+        let single = Shared::new(&alone, MESH, limits).map_err(|error| words(&error))?;
+        let mut own: Vec<f64> = Vec::with_capacity(loads.len());
+        for (index, loads_of) in loads.iter().enumerate() {
+            // Most loads of a restoration are compared with the same one.
+            let same = loads.iter().take(index).position(|known| known == loads_of);
+            let known = same.and_then(|same| own.get(same).copied());
+            own.push(match known {
+                Some(known) => known,
+                None => most(&single, loads_of)?,
+            });
+        }
+        references.push(own);
+    }
+    let mut plans = vec![1.0; stumps.len()];
+    let is_single = stumps.len() == 1
+        && cases
+            .iter()
+            .all(|case| stumps.iter().any(|(tooth, _)| *tooth == case.unit));
+    if !is_single {
+        let retainers: Vec<Retainer> = key
+            .retainers
+            .iter()
+            .map(|(tooth, frame)| crown(*tooth, *frame))
+            .collect();
+        let shared = Shared::new(&retainers, MESH, limits).map_err(|error| words(&error))?;
+        plans = vec![f64::INFINITY; stumps.len()];
+        for (index, (judged, load)) in key.loads.iter().enumerate() {
+            if !judged {
+                continue;
+            }
+            let found = shared.demands(load, Settings::EXACT);
+            for ((outcome, plan), references) in found.iter().zip(&mut plans).zip(&references) {
+                let demand = demand(outcome)?;
+                if let Some(reference) = references.get(index) {
+                    *plan = plan.min(reference / demand);
+                }
+            }
+        }
+    }
+    Ok(Yardstick {
+        key,
+        references,
+        plans,
+    })
+}
+
+/// Returns the largest demand of a single crown under some loads, in MPa.
+fn most(single: &Shared, loads: &[Load]) -> Result<f64, String> {
+    let mut most: f64 = 0.0;
+    for load in loads {
+        for outcome in single.demands(load, Settings::EXACT) {
+            most = most.max(demand(&outcome)?);
+        }
+    }
+    Ok(most)
+}
+
+fn demand(outcome: &Outcome) -> Result<f64, String> {
+    match outcome {
+        Outcome::Certified(found) => Ok(found.demand),
+        Outcome::NotComputed(reason) => Err(reason.to_string()),
+    }
 }
 
 impl KeptLoad {
     /// Says whether it is the same load case on the same unit, wherever it acts now.
-    fn is_of(&self, case: &Case<'_>) -> bool {
-        self.id == case.definition.id && self.unit == case.unit && self.toward == case.toward
+    fn is_of(&self, id: &str, unit: Tooth, toward: Option<Side>) -> bool {
+        self.id == id && self.unit == unit && self.toward == toward
     }
 
     fn is_same(&self, case: &Case<'_>) -> bool {
-        self.is_of(case) && self.judged == case.definition.judged && self.load == case.load
+        self.is_of(&case.definition.id, case.unit, case.toward)
+            && self.judged == case.definition.judged
+            && self.load == case.load
     }
 }
 
@@ -54,25 +232,25 @@ impl Kept {
     pub(super) fn new(
         restoration: u8,
         precision: Precision,
-        stumps: &[(Tooth, Graded)],
+        stumps: &[(Tooth, Retainer)],
         cases: &[Case<'_>],
-        starts: Vec<Starts>,
-        alone: Vec<Alone>,
+        yardstick: Result<Yardstick, String>,
+        grips: Result<Vec<Grips>, String>,
     ) -> Kept {
-        let load = |(case, starts): (&Case<'_>, Starts)| KeptLoad {
+        let load = |case: &Case<'_>| KeptLoad {
             id: case.definition.id.clone(),
             unit: case.unit,
             toward: case.toward,
             judged: case.definition.judged,
             load: case.load,
-            starts,
         };
         Kept {
             restoration,
             precision,
             stumps: stumps.to_vec(),
-            loads: cases.iter().zip(starts).map(load).collect(),
-            alone,
+            loads: cases.iter().map(load).collect(),
+            yardstick,
+            grips,
         }
     }
 
@@ -81,15 +259,17 @@ impl Kept {
         self.restoration == restoration
     }
 
-    fn serves(&self, precision: Precision) -> bool {
-        self.precision == precision || self.precision == Precision::Exact
+    /// Returns a load as the case was received with it.
+    pub(super) fn load(&self, id: &str, unit: Tooth, toward: Option<Side>) -> Option<Load> {
+        let own = self
+            .loads
+            .iter()
+            .find(|load| load.is_of(id, unit, toward))?;
+        Some(own.load)
     }
 
-    fn has_stumps(&self, stumps: &[(Tooth, Graded)]) -> bool {
-        self.stumps
-            .iter()
-            .map(|(tooth, _)| tooth)
-            .eq(stumps.iter().map(|(tooth, _)| tooth))
+    fn serves(&self, precision: Precision) -> bool {
+        self.precision == precision || self.precision == Precision::Exact
     }
 }
 
@@ -98,10 +278,11 @@ pub(super) fn again(
     before: &Results,
     restoration: u8,
     precision: Precision,
-    stumps: &[(Tooth, Graded)],
+    stumps: &[(Tooth, Retainer)],
     cases: &[Case<'_>],
 ) -> Option<(Kept, Detail)> {
     let kept = before.kept_of(restoration)?;
+    let known = kept.yardstick.as_ref().ok()?;
     let same = kept.serves(precision)
         && kept.stumps == stumps
         && kept.loads.len() == cases.len()
@@ -109,7 +290,8 @@ pub(super) fn again(
             .loads
             .iter()
             .zip(cases)
-            .all(|(load, case)| load.is_same(case));
+            .all(|(load, case)| load.is_same(case))
+        && known.key == Key::of(stumps, cases, known.key.limits);
     let detail = before
         .details
         .iter()
@@ -118,88 +300,4 @@ pub(super) fn again(
     let mut detail = detail.clone();
     detail.grip_range = detail.grip_range.filter(|_| precision == Precision::Exact);
     Some((kept.clone(), detail))
-}
-
-/// Returns where to start each load: from what was kept of the same load on the same stumps, else anew.
-pub(super) fn starts(
-    before: Option<&Kept>,
-    stumps: &[(Tooth, Graded)],
-    cases: &[Case<'_>],
-) -> Vec<Starts> {
-    let before = before.filter(|kept| kept.has_stumps(stumps));
-    let of = |case: &Case<'_>| {
-        let load = before?.loads.iter().find(|load| load.is_of(case))?;
-        Some(load.starts)
-    };
-    cases
-        .iter()
-        .map(|case| of(case).unwrap_or_default())
-        .collect()
-}
-
-/// Works each retainer out by itself; one that did not change is taken from what was kept.
-pub(super) fn alone(
-    before: Option<&Kept>,
-    stumps: &[(Tooth, Graded)],
-    cases: &[Case<'_>],
-) -> Vec<Alone> {
-    if stumps.len() < 2 {
-        return Vec::new();
-    }
-    let one = |(tooth, graded): &(Tooth, Graded)| {
-        let own: Vec<&Case<'_>> = cases
-            .iter()
-            .filter(|case| case.unit == *tooth && case.definition.judged)
-            .collect();
-        let known = before.and_then(|kept| kept.alone.iter().find(|alone| alone.tooth == *tooth));
-        if let (Some(kept), Some(known)) = (before, known) {
-            let same = kept.stumps.iter().any(|(t, g)| t == tooth && g == graded)
-                && own
-                    .iter()
-                    .all(|case| kept.loads.iter().any(|load| load.is_same(case)))
-                && own.len() == known.starts.len();
-            if same {
-                return known.clone();
-            }
-        }
-        let starts = known.map_or(&[][..], |known| &known.starts);
-        let (grip, starts) =
-            match Compared::new(std::slice::from_ref(graded), MESH, Limits::default()) {
-                Ok(compared) => {
-                    let loads: Vec<Load> = own.iter().map(|case| case.load).collect();
-                    least(&compared, &loads, starts, Settings::EXACT)
-                }
-                Err(error) => (Err(error.to_string()), Vec::new()),
-            };
-        Alone {
-            tooth: *tooth,
-            grip,
-            starts,
-        }
-    };
-    stumps.iter().map(one).collect()
-}
-
-/// Returns the least grip under some loads, and where to start each after a small change.
-pub(super) fn least(
-    compared: &Compared,
-    loads: &[Load],
-    from: &[Starts],
-    settings: Settings,
-) -> (Result<f64, String>, Vec<Starts>) {
-    let mut least: Result<f64, String> = Err("no load pulls at it".to_owned());
-    let mut starts = Vec::with_capacity(loads.len());
-    for (index, load) in loads.iter().enumerate() {
-        let from = from.get(index).copied().unwrap_or_default();
-        let (found, next) = rate(compared, &GradedLoad::same(*load), from, settings);
-        starts.push(next);
-        match found {
-            LoadGrip::Rated { grip, .. } => {
-                least = Ok(least.map_or(grip, |known| known.min(grip)));
-            }
-            LoadGrip::PressesHome => {}
-            LoadGrip::NotComputed(reason) => return (Err(reason.to_string()), Vec::new()),
-        }
-    }
-    (least, starts)
 }

@@ -6,7 +6,7 @@ use crate::derive::{Facts, Gathered};
 use crate::fact::{
     PATH_GAIN, PATH_TAPER, PATH_UNDERCUT, Place, Side, TILT, TILT_TOWARD, Unit, Value,
 };
-use crate::mechanics::dislodgement::grip::Graded;
+use crate::mechanics::dislodgement::grip::Retainer;
 use crate::mechanics::frame::Abutment;
 use crate::mechanics::path::{along_path, common_path};
 use crate::mechanics::prep;
@@ -16,7 +16,7 @@ use crate::tooth::Tooth;
 pub(super) fn waits(
     facts: &mut Facts<'_>,
     units: &Units,
-    stumps: &[(Tooth, Graded)],
+    stumps: &[(Tooth, Retainer)],
     gathered: &Gathered,
 ) {
     let leans = |tooth: &Tooth| facts.value(&TILT, Place::Unit(*tooth)).is_some();
@@ -43,17 +43,14 @@ pub(super) fn waits(
 pub(super) fn path(
     facts: &mut Facts<'_>,
     units: &Units,
-    stumps: &[(Tooth, Graded)],
+    stumps: &[(Tooth, Retainer)],
     rests_on: &Gathered,
 ) {
     if stumps.len() < 2 {
         return;
     }
     let at = Place::Restoration(units.id);
-    let abutments: Vec<Abutment> = stumps
-        .iter()
-        .map(|(_, graded)| graded.abutment.clone())
-        .collect();
+    let abutments: Vec<Abutment> = stumps.iter().map(|(_, own)| own.abutment.clone()).collect();
     // A path is worth telling only where somebody surveyed how a tooth leans; the others stand upright.
     let mut inputs = facts.inputs(at);
     let mut surveyed = false;

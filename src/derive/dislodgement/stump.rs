@@ -6,10 +6,11 @@ use crate::fact::{
     GROOVES, MARGIN_FL, MARGIN_MD, MARGIN_STEP, Place, PlaceKind, SPAN, Side, TILT, TILT_TOWARD,
     UNEVEN, Value, WALL_FORM, WALL_HEIGHT_USED, WALL_STRAIGHT, WALL_TAPER_USED,
 };
-use crate::mechanics::dislodgement::grip::{Graded, MINIMUM_MOLAR, MINIMUM_OTHER};
+use crate::mechanics::dislodgement::grip::{MINIMUM_MOLAR, MINIMUM_OTHER, Retainer, least_prep};
+use crate::mechanics::dislodgement::share::Root;
 use crate::mechanics::frame::{Abutment, ArchCurve, Frame, middles};
 use crate::mechanics::prep::{self, Groove, Preparation, Wall};
-use crate::tooth::{Arch, Tooth, ToothClass, size};
+use crate::tooth::{Arch, Tooth, ToothClass, root_form, size};
 
 /// Returns a stump as it was read, finish lines without depth; none where a reading of it is missing.
 pub(crate) fn preparation(facts: &Facts<'_>, tooth: Tooth) -> Option<Preparation> {
@@ -60,8 +61,8 @@ fn read(inputs: &mut Inputs<'_, '_>, tooth: Tooth) -> Preparation {
     preparation
 }
 
-/// Stands a stump in the arch, with what the least one on its base would be.
-pub(super) fn stump(inputs: &mut Inputs<'_, '_>, units: &Units, tooth: Tooth) -> Graded {
+/// Stands a prep in the arch on its root.
+pub(super) fn stump(inputs: &mut Inputs<'_, '_>, units: &Units, tooth: Tooth) -> Retainer {
     let unit = Place::Unit(tooth);
     let preparation = read(inputs, tooth);
     let tilt = inputs
@@ -77,10 +78,30 @@ pub(super) fn stump(inputs: &mut Inputs<'_, '_>, units: &Units, tooth: Tooth) ->
     };
     let preparation = fitted(preparation);
     let frame = place_in_arch(inputs, units, tooth).tilted(mesially, facially);
-    Graded {
+    Retainer {
         abutment: Abutment { frame, preparation },
-        minimum_height: minimum_height(tooth),
+        root: root(tooth),
     }
+}
+
+/// Returns the root of a tooth as it bears load.
+pub(super) fn root(tooth: Tooth) -> Root {
+    let form = root_form(tooth);
+    Root {
+        length: form.length,
+        factor: form.factor,
+        apart: form.apart,
+    }
+}
+
+/// Returns the least prep that is advised, on the usual neck of a tooth.
+pub(super) fn least(tooth: Tooth) -> Preparation {
+    let neck = size(tooth);
+    least_prep(
+        neck.mesiodistal_cervix,
+        neck.faciolingual_cervix,
+        minimum_height(tooth),
+    )
 }
 
 /// Returns the height of the least stump that is advised on a tooth, in mm.

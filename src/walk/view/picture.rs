@@ -4,8 +4,8 @@ use crate::case::Restoration;
 use crate::derive::Facts;
 use crate::drawing::{self, Figure, Ink};
 use crate::fact::{
-    C_AREA, C_AREA_SHARE, CLEARANCE, CLEARANCE_SPARE, FactId, GRIP, GRIP_FIRST, HEIGHT_TO_BASE,
-    HEIGHT_USED, ORDER_MATERIAL, ORDER_SCOPE, Place, PlaceKind, RESISTING, RESISTS, Side, Spot,
+    C_AREA, C_AREA_SHARE, CLEARANCE, CLEARANCE_SPARE, FactId, GRIP, HEIGHT_TO_BASE, HEIGHT_USED,
+    ORDER_MATERIAL, ORDER_SCOPE, PREP_SHARE, Place, PlaceKind, RESISTING, RESISTS, Side, Spot,
     TAPER_FL, TAPER_MD, UNIT_BITE, Unit, Value, WALL_HEIGHT_USED, WALL_TAPER_USED,
 };
 use crate::flow::Level;
@@ -346,10 +346,13 @@ fn grip(
         .map(|motion| motion.first)
         .or_else(|| restoration.teeth(crate::case::Role::Abutment).next());
     let mut spots = vec![whole.clone()];
-    spots.extend(first.map(|tooth| Spot {
-        fact: GRIP_FIRST,
-        at: Place::Unit(tooth),
-    }));
+    // On a single crown grip is all the prep's, and its limits are those of the prep.
+    if restoration.units.len() == 1 {
+        spots.extend(first.map(|tooth| Spot {
+            fact: PREP_SHARE,
+            at: Place::Unit(tooth),
+        }));
+    }
     let found = limits(facts, &spots);
     let level = value.map(|value| {
         let next = found.iter().find(|limit| value < limit.at);
@@ -387,7 +390,7 @@ fn grip(
             )
         })
         .collect();
-    marks.push(format!("{LEAST_ADVISED:.0} least stump advised"));
+    marks.push(format!("{LEAST_ADVISED:.0} least prep advised"));
     marks.push(ESTIMATE.to_owned());
     GripView {
         value,

@@ -198,8 +198,8 @@ fn screen_and_print_have_the_same_grip() {
     let exact = Facts::of(&flow, &case);
     for (fact, at) in [
         ("restoration.grip", "R1"),
-        ("tooth.grip_alone", "44"),
-        ("tooth.grip_alone", "46"),
+        ("tooth.retainer_grip", "44"),
+        ("tooth.retainer_grip", "46"),
     ] {
         assert_eq!(number(&quick, fact, at), number(&exact, fact, at), "{fact}");
     }

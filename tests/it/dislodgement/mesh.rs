@@ -1,15 +1,14 @@
 //! How far the mesh of grip may be off: invented stumps and bridges against much finer meshes.
 
 use super::random::Random;
-use casepan::mechanics::dislodgement::grip::{
-    Graded, GradedLoad, LoadGrip, MESH, MINIMUM_MOLAR, MINIMUM_OTHER, grip, minimum_stump,
-};
+use casepan::mechanics::dislodgement::grip::{MESH, Retainer, Shared, least_prep};
+use casepan::mechanics::dislodgement::share::Root;
 use casepan::mechanics::dislodgement::{Limits, Load, Settings};
 use casepan::mechanics::frame::{Abutment, ArchCurve, Frame};
 use casepan::mechanics::prep::{Mesh, Preparation, Side, Uneven, Wall};
 
 /// A stump such as comes to the bench, good or poor: 1.5 to 6 mm high, 2 to 19° a wall, some stepped, some dished.
-fn stump(random: &mut Random) -> Graded {
+fn stump(random: &mut Random) -> Retainer {
     loop {
         let molar = random.below(2) == 0;
         let (narrow, wide) = if molar { (6.5, 10.0) } else { (3.0, 7.0) };
@@ -29,40 +28,42 @@ fn stump(random: &mut Random) -> Graded {
         if random.below(3) == 0 {
             preparation = preparation.uneven(Uneven::MarginSteps);
         }
-        let minimum_height = if molar { MINIMUM_MOLAR } else { MINIMUM_OTHER };
-        let least = minimum_stump(&preparation, minimum_height);
-        if preparation.check().is_ok() && least.check().is_ok() {
-            return Graded {
+        if preparation.check().is_ok() {
+            return Retainer {
                 abutment: Abutment {
                     frame: Frame::IDENTITY,
                     preparation,
                 },
-                minimum_height,
+                root: Root {
+                    length: 12.0,
+                    factor: if molar { 2.1 } else { 1.1 },
+                    apart: molar,
+                },
             };
         }
     }
 }
 
 /// Two to four such stumps along the arch, leaning by up to 5°.
-fn bridge(random: &mut Random) -> Vec<Graded> {
+fn bridge(random: &mut Random) -> Vec<Retainer> {
     let mut along = random.within(5.0, 15.0);
     (0..2 + random.below(3))
         .map(|_| {
-            let mut graded = stump(random);
+            let mut retainer = stump(random);
             let frame = ArchCurve::UPPER.frame(along).unwrap();
-            graded.abutment.frame =
+            retainer.abutment.frame =
                 frame.tilted(random.within(-5.0, 5.0), random.within(-5.0, 5.0));
             along += random.within(8.0, 20.0);
-            graded
+            retainer
         })
         .collect()
 }
 
 /// The judged loads of the shipped flow on each stump: at 45° to four sides and at 60° to two.
-fn loads(abutments: &[Graded]) -> Vec<GradedLoad> {
+fn loads(abutments: &[Retainer]) -> Vec<Load> {
     let mut list = Vec::new();
-    for graded in abutments {
-        let Abutment { frame, preparation } = &graded.abutment;
+    for retainer in abutments {
+        let Abutment { frame, preparation } = &retainer.abutment;
         let walls = preparation.walls.iter();
         let top = walls
             .map(|wall| wall.height + wall.margin)
@@ -80,37 +81,55 @@ fn loads(abutments: &[Graded]) -> Vec<GradedLoad> {
             (0.0, -1.0, 60.0),
         ] {
             let (sin, cos) = angle.to_radians().sin_cos();
-            list.push(GradedLoad::same(Load {
+            list.push(Load {
                 point: frame.point([0.6 * x * half[0], 0.6 * y * half[1], top + 1.5]),
                 direction: frame.direction([x * sin, y * sin, -cos]),
                 force: 100.0,
-            }));
+            });
         }
     }
     list
 }
 
-/// The least grip, and how many of the loads press home.
-fn least(abutments: &[Graded], mesh: Mesh) -> (f64, usize) {
-    let loads = loads(abutments);
-    let found = grip(abutments, &loads, mesh, Limits::default(), Settings::EXACT).unwrap();
-    let home = found
-        .loads
+/// The least prep on the same bases over each prep, the least of all retainers and loads: what the mesh does to grip.
+fn least(retainers: &[Retainer], mesh: Mesh) -> f64 {
+    let loads = loads(retainers);
+    let demands = |retainers: &[Retainer]| {
+        let shared = Shared::new(retainers, mesh, Limits::default()).unwrap();
+        let mut most = vec![0.0_f64; retainers.len()];
+        for load in &loads {
+            let found = shared.demands(load, Settings::EXACT);
+            for (most, own) in most.iter_mut().zip(&found) {
+                *most = most.max(own.certified().unwrap().demand);
+            }
+        }
+        most
+    };
+    let on_least: Vec<Retainer> = retainers
         .iter()
-        .filter(|load| matches!(load, LoadGrip::PressesHome))
-        .count();
-    (found.least.unwrap().1, home)
+        .map(|own| {
+            let prep = &own.abutment.preparation;
+            Retainer {
+                abutment: Abutment {
+                    preparation: least_prep(prep.mesiodistal, prep.faciolingual, 3.0),
+                    ..own.abutment.clone()
+                },
+                ..own.clone()
+            }
+        })
+        .collect();
+    demands(&on_least)
+        .into_iter()
+        .zip(demands(retainers))
+        .map(|(least, own)| least / own)
+        .fold(f64::INFINITY, f64::min)
 }
 
 /// Errors of a mesh against another, by size.
-fn errors(cases: &[Vec<Graded>], mesh: Mesh, against: Mesh) -> Vec<f64> {
+fn errors(cases: &[Vec<Retainer>], mesh: Mesh, against: Mesh) -> Vec<f64> {
     let mut errors: Vec<f64> = cases
         .iter()
-        .map(|case| {
-            let ((one, home), (other, same)) = (least(case, mesh), least(case, against));
-            assert_eq!(home, same, "loads that press home");
-            (one / other - 1.0).abs()
-        })
+        .map(|case| (least(case, mesh) / least(case, against) - 1.0).abs())
         .collect();
     errors.sort_by(f64::total_cmp);
     errors
