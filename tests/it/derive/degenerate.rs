@@ -5,9 +5,8 @@ use casepan::derive::{Facts, Found, Precision, Worked};
 use casepan::fact::{CATALOGUE, FactId, Kind, Origin, Place, PlaceKind, Spot, Value};
 use casepan::judge::judge;
 use casepan::logic::Gap;
-use casepan::mechanics::dislodgement::grip::{
-    Graded, GradedLoad, GripError, MESH, MINIMUM_MOLAR, grip,
-};
+use casepan::mechanics::dislodgement::grip::{MESH, Retainer, Shared};
+use casepan::mechanics::dislodgement::share::Root;
 use casepan::mechanics::dislodgement::{Limits, Load, Settings};
 use casepan::mechanics::frame::{Abutment, Frame};
 use casepan::mechanics::prep::{Preparation, Wall};
@@ -396,7 +395,7 @@ fn one_abutment_far_from_the_load() {
     );
 }
 
-/// Bases narrower than any tooth are refused as readings; whoever builds a stump from one is told that nothing fits.
+/// Bases narrower than any tooth are refused as readings; a prep on one has a figure all the same.
 #[test]
 fn a_base_of_a_tenth_of_a_millimetre() {
     for width in ["tooth.width_margin_md", "tooth.width_margin_fl"] {
@@ -407,18 +406,26 @@ fn a_base_of_a_tenth_of_a_millimetre() {
     }
     let preparation = Preparation::new(0.1, 0.1, [Wall::straight(1.0, 1.0); 4]);
     assert!(preparation.check().is_ok());
-    let graded = Graded {
+    let retainer = Retainer {
         abutment: Abutment {
             frame: Frame::IDENTITY,
             preparation,
         },
-        minimum_height: MINIMUM_MOLAR,
+        root: Root {
+            length: 12.0,
+            factor: 1.0,
+            apart: false,
+        },
     };
-    let load = GradedLoad::same(Load {
+    let load = Load {
         point: [0.0, 0.0, 2.5],
         direction: [1.0, 0.0, -1.0],
         force: 100.0,
-    });
-    let found = grip(&[graded], &[load], MESH, Limits::default(), Settings::EXACT);
-    assert!(matches!(found, Err(GripError::Minimum(0, _))), "{found:?}");
+    };
+    let shared = Shared::new(&[retainer], MESH, Limits::default()).expect("held");
+    let found = shared.demands(&load, Settings::EXACT);
+    assert!(
+        found[0].certified().is_some_and(|own| own.demand > 10.0),
+        "{found:?}"
+    );
 }

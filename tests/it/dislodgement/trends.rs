@@ -1,6 +1,6 @@
 //! Published trends.
 
-use super::{near, plain, single, solve};
+use super::{plain, single, solve};
 use casepan::mechanics::dislodgement::grip::{MINIMUM_MOLAR, MINIMUM_OTHER, least_prep};
 use casepan::mechanics::dislodgement::{Limits, Load};
 use casepan::mechanics::prep::{Mesh, Preparation};
