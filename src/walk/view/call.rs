@@ -126,7 +126,7 @@ impl Walk {
                 _ if self.call.drafts.iter().any(|draft| draft.about == about) => "begun",
                 State::Open => "",
                 State::Declined(_) => "declined",
-                State::Again(_) => "again",
+                State::Again(_) | State::Changed(_) => "again",
                 State::Awaiting(_) => "waiting",
                 State::Decided(_) => "answered",
                 State::Standing(_) => "standing",
@@ -274,6 +274,9 @@ impl Walk {
         }
         match ask.state {
             State::Standing(agreement) => lines.push(PanelLine::Text(phrase.agreement(agreement))),
+            State::Changed(_) => lines.push(PanelLine::Text(
+                "It is not any more what was accepted: it is asked again.".to_owned(),
+            )),
             State::Again(_) => lines.push(PanelLine::Text(
                 "What was agreed has come in, and it is found again.".to_owned(),
             )),
@@ -284,11 +287,15 @@ impl Walk {
             _ => {}
         }
         let Some(speaker) = self.call.speaker else {
-            lines.push(PanelLine::Heading("Who speaks?".to_owned()));
-            for (digit, by) in ('1'..).zip(Decider::ALL) {
-                lines.push(plain_pick(digit, phrase.decider(by)));
-            }
-            return lines;
+            // In a low window only the first lines are seen.
+            let mut first = vec![PanelLine::Heading("Who speaks?".to_owned())];
+            first.extend(
+                ('1'..)
+                    .zip(Decider::ALL)
+                    .map(|(digit, by)| plain_pick(digit, phrase.decider(by))),
+            );
+            first.extend(lines);
+            return first;
         };
         lines.push(PanelLine::Dim(self.keymap.say(&format!(
             "{} speaks ({{speaker}} changes)",
@@ -383,7 +390,7 @@ impl Walk {
             }
             Stage::Coming => {
                 lines.push(PanelLine::Text(self.keymap.say(
-                    "What has to come in before it counts? {choose}: nothing, or what is picked",
+                    "What has to come in before it counts? {choose}: what is picked",
                 )));
                 for (index, (digit, part)) in ('1'..).zip(FREE_PARTS).enumerate() {
                     lines.push(PanelLine::Pick {
@@ -411,6 +418,7 @@ impl Walk {
                     &ways,
                 )));
                 for way in &draft.ways {
+                    lines.extend(not_enough(way));
                     lines.extend(careful(phrase, way));
                 }
                 lines.push(PanelLine::Dim(self.keymap.say(&self.read_back_keys(draft))));
@@ -533,6 +541,15 @@ fn note(phrase: Phrase<'_>, way: &WayOut) -> String {
         }
     }
     said.join(", ")
+}
+
+/// Says that an option leaves a question; nothing where it was not worked out.
+fn not_enough(way: &WayOut) -> Option<PanelLine> {
+    let left = way
+        .after
+        .as_ref()
+        .is_some_and(|after| after.left >= Level::Call);
+    left.then(|| PanelLine::Text("Say so: by itself this does not settle it.".to_owned()))
 }
 
 /// What to be careful about with a way out.
