@@ -5,7 +5,7 @@
 
 use crate::case::agreement::Agreement;
 use crate::case::coming::Part;
-use crate::case::decision::{Decided, Matter, Outcome};
+use crate::case::decision::{Decided, Decision, Matter, Outcome};
 use crate::case::{Case, Layer};
 use crate::derive::{Facts, Turn};
 use crate::fact::{ORDER_DENTIST, Place, Spot, Value};
@@ -39,6 +39,8 @@ pub enum State<'j> {
     Declined(&'j Decided),
     /// What was agreed has come in, and it is found again.
     Again(&'j Decided),
+    /// It was accepted as it is, and is not any more what was accepted.
+    Changed(&'j Decided),
     /// It was asked or agreed to, and something has still to come in: the answer, a record, a written order.
     Awaiting(&'j Decided),
     /// It was decided, and nothing has still to come in.
@@ -53,6 +55,7 @@ impl<'j> State<'j> {
         match self {
             State::Declined(decided)
             | State::Again(decided)
+            | State::Changed(decided)
             | State::Awaiting(decided)
             | State::Decided(decided) => Some(decided),
             State::Open | State::Standing(_) => None,
@@ -65,8 +68,14 @@ impl Ask<'_> {
     pub fn is_open(&self) -> bool {
         matches!(
             self.state,
-            State::Open | State::Declined(_) | State::Again(_)
+            State::Open | State::Declined(_) | State::Again(_) | State::Changed(_)
         )
+    }
+
+    /// Returns whether it was asked and nothing was decided yet.
+    pub fn awaits_answer(&self) -> bool {
+        let asked = |own: &Decided| own.decision.outcome == Outcome::NoDecision;
+        self.is_awaited() && self.state.decided().is_some_and(asked)
     }
 
     /// Returns whether something has still to come in for it.
@@ -166,6 +175,10 @@ fn state<'j>(
         return match decision.outcome {
             Outcome::Refused => State::Declined(decided),
             _ if barred => State::Open,
+            // Nobody with a say said anything.
+            Outcome::AsItIs if decision.by.is_none() => State::Open,
+            Outcome::Agreed if says_nothing(flow, decision) => State::Open,
+            Outcome::AsItIs if !case.is_as_seen(decision) => State::Changed(decided),
             _ if case.wait(about).is_some() => State::Awaiting(decided),
             Outcome::NoDecision => State::Open,
             _ if case.is_spent(about) => State::Again(decided),
@@ -184,6 +197,13 @@ fn state<'j>(
             agreement.dentist == *dentist && equals.iter().any(|m| m.rule == agreement.rule)
         })
         .map_or(State::Open, State::Standing)
+}
+
+/// Returns whether an agreement names neither an option of the flow nor what was said.
+fn says_nothing(flow: &Flow, decision: &Decision) -> bool {
+    let known = |id: &str| flow.remedies().any(|(_, remedy)| remedy.id == id);
+    let named = decision.taken.iter().any(|taken| known(&taken.remedy));
+    !named && decision.words.is_empty() && decision.changes_nothing()
 }
 
 /// Returns whether the written order that a decision needs is here.

@@ -265,7 +265,10 @@ impl Seen<'_> {
             if ask.is_open() {
                 state.asks += 1;
                 state.held |= ask.finding.level == Level::Hold;
-                state.again |= matches!(ask.state, crate::call::State::Again(_));
+                state.again |= matches!(
+                    ask.state,
+                    crate::call::State::Again(_) | crate::call::State::Changed(_)
+                );
             } else if !ask.is_awaited() {
                 state.accepted.push(ask.finding.clone());
             }

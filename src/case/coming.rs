@@ -10,7 +10,7 @@ use serde::{Deserialize, Serialize};
 
 use super::decision::{Decided, Decider, Matter, Outcome};
 use super::{Case, Layer, Reading};
-use crate::fact::{Place, Spot};
+use crate::fact::{FactId, Place, Spot, Value};
 
 /// Something that has to come in.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug, Serialize, Deserialize)]
@@ -238,7 +238,16 @@ impl Case {
         let decided = self.decision(about)?;
         let got = self.got.get(about).map_or(&[][..], Vec::as_slice);
         let decision = &decided.decision;
+        let message = decision.by == Some(Decider::Message) && decision.outcome != Outcome::Refused;
         let Some(coming) = &decision.coming else {
+            if message {
+                return Some(Wait {
+                    decided,
+                    missing: vec![(Part::Answer, Blocks::Design)],
+                    due: None,
+                    is_recorded: true,
+                });
+            }
             let settled = decision.outcome != Outcome::Agreed || decision.changes_nothing();
             return (!settled && got.is_empty()).then_some(Wait {
                 decided,
@@ -285,10 +294,48 @@ impl Case {
         self.got.get(about).map_or(&[], Vec::as_slice)
     }
 
-    /// Returns the last day on which something came or happened.
-    pub fn last_day(&self) -> Option<Date> {
-        let came = self.got.values().flatten().map(|(_, on)| *on);
-        came.chain(self.life.iter().map(|event| event.on)).max()
+    /// Returns the first thing that is said to have been on a day that is still to come, and that day.
+    pub fn first_day_after(
+        &self,
+        today: Date,
+        is_past: impl Fn(&FactId) -> bool,
+    ) -> Option<(Date, String)> {
+        let came = self.got.values().flatten();
+        let came = came.map(|(_, on)| (*on, "something arrived".to_owned()));
+        let life = self.life.iter();
+        let life = life.map(|event| (event.on, format!("it was {}", event.what.as_str())));
+        let said = self.decisions();
+        let said = said.map(|own| (own.decision.from, "something was decided".to_owned()));
+        let read = self
+            .layers()
+            .filter_map(|(spot, _, reading)| match reading.value {
+                Value::Day(day) if is_past(&spot.fact) => Some((day, spot.fact.to_string())),
+                _ => None,
+            });
+        came.chain(life)
+            .chain(said)
+            .chain(read)
+            .find(|(day, _)| *day > today)
+    }
+
+    /// Puts what was agreed and then read again aside where it was not read again, and drops what was only tried out: a
+    /// file backs neither.
+    pub fn put_aside_what_nothing_backs(&mut self) {
+        let unbacked: Vec<(Spot, Layer)> = self
+            .layers()
+            .filter(|(spot, layer, _)| match layer {
+                Layer::Proposed => true,
+                Layer::Suspended => self.reading(spot, Layer::Measured).is_none(),
+                _ => false,
+            })
+            .map(|(spot, layer, _)| (spot.clone(), layer))
+            .collect();
+        for (spot, layer) in unbacked {
+            let reading = self.clear(&spot, layer);
+            if let Some(reading) = reading.filter(|_| layer == Layer::Suspended) {
+                self.put(spot, Layer::Expected, reading);
+            }
+        }
     }
 
     /// Returns whether all that a decision waited for has come and was to be looked at anew: its question is then asked

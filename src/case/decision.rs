@@ -14,8 +14,8 @@ use jiff::Timestamp;
 use jiff::civil::Date;
 use serde::{Deserialize, Serialize};
 
-use super::coming::{Coming, Part, is_own_word};
-use super::{Case, Layer, Reading, Units};
+use super::coming::{Blocks, Coming, Part, is_own_word};
+use super::{Case, Layer, Reading, Role, Units};
 use crate::fact::{FactId, Place, Spot, Value};
 
 /// What a decision is about: a rule, and where it fired.
@@ -125,6 +125,18 @@ pub struct Decision {
     /// What has to come in before it counts. `None` in a decision of a version that did not ask.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub coming: Option<Coming>,
+    /// What lay there when it was accepted as it is. `None` in a decision of a version that did not keep it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub seen: Option<Seen>,
+}
+
+/// What somebody saw who accepted something as it is: another reading, or other units, were not accepted.
+#[derive(Clone, PartialEq, Debug, Serialize, Deserialize)]
+pub struct Seen {
+    /// The units of the restorations that it is about, such as `x12 13`.
+    pub units: String,
+    /// The readings that it rested on.
+    pub readings: Vec<(Spot, Value)>,
 }
 
 impl Decision {
@@ -254,6 +266,58 @@ impl Case {
         }
         self.decisions
             .insert(decided.decision.about.clone(), decided);
+    }
+
+    /// Returns the units of the restoration at a place, or of all of them, as they are written down with a decision.
+    pub fn units_seen(&self, at: Place) -> String {
+        let own = self.units.owner(at);
+        let all = self.units.restorations().iter();
+        let said: Vec<String> = all
+            .filter(|restoration| own.is_none_or(|own| own.id == restoration.id))
+            .flat_map(|restoration| &restoration.units)
+            .map(|unit| match unit.role {
+                Role::Pontic => format!("x{}", unit.tooth),
+                Role::Abutment => unit.tooth.to_string(),
+            })
+            .collect();
+        said.join(" ")
+    }
+
+    /// Returns whether what was accepted as it is still lies there: the same units, and the readings that it rested on.
+    pub fn is_as_seen(&self, decision: &Decision) -> bool {
+        let Some(seen) = &decision.seen else {
+            return true;
+        };
+        let same = |(spot, value): &(Spot, Value)| {
+            let now = self.merged(spot).map(|(_, reading)| &reading.value);
+            now == Some(value)
+        };
+        seen.units == self.units_seen(decision.about.at) && seen.readings.iter().all(same)
+    }
+
+    /// Adds to each agreement what its options need to come in, where a file leaves it out. What an older version kept with
+    /// the values that it brought stays as it is: its arrival is not recorded.
+    pub fn await_what_options_need(&mut self, needs: impl Fn(&str) -> Option<Vec<(Part, Blocks)>>) {
+        for decided in self.decisions.values_mut() {
+            let decision = &mut decided.decision;
+            let old = decision.coming.is_none() && !decision.changes_nothing();
+            if decision.outcome != Outcome::Agreed || old {
+                continue;
+            }
+            for (part, blocks) in decision
+                .taken
+                .iter()
+                .filter_map(|taken| needs(&taken.remedy))
+                .flatten()
+            {
+                let coming = decision.coming.get_or_insert_default();
+                if !coming.parts.iter().any(|(own, _)| *own == part)
+                    && (part.is_inspected() || part == Part::Healed)
+                {
+                    coming.add(part, blocks);
+                }
+            }
+        }
     }
 
     /// Makes values that a file calls decided expected, unless they are of what is told: whoever agreed has sent nothing yet.

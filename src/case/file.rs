@@ -24,6 +24,8 @@ pub use writing::write;
 pub const FORMAT: u32 = 1;
 /// The most facts a case file may hold; far above any real case.
 const MAX_FACTS: usize = 20_000;
+/// How many earlier records of one case restorations may stay on: each restoration stays on one at the most.
+const MOST_RECORDS: usize = 32;
 /// The longest case number, in characters.
 pub const MAX_NUMBER: usize = 40;
 
@@ -173,6 +175,13 @@ pub fn read_with_places(source: &Source) -> Result<(Case, Places), Vec<Diagnosti
     let mut got = Vec::new();
     for raw in &shape.arrived {
         got.extend(reader.arrived(*raw));
+    }
+    if shape.earlier.len() > MOST_RECORDS {
+        let span = shape.flow.span(source);
+        let what = format!("{} earlier records", shape.earlier.len());
+        reader.problem("case-too-long", span, what, "in this case");
+        reader.help(format!("no case has more than {MOST_RECORDS}"));
+        return Err(reader.problems);
     }
     let mut earlier = Vec::new();
     for raw in &shape.earlier {

@@ -524,6 +524,12 @@ impl Flow {
         self.anew.iter().filter(own).flat_map(|(_, facts)| facts)
     }
 
+    /// Returns whether a fact is a day that lies behind us when it is asked.
+    pub fn is_past(&self, fact: &FactId) -> bool {
+        self.question(fact)
+            .is_some_and(|own| own.days == Some(Days::Past))
+    }
+
     /// Returns whether a fact is told and not looked at: it stands on the order, or only the dentist knows it. What is told
     /// counts as soon as it is said.
     pub fn is_told(&self, fact: &FactId) -> bool {

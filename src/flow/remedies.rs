@@ -114,6 +114,11 @@ impl Verb {
         )
     }
 
+    /// Returns whether it changes what was read of the preps or of the drawing.
+    fn changes_readings(&self) -> bool {
+        self.cuts() || matches!(self, Verb::Enlarge { .. } | Verb::Ease { .. })
+    }
+
     /// Says whether it changes figures; what does not is told and not worked out.
     pub fn changes_figures(&self) -> bool {
         !matches!(self, Verb::Say | Verb::AsItIs)
@@ -145,6 +150,8 @@ pub struct Remedy {
     pub wall_bars: Vec<(Condition, String)>,
     /// What has to come in before it counts, and what cannot be done before.
     pub comes: Vec<(Part, Blocks)>,
+    /// What is told with an option that changes no figure, such as another cement: it counts as soon as it is agreed.
+    pub told: Vec<(FactId, Value)>,
     /// Whether the prep is cut: whatever was read of it is read anew.
     pub cuts: bool,
     /// The price line, by id.
@@ -221,6 +228,8 @@ pub(super) struct RemedyShape {
     #[serde(default)]
     pub wall_bars: Vec<(ConditionShape, Spanned<String>)>,
     pub comes: Option<Vec<(Part, Blocks)>>,
+    #[serde(default)]
+    pub told: Vec<(Spanned<String>, Spanned<Value>)>,
     #[serde(default)]
     pub cuts: bool,
     pub price: Spanned<String>,
@@ -304,11 +313,24 @@ impl Checker<'_> {
         let (Some(verb), Some(when)) = (verb, when) else {
             return;
         };
-        if let (Verb::Set(values), Some([])) = (&verb, shape.comes.as_deref())
-            && let Some((fact, _)) = values.iter().find(|(fact, _)| !self.flow.is_told(fact))
-        {
+        let told = self.told(&shape);
+        let comes_in = |(part, _): &(Part, Blocks)| part.is_inspected() || *part == Part::Healed;
+        let nothing_comes = shape
+            .comes
+            .as_ref()
+            .is_some_and(|own| !own.iter().any(comes_in));
+        let looked_at = match &verb {
+            Verb::Set(values) => values
+                .iter()
+                .map(|(fact, _)| fact)
+                .find(|fact| !self.flow.is_told(fact))
+                .map(|fact| format!("\"{fact}\"")),
+            verb if verb.changes_readings() => Some("readings".to_owned()),
+            _ => None,
+        };
+        if let Some(what) = looked_at.filter(|_| nothing_comes) {
             let span = shape.id.span(self.source());
-            let what = format!("it changes \"{fact}\", which is looked at, and nothing comes in");
+            let what = format!("it changes {what} that are looked at, and nothing comes in");
             self.remedy_error(
                 span,
                 &what,
@@ -322,6 +344,7 @@ impl Checker<'_> {
         let cuts = shape.cuts || verb.cuts();
         self.flow.remedies.push(Remedy {
             comes,
+            told,
             cuts,
             at: shape.at,
             by: shape.by,
@@ -379,6 +402,28 @@ impl Checker<'_> {
             .iter()
             .map(|name| self.refers("rule", name, known.clone()))
             .collect()
+    }
+
+    /// What an option tells besides: facts of the order, or what only the dentist knows.
+    fn told(&mut self, shape: &RemedyShape) -> Vec<(FactId, Value)> {
+        let mut told = Vec::new();
+        for (name, value) in &shape.told {
+            let Some((fact, spec)) = self.fact(name) else {
+                continue;
+            };
+            if !self.flow.is_told(&fact) {
+                let span = name.span(self.source());
+                let what = format!("\"{fact}\" is looked at, and nobody can tell it");
+                self.remedy_error(
+                    span,
+                    &what,
+                    "tell what stands on the order, or the dentist knows",
+                );
+            } else if self.fits(&spec, value).is_some() {
+                told.push((fact, value.value.clone()));
+            }
+        }
+        told
     }
 
     fn verb(&mut self, shape: &RemedyShape) -> Option<Verb> {

@@ -17,7 +17,8 @@ pub const NOT_RECORDED: &str = "agreed, arrival not recorded";
 pub const PLEASE_TELL: &str = "Please also tell us";
 
 /// Said in the letter where what was agreed has come in and is no better.
-pub const FOUND_AGAIN: &str = "What you sent for it is here, and it is no better.";
+pub const FOUND_AGAIN: &str =
+    "Thank you for what you sent for it. It is here, and this is still to be settled.";
 
 /// Says something that has to come in.
 pub fn part(part: Part) -> &'static str {
@@ -242,6 +243,22 @@ impl Phrase<'_> {
             cost => format!(", at {cost}"),
         };
         format!("By phone on {day}: {what}{words}{cost}.")
+    }
+
+    /// Says in a letter that a question was asked before.
+    pub fn asked(self, decided: &Decided) -> String {
+        format!(
+            "We asked on {} and wait for your answer.",
+            day_in_words(decided.decision.from)
+        )
+    }
+
+    /// Says in a letter that something is not any more what was accepted.
+    pub fn changed_since(self, decided: &Decided) -> String {
+        format!(
+            "You accepted it on {}; since then it has changed.",
+            day_in_words(decided.decision.from)
+        )
     }
 
     /// Says in a letter that something was declined.

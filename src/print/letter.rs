@@ -7,11 +7,11 @@ use crate::case::coming::{Part, awaited};
 use crate::case::decision::{Decider, Outcome};
 use crate::case::life::State;
 use crate::fact::{
-    CALL_BY, FactId, ORDER_DENTIST, ORDER_MATERIAL, ORDER_SEATING, Place, PlaceKind,
+    CALL_BY, FactId, ORDER_DENTIST, ORDER_MATERIAL, ORDER_SEATING, Place, PlaceKind, Value,
 };
 use crate::flow::Level;
 use crate::phrase::coming::{FOUND_AGAIN, PLEASE_TELL};
-use crate::phrase::words;
+use crate::phrase::{join, words};
 use crate::state::CaseState;
 
 /// Whose decision it is. The bench has seen the models and nothing else.
@@ -24,6 +24,16 @@ pub(super) fn add(document: &mut Document, told: Told<'_>) {
         document.title(format!("Letter to the dentist, case {number}"));
         document
             .text("No letter: this kind of work is not covered, and nothing of it was checked.");
+        return;
+    }
+    let state = told.state();
+    if let State::Delivered | State::Withdrawn | State::Returned = state.state {
+        let number = &told.facts.case().number;
+        document.title(format!("Letter to the dentist, case {number}"));
+        for line in state.lines(told.facts, told.phrase, told.beside.today) {
+            document.text(line.1);
+        }
+        document.text("No letter: there is nothing to ask under this number.");
         return;
     }
     head(document, told);
@@ -44,7 +54,8 @@ pub(super) fn add(document: &mut Document, told: Told<'_>) {
                 return format!("{}, {kind}", told.phrase.units(restoration));
             }
             let material = told
-                .said(ORDER_MATERIAL, Place::Restoration(restoration.id))
+                .said(ORDER_MATERIAL, at)
+                .filter(|_| told.facts.value(&ORDER_MATERIAL, at) != Some(&Value::NotSeen))
                 .unwrap_or_else(|| "material to be confirmed".to_owned());
             format!("{} in {material}", told.phrase.units(restoration))
         })
@@ -57,7 +68,6 @@ pub(super) fn add(document: &mut Document, told: Told<'_>) {
     filled(document, told, "Seating day", ORDER_SEATING);
     agreed(document, told);
     let questions = questions(told);
-    let state = told.state();
     let rest = not_checked(told);
     if questions.is_empty() {
         document.text(format!("{}{rest}", no_question(told, &state)));
@@ -72,7 +82,12 @@ pub(super) fn add(document: &mut Document, told: Told<'_>) {
     let signs = awaited(told.facts.case())
         .iter()
         .any(|own| matches!(own.part, Part::Answer | Part::Order));
-    if remarks || tells || signs || !questions.is_empty() {
+    let confirms = told
+        .facts
+        .case()
+        .decisions()
+        .any(|own| own.decision.is_settled());
+    if remarks || tells || signs || confirms || !questions.is_empty() {
         document.heading("Signature");
         document.blank("Dentist");
         document.blank("Date");
@@ -121,8 +136,11 @@ fn no_question(told: Told<'_>, state: &CaseState) -> String {
         .restorations
         .iter()
         .any(|own| own.state == State::Waiting);
-    let tells = !tells(told.facts, told.judgement, told.phrase).is_empty();
-    if tells {
+    let tells = tells(told.facts, told.judgement, told.phrase);
+    if tells.iter().any(|tell| tell.could_be >= Level::Call) {
+        "We have no question on the preparations, but we do not make it before we know what stands below."
+            .to_owned()
+    } else if !tells.is_empty() {
         "We have nothing that you would have to decide.".to_owned()
     } else if state.state == State::Inspecting {
         "We have looked at part of it and have no question so far.".to_owned()
@@ -257,7 +275,8 @@ fn tell_us(document: &mut Document, told: Told<'_>) -> bool {
 
 /// Says a fact of the case, or leaves a line for it.
 fn filled(document: &mut Document, told: Told<'_>, label: &str, fact: FactId) {
-    match told.said(fact, Place::Case) {
+    let seen = told.facts.value(&fact, Place::Case) != Some(&Value::NotSeen);
+    match told.said(fact, Place::Case).filter(|_| seen) {
         Some(said) => document.text(format!("{label}: {said}")),
         None => document.blank(label),
     }
@@ -265,10 +284,28 @@ fn filled(document: &mut Document, told: Told<'_>, label: &str, fact: FactId) {
 
 fn ask(document: &mut Document, told: Told<'_>, questions: &[Question<'_>]) {
     document.heading("Please tell us how to proceed");
-    document.text(if told.judgement.verdict.level == Level::Hold {
-        "We have not started and would like to hear from you before we do."
-    } else {
-        "We would like to hear from you before we go on."
+    let state = told.state();
+    let teeth = |fits: fn(State) -> bool| -> Vec<String> {
+        state
+            .restorations
+            .iter()
+            .filter(|own| fits(own.state))
+            .map(|own| {
+                told.phrase
+                    .decided_at(told.facts, Place::Restoration(own.id))
+            })
+            .collect()
+    };
+    let on = teeth(State::is_cleared);
+    document.text(match (told.judgement.verdict.level, on.as_slice()) {
+        (_, [_, ..]) => format!(
+            "{} goes ahead. We would like to hear from you before we start the rest.",
+            join(&on)
+        ),
+        (Level::Hold, _) => {
+            "We have not started and would like to hear from you before we do.".to_owned()
+        }
+        _ => "We would like to hear from you before we go on.".to_owned(),
     });
     document.text(DECIDES);
     let mut drawn: Vec<Place> = Vec::new();
@@ -283,6 +320,8 @@ fn ask(document: &mut Document, told: Told<'_>, questions: &[Question<'_>]) {
             match part.state {
                 call::State::Declined(own) => under.push(told.phrase.declined(own)),
                 call::State::Again(_) => under.push(FOUND_AGAIN.to_owned()),
+                call::State::Changed(own) => under.push(told.phrase.changed_since(own)),
+                call::State::Awaiting(own) => under.push(told.phrase.asked(own)),
                 _ => {}
             }
         }
@@ -294,7 +333,11 @@ fn ask(document: &mut Document, told: Told<'_>, questions: &[Question<'_>]) {
         document.blank("   Answer");
     }
     filled(document, told, "We need your answer by", CALL_BY);
-    document.text("We will hold the case until we hear from you.");
+    document.text(if on.is_empty() {
+        "We will hold the case until we hear from you."
+    } else {
+        "We will hold the rest until we hear from you."
+    });
 }
 
 /// Adds the preparation of a question that is about its shape, each once.

@@ -54,7 +54,7 @@ impl Question<'_> {
     }
 }
 
-/// Returns the questions that are still to be asked, in the order of weight.
+/// Returns the questions that are still to be asked, or were asked and not answered, in the order of weight.
 pub(super) fn questions<'t>(told: Told<'t>) -> Vec<Question<'t>> {
     let open = asks(
         told.facts,
@@ -63,7 +63,7 @@ pub(super) fn questions<'t>(told: Told<'t>) -> Vec<Question<'t>> {
         told.beside.agreements,
     )
     .into_iter()
-    .filter(Ask::is_open);
+    .filter(|ask| ask.is_open() || ask.awaits_answer());
     let mut list: Vec<(Option<WayOut>, Question<'t>)> = Vec::new();
     for ask in open {
         let first = options(told, ask.finding)

@@ -4,7 +4,7 @@ use super::{Document, Told};
 use crate::call::asks;
 use crate::case::Layer;
 use crate::case::life::State;
-use crate::fact::{Place, Spot};
+use crate::fact::{Place, Spot, Value};
 use crate::flow::Level;
 use crate::judge::Finding;
 use crate::phrase::words;
@@ -89,7 +89,7 @@ pub(super) fn before(document: &mut Document, told: Told<'_>) {
             parts()
                 .filter(|finding| finding.level >= Level::Call)
                 .find_map(|finding| phrase.asks(facts, finding))
-                .map(|asks| format!("The dentist answers: {asks}")),
+                .map(|asks| format!("Waiting for the dentist's answer to: {asks}")),
         );
         if under.is_empty() {
             under.extend(
@@ -145,6 +145,9 @@ fn decided(told: Told<'_>) -> Vec<String> {
                 Place::Case => String::new(),
                 at => format!("{} ", phrase.place(*at)),
             };
+            if reading.value == Value::NotSeen {
+                return format!("{place}{}: the dentist does not know", phrase.label(fact));
+            }
             let before = case
                 .reading(spot, Layer::Measured)
                 .filter(|before| before.value != reading.value)

@@ -98,10 +98,7 @@ pub(super) fn head(document: &mut Document, told: Told<'_>) {
     ));
     // Beside a clearance the result alone would stop the work.
     let accepted = judgement.verdict.level >= Level::Call
-        && matches!(
-            told.state().state,
-            State::ForDesign | State::ToMake | State::Delivered
-        );
+        && matches!(told.state().state, State::ForDesign | State::ToMake);
     let accepted = if accepted { ", accepted" } else { "" };
     document.text(format!(
         "Result: {}{accepted}",

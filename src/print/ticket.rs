@@ -55,10 +55,18 @@ fn build(document: &mut Document, told: Told<'_>, state: &CaseState) {
     let cleared = of(State::is_cleared);
     let made = of(|state| state == State::ToMake);
     if cleared.is_empty() {
-        document.heading("Nothing to build from yet");
-        document.text(
-            "No size or material stands here before the case is cleared: see the first lines.",
-        );
+        if matches!(
+            state.state,
+            State::Delivered | State::Withdrawn | State::Returned
+        ) {
+            document.heading("Nothing to build from");
+            document.text("Nothing is made under this number any more: see the first lines.");
+        } else {
+            document.heading("Nothing to build from yet");
+            document.text(
+                "No size or material stands here before the case is cleared: see the first lines.",
+            );
+        }
         return;
     }
     accepted(document, told, state);
@@ -89,9 +97,10 @@ pub(super) fn accepted(document: &mut Document, told: Told<'_>, state: &CaseStat
     for finding in list {
         let level = Some(finding.level);
         let line = told.phrase.line(told.facts, finding);
-        document.point("-", level, line, Vec::new());
+        let risk = told.phrase.tells(told.facts, finding);
+        document.point("-", level, line, vec![format!("Accepted risk: {risk}")]);
     }
-    document.text("Look there first at the try-in.");
+    document.text("Where the order does not say how to make it so, ask before it is made.");
 }
 
 /// Returns whether a place belongs to one of these restorations.
@@ -352,7 +361,6 @@ fn leaves(document: &mut Document, told: Told<'_>, of: &[&Restoration], state: &
     document.heading("Before it leaves");
     let tick = |document: &mut Document, text: &str| document.point("[ ]", None, text, Vec::new());
     tick(document, "seats on the dies, all the way, without rocking");
-    tick(document, "margin closed all round under the loupe");
     let own = || of.iter().filter_map(|own| state.restoration(own.id));
     let mut unchecked: Vec<String> = own()
         .flat_map(|own| &own.unchecked_beside)
@@ -372,6 +380,10 @@ fn leaves(document: &mut Document, told: Told<'_>, of: &[&Restoration], state: &
     } else {
         ""
     };
+    tick(
+        document,
+        &format!("margin closed all round under the loupe{but}"),
+    );
     tick(
         document,
         &format!("bite as on the models, closing and sliding{but}"),

@@ -15,6 +15,7 @@ use crate::desk::Desk;
 use crate::error::{Error, Trouble};
 use crate::phrase::coming::came_on;
 use crate::state::arrival;
+use crate::walk::Inspection;
 
 /// Keeps that something has arrived.
 ///
@@ -80,6 +81,28 @@ pub(super) fn became(
         Some(inspection) => owners(cli, inspection.case(), teeth)?,
         None => return Ok(()),
     };
+    if what == Happened::Resumed {
+        let case = desk.walk.inspection.as_ref().map(Inspection::case);
+        let last = |id: &u8| {
+            case.and_then(|case| case.last_event(*id))
+                .map(|own| own.what)
+        };
+        let back = |id: &&u8| {
+            matches!(
+                last(id),
+                None | Some(Happened::Returned | Happened::Resumed)
+            )
+        };
+        if restorations.iter().any(|id| back(&id)) {
+            return Err(Error::new(
+                Trouble::Usage,
+                "only what was delivered or withdrawn by mistake is taken up again",
+            )
+            .hint(
+                "what came back goes on as a new case: open it, then `returned --goes-on NUMBER`",
+            ));
+        }
+    }
     if let Some(next) = goes_on {
         let archive = Archive::open_existing(&archive_path(cli)?)?;
         if !archive.cases()?.iter().any(|row| row.number == next) {

@@ -5,6 +5,7 @@ use std::io::{self, Read as _};
 use std::path::Path;
 
 use crate::case::Case;
+use crate::case::decision::ORDER;
 use crate::case::file::{Places, read_with_places};
 use crate::error::{Error, Trouble};
 use crate::flow::{Flow, Part, Unfitting};
@@ -66,12 +67,14 @@ pub(super) fn read_case(path: &Path, flow: &Flow) -> Result<Case, Error> {
     let (mut case, places) = read_with_places(&source).map_err(refused)?;
     let problems = against(flow, &case, &places, &source);
     if problems.is_empty() {
-        case.expect_what_is_looked_at(|fact| flow.is_told(fact));
-        if let Some(day) = case.last_day().filter(|day| *day > today) {
-            let what = format!(
-                "{}: something arrived on {day}, which is still to come",
-                source.name()
-            );
+        case.expect_what_is_looked_at(|fact| fact.as_str().starts_with(ORDER));
+        case.await_what_options_need(|id| {
+            let own = flow.remedies().find(|(_, own)| own.id == id)?;
+            Some(own.1.comes.clone())
+        });
+        case.put_aside_what_nothing_backs();
+        if let Some((day, what)) = case.first_day_after(today, |fact| flow.is_past(fact)) {
+            let what = format!("{}: {what} on {day}, which is still to come", source.name());
             return Err(Error::new(Trouble::Data, what).hint("mend the day"));
         }
         Ok(case)

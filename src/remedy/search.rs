@@ -421,6 +421,13 @@ impl Judged<'_> {
                 .map(|(_, why)| why.clone())
                 .or_else(|| self.barred_before(remedy, attempt));
             way.forbidden = way.bar.is_some();
+            let goes = remedy
+                .told
+                .iter()
+                .filter(|(fact, value)| self.goes(fact, value, attempt.at));
+            way.changes = goes
+                .flat_map(|(fact, value)| self.set(fact, value, attempt.at).values)
+                .collect();
             return way;
         }
         let amounts = self.amounts(remedy, attempt);

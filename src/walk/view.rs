@@ -315,14 +315,17 @@ impl Walk {
     pub fn view(&self) -> View {
         let context = self.context();
         let mut keys: Vec<_> = self.keymap.shown(context).collect();
+        let arrived = self.keymap.key(Command::Arrived);
+        let hides = works(context, Command::Arrived) && !self.awaits();
+        keys.retain(|(key, _)| !(hides && key == arrived));
         // A narrow screen cuts what is named last: help comes first, then what is to be done now, then the way back.
         let weight = |key: &String| {
             let is = |command| key == self.keymap.key(command);
             let arrives = works(context, Command::Arrived) && is(Command::Arrived);
             match () {
                 () if is(Command::Help) => 0,
-                () if arrives && self.awaits() => 1,
-                () if arrives => 4,
+                () if context == Context::End && is(Command::Print) => 1,
+                () if arrives => 1,
                 () if context != Context::Questions && is(Command::Back) => 2,
                 () => 3,
             }
@@ -428,7 +431,11 @@ impl Walk {
             material,
             notation: self.notation.name(),
             verdict: match state.state {
-                State::Waiting => words::state(State::Waiting).to_owned(),
+                State::Waiting => format!(
+                    "{}, {}",
+                    phrase.in_a_word(inspection.judgement.verdict),
+                    words::state(State::Waiting)
+                ),
                 _ => phrase.result(&inspection.judgement),
             },
             state: match state.state {

@@ -47,6 +47,7 @@ pub(crate) fn decision(rule: &str, at: &str, outcome: Outcome) -> Decision {
         expected: Vec::new(),
         units: None,
         coming: Some(Coming::default()),
+        seen: None,
     }
 }
 

@@ -204,11 +204,11 @@ fn pages() -> Vec<(&'static str, Walk)> {
         ("call-picking", crown(|s| s.with_ways().keys("d 1"))),
         (
             "prompt-words",
-            crown(|s| s.with_ways().keys("d 1 0 as space agreed")),
+            crown(|s| s.with_ways().keys("d 1 0 enter as space agreed")),
         ),
         (
             "call-parts",
-            crown(|s| s.with_ways().keys("d 1 0 as space agreed enter 1")),
+            crown(|s| s.with_ways().keys("d 1 0 enter as space agreed enter 1")),
         ),
         (
             "call-read-back",

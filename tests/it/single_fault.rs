@@ -14,7 +14,11 @@ use casepan::tooth::Notation;
 use rows::{Base, rows};
 
 /// Rules that are never told by themselves, with the reason.
-const NEVER_ALONE: [(&str, &str); 3] = [
+const NEVER_ALONE: [(&str, &str); 4] = [
+    (
+        "connector-cannot-grow",
+        "space that is short is asked about before anything is drawn",
+    ),
     (
         "days-reversed",
         "the age of the impression cannot be worked out beside it, and stays open",

@@ -222,7 +222,7 @@ fn story_1_of_two_crowns_one_is_made_while_the_other_waits() {
         Some(casepan::flow::Level::Fine)
     );
     let head = sitting.walk.view().header.expect("a case");
-    assert_eq!(head.verdict, "waiting");
+    assert_eq!(head.verdict, "on hold, waiting");
     assert!(
         head.state.contains("for a new impression or scan"),
         "{}",

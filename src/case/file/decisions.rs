@@ -9,7 +9,7 @@ use serde::Deserialize;
 use super::writing::units_text;
 use super::{FactShape, Reader, RestorationShape};
 use crate::case::coming::{Coming, EarlierRecord, Part};
-use crate::case::decision::{Decided, Decider, Decision, Matter, Outcome, Proposal, Taken};
+use crate::case::decision::{Decided, Decider, Decision, Matter, Outcome, Proposal, Seen, Taken};
 use crate::case::{Case, Units};
 use crate::fact::{MAX_TEXT, Place, Spot, Value};
 use crate::ronfile::{Raw, Spanned, parse_raw};
@@ -36,8 +36,18 @@ pub(super) struct DecisionShape<'s> {
     #[serde(borrow)]
     units: Option<Spanned<Vec<Raw<'s>>>>,
     coming: Option<Coming>,
+    #[serde(borrow)]
+    seen: Option<SeenShape<'s>>,
     who: Option<String>,
     when: Option<Timestamp>,
+}
+
+#[derive(Deserialize)]
+#[serde(rename = "Seen", deny_unknown_fields)]
+struct SeenShape<'s> {
+    units: String,
+    #[serde(borrow, default)]
+    readings: Vec<Raw<'s>>,
 }
 
 #[derive(Deserialize)]
@@ -139,6 +149,10 @@ impl<'s> Reader<'s> {
                 expected: self.changes(&shape.expected),
                 units,
                 coming: shape.coming,
+                seen: shape.seen.map(|own| Seen {
+                    units: clean(&own.units),
+                    readings: self.changes(&own.readings),
+                }),
             },
             who: shape.who.map(|who| clean(&who)),
             when: shape.when,
@@ -301,6 +315,7 @@ fn decision_line(out: &mut String, decided: &Decided, free_text: bool) -> Result
         expected,
         units,
         coming,
+        seen,
     } = &decided.decision;
     let _ = write!(
         out,
@@ -341,6 +356,14 @@ fn decision_line(out: &mut String, decided: &Decided, free_text: bool) -> Result
             ways.push(format!("{text})"));
         }
         let _ = write!(out, ", taken: [{}]", ways.join(", "));
+    }
+    if let Some(seen) = seen {
+        let _ = write!(
+            out,
+            ", seen: (units: {}, readings: [{}])",
+            ron::to_string(&seen.units)?,
+            changes(&seen.readings, free_text)?
+        );
     }
     if !changed.is_empty() {
         let _ = write!(out, ", changes: [{}]", changes(changed, free_text)?);

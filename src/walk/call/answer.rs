@@ -5,9 +5,9 @@ use jiff::civil::{Date, Weekday};
 
 use crate::call::matter;
 use crate::case::coming::{Blocks, Coming, Part};
-use crate::case::decision::{Decider, Decision, Matter, Outcome};
+use crate::case::decision::{Decider, Decision, Matter, Outcome, Seen};
 use crate::derive::Facts;
-use crate::fact::{CALL_BY, Place, Value};
+use crate::fact::{CALL_BY, Place, Spot, Value};
 use crate::flow::Level;
 use crate::remedy::{WayOut, answering, for_the_dentist, ranked};
 use crate::walk::Inspection;
@@ -243,7 +243,30 @@ impl Draft {
             expected: Vec::new(),
             units: None,
             coming: Some(self.coming(level, Some(inspection), by, today)),
+            seen: (self.outcome == Outcome::AsItIs).then(|| seen(inspection, &self.about)),
         }
+    }
+}
+
+/// Returns what lies there of what a question is about: its units, and the readings that it rests on.
+fn seen(inspection: &Inspection, about: &Matter) -> Seen {
+    let facts = inspection.facts();
+    let findings = inspection.judgement.findings.iter();
+    let mut spots: Vec<Spot> = findings
+        .filter(|finding| matter(&inspection.flow, finding) == *about)
+        .flat_map(|finding| &finding.evidence)
+        .flat_map(|spot| facts.readings(spot))
+        .collect();
+    spots.sort();
+    spots.dedup();
+    let case = inspection.case();
+    let read = spots.into_iter().filter_map(|spot| {
+        let value = case.merged(&spot)?.1.value.clone();
+        Some((spot, value))
+    });
+    Seen {
+        units: case.units_seen(about.at),
+        readings: read.collect(),
     }
 }
 

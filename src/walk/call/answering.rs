@@ -14,6 +14,7 @@ use crate::fact::Spot;
 use crate::flow::{Days, Level};
 use crate::phrase::WRITTEN_FIRST;
 use crate::remedy::{WayOut, taken};
+use crate::walk::command::Command;
 use crate::walk::taps::BOUNCE;
 use crate::walk::{Effect, Inspection, Moment, Prompt, Walk, days};
 
@@ -328,8 +329,10 @@ impl Walk {
 
     /// Opens a line of what is read back.
     pub(in crate::walk) fn edit_line(&mut self, line: AnswerLine) {
-        if self.draft().is_some() {
-            self.go_to(Stage::Line(line));
+        match self.draft().map(|draft| draft.stage) {
+            Some(Stage::ReadBack) => self.go_to(Stage::Line(line)),
+            Some(_) => self.notice = Some("first finish what is asked here".to_owned()),
+            None => {}
         }
     }
 
@@ -378,6 +381,13 @@ impl Walk {
                 self.notice = Some("pick at least one option".to_owned());
             }
             Stage::Offered => self.go_to(Stage::Line(AnswerLine::Words)),
+            // What nothing comes in for changes nothing: that is to make it as it is, and said so.
+            Stage::Coming if draft.parts.is_empty() => {
+                self.notice = Some(
+                    "pick what has to come in; if nothing has, it is made as it is: {back}, then 7"
+                        .replace("{back}", self.keymap.key(Command::Back)),
+                );
+            }
             Stage::Add | Stage::Coming | Stage::Line(_) => self.go_to(Stage::ReadBack),
         }
         Vec::new()
@@ -396,6 +406,10 @@ impl Walk {
             return Vec::new();
         }
         let mut decision = draft.decision(inspection, by, Some(moment.today));
+        if draft.outcome == Outcome::Agreed && draft.ways.is_empty() && draft.words.is_empty() {
+            self.notice = Some("say in words what was agreed".to_owned());
+            return Vec::new();
+        }
         let due = decision.coming.as_ref().and_then(|coming| coming.due);
         if due.is_some_and(|due| due < moment.today) {
             self.notice = Some("the day it comes lies behind us: give another day".to_owned());

@@ -62,6 +62,11 @@ impl Inspection {
         let spot = self.cursor.clone()?;
         let open = self.case.merged(&spot).is_none();
         self.case.reading(&spot, Layer::Before).filter(|_| open)?;
+        // A new record has days of its own.
+        let spec = self.flow.spec(&spot.fact);
+        if spec.is_some_and(|spec| matches!(spec.kind, Kind::Day)) {
+            return Some(self.refuse("what came in now has a day of its own"));
+        }
         let prep = self
             .case
             .units

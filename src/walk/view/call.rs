@@ -1,20 +1,22 @@
 //! The page of the call in ready strings.
 
+mod lines;
+
 use crate::call::{Ask, State, earlier, matter, tells};
 use crate::case::coming::{Part, awaited};
 use crate::case::decision::{Decider, Matter, Outcome};
 use crate::derive::Facts;
-use crate::fact::{FactId, Kind, Spot, Value};
+use crate::fact::Spot;
 use crate::flow::Level;
 use crate::phrase::coming::{self, PLEASE_TELL};
-use crate::phrase::{DENTIST_MAY, LABORATORY_CAN, NOTHING_CHECKED, Phrase, WORKED_OUT};
-use crate::remedy::WayOut;
+use crate::phrase::{NOTHING_CHECKED, WORKED_OUT};
 use crate::state::replaced;
 use crate::walk::call::{
     Draft, FREE_PARTS, OPTIONS_AT_ONCE, OUTCOMES, Pick, READY, Row, Stage, ordered, ready,
     tell_choices, written_first,
 };
-use crate::walk::{Inspection, Keymap, Walk};
+use crate::walk::{Inspection, Walk};
+use lines::{careful, heading, not_enough, note, plain_pick, ready_panel};
 
 /// The call.
 #[derive(Clone, Debug, Default)]
@@ -126,7 +128,7 @@ impl Walk {
                 _ if self.call.drafts.iter().any(|draft| draft.about == about) => "begun",
                 State::Open => "",
                 State::Declined(_) => "declined",
-                State::Again(_) => "again",
+                State::Again(_) | State::Changed(_) => "again",
                 State::Awaiting(_) => "waiting",
                 State::Decided(_) => "answered",
                 State::Standing(_) => "standing",
@@ -274,6 +276,9 @@ impl Walk {
         }
         match ask.state {
             State::Standing(agreement) => lines.push(PanelLine::Text(phrase.agreement(agreement))),
+            State::Changed(_) => lines.push(PanelLine::Text(
+                "It is not any more what was accepted: it is asked again.".to_owned(),
+            )),
             State::Again(_) => lines.push(PanelLine::Text(
                 "What was agreed has come in, and it is found again.".to_owned(),
             )),
@@ -284,11 +289,15 @@ impl Walk {
             _ => {}
         }
         let Some(speaker) = self.call.speaker else {
-            lines.push(PanelLine::Heading("Who speaks?".to_owned()));
-            for (digit, by) in ('1'..).zip(Decider::ALL) {
-                lines.push(plain_pick(digit, phrase.decider(by)));
-            }
-            return lines;
+            // In a low window only the first lines are seen.
+            let mut first = vec![PanelLine::Heading("Who speaks?".to_owned())];
+            first.extend(
+                ('1'..)
+                    .zip(Decider::ALL)
+                    .map(|(digit, by)| plain_pick(digit, phrase.decider(by))),
+            );
+            first.extend(lines);
+            return first;
         };
         lines.push(PanelLine::Dim(self.keymap.say(&format!(
             "{} speaks ({{speaker}} changes)",
@@ -383,7 +392,7 @@ impl Walk {
             }
             Stage::Coming => {
                 lines.push(PanelLine::Text(self.keymap.say(
-                    "What has to come in before it counts? {choose}: nothing, or what is picked",
+                    "What has to come in before it counts? {choose}: what is picked",
                 )));
                 for (index, (digit, part)) in ('1'..).zip(FREE_PARTS).enumerate() {
                     lines.push(PanelLine::Pick {
@@ -411,6 +420,7 @@ impl Walk {
                     &ways,
                 )));
                 for way in &draft.ways {
+                    lines.extend(not_enough(way));
                     lines.extend(careful(phrase, way));
                 }
                 lines.push(PanelLine::Dim(self.keymap.say(&self.read_back_keys(draft))));
@@ -499,86 +509,4 @@ impl Walk {
         ));
         lines
     }
-}
-
-fn plain_pick(digit: char, text: &str) -> PanelLine {
-    PanelLine::Pick {
-        digit: Some(digit),
-        ticked: false,
-        marked: false,
-        text: text.to_owned(),
-        note: String::new(),
-    }
-}
-
-fn heading(phrase: Phrase<'_>, way: &WayOut) -> &'static str {
-    match way.of(phrase.flow).map(|remedy| remedy.by) {
-        Some(crate::flow::Whose::Dentist) => DENTIST_MAY,
-        _ => LABORATORY_CAN,
-    }
-}
-
-/// What comes of a way out, what it cuts, costs and takes.
-fn note(phrase: Phrase<'_>, way: &WayOut) -> String {
-    let mut said = Vec::new();
-    if let Some(after) = &way.after {
-        said.push(format!("then {}", phrase.in_a_word(after.verdict)));
-        said.extend(phrase.grip_change(after).map(|grip| format!("grip {grip}")));
-    }
-    said.extend(phrase.cut(way.cut).map(|cut| format!("cuts {cut}")));
-    if let Some(remedy) = way.of(phrase.flow) {
-        said.push(phrase.price(remedy));
-        if remedy.days > 0 {
-            said.push(phrase.days(remedy.days));
-        }
-    }
-    said.join(", ")
-}
-
-/// What to be careful about with a way out.
-fn careful(phrase: Phrase<'_>, way: &WayOut) -> Vec<PanelLine> {
-    let cautions = way.of(phrase.flow).map(|remedy| remedy.cautions.iter());
-    let said = cautions.into_iter().flatten();
-    said.map(|text| PanelLine::Text(text.clone())).collect()
-}
-
-fn ready_panel(
-    keymap: &Keymap,
-    phrase: Phrase<'_>,
-    inspection: &Inspection,
-    fact: &FactId,
-) -> Vec<PanelLine> {
-    let mut lines = Vec::new();
-    if let Some(question) = phrase.flow.question(fact) {
-        lines.push(PanelLine::Heading(question.asks.clone()));
-        lines.push(PanelLine::Dim(question.look.clone()));
-    }
-    let now = inspection
-        .case()
-        .merged(&ready(fact))
-        .map(|(_, reading)| &reading.value);
-    let kind = phrase.flow.spec(fact).map(|spec| &spec.kind);
-    let choices: Vec<(Value, String)> = match kind {
-        Some(Kind::YesNo) => vec![(Value::Yes, "yes".to_owned()), (Value::No, "no".to_owned())],
-        Some(kind @ Kind::Choice(_)) => phrase
-            .flow
-            .choices(kind)
-            .into_iter()
-            .map(|(id, words)| (Value::Choice(id), words))
-            .collect(),
-        _ => {
-            lines.push(PanelLine::Dim(keymap.say("{open-row} opens it to type")));
-            Vec::new()
-        }
-    };
-    for (digit, (value, text)) in ('1'..='9').zip(choices) {
-        lines.push(PanelLine::Pick {
-            digit: Some(digit),
-            ticked: now == Some(&value),
-            marked: false,
-            text,
-            note: String::new(),
-        });
-    }
-    lines
 }

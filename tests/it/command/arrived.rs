@@ -117,6 +117,17 @@ fn what_became_of_a_case_is_kept() {
         "{said}"
     );
     assert!(good(run(&["list"])).contains("\treturned"), "{said}");
+    // What came back is a case of its own; what was said by mistake is taken back.
+    refused(
+        &run(&["became", "T-1", "resumed"]),
+        USAGE,
+        &["delivered or withdrawn by mistake"],
+    );
+    let said = good(run(&["became", "T-1", "delivered"]));
+    assert!(
+        said.contains("note: delivered, though 26 RETURNED"),
+        "{said}"
+    );
     good(run(&["became", "T-1", "resumed"]));
     assert!(good(run(&["list"])).contains("waiting for impression"));
     refused(
@@ -171,6 +182,32 @@ fn a_file_cannot_clear_what_nobody_looked_at() {
         let told = judged(text);
         assert!(told.contains("WAITING for "), "{told}");
     }
+    // On hold, with the order said to be here: nobody with a say, nothing named, an option without what it needs, a day
+    // still to come, a value that was only tried.
+    let (before, _) = WAITS.split_once("    decisions: [").expect("decisions");
+    let open = "Do not start before this is settled";
+    let held = |decision: &str| {
+        format!(
+            "{before}    decisions: [\n        (rule: \"finish-line-lost\", at: \"26\", {decision}),\n    ],\n)\n"
+        )
+    };
+    for decision in [
+        "outcome: AsItIs, from: \"2026-11-02\", amended: true",
+        "outcome: AsItIs, by: Message, from: \"2026-11-02\", amended: true",
+        "outcome: Agreed, by: Dentist, from: \"2026-11-02\", amended: true",
+        "outcome: Agreed, by: Dentist, taken: [(remedy: \"clear-margin\", at: \"26\")], from: \"2026-11-02\", amended: true",
+        "outcome: Agreed, by: Dentist, taken: [(remedy: \"nope\", at: \"26\")], from: \"2026-11-02\", amended: true",
+    ] {
+        let told = judged(held(decision));
+        assert!(told.contains(open), "{decision}\n{told}");
+    }
+    let good_order = held("outcome: AsItIs, by: Dentist, from: \"2026-11-02\", amended: true");
+    assert!(!judged(good_order).contains(open));
+    let tried = before.replace(
+        "is: Choice(\"over-2\")",
+        "is: Choice(\"over-2\")), (fact: \"tooth.margin_seen\", at: \"26\", layer: Proposed, is: Choice(\"all\")",
+    );
+    assert!(judged(format!("{tried})\n")).contains(open));
     let late = WAITS.replace(
         "    ],\n)",
         "    ],\n    arrived: [(rule: \"finish-line-lost\", at: \"26\", part: Impression, on: \"2099-01-01\")],\n)",

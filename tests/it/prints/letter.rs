@@ -322,7 +322,7 @@ fn the_call_list_says_what_is_seen_suggested_and_possible() {
     let mut rest = said.as_str();
     for wanted in [
         "I see: 46: the crown can tip off in 4 of 4 directions",
-        "I suggest: 44 x45 46 bonded",
+        "I suggest: 44 x45 46 seated with an adhesive resin",
         "(no extra cost, no delay)",
         "Also possible: 46: more parallel walls",
         "7 days)",

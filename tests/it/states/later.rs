@@ -115,7 +115,12 @@ fn what_is_on_hold_is_not_begun_on_an_option_that_brings_nothing() {
     let mut sitting = sit(&good("46", "zirconia-4y", &lost_46()));
     // The question's own second choice, the margin drawn on the photo; nothing else has to come in.
     mark(&mut sitting, "finish-line-lost");
-    sitting.keys("1 0 2 enter enter");
+    sitting.keys("1 0 2 enter");
+    assert!(
+        sitting.case().decisions().next().is_none(),
+        "nothing was picked that comes in"
+    );
+    sitting.keys("4 enter enter");
     let decided = sitting.case().decisions().next().expect("a decision");
     assert_eq!(decided.decision.words, "draw it on the photo");
     says(
@@ -195,4 +200,39 @@ fn what_was_found_and_not_answered_is_never_cleared() {
         }
     }
     assert!(looked > 250, "{looked}");
+}
+
+/// What was accepted as it is was that reading on those units: another one is asked about again.
+#[test]
+fn what_was_accepted_is_asked_again_once_it_is_another() {
+    let short = [("tooth.clearance", "26", mm(0.5))];
+    let accepted = || {
+        let mut sitting = sit(&good("26", "zirconia-4y", &short));
+        answer(&mut sitting, "clearance", '1', "as it is", "");
+        says(
+            &sitting,
+            State::ToMake,
+            &["26 CLEARED TO MAKE as it was decided"],
+        );
+        sitting
+    };
+    let change = |sitting: &mut crate::walk::Sitting, fact: &str, at: &str, value: Value| {
+        sitting.with(|inspection, moment| inspection.answer_at(spot(fact, at), value, moment));
+    };
+    let mut sitting = accepted();
+    change(&mut sitting, "tooth.clearance", "26", mm(0.4));
+    says(&sitting, State::ToCall, &["26 CALL FIRST, asked again"]);
+    let letter = sheet(&sitting, Sheet::Letter);
+    assert!(letter.contains("since then it has changed"), "{letter}");
+    // The same reading once more is the one that was accepted.
+    change(&mut sitting, "tooth.clearance", "26", mm(0.5));
+    says(
+        &sitting,
+        State::ToMake,
+        &["26 CLEARED TO MAKE as it was decided"],
+    );
+    let mut sitting = accepted();
+    change(&mut sitting, "order.material", "R1", choice("zirconia-5y"));
+    let (state, lines) = far(&sitting);
+    assert!(!state.is_cleared(), "{lines:?}");
 }
