@@ -182,6 +182,10 @@ fn state<'j>(
             _ if case.wait(about).is_some() => State::Awaiting(decided),
             Outcome::NoDecision => State::Open,
             _ if case.is_spent(about) => State::Again(decided),
+            // Words asked for something else than as it is: what is found all the same is asked about again.
+            Outcome::Agreed if decision.taken.is_empty() && decision.changes_nothing() => {
+                State::Again(decided)
+            }
             // What is on hold is settled on a written order alone, whatever was agreed.
             _ if finding.level == Level::Hold && !is_written(case, decided) => State::Open,
             _ => State::Decided(decided),

@@ -156,7 +156,15 @@ impl CaseState {
     /// Returns what has still to come in, each once, what is due first in front.
     pub fn awaited(&self) -> Vec<&Awaited> {
         let mut list: Vec<&Awaited> = Vec::new();
-        for own in self.restorations.iter().flat_map(|own| &own.awaited) {
+        // What is closed waits for nothing any more.
+        let goes_on = |own: &&RestorationState| {
+            !matches!(
+                own.state,
+                State::Delivered | State::Returned | State::Withdrawn | State::NotCovered
+            )
+        };
+        let restorations = self.restorations.iter().filter(goes_on);
+        for own in restorations.flat_map(|own| &own.awaited) {
             if !list.contains(&own) {
                 list.push(own);
             }
@@ -250,17 +258,6 @@ impl Seen<'_> {
             state.state = State::NotCovered;
             return state;
         }
-        match happened {
-            Some(Happened::Returned) => {
-                state.state = State::Returned;
-                return state;
-            }
-            Some(Happened::Delivered) => {
-                state.state = State::Delivered;
-                return state;
-            }
-            _ => {}
-        }
         for ask in asks.iter().filter(|ask| own(ask.finding.at)) {
             if ask.is_open() {
                 state.asks += 1;
@@ -272,6 +269,17 @@ impl Seen<'_> {
             } else if !ask.is_awaited() {
                 state.accepted.push(ask.finding.clone());
             }
+        }
+        match happened {
+            Some(Happened::Returned) => {
+                state.state = State::Returned;
+                return state;
+            }
+            Some(Happened::Delivered) => {
+                state.state = State::Delivered;
+                return state;
+            }
+            _ => {}
         }
         state.to_do = self.to_do(restoration, &state.awaited);
         state.ours = self.ours(restoration, asks, false);

@@ -268,7 +268,7 @@ impl Case {
         }
         let mut parts = coming.parts.clone();
         // A message is no answer, whatever a file says has to come in.
-        if decision.by == Some(Decider::Message) && decision.outcome != Outcome::Refused {
+        if message {
             parts.retain(|(part, _)| *part != Part::Answer);
             parts.insert(0, (Part::Answer, Blocks::Design));
         }

@@ -7,7 +7,7 @@ use crate::case::coming::{Part, awaited};
 use crate::case::decision::{Decider, Outcome};
 use crate::case::life::State;
 use crate::fact::{
-    CALL_BY, FactId, ORDER_DENTIST, ORDER_MATERIAL, ORDER_SEATING, Place, PlaceKind, Value,
+    CALL_BY, FactId, ORDER_DENTIST, ORDER_MATERIAL, ORDER_SEATING, Place, PlaceKind,
 };
 use crate::flow::Level;
 use crate::phrase::coming::{FOUND_AGAIN, PLEASE_TELL};
@@ -55,7 +55,7 @@ pub(super) fn add(document: &mut Document, told: Told<'_>) {
             }
             let material = told
                 .said(ORDER_MATERIAL, at)
-                .filter(|_| told.facts.value(&ORDER_MATERIAL, at) != Some(&Value::NotSeen))
+                .filter(|said| said != words::NOT_SEEN)
                 .unwrap_or_else(|| "material to be confirmed".to_owned());
             format!("{} in {material}", told.phrase.units(restoration))
         })
@@ -170,6 +170,10 @@ fn agreed(document: &mut Document, told: Told<'_>) {
     let mut messages: Vec<String> = Vec::new();
     for decided in case.decisions() {
         let decision = &decided.decision;
+        // What has changed since is asked again below, and is no agreement any more.
+        if !case.is_as_seen(decision) {
+            continue;
+        }
         let spoken = matches!(decision.outcome, Outcome::Agreed | Outcome::AsItIs);
         let finding = told
             .judgement
@@ -275,8 +279,10 @@ fn tell_us(document: &mut Document, told: Told<'_>) -> bool {
 
 /// Says a fact of the case, or leaves a line for it.
 fn filled(document: &mut Document, told: Told<'_>, label: &str, fact: FactId) {
-    let seen = told.facts.value(&fact, Place::Case) != Some(&Value::NotSeen);
-    match told.said(fact, Place::Case).filter(|_| seen) {
+    match told
+        .said(fact, Place::Case)
+        .filter(|said| said != words::NOT_SEEN)
+    {
         Some(said) => document.text(format!("{label}: {said}")),
         None => document.blank(label),
     }

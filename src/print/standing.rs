@@ -82,11 +82,16 @@ pub(super) fn before(document: &mut Document, told: Told<'_>) {
         return;
     }
     document.heading("Do not start before this is settled");
+    let list = asks(facts, told.judgement, phrase, told.beside.agreements);
     for finding in waiting {
         let parts = || std::iter::once(finding).chain(&finding.folded);
         let mut under = Vec::new();
+        let ask = list.iter().find(|ask| std::ptr::eq(ask.finding, finding));
+        // What was answered waits for what was agreed, as the first lines say.
+        let answered = ask.is_some_and(|ask| ask.is_awaited() && !ask.awaits_answer());
         under.extend(
             parts()
+                .filter(|_| !answered)
                 .filter(|finding| finding.level >= Level::Call)
                 .find_map(|finding| phrase.asks(facts, finding))
                 .map(|asks| format!("Waiting for the dentist's answer to: {asks}")),
@@ -133,7 +138,16 @@ fn decided(told: Told<'_>) -> Vec<String> {
         .filter(|decided| decided.decision.is_settled())
         .map(|decided| {
             let at = decided.decision.about.at;
-            format!("{}: {}", phrase.place(at), phrase.decision(facts, decided))
+            let lapsed = if case.is_as_seen(&decided.decision) {
+                ""
+            } else {
+                "; no longer so, it has changed since"
+            };
+            format!(
+                "{}: {}{lapsed}",
+                phrase.place(at),
+                phrase.decision(facts, decided)
+            )
         })
         .collect();
     let changed = case

@@ -69,7 +69,9 @@ fn build(document: &mut Document, told: Told<'_>, state: &CaseState) {
         }
         return;
     }
-    accepted(document, told, state);
+    if accepted(document, told, state) {
+        document.text("Where the order does not say how to make it so, ask before it is made.");
+    }
     material(document, told, &cleared);
     units(document, told, &cleared);
     if !made.is_empty() {
@@ -83,7 +85,8 @@ fn build(document: &mut Document, told: Told<'_>, state: &CaseState) {
 }
 
 /// What is made as it is, although it was found: told before any size, since a table gives no fault.
-pub(super) fn accepted(document: &mut Document, told: Told<'_>, state: &CaseState) {
+/// Says whether anything was.
+pub(super) fn accepted(document: &mut Document, told: Told<'_>, state: &CaseState) -> bool {
     let list: Vec<_> = state
         .restorations
         .iter()
@@ -91,7 +94,7 @@ pub(super) fn accepted(document: &mut Document, told: Told<'_>, state: &CaseStat
         .flat_map(|own| &own.accepted)
         .collect();
     if list.is_empty() {
-        return;
+        return false;
     }
     document.heading("Accepted as it is");
     for finding in list {
@@ -100,7 +103,7 @@ pub(super) fn accepted(document: &mut Document, told: Told<'_>, state: &CaseStat
         let risk = told.phrase.tells(told.facts, finding);
         document.point("-", level, line, vec![format!("Accepted risk: {risk}")]);
     }
-    document.text("Where the order does not say how to make it so, ask before it is made.");
+    true
 }
 
 /// Returns whether a place belongs to one of these restorations.

@@ -132,8 +132,8 @@ impl std::error::Error for ArrivalError {}
 /// Puts together what an arrival is: the decisions it answers, and the readings that are read anew.
 ///
 /// # Errors
-/// It is not awaited for any of these restorations, the day lies before it was agreed, healing is still awaited, or it is an answer to what is still
-/// found: nobody would have said which.
+/// It is not awaited for any of these restorations, the day lies before it was agreed, healing is still awaited, or it is
+/// an answer to what is still found: nobody would have said which.
 pub fn arrival(
     flow: &Flow,
     (case, judgement): (&Case, &Judgement),

@@ -91,7 +91,13 @@ impl RestorationState {
                     }
                     None => String::new(),
                 };
-                format!("{teeth} {word}{day}.{next}")
+                let open = match self.asks {
+                    0 => String::new(),
+                    _ if self.state != State::Delivered => String::new(),
+                    1 => " One question to the dentist was never answered.".to_owned(),
+                    n => format!(" {n} questions to the dentist were never answered."),
+                };
+                format!("{teeth} {word}{day}.{next}{open}")
             }
             State::Inspecting => format!("{teeth} {word}: {}.", self.left(facts, phrase)),
             State::Waiting => self.waiting(facts, phrase, today, &teeth),

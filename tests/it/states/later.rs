@@ -1,5 +1,6 @@
 //! The stories from the return on: returned, drawn anew, taken over by somebody else, late.
 
+use casepan::case::coming::Part;
 use casepan::case::decision::Outcome;
 use casepan::case::journal::Body;
 use casepan::case::life::{Event, Happened, State};
@@ -9,7 +10,7 @@ use casepan::fact::{Kind, Value};
 use casepan::flow::Level;
 use casepan::judge::judge;
 use casepan::print::Sheet;
-use casepan::state::CaseState;
+use casepan::state::{CaseState, arrival};
 
 use super::{answer, far, good, lost_46, mark, says, sheet, sit};
 use crate::made::{choice, mm, spot};
@@ -128,6 +129,13 @@ fn what_is_on_hold_is_not_begun_on_an_option_that_brings_nothing() {
         State::Waiting,
         &["46 WAITING for the written order"],
     );
+    // The order brings no margin: words are no acceptance, so it is asked again.
+    sitting.with(|inspection, moment| {
+        let there = (inspection.case(), inspection.judgement());
+        let own = arrival(inspection.flow(), there, Part::Order, &[1], moment.today).unwrap();
+        inspection.arrive(own, moment)
+    });
+    says(&sitting, State::ToCall, &["46 CALL FIRST, asked again"]);
 }
 
 /// A neighbour that nothing here covers is never cleared, and its contact is never there: it is said beside the crown.
