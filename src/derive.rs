@@ -4,11 +4,11 @@
 //! A derivation that lacks a reading gives nothing and says which readings it waits for.
 
 mod between;
+mod breaks;
 mod cement;
 mod covered;
 mod dislodgement;
 mod distance;
-mod failure;
 mod impression;
 mod inputs;
 mod margins;
@@ -80,7 +80,7 @@ pub static REGISTRY: &[&Derivation] = &[
     &between::DERIVATION,
     &span::DERIVATION,
     &distance::DERIVATION,
-    &failure::DERIVATION,
+    &breaks::DERIVATION,
 ];
 
 /// What a derivation came to at one place.

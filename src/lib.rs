@@ -14,11 +14,9 @@ pub mod fact;
 pub mod flow;
 pub mod judge;
 pub mod logic;
-pub mod mechanics;
 pub mod phrase;
 pub mod print;
 pub mod program;
-pub mod quantity;
 pub mod remedy;
 pub mod ronfile;
 pub mod screen;
@@ -27,3 +25,5 @@ pub mod state;
 pub mod text;
 pub mod tooth;
 pub mod walk;
+
+pub use casepan_mechanics as mechanics;

@@ -261,9 +261,11 @@ catalogue! {
     C_STRESS "connector.bending_share" Connector Derived (Ratio 0.0 to 100.0) "bending stress" "Bending stress of the connector over that of the material's own least connector, under the same load and span.";
     ROOM_SHARE "connector.room_share" Connector Derived (Ratio 0.0 to 50.0) "room against least" "Area of the largest round connector the room takes over the least that the material wants here.";
     ROOM_H2W "connector.room_height2_width" Connector Derived (Mm3 0.0 to 2000.0) "room h²·w" "Height squared times width of the room for the connector.";
-    C_LOAD "connector.load_taken" Connector Derived (Newton 0.0 to 5000.0) "load taken" "The single bite for which the failure probability is worked out.";
-    C_FAILS_SIMPLE "connector.failure_simple" Connector Derived (Percent 0.0 to 100.0) "failure, ends free" "Chance that the connector breaks in one such bite where the ends are free to turn.";
-    C_FAILS_FIXED "connector.failure_fixed" Connector Derived (Percent 0.0 to 100.0) "failure, ends held" "Chance that the connector breaks in one such bite where the ends are held against turning.";
+    C_BITE "connector.hard_bite" Connector Derived (Newton 0.0 to 5000.0) "hard bite" "A hard bite on the teeth that the connector and its span stand for.";
+    C_BREAKS "connector.breaks_at" Connector Derived (Newton 0.0 to 100000.0) "breaks at about" "The force in the middle of the span at which such connectors broke in the laboratory, new and at one go.";
+    C_BREAKS_FROM "connector.breaks_from" Connector Derived (Newton 0.0 to 100000.0) "breaks from" "The low end between published series.";
+    C_BREAKS_TO "connector.breaks_to" Connector Derived (Newton 0.0 to 200000.0) "breaks up to" "The high end between published series.";
+    C_BREAKS_SHARE "connector.breaks_share" Connector Derived (Ratio 0.0 to 300.0) "breaks against hard bite" "Half of that force, for years of chewing, over a hard bite there.";
 }
 
 static ROWS: LazyLock<HashMap<&'static str, u16>> = LazyLock::new(|| {

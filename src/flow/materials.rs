@@ -54,6 +54,17 @@ pub struct Connectors {
     pub source: String,
 }
 
+/// The bending stress at which connectors broke in laboratory series, in MPa.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Breaks {
+    /// With sharp edges.
+    pub sharp: f64,
+    /// With rounded edges.
+    pub rounded: f64,
+    /// The id of their source.
+    pub source: String,
+}
+
 /// A material.
 #[derive(Clone, PartialEq, Debug)]
 pub struct Material {
@@ -61,12 +72,8 @@ pub struct Material {
     pub id: MaterialId,
     /// Its generic name.
     pub name: String,
-    /// Flexural strength in MPa; none for metal frames.
+    /// Flexural strength in MPa, which its class goes by; none for metal frames.
     pub strength: Option<f64>,
-    /// Weibull modulus; none for metal frames.
-    pub weibull: Option<f64>,
-    /// Elastic modulus in GPa.
-    pub modulus: f64,
     /// Least thickness over the top in mm.
     pub occlusal: f64,
     /// Least thickness of a wall in mm.
@@ -89,6 +96,8 @@ pub struct Material {
     pub takes_molar: bool,
     /// Whether it is used for cantilevers.
     pub cantilever: bool,
+    /// The stress at which its connectors broke in the laboratory; none where nobody measured it.
+    pub breaks: Option<Breaks>,
     /// Whether it is for temporaries only.
     pub temporary: bool,
     /// The id of its source.

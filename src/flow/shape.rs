@@ -1,6 +1,7 @@
 //! The shapes of the RON files, as serde reads them. What they mean is checked afterwards.
 
 use serde::Deserialize;
+use serde::de::IgnoredAny;
 
 use super::model::{Days, Enter, Hands, Level, Status, Treatment};
 use crate::fact::{PlaceKind, Value};
@@ -187,8 +188,11 @@ pub(super) struct MaterialShape {
     pub id: Spanned<String>,
     pub name: Spanned<String>,
     pub strength: Option<Spanned<Value>>,
-    pub weibull: Option<Spanned<Value>>,
-    pub modulus_gpa: Spanned<f64>,
+    /// Not used any more; older flows have them.
+    #[serde(rename = "weibull")]
+    pub _weibull: Option<IgnoredAny>,
+    #[serde(rename = "modulus_gpa")]
+    pub _modulus: Option<IgnoredAny>,
     pub occlusal: Spanned<Value>,
     pub axial: Spanned<Value>,
     pub margin_depth: Spanned<Value>,
@@ -201,8 +205,17 @@ pub(super) struct MaterialShape {
     #[serde(alias = "replaces_molar")]
     pub takes_molar: bool,
     pub cantilever: bool,
+    pub breaks: Option<BreaksShape>,
     #[serde(default)]
     pub temporary: bool,
+    pub source: Spanned<String>,
+}
+
+#[derive(Deserialize)]
+#[serde(rename = "Breaks", deny_unknown_fields)]
+pub(super) struct BreaksShape {
+    pub sharp: Spanned<Value>,
+    pub rounded: Spanned<Value>,
     pub source: Spanned<String>,
 }
 

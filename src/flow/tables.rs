@@ -1,7 +1,7 @@
 //! The tables of a flow: sources, facts of its own, instruments, load cases, materials, cements.
 
 use super::check::{Checker, LONGEST_LINE, LONGEST_NAME};
-use super::materials::{Cement, Connectors, Material, MaterialId};
+use super::materials::{Breaks, Cement, Connectors, Material, MaterialId};
 use super::model::{Citation, Instrument, Load};
 use super::shape::{
     CementShape, ConnectorsShape, FactKindShape, FactShape, InstrumentShape, LoadShape,
@@ -193,8 +193,6 @@ impl Checker<'_> {
         let material = Material {
             name: self.fits_line(&shape.name, LONGEST_NAME),
             strength: self.some_number(shape.strength, Unit::Mpa),
-            weibull: self.some_number(shape.weibull, Unit::Ratio),
-            modulus: shape.modulus_gpa.value,
             occlusal: self.number(&shape.occlusal, Unit::Mm),
             axial: self.number(&shape.axial, Unit::Mm),
             margin_depth: self.number(&shape.margin_depth, Unit::Mm),
@@ -213,19 +211,15 @@ impl Checker<'_> {
             most_units: shape.most_units.value,
             takes_molar: shape.takes_molar,
             cantilever: shape.cantilever,
+            breaks: shape.breaks.map(|breaks| Breaks {
+                sharp: self.number(&breaks.sharp, Unit::Mpa),
+                rounded: self.number(&breaks.rounded, Unit::Mpa),
+                source: self.refers_source(&breaks.source),
+            }),
             temporary: shape.temporary,
             source: self.refers_source(&shape.source),
             id: MaterialId::new(shape.id.value),
         };
-        if !(material.modulus.is_finite() && material.modulus > 0.0) {
-            let span = shape.modulus_gpa.span(self.source());
-            self.error(
-                "flow-not-finite",
-                span,
-                "the modulus is not a number that can be measured",
-                "here",
-            );
-        }
         self.flow.materials.push(material);
     }
 

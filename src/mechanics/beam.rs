@@ -10,8 +10,6 @@
 use std::f64::consts::PI;
 use std::fmt;
 
-use crate::quantity::{Mm, Mpa, Newton};
-
 /// The cross-section of a connector. Heights are occluso-gingival, widths faciolingual, all in mm.
 #[derive(Clone, Copy, PartialEq, Debug)]
 pub enum CrossSection {
@@ -172,7 +170,7 @@ fn rounded_second_moment(height: f64, width: f64, radius: f64) -> f64 {
     middle + flanks + 4.0 * (own + quarter_area * arm * arm)
 }
 
-/// Returns the largest bending stress in a span.
+/// Returns the largest bending stress in a span, in MPa, for a load in N and a span in mm.
 ///
 /// The bending moment is `FL/4` in the middle of a simple span, `FL/8` in the middle and at the ends of a fixed one, and
 /// `FL` at the held end of a cantilever.
@@ -182,21 +180,21 @@ fn rounded_second_moment(height: f64, width: f64, radius: f64) -> f64 {
 /// Refuses a load, span or section that is not positive and finite, and a radius that does not fit.
 pub fn bending_stress(
     support: Support,
-    load: Newton,
-    span: Mm,
+    load: f64,
+    span: f64,
     section: &CrossSection,
-) -> Result<Mpa, BeamError> {
-    let load = positive("load", load.0)?;
-    let span = positive("span", span.0)?;
+) -> Result<f64, BeamError> {
+    let load = positive("load", load)?;
+    let span = positive("span", span)?;
     let moment = match support {
         Support::Simple => load * span / 4.0,
         Support::Fixed => load * span / 8.0,
         Support::Cantilever => load * span,
     };
-    result(moment / section.section_modulus()?).map(Mpa)
+    result(moment / section.section_modulus()?)
 }
 
-/// Returns the deflection of a span under its load, without the part due to shear.
+/// Returns the deflection in mm of a span in mm under its load in N, without the part due to shear.
 ///
 /// `modulus` is Young's modulus in GPa. The deflection is `FL³/48EI` in the middle of a simple span, `FL³/192EI` in the
 /// middle of a fixed one, and `FL³/3EI` at the free end of a cantilever.
@@ -206,20 +204,20 @@ pub fn bending_stress(
 /// Refuses a load, span, modulus or section that is not positive and finite, and a radius that does not fit.
 pub fn deflection(
     support: Support,
-    load: Newton,
-    span: Mm,
+    load: f64,
+    span: f64,
     modulus: f64,
     section: &CrossSection,
-) -> Result<Mm, BeamError> {
-    let load = positive("load", load.0)?;
-    let span = positive("span", span.0)?;
+) -> Result<f64, BeamError> {
+    let load = positive("load", load)?;
+    let span = positive("span", span)?;
     let modulus = positive("modulus of elasticity", modulus)? * 1000.0;
     let divisor = match support {
         Support::Simple => 48.0,
         Support::Fixed => 192.0,
         Support::Cantilever => 3.0,
     };
-    result(load * span.powi(3) / (divisor * modulus * section.second_moment()?)).map(Mm)
+    result(load * span.powi(3) / (divisor * modulus * section.second_moment()?))
 }
 
 fn positive(what: &'static str, value: f64) -> Result<f64, BeamError> {
@@ -299,7 +297,7 @@ mod tests {
             width: 1.0,
         };
         assert_eq!(
-            bending_stress(Support::Simple, Newton(1.0), Mm(1.0), &thin),
+            bending_stress(Support::Simple, 1.0, 1.0, &thin),
             Err(BeamError::OutOfRange)
         );
     }

@@ -2,22 +2,21 @@
 //!
 //! Local axes, in mm: x mesially, y facially, z occlusally along the tooth's own axis; the origin lies in the middle of
 //! the base at margin level 0. Walls stand at mesial (0° about z), facial (90°), distal (180°) and lingual (270°);
-//! between two of them height, taper, margin level and margin depth go over as `v₁ cos² + v₂ sin²`: periodic, with a
-//! continuous slope, and never beyond either. Trigonometric interpolation through four values overshoots: three walls
-//! of 2 mm and one of 3 mm would dip below 2.
+//! between two of them height and margin level go over as `v₁ cos² + v₂ sin²`: periodic, with a continuous slope, and
+//! never beyond either. Trigonometric interpolation through four values overshoots: three walls of 2 mm and one of 3 mm
+//! would dip below 2.
 //!
-//! The base is a superellipse. The wall at margin level `m` rises by its height `h` and recedes along the base curve's
-//! normal by `h tan T`, so that a wall of constant taper is inclined by just that taper all round.
+//! Base and top are superellipses, joined by straight lines (a loft). Their half-widths differ by `H tan T` of the wall on
+//! that side, so that in the middle of a wall height and taper are those that were read, and nothing folds as long as a
+//! top is left. At the corners of a long base the wall leans a little less than an offset of the base would. Outside the
+//! base lies the ledge of the margin, level and as wide as it was read.
 
 mod change;
 mod curve;
 mod surface;
 mod volume;
 
-use std::f64::consts::FRAC_PI_2;
 use std::fmt;
-
-use curve::Curve;
 
 pub use surface::{Mesh, Node, Part, Surface};
 pub use volume::{cut_volume, stump_volume};
@@ -68,7 +67,7 @@ pub struct Wall {
     pub taper: f64,
     /// Level of the margin, in mm, occlusal positive.
     pub margin: f64,
-    /// Depth of the margin: from the foot of the wall out to the surface of the tooth, in mm. Counts for volumes only.
+    /// Width of the margin: from the foot of the wall out to the surface of the tooth, in mm.
     pub depth: f64,
 }
 
@@ -197,11 +196,7 @@ impl Preparation {
         [cos * x, cos * y, sin]
     }
 
-    pub(crate) fn curve(&self) -> Curve {
-        Curve::new(self.mesiodistal, self.faciolingual, self.exponent)
-    }
-
-    /// Checks the readings and that the surface does not fold.
+    /// Checks the readings and that walls leave a top.
     ///
     /// # Errors
     ///
@@ -231,46 +226,31 @@ impl Preparation {
                 return Err(PrepError::NoRoomForGroove(groove.side));
             }
         }
-        self.check_folds()
+        self.check_top()
     }
 
-    /// Looks for folds at 96 angles: exact there, and dense against the length over which base and walls change.
-    fn check_folds(&self) -> Result<(), PrepError> {
-        const STEPS: u32 = 24;
-        let curve = self.curve();
-        let [x, y] = [Axis::X, Axis::Y].map(|axis| self.profiles(axis, Wall::holding_height));
-        for step in 0..=STEPS {
-            let (sin, cos) = (FRAC_PI_2 * f64::from(step) / f64::from(STEPS)).sin_cos();
-            // The base is alike in its four quarters.
-            let curvature = curve.at((sin, cos)).curvature;
-            for one in &x {
-                for other in &y {
-                    let profile = one.blend(other, (sin, cos));
-                    let recession = profile.height * profile.tangent;
-                    if recession * curvature >= 1.0 {
-                        let radius = 1.0 / curvature;
-                        return Err(PrepError::Folds { recession, radius });
-                    }
-                }
+    /// Checks that the walls across from each other leave a top.
+    fn check_top(&self) -> Result<(), PrepError> {
+        for (axis, width) in [(Axis::X, self.mesiodistal), (Axis::Y, self.faciolingual)] {
+            let recedes: f64 = self
+                .on_axis(axis)
+                .iter()
+                .map(|wall| wall.holding_height() * wall.taper.to_radians().tan())
+                .sum();
+            if recedes >= width {
+                return Err(PrepError::NoTop);
             }
         }
         Ok(())
     }
 
-    /// Returns height, tangent of the taper and the rest for the two walls on an axis, positive side first.
-    fn profiles(&self, axis: Axis, height: fn(&Wall) -> f64) -> [Profile; 2] {
+    /// Returns the two walls on an axis, the positive side first.
+    fn on_axis(&self, axis: Axis) -> [&Wall; 2] {
         let [mesial, facial, distal, lingual] = &self.walls;
         match axis {
             Axis::X => [mesial, distal],
             Axis::Y => [facial, lingual],
         }
-        .map(|wall| Profile {
-            height: height(wall),
-            taper: wall.taper.to_radians(),
-            tangent: wall.taper.to_radians().tan(),
-            margin: wall.margin,
-            depth: wall.depth,
-        })
     }
 }
 
@@ -281,33 +261,6 @@ const TAPER_BOUNDS: std::ops::RangeInclusive<f64> = -45.0..=60.0;
 enum Axis {
     X,
     Y,
-}
-
-/// What a wall is at one angle round the tooth.
-#[derive(Clone, Copy, Debug)]
-struct Profile {
-    height: f64,
-    /// In radians.
-    taper: f64,
-    /// Tangent of the taper.
-    tangent: f64,
-    margin: f64,
-    depth: f64,
-}
-
-impl Profile {
-    /// Goes over from this wall, on the x axis, to the other, on the y axis.
-    fn blend(&self, other: &Profile, (sin, cos): (f64, f64)) -> Profile {
-        let (one, two) = (cos * cos, sin * sin);
-        let taper = self.taper * one + other.taper * two;
-        Profile {
-            height: self.height * one + other.height * two,
-            taper,
-            tangent: taper.tan(),
-            margin: self.margin * one + other.margin * two,
-            depth: self.depth * one + other.depth * two,
-        }
-    }
 }
 
 /// A preparation that cannot be reckoned with.
@@ -325,13 +278,6 @@ pub enum PrepError {
     Taper(f64),
     /// A wall is too short for a groove.
     NoRoomForGroove(Side),
-    /// A corner recedes further than it is round, so the surface folds over itself; both in mm.
-    Folds {
-        /// Height times tangent of the taper.
-        recession: f64,
-        /// Radius of the base there.
-        radius: f64,
-    },
     /// The walls meet before their height is reached, so there is no top.
     NoTop,
 }
@@ -364,10 +310,6 @@ impl fmt::Display for PrepError {
             PrepError::NoRoomForGroove(side) => write!(
                 f,
                 "The {side:?} wall is too short for a groove that ends {GROOVE_ABOVE_MARGIN} mm above the margin."
-            ),
-            PrepError::Folds { recession, radius } => write!(
-                f,
-                "A corner recedes by {recession:.2} mm, more than its radius of {radius:.2} mm: no such stump exists."
             ),
             PrepError::NoTop => {
                 write!(f, "The walls meet below the top: no such stump exists.")

@@ -3,7 +3,6 @@
 use std::f64::consts::PI;
 
 use casepan::mechanics::beam::{BeamError, CrossSection, Support, bending_stress, deflection};
-use casepan::quantity::{Mm, Mpa, Newton};
 
 use crate::mechanics::near;
 
@@ -16,7 +15,7 @@ fn ellipse(width: f64, height: f64) -> CrossSection {
 }
 
 fn stress(support: Support, section: CrossSection) -> f64 {
-    let Mpa(stress) = bending_stress(support, Newton(500.0), Mm(7.0), &section).expect("sound");
+    let stress = bending_stress(support, 500.0, 7.0, &section).expect("sound");
     stress
 }
 
@@ -59,7 +58,7 @@ fn connector_sections() {
 }
 
 fn bent(support: Support, span: f64, modulus: f64, section: CrossSection) -> f64 {
-    let Mm(found) = deflection(support, Newton(500.0), Mm(span), modulus, &section).expect("sound");
+    let found = deflection(support, 500.0, span, modulus, &section).expect("sound");
     found
 }
 
@@ -137,7 +136,7 @@ fn deflections_from_bending_moments() {
             .into_iter()
             .map(|x| (load * moment(x)).abs())
             .fold(0.0, f64::max);
-        let Mpa(found) = bending_stress(support, Newton(load), Mm(span), &section).expect("sound");
+        let found = bending_stress(support, load, span, &section).expect("sound");
         let modulus_of_section = PI * 2.5 * 3.5 * 3.5 / 32.0;
         near(found / (largest / modulus_of_section), 1.0, 1e-12);
     }
@@ -182,11 +181,11 @@ fn rounded_boxes_by_strips() {
 fn unsound_beams_are_refused() {
     let section = sharp(3.0, 3.0);
     for wrong in [0.0, -1.0, f64::NAN, f64::INFINITY] {
-        let by_load = bending_stress(Support::Simple, Newton(wrong), Mm(7.0), &section);
+        let by_load = bending_stress(Support::Simple, wrong, 7.0, &section);
         assert_eq!(by_load, Err(BeamError::NotPositive("load")));
-        let by_span = deflection(Support::Fixed, Newton(500.0), Mm(wrong), 205.0, &section);
+        let by_span = deflection(Support::Fixed, 500.0, wrong, 205.0, &section);
         assert_eq!(by_span, Err(BeamError::NotPositive("span")));
-        let by_modulus = deflection(Support::Fixed, Newton(500.0), Mm(7.0), wrong, &section);
+        let by_modulus = deflection(Support::Fixed, 500.0, 7.0, wrong, &section);
         assert_eq!(
             by_modulus,
             Err(BeamError::NotPositive("modulus of elasticity"))
@@ -198,7 +197,7 @@ fn unsound_beams_are_refused() {
             assert_eq!(flat.section_modulus(), Err(error));
             assert_eq!(flat.height_squared_width(), Err(error));
         }
-        let thin = bending_stress(Support::Simple, Newton(1.0), Mm(7.0), &ellipse(wrong, 3.0));
+        let thin = bending_stress(Support::Simple, 1.0, 7.0, &ellipse(wrong, 3.0));
         assert_eq!(thin, Err(BeamError::NotPositive("width of the section")));
     }
     for radius in [-0.1, 1.51, f64::NAN] {

@@ -8,7 +8,6 @@ mod beam;
 mod calibration;
 mod call;
 mod case_file;
-mod ceramic;
 mod command;
 mod covered;
 mod decision;

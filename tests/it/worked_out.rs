@@ -6,7 +6,6 @@ use casepan::fact::{FactId, Place, Spot, Value};
 use casepan::flow::embedded;
 use casepan::judge::judge;
 use casepan::print::{Sheet, document, json};
-use statrs::function::gamma::gamma;
 
 use crate::good::{choice, finish, flow, mm, pan, put};
 
@@ -336,60 +335,75 @@ fn every_pair_has_a_way_to_the_seat() {
     }
 }
 
-/// A 3 × 3 mm box over 7 mm under 500 N bears 194.44 MPa simply supported and 97.22 fixed (3FL/2wh² and 3FL/4wh²). Under
-/// 774.7 N (Nishigawa 2001, J Oral Rehabil 28:485-91) it is 774.7/500 of that. The chance follows with the characteristic
-/// strength mean/Γ(1 + 1/m); gamma function by statrs.
+/// The force at which connectors broke in published series of three-unit zirconia frames over 7 mm, and what is said of the
+/// same: within half as much again. Hafezeqoran 2020 (J Dent Res Dent Clin Dent Prospects), 9 mm² sharp 1054 ± 134 N
+/// (the figure that the stress was set by) and 12 mm² rounded 1600 N; J Prosthet Dent 2022, 9 mm² of round, trapezoid and
+/// square section 1065, 1010 and 870 N.
 #[test]
-fn connectors_fail_a_thousandfold_apart() {
-    let mut case = pan("44 x45 46", "zirconia-3y", "resin-modified");
-    for connector in ["44-45", "45-46"] {
-        put(&mut case, "connector.height", connector, mm(3.0));
-        put(&mut case, "connector.width", connector, mm(3.0));
-        put(
-            &mut case,
-            "connector.section",
-            connector,
-            choice("sharp-box"),
-        );
+fn connectors_break_as_in_published_series() {
+    for (height, width, section, published) in [
+        (3.0, 3.0, "sharp-box", 1054.0),
+        (4.0, 3.0, "rounded-box", 1600.0),
+        (3.385, 3.385, "round", 1065.0),
+        (3.0, 3.0, "sharp-box", 870.0),
+        (3.0, 3.0, "rounded-box", 1010.0),
+    ] {
+        let mut case = pan("44 x45 46", "zirconia-3y", "resin-modified");
+        for connector in ["44-45", "45-46"] {
+            put(&mut case, "connector.height", connector, mm(height));
+            put(&mut case, "connector.width", connector, mm(width));
+            put(&mut case, "connector.section", connector, choice(section));
+        }
+        put(&mut case, "pontic.span", "45", mm(7.0));
+        let found = number(&case, "connector.breaks_at", "45-46");
+        let [from, to] = ["from", "to"]
+            .map(|end| number(&case, &format!("connector.breaks_{end}"), "45-46"));
+        assert!((from..=to).contains(&published), "{section}: {found}, {published}");
+        // 774.7 N: Nishigawa 2001, J Oral Rehabil 28:485-91; half of the force is left to years of chewing.
+        near(number(&case, "connector.hard_bite", "44-45"), 774.7);
+        let share = number(&case, "connector.breaks_share", "45-46");
+        assert!((share - 0.5 * found / 774.7).abs() < 1e-9);
     }
-    put(&mut case, "pontic.span", "45", mm(7.0));
-    near(number(&case, "connector.load_taken", "44-45"), 774.7);
-    let characteristic = 850.0 / gamma(1.1);
-    let chance = |per_500: f64| {
-        let stress = per_500 * 774.7 / 500.0;
-        100.0 * (1.0 - (-(stress / characteristic).powi(10)).exp())
-    };
-    let simple = number(&case, "connector.failure_simple", "45-46");
-    let fixed = number(&case, "connector.failure_fixed", "45-46");
-    // 1 - exp(-x) loses digits where x is small.
-    assert!(
-        (simple / chance(3500.0 / 18.0) - 1.0).abs() < 1e-6,
-        "{simple}"
-    );
-    assert!(
-        (fixed / chance(3500.0 / 36.0) - 1.0).abs() < 1e-4,
-        "{fixed}"
-    );
-    assert!((simple / fixed - 1024.0).abs() < 0.1);
-    // In front incisors bear 40 to 48 % (Ferrario 2004, J Oral Rehabil 31:18-22).
+    // In front incisors bear 40 to 48 % (Ferrario 2004, J Oral Rehabil 31:18-22); a canine more.
     let mut front = pan("12 x11 21", "zirconia-3y", "resin-modified");
     finish(&mut front, true);
-    let share = number(&front, "connector.load_taken", "11-21") / 774.7;
+    let share = number(&front, "connector.hard_bite", "11-21") / 774.7;
     assert!((0.40..=0.48).contains(&share));
+    let mut canine = pan("13 x12 11", "zirconia-3y", "resin-modified");
+    finish(&mut canine, true);
+    let beside = number(&canine, "connector.hard_bite", "12-13");
+    assert!(beside > number(&front, "connector.hard_bite", "11-21") && beside < 774.7);
+}
+
+/// 3 × 3 mm sharp over 7 mm bears 4Zσ/L = 4 · 4.5 · 410 / 7 N; 4 × 4 sharp over 10.5 mm 4 · 10.667 · 410 / 10.5.
+#[test]
+fn breaking_forces_by_hand() {
+    for (side, length, wanted) in [(3.0, 7.0, 1054.3), (4.0, 10.5, 1666.0)] {
+        let mut case = pan("44 x45 46", "zirconia-3y", "resin-modified");
+        for connector in ["44-45", "45-46"] {
+            put(&mut case, "connector.height", connector, mm(side));
+            put(&mut case, "connector.width", connector, mm(side));
+            put(&mut case, "connector.section", connector, choice("sharp-box"));
+        }
+        put(&mut case, "pontic.span", "45", mm(length));
+        let found = number(&case, "connector.breaks_at", "45-46");
+        assert!((found - wanted).abs() < 0.2, "{found}");
+    }
 }
 
 /// Detail only: nothing is worked out for metal, for a free end and between neighbouring stumps, and no rule looks at it.
 #[test]
-fn failure_is_a_detail() {
+fn breaking_is_a_detail() {
     for (units, material, connector) in [
         ("44 x45 46", "metal-ceramic", "44-45"),
+        ("13 x12 11", "lithium-disilicate", "12-13"),
         ("35 36", "zirconia-3y", "35-36"),
         ("45 46 x47", "zirconia-3y", "46-47"),
     ] {
         let mut case = pan(units, material, "resin-modified");
         finish(&mut case, true);
         assert_eq!(
-            worked(&case, "connector.failure_fixed", connector),
+            worked(&case, "connector.breaks_at", connector),
             None,
             "{units}"
         );
@@ -398,7 +412,7 @@ fn failure_is_a_detail() {
         for condition in rule.levels.iter().map(|(_, c)| c).chain(&rule.raise) {
             condition.facts(rule.at, &mut |fact, _| {
                 assert!(
-                    !fact.as_str().starts_with("connector.failure"),
+                    !fact.as_str().starts_with("connector.breaks"),
                     "{}",
                     rule.id
                 );

@@ -10,8 +10,8 @@ use std::fmt;
 
 use super::share::{Root, Sharing};
 use super::{Holding, Limits, Load, Outcome, Reason, Restoration, Settings};
-use crate::mechanics::frame::{Abutment, Frame};
-use crate::mechanics::prep::{Mesh, PrepError, Preparation, Wall};
+use crate::frame::{Abutment, Frame};
+use crate::prep::{Mesh, PrepError, Preparation, Wall};
 
 /// Height of the least prep of a molar, in mm (Goodacre et al. 2001, Journal of Prosthetic Dentistry 85:363-376).
 pub const MINIMUM_MOLAR: f64 = 4.0;

@@ -7,8 +7,8 @@
 use super::linear::{Factor, Matrix, Six};
 use super::node::{Bounds, Rows};
 use super::pair::{Pair, Three, add, cross, dot, scale};
-use crate::mechanics::prep::Node;
-use crate::mechanics::vector::{self, Vector};
+use crate::prep::Node;
+use crate::vector::{self, Vector};
 
 /// Two nodes. Of an odd number the last is joined by one without area.
 #[derive(Clone, Copy, Debug)]

@@ -1,7 +1,7 @@
 //! A rigid motion about to begin, and how to tell it: as a turn about an axis or a slide.
 
 use super::velocity_at;
-use crate::mechanics::vector::{Vector, cross, dot, length, scale, unit};
+use crate::vector::{Vector, cross, dot, length, scale, unit};
 
 /// A rigid motion: the velocity of the point at the origin, in mm, and the rotation, in radians, both per the same unit
 /// of time.

@@ -13,7 +13,7 @@ use super::linear::{Six, add, dot as dot_six, length};
 use super::node::Bounds;
 use super::pair::{Pair, Three, add as sum_of, dot, less, scale};
 use super::solver::{Failure, Solved};
-use crate::mechanics::vector;
+use crate::vector;
 
 /// Smoothing at first, over the mean sliding velocity. This and what follows by trial on random cases.
 const FIRST: f64 = 0.4;

@@ -10,8 +10,8 @@
 
 use super::Load;
 use super::linear::{Factor, Matrix, Six, add, dot};
-use crate::mechanics::frame::Frame;
-use crate::mechanics::vector::{Vector, cross};
+use crate::frame::Frame;
+use crate::vector::{Vector, cross};
 
 /// Stiffness of a root of factor 1 against a level push, in N/mm. From memory.
 const LEVEL: f64 = 1000.0;

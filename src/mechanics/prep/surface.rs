@@ -2,9 +2,9 @@
 
 use std::f64::consts::{FRAC_1_SQRT_2, TAU};
 
-use super::curve::CurvePoint;
-use super::{Axis, GROOVE_ABOVE_MARGIN, Groove, PrepError, Preparation, Profile, Side, Wall};
-use crate::mechanics::vector::{Vector, add, cross, length, scale, sub, unit};
+use super::curve::{CurvePoint, unit_curve};
+use super::{Axis, GROOVE_ABOVE_MARGIN, Groove, PrepError, Preparation, Wall};
+use crate::vector::{Vector, add, cross, length, scale, sub, unit};
 
 /// What a node belongs to.
 #[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
@@ -13,6 +13,8 @@ pub enum Part {
     Axial,
     /// The top.
     Top,
+    /// The ledge of the margin outside the walls.
+    Ledge,
     /// A wall of a groove or box.
     Groove,
 }
@@ -109,26 +111,31 @@ impl Surface {
     }
 }
 
-/// The surface at one angle round the tooth.
+/// The surface at one angle round the tooth: `P(u) = (u cx + (a - u rx) C, u cy + (b - u ry) S, m + u h)` on the point
+/// (C, S) of the unit curve, with what each wall recedes by (r), and the shift c of the middle of the top.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Meridian {
-    base: CurvePoint,
-    /// Mean curvature of the base from half-way to the last meridian to half-way to the next.
-    curvature: f64,
-    pub(super) profile: Profile,
-    /// Change of height, of height times tangent of the taper, and of the margin level, per radian.
-    change: [f64; 3],
+    curve: CurvePoint,
+    /// The half-widths of the base, in mm.
+    half: [f64; 2],
+    /// What they lose up to the top, in mm.
+    recedes: [f64; 2],
+    /// Where the middle of the top stands, in mm.
+    shift: [f64; 2],
+    /// How far the ledge reaches outside the base, along x and along y, in mm.
+    ledge: [f64; 2],
+    height: f64,
+    margin: f64,
+    /// Change of height and margin level per radian.
+    change: [f64; 2],
 }
 
 /// A point of a surface.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Patch {
     pub(super) position: Vector,
-    /// The exact normal, of any length.
+    /// The exact normal; its length is the area per unit of both parameters.
     pub(super) normal: Vector,
-    /// The normal whose length is the area per unit of both parameters, by the mean curvature: so the base turns by 2π
-    /// in all and areas add up as they should, although the curvature has a cusp in the middle of a wall.
-    pub(super) area: Vector,
     /// A direction in the surface.
     pub(super) tangent: Vector,
 }
@@ -137,7 +144,7 @@ impl Preparation {
     /// Returns the surface as nodes.
     ///
     /// Hollow walls end at their straight height. The top joins the rim to the mean of its four points in the middle of
-    /// the walls by straight lines.
+    /// the walls by straight lines. Where the margin has a width, its ledge lies level outside the base.
     ///
     /// # Errors
     ///
@@ -146,7 +153,7 @@ impl Preparation {
         self.check()?;
         let meridians = self.meridians(mesh.around, Wall::holding_height);
         let step = TAU / mesh.around as f64;
-        let mut nodes = Vec::with_capacity(mesh.around * (2 * mesh.up + 2 * mesh.out + 1) as usize);
+        let mut nodes = Vec::with_capacity(mesh.around * (2 * mesh.up + 2 * mesh.out + 3) as usize);
         for meridian in &meridians {
             for (up, weight) in simpson(mesh.up) {
                 nodes.extend(node(meridian.wall(up), weight * step, Part::Axial));
@@ -164,6 +171,13 @@ impl Preparation {
                 nodes.extend(node(place, weight * step * out, Part::Top));
             }
         }
+        if self.walls.iter().any(|wall| wall.depth > 0.0) {
+            for meridian in &meridians {
+                for out in [0.0, 1.0] {
+                    nodes.extend(node(meridian.ledge(out), step / 2.0, Part::Ledge));
+                }
+            }
+        }
         for groove in &self.grooves {
             self.groove(groove, mesh, &mut nodes);
         }
@@ -172,26 +186,57 @@ impl Preparation {
 
     /// Returns meridians evenly round the tooth, the first at mesial. The count is a multiple of eight.
     pub(super) fn meridians(&self, count: usize, height: fn(&Wall) -> f64) -> Vec<Meridian> {
-        let curve = self.curve();
-        let profiles = [
-            self.profiles(Axis::X, height),
-            self.profiles(Axis::Y, height),
-        ];
-        let tangent = |half: usize| curve.at(sin_cos(half % (2 * count), 2 * count)).tangent;
-        let step = TAU / count as f64;
-        let mut last = tangent(2 * count - 1);
         (0..count)
-            .map(|at| {
-                let (sin, cos) = sin_cos(at, count);
-                let base = curve.at((sin, cos));
-                let next = tangent(2 * at + 1);
-                let turn = (last[0] * next[1] - last[1] * next[0])
-                    .atan2(last[0] * next[0] + last[1] * next[1]);
-                last = next;
-                let curvature = turn / (step * base.speed);
-                Meridian::new(base, curvature, &profiles, (sin, cos))
-            })
+            .map(|at| self.meridian(sin_cos(at, count), height))
             .collect()
+    }
+
+    fn meridian(&self, (sin, cos): (f64, f64), height: fn(&Wall) -> f64) -> Meridian {
+        let axes = [(self.mesiodistal, cos, Axis::X), (self.faciolingual, sin, Axis::Y)]
+            .map(|(width, toward, axis)| self.along(axis, width / 2.0, toward, height));
+        let [x, y] = &axes;
+        let (one, two) = (cos * cos, sin * sin);
+        // The weights cos² and sin² change by -2 sin cos and 2 sin cos.
+        let rate = 2.0 * sin * cos;
+        Meridian {
+            curve: unit_curve(self.exponent, (sin, cos)),
+            half: [x.half, y.half],
+            recedes: [x.recedes, y.recedes],
+            shift: [x.shift, y.shift],
+            ledge: [x.ledge, y.ledge],
+            height: x.height * one + y.height * two,
+            margin: x.margin * one + y.margin * two,
+            change: [rate * (y.height - x.height), rate * (y.margin - x.margin)],
+        }
+    }
+
+    /// Returns what the wall on one side of an axis gives; between both, where the axis is crossed, the mean.
+    fn along(&self, axis: Axis, half: f64, toward: f64, height: fn(&Wall) -> f64) -> AlongAxis {
+        let [plus, minus] = self.on_axis(axis);
+        let [plus_recedes, minus_recedes] =
+            [plus, minus].map(|wall| height(wall) * wall.taper.to_radians().tan());
+        let shift = top_shift(half, [plus_recedes, minus_recedes]);
+        let one = |wall: &Wall, recedes: f64| AlongAxis {
+            half,
+            recedes,
+            shift,
+            ledge: wall.depth,
+            height: height(wall),
+            margin: wall.margin,
+        };
+        let plus = one(plus, plus_recedes + shift);
+        let minus = one(minus, minus_recedes - shift);
+        if toward > 0.0 {
+            plus
+        } else if toward < 0.0 {
+            minus
+        } else {
+            AlongAxis {
+                recedes: f64::midpoint(plus.recedes, minus.recedes),
+                ledge: f64::midpoint(plus.ledge, minus.ledge),
+                ..plus
+            }
+        }
     }
 
     pub(super) fn top_centre(&self, height: fn(&Wall) -> f64) -> Vector {
@@ -203,16 +248,11 @@ impl Preparation {
     }
 
     fn groove(&self, groove: &Groove, mesh: Mesh, nodes: &mut Vec<Node>) {
-        let full = self.meridians(4, |wall| wall.height);
-        let index = Side::ALL.iter().position(|side| *side == groove.side);
-        let Some(meridian) = index.and_then(|index| full.get(index)) else {
-            return;
-        };
-        let height = meridian.profile.height;
+        let (cos, sin) = groove.side.direction();
+        let meridian = self.meridian((sin, cos), |wall| wall.height);
+        let height = meridian.height;
         let from = GROOVE_ABOVE_MARGIN / height;
-        let [tx, ty] = meridian.base.tangent;
-        let [nx, ny] = meridian.base.normal;
-        let (across, out) = ([tx, ty, 0.0], [nx, ny, 0.0]);
+        let (across, out) = ([-sin, cos, 0.0], [cos, sin, 0.0]);
         for sign in [1.0, -1.0] {
             // The tooth lies beyond the groove's wall, so the normal points into the groove.
             let normal = scale(-sign, across);
@@ -233,73 +273,64 @@ impl Preparation {
     }
 }
 
+/// The part of a meridian that one axis gives.
+struct AlongAxis {
+    half: f64,
+    recedes: f64,
+    shift: f64,
+    ledge: f64,
+    height: f64,
+    margin: f64,
+}
+
+/// Returns how far the middle of the top stands off that of the base along an axis: not at all while each wall ends on its
+/// own side of it by a tenth of the top, else just so far.
+fn top_shift(half: f64, [plus, minus]: [f64; 2]) -> f64 {
+    let least = 0.1 * (2.0 * half - plus - minus);
+    (least - (half - minus)).max(0.0) + (half - plus - least).min(0.0)
+}
+
 impl Meridian {
-    fn new(
-        base: CurvePoint,
-        curvature: f64,
-        profiles: &[[Profile; 2]; 2],
-        (sin, cos): (f64, f64),
-    ) -> Meridian {
-        let [[plus_x, minus_x], [plus_y, minus_y]] = profiles;
-        let x = if cos >= 0.0 { plus_x } else { minus_x };
-        let y = if sin >= 0.0 { plus_y } else { minus_y };
-        let profile = x.blend(y, (sin, cos));
-        // The weights cos² and sin² change by -2 sin cos and 2 sin cos.
-        let rate = 2.0 * sin * cos;
-        let height = rate * (y.height - x.height);
-        let taper = rate * (y.taper - x.taper);
-        let tangent = profile.tangent;
-        let recession = height * tangent + profile.height * taper * (1.0 + tangent * tangent);
-        Meridian {
-            base,
-            curvature,
-            profile,
-            change: [height, recession, rate * (y.margin - x.margin)],
-        }
-    }
-
-    /// Returns the area of a band of a width in mm outside the base, in mm² per radian: speed (d + κ d²/2).
-    pub(super) fn band(&self, width: f64) -> f64 {
-        self.base.speed * width * (1.0 + self.curvature * width / 2.0)
-    }
-
-    /// Returns the wall at a part of its height, 0 to 1. The area is per radian and per unit of that part.
-    ///
-    /// With the outward normal N and the tangent t of the base curve, speed s' and curvature κ, the point is
-    /// `B - o N + z e`, recession `o = up h tan T`, level `z = m + up h`. By `N' = κ s' t` the derivative round the
-    /// tooth is `s' (1 - oκ) t - o' N + z' e`, the one upwards `h (e - tan T N)`, and the normal their cross product.
+    /// Returns the wall at a part of its height, 0 to 1.
     pub(super) fn wall(&self, up: f64) -> Patch {
-        let Profile {
-            height,
-            tangent,
-            margin,
-            ..
-        } = self.profile;
-        let [rise, recede, step] = self.change;
-        let recession = up * height * tangent;
-        let (recede, climb) = (up * recede, step + up * rise);
-        let [nx, ny] = self.base.normal;
-        let [tx, ty] = self.base.tangent;
-        let [bx, by] = self.base.point;
-        let along = recede - climb * tangent;
-        let across = |curvature: f64| {
-            let round = self.base.speed * (1.0 - recession * curvature);
-            [
-                round * nx + along * tx,
-                round * ny + along * ty,
-                round * tangent,
-            ]
-        };
+        let [height, margin] = self.change;
+        let round = self.round(|axis| self.half[axis] - up * self.recedes[axis], margin + up * height);
+        let level = |axis: usize| self.shift[axis] - self.recedes[axis] * self.curve.point[axis];
+        let rise = [level(0), level(1), self.height];
         Patch {
             position: [
-                bx - recession * nx,
-                by - recession * ny,
-                margin + up * height,
+                up * self.shift[0] + (self.half[0] - up * self.recedes[0]) * self.curve.point[0],
+                up * self.shift[1] + (self.half[1] - up * self.recedes[1]) * self.curve.point[1],
+                self.margin + up * self.height,
             ],
-            normal: across(self.base.curvature),
-            area: scale(height, across(self.curvature)),
-            tangent: [-tangent * nx, -tangent * ny, 1.0],
+            normal: cross(round, rise),
+            tangent: rise,
         }
+    }
+
+    /// Returns the ledge of the margin at a part of its width, 0 at the foot of the wall.
+    pub(super) fn ledge(&self, out: f64) -> Patch {
+        let half = |axis: usize| self.half[axis] + out * self.ledge[axis];
+        let outward = [
+            self.ledge[0] * self.curve.point[0],
+            self.ledge[1] * self.curve.point[1],
+            0.0,
+        ];
+        Patch {
+            position: [
+                half(0) * self.curve.point[0],
+                half(1) * self.curve.point[1],
+                self.margin,
+            ],
+            normal: cross(outward, self.round(half, self.change[1])),
+            tangent: outward,
+        }
+    }
+
+    /// Returns how a point moves per radian round the tooth.
+    fn round(&self, half: impl Fn(usize) -> f64, climb: f64) -> Vector {
+        let [dx, dy] = self.curve.change;
+        [half(0) * dx, half(1) * dy, climb]
     }
 
     /// Returns the top at its rim. The area is per radian and per unit of the way from the centre, at the rim; inwards it
@@ -309,27 +340,15 @@ impl Meridian {
     ///
     /// [`PrepError::NoTop`] where the rim runs backwards as seen from the centre.
     pub(super) fn top(&self, centre: Vector) -> Result<Patch, PrepError> {
-        let [rise, recede, step] = self.change;
+        let [height, margin] = self.change;
         let rim = self.wall(1.0).position;
-        let [nx, ny] = self.base.normal;
-        let [tx, ty] = self.base.tangent;
         let spoke = sub(rim, centre);
-        let across = |curvature: f64| {
-            let recession = self.profile.height * self.profile.tangent;
-            let round = self.base.speed * (1.0 - recession * curvature);
-            let along = [
-                round * tx - recede * nx,
-                round * ty - recede * ny,
-                step + rise,
-            ];
-            cross(spoke, along)
-        };
-        let normal = across(self.base.curvature);
+        let round = self.round(|axis| self.half[axis] - self.recedes[axis], margin + height);
+        let normal = cross(spoke, round);
         if normal[2] > 0.0 {
             Ok(Patch {
                 position: rim,
                 normal,
-                area: across(self.curvature),
                 tangent: spoke,
             })
         } else {
@@ -340,7 +359,7 @@ impl Meridian {
 
 /// Returns a node, none where the surface has no extent.
 fn node(patch: Patch, weight: f64, part: Part) -> Option<Node> {
-    let area = weight * length(patch.area);
+    let area = weight * length(patch.normal);
     let normal = unit(patch.normal)?;
     let first = unit(patch.tangent)?;
     Some(Node {

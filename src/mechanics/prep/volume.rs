@@ -28,12 +28,15 @@ pub fn stump_volume(preparation: &Preparation, floor: f64) -> Result<f64, PrepEr
         // Simpson's rule is exact up the wall: level and upward area are linear in the height.
         for (up, weight) in [(0.0, 1.0 / 6.0), (0.5, 4.0 / 6.0), (1.0, 1.0 / 6.0)] {
             let patch = meridian.wall(up);
-            sum += weight * patch.area[2] * (patch.position[2] - floor);
+            sum += weight * patch.normal[2] * (patch.position[2] - floor);
         }
         let rim = meridian.top(centre)?;
         let level = (centre[2] + 2.0 * rim.position[2]) / 3.0 - floor;
-        sum += rim.area[2] / 2.0 * level;
-        sum += meridian.band(meridian.profile.depth) * (meridian.profile.margin - floor);
+        sum += rim.normal[2] / 2.0 * level;
+        for out in [0.0, 1.0] {
+            let ledge = meridian.ledge(out);
+            sum += ledge.normal[2] / 2.0 * (ledge.position[2] - floor);
+        }
     }
     Ok(sum * TAU / AROUND as f64)
 }

@@ -4,7 +4,6 @@
 //! their sources.
 
 pub mod beam;
-pub mod ceramic;
 pub mod dislodgement;
 pub mod frame;
 pub mod path;
