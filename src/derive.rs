@@ -33,7 +33,7 @@ use crate::logic::{Gap, Outcome, Sight, World};
 use inputs::{Gathered, Inputs};
 
 pub(crate) use between::least_area;
-pub use dislodgement::{ComesOff, Detail, Found, LoadDetail};
+pub use dislodgement::{ComesOff, Detail, Found, LoadDetail, MESH_ERROR};
 pub(crate) use dislodgement::{from_prep, minimum_height, preparation, stand_in_arch, to_prep};
 pub use turns::Turn;
 
@@ -75,8 +75,8 @@ pub static REGISTRY: &[&Derivation] = &[
     &plausible::DERIVATION,
     &stump::DERIVATION,
     &resistance::DERIVATION,
-    &dislodgement::DERIVATION,
     &margins::DERIVATION,
+    &dislodgement::DERIVATION,
     &between::DERIVATION,
     &span::DERIVATION,
     &distance::DERIVATION,

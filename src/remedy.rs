@@ -16,7 +16,7 @@ mod together;
 
 use crate::case::{Case, Layer, Reading, Units};
 use crate::derive::{Facts, Precision};
-use crate::fact::{FactId, GRIP, Place, RESISTING, Spot, Unit, Value};
+use crate::fact::{FactId, GRIP, PLAN_SHARE, Place, RESISTING, Spot, Unit, Value};
 use crate::flow::{Flow, Level, Remedy, RemedyId, RuleId, Verb};
 use crate::judge::{Judgement, Verdict, judge};
 
@@ -91,10 +91,31 @@ pub struct After {
     pub new: Vec<(RuleId, Place, Level)>,
     /// The level, before, of the worst finding that goes or gets lower; fine where none does.
     pub relieved: Level,
-    /// Grip of each restoration before and after.
-    pub grip: Vec<(u8, Option<f64>, Option<f64>)>,
+    /// Grip of each restoration.
+    pub grip: Vec<GripChange>,
     /// The part of each changed wall that resists, in per cent, before and after.
     pub walls: Vec<(Place, f64, f64)>,
+}
+
+/// Grip of a restoration at its weakest retainer before and after, and its parts: `grip = prep * plan`.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub struct GripChange {
+    /// The restoration's number.
+    pub restoration: u8,
+    /// Grip, before and after.
+    pub grip: [Option<f64>; 2],
+    /// What of it is the prep's.
+    pub prep: [Option<f64>; 2],
+    /// What of it is the plan's; none for a single crown.
+    pub plan: [Option<f64>; 2],
+}
+
+impl GripChange {
+    /// Returns grip before and after where both are known.
+    pub fn both(&self) -> Option<(f64, f64)> {
+        let [before, after] = self.grip;
+        before.zip(after)
+    }
 }
 
 impl WayOut {
@@ -186,11 +207,18 @@ fn compare(
         .iter()
         .map(|restoration| {
             let at = Place::Restoration(restoration.id);
-            (
-                restoration.id,
-                number(before.facts, &GRIP, at),
-                number(after, &GRIP, at),
-            )
+            let both = |fact: &FactId| [before.facts, after].map(|facts| number(facts, fact, at));
+            let (grip, plan) = (both(&GRIP), both(&PLAN_SHARE));
+            let of_prep = |index: usize| {
+                let plan: &Option<f64> = plan.get(index)?;
+                Some(grip.get(index).copied().flatten()? / plan.unwrap_or(1.0))
+            };
+            GripChange {
+                restoration: restoration.id,
+                grip,
+                prep: [of_prep(0), of_prep(1)],
+                plan,
+            }
         })
         .collect();
     let walls = walls
@@ -230,13 +258,10 @@ impl After {
     fn is_nothing(&self) -> bool {
         self.relieved == Level::Fine
             && self.new.is_empty()
-            && self
-                .grip
-                .iter()
-                .all(|(_, before, after)| match (before, after) {
-                    (Some(before), Some(after)) => (before - after).abs() < 5e-3,
-                    (before, after) => before == after,
-                })
+            && self.grip.iter().all(|change| match change.grip {
+                [Some(before), Some(after)] => (before - after).abs() < 5e-3,
+                [before, after] => before == after,
+            })
             && self
                 .walls
                 .iter()

@@ -84,7 +84,9 @@ fn run(facts: &mut Facts<'_>) {
                 (C_BREAKS_TO, SPREAD, Unit::Newton),
                 (C_BREAKS_SHARE, LEFT / bite, Unit::Ratio),
             ] {
-                let value = force.clone().map(|force| Value::Number(force * factor, unit));
+                let value = force
+                    .clone()
+                    .map(|force| Value::Number(force * factor, unit));
                 facts.give(&fact, at, gathered.clone(), value);
             }
         }

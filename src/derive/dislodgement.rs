@@ -20,10 +20,10 @@ mod stump;
 use super::{Derivation, Facts, Gathered, Precision};
 use crate::case::{Restoration as Units, Role};
 use crate::fact::{
-    GRIP, GRIP_FIRST, GROOVES, MARGIN_FL, MARGIN_MD, MARGIN_STEP, PATH_GAIN, PATH_TAPER,
-    PATH_UNDERCUT, PLAN_SHARE, PREP_SHARE, Place, RETAINER_GRIP, SHAPE, SPAN, Side, TILT,
-    TILT_TOWARD, UNEVEN, Unit, Value, WALL_FORM, WALL_HEIGHT_USED, WALL_STRAIGHT, WALL_TAPER_USED,
-    WEAKEST_SHARE,
+    CLEARANCE, FORM_USED, GRIP, GRIP_FIRST, GROOVES, MARGIN_FL, MARGIN_MD, MARGIN_STEP, PATH_GAIN,
+    PATH_TAPER, PATH_UNDERCUT, PLAN_SHARE, PONTIC_CONTACT, PREP_SHARE, Place, RETAINER_GRIP, SHAPE,
+    SPAN, Side, TILT, TILT_TOWARD, UNEVEN, Unit, Value, WALL_FORM, WALL_HEIGHT_USED, WALL_STRAIGHT,
+    WALL_TAPER_USED, WEAKEST_SHARE, WIDTH_USED,
 };
 use crate::mechanics::dislodgement::grip::{GripError, MESH, Retainer, Shared};
 use crate::mechanics::dislodgement::{Dislodgement, Limits, Outcome, Settings};
@@ -37,7 +37,7 @@ use stump::stump;
 pub(super) use kept::Kept;
 pub(crate) use stump::{from_prep, minimum_height, preparation, stand_in_arch, to_prep};
 
-pub use detail::{ComesOff, Detail, Found, LoadDetail};
+pub use detail::{ComesOff, Detail, Found, LoadDetail, MESH_ERROR};
 
 pub(super) static DERIVATION: Derivation = Derivation {
     id: "dislodgement",
@@ -66,6 +66,10 @@ pub(super) static DERIVATION: Derivation = Derivation {
         TILT_TOWARD,
         SPAN,
         SHAPE,
+        FORM_USED,
+        WIDTH_USED,
+        CLEARANCE,
+        PONTIC_CONTACT,
     ],
     sources: &[
         "goodacre-2001",
@@ -113,6 +117,13 @@ fn one(facts: &mut Facts<'_>, units: &Units) {
         .teeth(Role::Abutment)
         .map(|tooth| (tooth, stump(&mut inputs, units, tooth)))
         .collect();
+    for unit in &units.units {
+        let fact = match unit.role {
+            Role::Abutment => CLEARANCE,
+            Role::Pontic => PONTIC_CONTACT,
+        };
+        inputs.optional(&fact, Place::Unit(unit.tooth));
+    }
     let gathered = inputs.gathered();
     if !gathered.missing.is_empty() || !gathered.applies {
         waits(facts, units, &stumps, &gathered);
@@ -192,9 +203,13 @@ fn give(
     let first = Place::Unit(*tooth);
     facts.give(&GRIP_FIRST, first, gathered.clone(), Ok(ratio(own.grip)));
     if stumps.len() > 1 {
-        let strongest = grips.iter().map(|own| own.grip).fold(f64::MIN, f64::max);
-        let share = Ok(ratio(own.grip / strongest));
-        facts.give(&WEAKEST_SHARE, first, gathered.clone(), share);
+        let best = grips.iter().map(|own| own.prep).fold(f64::MIN, f64::max);
+        let worst = stumps.iter().zip(grips);
+        let worst = worst.min_by(|one, other| one.1.prep.total_cmp(&other.1.prep));
+        if let Some(((tooth, _), own)) = worst {
+            let share = Ok(ratio(own.prep / best));
+            facts.give(&WEAKEST_SHARE, Place::Unit(*tooth), gathered.clone(), share);
+        }
     }
 }
 

@@ -154,6 +154,7 @@ catalogue! {
     // Pontics.
     SPAN "pontic.span" Pontic Asked (Mm 2.0 to 16.0) "span" "Mesiodistal room for the pontic.";
     RIDGE "pontic.ridge" Pontic Asked ("healed" = "healed", "healing" = "still healing", "no-access" = "cannot be kept clean", "sunken" = "healed, but sunken", "sharp" = "healed, narrow or sharp") "ridge" "State and shape of the ridge under the pontic.";
+    PONTIC_CONTACT "pontic.contact" Pontic Asked ("side" = "also when the jaw slides", "closing" = "only on closing") "contact of the pontic" "When the pontic will touch the opposing teeth.";
     PONTIC_FORM "pontic.form" Pontic Asked ("not-said" = "not said", "modified-lap" = "modified ridge lap", "ovate" = "ovate", "clear" = "clear of the ridge", "full-lap" = "full ridge lap") "pontic form" "The form of the pontic that the order names.";
     // Connectors.
     CONNECTOR_ROOM "restoration.connector_room" Restoration Asked ("ample" = "clearly, at every joint", "tight" = "tight somewhere") "space for connectors" "Whether every joint clearly has space for the connector that the material needs.";
@@ -206,9 +207,9 @@ catalogue! {
     GRIP "restoration.grip" Restoration Derived (Ratio 0.0 to 100.0) "grip" "Demand on the cement of the least single crown advised on that tooth over the demand here, at the weakest retainer under its own hardest load; 1 is as good, more is better.";
     PLAN_SHARE "restoration.plan_share" Restoration Derived (Ratio 0.0 to 100.0) "share of the plan" "What of grip is the plan's at the weakest retainer: the least single crown over this restoration on least preps.";
     PATH_GAIN "restoration.path_gain" Restoration Derived (Deg 0.0 to 90.0) "won by the path" "How much more the steepest wall leans in on the common path than along the mean of the tooth axes.";
-    GRIP_FIRST "tooth.grip" Abutment Derived (Ratio 0.0 to 100.0) "grip" "Grip of the restoration, at the retainer that lets go first.";
+    GRIP_FIRST "tooth.grip" Abutment Derived (Ratio 0.0 to 100.0) "grip" "Grip of the restoration, at its weakest retainer.";
     PREP_SHARE "tooth.prep_share" Abutment Derived (Ratio 0.0 to 100.0) "grip of the prep" "What of grip is the prep's: this restoration on least preps over this one as it is.";
-    WEAKEST_SHARE "tooth.weakest_share" Abutment Derived (Ratio 0.0 to 1.0) "against the strongest" "At the weakest retainer: its grip over that of the strongest.";
+    WEAKEST_SHARE "tooth.weakest_share" Abutment Derived (Ratio 0.0 to 1.0) "against the best prep" "At the weakest prep: its grip over that of the best prep of the restoration.";
     RETAINER_GRIP "tooth.retainer_grip" Abutment Derived (Ratio 0.0 to 100.0) "grip of this retainer" "Demand of the least single crown on this tooth over the demand on this retainer, under its own hardest load.";
     // Derived: what readings would have to be true together, and how far they are from what is usual.
     SHAPE "tooth.shape_holds" Abutment Derived (yes no) "shape" "Whether the readings of the stump can be those of one shape; where they cannot, no figure is worked out from them.";

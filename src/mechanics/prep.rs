@@ -226,6 +226,9 @@ impl Preparation {
                 return Err(PrepError::NoRoomForGroove(groove.side));
             }
         }
+        if self.walls.iter().all(|wall| wall.holding_height() <= 0.0) {
+            return Err(PrepError::NoWalls);
+        }
         self.check_top()
     }
 
@@ -278,6 +281,8 @@ pub enum PrepError {
     Taper(f64),
     /// A wall is too short for a groove.
     NoRoomForGroove(Side),
+    /// No wall has a straight part.
+    NoWalls,
     /// The walls meet before their height is reached, so there is no top.
     NoTop,
 }
@@ -311,6 +316,7 @@ impl fmt::Display for PrepError {
                 f,
                 "The {side:?} wall is too short for a groove that ends {GROOVE_ABOVE_MARGIN} mm above the margin."
             ),
+            PrepError::NoWalls => write!(f, "The walls do not hold: none of them is straight."),
             PrepError::NoTop => {
                 write!(f, "The walls meet below the top: no such stump exists.")
             }

@@ -7,7 +7,7 @@ use crate::case::decision::Taken;
 use crate::derive::Facts;
 use crate::fact::{Place, Spot, Unit, Value};
 use crate::flow::Remedy;
-use crate::remedy::{After, Amount, Choice, WayOut};
+use crate::remedy::{After, Amount, Choice, GripChange, WayOut};
 
 /// What happens where nobody answers.
 pub const NO_ANSWER: &str =
@@ -97,16 +97,21 @@ impl Phrase<'_> {
 
     /// Says grip before and after, where it moves; of several restorations the one that moves most.
     pub fn grip_change(self, after: &After) -> Option<String> {
-        after
-            .grip
-            .iter()
-            .filter_map(|(_, before, after)| before.zip(*after))
-            .filter(|(before, after)| (before - after).abs() >= 5e-3)
-            .max_by(|a, b| (a.0 - a.1).abs().total_cmp(&(b.0 - b.1).abs()))
-            .map(|(before, after)| {
-                let say = |number| number_words(number, Unit::Ratio, Some(2));
-                format!("{} to {}", say(before), say(after))
-            })
+        let (before, after) = most_moved(after)?.both()?;
+        Some(from_to([before, after]))
+    }
+
+    /// Says grip before and after with its parts, the prep and the plan, where there are two.
+    pub fn grip_parts(self, after: &After) -> Vec<String> {
+        let Some(moved) = most_moved(after) else {
+            return Vec::new();
+        };
+        let both = |[before, after]: [Option<f64>; 2]| Some(from_to([before?, after?]));
+        let mut lines: Vec<String> = both(moved.grip).into_iter().collect();
+        if let (Some(prep), Some(plan)) = (both(moved.prep), both(moved.plan)) {
+            lines.push(format!("the prep {prep}, the plan {plan}"));
+        }
+        lines
     }
 
     /// Says what becomes of the resisting part of each changed wall.
@@ -205,4 +210,23 @@ fn amount_words(amount: Amount) -> String {
         Amount::By(number, unit) => say(number, unit),
         Amount::To(number, unit) => format!("to {}", say(number, unit)),
     }
+}
+
+/// The restoration whose grip moves most.
+fn most_moved(after: &After) -> Option<&GripChange> {
+    let by = |change: &GripChange| {
+        change
+            .both()
+            .map_or(0.0, |(before, after)| (before - after).abs())
+    };
+    after
+        .grip
+        .iter()
+        .filter(|change| by(change) >= 5e-3)
+        .max_by(|one, other| by(one).total_cmp(&by(other)))
+}
+
+fn from_to(both: [f64; 2]) -> String {
+    let [before, after] = both.map(|number| number_words(number, Unit::Ratio, Some(2)));
+    format!("{before} to {after}")
 }

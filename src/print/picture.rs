@@ -28,7 +28,7 @@ pub struct Picture {
 
 /// What lines mean, in the order in which it is told.
 const LEGEND: [(Ink, &str); 8] = [
-    (Ink::Outline, "solid: stump as read"),
+    (Ink::Outline, "solid: prep as read"),
     (Ink::Usual, "thin: crowns of usual size"),
     (Ink::Resists, "thick: the part of a wall that resists"),
     (Ink::Fails, "dashed: a wall that does not hold"),
@@ -38,7 +38,7 @@ const LEGEND: [(Ink, &str); 8] = [
         Ink::Least,
         "dashed box: connector as a round of the least area",
     ),
-    (Ink::Motion, "arrow: how it lets go first"),
+    (Ink::Motion, "arrow: how it would come off"),
 ];
 
 /// Says what the lines of some figures mean.

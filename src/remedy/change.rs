@@ -4,10 +4,10 @@ use super::Judged;
 use crate::case::{OrderedKind, Restoration, Role, Unit as Ordered, Units};
 use crate::derive::{from_prep, minimum_height, preparation, to_prep};
 use crate::fact::{
-    BONE_LEVEL, CLEARANCE, CONNECTOR_HEIGHT, FactId, GROOVES, GUM_USED, HEIGHT, MARGIN_DEPTH,
-    MARGIN_FL, MARGIN_GUM, MARGIN_MD, MARGIN_STEP, ORDER_MATERIAL, Place, PlaceKind, ROOM_HEIGHT,
-    SHAPE, Side, Spot, TOP_FL, TOP_MD, UNEVEN, Unit, Value, WALL_FORM, WALL_HEIGHT, WALL_STRAIGHT,
-    WALL_TAPER, WIDTH_USED,
+    BONE_LEVEL, CLEARANCE, CONNECTOR_HEIGHT, FORM_USED, FactId, GROOVES, GUM_USED, HEIGHT,
+    MARGIN_DEPTH, MARGIN_FL, MARGIN_FORM, MARGIN_GUM, MARGIN_MD, MARGIN_STEP, ORDER_MATERIAL,
+    Place, PlaceKind, ROOM_HEIGHT, SHAPE, Side, Spot, TOOTH_WIDTH, TOP_FL, TOP_MD, UNEVEN, Unit,
+    Value, WALL_FORM, WALL_HEIGHT, WALL_STRAIGHT, WALL_TAPER,
 };
 use crate::flow::Material;
 use crate::mechanics::dislodgement::grip::MINIMUM_TAPER;
@@ -65,20 +65,6 @@ impl Judged<'_> {
         self.flow.material(value.choice()?)
     }
 
-    /// The stump as it is read, with the depth of its finish lines: the material's least where it was not read. None where
-    /// a reading is missing.
-    pub(super) fn preparation(&self, tooth: Tooth) -> Option<Preparation> {
-        let least = self
-            .material(Place::Unit(tooth))
-            .map_or(0.0, |material| material.margin_depth);
-        let mut preparation = preparation(self.facts, tooth)?;
-        for (wall, side) in preparation.walls.iter_mut().zip(prep::Side::ALL) {
-            let at = Place::Wall(tooth, from_prep(side));
-            wall.depth = self.number(&WIDTH_USED, at).unwrap_or(least);
-        }
-        Some(preparation)
-    }
-
     /// Changes a stump and writes down every reading that changes with it.
     ///
     /// # Errors
@@ -91,9 +77,7 @@ impl Judged<'_> {
         if self.facts.is_refused(&shape) {
             return Err("the readings are those of no shape: measure again first".to_owned());
         }
-        let before = self
-            .preparation(tooth)
-            .ok_or("readings of the stump are missing")?;
+        let before = preparation(self.facts, tooth).ok_or("readings of the stump are missing")?;
         let sides: Vec<prep::Side> = sides.iter().map(|side| to_prep(*side)).collect();
         let after = match cut {
             Cut::Deepen(by, _) => before.deepened(&sides, by),
@@ -162,8 +146,11 @@ impl Judged<'_> {
                 change.set(&WALL_FORM, at, Value::Choice("dished-top".to_owned()));
                 change.set(&WALL_STRAIGHT, at, mm(straight));
             }
-            if old.depth != wall.depth && self.number(&WIDTH_USED, at).is_some() {
+            if old.depth != wall.depth {
                 change.set(&MARGIN_DEPTH, at, mm(wall.depth.min(3.0)));
+                if self.choice(&FORM_USED, at) == Some("feather") {
+                    change.set(&MARGIN_FORM, at, Value::Choice("chamfer".to_owned()));
+                }
             }
         }
         if shape {
@@ -339,6 +326,7 @@ impl Judged<'_> {
         let lean = 2.0 * height * MINIMUM_TAPER.to_radians().tan();
         let mm = |number: f64| Value::Number(rounded(number), Unit::Mm);
         change.set(&HEIGHT, unit, mm(height));
+        change.set(&TOOTH_WIDTH, unit, mm(depth));
         for (base, top, neck) in [
             (&MARGIN_MD, &TOP_MD, size.mesiodistal_cervix),
             (&MARGIN_FL, &TOP_FL, size.faciolingual_cervix),

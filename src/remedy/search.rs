@@ -3,7 +3,7 @@
 use super::change::{Change, Cut};
 use super::once::told_once;
 use super::order::Worst;
-use super::{After, Amount, Choice, Judged, WayOut, compare, proposed, quick};
+use super::{After, Amount, Choice, GripChange, Judged, WayOut, compare, proposed, quick};
 use crate::derive::Facts;
 use crate::fact::{
     FactId, ORDER_CEMENT, ORDER_MATERIAL, Place, PlaceKind, RESISTS, SHAPE, Side, Spot, Unit,
@@ -542,9 +542,8 @@ impl Judged<'_> {
             .map(|finding| finding.level)
             .max()
             .unwrap_or(Level::Fine);
-        let grip_falls = after.grip.iter().any(|(_, before, after)| {
-            matches!((before, after), (Some(before), Some(after)) if *after < before - 5e-3)
-        });
+        let mut changes = after.grip.iter().filter_map(GripChange::both);
+        let grip_falls = changes.any(|(before, after)| after < before - 5e-3);
         if after.verdict.level > self.judgement.verdict.level || after.makes_as_bad() {
             return Some("it makes other things as bad".to_owned());
         }

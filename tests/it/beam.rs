@@ -15,8 +15,7 @@ fn ellipse(width: f64, height: f64) -> CrossSection {
 }
 
 fn stress(support: Support, section: CrossSection) -> f64 {
-    let stress = bending_stress(support, 500.0, 7.0, &section).expect("sound");
-    stress
+    bending_stress(support, 500.0, 7.0, &section).expect("sound")
 }
 
 /// 500 N on a span of 7 mm, by 3FL/2wh², 3FL/4wh², 6FL/wh² and, for the ellipse, Z = πwh²/32.
@@ -58,8 +57,7 @@ fn connector_sections() {
 }
 
 fn bent(support: Support, span: f64, modulus: f64, section: CrossSection) -> f64 {
-    let found = deflection(support, 500.0, span, modulus, &section).expect("sound");
-    found
+    deflection(support, 500.0, span, modulus, &section).expect("sound")
 }
 
 /// δ = FL³/4Ewh³: 2.582 µm at 205 GPa (zirconia) and 5.572 µm at 95 GPa (gold alloy) for 500 N, 7 mm, 3 by 3 mm.

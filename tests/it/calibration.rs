@@ -16,16 +16,17 @@ use casepan::tooth::{Tooth, ToothClass};
 
 use crate::good::{flow, mm, pan, put, rule_of};
 
-/// Tooth, base from mesial to distal and from facial to lingual, in mm.
+/// Tooth, foot of the walls from mesial to distal and from facial to lingual, in mm: the usual neck less 0.5 mm of margin on
+/// either side.
 type Base = (&'static str, f64, f64);
 
 const BASES: [Base; 6] = [
     ("46", 8.0, 8.0),
-    ("16", 10.0, 10.0),
-    ("14", 4.0, 6.0),
-    ("35", 5.0, 7.0),
-    ("12", 4.0, 4.5),
-    ("13", 5.0, 6.0),
+    ("16", 7.0, 9.0),
+    ("14", 4.0, 7.0),
+    ("35", 4.0, 6.0),
+    ("12", 4.0, 4.0),
+    ("13", 4.5, 6.0),
 ];
 
 const HEIGHTS: [f64; 5] = [5.0, 4.0, 3.0, 2.0, 1.5];
@@ -58,6 +59,7 @@ fn stump((tooth, md, fl): Base, height: f64, taper: f64) -> Case {
     let mut case = pan(tooth, "zirconia-3y", "resin-modified");
     let narrower = 2.0 * height * taper.to_radians().tan();
     put(&mut case, "tooth.height", tooth, mm(height));
+    put(&mut case, "tooth.margin_width", tooth, mm(0.5));
     for (margin, top, width) in [
         ("tooth.width_margin_md", "tooth.width_top_md", md),
         ("tooth.width_margin_fl", "tooth.width_top_fl", fl),

@@ -367,7 +367,9 @@ fn what_is_sketched_can_be_typed() {
 /// On the screen an arc as long as on paper would take the room of the bridge itself. It begins at the same place.
 #[test]
 fn the_motion_of_a_bridge_is_a_short_arc_on_the_screen() {
-    let case = long();
+    // The free end levers its retainer up on the far side; a turn towards cheek or tongue does not show in this view.
+    let mut case = pan("x45 46", "zirconia-3y", "resin-modified");
+    finish(&mut case, false);
     let facts = Facts::of(flow(), &case);
     let restoration = &case.units.restorations()[0];
     let arc = |figure: &Figure| {
@@ -384,6 +386,6 @@ fn the_motion_of_a_bridge_is_a_short_arc_on_the_screen() {
     let (screen, near_by) = arc(&bridge(&facts, restoration, None).expect("a picture"));
     near(paper.0, screen.0);
     near(paper.1, screen.1);
-    assert!(far > 10.0, "{far}");
+    assert!(far > near_by + 0.1, "{far}, {near_by}");
     assert!((near_by - 5.0).abs() < 0.01, "{near_by}");
 }

@@ -354,6 +354,7 @@ pub(crate) fn good(case: &Case, spot: &Spot) -> Value {
         "tooth.bone_to_margin" => mm(3.0),
         "wall.form" => choice("straight"),
         "wall.straight_height" => mm(3.0),
+        "pontic.contact" => choice("closing"),
         "wall.margin_step" => mm(0.0),
         "wall.margin_form" | "tooth.margin_form" => choice("chamfer"),
         "wall.margin_to_gum" | "tooth.margin_to_gum" => choice("at"),

@@ -91,10 +91,7 @@ fn options_do_not_better_a_shape_that_cannot_be() {
         let Some(after) = &way.after else { continue };
         let name = id(&way);
         assert!(
-            after
-                .grip
-                .iter()
-                .all(|(_, before, after)| before.is_none() && after.is_none()),
+            after.grip.iter().all(|change| change.grip == [None, None]),
             "{name}"
         );
         assert!(after.verdict.is_open(), "{name}: {after:?}");

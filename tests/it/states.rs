@@ -416,7 +416,7 @@ fn story_7_a_standing_instruction_is_as_agreed_and_never_on_hold() {
 #[test]
 fn story_8_healing_and_then_an_impression() {
     let short = [
-        ("tooth.height", "47", mm(2.2)),
+        ("tooth.height", "47", mm(1.9)),
         ("tooth.wall_by_wall", "47", Value::No),
     ];
     let mut sitting = sit(&good("47", "zirconia-4y", &short));

@@ -356,9 +356,12 @@ fn connectors_break_as_in_published_series() {
         }
         put(&mut case, "pontic.span", "45", mm(7.0));
         let found = number(&case, "connector.breaks_at", "45-46");
-        let [from, to] = ["from", "to"]
-            .map(|end| number(&case, &format!("connector.breaks_{end}"), "45-46"));
-        assert!((from..=to).contains(&published), "{section}: {found}, {published}");
+        let [from, to] =
+            ["from", "to"].map(|end| number(&case, &format!("connector.breaks_{end}"), "45-46"));
+        assert!(
+            (from..=to).contains(&published),
+            "{section}: {found}, {published}"
+        );
         // 774.7 N: Nishigawa 2001, J Oral Rehabil 28:485-91; half of the force is left to years of chewing.
         near(number(&case, "connector.hard_bite", "44-45"), 774.7);
         let share = number(&case, "connector.breaks_share", "45-46");
@@ -383,7 +386,12 @@ fn breaking_forces_by_hand() {
         for connector in ["44-45", "45-46"] {
             put(&mut case, "connector.height", connector, mm(side));
             put(&mut case, "connector.width", connector, mm(side));
-            put(&mut case, "connector.section", connector, choice("sharp-box"));
+            put(
+                &mut case,
+                "connector.section",
+                connector,
+                choice("sharp-box"),
+            );
         }
         put(&mut case, "pontic.span", "45", mm(length));
         let found = number(&case, "connector.breaks_at", "45-46");

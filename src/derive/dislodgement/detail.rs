@@ -2,6 +2,8 @@
 
 use crate::fact::Side;
 use crate::mechanics::frame::Abutment;
+
+pub use crate::mechanics::dislodgement::grip::MESH_ERROR;
 use crate::tooth::Tooth;
 
 /// What was found for one restoration, load by load.
@@ -38,6 +40,15 @@ impl Detail {
     /// Returns the load under which grip is least.
     pub fn worst(&self) -> Option<&LoadDetail> {
         worst(&self.loads)
+    }
+
+    /// Returns the widest gap between both bounds of a load that is judged, relative.
+    pub fn proven(&self) -> Option<f64> {
+        let gaps = self.loads.iter().filter_map(|load| match &load.found {
+            Found::Figure { gap, grip, .. } => grip.and(Some(*gap)),
+            Found::NotComputed(_) => None,
+        });
+        gaps.reduce(f64::max)
     }
 }
 

@@ -1,7 +1,7 @@
 //! The yardstick of a restoration, and what is kept of it so that the next time only what changed is worked out.
 
 use super::detail::Detail;
-use super::loads::{Case, on};
+use super::loads::{Case, least_height, on};
 use super::stump::{least, root};
 use crate::derive::{Precision, Results};
 use crate::fact::Side;
@@ -70,7 +70,7 @@ struct Key {
 impl Key {
     fn of(stumps: &[(Tooth, Retainer)], cases: &[Case<'_>], limits: Limits) -> Key {
         let single = |tooth: Tooth, case: &Case<'_>| {
-            let height = super::minimum_height(tooth);
+            let height = least_height(case.against, tooth);
             on(case.against, tooth, &Frame::IDENTITY, height)
                 .into_iter()
                 .map(|(_, load)| load)

@@ -3,7 +3,7 @@
 use super::stump::{minimum_height, place_in_arch};
 use crate::case::Restoration as Units;
 use crate::derive::Facts;
-use crate::fact::{Place, Side};
+use crate::fact::{CLEARANCE, PONTIC_CONTACT, Place, Side, Value};
 use crate::flow::Load as LoadCase;
 use crate::logic::Truth;
 use crate::mechanics::dislodgement::Load;
@@ -34,17 +34,16 @@ pub(super) fn local(side: Side) -> [f64; 3] {
     }
 }
 
-/// Puts a load case on a tooth that stands in a frame, above a top so many mm above the margin: a force for each side it
-/// leans to. How far out it acts goes by the usual neck of the tooth, so that no cut moves it.
+/// Puts a load case on a tooth that stands in a frame, so many mm above the margin: a force for each side it leans to. How
+/// far out it acts goes by the usual neck of the tooth, so that no cut moves it.
 pub(super) fn on(
     definition: &LoadCase,
     tooth: Tooth,
     frame: &Frame,
-    top: f64,
+    height: f64,
 ) -> Vec<(Option<Side>, Load)> {
     let neck = size(tooth);
-    let level = definition.angle.to_radians().sin().abs() > 1e-9 || definition.out > 0.0;
-    let sides: Vec<Option<Side>> = if level {
+    let sides: Vec<Option<Side>> = if leans(definition) {
         definition.toward.iter().copied().map(Some).collect()
     } else {
         vec![None]
@@ -63,7 +62,7 @@ pub(super) fn on(
             _ => neck.faciolingual_cervix / 2.0,
         };
         let out = definition.out * half;
-        let point = [lean[0] * out, lean[1] * out, top + definition.above];
+        let point = [lean[0] * out, lean[1] * out, height];
         let load = Load {
             point: frame.point(point),
             direction: frame.direction([lean[0] * sin, lean[1] * sin, -cos]),
@@ -74,46 +73,59 @@ pub(super) fn on(
     sides.into_iter().map(one).collect()
 }
 
-/// Puts the flow's load cases on the units that they apply to.
-///
-/// The bite stands above the top of the prep, and never lower than above that of a least one; above a pontic at the mean
-/// of the preps. On a changed copy it stands where it stood as the case was received.
+/// Says whether a load case comes from the side.
+fn leans(definition: &LoadCase) -> bool {
+    definition.angle.to_radians().sin().abs() > 1e-9 || definition.out > 0.0
+}
+
+/// How high above the margin of a least prep a load case acts, in mm.
+pub(super) fn least_height(definition: &LoadCase, tooth: Tooth) -> f64 {
+    minimum_height(tooth) + definition.above
+}
+
+/// How high above the margin of a prep a load case acts, in mm: above its top, where the clearance was read no further than
+/// the opposing teeth. A prep lower than a least one is loaded as high as that: a stub does not make the crown lower.
+fn height(definition: &LoadCase, tooth: Tooth, own: &Retainer, clearance: Option<f64>) -> f64 {
+    let walls = own.abutment.preparation.walls.iter();
+    let top = walls
+        .map(|wall| wall.height + wall.margin)
+        .fold(f64::MIN, f64::max);
+    let above = clearance.map_or(definition.above, |clearance| {
+        definition.above.min(clearance)
+    });
+    top.max(minimum_height(tooth)) + above
+}
+
+/// Puts the flow's load cases on the units that they apply to. Above a pontic the bite stands at the mean of the preps, and a
+/// pontic that is met only on closing bears none from the side. On a changed copy all stand where they stood as the case
+/// was received.
 pub(super) fn loads<'f>(
     facts: &Facts<'f>,
     units: &Units,
     stumps: &[(Tooth, Retainer)],
 ) -> Vec<Case<'f>> {
-    let top = |(tooth, own): &(Tooth, Retainer)| {
-        let walls = &own.abutment.preparation.walls;
-        walls
-            .iter()
-            .map(|wall| wall.height + wall.margin)
-            .fold(minimum_height(*tooth), f64::max)
+    let clearance = |tooth: Tooth| {
+        let read = facts.value(&CLEARANCE, Place::Unit(tooth));
+        read.and_then(Value::number)
     };
-    let count = stumps.len().max(1) as f64;
-    let mean_top = stumps.iter().map(top).sum::<f64>() / count;
-    let mean_least = stumps
-        .iter()
-        .map(|(tooth, _)| minimum_height(*tooth))
-        .sum::<f64>()
-        / count;
+    let mean = |of: &dyn Fn(&(Tooth, Retainer)) -> f64| {
+        stumps.iter().map(of).sum::<f64>() / stumps.len().max(1) as f64
+    };
     let received = facts.received(units.id);
     let mut cases = Vec::new();
     for unit in &units.units {
         let at = Place::Unit(unit.tooth);
         let own = stumps.iter().find(|(tooth, _)| *tooth == unit.tooth);
-        let (frame, top, least) = match own {
-            Some(own) => (own.1.abutment.frame, top(own), minimum_height(unit.tooth)),
-            None => {
-                let mut inputs = facts.inputs(at);
-                let frame = place_in_arch(&mut inputs, units, unit.tooth);
-                (frame, mean_top, mean_least)
-            }
+        let frame = match own {
+            Some((_, own)) => own.abutment.frame,
+            None => place_in_arch(&mut facts.inputs(at), units, unit.tooth),
         };
+        let contact = facts.value(&PONTIC_CONTACT, at).and_then(Value::choice);
         let all = &facts.flow().loads;
         for definition in all {
             let applies = facts.units().is_kind(at, definition.at)
-                && definition.when.eval(facts, at).truth == Truth::True;
+                && definition.when.eval(facts, at).truth == Truth::True
+                && !(contact == Some("closing") && leans(definition));
             if !applies {
                 continue;
             }
@@ -121,7 +133,15 @@ pub(super) fn loads<'f>(
             let against = against
                 .and_then(|id| all.iter().find(|own| own.id == *id))
                 .unwrap_or(definition);
-            let here = on(definition, unit.tooth, &frame, top);
+            let above = |(tooth, own): &(Tooth, Retainer)| {
+                height(definition, *tooth, own, clearance(*tooth))
+            };
+            let least = |(tooth, _): &(Tooth, Retainer)| least_height(definition, *tooth);
+            let (above, least) = match own {
+                Some(own) => (above(own), least(own)),
+                None => (mean(&above), mean(&least)),
+            };
+            let here = on(definition, unit.tooth, &frame, above);
             let at_least = on(definition, unit.tooth, &frame, least);
             for ((toward, load), (_, at_least)) in here.into_iter().zip(at_least) {
                 let as_received =

@@ -3,8 +3,9 @@
 use crate::case::{Restoration as Units, Role};
 use crate::derive::{Facts, Inputs};
 use crate::fact::{
-    GROOVES, MARGIN_FL, MARGIN_MD, MARGIN_STEP, Place, PlaceKind, SPAN, Side, TILT, TILT_TOWARD,
-    UNEVEN, Value, WALL_FORM, WALL_HEIGHT_USED, WALL_STRAIGHT, WALL_TAPER_USED,
+    FORM_USED, GROOVES, MARGIN_FL, MARGIN_MD, MARGIN_STEP, Place, PlaceKind, SPAN, Side, TILT,
+    TILT_TOWARD, UNEVEN, Value, WALL_FORM, WALL_HEIGHT_USED, WALL_STRAIGHT, WALL_TAPER_USED,
+    WIDTH_USED,
 };
 use crate::mechanics::dislodgement::grip::{MINIMUM_MOLAR, MINIMUM_OTHER, Retainer, least_prep};
 use crate::mechanics::dislodgement::share::Root;
@@ -12,7 +13,7 @@ use crate::mechanics::frame::{Abutment, ArchCurve, Frame, middles};
 use crate::mechanics::prep::{self, Groove, Preparation, Wall};
 use crate::tooth::{Arch, Tooth, ToothClass, root_form, size};
 
-/// Returns a stump as it was read, finish lines without depth; none where a reading of it is missing.
+/// Returns a prep as it was read; none where a reading of it is missing.
 pub(crate) fn preparation(facts: &Facts<'_>, tooth: Tooth) -> Option<Preparation> {
     let mut inputs = facts.inputs(Place::Unit(tooth));
     let preparation = read(&mut inputs, tooth);
@@ -42,7 +43,7 @@ fn read(inputs: &mut Inputs<'_, '_>, tooth: Tooth) -> Preparation {
             } else {
                 0.0
             },
-            depth: 0.0,
+            depth: ledge(inputs, at),
         }
     };
     let walls = prep::Side::ALL.map(|side| wall(inputs, from_prep(side)));
@@ -61,6 +62,14 @@ fn read(inputs: &mut Inputs<'_, '_>, tooth: Tooth) -> Preparation {
     preparation
 }
 
+/// How wide the margin stands out at a wall: not at all at a feather edge, else as it was read.
+fn ledge(inputs: &mut Inputs<'_, '_>, wall: Place) -> f64 {
+    match inputs.optional(&FORM_USED, wall).and_then(Value::choice) {
+        Some("feather") => 0.0,
+        _ => inputs.number_at(&WIDTH_USED, wall),
+    }
+}
+
 /// Stands a prep in the arch on its root.
 pub(super) fn stump(inputs: &mut Inputs<'_, '_>, units: &Units, tooth: Tooth) -> Retainer {
     let unit = Place::Unit(tooth);
@@ -76,7 +85,6 @@ pub(super) fn stump(inputs: &mut Inputs<'_, '_>, units: &Units, tooth: Tooth) ->
         Some("lingual") => (0.0, -tilt),
         _ => (0.0, 0.0),
     };
-    let preparation = fitted(preparation);
     let frame = place_in_arch(inputs, units, tooth).tilted(mesially, facially);
     Retainer {
         abutment: Abutment { frame, preparation },
@@ -111,42 +119,6 @@ pub(crate) fn minimum_height(tooth: Tooth) -> f64 {
     } else {
         MINIMUM_OTHER
     }
-}
-
-/// Shares of the tapers that are tried where the corners of a narrow stump would fold. Ours.
-const GENTLER: [f64; 2] = [0.85, 0.7];
-
-/// Takes the walls of a narrow stump a little steeper where its corners, not its walls, would fold.
-///
-/// Walls that lean in at right angles to a narrow base run into each other at the corners before the walls across meet;
-/// real stumps are rounded there. Walls that do meet are left to be refused.
-fn fitted(preparation: Preparation) -> Preparation {
-    let meets = preparation
-        .walls
-        .iter()
-        .zip(prep::Side::ALL)
-        .any(|(wall, side)| {
-            let half = match side {
-                prep::Side::Mesial | prep::Side::Distal => preparation.mesiodistal / 2.0,
-                prep::Side::Facial | prep::Side::Lingual => preparation.faciolingual / 2.0,
-            };
-            wall.height * wall.taper.to_radians().tan() >= half
-        });
-    if meets || preparation.check().is_ok() {
-        return preparation;
-    }
-    let leaned = |share: f64| Preparation {
-        walls: preparation.walls.map(|wall| Wall {
-            taper: wall.taper * share,
-            ..wall
-        }),
-        ..preparation.clone()
-    };
-    GENTLER
-        .into_iter()
-        .map(leaned)
-        .find(|steeper| steeper.check().is_ok())
-        .unwrap_or(preparation)
 }
 
 /// Stands a unit on the arch curve, by the widths of the teeth between it and the midline.

@@ -38,7 +38,10 @@ mod tests {
                 assert!((on - 1.0).abs() < 1e-12, "{exponent}");
                 let gradient = [x, y].map(|own| own * own.abs().powf(exponent - 2.0));
                 let [dx, dy] = found.change;
-                assert!((gradient[0] * dx + gradient[1] * dy).abs() < 1e-12, "{exponent}");
+                assert!(
+                    (gradient[0] * dx + gradient[1] * dy).abs() < 1e-12,
+                    "{exponent}"
+                );
                 assert!(x * dy - y * dx > 0.0, "{exponent}");
             }
         }

@@ -192,8 +192,11 @@ impl Preparation {
     }
 
     fn meridian(&self, (sin, cos): (f64, f64), height: fn(&Wall) -> f64) -> Meridian {
-        let axes = [(self.mesiodistal, cos, Axis::X), (self.faciolingual, sin, Axis::Y)]
-            .map(|(width, toward, axis)| self.along(axis, width / 2.0, toward, height));
+        let axes = [
+            (self.mesiodistal, cos, Axis::X),
+            (self.faciolingual, sin, Axis::Y),
+        ]
+        .map(|(width, toward, axis)| self.along(axis, width / 2.0, toward, height));
         let [x, y] = &axes;
         let (one, two) = (cos * cos, sin * sin);
         // The weights cos² and sin² change by -2 sin cos and 2 sin cos.
@@ -294,7 +297,10 @@ impl Meridian {
     /// Returns the wall at a part of its height, 0 to 1.
     pub(super) fn wall(&self, up: f64) -> Patch {
         let [height, margin] = self.change;
-        let round = self.round(|axis| self.half[axis] - up * self.recedes[axis], margin + up * height);
+        let round = self.round(
+            |axis| self.half[axis] - up * self.recedes[axis],
+            margin + up * height,
+        );
         let level = |axis: usize| self.shift[axis] - self.recedes[axis] * self.curve.point[axis];
         let rise = [level(0), level(1), self.height];
         Patch {

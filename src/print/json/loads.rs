@@ -48,7 +48,7 @@ pub(super) struct DislodgementObject<'a> {
     /// The published mean stress of the planned cement over the demand; no level hangs on it.
     #[serde(skip_serializing_if = "Option::is_none")]
     reserve: Option<f64>,
-    /// The tooth that lets go first.
+    /// The retainer that this load tries hardest, where something lifts.
     #[serde(skip_serializing_if = "Option::is_none")]
     first: Option<Tooth>,
     /// Why there is no figure.

@@ -63,6 +63,14 @@ struct GripObject {
     before: Option<f64>,
     /// After, or null where there is no figure.
     after: Option<f64>,
+    /// What of it is the prep's, before; grip is its product with what is the plan's.
+    prep_before: Option<f64>,
+    /// What of it is the prep's, after.
+    prep_after: Option<f64>,
+    /// What of it is the plan's, before; null for a single crown.
+    plan_before: Option<f64>,
+    /// What of it is the plan's, after.
+    plan_after: Option<f64>,
 }
 
 /// The part of a wall that resists, in per cent, before and after.
@@ -165,10 +173,20 @@ fn option<'a>(
         grip: after
             .iter()
             .flat_map(|after| &after.grip)
-            .map(|(id, before, after)| GripObject {
-                at: Place::Restoration(*id),
-                before: before.map(|grip| rounded(grip, 2)),
-                after: after.map(|grip| rounded(grip, 2)),
+            .map(|change| {
+                let two = |both: [Option<f64>; 2]| both.map(|own| own.map(|own| rounded(own, 2)));
+                let [before, after] = two(change.grip);
+                let [prep_before, prep_after] = two(change.prep);
+                let [plan_before, plan_after] = two(change.plan);
+                GripObject {
+                    at: Place::Restoration(change.restoration),
+                    before,
+                    after,
+                    prep_before,
+                    prep_after,
+                    plan_before,
+                    plan_after,
+                }
             })
             .collect(),
         walls: after

@@ -299,7 +299,7 @@ impl<'a> Said<'a> {
             add("Result", vec![self.phrase.verdict(after.verdict)]);
             add("Gone", self.gone(after));
             add("New or worse", self.worse(&parts, after));
-            add("Grip", self.phrase.grip_change(after).into_iter().collect());
+            add("Grip", self.phrase.grip_parts(after));
             add(
                 "Part of the wall that resists",
                 self.phrase.wall_changes(after),

@@ -84,7 +84,7 @@ const LEGEND: [(Ink, &str); 11] = [
     (Ink::Fails, "broken wall: does not hold"),
     (Ink::Margin, "dotted: finish line"),
     (Ink::Marked, "line or marks beside: in hand"),
-    (Ink::Motion, "arrow: how it lets go first"),
+    (Ink::Motion, "arrow: how it would come off"),
     (Ink::Distance, "line between ticks: clearance"),
     (Ink::Opposing, "over it: the opposing tooth"),
     (Ink::Connector, "box: connector"),
@@ -360,7 +360,7 @@ fn grip(
             .or(found.last().map(|limit| limit.over))
             .unwrap_or(Level::Fine)
     });
-    let spread = spread(&whole).filter(|_| value.is_some());
+    let spread = spots.iter().find_map(spread).filter(|_| value.is_some());
     let several = restoration.units.len() > 1;
     let says = match value {
         None => format!("grip {}", words::NOT_ASKED),
@@ -370,7 +370,7 @@ fn grip(
             let first = motion
                 .filter(|_| several)
                 .map_or_else(String::new, |motion| {
-                    format!(", {} lets go first", phrase.tooth(motion.first))
+                    format!(", weakest at {}", phrase.tooth(motion.first))
                 });
             format!("grip {}{spread}{first}", number(value))
         }

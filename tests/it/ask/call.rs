@@ -6,10 +6,11 @@ use casepan::case::Case;
 use casepan::case::decision::{Decider, Outcome};
 use casepan::case::journal::Body;
 use casepan::fact::{Place, Value};
-use casepan::walk::call::Stage;
+use casepan::walk::call::{Row, Stage};
 use casepan::walk::{Page, Ways};
 
 use super::Bench;
+use crate::good::{choice, finish, mm, pan, put};
 use crate::walk::Sitting;
 
 /// The bridge of the demo with its ways out, worked out once.
@@ -75,14 +76,39 @@ fn an_answer_is_picked_read_back_and_kept_by_lines() {
 
 #[test]
 fn options_beyond_the_sixth_are_turned_to_and_picked() {
-    let mut bench = bridge();
-    bench.all("call\n1\n");
+    // Low and leaning in, with its margin above the gum and much space over it: there are many ways to mend that.
+    let mut case = pan("44 x45 46", "zirconia-3y", "resin-modified");
+    for (fact, value) in [
+        ("tooth.height", mm(2.4)),
+        ("tooth.clearance", mm(3.0)),
+        ("tooth.margin_to_gum", choice("above")),
+        ("tooth.width_margin_md", mm(8.0)),
+        ("tooth.width_top_md", mm(6.7)),
+        ("tooth.width_margin_fl", mm(8.0)),
+        ("tooth.width_top_fl", mm(6.7)),
+    ] {
+        put(&mut case, fact, "46", value);
+    }
+    finish(&mut case, true);
+    let mut sitting = Sitting::on(&case);
+    sitting.with_ways();
+    let mut bench = Bench::on(&case);
+    bench.desk.walk.page = Page::Questions;
+    bench.desk.walk.inspection.as_mut().unwrap().ways = sitting.walk.inspection.unwrap().ways;
+    bench.all("call\n");
     let inspection = bench.desk.walk.inspection.as_ref().unwrap();
-    let Some(casepan::walk::call::Row::Ask(about)) = bench.desk.walk.marked_row() else {
-        panic!("no question is marked");
-    };
-    let ways = bench.desk.walk.ways_behind(inspection, &about);
-    assert!(ways.len() > 6, "{}", ways.len());
+    let rows = bench.desk.walk.call_rows(inspection);
+    // The prep that can tip has more ways than six.
+    let (number, ways) = rows
+        .iter()
+        .filter_map(|row| match row {
+            Row::Ask(about) => Some(bench.desk.walk.ways_behind(inspection, about)),
+            _ => None,
+        })
+        .enumerate()
+        .find(|(_, ways)| ways.len() > 6)
+        .expect("a question with many options");
+    bench.all(&format!("{}\n", number + 1));
     bench.all("more options\n1\n");
     assert!(bench.desk.walk.draft().unwrap().ways[0].is_same(&ways[6]));
     bench.all("back\n7\n");

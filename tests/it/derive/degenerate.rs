@@ -222,6 +222,7 @@ proptest! {
 fn crown(changes: &[(&str, &str, Value)]) -> Case {
     let mut facts = vec![
         ("tooth.height", "46", mm(4.0)),
+        ("tooth.margin_width", "46", mm(0.5)),
         ("tooth.width_margin_md", "46", mm(8.0)),
         ("tooth.width_margin_fl", "46", mm(8.0)),
         ("tooth.width_top_md", "46", mm(7.0)),
@@ -367,6 +368,7 @@ fn one_abutment_far_from_the_load() {
         "x31 x32 x33 x34 x35 x36 37",
         &[
             ("tooth.height", "37", mm(4.0)),
+            ("tooth.margin_width", "37", mm(0.5)),
             ("tooth.width_margin_md", "37", mm(8.0)),
             ("tooth.width_margin_fl", "37", mm(8.0)),
             ("tooth.width_top_md", "37", mm(7.0)),

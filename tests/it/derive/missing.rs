@@ -21,6 +21,7 @@ pub(super) fn full() -> Case {
             ("impression.material", "case", choice("vinyl-polysiloxane")),
             ("impression.stiffness", "case", choice("metal")),
             ("pontic.span", "45", mm(7.0)),
+            ("pontic.contact", "45", choice("side")),
             ("remake.loose", "R1", Value::Teeth(vec![tooth(46)])),
             ("impression.taken", "case", day("2026-11-16")),
             ("impression.poured", "case", day("2026-11-18")),
@@ -77,7 +78,9 @@ pub(super) fn case_walls() -> Vec<Place> {
 }
 
 /// Readings that only help: without them, something else stands in.
-const HELPS: [&str; 12] = [
+const HELPS: [&str; 14] = [
+    "tooth.clearance",
+    "pontic.contact",
     "wall.margin_form",
     "wall.margin_depth",
     "wall.margin_to_gum",

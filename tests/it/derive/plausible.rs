@@ -14,6 +14,7 @@ use crate::made::{case, choice, deg, flow, mm, number, spot, value, worked};
 fn crown(changes: &[(&str, &str, Value)]) -> Case {
     let mut facts = vec![
         ("tooth.height", "46", mm(4.0)),
+        ("tooth.margin_width", "46", mm(0.5)),
         ("tooth.width_margin_md", "46", mm(8.6)),
         ("tooth.width_margin_fl", "46", mm(8.0)),
         ("tooth.width_top_md", "46", mm(7.8)),

@@ -122,7 +122,11 @@ fn readings_stand_as_they_were_read() {
             let recedes = wall.height * wall.taper.to_radians().tan();
             assert!((sign * (foot[axis] - rim[axis]) - recedes).abs() < 1e-9);
             for node in column {
-                near(node.normal[2].asin().to_degrees() + 90.0, wall.taper + 90.0, 1e-9);
+                near(
+                    node.normal[2].asin().to_degrees() + 90.0,
+                    wall.taper + 90.0,
+                    1e-9,
+                );
             }
         }
         for node in surface.nodes.iter().filter(|own| own.part == Part::Top) {
@@ -133,7 +137,10 @@ fn readings_stand_as_they_were_read() {
         let mut last = first;
         let middle = surface.nodes.iter().filter(|own| own.part == Part::Top);
         let (sum, count) = middle.fold(([0.0; 2], 0.0), |(sum, count), own| {
-            ([sum[0] + own.position[0], sum[1] + own.position[1]], count + 1.0)
+            (
+                [sum[0] + own.position[0], sum[1] + own.position[1]],
+                count + 1.0,
+            )
         });
         let centre = sum.map(|own| own / count);
         for next in rings.chain([first]) {

@@ -1,7 +1,7 @@
 //! Published trends.
 
 use super::{plain, single, solve};
-use casepan::mechanics::dislodgement::grip::{MINIMUM_MOLAR, MINIMUM_OTHER, least_prep};
+use casepan::mechanics::dislodgement::grip::{MINIMUM_MOLAR, MINIMUM_OTHER};
 use casepan::mechanics::dislodgement::{Limits, Load};
 use casepan::mechanics::prep::{Mesh, Preparation};
 
@@ -85,7 +85,7 @@ fn least(stump: &Preparation, minimum: f64, mesh: Mesh, limits: Limits) -> f64 {
             .map(|load| solve(&restoration, limits, &load).demand)
             .collect::<Vec<f64>>()
     };
-    let yardstick = least_prep(stump.mesiodistal, stump.faciolingual, minimum);
+    let yardstick = plain(stump.mesiodistal, stump.faciolingual, minimum, 10.0);
     demands(&yardstick)
         .into_iter()
         .zip(demands(stump))

@@ -7,7 +7,7 @@ use casepan::fact::Value;
 use casepan::print::{Format, Sheet};
 
 use super::{decide, demos, printed, troubled};
-use crate::good::{finish, pan, put};
+use crate::good::{finish, mm, pan, put};
 
 /// A tag: its name, its attributes, and whether it closes.
 #[derive(Clone, PartialEq, Debug)]
@@ -257,7 +257,12 @@ fn a_print_stands_for_itself() {
 #[test]
 fn levels_are_said_in_words() {
     let (_, text) = parsed(&html(&troubled()));
-    assert!(text.contains("CALL:") && text.contains("WATCH:"), "{text}");
+    assert!(text.contains("CALL:"), "{text}");
+    let mut low = pan("26", "zirconia-3y", "resin-modified");
+    put(&mut low, "tooth.height", "26", mm(3.8));
+    finish(&mut low, true);
+    let (_, text) = parsed(&html(&low));
+    assert!(text.contains("WATCH:"), "{text}");
 }
 
 /// Whatever a case is called and whatever is written into it: the tags are those of a harmless one.

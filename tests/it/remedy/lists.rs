@@ -199,6 +199,7 @@ pub(super) fn short(tooth: &str) -> Case {
     ] {
         put(&mut case, fact, tooth, mm(width));
     }
+    put(&mut case, "tooth.margin_width", tooth, mm(0.5));
     put(&mut case, "tooth.wall_by_wall", tooth, Value::Yes);
     case
 }

@@ -24,6 +24,7 @@ fn molar() -> Case {
     let mut case = pan("46", "zirconia-3y", "resin-modified");
     for (fact, at, value) in [
         ("tooth.height", "46", mm(3.6)),
+        ("tooth.margin_width", "46", mm(0.5)),
         ("tooth.clearance", "46", mm(1.2)),
         ("tooth.width_margin_md", "46", mm(9.6)),
         ("tooth.width_top_md", "46", mm(8.2)),
@@ -427,7 +428,7 @@ fn limits_are_those_of_the_rules() {
     // Both limits stand in the rule's examples, just over where it fires.
     for example in &rule.examples {
         for (fact, _, value) in &example.facts {
-            if fact.to_string() == "tooth.grip" {
+            if fact.to_string() == "tooth.prep_share" {
                 wanted.extend(value.number());
             }
         }

@@ -113,8 +113,15 @@ fn reading_rows() -> Vec<Row> {
             [("tooth.width_margin_md", "26", mm(7.0)), ("tooth.width_top_md", "26", mm(6.9))],
         ),
         // (3.2 + 2)/8 and (4.5 + 2)/10 are 0.65.
-        row("width-unusual-md", Watch, Base::Crown, [("tooth.width_margin_md", "26", mm(3.2))]),
-        row("width-unusual-fl", Watch, Base::Crown, [("tooth.width_margin_fl", "26", mm(4.5))]),
+        // Tall, or so narrow a prep would hold too little as well.
+        row(
+            "width-unusual-md", Watch, Base::Crown,
+            [("tooth.width_margin_md", "26", mm(3.2)), ("tooth.height", "26", mm(8.0))],
+        ),
+        row(
+            "width-unusual-fl", Watch, Base::Crown,
+            [("tooth.width_margin_fl", "26", mm(4.5)), ("tooth.height", "26", mm(8.0))],
+        ),
         row("height-unusual", Watch, Base::Crown, [("tooth.height", "26", mm(9.5))]),
         row("clearance-hardly", Watch, Base::Crown, [("tooth.clearance", "26", mm(5.8))]),
         row("sound-tooth-over-stump", Watch, Base::Crown, [("tooth.sound_above_margin", "26", mm(7.0))]),
@@ -285,7 +292,7 @@ fn bite_rows() -> Vec<Row> {
         row("guidance-on-pontic", Watch, Base::Units("12 x13 14"), [("bite.guidance", "case", c("canine"))]),
         row("guidance-on-pontic", Call, Base::Units("x13 14 15"), [("bite.guidance", "case", c("canine"))]),
         row(
-            "grinding", Call, Base::Bonded("13 x14 15", "lithium-disilicate"),
+            "grinding", Call, Base::Bonded("12 x11 21", "lithium-disilicate"),
             [("habit.facets", "case", c("heavy"))],
         ),
         row("grinding", Call, Base::Leucite, [("habit.grinding", "case", c("certain"))]),
@@ -316,7 +323,13 @@ fn stump_rows() -> Vec<Row> {
         row("margin-lip", Call, Base::Crown, [by_wall.clone(), ("tooth.margin_defect", "26", c("lipped"))]),
         row("margin-lip", Call, Base::Crown, [by_wall.clone(), ("wall.margin_form", "26/facial", c("lipped"))]),
         row("margin-lip", Call, Base::Crown, [("tooth.margin_form", "26", c("lipped"))]),
-        row("margin-form", Call, Base::Glass, [("tooth.margin_form", "25", c("feather"))]),
+        // A feather edge: the wall itself ends at the neck.
+        row(
+            "margin-form", Call, Base::Glass,
+            [("tooth.margin_form", "25", c("feather")),
+             ("tooth.width_margin_md", "25", mm(5.0)), ("tooth.width_top_md", "25", mm(4.0)),
+             ("tooth.width_margin_fl", "25", mm(8.0)), ("tooth.width_top_fl", "25", mm(7.0))],
+        ),
         row(
             "margin-form", Call, Base::Glass,
             [("tooth.margin_form", "25", c("differs")), ("wall.margin_form", "25/facial", c("feather"))],
@@ -364,12 +377,12 @@ fn stump_rows() -> Vec<Row> {
              ("tooth.width_margin_md", "26", mm(6.0)), ("tooth.width_top_md", "26", mm(3.7)),
              ("tooth.width_margin_fl", "26", mm(8.0)), ("tooth.width_top_fl", "26", mm(5.7))],
         ),
-        // 46 leans in by 27°, which is average and no finding by itself; 44 is tall.
+        // 46 is as low as is advised, and with the bite so high on 44 no finding by itself; 44 is very tall.
         row(
             "retainers-unequal", Watch, Base::Bridge,
-            [("tooth.height", "44", mm(6.0)), ("tooth.height", "46", mm(4.0)),
-             ("tooth.width_margin_md", "46", mm(7.0)), ("tooth.width_top_md", "46", mm(5.1)),
-             ("tooth.width_margin_fl", "46", mm(7.0)), ("tooth.width_top_fl", "46", mm(5.1))],
+            [("tooth.height", "44", mm(8.0)), ("tooth.height", "46", mm(4.0)),
+             ("tooth.width_margin_md", "46", mm(8.5)), ("tooth.width_top_md", "46", mm(7.2)),
+             ("tooth.width_margin_fl", "46", mm(8.5)), ("tooth.width_top_fl", "46", mm(7.2))],
         ),
         row(
             "undercut-on-path", Watch, Base::Bridge,
@@ -477,10 +490,13 @@ fn bridge_rows() -> Vec<Row> {
         row("joined-crowns", Call, Base::Bonded("35 36", "lithium-disilicate"), []),
         row("support", Watch, Base::Units("12 x11 x21 22"), []),
         row("free-end-on-one-retainer", Call, Base::Units("x45 46"), []),
+        // A canine of 4 mm that carries two premolars: as a single crown it would do.
+        row("plan", Watch, Base::Units("13 x14 x15 16"), [("tooth.height", "13", mm(4.0))]),
+        row("plan", Call, Base::Units("13 x14 x15 16"), [("tooth.height", "13", mm(3.0))]),
         row("free-end-long", Call, Base::Units("45 46 x47"), []),
         row("pier", Watch, Base::Units("13 x14 15 x16 17"), []),
         // (7 + 7 + 11) over 11, cubed: 11.7. Roots 862 over 818 mm².
-        row("span-bends", Watch, Base::Units("32 33 x34 x35 x36 37"), []),
+        row("span-bends", Watch, Base::Units("33 32 x31 x41 x42 43"), []),
         row("loose-abutment", Watch, Base::Units("x44 45 46"), [("tooth.mobility", "46", c("I"))]),
         row(
             "root-filled-cantilever", Watch, Base::Units("x44 45 46"),
