@@ -252,6 +252,13 @@ pub enum FlowCommand {
         /// A directory that does not exist yet
         directory: PathBuf,
     },
+    /// List every number that a flow judges by, with its source and where it stands
+    #[command(after_help = help::examples(&["casepan flow sources", "casepan --flow our-flow flow sources --as json"]))]
+    Sources {
+        /// The format
+        #[arg(long = "as", value_enum, default_value_t = DataFormat::Text)]
+        format: DataFormat,
+    },
     /// List every fact that a flow may ask for or judge by
     #[command(after_help = help::examples(&["casepan flow facts", "casepan --flow our-flow flow facts --as json"]))]
     Facts {
@@ -444,6 +451,8 @@ pub enum ObjectName {
     FlowCheck,
     /// The facts that a flow may name
     FlowFacts,
+    /// The numbers of a flow with their sources
+    FlowSources,
     /// Standing agreements
     AgreementList,
     /// What is damaged in the archive

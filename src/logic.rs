@@ -240,6 +240,29 @@ impl Condition {
     }
 }
 
+impl Condition {
+    /// Visits every test with the fact it looks at.
+    pub fn tests(&self, visit: &mut dyn FnMut(&FactId, &Test)) {
+        match self {
+            Condition::All(parts) | Condition::Any(parts) | Condition::AtLeast(_, parts) => {
+                parts.iter().for_each(|part| part.tests(visit));
+            }
+            Condition::Not(part)
+            | Condition::AnyAt(_, part)
+            | Condition::EveryAt(_, part)
+            | Condition::AtLeastAt(_, _, part) => part.tests(visit),
+            Condition::Test(fact, test) => visit(fact, test),
+        }
+    }
+
+    /// Says whether a number is compared with a limit somewhere in it; nil only tells signs apart and is none.
+    pub fn has_limit(&self) -> bool {
+        let mut has = false;
+        self.tests(&mut |_, test| has |= test.limit().is_some_and(|limit| limit != 0.0));
+        has
+    }
+}
+
 /// Which parts' evidence is kept when the whole is true.
 #[derive(Clone, Copy, PartialEq)]
 enum Keep {

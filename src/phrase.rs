@@ -14,7 +14,7 @@ use crate::case::{Reading, Restoration, Role};
 use crate::derive::Facts;
 use crate::fact::{FactId, FactSpec, Kind, Place, Side, Spot, Unit, Value};
 use crate::flow::{Flow, Level, Question, Rule, RuleId};
-use crate::judge::doubt::Deciding;
+use crate::judge::doubt::{Deciding, Doubt};
 use crate::judge::{Finding, OpenPoint};
 use crate::logic::{Gap, Test, Truth};
 use crate::tooth::{Arch, Notation, Tooth};
@@ -391,6 +391,15 @@ impl<'a> Phrase<'a> {
                 ..
             })
         )
+    }
+
+    /// Says how likely the result is another with all readings off at once; nothing where that is hardly so.
+    pub fn turns(self, doubt: &Doubt) -> Option<String> {
+        let turns = doubt.turns.filter(|turns| *turns >= 0.02)?;
+        Some(format!(
+            "With all readings off at once as they may be: {} that the result is another",
+            chance_words(turns)
+        ))
     }
 
     /// Says which reading to take again, and where the result turns.

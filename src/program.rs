@@ -6,6 +6,7 @@ mod arrived;
 mod ask;
 mod case_file;
 mod flows;
+mod limits;
 mod list;
 mod look;
 mod manual;

@@ -29,7 +29,7 @@ use crate::mechanics::dislodgement::grip::{GripError, MESH, Retainer, Shared};
 use crate::mechanics::dislodgement::{Dislodgement, Limits, Outcome, Settings};
 use crate::mechanics::frame::Abutment;
 use crate::tooth::Tooth;
-use kept::Yardstick;
+use kept::{Borne, Yardstick};
 use loads::{Case, loads, local};
 use path::path;
 use stump::stump;
@@ -220,52 +220,33 @@ fn work_out(
     stumps: &[(Tooth, Retainer)],
     cases: &[Case<'_>],
 ) -> (Kept, Detail) {
-    let retainers: Vec<Retainer> = stumps.iter().map(|(_, own)| own.clone()).collect();
     let before = facts
         .before()
         .and_then(|before| before.kept_of(restoration));
     let yardstick = kept::yardstick(before, stumps, cases, Limits::default());
-    let shared = Shared::new(&retainers, MESH, Limits::default());
-    let mut loads = Vec::with_capacity(cases.len());
-    let mut least: Vec<Result<f64, String>> =
-        vec![Err("no load is judged here".to_owned()); stumps.len()];
-    for (index, case) in cases.iter().enumerate() {
-        let found = match (&shared, &yardstick) {
-            (Ok(shared), Ok(yardstick)) => {
-                let fine = case.definition.judged || facts.precision() == Precision::Exact;
-                let settings = if fine {
-                    Settings::EXACT
-                } else {
-                    Settings::QUICK
-                };
-                one_load(
-                    stumps,
-                    (shared, settings),
-                    yardstick,
-                    (index, case),
-                    &mut least,
-                )
-            }
-            (Err(error), _) => Found::NotComputed(named(stumps, error)),
-            (_, Err(why)) => Found::NotComputed(why.clone()),
-        };
-        loads.push(LoadDetail {
+    let borne = yardstick
+        .as_ref()
+        .map_err(Clone::clone)
+        .and_then(|yardstick| borne(facts.precision(), before, stumps, cases, yardstick));
+    let retainers: Vec<Retainer> = stumps.iter().map(|(_, own)| own.clone()).collect();
+    let loads = cases
+        .iter()
+        .enumerate()
+        .map(|(index, case)| LoadDetail {
             load: case.definition.id.clone(),
             unit: case.unit,
             toward: case.toward,
             force: case.load.force,
             line: (case.load.point, case.load.direction),
-            found,
-        });
-    }
-    let refused = loads.iter().find_map(|detail| match &detail.found {
-        Found::NotComputed(why) => Some(why.clone()),
-        Found::Figure { .. } => None,
-    });
-    let grips = match (refused, &yardstick) {
-        (Some(why), _) => Err(why),
-        (None, Err(why)) => Err(why.clone()),
-        (None, Ok(yardstick)) => yardstick.grips(&least),
+            found: match (&borne, &yardstick) {
+                (Ok(borne), Ok(yardstick)) => hardest(borne, yardstick, index, case),
+                (Err(why), _) | (_, Err(why)) => Found::NotComputed(why.clone()),
+            },
+        })
+        .collect();
+    let grips = match (&borne, &yardstick) {
+        (Ok(borne), Ok(yardstick)) => yardstick.grips(&least(borne, yardstick, cases)),
+        (Err(why), _) | (_, Err(why)) => Err(why.clone()),
     };
     let grip_range = (facts.precision() == Precision::Exact)
         .then(|| range(&retainers, stumps, cases))
@@ -284,54 +265,119 @@ fn work_out(
         facts.precision(),
         stumps,
         cases,
-        yardstick,
-        grips,
+        (yardstick, borne.unwrap_or_default(), grips),
     );
     (kept, detail)
 }
 
-/// Works one load out for every retainer and tells of the one that it tries hardest, always to the finer gap, or a level
-/// could turn between screen and print. Where it misses that it is taken to the coarser one: each figure carries its gap.
-fn one_load(
+/// Works out what each retainer bears under each load; what did not change is taken over.
+///
+/// While somebody types, a load is proven to the coarser gap first, and to the finer one only where it could be the hardest
+/// of its retainer: grip is proven to the finer gap wherever it is shown, or a level could turn between screen and print.
+/// Where a load misses the finer gap it keeps the coarser one: each figure carries its gap.
+fn borne(
+    precision: Precision,
+    before: Option<&Kept>,
     stumps: &[(Tooth, Retainer)],
-    (shared, settings): (&Shared, Settings),
+    cases: &[Case<'_>],
     yardstick: &Yardstick,
-    (index, case): (usize, &Case<'_>),
-    least: &mut [Result<f64, String>],
-) -> Found {
-    let judged = case.definition.judged;
-    let mut hardest: Option<(usize, f64, Box<Dislodgement>)> = None;
-    let mut found = shared.demands(&case.load, settings);
-    if found.iter().any(|own| own.certified().is_none()) {
-        found = shared.demands(&case.load, Settings::QUICK);
-    }
-    for (retainer, outcome) in found.into_iter().enumerate() {
-        let found = match outcome {
-            Outcome::Certified(found) => found,
-            Outcome::NotComputed(reason) => return Found::NotComputed(reason.to_string()),
-        };
-        let Some(reference) = yardstick.reference(retainer, index) else {
+) -> Result<Vec<Vec<Borne>>, String> {
+    let known: Vec<Option<&[Borne]>> = (0..stumps.len())
+        .map(|retainer| before.and_then(|kept| kept.borne(retainer, precision, stumps, cases)))
+        .collect();
+    let retainers: Vec<Retainer> = stumps.iter().map(|(_, own)| own.clone()).collect();
+    let asked = |index: usize| known.get(index).is_some_and(Option::is_none);
+    let shared = Shared::of_some(&retainers, asked, MESH, Limits::default())
+        .map_err(|error| named(stumps, &error))?;
+    let mut all = Vec::with_capacity(stumps.len());
+    for (retainer, (stump, known)) in stumps.iter().zip(known).enumerate() {
+        if let Some(known) = known {
+            all.push(known.to_vec());
             continue;
-        };
-        let ratio = reference / found.demand;
-        if judged && let Some(own) = least.get_mut(retainer) {
-            *own = Ok(own.as_ref().map_or(ratio, |known| known.min(ratio)));
         }
-        if hardest.as_ref().is_none_or(|(_, known, _)| ratio < *known) {
-            hardest = Some((retainer, ratio, found));
+        let solve = |case: &Case<'_>, settings: Settings| match shared
+            .demand(retainer, &case.load, settings)
+        {
+            Outcome::Certified(found) => Ok(Borne {
+                lambda: found.lambda,
+                upper: found.upper,
+                gap: found.gap,
+                motion: comes_off(stump, &found),
+                pressing_share: found.pressing_share,
+            }),
+            Outcome::NotComputed(reason) => Err(reason.to_string()),
+        };
+        let first = match precision {
+            Precision::Exact => Settings::EXACT,
+            _ => Settings::QUICK,
+        };
+        let mut own: Vec<Borne> = Vec::with_capacity(cases.len());
+        for case in cases {
+            own.push(solve(case, first).or_else(|_| solve(case, Settings::QUICK))?);
+        }
+        let ratio = |index: usize, of: f64| -> Option<f64> {
+            let case = cases.get(index).filter(|case| case.definition.judged)?;
+            Some(yardstick.reference(retainer, index)? * of / case.load.force)
+        };
+        let most = own
+            .iter()
+            .enumerate()
+            .filter_map(|(index, own)| ratio(index, own.upper))
+            .fold(f64::INFINITY, f64::min);
+        for (index, (case, own)) in cases.iter().zip(&mut own).enumerate() {
+            let could_be = ratio(index, own.lambda).is_some_and(|ratio| ratio <= most);
+            if could_be && own.gap > Settings::EXACT.gap {
+                *own = solve(case, Settings::EXACT).unwrap_or(*own);
+            }
+        }
+        all.push(own);
+    }
+    Ok(all)
+}
+
+/// The least ratio of each retainer over the loads that are judged.
+fn least(borne: &[Vec<Borne>], yardstick: &Yardstick, cases: &[Case<'_>]) -> Vec<Option<f64>> {
+    borne
+        .iter()
+        .enumerate()
+        .map(|(retainer, own)| {
+            own.iter()
+                .zip(cases)
+                .enumerate()
+                .filter(|(_, (_, case))| case.definition.judged)
+                .filter_map(|(index, (own, case))| {
+                    Some(yardstick.reference(retainer, index)? * own.lambda / case.load.force)
+                })
+                .reduce(f64::min)
+        })
+        .collect()
+}
+
+/// Tells of the retainer that a load tries hardest.
+fn hardest(borne: &[Vec<Borne>], yardstick: &Yardstick, index: usize, case: &Case<'_>) -> Found {
+    let ratios = borne.iter().enumerate().filter_map(|(retainer, own)| {
+        let own = own.get(index)?;
+        Some((
+            yardstick.reference(retainer, index)? * own.lambda / case.load.force,
+            own,
+        ))
+    });
+    let mut hardest: Option<(f64, &Borne)> = None;
+    for (ratio, own) in ratios {
+        if hardest.is_none_or(|(known, _)| ratio < known) {
+            hardest = Some((ratio, own));
         }
     }
-    let Some((retainer, ratio, found)) = hardest else {
-        return Found::NotComputed("there is no retainer".to_owned());
-    };
-    let own = stumps.get(retainer);
-    Found::Figure {
-        lambda: found.lambda,
-        demand: found.demand,
-        gap: found.gap,
-        grip: judged.then_some(ratio),
-        motion: own.and_then(|own| comes_off(own, &found)),
-        pressing_share: found.pressing_share,
+    match hardest {
+        Some((ratio, own)) => Found::Figure {
+            lambda: own.lambda,
+            demand: case.load.force / own.lambda,
+            gap: own.gap,
+            grip: case.definition.judged.then_some(ratio),
+            motion: own.motion,
+            pressing_share: own.pressing_share,
+        },
+        None => Found::NotComputed("there is no retainer".to_owned()),
     }
 }
 

@@ -2,7 +2,7 @@
 //!
 //! *Inputs and units*: mm; a total taper is `2·atan((base − top) / 2H)` in degrees.
 //! *Model*: the mean height is that of the four walls where all were read, else the quick reading. The base is the
-//! larger width at the finish line. Heights differ by what the walls do that are not low by nature. The quick pass flags a
+//! faciolingual width at the margin, as the published ratio has it. Heights differ by what the walls do that are not low by nature. The quick pass flags a
 //! stump when, taken as even and straight on all sides, one direction fails the half-wall rule. Of a shape that cannot be
 //! neither tapers nor height to base are worked out.
 //! *Sources*: geometry; Parker 1993, J Prosthodont, for the rule.
@@ -122,7 +122,7 @@ fn tapers(facts: &mut Facts<'_>, at: Place, tooth: Tooth) {
     );
 
     let mut inputs = facts.inputs(at);
-    let base = inputs.number(&MARGIN_MD).max(inputs.number(&MARGIN_FL));
+    let base = inputs.number(&MARGIN_FL);
     let gathered = inputs.gathered();
     facts.give(&BASE_USED, at, gathered, Ok(Value::Number(base, Unit::Mm)));
 

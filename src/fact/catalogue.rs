@@ -193,8 +193,8 @@ catalogue! {
     PIER "tooth.is_pier" Abutment Derived (yes no) "pier" "Whether the tooth stands alone between two pontics, with abutments beyond both.";
     FREE_PONTIC "pontic.is_free" Pontic Derived (yes no) "free end" "Whether the pontic hangs beyond the last abutment.";
     HEIGHT_USED "tooth.height_used" Abutment Derived (Mm 0.0 to 12.0) "height" "Mean height of the stump: of the four walls where they were read, else the quick reading.";
-    BASE_USED "tooth.base" Abutment Derived (Mm 0.0 to 14.0) "base" "The larger width of the stump at the finish line.";
-    HEIGHT_TO_BASE "tooth.height_to_base" Abutment Derived (Ratio 0.0 to 6.0) "height to base" "Mean height over the larger width at the finish line.";
+    BASE_USED "tooth.base" Abutment Derived (Mm 0.0 to 14.0) "width facial to lingual" "The faciolingual width of the prep at the margin, which its height is held against.";
+    HEIGHT_TO_BASE "tooth.height_to_base" Abutment Derived (Ratio 0.0 to 6.0) "height to width" "Mean height over the faciolingual width at the margin.";
     TAPER_MD "tooth.total_taper_md" Abutment Derived (Deg -40.0 to 90.0) "total taper m-d" "Total taper between mesial and distal wall.";
     TAPER_FL "tooth.total_taper_fl" Abutment Derived (Deg -40.0 to 90.0) "total taper f-l" "Total taper between facial and lingual wall.";
     TAPER_MOST "tooth.total_taper" Abutment Derived (Deg -40.0 to 90.0) "total taper" "The larger of the two total tapers.";

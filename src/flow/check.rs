@@ -35,6 +35,10 @@ pub const CODES: &[(&str, &str)] = &[
         "the levels do not go from the worst to the least",
     ),
     (
+        "flow-limit-source",
+        "a rule does not say where one of its limits comes from",
+    ),
+    (
         "flow-no-ask",
         "a rule that calls or holds asks nobody for anything",
     ),

@@ -203,6 +203,8 @@ pub struct Question {
     pub why: String,
     /// Instruments by id, each with the standard deviation of one reading in the fact's unit. The first is the usual one.
     pub with: Vec<(String, f64)>,
+    /// What else a reading may be off by, as a standard deviation in the fact's unit, while a condition holds.
+    pub also_off: Vec<(Condition, f64)>,
     /// Values to pick from instead of typing a number.
     pub bands: Vec<f64>,
     /// How it is asked by exception, or `None` if every place is asked.
@@ -227,7 +229,8 @@ pub struct Usual {
 }
 
 impl Question {
-    /// Returns one standard deviation of a reading with an instrument, or with the usual one; none where none is known.
+    /// Returns one standard deviation of a reading with an instrument, or with the usual one; none where none is known. What
+    /// else it is off by where it was read comes on top: see [`Question::also_off`].
     pub fn error(&self, with: Option<&str>) -> Option<f64> {
         let own = self.with.iter().find(|(id, _)| Some(id.as_str()) == with);
         own.or(self.with.first())
@@ -282,8 +285,12 @@ pub struct Rule {
     pub says: String,
     /// The reason.
     pub because: String,
-    /// The id of its source.
+    /// The id of the source of its sentence and reason.
     pub source: String,
+    /// The id of the source of the limits, level by level; where a level is missing nobody said.
+    pub limits: Vec<(Level, String)>,
+    /// The file and line where it stands.
+    pub stands: String,
     /// What it asks the dentist.
     pub asks: Option<String>,
     /// Why it matters, in one sentence to the dentist; where it is missing `because` stands in the letter.

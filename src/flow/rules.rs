@@ -43,6 +43,11 @@ impl Checker<'_> {
             let id = self.refers("instrument", id, instruments.clone());
             with.push((id, self.number(error, unit.unwrap_or(Unit::Mm))));
         }
+        let mut also_off = Vec::new();
+        for (when, error) in &shape.also_off {
+            let when = self.condition(when, spec.at)?;
+            also_off.push((when, self.number(error, unit.unwrap_or(Unit::Mm))));
+        }
         let mut bands = Vec::new();
         for band in &shape.bands {
             self.fits(&spec, band)?;
@@ -82,6 +87,7 @@ impl Checker<'_> {
                 .map(|how| self.fits_line(how, 2 * LONGEST_LINE)),
             why: self.fits_line(&shape.why, 2 * LONGEST_LINE),
             with,
+            also_off,
             bands,
             days,
             not_before: not_before.filter(|_| days.is_some()),
@@ -227,7 +233,13 @@ impl Checker<'_> {
         ) else {
             return;
         };
+        let limits = self.limits(&shape, &levels, &raise);
+        let line = self
+            .source()
+            .line_column(shape.id.span(self.source()).start)
+            .0;
         self.flow.rules.push(Rule {
+            stands: format!("{}:{line}", self.source().name()),
             id: shape.id.value,
             at: shape.at,
             levels,
@@ -236,6 +248,7 @@ impl Checker<'_> {
             says,
             because,
             source,
+            limits,
             asks,
             tells,
             choices,
@@ -244,6 +257,35 @@ impl Checker<'_> {
             never: shape.never,
             examples,
         });
+    }
+
+    /// Checks that each level with a limit says where the limit comes from: the sentence may be published and the number a
+    /// choice of our own.
+    fn limits(
+        &mut self,
+        shape: &RuleShape,
+        levels: &[(Level, Condition)],
+        raise: &[Condition],
+    ) -> Vec<(Level, String)> {
+        let raised = raise.iter().any(Condition::has_limit);
+        let limits: Vec<(Level, String)> = shape
+            .limits
+            .iter()
+            .map(|(level, source)| (level.value, self.refers_source(source)))
+            .collect();
+        for (index, (level, condition)) in levels.iter().enumerate() {
+            let has = condition.has_limit() || (index == 0 && raised);
+            if has && limits.iter().all(|(own, _)| own != level) {
+                let span = shape.id.span(self.source());
+                let what = format!(
+                    "rule \"{}\" does not say where its limit for {level:?} comes from",
+                    shape.id.value
+                );
+                self.warning("flow-limit-source", span, what, "no source of the limit");
+                self.help("such as limits: [(Call, \"ours\")]: the source of the numbers, apart from that of the sentence");
+            }
+        }
+        limits
     }
 
     /// Checks what a question offers: a question to offer it, two boxes to tick at least, none twice.

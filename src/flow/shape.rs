@@ -109,6 +109,8 @@ pub(super) struct QuestionShape {
     #[serde(default)]
     pub with: Vec<(Spanned<String>, Spanned<Value>)>,
     #[serde(default)]
+    pub also_off: Vec<(ConditionShape, Spanned<Value>)>,
+    #[serde(default)]
     pub bands: Vec<Spanned<Value>>,
     pub usual: Option<UsualShape>,
     pub days: Option<Spanned<Days>>,
@@ -164,6 +166,8 @@ pub(super) struct RuleShape {
     pub says: Spanned<String>,
     pub because: Spanned<String>,
     pub source: Spanned<String>,
+    #[serde(default)]
+    pub limits: Vec<(Spanned<Level>, Spanned<String>)>,
     pub asks: Option<Spanned<String>>,
     pub tells: Option<Spanned<String>>,
     pub choices: Option<Spanned<Vec<Spanned<String>>>>,

@@ -18,8 +18,9 @@ use std::collections::{BTreeMap, BTreeSet};
 use super::{Judgement, judge};
 use crate::case::{Case, Layer, Reading};
 use crate::derive::{Facts, Precision, Results};
-use crate::fact::{FactId, Kind, Place, Spot, Unit, Value};
+use crate::fact::{Kind, Place, Spot, Unit, Value};
 use crate::flow::{Flow, Level, RuleId};
+use crate::logic::Truth;
 
 /// A reading whose error could turn the verdict.
 #[derive(Clone, PartialEq, Debug)]
@@ -75,6 +76,8 @@ pub struct NearLimit {
 pub struct Doubt {
     /// Readings that could turn the verdict, the likeliest first.
     pub deciding: Vec<Deciding>,
+    /// The chance that the verdict is another with all readings off at once; none where nothing was measured.
+    pub turns: Option<f64>,
     /// Figures near a limit, the likeliest to lie beyond first.
     pub near: Vec<NearLimit>,
     /// One standard deviation of each figure that rests on readings.
@@ -92,7 +95,7 @@ const HALVINGS: usize = 10;
 
 /// Works out how sure the judgement of a case is.
 pub fn doubt(flow: &Flow, case: &Case, facts: &Facts<'_>, judgement: &Judgement) -> Doubt {
-    let mut readings = readings(flow, case);
+    let mut readings = readings(facts);
     readings.retain(|reading| facts.covers(reading.spot.at));
     let (mut spread, bent) = spread(flow, case, facts, &readings);
     let drawn = draws::Drawn::of(facts, &readings, near::tested(facts), bent, &spread);
@@ -109,6 +112,7 @@ pub fn doubt(flow: &Flow, case: &Case, facts: &Facts<'_>, judgement: &Judgement)
             .then_with(|| a.spot.cmp(&b.spot))
     });
     Doubt {
+        turns: turns(facts, &readings, judgement),
         deciding,
         near,
         spread,
@@ -126,8 +130,11 @@ struct Measured {
     most: f64,
 }
 
-fn readings(flow: &Flow, case: &Case) -> Vec<Measured> {
-    case.present()
+fn readings(facts: &Facts<'_>) -> Vec<Measured> {
+    let flow = facts.flow();
+    facts
+        .case()
+        .present()
         .filter(|(_, layer, _)| *layer == Layer::Measured)
         .filter_map(|(spot, _, reading)| {
             let Value::Number(value, unit) = reading.value else {
@@ -136,7 +143,7 @@ fn readings(flow: &Flow, case: &Case) -> Vec<Measured> {
             let Kind::Number { least, most, .. } = flow.spec(&spot.fact)?.kind else {
                 return None;
             };
-            let error = error_of(flow, &spot.fact, reading)?;
+            let error = error_of(facts, spot, reading)?;
             Some(Measured {
                 spot: spot.clone(),
                 value,
@@ -149,9 +156,35 @@ fn readings(flow: &Flow, case: &Case) -> Vec<Measured> {
         .collect()
 }
 
-/// Returns one standard deviation of a reading; none where its question gives none.
-pub fn error_of(flow: &Flow, fact: &FactId, reading: &Reading) -> Option<f64> {
-    flow.question(fact)?.error(reading.with.as_deref())
+/// Returns one standard deviation of a reading, of its instrument and of what else it hangs on; none where its question
+/// gives none.
+pub fn error_of(facts: &Facts<'_>, spot: &Spot, reading: &Reading) -> Option<f64> {
+    let question = facts.flow().question(&spot.fact)?;
+    let own = question.error(reading.with.as_deref())?;
+    let more = question
+        .also_off
+        .iter()
+        .filter(|(when, _)| when.eval(facts, spot.at).truth == Truth::True)
+        .map(|(_, error)| error * error);
+    Some(more.fold(own * own, |sum, more| sum + more).sqrt())
+}
+
+/// Draws for the chance that the result turns: good to 0.05.
+const DRAWN_WHOLE: u64 = 100;
+
+/// The chance that the result is another with all readings off at once, as in as many draws.
+fn turns(facts: &Facts<'_>, readings: &[Measured], judgement: &Judgement) -> Option<f64> {
+    if readings.is_empty() {
+        return None;
+    }
+    let turned = (0..DRAWN_WHOLE)
+        .filter(|draw| {
+            let case = draws::drawn(facts.case(), readings, *draw);
+            let moved = quick(facts.flow(), &case, facts.results());
+            judge(facts.flow(), &moved).verdict.level != judgement.verdict.level
+        })
+        .count();
+    Some(turned as f64 / DRAWN_WHOLE as f64)
 }
 
 /// Works a moved case out, from the results of the one that was read.

@@ -1,4 +1,4 @@
-//! What it takes to pull, tip or twist a restoration off its stumps: limit analysis of the cement layer.
+//! What it takes to pull, tip or twist a restoration off its preps: limit analysis of the cement layer.
 //!
 //! The restoration is rigid and sits on all its abutments at once. At each node of the cement layer act a normal
 //! traction *n*, pressing positive, and a shear *s*. With the strength *c* of the cement they keep within `|s| ≤ c` and
@@ -11,8 +11,8 @@
 //! height and diameter, as in the fatigue experiments of Wiskott et al. 1996 and 1997, International Journal of
 //! Prosthodontics.
 //!
-//! [`Holding::new`] prepares a restoration, [`Holding::dislodge`] answers for a load; [`grip`](mod@grip) compares with the
-//! published minimum stump.
+//! [`Holding::new`] prepares a restoration, [`Holding::dislodge`] answers for a load; [`grip`](mod@grip) shares a load between
+//! retainers by their roots and compares each with the least single crown.
 
 pub mod grip;
 mod layer;
@@ -220,14 +220,6 @@ pub struct Dislodgement {
     pub tractions: Vec<Vec<[f64; 3]>>,
     /// Iterations used.
     pub iterations: u32,
-    /// Where to start after a small change of the same restoration.
-    pub warm: Warm,
-}
-
-/// Where to start after a small change, for [`Holding::dislodge_from`]: a motion near the one sought. Keep one per load.
-#[derive(Clone, Copy, PartialEq, Debug)]
-pub struct Warm {
-    motion: Motion,
 }
 
 /// How both bounds are found; they are proven the same way.
@@ -272,7 +264,7 @@ impl Holding {
     /// Returns what is held under a load.
     pub fn dislodge(&self, load: &Load, settings: Settings) -> Outcome {
         match load.unit_wrench() {
-            Some(wrench) => self.find(&wrench, load.force, settings, None),
+            Some(wrench) => self.find(&wrench, load.force, settings),
             None => Outcome::NotComputed(Reason::Load),
         }
     }
@@ -282,22 +274,13 @@ impl Holding {
     pub fn dislodge_wrench(&self, force: Vector, moment: Vector, settings: Settings) -> Outcome {
         let [x, y, z] = force;
         let [a, b, c] = moment;
-        self.find(&[x, y, z, a, b, c], 1.0, settings, None)
+        self.find(&[x, y, z, a, b, c], 1.0, settings)
     }
 
     /// As [`Holding::dislodge`] for what a retainer bears of one newton of a load, and the force of that load in N. λ is the
     /// force of the whole load that this retainer holds.
     pub(crate) fn dislodge_share(&self, share: &Six, force: f64, settings: Settings) -> Outcome {
-        self.find(share, force, settings, None)
-    }
-
-    /// As [`Holding::dislodge`], from the result for nearly the same restoration and load: two fifths of the work at a gap
-    /// of 1e-3, less gained at 1e-6. Where that fails the search starts anew.
-    pub fn dislodge_from(&self, warm: &Warm, load: &Load, settings: Settings) -> Outcome {
-        match load.unit_wrench() {
-            Some(wrench) => self.find(&wrench, load.force, settings, Some(warm)),
-            None => Outcome::NotComputed(Reason::Load),
-        }
+        self.find(share, force, settings)
     }
 
     /// As [`Holding::dislodge`] by one method alone, to set one against the other.
@@ -315,7 +298,7 @@ impl Holding {
         self.outcome(
             load.force,
             match method {
-                Method::Newton => newton::solve(&self.layer, &wrench, None, gap, max_iterations),
+                Method::Newton => newton::solve(&self.layer, &wrench, gap, max_iterations),
                 Method::InteriorPoint => self.interior_point(&wrench, settings),
             },
         )
@@ -342,7 +325,7 @@ impl Holding {
         (size.is_finite() && size > 0.0).then_some(wrench)
     }
 
-    fn find(&self, wrench: &Six, force: f64, settings: Settings, warm: Option<&Warm>) -> Outcome {
+    fn find(&self, wrench: &Six, force: f64, settings: Settings) -> Outcome {
         let Some(wrench) = self.wrench(wrench) else {
             return Outcome::NotComputed(Reason::Load);
         };
@@ -350,16 +333,8 @@ impl Holding {
             gap,
             max_iterations,
         } = settings;
-        let newton = |start| newton::solve(&self.layer, &wrench, start, gap, max_iterations);
-        // The old motion has to be driven by the load.
-        let started = warm
-            .map(|warm| {
-                self.layer
-                    .motion(warm.motion.velocity, warm.motion.rotation)
-            })
-            .filter(|motion| linear::dot(&wrench, motion) > 0.0)
-            .and_then(|motion| newton(Some(motion)).ok());
-        let solved = match started.map_or_else(|| newton(None), Ok) {
+        let found = newton::solve(&self.layer, &wrench, gap, max_iterations);
+        let solved = match found {
             Ok(solved) => Ok(solved),
             Err(failure) => self
                 .interior_point(&wrench, settings)
@@ -437,7 +412,6 @@ impl Holding {
                 .map(|&count| tractions.by_ref().take(count).collect())
                 .collect(),
             iterations: solved.iterations,
-            warm: Warm { motion },
         }
     }
 }

@@ -56,6 +56,8 @@ pub struct Judged<'a> {
     not_computed: Vec<RefusedObject<'a>>,
     /// Readings whose error could turn the result.
     deciding: Vec<DecidingObject<'a>>,
+    /// The chance that the result is another with all readings off at once; null where nothing was measured.
+    result_turns: Option<f64>,
     /// Figures within reading error of a limit.
     near_limits: Vec<NearObject<'a>>,
     /// Ways out, each with what comes of it.
@@ -299,6 +301,7 @@ pub fn json(told: Told<'_>) -> Result<String, serde_json::Error> {
                 Worked::Out(_) | Worked::Waits(_) => None,
             })
             .collect(),
+        result_turns: doubt.and_then(|doubt| doubt.turns).map(chance),
         deciding: doubt
             .iter()
             .flat_map(|doubt| &doubt.deciding)

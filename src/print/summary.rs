@@ -265,6 +265,8 @@ fn again(document: &mut Document, doubt: Option<&Doubt>, phrase: Phrase<'_>) {
         return;
     }
     document.heading("Measure again");
+    let turns = doubt.and_then(|doubt| phrase.turns(doubt));
+    turns.into_iter().for_each(|turns| document.text(turns));
     for deciding in deciding.iter().take(MOST_AGAIN) {
         document.point("-", None, phrase.again(deciding), Vec::new());
     }

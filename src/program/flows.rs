@@ -6,6 +6,7 @@ use std::path::Path;
 use schemars::JsonSchema;
 use serde::Serialize;
 
+use super::limits;
 use super::{counted, load_directory, loaded, write_json};
 use crate::cli::{Cli, DataFormat, FlowCommand};
 use crate::desk::{usable, with_sources, write_file};
@@ -85,6 +86,7 @@ pub(super) fn carry_out(
         }
         FlowCommand::New { directory } => new_flow(directory, out),
         FlowCommand::Facts { format } => list_facts(cli, *format, out),
+        FlowCommand::Sources { format } => limits::list(cli, *format, out),
     }
 }
 

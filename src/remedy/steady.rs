@@ -85,7 +85,7 @@ fn moved(judged: &Judged<'_>, readings: Vec<Spot>) -> Vec<Case> {
             continue;
         };
         let (Value::Number(number, unit), Some(error)) =
-            (&reading.value, error_of(judged.flow, &spot.fact, reading))
+            (&reading.value, error_of(judged.facts, &spot, reading))
         else {
             continue;
         };

@@ -42,9 +42,6 @@ fn main() {
     line("mixed", &cases);
     parts();
     many_loads();
-    for abutments in [1, 2, 3, 6] {
-        warm(abutments);
-    }
 }
 
 fn own(restoration: &Restoration, load: &Load, settings: Settings) -> Outcome {
@@ -156,51 +153,6 @@ fn many_loads() {
     let quick = median(9, || all(QUICK));
     let exact = median(9, || all(EXACT));
     println!("20 loads on one bridge of 6: {quick:.0} / {exact:.0} µs");
-}
-
-/// After ±0.1 mm on one wall, from the state before against from nothing.
-fn warm(abutments: u64) {
-    let mut random = Random(13);
-    let (mut ratios, mut above, mut failed) = (Vec::new(), Vec::new(), 0);
-    for index in 0..60 {
-        let mut changed = case(&mut random, abutments);
-        let before = own(&changed.restoration(), &changed.load, QUICK);
-        let before = before.certified().unwrap();
-        let by = if index % 2 == 0 { 0.1 } else { -0.1 };
-        changed.abutments[0].preparation.walls[(index % 4) as usize].height += by;
-        let Ok(restoration) = Restoration::new(&changed.abutments, Mesh::USUAL) else {
-            continue;
-        };
-        let holding = Holding::new(&restoration, Limits::default()).unwrap();
-        let cold = median(21, || holding.dislodge(&changed.load, QUICK));
-        let warm = median(21, || {
-            holding.dislodge_from(&before.warm, &changed.load, QUICK)
-        });
-        ratios.push(warm / cold);
-        let after = holding.dislodge(&changed.load, EXACT);
-        let after = after.certified().unwrap();
-        failed += i32::from(
-            holding
-                .dislodge_from(&before.warm, &changed.load, QUICK)
-                .certified()
-                .is_none(),
-        );
-        let bound = holding
-            .bound(
-                &changed.load,
-                before.motion.velocity,
-                before.motion.rotation,
-            )
-            .unwrap();
-        above.push(bound / after.lambda - 1.0);
-    }
-    println!(
-        "{abutments} abutments, warm over cold: median {:.2}, worst {:.2}, without result {failed} of {}; the old motion bounds from {:.0e} above",
-        of(&ratios, 0.5),
-        of(&ratios, 1.0),
-        ratios.len(),
-        of(&above, 0.5),
-    );
 }
 
 /// Returns the median time of some runs in microseconds.

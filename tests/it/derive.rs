@@ -178,8 +178,14 @@ fn tapers_and_ratios_of_a_stump() {
         near(number(&facts, "wall.taper_used", wall), 45.0);
         near(number(&facts, "wall.height_used", wall), 2.0);
     }
-    // The larger base counts.
-    let case = with(case, &[("tooth.width_margin_md", "26", mm(10.0))]);
+    // The faciolingual width counts (Goodacre 2001), however wide the other is.
+    let case = with(
+        case,
+        &[
+            ("tooth.width_margin_md", "26", mm(12.0)),
+            ("tooth.width_margin_fl", "26", mm(10.0)),
+        ],
+    );
     let facts = Facts::of(&flow, &case);
     near(number(&facts, "tooth.base", "26"), 10.0);
     near(number(&facts, "tooth.height_to_base", "26"), 0.2);

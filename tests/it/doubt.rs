@@ -5,8 +5,8 @@ use casepan::case::{
 };
 use casepan::derive::Facts;
 use casepan::fact::{
-    BASE_USED, FAILING, FactId, HEIGHT, HEIGHT_TO_BASE, MARGIN_FL, MARGIN_MD, PAIR_FAILS, Place,
-    Spot, TAPER_FL, TOP_FL, TOP_MD, Unit, Value,
+    FAILING, FactId, HEIGHT, HEIGHT_TO_BASE, MARGIN_FL, MARGIN_MD, PAIR_FAILS, Place, Spot,
+    TAPER_FL, TAPER_MOST, TOP_FL, TOP_MD, Unit, Value,
 };
 use casepan::flow::{Flow, Level, embedded};
 use casepan::judge::doubt::{Method, doubt, normal_tail};
@@ -240,14 +240,22 @@ fn the_spread_of_a_figure_that_bends_is_drawn() {
     let judgement = judge(&flow, &facts);
     let doubt = doubt(&flow, &case, &facts, &judgement);
     let spot = |fact: FactId| Spot { fact, at };
-    // The base is the larger width at the margin, each read to 0.1 mm.
-    let base = spot(BASE_USED);
-    assert!(doubt.drawn.contains(&base), "{:?}", doubt.drawn);
-    let wanted = 0.1 * (1.0 - std::f64::consts::FRAC_1_PI).sqrt();
+    // Both tapers, 2·atan(x) with x = (base - top) / 2H, hang on one height and each on two widths of its own; the widths are
+    // read to 0.1 mm and the height to 0.2 mm.
+    let most = spot(TAPER_MOST);
+    assert!(doubt.drawn.contains(&most), "{:?}", doubt.drawn);
+    let height = case.value(&HEIGHT, at).and_then(Value::number).unwrap();
+    let x = 1.2 / (2.0 * height);
+    let of_widths = 0.1 * 2_f64.sqrt() / height / (1.0 + x * x);
+    let of_height = 0.2 * 2.0 * x / height / (1.0 + x * x);
+    let larger = 1.0 - std::f64::consts::FRAC_1_PI;
+    let wanted = (of_height.powi(2) + of_widths.powi(2) * larger)
+        .sqrt()
+        .to_degrees();
     assert!(
-        (doubt.spread[&base] / wanted - 1.0).abs() < 0.08,
+        (doubt.spread[&most] / wanted - 1.0).abs() < 0.08,
         "{} against {wanted}",
-        doubt.spread[&base]
+        doubt.spread[&most]
     );
     // What is straight enough is not drawn.
     assert!(!doubt.drawn.contains(&spot(TAPER_FL)));

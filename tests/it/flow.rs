@@ -228,9 +228,19 @@ fn every_reading_names_its_instruments() {
 fn every_source_is_used() {
     let flow = shipped();
     // Rust's tables of teeth, and the one that waits for a laboratory's own rules.
-    let mut used = BTreeSet::from([SIZE_SOURCE, ROOT_AREA_SOURCE, "this-laboratory"]);
+    let mut used = BTreeSet::from([
+        SIZE_SOURCE,
+        ROOT_AREA_SOURCE,
+        "this-laboratory",
+        // Of the errors of readings, in `flow sources`.
+        "reading-errors",
+    ]);
     used.extend(flow.questions.iter().map(|q| q.source.as_str()));
     used.extend(flow.rules.iter().map(|r| r.source.as_str()));
+    let limits = flow.rules.iter().flat_map(|r| &r.limits);
+    used.extend(limits.map(|(_, source)| source.as_str()));
+    let breaks = flow.materials.iter().filter_map(|m| m.breaks.as_ref());
+    used.extend(breaks.map(|breaks| breaks.source.as_str()));
     used.extend(flow.materials.iter().map(|m| m.source.as_str()));
     let connectors = flow.materials.iter().filter_map(|m| m.connectors.as_ref());
     used.extend(connectors.map(|connectors| connectors.source.as_str()));

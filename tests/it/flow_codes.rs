@@ -128,6 +128,12 @@ fn every_code_is_provoked_at_its_place() {
             "worst",
         ),
         (
+            "flow-limit-source",
+            "rules.ron",
+            "Rules([(id: «\"r\", at: Abutment, levels: [(Watch, Below(\"tooth.height\", Mm(3)))], says: \"x\", because: \"So.\", source: \"ours\")])".to_owned(),
+            "limits: [(Call",
+        ),
+        (
             "flow-no-ask",
             "rules.ron",
             "Rules([(id: «\"r\", at: Abutment, levels: [(Call, Below(\"tooth.height\", Mm(3)))], says: \"x\", because: \"So.\", source: \"ours\")])".to_owned(),
@@ -299,7 +305,7 @@ fn every_code_is_provoked_at_its_place() {
 #[test]
 fn a_term_stands_for_its_condition() {
     let terms = |at: &str, when: &str| format!("Terms([(id: \"low\", at: {at}, when: {when})])");
-    let using = |at: &str| rule(&format!("at: {at}, levels: [(Watch, Term(\"low\"))]"));
+    let using = |at: &str| rule(&format!("at: {at}, levels: [(Watch, Term(\"low\"))], limits: [(Watch, \"ours\")]"));
     let plain = terms("Abutment", r#"Below("tooth.height", Mm(3))"#);
     let counting = terms("Abutment", r#"AnyAt(Wall, Below("wall.height", Mm(3)))"#);
     let tried =
@@ -314,7 +320,7 @@ fn a_term_stands_for_its_condition() {
         let written = tried(
             "Terms([])",
             &rule(&format!(
-                "at: {at}, levels: [(Watch, {})]",
+                "at: {at}, limits: [(Watch, \"ours\")], levels: [(Watch, {})]",
                 terms
                     .split_once("when: ")
                     .expect("a term")

@@ -30,6 +30,8 @@ fn rule(id: &str, at: PlaceKind, levels: Vec<(Level, Condition)>) -> Rule {
         says: id.to_owned(),
         because: String::new(),
         source: "ours".to_owned(),
+        limits: Vec::new(),
+        stands: String::new(),
         asks: None,
         tells: None,
         choices: Vec::new(),

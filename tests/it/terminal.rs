@@ -155,7 +155,8 @@ fn nothing_is_drawn_while_nobody_types() {
     let before = pty.drawn();
     pty.type_keys("?");
     pty.wait_drawn(before);
-    let before = pty.quiet(Duration::from_millis(700));
+    // Weighing comes last, when nothing else is to be done.
+    let before = pty.quiet(Duration::from_millis(2000));
     std::thread::sleep(Duration::from_millis(2500));
     assert_eq!(pty.drawn(), before);
 }

@@ -1,6 +1,8 @@
 //! The yardstick of a restoration, and what is kept of it so that the next time only what changed is worked out.
 
-use super::detail::Detail;
+use super::detail::{ComesOff, Detail};
+use std::sync::{Mutex, PoisonError};
+
 use super::loads::{Case, least_height, on};
 use super::stump::{least, root};
 use crate::derive::{Precision, Results};
@@ -18,8 +20,25 @@ pub(in crate::derive) struct Kept {
     stumps: Vec<(Tooth, Retainer)>,
     loads: Vec<KeptLoad>,
     yardstick: Result<Yardstick, String>,
+    /// By retainer and load; empty where something could not be worked out.
+    borne: Vec<Vec<Borne>>,
     /// The grip of each retainer, or why there is none.
     pub(super) grips: Result<Vec<Grips>, String>,
+}
+
+/// What a retainer bears under one load of the restoration.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Borne {
+    /// The force of the load that is held at least, in N per MPa, proven.
+    pub(super) lambda: f64,
+    /// The force that is held at most.
+    pub(super) upper: f64,
+    /// The gap between both, relative.
+    pub(super) gap: f64,
+    /// How this retainer would come off.
+    pub(super) motion: Option<ComesOff>,
+    /// The part of the bound that crushing carries.
+    pub(super) pressing_share: f64,
 }
 
 #[derive(Clone, Debug)]
@@ -111,12 +130,12 @@ impl Yardstick {
     }
 
     /// Returns the grip of each retainer with its parts, from the least ratio that was found for each.
-    pub(super) fn grips(&self, least: &[Result<f64, String>]) -> Result<Vec<Grips>, String> {
+    pub(super) fn grips(&self, least: &[Option<f64>]) -> Result<Vec<Grips>, String> {
         least
             .iter()
             .zip(&self.plans)
             .map(|(grip, plan)| {
-                let grip = grip.clone()?;
+                let grip = grip.ok_or("no load is judged here")?;
                 Ok(Grips {
                     grip,
                     prep: grip / plan,
@@ -124,6 +143,56 @@ impl Yardstick {
                 })
             })
             .collect()
+    }
+}
+
+/// Demands of least single crowns that were worked out already: the same for every case, so each is worked out once.
+static SINGLES: Mutex<Vec<Single>> = Mutex::new(Vec::new());
+
+/// The most that are kept: teeth, kinds of load and limits of the cement in every combination that a flow has.
+const MOST_SINGLES: usize = 2048;
+
+struct Single {
+    tooth: Tooth,
+    limits: Limits,
+    loads: Vec<Load>,
+    demand: f64,
+}
+
+/// Returns the largest demand of the least single crown of a tooth under some loads, in MPa.
+fn single(tooth: Tooth, limits: Limits, loads: &[Load]) -> Result<f64, String> {
+    // What a thread that panicked left is whole: it is only ever added to.
+    let known = SINGLES.lock().unwrap_or_else(PoisonError::into_inner);
+    let found = known
+        .iter()
+        .find(|own| own.tooth == tooth && own.limits == limits && own.loads == loads);
+    if let Some(found) = found {
+        return Ok(found.demand);
+    }
+    drop(known);
+    let alone = [crown(tooth, Frame::IDENTITY)];
+    let shared = Shared::new(&alone, MESH, limits).map_err(|error| error.to_string())?;
+    let demand = most(&shared, loads)?;
+    let mut known = SINGLES.lock().unwrap_or_else(PoisonError::into_inner);
+    if known.len() < MOST_SINGLES {
+        known.push(Single {
+            tooth,
+            limits,
+            loads: loads.to_vec(),
+            demand,
+        });
+    }
+    Ok(demand)
+}
+
+/// The least prep of a tooth, on its root.
+fn crown(tooth: Tooth, frame: Frame) -> Retainer {
+    Retainer {
+        abutment: Abutment {
+            frame,
+            preparation: least(tooth),
+        },
+        root: root(tooth),
     }
 }
 
@@ -140,29 +209,13 @@ pub(super) fn yardstick(
     {
         return Ok(known.clone());
     }
-    let words = |error: &dyn std::fmt::Display| error.to_string();
-    let crown = |tooth: Tooth, frame: Frame| Retainer {
-        abutment: Abutment {
-            frame,
-            preparation: least(tooth),
-        },
-        root: root(tooth),
-    };
     let mut references = Vec::with_capacity(stumps.len());
     for ((tooth, _), loads) in stumps.iter().zip(&key.references) {
-        let alone = [crown(*tooth, Frame::IDENTITY)];
-        let single = Shared::new(&alone, MESH, limits).map_err(|error| words(&error))?;
-        let mut own: Vec<f64> = Vec::with_capacity(loads.len());
-        for (index, loads_of) in loads.iter().enumerate() {
-            // Most loads of a restoration are compared with the same one.
-            let same = loads.iter().take(index).position(|known| known == loads_of);
-            let known = same.and_then(|same| own.get(same).copied());
-            own.push(match known {
-                Some(known) => known,
-                None => most(&single, loads_of)?,
-            });
-        }
-        references.push(own);
+        let own: Result<Vec<f64>, String> = loads
+            .iter()
+            .map(|loads| single(*tooth, limits, loads))
+            .collect();
+        references.push(own?);
     }
     let mut plans = vec![1.0; stumps.len()];
     let is_single = stumps.len() == 1
@@ -175,19 +228,10 @@ pub(super) fn yardstick(
             .iter()
             .map(|(tooth, frame)| crown(*tooth, *frame))
             .collect();
-        let shared = Shared::new(&retainers, MESH, limits).map_err(|error| words(&error))?;
+        let shared = Shared::new(&retainers, MESH, limits).map_err(|error| error.to_string())?;
         plans = vec![f64::INFINITY; stumps.len()];
-        for (index, (judged, load)) in key.loads.iter().enumerate() {
-            if !judged {
-                continue;
-            }
-            let found = shared.demands(load, Settings::EXACT);
-            for ((outcome, plan), references) in found.iter().zip(&mut plans).zip(&references) {
-                let demand = demand(outcome)?;
-                if let Some(reference) = references.get(index) {
-                    *plan = plan.min(reference / demand);
-                }
-            }
+        for (retainer, plan) in plans.iter_mut().enumerate() {
+            *plan = least_ratio(&shared, retainer, &key.loads, &references)?;
         }
     }
     Ok(Yardstick {
@@ -195,6 +239,40 @@ pub(super) fn yardstick(
         references,
         plans,
     })
+}
+
+/// Returns the least ratio of a retainer over the loads that are judged, proven to the finer gap: to the coarser one first,
+/// and to the finer one only where a load could be the hardest.
+fn least_ratio(
+    shared: &Shared,
+    retainer: usize,
+    loads: &[(bool, Load)],
+    references: &[Vec<f64>],
+) -> Result<f64, String> {
+    let reference = |index: usize| references.get(retainer)?.get(index).copied();
+    let mut found = Vec::with_capacity(loads.len());
+    for (index, (judged, load)) in loads.iter().enumerate() {
+        let Some(reference) = reference(index).filter(|_| *judged) else {
+            continue;
+        };
+        match shared.demand(retainer, load, Settings::QUICK) {
+            Outcome::Certified(own) => {
+                let ratio = |of: f64| reference * of / load.force;
+                found.push((load, reference, ratio(own.lambda), ratio(own.upper)));
+            }
+            Outcome::NotComputed(reason) => return Err(reason.to_string()),
+        }
+    }
+    let most = found.iter().map(|own| own.3).fold(f64::INFINITY, f64::min);
+    let mut least = f64::INFINITY;
+    for (load, reference, low, _) in found.iter().filter(|own| own.2 <= most) {
+        let own = match shared.demand(retainer, load, Settings::EXACT) {
+            Outcome::Certified(own) => reference * own.lambda / load.force,
+            Outcome::NotComputed(_) => *low,
+        };
+        least = least.min(own);
+    }
+    Ok(least)
 }
 
 /// Returns the largest demand of a single crown under some loads, in MPa.
@@ -234,8 +312,11 @@ impl Kept {
         precision: Precision,
         stumps: &[(Tooth, Retainer)],
         cases: &[Case<'_>],
-        yardstick: Result<Yardstick, String>,
-        grips: Result<Vec<Grips>, String>,
+        (yardstick, borne, grips): (
+            Result<Yardstick, String>,
+            Vec<Vec<Borne>>,
+            Result<Vec<Grips>, String>,
+        ),
     ) -> Kept {
         let load = |case: &Case<'_>| KeptLoad {
             id: case.definition.id.clone(),
@@ -250,8 +331,32 @@ impl Kept {
             stumps: stumps.to_vec(),
             loads: cases.iter().map(load).collect(),
             yardstick,
+            borne,
             grips,
         }
+    }
+
+    /// Returns what was found for a retainer, where neither its prep changed nor its share of any load: the share hangs on
+    /// all axes and roots, and on no other prep.
+    pub(super) fn borne(
+        &self,
+        retainer: usize,
+        precision: Precision,
+        stumps: &[(Tooth, Retainer)],
+        cases: &[Case<'_>],
+    ) -> Option<&[Borne]> {
+        let stands = |(tooth, own): &(Tooth, Retainer)| (*tooth, own.abutment.frame, own.root);
+        let same = self.serves(precision)
+            && self.stumps.get(retainer) == stumps.get(retainer)
+            && self.stumps.iter().map(stands).eq(stumps.iter().map(stands))
+            && self.loads.len() == cases.len()
+            && self
+                .loads
+                .iter()
+                .zip(cases)
+                .all(|(load, case)| load.is_same(case));
+        let own = self.borne.get(retainer).filter(|_| same)?;
+        Some(own.as_slice())
     }
 
     /// Says whether the restoration is this one.

@@ -3,7 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::{Measured, quick};
-use crate::case::{Layer, Reading};
+use crate::case::{Case, Layer, Reading};
 use crate::derive::{Derivation, Facts};
 use crate::fact::{Kind, Spot, Unit, Value};
 use crate::logic::Test;
@@ -59,20 +59,8 @@ impl Drawn {
         if spots.is_empty() {
             return;
         }
-        let mut case = facts.case().clone();
         for draw in 0..if search { SEARCHED } else { DRAWS } {
-            for (index, reading) in (0..).zip(readings) {
-                let to = reading.value + reading.error * normal(draw, index);
-                let value = Value::Number(to.clamp(reading.least, reading.most), reading.unit);
-                let new = match facts.case().reading(&reading.spot, Layer::Measured) {
-                    Some(old) => Reading {
-                        value,
-                        ..old.clone()
-                    },
-                    None => Reading::plain(value),
-                };
-                case.put(reading.spot.clone(), Layer::Measured, new);
-            }
+            let case = drawn(facts.case(), readings, draw);
             let drawn = if search {
                 quick(facts.flow(), &case, facts.results())
             } else {
@@ -113,6 +101,24 @@ impl Drawn {
             }
         }
     }
+}
+
+/// Returns the case with each reading off by a normal error of its own.
+pub(super) fn drawn(case: &Case, readings: &[Measured], draw: u64) -> Case {
+    let mut drawn = case.clone();
+    for (index, reading) in (0..).zip(readings) {
+        let to = reading.value + reading.error * normal(draw, index);
+        let value = Value::Number(to.clamp(reading.least, reading.most), reading.unit);
+        let new = match case.reading(&reading.spot, Layer::Measured) {
+            Some(old) => Reading {
+                value,
+                ..old.clone()
+            },
+            None => Reading::plain(value),
+        };
+        drawn.put(reading.spot.clone(), Layer::Measured, new);
+    }
+    drawn
 }
 
 fn searched(spot: &Spot) -> bool {

@@ -78,7 +78,7 @@ impl std::error::Error for GripError {}
 /// A restoration whose retainers share its loads and hold each its share, prepared for any number of loads.
 #[derive(Clone, Debug)]
 pub struct Shared {
-    holdings: Vec<Holding>,
+    holdings: Vec<Option<Holding>>,
     sharing: Sharing,
 }
 
@@ -89,14 +89,32 @@ impl Shared {
     ///
     /// See [`GripError`].
     pub fn new(retainers: &[Retainer], mesh: Mesh, limits: Limits) -> Result<Shared, GripError> {
+        Shared::of_some(retainers, |_| true, mesh, limits)
+    }
+
+    /// As [`Shared::new`] where not all retainers will be asked about: the others only take their share.
+    ///
+    /// # Errors
+    ///
+    /// See [`GripError`].
+    pub fn of_some(
+        retainers: &[Retainer],
+        asked: impl Fn(usize) -> bool,
+        mesh: Mesh,
+        limits: Limits,
+    ) -> Result<Shared, GripError> {
         let mut holdings = Vec::with_capacity(retainers.len());
         for (index, retainer) in retainers.iter().enumerate() {
+            if !asked(index) {
+                holdings.push(None);
+                continue;
+            }
             let alone = std::slice::from_ref(&retainer.abutment);
             let alone = Restoration::new(alone, mesh)
                 .map_err(|(_, error)| GripError::Preparation(index, error))?;
             let holding =
                 Holding::new(&alone, limits).map_err(|reason| GripError::NotHeld(index, reason))?;
-            holdings.push(holding);
+            holdings.push(Some(holding));
         }
         let roots: Vec<(Frame, Root)> = retainers
             .iter()
@@ -107,16 +125,22 @@ impl Shared {
     }
 
     /// Returns what each retainer holds of a load: λ is the force of the whole load, in N per MPa, at which the cement of
-    /// that retainer is at its limit, and the demand the force over it, in MPa.
+    /// that retainer is at its limit, and the demand the force over it, in MPa. Of retainers that were not to be asked about
+    /// there is none.
     pub fn demands(&self, load: &Load, settings: Settings) -> Vec<Outcome> {
-        match self.sharing.shares(load) {
-            Some(shares) => self
-                .holdings
-                .iter()
-                .zip(&shares)
-                .map(|(holding, share)| holding.dislodge_share(share, load.force, settings))
-                .collect(),
-            None => vec![Outcome::NotComputed(Reason::Load); self.holdings.len()],
+        (0..self.holdings.len())
+            .map(|index| self.demand(index, load, settings))
+            .collect()
+    }
+
+    /// As [`Shared::demands`] for the retainer of this index alone.
+    pub fn demand(&self, index: usize, load: &Load, settings: Settings) -> Outcome {
+        let share = self.sharing.share(index, load);
+        match (self.holdings.get(index), share) {
+            (Some(Some(holding)), Some(share)) => {
+                holding.dislodge_share(&share, load.force, settings)
+            }
+            _ => Outcome::NotComputed(Reason::Load),
         }
     }
 }

@@ -17,8 +17,6 @@ use crate::vector;
 
 /// Smoothing at first, over the mean sliding velocity. This and what follows by trial on random cases.
 const FIRST: f64 = 0.4;
-/// Smoothing of a warm start.
-const WARM: f64 = 0.005;
 /// Smoothing aimed at, over the gap between the bounds.
 const AIM: f64 = 0.3;
 /// The least smoothing wanted, over the gap asked for.
@@ -69,15 +67,14 @@ struct Run<'a> {
     lower: f64,
 }
 
-/// Raises the load until the gap is met, from nothing or from a motion that is nearly the one sought.
+/// Raises the load until the gap is met.
 pub(super) fn solve(
     layer: &Layer,
     load: &Six,
-    warm: Option<Six>,
     gap: f64,
     max_iterations: u32,
 ) -> Result<Solved, Failure> {
-    let first = warm.unwrap_or_else(|| layer.whole.solve(load));
+    let first = layer.whole.solve(load);
     let power = dot_six(load, &first);
     let mut step = first.map(|value| value / power);
     let mut run = Run {
@@ -90,16 +87,11 @@ pub(super) fn solve(
         lower: 0.0,
     };
     let mut speed = (layer.shear.worth(&step) / layer.area).sqrt();
-    let mut smoothing = if warm.is_some() { WARM } else { FIRST };
+    let mut smoothing = FIRST;
     let mut least = LEAST * gap;
     let mut lambda = 0.0;
     for iteration in 0..=max_iterations.min(MOST) {
-        let begin = iteration == 0 && warm.is_some();
-        let sums = if begin {
-            run.pass::<true>(&step, smoothing * speed)
-        } else {
-            run.pass::<false>(&step, smoothing * speed)
-        };
+        let sums = run.pass(&step, smoothing * speed);
         add(&mut run.motion, 1.0, &step);
         let upper = sums.dissipation + layer.bounds.middle() * dot_six(&layer.normal, &run.motion);
         if upper < run.upper {
@@ -122,7 +114,7 @@ pub(super) fn solve(
             if smoothing <= least {
                 least *= 0.5;
             }
-        } else if !begin {
+        } else {
             smoothing *= FALL;
         }
         speed = sums.speed / layer.area;
@@ -141,9 +133,8 @@ pub(super) fn solve(
 }
 
 impl Run<'_> {
-    /// Moves on by a step and sums up what is there. `BEGIN` takes the tractions that belong to the motion instead of
-    /// stepping them.
-    fn pass<const BEGIN: bool>(&mut self, step: &Six, smoothing: f64) -> Sums {
+    /// Moves on by a step and sums up what is there.
+    fn pass(&mut self, step: &Six, smoothing: f64) -> Sums {
         let bounds = self.layer.bounds;
         let (one, half) = (Pair::both(1.0), Pair::both(0.5));
         let reach = Pair::both(bounds.half());
@@ -156,7 +147,7 @@ impl Run<'_> {
         let (mut highest, mut lowest) = (Pair::ZERO, Pair::ZERO);
         for (node, state) in self.layer.nodes.iter().zip(&mut self.states) {
             let (opening, sliding) = moving.at(node);
-            let (mut shear, mut normal) = state.stepped(opening, sliding);
+            let (shear, normal) = state.stepped(opening, sliding);
             let slide = sum_of(state.slide, sliding);
             let open = state.open + opening;
             let long = dot(shear, shear);
@@ -182,9 +173,6 @@ impl Run<'_> {
 
             let along = scale(over_slide, slide);
             let opened = open * over_open;
-            if BEGIN {
-                (shear, normal) = (along, opened);
-            }
             let within = scale(back, shear);
             let inner = normal.min(one).max(-one);
             *state = State {

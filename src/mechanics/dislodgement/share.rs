@@ -82,23 +82,21 @@ impl Sharing {
         })
     }
 
-    /// Returns what each retainer bears of a load, as force and moment about the origin for one newton of it: N and N·mm.
-    /// `None` where the load is no load.
-    pub(crate) fn shares(&self, load: &Load) -> Option<Vec<Six>> {
+    /// Returns what the retainer of an index bears of a load, as force and moment about the origin for one newton of it: N
+    /// and N·mm. `None` where the load is no load, or there is no such retainer.
+    pub(crate) fn share(&self, index: usize, load: &Load) -> Option<Six> {
         let wrench = load.unit_wrench()?;
+        let spring = self.springs.get(index)?;
         // A single crown bears all of it, without rounding.
         if self.springs.len() == 1 {
-            return Some(vec![wrench]);
+            return Some(wrench);
         }
         let motion = self.factor.solve(&wrench);
-        let bears = |spring: &[(f64, Six); 6]| {
-            let mut own = [0.0; 6];
-            for (stiffness, row) in spring {
-                add(&mut own, stiffness * dot(row, &motion), row);
-            }
-            own
-        };
-        Some(self.springs.iter().map(bears).collect())
+        let mut own = [0.0; 6];
+        for (stiffness, row) in spring {
+            add(&mut own, stiffness * dot(row, &motion), row);
+        }
+        Some(own)
     }
 }
 
@@ -143,7 +141,7 @@ mod tests {
             force: 200.0,
         };
         let wrench = load.unit_wrench().unwrap();
-        let shares = sharing.shares(&load).unwrap();
+        let shares = [0, 1].map(|index| sharing.share(index, &load).unwrap());
         for index in 0..6 {
             let sum: f64 = shares.iter().map(|own| own[index]).sum();
             assert!((sum - wrench[index]).abs() < 1e-9, "{index}");
@@ -155,12 +153,12 @@ mod tests {
     #[test]
     fn springs_side_by_side() {
         let sharing = Sharing::new(&[(frame(0.0), ROOT), (frame(20.0), ROOT)]).unwrap();
-        let half = sharing.shares(&push(10.0)).unwrap();
+        let half = [0, 1].map(|index| sharing.share(index, &push(10.0)).unwrap());
         assert!((half[0][2] + 0.5).abs() < 1e-9 && (half[1][2] + 0.5).abs() < 1e-9);
         // F₁/F = 1/2 + k a c / (2 k a² + 2 r) with a = 10 from the middle, c = 10 off it, k along and r against turning.
         let (k, a, r) = (ALONG, 10.0, LEVEL * 144.0 / 12.0);
         let expected = 0.5 + k * a * 10.0 / (2.0 * k * a * a + 2.0 * r);
-        let near = sharing.shares(&push(0.0)).unwrap();
+        let near = [0, 1].map(|index| sharing.share(index, &push(0.0)).unwrap());
         // The level springs below the margin take a part of the turn as well, so this is a bound from above.
         assert!(-near[0][2] <= expected + 1e-9 && -near[0][2] > 0.5);
     }

@@ -2,7 +2,7 @@
 
 use super::random::{Random, case};
 use super::{near, plain, single, solve};
-use casepan::mechanics::dislodgement::{Holding, Limits, Load, Restoration, Settings};
+use casepan::mechanics::dislodgement::{Limits, Load, Restoration};
 use casepan::mechanics::prep::{Groove, Mesh, Node, Side};
 use proptest::prelude::*;
 
@@ -138,25 +138,6 @@ proptest! {
         // Where the load presses home the top governs, and a taller stump has less of it.
         if low.pressing_share < 0.5 {
             prop_assert!(high.upper >= low.lambda, "{} {}", high.upper, low.lambda);
-        }
-    }
-
-    /// A warm start finds the same, and so does one from another case altogether.
-    #[test]
-    fn warm_starts(seed in any::<u64>(), wall in 0..4_usize) {
-        let mut random = Random(seed);
-        let mut one = case(&mut random, 2);
-        let warm = solve(&one.restoration(), Limits::default(), &one.load).warm;
-        one.abutments[1].preparation.walls[wall].taper += 1.0;
-        one.abutments[0].preparation.walls[wall].height += 0.1;
-        prop_assume!(Restoration::new(&one.abutments, Mesh::USUAL).is_ok());
-        for case in [&one, &case(&mut random, 3)] {
-            let restoration = case.restoration();
-            let cold = solve(&restoration, Limits::default(), &case.load);
-            let outcome = Holding::new(&restoration, Limits::default())
-                .unwrap()
-                .dislodge_from(&warm, &case.load, Settings::EXACT);
-            near(outcome.certified().unwrap().lambda, cold.lambda, 1e-6);
         }
     }
 }
