@@ -2,8 +2,8 @@
 //!
 //! The angle between a wall and a path is the taper of the wall against that path: `asin(m·d)` with the wall's outward
 //! normal m. The common path is the direction that leaves the greatest least taper: the centre of the smallest cap of
-//! the sphere that holds all normals. Walls are taken in their middle; corners between lean a little more when a path is
-//! tilted towards them.
+//! the sphere that holds all normals. Walls are looked at in their middle and on towards their corners, 16 times round the prep
+//! ([`Preparation::facings`](super::prep::Preparation::facings)): a path that is free at the middles can bind at a corner.
 
 use std::cmp::Ordering;
 
@@ -25,9 +25,9 @@ pub struct CommonPath {
 /// A wall against a path.
 #[derive(Clone, Copy, PartialEq, Debug)]
 pub struct WallOnPath {
-    /// Taper against the path, in degrees; negative is undercut.
+    /// Taper in the middle of the wall against the path, in degrees; negative is undercut.
     pub taper: f64,
-    /// How far the top of the wall stands over its margin across the path, in mm; 0 without undercut.
+    /// How far the top of the wall stands over its margin across the path, in mm, where it does so most; 0 without undercut.
     pub undercut: f64,
 }
 
@@ -47,7 +47,7 @@ pub fn common_path(abutments: &[Abutment]) -> Option<CommonPath> {
         .iter()
         .map(|abutment| abutment.frame.axes[2])
         .collect();
-    let normals: Vec<Vector> = abutments
+    let mut normals: Vec<Vector> = abutments
         .iter()
         .flat_map(|abutment| {
             Side::ALL.map(|side| {
@@ -57,19 +57,44 @@ pub fn common_path(abutments: &[Abutment]) -> Option<CommonPath> {
             })
         })
         .collect();
-    let directions = candidates(&normals, &axes);
-    let free = best(&directions, |direction| least(&normals, direction))?;
-    if least(&normals, free) >= 0.0 {
-        return Some(along_path(abutments, free));
+    let corners: Vec<Vector> = abutments
+        .iter()
+        .flat_map(|abutment| {
+            let facings = abutment.preparation.facings().into_iter();
+            facings.map(|facing| abutment.frame.direction(facing.normal))
+        })
+        .collect();
+    // Few corners ever bind, so each is taken in only once the path of the others would bind at it.
+    let mut found = best_path(&normals, &axes)?;
+    for _ in 0..corners.len() {
+        let bound = least(&normals, found);
+        let worst = corners
+            .iter()
+            .min_by(|one, other| dot(**one, found).total_cmp(&dot(**other, found)))?;
+        if dot(*worst, found) >= bound - 1e-9 {
+            break;
+        }
+        normals.push(*worst);
+        found = best_path(&normals, &axes)?;
+    }
+    Some(along_path(abutments, found))
+}
+
+/// The direction that leaves these walls the most.
+fn best_path(normals: &[Vector], axes: &[Vector]) -> Option<Vector> {
+    let directions = candidates(normals, axes);
+    let free = best(&directions, |direction| least(normals, direction))?;
+    if least(normals, free) >= 0.0 {
+        return Some(free);
     }
     let mean = unit(axes.iter().fold([0.0; 3], |sum, axis| add(sum, *axis)))?;
-    let overhang = |direction: Vector| least(&normals, direction) / dot(mean, direction);
+    let overhang = |direction: Vector| least(normals, direction) / dot(mean, direction);
     let worst = overhang(best(&directions, overhang)?);
     let chosen = directions
         .iter()
         .filter(|direction| overhang(**direction) >= worst - 1e-9)
-        .max_by(|one, other| compare(&normals, mean, **one, **other))?;
-    Some(along_path(abutments, *chosen))
+        .max_by(|one, other| compare(normals, mean, **one, **other))?;
+    Some(*chosen)
 }
 
 /// Returns the directions one of which is the best, of length one.
@@ -136,15 +161,24 @@ pub fn along_path(abutments: &[Abutment], direction: Vector) -> CommonPath {
     let walls = abutments
         .iter()
         .map(|abutment| {
+            let preparation = &abutment.preparation;
+            let against = |normal: Vector| {
+                let normal = abutment.frame.direction(normal);
+                dot(normal, direction).clamp(-1.0, 1.0).asin()
+            };
+            let facings = preparation.facings();
             Side::ALL.map(|side| {
-                let preparation = &abutment.preparation;
-                let normal = abutment.frame.direction(preparation.wall_normal(side));
-                let taper = dot(normal, direction).clamp(-1.0, 1.0).asin();
+                let taper = against(preparation.wall_normal(side));
                 least = least.min(taper);
-                let height = preparation.wall(side).height;
+                let mut undercut = preparation.wall(side).height * (-taper).tan().max(0.0);
+                for facing in facings.iter().filter(|facing| facing.side == side) {
+                    let taper = against(facing.normal);
+                    least = least.min(taper);
+                    undercut = undercut.max(facing.height * (-taper).tan().max(0.0));
+                }
                 WallOnPath {
                     taper: taper.to_degrees(),
-                    undercut: height * (-taper).tan().max(0.0),
+                    undercut,
                 }
             })
         })

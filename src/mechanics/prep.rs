@@ -18,7 +18,7 @@ mod volume;
 
 use std::fmt;
 
-pub use surface::{Mesh, Node, Part, Surface};
+pub use surface::{Facing, Mesh, Node, Part, Surface};
 pub use volume::{cut_volume, stump_volume};
 
 /// Exponent of the base curve: 2 is an ellipse, infinity a box. Ours: between the two, since prepared teeth are

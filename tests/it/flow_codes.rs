@@ -305,7 +305,11 @@ fn every_code_is_provoked_at_its_place() {
 #[test]
 fn a_term_stands_for_its_condition() {
     let terms = |at: &str, when: &str| format!("Terms([(id: \"low\", at: {at}, when: {when})])");
-    let using = |at: &str| rule(&format!("at: {at}, levels: [(Watch, Term(\"low\"))], limits: [(Watch, \"ours\")]"));
+    let using = |at: &str| {
+        rule(&format!(
+            "at: {at}, levels: [(Watch, Term(\"low\"))], limits: [(Watch, \"ours\")]"
+        ))
+    };
     let plain = terms("Abutment", r#"Below("tooth.height", Mm(3))"#);
     let counting = terms("Abutment", r#"AnyAt(Wall, Below("wall.height", Mm(3)))"#);
     let tried =

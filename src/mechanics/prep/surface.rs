@@ -3,7 +3,7 @@
 use std::f64::consts::{FRAC_1_SQRT_2, TAU};
 
 use super::curve::{CurvePoint, unit_curve};
-use super::{Axis, GROOVE_ABOVE_MARGIN, Groove, PrepError, Preparation, Wall};
+use super::{Axis, GROOVE_ABOVE_MARGIN, Groove, PrepError, Preparation, Side, Wall};
 use crate::vector::{Vector, add, cross, length, scale, sub, unit};
 
 /// What a node belongs to.
@@ -242,6 +242,35 @@ impl Preparation {
         }
     }
 
+    /// Returns how the walls face and how high they are, 16 times round the prep, at foot and rim: each wall in its middle
+    /// and on towards both corners. A corner counts to both of its walls.
+    pub fn facings(&self) -> Vec<Facing> {
+        let full = |wall: &Wall| wall.height;
+        let mut list = Vec::with_capacity(40);
+        for (at, meridian) in self.meridians(AROUND, full).iter().enumerate() {
+            for up in [0.0, 1.0] {
+                let Some(normal) = unit(meridian.wall(up).normal) else {
+                    continue;
+                };
+                // Sides stand at every fourth; half-way between two lies their corner.
+                let [near, far] = [(at + 2) / 4, (at + 1) / 4].map(|quarter| quarter % 4);
+                let sides = if near == far {
+                    vec![near]
+                } else {
+                    vec![near, far]
+                };
+                list.extend(sides.into_iter().filter_map(|side| {
+                    Some(Facing {
+                        side: *Side::ALL.get(side)?,
+                        normal,
+                        height: meridian.height,
+                    })
+                }));
+            }
+        }
+        list
+    }
+
     pub(super) fn top_centre(&self, height: fn(&Wall) -> f64) -> Vector {
         let mut sum = [0.0; 3];
         for meridian in self.meridians(4, height) {
@@ -275,6 +304,20 @@ impl Preparation {
         }
     }
 }
+
+/// How a wall faces somewhere on it.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub struct Facing {
+    /// The wall.
+    pub side: Side,
+    /// The outward unit normal, in local axes.
+    pub normal: Vector,
+    /// The height of the wall there, in mm.
+    pub height: f64,
+}
+
+/// Meridians by which a path looks at a prep.
+const AROUND: usize = 16;
 
 /// The part of a meridian that one axis gives.
 struct AlongAxis {

@@ -50,6 +50,24 @@ fn undercut() {
     near(path.abutments[0][0].undercut, 0.2096, 1e-3);
 }
 
+/// Tilted straight towards a corner, the corner binds before the two walls beside it do: parallel walls of 4 mm, the path 4°
+/// off along the diagonal. On a cylinder the corner faces the tilt outright, 4 mm · tan 4° = 0.280 mm, and the walls beside
+/// it at 45° only 4 mm · tan(asin(sin 4° · cos 45°)) = 0.197 mm.
+#[test]
+fn corners_bind() {
+    let mut round = stump(Frame::IDENTITY, 0.0);
+    round.preparation.exponent = 2.0;
+    round.preparation.faciolingual = round.preparation.mesiodistal;
+    let (sin, cos) = 4_f64.to_radians().sin_cos();
+    let diagonal = std::f64::consts::FRAC_1_SQRT_2;
+    let path = along_path(&[round], [-sin * diagonal, -sin * diagonal, cos]);
+    near(path.least, -4.0, 1e-9);
+    for wall in &path.abutments[0][..2] {
+        near(wall.undercut, 4.0 * 4_f64.to_radians().tan(), 1e-9);
+        near(wall.taper, -(sin * diagonal).asin().to_degrees(), 1e-9);
+    }
+}
+
 /// One stump with walls of 2° and 10° on opposite sides is best approached so that both have 6°; alone along its own axis
 /// it has the tapers as read.
 #[test]
@@ -81,7 +99,11 @@ proptest! {
         let walls: Vec<[f64; 3]> = case
             .abutments
             .iter()
-            .flat_map(|abutment| Side::ALL.map(|side| abutment.frame.direction(abutment.preparation.wall_normal(side))))
+            .flat_map(|abutment| {
+                let middles = Side::ALL.map(|side| abutment.preparation.wall_normal(side));
+                let corners = abutment.preparation.facings().into_iter().map(|facing| facing.normal);
+                corners.chain(middles).map(|normal| abutment.frame.direction(normal)).collect::<Vec<_>>()
+            })
             .collect();
         let dot = |one: [f64; 3], other: [f64; 3]| one.iter().zip(other).map(|(a, b)| a * b).sum::<f64>();
         let mut mean = [0.0; 3];
