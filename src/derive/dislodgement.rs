@@ -250,7 +250,9 @@ fn work_out(
     };
     let grip_range = (facts.precision() == Precision::Exact)
         .then(|| range(&retainers, stumps, cases))
-        .flatten();
+        .flatten()
+        .zip(kept::weakest(grips.as_deref().unwrap_or_default()))
+        .map(|((low, high), (_, own))| (low.min(own.grip), high.max(own.grip)));
     let detail = Detail {
         restoration,
         stumps: stumps

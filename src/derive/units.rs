@@ -11,7 +11,7 @@ use super::{Derivation, Facts};
 use crate::case::{Restoration, Role};
 use crate::fact::{
     C_BELONGS, C_PLACE, C_PONTICS, CANTILEVER_ARM, FREE_PONTIC, FactId, PIER, Place, PlaceKind,
-    R_GUIDES, R_KIND, R_PLACE, R_UNITS, Side, T_CLASS, Unit, Value, WALL_MAY_BE_LOW,
+    R_GUIDES, R_KIND, R_PLACE, R_SKIPPED, R_UNITS, Side, T_CLASS, Unit, Value, WALL_MAY_BE_LOW,
 };
 use crate::tooth::{Arch, Tooth, ToothClass};
 
@@ -20,6 +20,7 @@ pub(super) static DERIVATION: Derivation = Derivation {
     gives: &[
         R_KIND,
         R_UNITS,
+        R_SKIPPED,
         R_PLACE,
         CANTILEVER_ARM,
         R_GUIDES,
@@ -35,6 +36,22 @@ pub(super) static DERIVATION: Derivation = Derivation {
     sources: &["common-practice"],
     run,
 };
+
+/// How many tooth positions between its units are left out.
+fn skipped(restoration: &Restoration) -> usize {
+    let along: Vec<u8> = restoration
+        .units
+        .iter()
+        .map(|unit| unit.tooth.along())
+        .collect();
+    along
+        .windows(2)
+        .map(|pair| match pair {
+            [one, other] => usize::from(one.abs_diff(*other).saturating_sub(1)),
+            _ => 0,
+        })
+        .sum()
+}
 
 fn run(facts: &mut Facts<'_>) {
     for restoration in facts.units().restorations() {
@@ -65,6 +82,7 @@ fn run(facts: &mut Facts<'_>) {
         let values = [
             (R_KIND, Value::Choice(kind.to_owned())),
             (R_UNITS, count(restoration.units.len())),
+            (R_SKIPPED, count(skipped(restoration))),
             (R_PLACE, Value::Choice(region.to_owned())),
             (CANTILEVER_ARM, count(free)),
             (R_GUIDES, canine.into()),

@@ -167,6 +167,7 @@ catalogue! {
     // Derived: units and restorations.
     R_KIND "restoration.kind" Restoration Derived ("crown" = "crown", "bridge" = "bridge", "splinted" = "splinted crowns", "cantilever" = "cantilever") "judged as" "What the restoration is judged as, by where its abutments stand.";
     R_UNITS "restoration.units" Restoration Derived (Count 1.0 to 32.0) "units" "How many units the restoration has.";
+    R_SKIPPED "restoration.teeth_skipped" Restoration Derived (Count 0.0 to 16.0) "teeth left out" "How many tooth positions between its units are left out.";
     R_PLACE "restoration.region" Restoration Derived ("front" = "front", "back" = "back", "both" = "front and back") "region" "Whether the units are front teeth, back teeth or both.";
     SPAN_ALLOWED "restoration.span_allowed" Restoration Derived (yes no) "span within the material's class" "Whether the material's class covers this many units and this place.";
     SPAN_BEYOND "restoration.span_beyond" Restoration Derived ("nothing" = "nothing", "units" = "it has more units than the class covers", "molar-pontic" = "a molar is replaced", "cantilever" = "a pontic hangs free", "molar-abutment" = "a molar is among the retainers", "joined-units" = "it has more joined crowns than the class has units", "joined-molar" = "a molar is among the joined crowns") "beyond the material's class" "What takes the restoration beyond the class of its material: units, a molar, a cantilever; a single crown is no span.";

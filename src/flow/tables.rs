@@ -146,6 +146,17 @@ impl Checker<'_> {
         let force = &shape.force;
         let force = [&force.incisor, &force.canine, &force.premolar, &force.molar]
             .map(|f| self.number(f, Unit::Newton));
+        // Jaws close with some hundreds of newtons; far outside nothing that is worked out means anything.
+        if force.iter().any(|force| !(1.0..=5000.0).contains(force)) {
+            let span = shape.id.span(self.source());
+            self.error(
+                "flow-not-finite",
+                span,
+                "a force of this load is none that teeth bear",
+                "this load",
+            );
+            self.help("forces are 1 to 5000 N");
+        }
         let load = Load {
             name,
             at: shape.at.value,

@@ -1,9 +1,10 @@
 //! Grip, loads and motions in words.
 
 use super::{Phrase, words};
-use crate::derive::{ComesOff, Detail, Facts, Found, LoadDetail, MESH_ERROR};
+use crate::derive::{ComesOff, Detail, Facts, Found, LoadDetail, MESH_ERROR, minimum_height};
 use crate::fact::{
-    DEFLECTION, FactId, GRIP, GRIP_FIRST, ORDER_CEMENT, PLAN_SHARE, PREP_SHARE, Place,
+    C_BITE, C_BREAKS, C_BREAKS_FROM, C_BREAKS_SHARE, C_BREAKS_TO, DEFLECTION, FAILING, FactId,
+    GRIP, GRIP_FIRST, HEIGHT_USED, ORDER_CEMENT, PLAN_SHARE, PREP_SHARE, Place, PlaceKind,
     RETAINER_GRIP, Side, Spot, Value,
 };
 use crate::flow::Cement;
@@ -34,8 +35,8 @@ fn proven(detail: &Detail) -> Option<String> {
         "a thousandth"
     };
     Some(format!(
-        "The load limits are proven from both sides to {proven}; the mesh of the prep they stand on can be off by {:.0} % \
-         (95 of 100 preps and bridges tried)",
+        "The figure can be off by {:.0} % by the mesh of the prep (95 of 100 preps and bridges tried); on that mesh it is proven \
+         to {proven}",
         100.0 * MESH_ERROR
     ))
 }
@@ -77,7 +78,7 @@ impl<'a> Phrase<'a> {
         let mut lines = Vec::new();
         if let Some(grip) = self.fact(facts, &Spot { fact: GRIP, at }) {
             let range = detail.grip_range.map_or_else(String::new, |(least, most)| {
-                format!(", {least:.2} to {most:.2} over the plausible range of the cement's limits")
+                format!(", {least:.2} to {most:.2} depending on how the cement is taken to fail")
             });
             let weakest = self
                 .weakest(facts, detail)
@@ -85,7 +86,7 @@ impl<'a> Phrase<'a> {
                     format!(" at {}, the weakest retainer", self.tooth(tooth))
                 });
             lines.push(format!(
-                "grip {grip}{range}{weakest}; 1 is a least single crown on that tooth, more is better"
+                "grip {grip}{range}{weakest}; 1 is what a least single crown on that tooth holds, more is better"
             ));
             lines.extend(self.prep_and_plan(facts, detail));
         }
@@ -93,7 +94,7 @@ impl<'a> Phrase<'a> {
         if let Some((load, motion)) = worst.and_then(|load| Some((load, load.motion()?))) {
             let first = self.tooth(motion.first);
             lines.push(format!(
-                "the hardest bite on {first} is {}: it {}",
+                "The hardest bite on {first} is {}: it {}",
                 self.load(load),
                 self.comes_off(motion)
             ));
@@ -118,6 +119,18 @@ impl<'a> Phrase<'a> {
         (detail.stumps.len() > 1).then(|| teeth.find(weakest))?
     }
 
+    /// Says whether the weakest prep is lower than is advised, or its crown can tip: it is not called good then.
+    fn is_faulted(self, facts: &Facts<'_>, detail: &Detail) -> bool {
+        let first = detail.stumps.first().map(|(tooth, _)| *tooth);
+        let Some(tooth) = self.weakest(facts, detail).or(first) else {
+            return false;
+        };
+        let at = Place::Unit(tooth);
+        let number = |fact: &FactId| facts.value(fact, at).and_then(Value::number);
+        number(&FAILING).is_some_and(|failing| failing > 0.0)
+            || number(&HEIGHT_USED).is_some_and(|height| height < minimum_height(tooth))
+    }
+
     /// Says what of grip is the prep's and what is the plan's: in words at the weakest retainer, then retainer by retainer.
     /// Nothing for a single crown, where all of it is the prep's.
     fn prep_and_plan(self, facts: &Facts<'_>, detail: &Detail) -> Vec<String> {
@@ -129,10 +142,19 @@ impl<'a> Phrase<'a> {
         let mut lines = Vec::new();
         if let Some(grip) = number(&GRIP, whole) {
             let prep = grip / plan;
+            let prep_word = match self.is_faulted(facts, detail) {
+                true if prep >= PREP[0] => "fair",
+                _ => in_words(prep, PREP),
+            };
+            let plan_word = match in_words(plan, PLAN) {
+                // A plan that asks much of good preps is not told as a finding.
+                "weak" if grip >= PLAN[1] => "asks much",
+                "weak" => "is weak",
+                "fair" => "is fair",
+                _ => "is good",
+            };
             lines.push(format!(
-                "the prep is {} ({prep:.2}), the plan is {} ({plan:.2})",
-                in_words(prep, PREP),
-                in_words(plan, PLAN)
+                "The prep is {prep_word} ({prep:.2}), the plan {plan_word} ({plan:.2})"
             ));
         }
         if detail.stumps.len() > 1 {
@@ -180,6 +202,26 @@ impl<'a> Phrase<'a> {
                  abutments that do not give"
             )
         })
+    }
+
+    /// Says at what force the weakest connector drawn would break, where its material was measured. Detail, without a level.
+    pub fn breaks(self, facts: &Facts<'_>, detail: &Detail) -> Option<String> {
+        let whole = Place::Restoration(detail.restoration);
+        let number = |fact: &FactId, at: Place| facts.value(fact, at).and_then(Value::number);
+        let connectors = facts.units().within(whole, PlaceKind::Connector);
+        let (at, share) = connectors
+            .into_iter()
+            .filter_map(|at| Some((at, number(&C_BREAKS_SHARE, at)?)))
+            .min_by(|one, other| one.1.total_cmp(&other.1))?;
+        Some(format!(
+            "The connector {} breaks at about {:.0} N when new ({:.0} to {:.0} between published series); half of that, for \
+             years of chewing, is {share:.1} times a hard bite there of {:.0} N. No finding rests on it: least sections do",
+            self.place(at),
+            number(&C_BREAKS, at)?,
+            number(&C_BREAKS_FROM, at)?,
+            number(&C_BREAKS_TO, at)?,
+            number(&C_BITE, at)?
+        ))
     }
 
     /// Returns the cement that is planned.

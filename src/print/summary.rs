@@ -317,6 +317,7 @@ fn dislodgement(document: &mut Document, facts: &Facts<'_>, phrase: Phrase<'_>) 
         let mut lines = phrase.dislodgement(facts, detail);
         lines.extend(phrase.reserve(facts, detail));
         lines.extend(phrase.bends(facts, detail));
+        lines.extend(phrase.breaks(facts, detail));
         if lines.is_empty() {
             continue;
         }

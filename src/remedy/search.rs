@@ -551,8 +551,9 @@ impl Judged<'_> {
         if matches!(remedy.verb, Verb::Each(_)) && after.left >= before {
             return Some("it leaves what was found as bad".to_owned());
         }
-        if after.left >= before && after.gone.is_empty() && grip_falls {
-            return Some("it holds less afterwards".to_owned());
+        let helps_nothing = after.left >= before && after.gone.is_empty();
+        if grip_falls && (helps_nothing || matches!(remedy.verb, Verb::AddAbutment)) {
+            return Some("its weakest retainer holds less afterwards".to_owned());
         }
         if after.left >= before && after.gone.is_empty() {
             return Some(

@@ -3,7 +3,7 @@
 use super::detail::{ComesOff, Detail};
 use std::sync::{Mutex, PoisonError};
 
-use super::loads::{Case, least_height, on};
+use super::loads::{Case, Stands, least_height, on};
 use super::stump::{least, root};
 use crate::derive::{Precision, Results};
 use crate::fact::Side;
@@ -48,6 +48,7 @@ struct KeptLoad {
     toward: Option<Side>,
     judged: bool,
     load: Load,
+    stands: Stands,
 }
 
 /// The grip of a retainer: `grip = prep * plan`.
@@ -324,6 +325,7 @@ impl Kept {
             toward: case.toward,
             judged: case.definition.judged,
             load: case.load,
+            stands: case.stands,
         };
         Kept {
             restoration,
@@ -364,13 +366,18 @@ impl Kept {
         self.restoration == restoration
     }
 
-    /// Returns a load as the case was received with it.
-    pub(super) fn load(&self, id: &str, unit: Tooth, toward: Option<Side>) -> Option<Load> {
+    /// Returns a load as the case was received with it, and where it stood on the preps.
+    pub(super) fn load(
+        &self,
+        id: &str,
+        unit: Tooth,
+        toward: Option<Side>,
+    ) -> Option<(Load, Stands)> {
         let own = self
             .loads
             .iter()
             .find(|load| load.is_of(id, unit, toward))?;
-        Some(own.load)
+        Some((own.load, own.stands))
     }
 
     fn serves(&self, precision: Precision) -> bool {

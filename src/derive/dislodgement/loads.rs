@@ -18,10 +18,27 @@ pub(super) struct Case<'f> {
     pub(super) against: &'f LoadCase,
     pub(super) unit: Tooth,
     pub(super) toward: Option<Side>,
-    /// On the restoration as it was received.
+    /// Where the restoration stood as it was received, see [`loads`].
     pub(super) load: Load,
+    /// Where it acts on the preps as they are.
+    pub(super) stands: Stands,
     /// On the same restoration with least preps.
     pub(super) at_least: Load,
+}
+
+/// How high a load acts above the margin, and the clearance over it, in mm: means of the preps above a pontic.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub(super) struct Stands {
+    height: f64,
+    clearance: f64,
+}
+
+impl Stands {
+    /// How far further from the margin a bite stands than it did. A deeper margin moves away from it; a build-up goes towards
+    /// it, and leaves it where it was.
+    fn above(self, received: Stands) -> f64 {
+        self.height - received.height + (self.clearance - received.clearance).min(0.0)
+    }
 }
 
 /// A direction of the tooth's own axes: mesially, facially, occlusally.
@@ -97,8 +114,8 @@ fn height(definition: &LoadCase, tooth: Tooth, own: &Retainer, clearance: Option
 }
 
 /// Puts the flow's load cases on the units that they apply to. Above a pontic the bite stands at the mean of the preps, and a
-/// pontic that is met only on closing bears none from the side. On a changed copy all stand where they stood as the case
-/// was received.
+/// pontic that is met only on closing bears none from the side. On a changed copy all stand where they stood in the mouth as
+/// the case was received.
 pub(super) fn loads<'f>(
     facts: &Facts<'f>,
     units: &Units,
@@ -137,21 +154,35 @@ pub(super) fn loads<'f>(
                 height(definition, *tooth, own, clearance(*tooth))
             };
             let least = |(tooth, _): &(Tooth, Retainer)| least_height(definition, *tooth);
-            let (above, least) = match own {
-                Some(own) => (above(own), least(own)),
-                None => (mean(&above), mean(&least)),
+            let clear = |(tooth, _): &(Tooth, Retainer)| clearance(*tooth).unwrap_or(0.0);
+            let (above, least, clear) = match own {
+                Some(own) => (above(own), least(own), clear(own)),
+                None => (mean(&above), mean(&least), mean(&clear)),
+            };
+            let stands = Stands {
+                height: above,
+                clearance: clear,
             };
             let here = on(definition, unit.tooth, &frame, above);
             let at_least = on(definition, unit.tooth, &frame, least);
             for ((toward, load), (_, at_least)) in here.into_iter().zip(at_least) {
-                let as_received =
-                    received.and_then(|kept| kept.load(&definition.id, unit.tooth, toward));
+                let as_received = received
+                    .and_then(|kept| kept.load(&definition.id, unit.tooth, toward))
+                    .map(|(load, was)| {
+                        let [x, y, z] = load.point;
+                        let [a, b, c] = frame.direction([0.0, 0.0, stands.above(was)]);
+                        Load {
+                            point: [x + a, y + b, z + c],
+                            ..load
+                        }
+                    });
                 cases.push(Case {
                     definition,
                     against,
                     unit: unit.tooth,
                     toward,
                     load: as_received.unwrap_or(load),
+                    stands,
                     at_least,
                 });
             }

@@ -88,7 +88,13 @@ pub(super) fn path(
             let place = Place::Wall(*tooth, from_prep(side));
             let taper = Value::Number(wall.taper, Unit::Deg);
             facts.give(&PATH_TAPER, place, gathered.clone(), Ok(taper));
-            let undercut = Value::Number(wall.undercut, Unit::Mm);
+            // What is under a hundredth of a millimetre is rounding of parallel walls.
+            let undercut = if wall.undercut < 0.01 {
+                0.0
+            } else {
+                wall.undercut
+            };
+            let undercut = Value::Number(undercut, Unit::Mm);
             facts.give(&PATH_UNDERCUT, place, gathered.clone(), Ok(undercut));
         }
     }

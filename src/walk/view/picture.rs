@@ -477,6 +477,7 @@ fn says(phrase: Phrase<'_>, facts: &Facts<'_>, subject: Subject) -> Vec<String> 
     if let Some(detail) = detail {
         lines.extend(phrase.dislodgement(facts, detail));
         lines.extend(phrase.bends(facts, detail));
+        lines.extend(phrase.breaks(facts, detail));
     }
     lines
 }
