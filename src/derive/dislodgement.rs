@@ -29,7 +29,7 @@ use crate::mechanics::dislodgement::grip::{GripError, MESH, Retainer, Shared};
 use crate::mechanics::dislodgement::{Dislodgement, Limits, Outcome, Settings};
 use crate::mechanics::frame::Abutment;
 use crate::tooth::Tooth;
-use kept::{Borne, Yardstick};
+use kept::{Borne, Came, Yardstick};
 use loads::{Case, loads, local};
 use path::path;
 use stump::stump;
@@ -267,7 +267,11 @@ fn work_out(
         facts.precision(),
         stumps,
         cases,
-        (yardstick, borne.unwrap_or_default(), grips),
+        Came {
+            yardstick,
+            borne: borne.unwrap_or_default(),
+            grips,
+        },
     );
     (kept, detail)
 }

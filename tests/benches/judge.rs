@@ -8,7 +8,8 @@ use casepan::case::{Case, FlowRef, Layer, Reading};
 use casepan::demo::{CASES, case};
 use casepan::derive::{Facts, Precision};
 use casepan::fact::{
-    FactId, HEIGHT, MARGIN_FL, MARGIN_MD, Place, PlaceKind, Spot, TOP_FL, TOP_MD, Unit, Value,
+    FactId, HEIGHT, MARGIN_FL, MARGIN_MD, Place, PlaceKind, Spot, TOOTH_WIDTH, TOP_FL, TOP_MD,
+    Unit, Value,
 };
 use casepan::flow::embedded;
 use casepan::judge::judge;
@@ -91,6 +92,7 @@ fn bridge(line: &str) -> Case {
         let more = 0.2 * index as f64;
         for (fact, number) in [
             (HEIGHT, 4.0 - more),
+            (TOOTH_WIDTH, 0.5),
             (MARGIN_MD, 6.0 + more),
             (TOP_MD, 4.6),
             (MARGIN_FL, 7.0 + more),

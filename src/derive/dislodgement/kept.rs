@@ -26,6 +26,14 @@ pub(in crate::derive) struct Kept {
     pub(super) grips: Result<Vec<Grips>, String>,
 }
 
+/// What came of a restoration.
+pub(super) struct Came {
+    pub(super) yardstick: Result<Yardstick, String>,
+    /// By retainer and load; empty where something could not be worked out.
+    pub(super) borne: Vec<Vec<Borne>>,
+    pub(super) grips: Result<Vec<Grips>, String>,
+}
+
 /// What a retainer bears under one load of the restoration.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Borne {
@@ -313,11 +321,7 @@ impl Kept {
         precision: Precision,
         stumps: &[(Tooth, Retainer)],
         cases: &[Case<'_>],
-        (yardstick, borne, grips): (
-            Result<Yardstick, String>,
-            Vec<Vec<Borne>>,
-            Result<Vec<Grips>, String>,
-        ),
+        came: Came,
     ) -> Kept {
         let load = |case: &Case<'_>| KeptLoad {
             id: case.definition.id.clone(),
@@ -332,9 +336,9 @@ impl Kept {
             precision,
             stumps: stumps.to_vec(),
             loads: cases.iter().map(load).collect(),
-            yardstick,
-            borne,
-            grips,
+            yardstick: came.yardstick,
+            borne: came.borne,
+            grips: came.grips,
         }
     }
 
