@@ -141,24 +141,43 @@ fn one(facts: &mut Facts<'_>, units: &Units) {
 
 /// Says that all figures wait for what the preps wait for.
 fn waits(facts: &mut Facts<'_>, units: &Units, stumps: &[(Tooth, Retainer)], gathered: &Gathered) {
-    let nothing = || Ok(Value::Number(f64::NAN, Unit::Ratio));
+    let nothing = Ok(Value::Number(f64::NAN, Unit::Ratio));
     let at = Place::Restoration(units.id);
-    facts.give(&GRIP, at, gathered.clone(), nothing());
-    if stumps.len() > 1 || units.units.len() > 1 {
-        facts.give(&PLAN_SHARE, at, gathered.clone(), nothing());
+    everywhere(facts, at, stumps, gathered, &nothing);
+    if stumps.len() > 1 {
+        path::waits(facts, units, stumps, gathered);
+    }
+}
+
+/// Gives one outcome to every figure: what is not worked out is told at each, or a rule on it would keep silent.
+fn everywhere(
+    facts: &mut Facts<'_>,
+    at: Place,
+    stumps: &[(Tooth, Retainer)],
+    gathered: &Gathered,
+    outcome: &Result<Value, String>,
+) {
+    facts.give(&GRIP, at, gathered.clone(), outcome.clone());
+    if !is_single(facts, at) {
+        facts.give(&PLAN_SHARE, at, gathered.clone(), outcome.clone());
     }
     for (tooth, _) in stumps {
         let at = Place::Unit(*tooth);
         for fact in [GRIP_FIRST, PREP_SHARE, RETAINER_GRIP] {
-            facts.give(&fact, at, gathered.clone(), nothing());
+            facts.give(&fact, at, gathered.clone(), outcome.clone());
         }
         if stumps.len() > 1 {
-            facts.give(&WEAKEST_SHARE, at, gathered.clone(), nothing());
+            facts.give(&WEAKEST_SHARE, at, gathered.clone(), outcome.clone());
         }
     }
-    if stumps.len() > 1 {
-        path::waits(facts, units, stumps, gathered);
-    }
+}
+
+/// Says whether a restoration is a single crown: all of its grip is the prep's.
+fn is_single(facts: &Facts<'_>, at: Place) -> bool {
+    facts
+        .units()
+        .owner(at)
+        .is_some_and(|own| own.units.len() == 1)
 }
 
 /// Gives grip at the restoration and at the retainer that lets go first, and at each retainer its own, with what of it is
@@ -173,16 +192,7 @@ fn give(
     let ratio = |number: f64| Value::Number(number, Unit::Ratio);
     let grips = match &kept.grips {
         Ok(grips) => grips,
-        Err(why) => {
-            facts.give(&GRIP, at, gathered.clone(), Err(why.clone()));
-            for (tooth, _) in stumps {
-                let at = Place::Unit(*tooth);
-                for fact in [GRIP_FIRST, PREP_SHARE, RETAINER_GRIP] {
-                    facts.give(&fact, at, gathered.clone(), Err(why.clone()));
-                }
-            }
-            return;
-        }
+        Err(why) => return everywhere(facts, at, stumps, gathered, &Err(why.clone())),
     };
     for ((tooth, _), own) in stumps.iter().zip(grips) {
         let at = Place::Unit(*tooth);
@@ -193,8 +203,7 @@ fn give(
         return;
     };
     facts.give(&GRIP, at, gathered.clone(), Ok(ratio(own.grip)));
-    let single = stumps.len() == 1 && facts.units().owner(at).is_some_and(|r| r.units.len() == 1);
-    if !single {
+    if !is_single(facts, at) {
         facts.give(&PLAN_SHARE, at, gathered.clone(), Ok(ratio(own.plan)));
     }
     let Some((tooth, _)) = stumps.get(weakest) else {

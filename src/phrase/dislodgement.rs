@@ -1,31 +1,17 @@
 //! Grip, loads and motions in words.
 
 use super::{Phrase, words};
-use crate::derive::{ComesOff, Detail, Facts, Found, LoadDetail, MESH_ERROR, minimum_height};
+use crate::derive::{ComesOff, Detail, Facts, Found, LoadDetail, MESH_ERROR};
 use crate::fact::{
     C_BITE, C_BREAKS, C_BREAKS_FROM, C_BREAKS_SHARE, C_BREAKS_TO, DEFLECTION, FAILING, FactId,
     GRIP, GRIP_FIRST, HEIGHT_USED, ORDER_CEMENT, PLAN_SHARE, PREP_SHARE, Place, PlaceKind,
     RETAINER_GRIP, Side, Spot, Value,
 };
-use crate::flow::Cement;
+use crate::flow::{Cement, Level};
 use crate::tooth::Tooth;
 
 /// From this share of the bound on, crushing governs and not coming off. Ours.
 const CRUSHES: f64 = 0.9;
-
-/// From where on a prep, and a plan, is good and is fair; below it is weak. Ours, with the rules' bands.
-const PREP: [f64; 2] = [1.0, 0.8];
-const PLAN: [f64; 2] = [0.8, 0.65];
-
-fn in_words(share: f64, [good, fair]: [f64; 2]) -> &'static str {
-    if share >= good {
-        "good"
-    } else if share >= fair {
-        "fair"
-    } else {
-        "weak"
-    }
-}
 
 /// Says how far the figures may be off: what is proven of the load limits, and what the mesh of the prep adds.
 fn proven(detail: &Detail) -> Option<String> {
@@ -119,16 +105,17 @@ impl<'a> Phrase<'a> {
         (detail.stumps.len() > 1).then(|| teeth.find(weakest))?
     }
 
-    /// Says whether the weakest prep is lower than is advised, or its crown can tip: it is not called good then.
-    fn is_faulted(self, facts: &Facts<'_>, detail: &Detail) -> bool {
-        let first = detail.stumps.first().map(|(tooth, _)| *tooth);
-        let Some(tooth) = self.weakest(facts, detail).or(first) else {
-            return false;
-        };
-        let at = Place::Unit(tooth);
-        let number = |fact: &FactId| facts.value(fact, at).and_then(Value::number);
-        number(&FAILING).is_some_and(|failing| failing > 0.0)
-            || number(&HEIGHT_USED).is_some_and(|height| height < minimum_height(tooth))
+    /// Says whether a rule of the flow tells of a fact at a place: what is weak is the rules' to say, and stands nowhere else.
+    fn is_told(self, facts: &Facts<'_>, fact: &FactId, at: Place) -> bool {
+        let rules = self.flow.rules.iter();
+        let mut here = rules.filter(|rule| facts.units().is_kind(at, rule.at));
+        here.any(|rule| {
+            let tests = rule.tests(facts, at);
+            tests
+                .iter()
+                .any(|(spot, _)| spot.fact == *fact && spot.at == at)
+                && rule.evaluate(facts, at).level() > Level::Fine
+        })
     }
 
     /// Says what of grip is the prep's and what is the plan's: in words at the weakest retainer, then retainer by retainer.
@@ -142,16 +129,22 @@ impl<'a> Phrase<'a> {
         let mut lines = Vec::new();
         if let Some(grip) = number(&GRIP, whole) {
             let prep = grip / plan;
-            let prep_word = match self.is_faulted(facts, detail) {
-                true if prep >= PREP[0] => "fair",
-                _ => in_words(prep, PREP),
+            let mut teeth = detail.stumps.iter().map(|(tooth, _)| Place::Unit(*tooth));
+            let weakest = teeth.find(|at| number(&GRIP_FIRST, *at).is_some());
+            let told = |fact: &FactId| weakest.is_some_and(|at| self.is_told(facts, fact, at));
+            let prep_word = if told(&PREP_SHARE) {
+                "weak"
+            } else if prep < 1.0 || told(&FAILING) || told(&HEIGHT_USED) {
+                "fair"
+            } else {
+                "good"
             };
-            let plan_word = match in_words(plan, PLAN) {
-                // A plan that asks much of good preps is not told as a finding.
-                "weak" if grip >= PLAN[1] => "asks much",
-                "weak" => "is weak",
-                "fair" => "is fair",
-                _ => "is good",
+            let plan_word = if self.is_told(facts, &PLAN_SHARE, whole) {
+                "is weak"
+            } else if plan < 1.0 {
+                "asks more than a single crown does"
+            } else {
+                "asks no more than a single crown does"
             };
             lines.push(format!(
                 "The prep is {prep_word} ({prep:.2}), the plan {plan_word} ({plan:.2})"

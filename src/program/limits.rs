@@ -9,8 +9,8 @@ use super::{loaded, write_json};
 use crate::cli::{Cli, DataFormat};
 use crate::desk::usable;
 use crate::error::Error;
-use crate::fact::{FactId, Kind, Unit};
-use crate::flow::{Flow, Level, Material};
+use crate::fact::{FactId, Kind};
+use crate::flow::{Flow, Level, Load, Material};
 use crate::logic::Test;
 use crate::print::json::shape::Format;
 
@@ -123,10 +123,7 @@ fn of_rules<'a>(flow: &'a Flow, limits: &mut Vec<LimitObject<'a>>) {
 /// A number that a fact is held against; nothing where only signs are told apart.
 fn said(flow: &Flow, fact: &FactId, test: &Test) -> Option<String> {
     let number = test.limit().filter(|number| *number != 0.0)?;
-    let unit = match flow.spec(fact).map(|spec| &spec.kind) {
-        Some(Kind::Number { unit, .. }) => unit.symbol(),
-        _ => "",
-    };
+    let unit = unit_of(flow, fact);
     let word = match test {
         Test::Below(_) => "below",
         Test::AtMost(_) => "at most",
@@ -140,59 +137,60 @@ fn said(flow: &Flow, fact: &FactId, test: &Test) -> Option<String> {
     )
 }
 
+fn unit_of(flow: &Flow, fact: &FactId) -> &'static str {
+    match flow.spec(fact).map(|spec| &spec.kind) {
+        Some(Kind::Number { unit, .. }) => unit.symbol(),
+        _ => "",
+    }
+}
+
 fn of_tables<'a>(flow: &'a Flow, limits: &mut Vec<LimitObject<'a>>) {
+    let mut add = |of: String, says: String, source: &'a str| {
+        limits.push(limit(flow, of, says, source, ""));
+    };
     for material in &flow.materials {
         for (says, source) in of_material(material) {
-            limits.push(limit(
-                flow,
-                format!("material {}", material.id),
-                says,
-                source,
-                "",
-            ));
+            add(format!("material {}", material.id), says, source);
         }
     }
     for cement in &flow.cements {
         let says = format!("comes off at {} MPa", cement.stress);
-        limits.push(limit(
-            flow,
-            format!("cement {}", cement.id),
-            says,
-            &cement.source,
-            "",
-        ));
+        add(format!("cement {}", cement.id), says, &cement.source);
     }
     for load in &flow.loads {
         let [incisor, canine, premolar, molar] = load.force;
-        let says = format!(
-            "{incisor}, {canine}, {premolar}, {molar} N by class, at {}°, {} out, {} mm above",
-            load.angle, load.out, load.above
-        );
-        limits.push(limit(
-            flow,
-            format!("load {}", load.id),
-            says,
-            &load.source,
-            "",
-        ));
+        let force = format!("{incisor}, {canine}, {premolar}, {molar} N by class");
+        add(format!("load {}", load.id), force, &load.source);
+        let Load {
+            angle, out, above, ..
+        } = load;
+        let stands = format!("at {angle}°, {out} of the half width out, {above} mm above");
+        add(format!("load {}", load.id), stands, "ours");
     }
     for question in &flow.questions {
-        let unit = match flow.spec(&question.fact).map(|spec| &spec.kind) {
-            Some(Kind::Number { unit, .. }) => unit.symbol(),
-            _ => Unit::Count.symbol(),
-        };
+        let (of, unit) = (
+            format!("reading {}", question.fact),
+            unit_of(flow, &question.fact),
+        );
         for (instrument, error) in &question.with {
-            let says = format!("{instrument} ± {error} {unit}");
-            limits.push(limit(
-                flow,
-                format!("reading {}", question.fact),
-                says,
-                "reading-errors",
-                "",
-            ));
+            add(
+                of.clone(),
+                format!("{instrument} ± {error} {unit}"),
+                READINGS,
+            );
+        }
+        for (_, error) in &question.also_off {
+            add(
+                of.clone(),
+                format!("on top of it, where it applies, ± {error} {unit}"),
+                READINGS,
+            );
         }
     }
 }
+
+/// The source of reading errors, in every flow that has it.
+const READINGS: &str = "reading-errors";
 
 fn of_material(material: &Material) -> Vec<(String, &str)> {
     let mut list = vec![(

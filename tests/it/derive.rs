@@ -11,6 +11,7 @@ use casepan::derive::{Facts, REGISTRY, Worked};
 use casepan::fact::{CATALOGUE, FactId, Origin, Spot, Unit, Value};
 
 mod after;
+mod bite;
 mod connectors;
 mod degenerate;
 mod missing;
