@@ -69,6 +69,9 @@ fn a_height_just_over_its_limit_decides() {
     assert!((first.flips_at - 4.0).abs() < 0.005, "{}", first.flips_at);
     assert!((first.chance - 0.3085).abs() < 0.01, "{}", first.chance);
     assert_eq!(first.to, Level::Watch);
+    // No other reading can turn it, so with all off at once the chance is the same; 100 draws in mirrored pairs.
+    let turns = doubt.turns.expect("readings");
+    assert!((turns - 0.3085).abs() < 0.12, "{turns}");
     assert!(
         doubt
             .near
@@ -83,7 +86,9 @@ fn a_height_far_from_every_limit_decides_nothing() {
     let case = molar(&flow, 5.5);
     let facts = Facts::of(&flow, &case);
     let judgement = judge(&flow, &facts);
-    assert_eq!(doubt(&flow, &case, &facts, &judgement).deciding, Vec::new());
+    let doubt = doubt(&flow, &case, &facts, &judgement);
+    assert_eq!(doubt.deciding, Vec::new());
+    assert_eq!(doubt.turns, Some(0.0));
 }
 
 /// The spread by central differences against 40,000 random draws of all five readings at once.

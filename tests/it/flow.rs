@@ -224,6 +224,38 @@ fn every_reading_names_its_instruments() {
     }
 }
 
+/// The sentence of a rule may be published and its number a choice of our own: each level with a limit says which.
+#[test]
+fn every_limit_names_its_source() {
+    let flow = shipped();
+    let mut levels = 0;
+    for rule in &flow.rules {
+        for (level, condition) in rule.levels.iter().filter(|(_, own)| own.has_limit()) {
+            let own = rule.limits.iter().find(|(known, _)| known == level);
+            let (_, source) = own.unwrap_or_else(|| panic!("{}, {level:?}", rule.id));
+            assert!(flow.source(source).is_some(), "{}: {source}", rule.id);
+            let mut numbers = 0;
+            condition.tests(&mut |_, test| numbers += usize::from(test.limit().is_some()));
+            assert!(numbers > 0);
+            levels += 1;
+        }
+        assert!(rule.stands.starts_with("rules/"), "{}", rule.stands);
+    }
+    assert!(levels > 50, "{levels}");
+    // What is called published stands in the publication: heights, height to width and taper of Goodacre 2001.
+    let of = |id: &str, level: Level| {
+        let rule = flow.rules.iter().find(|rule| rule.id == id).expect(id);
+        let own = rule.limits.iter().find(|(known, _)| *known == level);
+        own.map(|(_, source)| source.as_str())
+    };
+    for id in ["stump-short", "low-for-its-width", "taper-without-hold"] {
+        assert_eq!(of(id, Level::Watch), Some("goodacre-2001"), "{id}");
+    }
+    for id in ["tips-off", "grip", "plan", "wall-dished"] {
+        assert_eq!(of(id, Level::Call), Some("ours"), "{id}");
+    }
+}
+
 #[test]
 fn every_source_is_used() {
     let flow = shipped();

@@ -3,6 +3,7 @@
 mod faults;
 mod lists;
 mod offers;
+mod promises;
 mod small;
 
 use std::collections::BTreeSet;

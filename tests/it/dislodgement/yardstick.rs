@@ -258,16 +258,18 @@ fn designs_stand_in_the_order_of_published_losses() {
     assert!(closing > 1.2 * hung, "{closing}, {hung}");
 }
 
-/// With base and bite held, more height, less taper and a groove never lower grip: 1,000 random preps.
+/// With the bite held, more height, less taper on a held base or a held margin, a groove and a wider base never lower grip:
+/// 1,000 random preps, every other one beside a least premolar under a bridge of three units.
 #[test]
 fn what_helps_never_lowers_grip() {
     let mut random = Random(29);
-    let mut looked = 0;
-    while looked < 1000 {
+    let mut looked = [0; 5];
+    while looked.iter().sum::<u32>() < 1000 {
         let lean = random.within(4.0, 16.0);
         let height = random.within(2.0, 5.0);
-        let walls = Side::ALL.map(|_| {
-            Wall::straight(
+        let walls = Side::ALL.map(|_| Wall {
+            depth: random.within(0.4, 0.6),
+            ..Wall::straight(
                 height + random.within(0.0, 1.0),
                 lean + random.within(0.0, 3.0),
             )
@@ -275,35 +277,62 @@ fn what_helps_never_lowers_grip() {
         let prep = Preparation::new(random.within(5.0, 10.0), random.within(5.0, 10.0), walls);
         let side = random.below(4) as usize;
         let mut better = prep.clone();
-        let what = match random.below(3) {
+        let kind = random.below(5) as usize;
+        match kind {
             0 => {
                 for wall in &mut better.walls {
                     wall.height += 0.5;
                 }
-                "0.5 mm higher"
             }
-            1 => {
-                better.walls[side].taper -= 3.0;
-                "a wall 3° steeper"
+            1 => better.walls[side].taper -= 3.0,
+            // Cut straighter at the gum: the ledge widens by what the base loses.
+            2 => {
+                let wall = prep.walls[side];
+                better = prep.straightened(&[Side::ALL[side]], wall.taper - 3.0);
             }
+            3 => better.grooves = [Side::Mesial, Side::Distal].map(Groove::usual).to_vec(),
             _ => {
-                better.grooves = [Side::Mesial, Side::Distal].map(Groove::usual).to_vec();
-                "proximal grooves"
+                better.mesiodistal += 0.5;
+                better.faciolingual += 0.5;
             }
-        };
+        }
         if prep.check().is_err() || better.check().is_err() {
             continue;
         }
-        looked += 1;
         let own = tooth(46);
-        let loads = bite(own, &Frame::IDENTITY, top(own, &prep), true);
-        let demand = |prep: &Preparation| {
-            demands(&[retainer(own, Frame::IDENTITY, prep.clone())], &loads)[0]
+        let bridge = looked.iter().sum::<u32>() % 2 == 1;
+        looked[kind] += 1;
+        let top = top(own, &prep);
+        let (before, after) = if bridge {
+            let beside = tooth(44);
+            let least = least(beside);
+            let loads: Vec<Load> = [44, 45, 46]
+                .map(tooth)
+                .into_iter()
+                .flat_map(|unit| bite(unit, &stand(unit), top, true))
+                .collect();
+            let demand = |prep: &Preparation| {
+                let both = [
+                    retainer(beside, stand(beside), least.clone()),
+                    retainer(own, stand(own), prep.clone()),
+                ];
+                demands(&both, &loads)[1]
+            };
+            (demand(&prep), demand(&better))
+        } else {
+            let loads = bite(own, &Frame::IDENTITY, top, true);
+            let demand = |prep: &Preparation| {
+                demands(&[retainer(own, Frame::IDENTITY, prep.clone())], &loads)[0]
+            };
+            (demand(&prep), demand(&better))
         };
-        let (before, after) = (demand(&prep), demand(&better));
+        // With the margin held 10 of 202 lost over 0.1 % and one 0.51 %, on tops narrower than 2 mm: an eighth of what the
+        // mesh may be off by.
+        let most = if kind == 2 { 1.01 } else { 1.005 };
         assert!(
-            after <= before * 1.005,
-            "{what}: {before}, {after}, {prep:?}"
+            after <= before * most,
+            "{kind}, {bridge}: {before}, {after}, {prep:?}"
         );
     }
+    assert!(looked.iter().all(|own| *own > 100), "{looked:?}");
 }
