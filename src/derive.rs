@@ -155,8 +155,8 @@ impl<'a> Facts<'a> {
 
     /// As [`Facts::with`], after a change of a case whose results are at hand.
     ///
-    /// What takes a search is taken over where nothing it was worked out from changed, and searched for from where it
-    /// stood elsewhere. Figures stay within the gap that each carries; results of another case or flow only cost time.
+    /// What takes a search is taken over, retainer by retainer, where nothing it was worked out from changed. Results of
+    /// another case or flow only cost time.
     pub fn after(
         flow: &'a Flow,
         case: &'a Case,
@@ -166,8 +166,8 @@ impl<'a> Facts<'a> {
         Facts::work_out(flow, case, precision, Some(before), false)
     }
 
-    /// As [`Facts::after`] on a copy with something done to it: the bite stays where it stood as the case was received, so
-    /// that before and after are under the same load.
+    /// As [`Facts::after`] on a copy with something done to it: the bite stays where it stood in the mouth as the case was
+    /// received, so that before and after are under the same load.
     pub fn on_copy(
         flow: &'a Flow,
         case: &'a Case,

@@ -1,11 +1,12 @@
-//! How hard the cement of each retainer has to work, which retainer lets go first and in what motion, and how that compares
+//! How hard the cement of each retainer has to work, which is the weakest and in what motion it would come off, and how that compares
 //! with the least single crown advised on that tooth.
 //!
 //! *Inputs and units*: mm and degrees, as the prep's other derivations use them; loads are the flow's.
 //! *Model*: the load is shared between the retainers by elastic roots, and each prep holds its share alone by limit
 //! analysis; see [`crate::mechanics::dislodgement::grip`]. Units stand along an arch curve by mesiodistal widths: the span
 //! read for a pontic, the tooth table elsewhere. The yardstick is the least single crown on the usual neck of that tooth
-//! under its own load; it does not move with the prep. The loads of a changed copy are those of the case as received.
+//! under its own load; it does not move with the prep. The loads of a changed copy stand where they stood in the mouth as the
+//! case was received.
 //! *Limits of validity*: static, rigid restoration, sound roots, the same cement everywhere and no decay of it. For
 //! comparing shapes and plans, not a clinical prediction.
 //! *Sources*: Goodacre 2001 for the least prep; Wiskott 1996 and 1997 for the trends that the model follows; necks from Ash;
@@ -180,7 +181,7 @@ fn is_single(facts: &Facts<'_>, at: Place) -> bool {
         .is_some_and(|own| own.units.len() == 1)
 }
 
-/// Gives grip at the restoration and at the retainer that lets go first, and at each retainer its own, with what of it is
+/// Gives grip at the restoration and at its weakest retainer, and at each retainer its own, with what of it is
 /// the prep's and what is the plan's.
 fn give(
     facts: &mut Facts<'_>,

@@ -64,7 +64,7 @@ impl<'a> Phrase<'a> {
         let mut lines = Vec::new();
         if let Some(grip) = self.fact(facts, &Spot { fact: GRIP, at }) {
             let range = detail.grip_range.map_or_else(String::new, |(least, most)| {
-                format!(", {least:.2} to {most:.2} depending on how the cement is taken to fail")
+                format!(" ({least:.2} to {most:.2} depending on how the cement is taken to fail)")
             });
             let weakest = self
                 .weakest(facts, detail)
@@ -72,7 +72,7 @@ impl<'a> Phrase<'a> {
                     format!(" at {}, the weakest retainer", self.tooth(tooth))
                 });
             lines.push(format!(
-                "grip {grip}{range}{weakest}; 1 is what a least single crown on that tooth holds, more is better"
+                "grip {grip}{weakest}{range}; 1 is what a least single crown on that tooth holds, more is better"
             ));
             lines.extend(self.prep_and_plan(facts, detail));
         }

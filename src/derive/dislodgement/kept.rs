@@ -1,8 +1,6 @@
 //! The yardstick of a restoration, and what is kept of it so that the next time only what changed is worked out.
 
 use super::detail::{ComesOff, Detail};
-use std::sync::{Mutex, PoisonError};
-
 use super::loads::{Case, Stands, least_height, on};
 use super::stump::{least, root};
 use crate::derive::{Precision, Results};
@@ -133,6 +131,15 @@ pub(super) struct Yardstick {
 }
 
 impl Yardstick {
+    /// Returns the demands of the least single crown of a tooth, where they were found under these loads: they do not hang on
+    /// where the tooth stands.
+    fn singles(&self, tooth: Tooth, limits: Limits, loads: &[Vec<Load>]) -> Option<&[f64]> {
+        let retainers = self.key.retainers.iter().zip(&self.key.references);
+        let mut all = retainers.zip(&self.references);
+        let (_, own) = all.find(|(((own, _), known), _)| *own == tooth && *known == loads)?;
+        (self.key.limits == limits).then_some(own.as_slice())
+    }
+
     /// Returns the demand of the least single crown of a retainer under a load of its kind, in MPa.
     pub(super) fn reference(&self, retainer: usize, load: usize) -> Option<f64> {
         self.references.get(retainer)?.get(load).copied()
@@ -155,43 +162,21 @@ impl Yardstick {
     }
 }
 
-/// Demands of least single crowns that were worked out already: the same for every case, so each is worked out once.
-static SINGLES: Mutex<Vec<Single>> = Mutex::new(Vec::new());
-
-/// The most that are kept: teeth, kinds of load and limits of the cement in every combination that a flow has.
-const MOST_SINGLES: usize = 2048;
-
-struct Single {
-    tooth: Tooth,
-    limits: Limits,
-    loads: Vec<Load>,
-    demand: f64,
-}
-
-/// Returns the largest demand of the least single crown of a tooth under some loads, in MPa.
-fn single(tooth: Tooth, limits: Limits, loads: &[Load]) -> Result<f64, String> {
-    // What a thread that panicked left is whole: it is only ever added to.
-    let known = SINGLES.lock().unwrap_or_else(PoisonError::into_inner);
-    let found = known
-        .iter()
-        .find(|own| own.tooth == tooth && own.limits == limits && own.loads == loads);
-    if let Some(found) = found {
-        return Ok(found.demand);
-    }
-    drop(known);
+/// Returns the demands of the least single crown of a tooth under each kind of load, in MPa.
+fn singles(tooth: Tooth, limits: Limits, loads: &[Vec<Load>]) -> Result<Vec<f64>, String> {
     let alone = [crown(tooth, Frame::IDENTITY)];
     let shared = Shared::new(&alone, MESH, limits).map_err(|error| error.to_string())?;
-    let demand = most(&shared, loads)?;
-    let mut known = SINGLES.lock().unwrap_or_else(PoisonError::into_inner);
-    if known.len() < MOST_SINGLES {
-        known.push(Single {
-            tooth,
-            limits,
-            loads: loads.to_vec(),
-            demand,
+    let mut found: Vec<f64> = Vec::with_capacity(loads.len());
+    for (index, own) in loads.iter().enumerate() {
+        // Most loads of a restoration are compared with the same one.
+        let same = loads.iter().take(index).position(|known| known == own);
+        let known = same.and_then(|same| found.get(same).copied());
+        found.push(match known {
+            Some(known) => known,
+            None => most(&shared, own)?,
         });
     }
-    Ok(demand)
+    Ok(found)
 }
 
 /// The least prep of a tooth, on its root.
@@ -213,18 +198,17 @@ pub(super) fn yardstick(
     limits: Limits,
 ) -> Result<Yardstick, String> {
     let key = Key::of(stumps, cases, limits);
-    if let Some(Ok(known)) = before.map(|kept| &kept.yardstick)
-        && known.key == key
-    {
+    let known = before.and_then(|kept| kept.yardstick.as_ref().ok());
+    if let Some(known) = known.filter(|known| known.key == key) {
         return Ok(known.clone());
     }
     let mut references = Vec::with_capacity(stumps.len());
     for ((tooth, _), loads) in stumps.iter().zip(&key.references) {
-        let own: Result<Vec<f64>, String> = loads
-            .iter()
-            .map(|loads| single(*tooth, limits, loads))
-            .collect();
-        references.push(own?);
+        let handed_over = known.and_then(|known| known.singles(*tooth, limits, loads));
+        references.push(match handed_over {
+            Some(own) => own.to_vec(),
+            None => singles(*tooth, limits, loads)?,
+        });
     }
     let mut plans = vec![1.0; stumps.len()];
     let is_single = stumps.len() == 1
