@@ -207,8 +207,9 @@ impl<'a> Phrase<'a> {
             .filter_map(|at| Some((at, number(&C_BREAKS_SHARE, at)?)))
             .min_by(|one, other| one.1.total_cmp(&other.1))?;
         Some(format!(
-            "The connector {} breaks at about {:.0} N when new ({:.0} to {:.0} between published series); half of that, for \
-             years of chewing, is {share:.1} times a hard bite there of {:.0} N. No finding rests on it: least sections do",
+            "The connector {} breaks at about {:.0} N at one go, as such connectors did in the laboratory ({:.0} to {:.0} \
+             between series). Half of that, as after years of chewing, is {share:.1} of the strongest bite there, {:.0} N. It \
+             is told to compare designs by: no finding rests on it, the least sections are what counts",
             self.place(at),
             number(&C_BREAKS, at)?,
             number(&C_BREAKS_FROM, at)?,

@@ -242,7 +242,9 @@ impl Walk {
                 .map(days::takes)
                 .unwrap_or_default()
                 .to_owned(),
-            Kind::Number { .. } => "or type a number that begins with 0, as in 0.6".to_owned(),
+            Kind::Number { .. } => {
+                "or type a number that begins with 0, as in 0.6 or 01.2".to_owned()
+            }
             Kind::Text => "text; never a patient's name".to_owned(),
             Kind::Teeth if inspection.lists_exceptions() => self
                 .keymap
