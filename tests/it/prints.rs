@@ -312,6 +312,27 @@ fn connectors_are_asked_for_by_place_and_material() {
     }
 }
 
+/// What connectors of a material broke at is told on the summary, with its range, where a series was published; of others
+/// nothing is said. 4.5 mm high as good designs are, it is the weakest connector that is named.
+#[test]
+fn what_a_connector_breaks_at_is_told_where_it_was_measured() {
+    for (material, cement, told) in [
+        ("zirconia-3y", "resin-modified", true),
+        ("metal-ceramic", "zinc-phosphate", false),
+    ] {
+        let mut case = pan("44 x45 46", material, cement);
+        finish(&mut case, true);
+        put(&mut case, "connector.height", "45-46", mm(4.2));
+        let sheet = flat(&text(&case, Sheet::Summary));
+        assert_eq!(
+            sheet.contains("The connector 45-46 breaks at about"),
+            told,
+            "{material}: {sheet}"
+        );
+        assert_eq!(sheet.contains("no finding rests on it"), told, "{material}");
+    }
+}
+
 #[test]
 fn weak_stumps_are_told_in_plain_words_for_the_chair() {
     let sheet = text(&accepted(troubled()), Sheet::Seating);
