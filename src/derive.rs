@@ -34,7 +34,7 @@ use inputs::{Gathered, Inputs};
 
 pub(crate) use between::least_area;
 pub use dislodgement::{ComesOff, Detail, Found, LoadDetail, MESH_ERROR};
-pub(crate) use dislodgement::{from_prep, minimum_height, preparation, stand_in_arch, to_prep};
+pub(crate) use dislodgement::{least_prep, preparation, stand_in_arch};
 pub use turns::Turn;
 
 /// One derivation.
@@ -119,8 +119,11 @@ impl Results {
 }
 
 /// How finely figures are worked out that take a search.
-#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
 pub enum Precision {
+    /// For copies that are tried by the hundred: what a level hangs on as for a person who types, of all else only that
+    /// nothing hangs on it.
+    Deciding,
     /// While somebody types: a proven gap of 1e-3 where no level hangs on the figure, and no ranges.
     Quick,
     /// For prints and JSON: a proven gap of 1e-6 throughout.

@@ -8,8 +8,10 @@ mod check;
 mod conditions;
 mod evaluate;
 mod examples;
+mod figures;
 mod materials;
 mod model;
+mod norms;
 mod remedies;
 mod rules;
 mod seating;
@@ -28,9 +30,12 @@ use crate::ronfile::{Diagnostic, Source};
 pub use check::CODES;
 pub use evaluate::{Evaluated, Fired, Open};
 pub use examples::{Miss, run_examples};
+pub use figures::{Breaking, Figures, HardBite, LeastPrep, RootForm, Roots};
 pub use materials::{Cement, Connectors, Material, MaterialId};
 pub use model::*;
+pub use norms::Norm;
 pub use remedies::{Pair, Price, Reach, Remedy, Verb, Whose};
+pub use tables::Instrument;
 
 /// What came of loading a flow.
 pub struct Loaded {
@@ -45,6 +50,7 @@ pub struct Loaded {
 /// The files of the flow that the program carries, by name.
 pub const EMBEDDED: &[(&str, &str)] = &[
     ("cements.ron", include_str!("../flows/fixed/cements.ron")),
+    ("figures.ron", include_str!("../flows/fixed/figures.ron")),
     ("flow.ron", include_str!("../flows/fixed/flow.ron")),
     (
         "instruments.ron",
@@ -55,6 +61,7 @@ pub const EMBEDDED: &[(&str, &str)] = &[
         "materials.ron",
         include_str!("../flows/fixed/materials.ron"),
     ),
+    ("norms.ron", include_str!("../flows/fixed/norms.ron")),
     ("prices.ron", include_str!("../flows/fixed/prices.ron")),
     (
         "questions/1-order.ron",

@@ -15,6 +15,7 @@ pub mod flow;
 pub mod judge;
 pub mod logic;
 pub mod phrase;
+pub mod prep;
 pub mod print;
 pub mod program;
 pub mod remedy;

@@ -13,7 +13,7 @@ use crate::case::life::State;
 use crate::case::{Reading, Restoration, Role};
 use crate::derive::Facts;
 use crate::fact::{FactId, FactSpec, Kind, Place, Side, Spot, Unit, Value};
-use crate::flow::{Flow, Level, Question, Rule, RuleId};
+use crate::flow::{Flow, Level, Norm, Question, Rule, RuleId};
 use crate::judge::doubt::{Deciding, Doubt};
 use crate::judge::{Finding, OpenPoint};
 use crate::logic::{Gap, Test, Truth};
@@ -244,6 +244,18 @@ impl<'a> Phrase<'a> {
         self.rule(finding.rule).map_or_else(String::new, |rule| {
             self.fill(&rule.because, facts, finding.at, &finding.held_at)
         })
+    }
+
+    /// Returns what is usual where something was found.
+    pub fn usual(self, facts: &Facts<'_>, finding: &Finding) -> Vec<&'a Norm> {
+        let Some(rule) = self.rule(finding.rule) else {
+            return Vec::new();
+        };
+        let fits = |norm: &&Norm| {
+            let at = facts.units().resolve(norm.at, finding.at);
+            at.is_some_and(|at| norm.when.eval(facts, at).truth == Truth::True)
+        };
+        self.flow.norms_beside(rule).filter(fits).collect()
     }
 
     /// Says where a rule comes from and how far that can be relied on.

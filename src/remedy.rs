@@ -158,7 +158,7 @@ pub fn proposed(case: &Case, changes: &[(Spot, Value)], units: Option<&Units>) -
 /// Returns the facts of a copy, to the precision of the screen: comparing does not want more. What the change leaves
 /// as it was is taken over from those of the case.
 fn quick<'a>(before: &'a Facts<'_>, case: &'a Case) -> Facts<'a> {
-    Facts::on_copy(before.flow(), case, Precision::Quick, before.results())
+    Facts::on_copy(before.flow(), case, Precision::Deciding, before.results())
 }
 
 /// Compares a changed case with the one before.

@@ -10,7 +10,7 @@ use std::str::FromStr;
 
 use serde::{Deserialize, Deserializer, Serialize, Serializer};
 
-pub use table::{ROOT_AREA_SOURCE, RootForm, SIZE_SOURCE, ToothSize, root_area, root_form, size};
+pub use table::{ROOT_AREA_SOURCE, SIZE_SOURCE, ToothSize, root_area, size};
 
 /// A permanent tooth.
 ///

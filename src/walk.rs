@@ -295,7 +295,7 @@ impl Walk {
     fn take_key(&mut self, key: &str, moment: &Moment) -> Vec<Effect> {
         self.notice = None;
         self.today = Some(moment.today);
-        if self.inspection.as_mut().is_some_and(|i| i.slips(key)) {
+        if self.inspection.as_mut().is_some_and(|i| i.was_no_band(key)) {
             return Vec::new();
         }
         if let Some(effects) = self.tapped(key, moment) {

@@ -2,10 +2,8 @@
 //!
 //! *Inputs and units*: mm, MPa, N. *Model*: the run of pontics beside the connector is a beam of the connector's section
 //! that rests on its ends, loaded in its middle: `F = 4 Z σ / L` with the stress σ at which connectors of this material
-//! broke in published series. Series differ from it by half as much again either way. Years of chewing are taken to halve
-//! it (from memory). *Load*: behind the canines 774.7 N, the mean voluntary maximum at first molars (Nishigawa 2001, J Oral
-//! Rehabil); of it 44 % on incisors, the middle of the 40 to 48 % of Ferrario 2004, and 60 % on canines: both put
-//! together by ourselves, since they are of different measurements. *Limits of validity*: no chance of failure follows, since
+//! broke in published series, how far those stand apart and what years of chewing leave. *Load*: the flow's hard bite behind
+//! the canines, and its shares on incisors and canines. *Limits of validity*: no chance of failure follows, since
 //! with flaws spread as they are twice the stress is a thousandfold in chance; not given for materials without a series,
 //! for free ends, and between neighbouring abutments.
 //! *Sources*: standard mechanics; those of the material.
@@ -18,6 +16,7 @@ use crate::fact::{
     C_BITE, C_BREAKS, C_BREAKS_FROM, C_BREAKS_SHARE, C_BREAKS_TO, CONNECTOR_HEIGHT,
     CONNECTOR_SECTION, CONNECTOR_WIDTH, ORDER_MATERIAL, Place, SPAN, Unit, Value,
 };
+use crate::flow::HardBite;
 use crate::mechanics::beam::{CrossSection, Support, bending_stress};
 use crate::tooth::ToothClass;
 
@@ -35,18 +34,9 @@ pub(super) static DERIVATION: Derivation = Derivation {
     run,
 };
 
-/// The mean voluntary maximum at first molars, in N.
-const BITE: f64 = 774.7;
-/// The share of it that incisors bear.
-const INCISORS: f64 = 0.44;
-/// The share of it that canines bear. Ours.
-const CANINES: f64 = 0.6;
-/// How far published series stand apart from the model, as a factor either way. Ours, from three series.
-const SPREAD: f64 = 1.5;
-/// What years of chewing leave. From memory.
-const LEFT: f64 = 0.5;
-
 fn run(facts: &mut Facts<'_>) {
+    let hard = &facts.flow().figures.hard_bite;
+    let breaking = &facts.flow().figures.breaking;
     for restoration in facts.units().restorations() {
         let material = facts
             .value(&ORDER_MATERIAL, Place::Restoration(restoration.id))
@@ -59,7 +49,7 @@ fn run(facts: &mut Facts<'_>) {
         }
         let breaks = breaks.flatten();
         for (at, belongs) in spanning(restoration) {
-            let bite = bite(at, &belongs);
+            let bite = bite(hard, at, &belongs);
             let gathered = facts.inputs(at).gathered();
             facts.give(&C_BITE, at, gathered, Ok(Value::Number(bite, Unit::Newton)));
             let mut inputs = facts.inputs(at);
@@ -80,9 +70,9 @@ fn run(facts: &mut Facts<'_>) {
                 .map_err(|error| error.to_string());
             for (fact, factor, unit) in [
                 (C_BREAKS, 1.0, Unit::Newton),
-                (C_BREAKS_FROM, 1.0 / SPREAD, Unit::Newton),
-                (C_BREAKS_TO, SPREAD, Unit::Newton),
-                (C_BREAKS_SHARE, LEFT / bite, Unit::Ratio),
+                (C_BREAKS_FROM, 1.0 / breaking.spread, Unit::Newton),
+                (C_BREAKS_TO, breaking.spread, Unit::Newton),
+                (C_BREAKS_SHARE, breaking.left / bite, Unit::Ratio),
             ] {
                 let value = force
                     .clone()
@@ -94,9 +84,9 @@ fn run(facts: &mut Facts<'_>) {
 }
 
 /// A hard bite on the teeth that a connector and its span stand for.
-fn bite(at: Place, belongs: &Belongs) -> f64 {
+fn bite(hard: &HardBite, at: Place, belongs: &Belongs) -> f64 {
     if belongs.is_back(at) {
-        return BITE;
+        return hard.back;
     }
     let own = match at {
         Place::Connector(one, other) => vec![one, other],
@@ -106,7 +96,7 @@ fn bite(at: Place, belongs: &Belongs) -> f64 {
         .iter()
         .chain(belongs.pontics())
         .any(|tooth| tooth.class() == ToothClass::Canine);
-    BITE * if canine { CANINES } else { INCISORS }
+    hard.back * if canine { hard.canines } else { hard.incisors }
 }
 
 /// The connectors at or within a run of pontics that is held at both ends, each with the run.

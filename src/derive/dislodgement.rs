@@ -26,6 +26,7 @@ use crate::fact::{
     SPAN, Side, TILT, TILT_TOWARD, UNEVEN, Unit, Value, WALL_FORM, WALL_HEIGHT_USED, WALL_STRAIGHT,
     WALL_TAPER_USED, WEAKEST_SHARE, WIDTH_USED,
 };
+use crate::flow::Figures;
 use crate::mechanics::dislodgement::grip::{GripError, MESH, Retainer, Shared};
 use crate::mechanics::dislodgement::{Dislodgement, Limits, Outcome, Settings};
 use crate::mechanics::frame::Abutment;
@@ -36,7 +37,7 @@ use path::path;
 use stump::stump;
 
 pub(super) use kept::Kept;
-pub(crate) use stump::{from_prep, minimum_height, preparation, stand_in_arch, to_prep};
+pub(crate) use stump::{least_prep, preparation, stand_in_arch};
 
 pub use detail::{ComesOff, Detail, Found, LoadDetail, MESH_ERROR};
 
@@ -133,7 +134,16 @@ fn one(facts: &mut Facts<'_>, units: &Units) {
     let cases = loads(facts, units, &stumps);
     let (kept, detail) = facts
         .before()
-        .and_then(|before| kept::again(before, units.id, facts.precision(), &stumps, &cases))
+        .and_then(|before| {
+            kept::again(
+                &facts.flow().figures,
+                before,
+                units.id,
+                facts.precision(),
+                &stumps,
+                &cases,
+            )
+        })
         .unwrap_or_else(|| work_out(facts, units.id, &stumps, &cases));
     give(facts, at, &stumps, &kept, &gathered);
     facts.keep(kept, detail);
@@ -233,7 +243,13 @@ fn work_out(
     let before = facts
         .before()
         .and_then(|before| before.kept_of(restoration));
-    let yardstick = kept::yardstick(before, stumps, cases, Limits::default());
+    let yardstick = kept::yardstick(
+        &facts.flow().figures,
+        before,
+        stumps,
+        cases,
+        Limits::default(),
+    );
     let borne = yardstick
         .as_ref()
         .map_err(Clone::clone)
@@ -259,7 +275,7 @@ fn work_out(
         (Err(why), _) | (_, Err(why)) => Err(why.clone()),
     };
     let grip_range = (facts.precision() == Precision::Exact)
-        .then(|| range(&retainers, stumps, cases))
+        .then(|| range(&facts.flow().figures, &retainers, stumps, cases))
         .flatten()
         .zip(kept::weakest(grips.as_deref().unwrap_or_default()))
         .map(|((low, high), (_, own))| (low.min(own.grip), high.max(own.grip)));
@@ -323,23 +339,40 @@ fn borne(
             }),
             Outcome::NotComputed(reason) => Err(reason.to_string()),
         };
-        let first = match precision {
-            Precision::Exact => Settings::EXACT,
-            _ => Settings::QUICK,
-        };
-        let mut own: Vec<Borne> = Vec::with_capacity(cases.len());
-        for case in cases {
-            own.push(solve(case, first).or_else(|_| solve(case, Settings::QUICK))?);
-        }
         let ratio = |index: usize, of: f64| -> Option<f64> {
             let case = cases.get(index).filter(|case| case.definition.judged)?;
             Some(yardstick.reference(retainer, index)? * of / case.load.force)
         };
-        let most = own
-            .iter()
-            .enumerate()
-            .filter_map(|(index, own)| ratio(index, own.upper))
-            .fold(f64::INFINITY, f64::min);
+        let mut order: Vec<(usize, &Case<'_>)> = cases.iter().enumerate().collect();
+        let first = match precision {
+            Precision::Exact => Settings::EXACT,
+            Precision::Quick => Settings::QUICK,
+            Precision::Deciding => {
+                let rough = |index: usize, case: &Case<'_>| {
+                    ratio(index, shared.rough(retainer, &case.load)?)
+                };
+                order.sort_by_cached_key(|(index, case)| {
+                    rough(*index, case).map_or(u64::MAX, |rough| rough.to_bits())
+                });
+                Settings::QUICK
+            }
+        };
+        let mut own: Vec<Option<Borne>> = vec![None; cases.len()];
+        let mut most = f64::INFINITY;
+        for (index, case) in order {
+            let enough = match (precision, ratio(index, 1.0)) {
+                (Precision::Deciding, Some(one)) => most / one,
+                (Precision::Deciding, None) => 0.0,
+                _ => f64::INFINITY,
+            };
+            let found =
+                solve(case, first.until(enough)).or_else(|_| solve(case, Settings::QUICK))?;
+            most = ratio(index, found.upper).map_or(most, |ratio| most.min(ratio));
+            if let Some(own) = own.get_mut(index) {
+                *own = Some(found);
+            }
+        }
+        let mut own: Vec<Borne> = own.into_iter().flatten().collect();
         for (index, (case, own)) in cases.iter().zip(&mut own).enumerate() {
             let could_be = ratio(index, own.lambda).is_some_and(|ratio| ratio <= most);
             if could_be && own.gap > Settings::EXACT.gap {
@@ -442,24 +475,23 @@ fn named(stumps: &[(Tooth, Retainer)], error: &GripError) -> String {
 
 /// How far the least grip moves over the plausible range of the cement's limits, reference and restoration alike.
 fn range(
+    figures: &Figures,
     retainers: &[Retainer],
     stumps: &[(Tooth, Retainer)],
     cases: &[Case<'_>],
 ) -> Option<(f64, f64)> {
     let mut range: Option<(f64, f64)> = None;
     for limits in RANGE {
-        let yardstick = kept::yardstick(None, stumps, cases, limits).ok()?;
+        let yardstick = kept::yardstick(figures, None, stumps, cases, limits).ok()?;
         let shared = Shared::new(retainers, MESH, limits).ok()?;
         let mut least = f64::INFINITY;
-        for (index, case) in cases.iter().enumerate() {
-            if !case.definition.judged {
-                continue;
-            }
-            let found = shared.demands(&case.load, Settings::QUICK);
-            for (retainer, outcome) in found.iter().enumerate() {
-                let reference = yardstick.reference(retainer, index)?;
-                least = least.min(reference / outcome.certified()?.demand);
-            }
+        for retainer in 0..retainers.len() {
+            let judged = cases.iter().enumerate();
+            let judged = judged.filter(|(_, case)| case.definition.judged);
+            let weighed = judged.filter_map(|(index, case)| {
+                Some((&case.load, yardstick.reference(retainer, index)?))
+            });
+            least = least.min(kept::least_of(&shared, retainer, weighed).ok()?);
         }
         range = Some(range.map_or((least, least), |(low, high)| {
             (low.min(least), high.max(least))

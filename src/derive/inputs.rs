@@ -3,6 +3,7 @@
 use super::{Facts, Worked};
 use crate::fact::{FactId, Origin, Place, SHAPE, Spot, Value};
 use crate::logic::World as _;
+use crate::prep::Readings;
 use crate::tooth::Tooth;
 
 impl<'a> Facts<'a> {
@@ -25,6 +26,16 @@ pub(super) struct Inputs<'f, 'a> {
     from: Vec<Spot>,
     missing: Vec<Spot>,
     applies: bool,
+}
+
+impl Readings for Inputs<'_, '_> {
+    fn number(&mut self, fact: &FactId, at: Place) -> f64 {
+        self.number_at(fact, at)
+    }
+
+    fn choice(&mut self, fact: &FactId, at: Place) -> Option<&str> {
+        self.optional(fact, at).and_then(Value::choice)
+    }
 }
 
 /// What was gathered, once nothing is borrowed any more.

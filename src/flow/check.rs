@@ -124,6 +124,8 @@ pub(super) fn check(
         remedies: Vec::new(),
         loads: Vec::new(),
         instruments: Vec::new(),
+        figures: super::Figures::shipped(),
+        norms: Vec::new(),
         sources: Vec::new(),
         facts: Vec::new(),
     };
@@ -203,6 +205,7 @@ impl<'s> Checker<'s> {
         for (index, part) in &parts {
             self.now = *index;
             match part {
+                Part::Figures(rows) => self.each(rows, Self::figure_row),
                 Part::Instruments(rows) => self.each(rows, Self::instrument),
                 Part::Materials(rows) => self.each(rows, Self::material),
                 Part::Cements(rows) => self.each(rows, Self::cement),
@@ -248,8 +251,10 @@ impl<'s> Checker<'s> {
         // They name rules and topics.
         for (index, part) in &parts {
             self.now = *index;
-            if let Part::Remedies(rows) = part {
-                self.each(rows, Self::remedy);
+            match part {
+                Part::Remedies(rows) => self.each(rows, Self::remedy),
+                Part::Norms(rows) => self.each(rows, Self::norm),
+                _ => {}
             }
         }
         let mut head = None;

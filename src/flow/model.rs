@@ -8,7 +8,7 @@ use super::materials::{Cement, Material, MaterialId};
 use crate::case::coming::Part;
 use crate::case::decision::ORDER;
 use crate::fact::{
-    CALL_BY, FactId, FactSpec, ORDER_SEATING, POURED, PlaceKind, Side, TAKEN, Unit, Value,
+    CALL_BY, FactId, FactSpec, ORDER_SEATING, POURED, PlaceKind, Side, TAKEN, Value,
 };
 use crate::logic::Condition;
 
@@ -416,23 +416,6 @@ pub struct Load {
     pub source: String,
 }
 
-/// An instrument.
-#[derive(Clone, PartialEq, Debug)]
-pub struct Instrument {
-    /// Its id.
-    pub id: String,
-    /// Its name.
-    pub name: String,
-    /// The finest step it can be read to.
-    pub step: f64,
-    /// The unit it reads.
-    pub unit: Unit,
-    /// Whether it reads a scan, so that it is the usual one where a scan came in.
-    pub of_scan: bool,
-    /// The id of its source.
-    pub source: String,
-}
-
 /// Where a number or a rule comes from.
 #[derive(Clone, PartialEq, Debug)]
 pub struct Citation {
@@ -476,7 +459,11 @@ pub struct Flow {
     /// Its load cases.
     pub loads: Vec<Load>,
     /// Its instruments.
-    pub instruments: Vec<Instrument>,
+    pub instruments: Vec<super::Instrument>,
+    /// What mechanics rests on.
+    pub figures: super::Figures,
+    /// What is usual, shown beside findings.
+    pub norms: Vec<super::Norm>,
     /// Its sources.
     pub sources: Vec<Citation>,
     /// Facts of its own, `x.` in front.
@@ -584,7 +571,7 @@ impl Flow {
     }
 
     /// Returns the instrument with this id.
-    pub fn instrument(&self, id: &str) -> Option<&Instrument> {
+    pub fn instrument(&self, id: &str) -> Option<&super::Instrument> {
         self.instruments
             .iter()
             .find(|instrument| instrument.id == id)

@@ -35,6 +35,10 @@ pub(super) enum Part<'s> {
     #[serde(borrow)]
     Instruments(Vec<Raw<'s>>),
     #[serde(borrow)]
+    Figures(Vec<Raw<'s>>),
+    #[serde(borrow)]
+    Norms(Vec<Raw<'s>>),
+    #[serde(borrow)]
     Sources(Vec<Raw<'s>>),
 }
 
@@ -306,6 +310,16 @@ pub(super) struct InstrumentShape {
     pub name: Spanned<String>,
     pub step: Spanned<Value>,
     pub of_scan: Option<bool>,
+    pub source: Spanned<String>,
+}
+
+#[derive(Deserialize)]
+#[serde(rename = "Norm", deny_unknown_fields)]
+pub(super) struct NormShape {
+    pub beside: Vec<Spanned<String>>,
+    pub at: PlaceKind,
+    pub when: Option<ConditionShape>,
+    pub says: Spanned<String>,
     pub source: Spanned<String>,
 }
 

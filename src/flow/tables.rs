@@ -2,7 +2,7 @@
 
 use super::check::{Checker, LONGEST_LINE, LONGEST_NAME};
 use super::materials::{Breaks, Cement, Connectors, Material, MaterialId};
-use super::model::{Citation, Instrument, Load};
+use super::model::{Citation, Load};
 use super::shape::{
     CementShape, ConnectorsShape, FactKindShape, FactShape, InstrumentShape, LoadShape,
     MaterialShape, SourceShape,
@@ -10,6 +10,23 @@ use super::shape::{
 use crate::fact::{CATALOGUE, FactSpec, Kind, Origin, PlaceKind, Side, Unit, Value};
 use crate::logic::Condition;
 use crate::ronfile::Spanned;
+
+/// An instrument.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Instrument {
+    /// Its id.
+    pub id: String,
+    /// Its name.
+    pub name: String,
+    /// The finest step it can be read to.
+    pub step: f64,
+    /// The unit it reads.
+    pub unit: Unit,
+    /// Whether it reads a scan, so that it is the usual one where a scan came in.
+    pub of_scan: bool,
+    /// The id of its source.
+    pub source: String,
+}
 
 impl Checker<'_> {
     pub(super) fn citation(&mut self, shape: SourceShape) {

@@ -189,7 +189,7 @@ fn turns(facts: &Facts<'_>, readings: &[Measured], judgement: &Judgement) -> Opt
 
 /// Works a moved case out, from the results of the one that was read.
 fn quick<'a>(flow: &'a Flow, case: &'a Case, before: &'a Results) -> Facts<'a> {
-    Facts::after(flow, case, Precision::Quick, before)
+    Facts::after(flow, case, Precision::Deciding, before)
 }
 
 fn moved(case: &Case, reading: &Measured, to: f64) -> Case {

@@ -118,6 +118,8 @@ pub struct Settings {
     pub gap: f64,
     /// The most iterations of either method; the usual number is about seven at 1e-3 and twelve at 1e-6.
     pub max_iterations: u32,
+    /// So much proven to be held, in N per MPa, is enough, whatever the gap.
+    pub enough: f64,
 }
 
 impl Settings {
@@ -125,13 +127,20 @@ impl Settings {
     pub const QUICK: Settings = Settings {
         gap: 1e-3,
         max_iterations: 60,
+        enough: f64::INFINITY,
     };
 
     /// A gap of 1e-6, for what is kept.
     pub const EXACT: Settings = Settings {
         gap: 1e-6,
         max_iterations: 60,
+        enough: f64::INFINITY,
     };
+
+    /// The same, which ends as soon as so much is proven to be held, in N per MPa.
+    pub fn until(self, enough: f64) -> Settings {
+        Settings { enough, ..self }
+    }
 }
 
 /// What became of a load case.
@@ -291,14 +300,10 @@ impl Holding {
         let Some(wrench) = self.wrench(&wrench) else {
             return Outcome::NotComputed(Reason::Load);
         };
-        let Settings {
-            gap,
-            max_iterations,
-        } = settings;
         self.outcome(
             load.force,
             match method {
-                Method::Newton => newton::solve(&self.layer, &wrench, gap, max_iterations),
+                Method::Newton => newton::solve(&self.layer, &wrench, settings),
                 Method::InteriorPoint => self.interior_point(&wrench, settings),
             },
         )
@@ -312,6 +317,13 @@ impl Holding {
         let power = linear::dot(&wrench, &motion);
         let bound = self.layer.dissipation(&motion) / power;
         (power > 0.0 && bound.is_finite()).then_some(bound)
+    }
+
+    /// Returns roughly what is held of a share, in N per MPa, without a search: good for an order of loads, and no bound.
+    pub(crate) fn rough(&self, share: &Six) -> Option<f64> {
+        let wrench = self.wrench(share)?;
+        let worth = linear::dot(&wrench, &self.layer.whole.solve(&wrench));
+        (worth > 0.0).then(|| worth.sqrt().recip())
     }
 
     /// Returns the memory it holds, in bytes, without what the interior point method prepares when it is needed.
@@ -329,11 +341,7 @@ impl Holding {
         let Some(wrench) = self.wrench(wrench) else {
             return Outcome::NotComputed(Reason::Load);
         };
-        let Settings {
-            gap,
-            max_iterations,
-        } = settings;
-        let found = newton::solve(&self.layer, &wrench, gap, max_iterations);
+        let found = newton::solve(&self.layer, &wrench, settings);
         let solved = match found {
             Ok(solved) => Ok(solved),
             Err(failure) => self
@@ -344,12 +352,8 @@ impl Holding {
     }
 
     fn interior_point(&self, wrench: &Six, settings: Settings) -> Result<Solved, Failure> {
-        let Settings {
-            gap,
-            max_iterations,
-        } = settings;
         match self.scaled.get_or_init(|| Scaled::new(&self.layer)) {
-            Some(scaled) => scaled.solve(self.layer.bounds, wrench, gap, max_iterations),
+            Some(scaled) => scaled.solve(self.layer.bounds, wrench, settings),
             None => Err(Failure::Numbers {
                 lower: 0.0,
                 upper: f64::INFINITY,

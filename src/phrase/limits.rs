@@ -29,8 +29,9 @@ impl Phrase<'_> {
         let spread = near.spread.map_or_else(String::new, |spread| {
             format!(" ± {}", number_words(spread, unit, decimals))
         });
+        let other = if number < limit { "above" } else { "below" };
         format!(
-            "{place} {label}: {}{spread}, limit {} (about {chance} that it lies beyond{drawn})",
+            "{place} {label}: {}{spread}, limit {} (about {chance} that it is really {other}{drawn})",
             number_words(number, Unit::Ratio, decimals),
             number_words(limit, unit, decimals),
         )

@@ -118,6 +118,9 @@ struct FindingObject<'a> {
     /// What it asks of the laboratory itself.
     #[serde(skip_serializing_if = "Option::is_none")]
     bench: Option<String>,
+    /// What is usual there, measured elsewhere; no level hangs on it.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    usual: Vec<&'a str>,
     /// Findings of the same cause.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     same_cause: Vec<FindingObject<'a>>,
@@ -410,6 +413,11 @@ fn finding<'a>(
         source: rule.and_then(|rule| SourceShape::of(phrase.flow, &rule.source)),
         asks: phrase.asks(facts, finding),
         bench: phrase.bench(facts, finding),
+        usual: phrase
+            .usual(facts, finding)
+            .into_iter()
+            .map(|norm| &*norm.says)
+            .collect(),
         same_cause: finding
             .folded
             .iter()

@@ -138,6 +138,8 @@ fn findings(document: &mut Document, told: Told<'_>) {
     }
     for finding in &judgement.findings {
         let mut under = vec![phrase.because(facts, finding)];
+        let usual = phrase.usual(facts, finding).into_iter();
+        under.extend(usual.map(|norm| format!("Usual: {}", norm.says)));
         under.extend(
             phrase
                 .bench(facts, finding)
@@ -383,6 +385,8 @@ fn sources(document: &mut Document, told: Told<'_>) {
     let mut ids: Vec<&str> = Vec::new();
     for finding in told.judgement.all_findings() {
         ids.extend(phrase.flow.rule(finding.rule).map(|rule| &*rule.source));
+        let usual = phrase.usual(facts, finding).into_iter();
+        ids.extend(usual.map(|norm| &*norm.source));
     }
     for restoration in facts.units().restorations() {
         let at = Place::Restoration(restoration.id);

@@ -10,7 +10,7 @@ use crate::cli::{Cli, DataFormat};
 use crate::desk::usable;
 use crate::error::Error;
 use crate::fact::{FactId, Kind};
-use crate::flow::{Flow, Level, Load, Material};
+use crate::flow::{Figures, Flow, Level, Load, Material};
 use crate::logic::Test;
 use crate::print::json::shape::Format;
 
@@ -167,6 +167,13 @@ fn of_tables<'a>(flow: &'a Flow, limits: &mut Vec<LimitObject<'a>>) {
         let stands = format!("at {angle}°, {out} of the half width out, {above} mm above");
         add(format!("load {}", load.id), stands, "ours");
     }
+    for (of, says, source) in of_figures(&flow.figures) {
+        add(of.to_owned(), says, source);
+    }
+    for norm in &flow.norms {
+        let of = format!("usual, beside {}", norm.beside.join(", "));
+        add(of, norm.says.clone(), &norm.source);
+    }
     for question in &flow.questions {
         let (of, unit) = (
             format!("reading {}", question.fact),
@@ -187,6 +194,69 @@ fn of_tables<'a>(flow: &'a Flow, limits: &mut Vec<LimitObject<'a>>) {
             );
         }
     }
+}
+
+fn of_figures(figures: &Figures) -> Vec<(&'static str, String, &str)> {
+    let Figures {
+        least_prep,
+        roots,
+        hard_bite,
+        breaking,
+    } = figures;
+    let listed = |row: &[f64]| {
+        let row: Vec<String> = row.iter().map(ToString::to_string).collect();
+        row.join(", ")
+    };
+    vec![
+        (
+            "least prep",
+            format!(
+                "{} mm high on molars, {} mm on others, {}° a wall",
+                least_prep.molar, least_prep.other, least_prep.taper
+            ),
+            &least_prep.source,
+        ),
+        (
+            "least prep",
+            format!("margin {} mm wide", least_prep.margin),
+            &least_prep.margin_source,
+        ),
+        (
+            "roots",
+            format!("{} mm long by position", listed(&roots.length)),
+            &roots.source,
+        ),
+        (
+            "roots",
+            format!(
+                "{} stiff by position, lower incisors {} of it",
+                listed(&roots.stiffness),
+                roots.lower_incisors
+            ),
+            &roots.source,
+        ),
+        (
+            "hard bite",
+            format!("{} N behind the canines", hard_bite.back),
+            &hard_bite.source,
+        ),
+        (
+            "hard bite",
+            format!(
+                "{} of it on incisors, {} on canines",
+                hard_bite.incisors, hard_bite.canines
+            ),
+            &hard_bite.shares_source,
+        ),
+        (
+            "breaking force",
+            format!(
+                "series apart by {} either way, {} left after years",
+                breaking.spread, breaking.left
+            ),
+            &breaking.source,
+        ),
+    ]
 }
 
 /// The source of reading errors, in every flow that has it.

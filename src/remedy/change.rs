@@ -2,17 +2,15 @@
 
 use super::Judged;
 use crate::case::{OrderedKind, Restoration, Role, Unit as Ordered, Units};
-use crate::derive::{from_prep, minimum_height, preparation, to_prep};
+use crate::derive::{least_prep, preparation};
 use crate::fact::{
-    BONE_LEVEL, CLEARANCE, CONNECTOR_HEIGHT, FORM_USED, FactId, GROOVES, GUM_USED, HEIGHT,
-    MARGIN_DEPTH, MARGIN_FL, MARGIN_FORM, MARGIN_GUM, MARGIN_MD, MARGIN_STEP, ORDER_MATERIAL,
-    Place, PlaceKind, ROOM_HEIGHT, SHAPE, Side, Spot, TOOTH_WIDTH, TOP_FL, TOP_MD, UNEVEN, Unit,
-    Value, WALL_FORM, WALL_HEIGHT, WALL_STRAIGHT, WALL_TAPER,
+    BONE_LEVEL, CLEARANCE, CONNECTOR_HEIGHT, FORM_USED, FactId, GUM_USED, MARGIN_GUM,
+    ORDER_MATERIAL, Place, PlaceKind, ROOM_HEIGHT, SHAPE, Side, Spot, Unit, Value,
 };
 use crate::flow::Material;
-use crate::mechanics::dislodgement::grip::MINIMUM_TAPER;
-use crate::mechanics::prep::{self, Preparation, cut_volume};
-use crate::tooth::{Tooth, size};
+use crate::mechanics::prep::{self, cut_volume};
+use crate::prep::{from_prep, rounded, to_prep, write, write_plain};
+use crate::tooth::Tooth;
 
 /// What a change comes to.
 #[derive(Default)]
@@ -44,11 +42,6 @@ pub(super) enum Cut {
     Straighten(f64),
     Groove,
     BuildUp(f64),
-}
-
-/// A thousandth of a mm or degree is finer than anything that is read.
-fn rounded(number: f64) -> f64 {
-    (number * 1e3).round() / 1e3
 }
 
 impl Judged<'_> {
@@ -89,7 +82,9 @@ impl Judged<'_> {
             .check()
             .map_err(|_| "no such stump can be cut from these readings".to_owned())?;
         let mut change = Change::default();
-        self.write(&mut change, tooth, &before, &after)?;
+        let is_feather = |at| self.choice(&FORM_USED, at) == Some("feather");
+        change.values =
+            write(is_feather, tooth, &before, &after).map_err(|error| error.to_string())?;
         match cut {
             Cut::Deepen(by, false) => self.lower(&mut change, tooth, &sides, by),
             Cut::BuildUp(by) => {
@@ -107,80 +102,6 @@ impl Judged<'_> {
             _ => cut_volume(&before, &after).ok().map(|cut| cut.max(0.0)),
         };
         Ok(change)
-    }
-
-    fn write(
-        &self,
-        change: &mut Change,
-        tooth: Tooth,
-        before: &Preparation,
-        after: &Preparation,
-    ) -> Result<(), String> {
-        let unit = Place::Unit(tooth);
-        let mm = |number: f64| Value::Number(rounded(number), Unit::Mm);
-        let shape = before.walls != after.walls;
-        let lowest = after
-            .walls
-            .iter()
-            .map(|w| w.margin)
-            .fold(f64::MAX, f64::min);
-        let stepped = after.walls.iter().any(|wall| wall.margin - lowest > 1e-9);
-        for side in prep::Side::ALL {
-            let at = Place::Wall(tooth, from_prep(side));
-            let (old, wall) = (before.wall(side), after.wall(side));
-            if shape {
-                if wall.taper < 0.0 {
-                    return Err("an undercut comes first".to_owned());
-                }
-                change.set(&WALL_HEIGHT, at, mm(wall.height));
-                change.set(
-                    &WALL_TAPER,
-                    at,
-                    Value::Number(rounded(wall.taper), Unit::Deg),
-                );
-                if stepped {
-                    change.set(&MARGIN_STEP, at, mm(wall.margin - lowest));
-                }
-            }
-            if let (Some(straight), true) = (wall.straight, old.straight != wall.straight) {
-                change.set(&WALL_FORM, at, Value::Choice("dished-top".to_owned()));
-                change.set(&WALL_STRAIGHT, at, mm(straight));
-            }
-            if old.depth != wall.depth {
-                change.set(&MARGIN_DEPTH, at, mm(wall.depth.min(3.0)));
-                if self.choice(&FORM_USED, at) == Some("feather") {
-                    change.set(&MARGIN_FORM, at, Value::Choice("chamfer".to_owned()));
-                }
-            }
-        }
-        if shape {
-            let mean = after.walls.iter().map(|wall| wall.height).sum::<f64>() / 4.0;
-            change.set(&HEIGHT, unit, mm(mean));
-            change.set(&MARGIN_MD, unit, mm(after.mesiodistal));
-            change.set(&MARGIN_FL, unit, mm(after.faciolingual));
-            let across = [
-                (&TOP_MD, [prep::Side::Mesial, prep::Side::Distal]),
-                (&TOP_FL, [prep::Side::Facial, prep::Side::Lingual]),
-            ];
-            for (fact, pair) in across {
-                change.set(fact, unit, mm(after.top_width(pair).max(0.5)));
-            }
-            if stepped {
-                change.set(&UNEVEN, unit, Value::Choice("margin-steps".to_owned()));
-            }
-        }
-        if before.grooves != after.grooves {
-            let has = |side| after.grooves.iter().any(|groove| groove.side == side);
-            let proximal = has(prep::Side::Mesial) && has(prep::Side::Distal);
-            let across = has(prep::Side::Facial) && has(prep::Side::Lingual);
-            let choice = match (proximal, across) {
-                (true, true) => "all",
-                (true, false) => "proximal",
-                (false, _) => "facial-lingual",
-            };
-            change.set(&GROOVES, unit, Value::Choice(choice.to_owned()));
-        }
-        Ok(())
     }
 
     /// A finish line that goes down goes under the gum and towards the bone.
@@ -317,24 +238,17 @@ impl Judged<'_> {
             units: Some(Units::new(list).map_err(|error| error.to_string())?),
             ..Change::default()
         };
-        let unit = Place::Unit(tooth);
-        let height = minimum_height(tooth);
-        let depth = self
-            .material(Place::Restoration(id))
-            .map_or(0.5, |material| material.margin_depth);
-        let size = size(tooth);
-        let lean = 2.0 * height * MINIMUM_TAPER.to_radians().tan();
-        let mm = |number: f64| Value::Number(rounded(number), Unit::Mm);
-        change.set(&HEIGHT, unit, mm(height));
-        change.set(&TOOTH_WIDTH, unit, mm(depth));
-        for (base, top, neck) in [
-            (&MARGIN_MD, &TOP_MD, size.mesiodistal_cervix),
-            (&MARGIN_FL, &TOP_FL, size.faciolingual_cervix),
-        ] {
-            let base_width = neck - 2.0 * depth;
-            change.set(base, unit, mm(base_width));
-            change.set(top, unit, mm((base_width - lean).max(0.5)));
+        let mut least = least_prep(&self.flow.figures, tooth);
+        // What the margin takes more of the neck is no part of the foot.
+        if let Some(material) = self.material(Place::Restoration(id)) {
+            let wider = material.margin_depth - self.flow.figures.least_prep.margin;
+            least.mesiodistal -= 2.0 * wider;
+            least.faciolingual -= 2.0 * wider;
+            for wall in &mut least.walls {
+                wall.depth = material.margin_depth;
+            }
         }
+        change.values.extend(write_plain(tooth, &least));
         Ok(change)
     }
 }

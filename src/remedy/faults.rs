@@ -56,7 +56,7 @@ pub fn faults(flow: &Flow) -> Vec<Fault> {
         }
         if let Verb::Set(values) = &remedy.verb {
             let case = stage(flow, remedy, values);
-            let facts = Facts::with(flow, &case, Precision::Quick);
+            let facts = Facts::with(flow, &case, Precision::Deciding);
             for place in case.units.within(Place::Case, remedy.at) {
                 let bars =
                     |(bar, _): &&(Condition, String)| bar.eval(&facts, place).truth == Truth::True;

@@ -1,5 +1,7 @@
 //! Which remedies are tried where, and how much of each is enough.
 
+use rayon::prelude::*;
+
 use super::change::{Change, Cut};
 use super::once::told_once;
 use super::order::Worst;
@@ -23,16 +25,19 @@ pub fn ways_out(flow: &Flow, facts: &Facts<'_>, judgement: &Judgement) -> Vec<Wa
         facts,
         judgement,
     };
-    let mut ways: Vec<WayOut> = Vec::new();
+    let mut attempts: Vec<(&Remedy, Attempt)> = Vec::new();
     for (id, remedy) in flow.remedies() {
         for at in judged.places(remedy) {
-            for attempt in judged.expand(id, at) {
-                let mut way = judged.attempt(&attempt);
-                way.worst = judged.worst(remedy, at, way.after.as_ref());
-                ways.push(way);
-            }
+            let all = judged.expand(id, at).into_iter();
+            attempts.extend(all.map(|attempt| (remedy, attempt)));
         }
     }
+    let try_out = |(remedy, attempt): (&Remedy, Attempt)| {
+        let mut way = judged.attempt(&attempt);
+        way.worst = judged.worst(remedy, attempt.at, way.after.as_ref());
+        way
+    };
+    let ways = attempts.into_par_iter().map(try_out).collect();
     told_once(flow, facts.units(), ways)
 }
 

@@ -6,6 +6,8 @@
 
 use std::collections::BTreeSet;
 
+use rayon::prelude::*;
+
 use super::search::Attempt;
 use super::{After, Judged, WayOut, compare, proposed, quick};
 use crate::case::Case;
@@ -95,8 +97,8 @@ fn pairs(
                 .collect()
         })
         .collect();
-    let mut found = Vec::new();
-    for (a, (first, way)) in tried.iter().enumerate() {
+    let with_first = |(a, (first, way)): (usize, &(usize, &WayOut))| {
+        let mut found = Vec::new();
         let mut copy = None;
         for (b, (second, other)) in tried.iter().enumerate().skip(a + 1) {
             let reach = match (touches.get(a), touches.get(b)) {
@@ -121,7 +123,13 @@ fn pairs(
                 });
             }
         }
-    }
+        found
+    };
+    let mut found: Vec<Together> = tried
+        .par_iter()
+        .enumerate()
+        .flat_map_iter(with_first)
+        .collect();
     let alone = |part: &usize| {
         let after = ways.get(*part).and_then(|way| way.after.as_ref());
         after.map_or(Level::Hold, |after| after.verdict.level)

@@ -88,34 +88,3 @@ pub fn root_area(tooth: Tooth) -> Option<f64> {
     };
     Some(area)
 }
-
-/// The root of a tooth as it bears load.
-#[derive(Clone, Copy, PartialEq, Debug)]
-pub struct RootForm {
-    /// Its length, in mm.
-    pub length: f64,
-    /// How stiff it stands against an upper central incisor.
-    pub factor: f64,
-    /// Whether its roots stand apart from mesial to distal.
-    pub apart: bool,
-}
-
-/// Returns the root of a tooth: lengths, and stiffness in the order of root areas, from memory. Only ratios matter; nine
-/// variants of them moved grip by no more than about a quarter.
-pub fn root_form(tooth: Tooth) -> RootForm {
-    let (length, factor) = match tooth.position {
-        1 => (12.0, 1.0),
-        2 => (12.0, 0.85),
-        3 => (15.0, 1.35),
-        4 | 5 => (13.0, 1.1),
-        6 => (12.0, 2.1),
-        7 => (11.0, 2.0),
-        _ => (10.0, 1.9),
-    };
-    let lower_incisor = tooth.arch() == Arch::Lower && tooth.position <= 2;
-    RootForm {
-        length,
-        factor: if lower_incisor { 0.75 * factor } else { factor },
-        apart: tooth.position >= 6,
-    }
-}

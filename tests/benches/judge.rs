@@ -75,6 +75,48 @@ fn main() {
         );
     }
     whole();
+    arch();
+}
+
+/// Fourteen joined crowns, as multiples of one crown: each solve is one prep's, so that the whole grows with preps times
+/// loads.
+fn arch() {
+    let flow = embedded().flow.expect("the built-in flow has no problem");
+    let [one, all] = ["17", "17 16 15 14 13 12 11 21 22 23 24 25 26 27"].map(bridge);
+    for precision in [Precision::Deciding, Precision::Quick] {
+        let crown = median(|| {
+            black_box(Facts::with(&flow, black_box(&one), precision));
+        });
+        let joined = least(3, || {
+            black_box(Facts::with(&flow, black_box(&all), precision));
+        });
+        let facts = Facts::with(&flow, &all, precision);
+        let mut changed = all.clone();
+        put(&mut changed, TOP_MD, "14".parse().expect("a place"), 4.7);
+        let after = least(3, || {
+            black_box(Facts::after(
+                &flow,
+                black_box(&changed),
+                precision,
+                facts.results(),
+            ));
+        });
+        let times = |time: Duration| time.as_secs_f64() / crown.as_secs_f64();
+        println!(
+            "14 joined crowns, {precision:?}: {joined:?} ({:.0} single crowns), one reading changed {after:?} ({:.0})",
+            times(joined),
+            times(after)
+        );
+    }
+}
+
+fn least(runs: usize, mut job: impl FnMut()) -> Duration {
+    let times = (0..runs).map(|_| {
+        let start = Instant::now();
+        job();
+        start.elapsed()
+    });
+    times.min().unwrap_or_default()
 }
 
 /// A bridge of plain stumps: invented readings, teeth in ISO 3950, an x before each pontic.
@@ -117,10 +159,10 @@ fn whole() {
         let case = bridge(line);
         let mut changed = case.clone();
         put(&mut changed, TOP_MD, at.parse().expect("a place"), 4.7);
-        for precision in [Precision::Quick, Precision::Exact] {
+        for precision in [Precision::Deciding, Precision::Quick, Precision::Exact] {
             let facts = Facts::with(&flow, &case, precision);
             let settings = match precision {
-                Precision::Quick => Settings::QUICK,
+                Precision::Deciding | Precision::Quick => Settings::QUICK,
                 Precision::Exact => Settings::EXACT,
             };
             let detail = facts.details().first().expect("a detail");

@@ -11,7 +11,6 @@ use casepan::derive::Facts;
 use casepan::fact::{FactId, Place};
 use casepan::flow::Level;
 use casepan::judge::judge;
-use casepan::mechanics::dislodgement::grip::{MINIMUM_MOLAR, MINIMUM_OTHER};
 use casepan::tooth::{Tooth, ToothClass};
 
 use crate::good::{flow, mm, pan, put, rule_of};
@@ -48,10 +47,11 @@ struct Row {
     worst: String,
 }
 
+/// The least height advised, in mm (Goodacre 2001).
 fn least(tooth: Tooth) -> f64 {
     match tooth.class() {
-        ToothClass::Molar => MINIMUM_MOLAR,
-        _ => MINIMUM_OTHER,
+        ToothClass::Molar => 4.0,
+        _ => 3.0,
     }
 }
 

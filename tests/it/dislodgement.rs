@@ -7,7 +7,7 @@ mod experiments;
 mod invariance;
 mod mesh;
 mod path;
-mod random;
+pub(crate) mod random;
 mod reference;
 mod surface;
 mod trends;

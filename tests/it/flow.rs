@@ -279,6 +279,16 @@ fn every_source_is_used() {
     used.extend(flow.cements.iter().map(|c| c.source.as_str()));
     used.extend(flow.loads.iter().map(|l| l.source.as_str()));
     used.extend(flow.instruments.iter().map(|i| i.source.as_str()));
+    let figures = &flow.figures;
+    used.extend([
+        figures.least_prep.source.as_str(),
+        figures.least_prep.margin_source.as_str(),
+        figures.roots.source.as_str(),
+        figures.hard_bite.source.as_str(),
+        figures.hard_bite.shares_source.as_str(),
+        figures.breaking.source.as_str(),
+    ]);
+    used.extend(flow.norms.iter().map(|n| n.source.as_str()));
     let steps = flow.seatings.iter().flat_map(|seating| &seating.steps);
     used.extend(steps.map(|step| step.source.as_str()));
     used.extend(REGISTRY.iter().flat_map(|d| d.sources.iter().copied()));

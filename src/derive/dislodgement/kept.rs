@@ -2,9 +2,10 @@
 
 use super::detail::{ComesOff, Detail};
 use super::loads::{Case, Stands, least_height, on};
-use super::stump::{least, root};
+use super::stump::{least_prep, root};
 use crate::derive::{Precision, Results};
 use crate::fact::Side;
+use crate::flow::Figures;
 use crate::mechanics::dislodgement::grip::{MESH, Retainer, Shared};
 use crate::mechanics::dislodgement::{Limits, Load, Outcome, Settings};
 use crate::mechanics::frame::{Abutment, Frame};
@@ -86,6 +87,7 @@ pub(super) fn weakest(grips: &[Grips]) -> Option<(usize, Grips)> {
 #[derive(Clone, PartialEq, Debug)]
 struct Key {
     limits: Limits,
+    figures: Figures,
     retainers: Vec<(Tooth, Frame)>,
     /// The loads of the restoration on least preps, and whether each is judged.
     loads: Vec<(bool, Load)>,
@@ -94,16 +96,29 @@ struct Key {
 }
 
 impl Key {
-    fn of(stumps: &[(Tooth, Retainer)], cases: &[Case<'_>], limits: Limits) -> Key {
+    fn of(
+        figures: &Figures,
+        stumps: &[(Tooth, Retainer)],
+        cases: &[Case<'_>],
+        limits: Limits,
+    ) -> Key {
         let single = |tooth: Tooth, case: &Case<'_>| {
-            let height = least_height(case.against, tooth);
-            on(case.against, tooth, &Frame::IDENTITY, height)
-                .into_iter()
-                .map(|(_, load)| load)
+            let height = least_height(figures, case.against, tooth);
+            let all = on(case.against, tooth, &Frame::IDENTITY, height);
+            // The least prep is the same from both sides.
+            let again = |toward: &Option<Side>| {
+                let other = toward.map(Side::opposite);
+                matches!(toward, Some(Side::Distal | Side::Lingual))
+                    && all.iter().any(|(side, _)| *side == other)
+            };
+            all.iter()
+                .filter(|(toward, _)| !again(toward))
+                .map(|(_, load)| *load)
                 .collect()
         };
         Key {
             limits,
+            figures: figures.clone(),
             retainers: stumps
                 .iter()
                 .map(|(tooth, own)| (*tooth, own.abutment.frame))
@@ -133,11 +148,11 @@ pub(super) struct Yardstick {
 impl Yardstick {
     /// Returns the demands of the least single crown of a tooth, where they were found under these loads: they do not hang on
     /// where the tooth stands.
-    fn singles(&self, tooth: Tooth, limits: Limits, loads: &[Vec<Load>]) -> Option<&[f64]> {
+    fn singles(&self, tooth: Tooth, key: &Key, loads: &[Vec<Load>]) -> Option<&[f64]> {
         let retainers = self.key.retainers.iter().zip(&self.key.references);
         let mut all = retainers.zip(&self.references);
         let (_, own) = all.find(|(((own, _), known), _)| *own == tooth && *known == loads)?;
-        (self.key.limits == limits).then_some(own.as_slice())
+        (self.key.limits == key.limits && self.key.figures == key.figures).then_some(own.as_slice())
     }
 
     /// Returns the demand of the least single crown of a retainer under a load of its kind, in MPa.
@@ -163,9 +178,9 @@ impl Yardstick {
 }
 
 /// Returns the demands of the least single crown of a tooth under each kind of load, in MPa.
-fn singles(tooth: Tooth, limits: Limits, loads: &[Vec<Load>]) -> Result<Vec<f64>, String> {
-    let alone = [crown(tooth, Frame::IDENTITY)];
-    let shared = Shared::new(&alone, MESH, limits).map_err(|error| error.to_string())?;
+fn singles(key: &Key, tooth: Tooth, loads: &[Vec<Load>]) -> Result<Vec<f64>, String> {
+    let alone = [crown(&key.figures, tooth, Frame::IDENTITY)];
+    let shared = Shared::new(&alone, MESH, key.limits).map_err(|error| error.to_string())?;
     let mut found: Vec<f64> = Vec::with_capacity(loads.len());
     for (index, own) in loads.iter().enumerate() {
         // Most loads of a restoration are compared with the same one.
@@ -180,34 +195,35 @@ fn singles(tooth: Tooth, limits: Limits, loads: &[Vec<Load>]) -> Result<Vec<f64>
 }
 
 /// The least prep of a tooth, on its root.
-fn crown(tooth: Tooth, frame: Frame) -> Retainer {
+fn crown(figures: &Figures, tooth: Tooth, frame: Frame) -> Retainer {
     Retainer {
         abutment: Abutment {
             frame,
-            preparation: least(tooth),
+            preparation: least_prep(figures, tooth),
         },
-        root: root(tooth),
+        root: root(figures, tooth),
     }
 }
 
 /// Works the yardstick out, or takes what was kept of it where nothing changed that it rests on.
 pub(super) fn yardstick(
+    figures: &Figures,
     before: Option<&Kept>,
     stumps: &[(Tooth, Retainer)],
     cases: &[Case<'_>],
     limits: Limits,
 ) -> Result<Yardstick, String> {
-    let key = Key::of(stumps, cases, limits);
+    let key = Key::of(figures, stumps, cases, limits);
     let known = before.and_then(|kept| kept.yardstick.as_ref().ok());
     if let Some(known) = known.filter(|known| known.key == key) {
         return Ok(known.clone());
     }
     let mut references = Vec::with_capacity(stumps.len());
     for ((tooth, _), loads) in stumps.iter().zip(&key.references) {
-        let handed_over = known.and_then(|known| known.singles(*tooth, limits, loads));
+        let handed_over = known.and_then(|known| known.singles(*tooth, &key, loads));
         references.push(match handed_over {
             Some(own) => own.to_vec(),
-            None => singles(*tooth, limits, loads)?,
+            None => singles(&key, *tooth, loads)?,
         });
     }
     let mut plans = vec![1.0; stumps.len()];
@@ -219,7 +235,7 @@ pub(super) fn yardstick(
         let retainers: Vec<Retainer> = key
             .retainers
             .iter()
-            .map(|(tooth, frame)| crown(*tooth, *frame))
+            .map(|(tooth, frame)| crown(figures, *tooth, *frame))
             .collect();
         let shared = Shared::new(&retainers, MESH, limits).map_err(|error| error.to_string())?;
         plans = vec![f64::INFINITY; stumps.len()];
@@ -234,8 +250,7 @@ pub(super) fn yardstick(
     })
 }
 
-/// Returns the least ratio of a retainer over the loads that are judged, proven to the finer gap: to the coarser one first,
-/// and to the finer one only where a load could be the hardest.
+/// Returns the least ratio of a retainer over the loads that are judged.
 fn least_ratio(
     shared: &Shared,
     retainer: usize,
@@ -243,47 +258,51 @@ fn least_ratio(
     references: &[Vec<f64>],
 ) -> Result<f64, String> {
     let reference = |index: usize| references.get(retainer)?.get(index).copied();
-    let mut found = Vec::with_capacity(loads.len());
-    for (index, (judged, load)) in loads.iter().enumerate() {
-        let Some(reference) = reference(index).filter(|_| *judged) else {
-            continue;
-        };
-        match shared.demand(retainer, load, Settings::QUICK) {
-            Outcome::Certified(own) => {
-                let ratio = |of: f64| reference * of / load.force;
-                found.push((load, reference, ratio(own.lambda), ratio(own.upper)));
-            }
-            Outcome::NotComputed(reason) => return Err(reason.to_string()),
-        }
-    }
-    let most = found.iter().map(|own| own.3).fold(f64::INFINITY, f64::min);
-    let mut least = f64::INFINITY;
-    for (load, reference, low, _) in found.iter().filter(|own| own.2 <= most) {
-        let own = match shared.demand(retainer, load, Settings::EXACT) {
-            Outcome::Certified(own) => reference * own.lambda / load.force,
-            Outcome::NotComputed(_) => *low,
-        };
-        least = least.min(own);
-    }
-    Ok(least)
+    let judged = loads.iter().enumerate().filter(|(_, (judged, _))| *judged);
+    let weighed = judged.filter_map(|(index, (_, load))| Some((load, reference(index)?)));
+    least_of(shared, retainer, weighed)
 }
 
 /// Returns the largest demand of a single crown under some loads, in MPa.
 fn most(single: &Shared, loads: &[Load]) -> Result<f64, String> {
-    let mut most: f64 = 0.0;
-    for load in loads {
-        for outcome in single.demands(load, Settings::EXACT) {
-            most = most.max(demand(&outcome)?);
-        }
-    }
-    Ok(most)
+    let weighed = loads.iter().map(|load| (load, 1.0));
+    Ok(least_of(single, 0, weighed)?.recip())
 }
 
-fn demand(outcome: &Outcome) -> Result<f64, String> {
-    match outcome {
-        Outcome::Certified(found) => Ok(found.demand),
-        Outcome::NotComputed(reason) => Err(reason.to_string()),
+/// Returns the least of weight over demand, proven to the finer gap: the loads first that are likely the hardest, all others
+/// only as far as it takes to prove that they are not.
+pub(super) fn least_of<'a>(
+    shared: &Shared,
+    retainer: usize,
+    loads: impl Iterator<Item = (&'a Load, f64)>,
+) -> Result<f64, String> {
+    let mut order: Vec<(&Load, f64)> = loads
+        .map(|(load, weight)| (load, weight / load.force))
+        .collect();
+    order.sort_by_cached_key(|(load, one)| {
+        let rough = shared.rough(retainer, load);
+        rough.map_or(u64::MAX, |rough| (rough * one).to_bits())
+    });
+    let mut found = Vec::with_capacity(order.len());
+    let mut most = f64::INFINITY;
+    for (load, one) in order {
+        match shared.demand(retainer, load, Settings::QUICK.until(most / one)) {
+            Outcome::Certified(own) => {
+                most = most.min(own.upper * one);
+                found.push((load, one, own.lambda * one));
+            }
+            Outcome::NotComputed(reason) => return Err(reason.to_string()),
+        }
     }
+    let mut least = f64::INFINITY;
+    for (load, one, low) in found.into_iter().filter(|own| own.2 <= most) {
+        let own = match shared.demand(retainer, load, Settings::EXACT) {
+            Outcome::Certified(own) => one * own.lambda,
+            Outcome::NotComputed(_) => low,
+        };
+        least = least.min(own);
+    }
+    Ok(least)
 }
 
 impl KeptLoad {
@@ -369,12 +388,13 @@ impl Kept {
     }
 
     fn serves(&self, precision: Precision) -> bool {
-        self.precision == precision || self.precision == Precision::Exact
+        self.precision >= precision
     }
 }
 
 /// Returns what was kept where nothing changed that it was worked out from.
 pub(super) fn again(
+    figures: &Figures,
     before: &Results,
     restoration: u8,
     precision: Precision,
@@ -391,7 +411,7 @@ pub(super) fn again(
             .iter()
             .zip(cases)
             .all(|(load, case)| load.is_same(case))
-        && known.key == Key::of(stumps, cases, known.key.limits);
+        && known.key == Key::of(figures, stumps, cases, known.key.limits);
     let detail = before
         .details
         .iter()

@@ -1,10 +1,10 @@
 //! The flow's load cases, put on the units that they apply to.
 
-use super::stump::{minimum_height, place_in_arch};
+use super::stump::place_in_arch;
 use crate::case::Restoration as Units;
 use crate::derive::Facts;
 use crate::fact::{CLEARANCE, PONTIC_CONTACT, Place, Side, Value};
-use crate::flow::Load as LoadCase;
+use crate::flow::{Figures, Load as LoadCase};
 use crate::logic::Truth;
 use crate::mechanics::dislodgement::Load;
 use crate::mechanics::dislodgement::grip::Retainer;
@@ -96,13 +96,19 @@ fn leans(definition: &LoadCase) -> bool {
 }
 
 /// How high above the margin of a least prep a load case acts, in mm.
-pub(super) fn least_height(definition: &LoadCase, tooth: Tooth) -> f64 {
-    minimum_height(tooth) + definition.above
+pub(super) fn least_height(figures: &Figures, definition: &LoadCase, tooth: Tooth) -> f64 {
+    figures.least_prep.height(tooth) + definition.above
 }
 
 /// How high above the margin of a prep a load case acts, in mm: above its top, where the clearance was read no further than
 /// the opposing teeth. A prep lower than a least one is loaded as high as that: a stub does not make the crown lower.
-fn height(definition: &LoadCase, tooth: Tooth, own: &Retainer, clearance: Option<f64>) -> f64 {
+fn height(
+    figures: &Figures,
+    definition: &LoadCase,
+    tooth: Tooth,
+    own: &Retainer,
+    clearance: Option<f64>,
+) -> f64 {
     let walls = own.abutment.preparation.walls.iter();
     let top = walls
         .map(|wall| wall.height + wall.margin)
@@ -110,7 +116,7 @@ fn height(definition: &LoadCase, tooth: Tooth, own: &Retainer, clearance: Option
     let above = clearance.map_or(definition.above, |clearance| {
         definition.above.min(clearance)
     });
-    top.max(minimum_height(tooth)) + above
+    top.max(figures.least_prep.height(tooth)) + above
 }
 
 /// Puts the flow's load cases on the units that they apply to. Above a pontic the bite stands at the mean of the preps, and a
@@ -138,6 +144,7 @@ pub(super) fn loads<'f>(
             None => place_in_arch(&mut facts.inputs(at), units, unit.tooth),
         };
         let contact = facts.value(&PONTIC_CONTACT, at).and_then(Value::choice);
+        let figures = &facts.flow().figures;
         let all = &facts.flow().loads;
         for definition in all {
             let applies = facts.units().is_kind(at, definition.at)
@@ -151,9 +158,9 @@ pub(super) fn loads<'f>(
                 .and_then(|id| all.iter().find(|own| own.id == *id))
                 .unwrap_or(definition);
             let above = |(tooth, own): &(Tooth, Retainer)| {
-                height(definition, *tooth, own, clearance(*tooth))
+                height(figures, definition, *tooth, own, clearance(*tooth))
             };
-            let least = |(tooth, _): &(Tooth, Retainer)| least_height(definition, *tooth);
+            let least = |(tooth, _): &(Tooth, Retainer)| least_height(figures, definition, *tooth);
             let clear = |(tooth, _): &(Tooth, Retainer)| clearance(*tooth).unwrap_or(0.0);
             let (above, least, clear) = match own {
                 Some(own) => (above(own), least(own), clear(own)),

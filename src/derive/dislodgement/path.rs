@@ -1,6 +1,5 @@
 //! The path that all abutments share.
 
-use super::stump::from_prep;
 use crate::case::Restoration as Units;
 use crate::derive::{Facts, Gathered};
 use crate::fact::{
@@ -10,6 +9,7 @@ use crate::mechanics::dislodgement::grip::Retainer;
 use crate::mechanics::frame::Abutment;
 use crate::mechanics::path::{along_path, common_path};
 use crate::mechanics::prep;
+use crate::prep::from_prep;
 use crate::tooth::Tooth;
 
 /// Says that the path waits for what the stumps wait for, where somebody surveyed how a tooth leans.

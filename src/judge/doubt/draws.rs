@@ -2,6 +2,8 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use rayon::prelude::*;
+
 use super::{Measured, quick};
 use crate::case::{Case, Layer, Reading};
 use crate::derive::{Derivation, Facts};
@@ -59,19 +61,21 @@ impl Drawn {
         if spots.is_empty() {
             return;
         }
-        for draw in 0..if search { SEARCHED } else { DRAWS } {
+        let one = |draw: u64| -> Vec<(&Spot, Value)> {
             let case = drawn(facts.case(), readings, draw);
             let drawn = if search {
                 quick(facts.flow(), &case, facts.results())
             } else {
                 Facts::without_search(facts.flow(), &case)
             };
-            for spot in spots {
-                if let Some(value) = drawn.value(&spot.fact, spot.at) {
-                    let values = self.values.entry(spot.clone()).or_default();
-                    values.push(value.clone());
-                }
-            }
+            let value = |spot: &Spot| drawn.value(&spot.fact, spot.at).cloned();
+            let values = spots.iter().filter_map(|spot| Some((spot, value(spot)?)));
+            values.collect()
+        };
+        let draws = 0..if search { SEARCHED } else { DRAWS };
+        let found: Vec<_> = draws.into_par_iter().map(one).collect();
+        for (spot, value) in found.into_iter().flatten() {
+            self.values.entry(spot.clone()).or_default().push(value);
         }
     }
 

@@ -13,34 +13,35 @@ use super::{Holding, Limits, Load, Outcome, Reason, Restoration, Settings};
 use crate::frame::{Abutment, Frame};
 use crate::prep::{Mesh, PrepError, Preparation, Wall};
 
-/// Height of the least prep of a molar, in mm (Goodacre et al. 2001, Journal of Prosthetic Dentistry 85:363-376).
-pub const MINIMUM_MOLAR: f64 = 4.0;
-/// Height of the least prep of all other teeth, in mm (Goodacre et al. 2001).
-pub const MINIMUM_OTHER: f64 = 3.0;
-/// Taper of each wall of the least prep, in degrees: half of the largest advised total taper, 20° (Goodacre et al. 2001).
-pub const MINIMUM_TAPER: f64 = 10.0;
-
 /// The mesh that grip is measured with, wherever it is shown: a finer one for prints would turn levels between screen and
 /// print.
 pub const MESH: Mesh = Mesh::CLOSE;
-
-/// Width of the margin of the least prep, in mm: within what is really cut, means of 0.40 to 0.83 mm (Tiu et al. 2015,
-/// Journal of Prosthetic Dentistry 114:67-74). Which of them is ours.
-pub const USUAL_LEDGE: f64 = 0.5;
 
 /// How far grip on [`MESH`] stands off that on a much finer one for 95 of 100 preps and bridges such as come to the bench,
 /// relative; 0.06 at the most of those tried.
 pub const MESH_ERROR: f64 = 0.04;
 
-/// Returns the least prep advised on a neck of these widths in mm: straight walls of one height in mm and
-/// [`MINIMUM_TAPER`] inside a level margin of [`USUAL_LEDGE`], without grooves.
-pub fn least_prep(mesiodistal: f64, faciolingual: f64, height: f64) -> Preparation {
-    let wall = Wall {
-        depth: USUAL_LEDGE,
-        ..Wall::straight(height, MINIMUM_TAPER)
-    };
-    let foot = |neck: f64| neck - 2.0 * USUAL_LEDGE;
-    Preparation::new(foot(mesiodistal), foot(faciolingual), [wall; 4])
+/// Walls and margin of a least prep.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub struct Least {
+    /// Height of its walls, in mm.
+    pub height: f64,
+    /// Taper of each wall, in degrees.
+    pub taper: f64,
+    /// Width of its margin, in mm.
+    pub margin: f64,
+}
+
+impl Least {
+    /// Returns it on a neck of these widths in mm: straight walls inside a level margin, without grooves.
+    pub fn on(self, mesiodistal: f64, faciolingual: f64) -> Preparation {
+        let wall = Wall {
+            depth: self.margin,
+            ..Wall::straight(self.height, self.taper)
+        };
+        let foot = |neck: f64| neck - 2.0 * self.margin;
+        Preparation::new(foot(mesiodistal), foot(faciolingual), [wall; 4])
+    }
 }
 
 /// A prep that stands in a restoration.
@@ -131,6 +132,12 @@ impl Shared {
         (0..self.holdings.len())
             .map(|index| self.demand(index, load, settings))
             .collect()
+    }
+
+    /// Returns roughly what λ of a retainer is, in N per MPa, without a search: good for an order of loads, and no bound.
+    pub fn rough(&self, index: usize, load: &Load) -> Option<f64> {
+        let holding = self.holdings.get(index)?.as_ref()?;
+        holding.rough(&self.sharing.share(index, load)?)
     }
 
     /// As [`Shared::demands`] for the retainer of this index alone.

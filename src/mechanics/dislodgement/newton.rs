@@ -8,6 +8,7 @@
 //!
 //! No bound is claimed from the method: see [`Run::certify`].
 
+use super::Settings;
 use super::layer::{Layer, Moving, Nodes, Stiffness, Wrench};
 use super::linear::{Six, add, dot as dot_six, length};
 use super::node::Bounds;
@@ -68,12 +69,12 @@ struct Run<'a> {
 }
 
 /// Raises the load until the gap is met.
-pub(super) fn solve(
-    layer: &Layer,
-    load: &Six,
-    gap: f64,
-    max_iterations: u32,
-) -> Result<Solved, Failure> {
+pub(super) fn solve(layer: &Layer, load: &Six, settings: Settings) -> Result<Solved, Failure> {
+    let Settings {
+        gap,
+        max_iterations,
+        enough,
+    } = settings;
     let first = layer.whole.solve(load);
     let power = dot_six(load, &first);
     let mut step = first.map(|value| value / power);
@@ -99,10 +100,11 @@ pub(super) fn solve(
             run.best = run.motion;
         }
         // The sums alone prove nothing; ask for proof once they look like success.
+        let done = |lower: f64, upper: f64| upper - lower <= gap * upper || lower >= enough;
         if iteration > 0
-            && run.upper - lambda / sums.worst <= gap * run.upper
+            && done(lambda / sums.worst, run.upper)
             && run.certify(lambda)
-            && run.upper - run.lower <= gap * run.upper
+            && done(run.lower, run.upper)
         {
             return Ok(run.solved(lambda, iteration));
         }

@@ -6,6 +6,7 @@
 //!
 //! All in scaled coordinates: motions and wrenches such that `Σ area GᵀG` is the unit matrix and the load has length one.
 
+use super::Settings;
 use super::layer::Layer;
 use super::linear::{Factor, Matrix, Six, add, dot, length};
 use super::node::{Aim, Bounds, Products, Rows, Scaling, State, Step};
@@ -63,11 +64,11 @@ impl Scaled {
         &self,
         bounds: Bounds,
         load: &Six,
-        gap: f64,
-        max_iterations: u32,
+        settings: Settings,
     ) -> Result<Solved, Failure> {
         let scaled = self.factor.forward(load);
         let size = length(&scaled);
+        let settings = settings.until(settings.enough * size);
         let problem = Problem {
             rows: &self.rows,
             areas: &self.areas,
@@ -75,7 +76,7 @@ impl Scaled {
             load: scaled.map(|value| value / size),
             reach: self.reach,
         };
-        match solve(&problem, cold(&problem), gap, max_iterations) {
+        match solve(&problem, cold(&problem), settings) {
             Ok(solved) => Ok(Solved {
                 lower: solved.lower / size,
                 upper: solved.upper / size,
@@ -174,12 +175,12 @@ struct Bound {
 /// Raises the load until the gap is met.
 ///
 /// Both bounds hold whatever way they were found, so the best of each is kept.
-fn solve(
-    problem: &Problem<'_>,
-    start: Start,
-    gap: f64,
-    max_iterations: u32,
-) -> Result<Solved, Failure> {
+fn solve(problem: &Problem<'_>, start: Start, settings: Settings) -> Result<Solved, Failure> {
+    let Settings {
+        gap,
+        max_iterations,
+        enough,
+    } = settings;
     let mut run = Run::new(problem, start);
     let mut best_motion = run.motion;
     let mut best: Option<Bound> = None;
@@ -194,14 +195,14 @@ fn solve(
         }
         let apart = (upper - run.lambda) / upper;
         // The state alone proves nothing; ask for proof once it looks like success.
-        if apart <= 2.0 * gap
+        if (apart <= 2.0 * gap || run.lambda >= enough)
             && let Some(bound) = run.certificate(&factor)
             && bound.lower > run.lower
         {
             run.lower = bound.lower;
             best = Some(bound);
         }
-        if (run.upper - run.lower) / run.upper <= gap
+        if ((run.upper - run.lower) / run.upper <= gap || run.lower >= enough)
             && let Some(Bound { lower, tractions }) = best
         {
             let power = dot(&problem.load, &best_motion);

@@ -97,15 +97,15 @@ impl Inspection {
         }
     }
 
-    /// Refuses the point of a number whose first digit has picked a band at the cell before; false where it is none.
-    pub(in crate::walk) fn slips(&mut self, key: &str) -> bool {
-        let Some(picked) = self.picked.take().filter(|_| key.chars().all(is_point)) else {
+    /// Goes back to the cell where a digit has just picked a band, if this key is the point of a number that began with it;
+    /// false where it is none. What is typed there goes over the band.
+    pub(in crate::walk) fn was_no_band(&mut self, key: &str) -> bool {
+        let picked = self.picked.take().filter(|_| key.chars().all(is_point));
+        let Some((digit, spot)) = picked else {
             return false;
         };
-        self.settle();
-        self.refuse(format!(
-            "{picked} has answered the cell before; there, a number begins with 0, as in 0{picked}.2"
-        ));
+        self.go(Some(spot));
+        self.input = format!("{digit}.");
         true
     }
 
@@ -150,8 +150,9 @@ impl Inspection {
             {
                 match digit.and_then(|n| bands.get(n)) {
                     Some(band) => {
+                        let here = self.cursor.clone();
                         let effects = self.answer(Value::Number(*band, unit), moment);
-                        self.picked = Some(c);
+                        self.picked = here.map(|spot| (c, spot));
                         effects
                     }
                     None => self.refuse("there is no choice with this digit"),

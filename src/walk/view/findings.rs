@@ -152,6 +152,11 @@ fn finding_detail(
         ("What".to_owned(), vec![phrase.says(facts, finding)]),
         ("Why".to_owned(), vec![phrase.because(facts, finding)]),
     ];
+    let usual = phrase.usual(facts, finding);
+    if !usual.is_empty() {
+        let says = usual.iter().map(|norm| norm.says.clone());
+        detail.push(("Usual".to_owned(), says.collect()));
+    }
     let mut evidence = Vec::new();
     for spot in &finding.evidence {
         evidence.push(phrase.evidence(facts, spot));

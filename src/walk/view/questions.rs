@@ -242,9 +242,7 @@ impl Walk {
                 .map(days::takes)
                 .unwrap_or_default()
                 .to_owned(),
-            Kind::Number { .. } => {
-                "or type a number that begins with 0, as in 0.6 or 01.2".to_owned()
-            }
+            Kind::Number { .. } => "or type a number with its point, as 0.6 or 1.2".to_owned(),
             Kind::Text => "text; never a patient's name".to_owned(),
             Kind::Teeth if inspection.lists_exceptions() => self
                 .keymap

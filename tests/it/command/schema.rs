@@ -26,6 +26,7 @@ const MAY_BE_LEFT_OUT: &[&str] = &[
     "findings[].asks",
     "findings[].bench",
     "findings[].same_cause",
+    "findings[].usual",
     "findings[].evidence[].unit",
     "findings[].evidence[].layer",
     "derived[].unit",

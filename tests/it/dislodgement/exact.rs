@@ -316,6 +316,7 @@ fn unsound_inputs_are_told() {
     let hurried = Settings {
         gap: 1e-6,
         max_iterations: 2,
+        ..Settings::EXACT
     };
     let Outcome::NotComputed(Reason::Iterations { lower, upper }) =
         holding.dislodge(&PULL, hurried)

@@ -1,11 +1,17 @@
 //! How far the mesh of grip may be off: invented stumps and bridges against much finer meshes.
 
 use super::random::Random;
-use casepan::mechanics::dislodgement::grip::{MESH, MESH_ERROR, Retainer, Shared, least_prep};
+use casepan::mechanics::dislodgement::grip::{Least, MESH, MESH_ERROR, Retainer, Shared};
 use casepan::mechanics::dislodgement::share::Root;
 use casepan::mechanics::dislodgement::{Limits, Load, Settings};
 use casepan::mechanics::frame::{Abutment, ArchCurve, Frame};
 use casepan::mechanics::prep::{Mesh, Preparation, Side, Uneven, Wall};
+
+const LEAST: Least = Least {
+    height: 3.0,
+    taper: 10.0,
+    margin: 0.5,
+};
 
 /// A stump such as comes to the bench, good or poor: 1.5 to 6 mm high, 2 to 19° a wall, some stepped, some dished.
 fn stump(random: &mut Random) -> Retainer {
@@ -112,7 +118,7 @@ fn least(retainers: &[Retainer], mesh: Mesh) -> f64 {
             let prep = &own.abutment.preparation;
             Retainer {
                 abutment: Abutment {
-                    preparation: least_prep(prep.mesiodistal + 1.0, prep.faciolingual + 1.0, 3.0),
+                    preparation: LEAST.on(prep.mesiodistal + 1.0, prep.faciolingual + 1.0),
                     ..own.abutment.clone()
                 },
                 ..own.clone()

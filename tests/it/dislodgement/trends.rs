@@ -1,7 +1,6 @@
 //! Published trends.
 
 use super::{plain, single, solve};
-use casepan::mechanics::dislodgement::grip::{MINIMUM_MOLAR, MINIMUM_OTHER};
 use casepan::mechanics::dislodgement::{Limits, Load};
 use casepan::mechanics::prep::{Mesh, Preparation};
 
@@ -102,13 +101,13 @@ fn grip_of_plain_stumps() {
         (
             8.0,
             8.0,
-            MINIMUM_MOLAR,
+            4.0,
             [0.77, 0.86, 1.15, 0.97, 1.12, 1.27, 1.12, 1.26, 1.44, 1.50],
         ),
         (
             4.0,
             4.5,
-            MINIMUM_OTHER,
+            3.0,
             [0.60, 0.70, 1.00, 0.85, 1.00, 1.17, 1.07, 1.23, 1.45, 1.62],
         ),
     ] {

@@ -7,7 +7,7 @@ use casepan::mechanics::dislodgement::share::Root;
 use casepan::mechanics::dislodgement::{Limits, Load, Settings};
 use casepan::mechanics::frame::{Abutment, ArchCurve, Frame, middles};
 use casepan::mechanics::prep::{Groove, Preparation, Side, Wall};
-use casepan::tooth::{Arch, Tooth, ToothClass, root_form, size};
+use casepan::tooth::{Arch, Tooth, ToothClass, size};
 
 fn tooth(number: u8) -> Tooth {
     Tooth::from_iso(number).unwrap()
@@ -68,12 +68,12 @@ fn stand(tooth: Tooth) -> Frame {
 }
 
 fn retainer(tooth: Tooth, frame: Frame, preparation: Preparation) -> Retainer {
-    let root = root_form(tooth);
+    let root = crate::good::flow().figures.roots.of(tooth);
     Retainer {
         abutment: Abutment { frame, preparation },
         root: Root {
             length: root.length,
-            factor: root.factor,
+            factor: root.stiffness,
             apart: root.apart,
         },
     }

@@ -98,16 +98,28 @@ fn a_number_can_be_typed_where_bands_are_listed() {
             "{keys}"
         );
     }
-    // 1.2 begins with a digit that picks: what follows is not taken for another number.
+    // 1.2 begins with a digit that picks: its point goes back, and the number over the band.
+    for keys in ["1 . 2 enter", "1 , 2 enter"] {
+        let mut sitting = walls();
+        sitting.at("wall.margin_form", "26/mesial").keys("1 1 1 1");
+        sitting.at("wall.margin_depth", "26/mesial").keys(keys);
+        assert_eq!(sitting.refusal(), "");
+        let wrote = sitting.wrote();
+        let widths: Vec<_> = wrote.iter().filter(|w| w.contains("depth")).collect();
+        assert_eq!(
+            widths,
+            [
+                "wall.margin_depth@26/mesial = 0.3 Mm, loupe",
+                "wall.margin_depth@26/mesial = 1.2 Mm, loupe",
+            ]
+        );
+    }
+    // Another key between them: the point begins a number of its own.
     let mut sitting = walls();
     sitting.at("wall.margin_form", "26/mesial").keys("1 1 1 1");
-    sitting.at("wall.margin_depth", "26/mesial").keys("1 .");
-    assert_eq!(
-        sitting.refusal(),
-        "1 has answered the cell before; there, a number begins with 0, as in 01.2"
-    );
-    assert_eq!(sitting.walk.inspection.as_ref().unwrap().typed(), "");
-    sitting.keys(". 5");
+    sitting
+        .at("wall.margin_depth", "26/mesial")
+        .keys("1 down up . 5");
     assert_eq!(sitting.walk.inspection.as_ref().unwrap().typed(), ".5");
 }
 

@@ -1,0 +1,155 @@
+//! The figures that mechanics rests on, as a flow says them, and what is usual beside a finding.
+
+use casepan::flow::{Status, embedded, load};
+use casepan::ronfile::Source;
+use casepan::tooth::Tooth;
+
+use crate::good::{choice, deg, finish, flow, judged, mm, pan, put};
+
+fn shipped_with(name: &str, text: &str) -> Vec<Source> {
+    let mut sources = embedded().sources;
+    sources.retain(|source| source.name() != name);
+    if !text.is_empty() {
+        sources.push(Source::new(name, text));
+    }
+    sources
+}
+
+/// Least heights and the steepest taper of Goodacre, Campagni, Aquilino 2001, J Prosthet Dent 85:363 (4 mm on molars, 3 mm on
+/// others, 10 to 20° in total), and the bite of Nishigawa 2001, J Oral Rehabil (79.0 kgf).
+#[test]
+fn the_shipped_figures_are_those_of_their_sources() {
+    let figures = &flow().figures;
+    let least = &figures.least_prep;
+    assert_eq!(
+        (least.molar, least.other, 2.0 * least.taper),
+        (4.0, 3.0, 20.0)
+    );
+    assert!((figures.hard_bite.back - 79.0 * 9.806_65).abs() < 0.1);
+    // Ferrario 2004, J Oral Rehabil: incisors bear 40 to 48 % of the strongest bite on a single tooth.
+    assert!((0.40..=0.48).contains(&figures.hard_bite.incisors));
+    let status = |id: &str| flow().source(id).map(|source| source.status);
+    assert_eq!(status(&least.source), Some(Status::Published));
+    assert_eq!(status(&least.margin_source), Some(Status::Ours));
+    assert_eq!(status(&figures.roots.source), Some(Status::Memory));
+    // Molars stand apart on more root than any other tooth; lower incisors on the least.
+    let stiff = |number: u8| figures.roots.of(Tooth::from_iso(number).unwrap());
+    assert!(stiff(36).apart && !stiff(35).apart);
+    assert!(stiff(41).stiffness < stiff(11).stiffness && stiff(11).stiffness < stiff(16).stiffness);
+}
+
+/// A flow from before there was such a file is judged by what the program carries.
+#[test]
+fn a_flow_without_the_file_takes_what_the_program_carries() {
+    let loaded = load(shipped_with("figures.ron", ""));
+    let own = loaded.flow.expect("no error");
+    assert_eq!(own.figures, flow().figures);
+}
+
+#[test]
+fn a_flow_may_say_another_least_prep_and_grip_follows() {
+    let text = "Figures([LeastPrep(molar: Mm(5), other: Mm(3), taper: Deg(10), source: \"ours\", margin: Mm(0.5), \
+                margin_source: \"ours\")])";
+    let other = load(shipped_with("figures.ron", text))
+        .flow
+        .expect("no error");
+    assert_eq!(other.figures.roots, flow().figures.roots);
+    let mut case = pan("26", "zirconia-3y", "resin-modified");
+    finish(&mut case, false);
+    let grip = |flow| {
+        let facts = casepan::derive::Facts::of(flow, &case);
+        let at = casepan::fact::Place::Restoration(1);
+        facts
+            .value(&casepan::fact::GRIP, at)
+            .and_then(casepan::fact::Value::number)
+    };
+    // A higher least prep holds more, so that the same crown is less against it.
+    assert!(grip(&other).unwrap() < 0.95 * grip(flow()).unwrap());
+}
+
+#[test]
+fn a_figure_that_means_nothing_is_told_where_it_stands() {
+    for (wrong, code) in [
+        (
+            "HardBite(back: Newton(1e300), source: \"ours\", incisors: Ratio(0.4), canines: Ratio(0.6), shares_source: \"ours\")",
+            "flow-bounds",
+        ),
+        (
+            "HardBite(back: Mm(700), source: \"ours\", incisors: Ratio(0.4), canines: Ratio(0.6), shares_source: \"ours\")",
+            "flow-type",
+        ),
+        (
+            "HardBite(back: Newton(700), source: \"nobody\", incisors: Ratio(0.4), canines: Ratio(0.6), shares_source: \"ours\")",
+            "flow-reference",
+        ),
+        (
+            "LeastPrep(molar: Mm(0), other: Mm(3), taper: Deg(10), source: \"ours\", margin: Mm(0.5), margin_source: \"ours\")",
+            "flow-bounds",
+        ),
+        (
+            "Breaking(spread: Ratio(0.2), left: Ratio(0.5), source: \"ours\")",
+            "flow-bounds",
+        ),
+    ] {
+        let loaded = load(shipped_with("figures.ron", &format!("Figures([{wrong}])")));
+        assert!(loaded.flow.is_none(), "{wrong}");
+        let codes: Vec<&str> = loaded.problems.iter().map(|problem| problem.code).collect();
+        assert!(codes.contains(&code), "{codes:?} for {wrong}");
+    }
+}
+
+/// Parker 1991, J Prosthet Dent: resistance form in 46 % of molars, 81 % of premolars, 92 % of canines, 96 % of incisors.
+#[test]
+fn what_is_usual_stands_beside_a_prep_that_tips() {
+    for (tooth, share) in [("26", "46"), ("24", "81"), ("13", "92"), ("11", "96")] {
+        let mut case = pan(tooth, "zirconia-3y", "resin-modified");
+        put(&mut case, "tooth.height", tooth, mm(3.2));
+        for side in crate::good::walls(tooth) {
+            put(&mut case, "wall.taper", &side, deg(24.0));
+            put(&mut case, "wall.form", &side, choice("straight"));
+        }
+        finish(&mut case, false);
+        let facts = casepan::derive::Facts::of(flow(), &case);
+        let judgement = judged(&case);
+        let phrase = casepan::phrase::Phrase {
+            flow: flow(),
+            notation: casepan::tooth::Notation::Iso3950,
+        };
+        let tips = judgement
+            .all_findings()
+            .find(|finding| crate::good::rule_of(finding) == "tips-off")
+            .expect("it tips");
+        let usual = phrase.usual(&facts, tips);
+        assert_eq!(usual.len(), 1, "{tooth}");
+        assert!(
+            usual[0].says.contains(&format!("{share} in 100")),
+            "{}",
+            usual[0].says
+        );
+    }
+}
+
+#[test]
+fn a_norm_names_rules_there_are_and_a_place_they_can_see() {
+    for (wrong, code) in [
+        (
+            "Norm(beside: [\"no-such-rule\"], at: Case, says: \"Usual.\", source: \"ours\")",
+            "flow-reference",
+        ),
+        (
+            "Norm(beside: [\"tips-off\"], at: Connector, says: \"Usual.\", source: \"ours\")",
+            "flow-fact-place",
+        ),
+        (
+            "Norm(beside: [\"dual-arch\"], at: Case, when: Is(\"tooth.class\", Choice(\"molar\")), says: \"Usual.\", source: \"ours\")",
+            "flow-fact-place",
+        ),
+    ] {
+        let loaded = load(shipped_with("norms.ron", &format!("Norms([{wrong}])")));
+        let codes: Vec<&str> = loaded.problems.iter().map(|problem| problem.code).collect();
+        assert!(
+            loaded.flow.is_none() && codes.contains(&code),
+            "{codes:?} for {wrong}"
+        );
+    }
+}
