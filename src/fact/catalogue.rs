@@ -80,6 +80,7 @@ catalogue! {
     IMPRESSION_MATERIAL "impression.material" Case Asked ("vinyl-polysiloxane" = "vinyl polysiloxane", "polyether" = "polyether", "vinyl-polyether" = "vinyl polyether silicone", "condensation" = "condensation silicone", "polysulfide" = "polysulfide", "alginate" = "alginate") "impression material" "What the impression was taken in.";
     TAKEN "impression.taken" Case Asked (day) "taken on" "The day the impression was taken.";
     POURED "impression.poured" Case Asked (day) "poured on" "The day the impression was or will be poured.";
+    IMPRESSION_WAIT "impression.waited" Case Asked ("half-hour" = "half an hour at the most", "hour" = "up to an hour", "longer" = "longer than an hour", "label" = "longer, as its label allows") "waited before the pour" "How long an impression that shrinks within the hour waited before it was poured.";
     CANINE_IN "impression.canine_in" Case Asked (yes no) "canine included" "Whether the tray includes the canine of the side.";
     STOPS "impression.stops" Case Asked (yes no) "stops on unprepared teeth" "Whether the bite shows through on unprepared teeth on both sides of the preparation.";
     ON_TISSUE "impression.tray_on_tissue" Case Asked (yes no) "tray shows through" "Whether the tray touches tissue or teeth and shows through the material.";

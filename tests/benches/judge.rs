@@ -131,7 +131,7 @@ fn bridge(line: &str) -> Case {
     let mut case = Case::new("B-1", own, units);
     let stumps = case.units.within(Place::Case, PlaceKind::Abutment);
     for (index, at) in stumps.into_iter().enumerate() {
-        let more = 0.2 * index as f64;
+        let more = 0.2 * (index % 4) as f64;
         for (fact, number) in [
             (HEIGHT, 4.0 - more),
             (TOOTH_WIDTH, 0.5),

@@ -328,6 +328,7 @@ pub(crate) fn good(case: &Case, spot: &Spot) -> Value {
         "impression.material" => choice("vinyl-polysiloxane"),
         "impression.taken" => day("2026-11-16"),
         "impression.poured" => day("2026-11-17"),
+        "impression.waited" => choice("half-hour"),
         "restoration.neighbours" => choice("both"),
         "scan.gaps" => choice("none"),
         "scan.size" => choice("true"),

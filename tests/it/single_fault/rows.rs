@@ -242,6 +242,30 @@ fn records_rows() -> Vec<Row> {
             "alginate", Call, Base::Crown,
             [("impression.material", "case", c("alginate")), ("impression.poured", "case", day("2026-11-16"))],
         ),
+        row(
+            "impression-hours", Hold, Base::Crown,
+            [
+                ("impression.material", "case", c("alginate")),
+                ("impression.poured", "case", day("2026-11-16")),
+                ("impression.waited", "case", c("longer")),
+            ],
+        ),
+        row(
+            "impression-hours", Call, Base::Crown,
+            [
+                ("impression.material", "case", c("polysulfide")),
+                ("impression.poured", "case", day("2026-11-16")),
+                ("impression.waited", "case", c("longer")),
+            ],
+        ),
+        row(
+            "impression-hours", Watch, Base::Crown,
+            [
+                ("impression.material", "case", c("condensation")),
+                ("impression.poured", "case", day("2026-11-16")),
+                ("impression.waited", "case", c("hour")),
+            ],
+        ),
         row("tray-shows-through", Watch, Base::Crown, [("impression.tray_on_tissue", "case", Yes)]),
         row(
             "model-not-sound", Call, Base::Crown,
