@@ -5,12 +5,14 @@
 
 use super::{Derivation, Facts};
 use crate::case::Role;
-use crate::fact::{Place, REMAKE_LOOSE, SOME_LOOSE, Value};
+use crate::fact::{
+    ORDER_CEMENT, Place, REMAKE_LOOSE, REMAKE_OLD_CEMENT, SAME_CEMENT, SOME_LOOSE, Value,
+};
 
 pub(super) static DERIVATION: Derivation = Derivation {
     id: "remake",
-    gives: &[SOME_LOOSE],
-    needs: &[REMAKE_LOOSE],
+    gives: &[SOME_LOOSE, SAME_CEMENT],
+    needs: &[REMAKE_LOOSE, REMAKE_OLD_CEMENT, ORDER_CEMENT],
     sources: &["common-practice"],
     run,
 };
@@ -32,5 +34,10 @@ fn run(facts: &mut Facts<'_>) {
             gathered,
             Ok((0 < count && count < own.len()).into()),
         );
+        let mut inputs = facts.inputs(at);
+        let old = inputs.look(&REMAKE_OLD_CEMENT).and_then(Value::choice);
+        let planned = inputs.look(&ORDER_CEMENT).and_then(Value::choice);
+        let gathered = inputs.gathered();
+        facts.give(&SAME_CEMENT, at, gathered, Ok((old == planned).into()));
     }
 }

@@ -3,7 +3,8 @@
 //! *Model*: root area of the abutments over that of the teeth replaced; the class of the material by the number of
 //! units and by whether a molar is among them, abutments included, after the indications of ISO 6872. A single crown is
 //! no span. On joined crowns the class is silent: they are told apart, and that is common practice.
-//! *Limits of validity*: mean root areas; third molars have no published mean here, so no ratio is given with one.
+//! *Limits of validity*: mean root areas; third molars have no published mean here and are taken for three quarters of the
+//! second molar beside them, which is ours.
 //! *Sources*: Ante 1926 by way of textbooks; root areas Jepsen 1963, from memory; ISO 6872 from memory.
 
 use super::{Derivation, Facts};
@@ -12,7 +13,7 @@ use crate::fact::{
     ORDER_MATERIAL, Place, R_UNITS, SPAN_ALLOWED, SPAN_BEYOND, SUPPORT, Unit, Value,
 };
 use crate::flow::Material;
-use crate::tooth::{ROOT_AREA_SOURCE, ToothClass, root_area};
+use crate::tooth::{ROOT_AREA_SOURCE, Tooth, ToothClass, root_area};
 
 pub(super) static DERIVATION: Derivation = Derivation {
     id: "support",
@@ -25,7 +26,7 @@ pub(super) static DERIVATION: Derivation = Derivation {
 fn run(facts: &mut Facts<'_>) {
     for restoration in facts.units().restorations() {
         let at = Place::Restoration(restoration.id);
-        let area = |role| restoration.teeth(role).map(root_area).sum::<Option<f64>>();
+        let area = |role| restoration.teeth(role).map(area_of).sum::<Option<f64>>();
         if restoration.teeth(Role::Pontic).count() > 0
             && let (Some(held), Some(replaced)) = (area(Role::Abutment), area(Role::Pontic))
         {
@@ -53,6 +54,13 @@ fn run(facts: &mut Facts<'_>) {
         facts.give(&SPAN_BEYOND, at, gathered.clone(), beyond);
         facts.give(&SPAN_ALLOWED, at, gathered, allowed);
     }
+}
+
+/// Of a second molar's root area, what a third molar is taken to have. Ours.
+const THIRD: f64 = 0.75;
+
+fn area_of(tooth: Tooth) -> Option<f64> {
+    root_area(tooth).or_else(|| Some(THIRD * root_area(Tooth::new(tooth.quadrant(), 7)?)?))
 }
 
 /// Says what takes a restoration beyond the class of its material, the gravest first.

@@ -187,6 +187,7 @@ catalogue! {
     INSIDE_BARRED "order.inside_barred" Restoration Derived (yes no) "treatment barred" "Whether a treatment is ordered that this material does not take.";
     DISTANCE_ERROR "restoration.distance_error" Restoration Derived (Micron 0.0 to 5000.0) "distance off by" "Expected error of the distance between the outermost stumps on the model.";
     CONNECTOR_LEAST "restoration.connector_share" Restoration Derived (Ratio 0.0 to 50.0) "smallest connector" "Area of the smallest designed connector over the least that the material wants there.";
+    SAME_CEMENT "remake.same_cement" Restoration Derived (yes no) "same cement again" "Whether the cement planned is the one that was used before.";
     SOME_LOOSE "remake.some_loose" Restoration Derived (yes no) "only some retainers loose" "Whether the old restoration came loose on some of its abutments and held on others.";
     IMPRESSION_AGE "impression.age_days" Case Derived (Count 0.0 to 3660.0) "days until the pour" "Days from taking the impression to pouring it.";
     DAYS_REVERSED "impression.days_reversed" Case Derived (yes no) "poured before taken" "Whether the day of the pour lies before the day the impression was taken.";

@@ -355,13 +355,18 @@ impl<'s> Checker<'s> {
     /// Reports an id that another thing of its sort has.
     pub(super) fn own_id(&mut self, sort: &'static str, id: &Spanned<String>) {
         let span = id.span(self.source());
+        self.once(sort, id.value.clone(), span);
+    }
+
+    /// Tells of a name that is there a second time.
+    pub(super) fn once(&mut self, sort: &'static str, name: String, span: Span) {
         let (line, _) = self.source().line_column(span.start);
         let place = format!("{}:{line}", self.source().name());
-        if let Some(first) = self.ids.insert((sort, id.value.clone()), place) {
+        if let Some(first) = self.ids.insert((sort, name.clone()), place) {
             self.error(
                 "flow-id-twice",
                 span,
-                format!("two {sort}s are called \"{}\"", id.value),
+                format!("two {sort}s are called \"{name}\""),
                 "the second",
             );
             self.help(format!("the first is at {first}"));

@@ -194,7 +194,7 @@ impl Take for Checker<'_> {
 }
 
 const HEIGHT: [f64; 2] = [0.5, 10.0];
-const TAPER: [f64; 2] = [0.0, 45.0];
+const TAPER: [f64; 2] = [0.0, 20.0];
 const MARGIN: [f64; 2] = [0.0, 2.0];
 const ROOT: [f64; 2] = [1.0, 40.0];
 const SHARE: [f64; 2] = [0.01, 1.0];
@@ -285,6 +285,13 @@ impl Figures {
 
 impl Checker<'_> {
     pub(super) fn figure_row(&mut self, shape: FigureShape) {
+        let (name, source) = match &shape {
+            FigureShape::LeastPrep { source, .. } => ("LeastPrep", source),
+            FigureShape::Roots { source, .. } => ("Roots", source),
+            FigureShape::HardBite { source, .. } => ("HardBite", source),
+            FigureShape::Breaking { source, .. } => ("Breaking", source),
+        };
+        self.once("figure", name.to_owned(), source.span(self.source()));
         let mut figures = self.flow.figures.clone();
         figures.take(self, &shape);
         self.flow.figures = figures;

@@ -65,6 +65,16 @@ impl Checker<'_> {
             Some(when) => self.condition(when, shape.at),
             None => Some(Condition::All(Vec::new())),
         };
+        if shape.says.value.trim().is_empty() || shape.beside.is_empty() {
+            let span = shape.says.span(self.source());
+            self.error(
+                "flow-bounds",
+                span,
+                "this says nothing, or stands beside no rule",
+                "never shown",
+            );
+            self.help("say one line, and name the rules in `beside`");
+        }
         let says = self.fits_line(&shape.says, LONGEST_LINE);
         let source = self.refers_source(&shape.source);
         if let Some(when) = when {

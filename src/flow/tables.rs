@@ -188,6 +188,27 @@ impl Checker<'_> {
             source,
             id: shape.id.value,
         };
+        for (value, most) in [(&shape.out, 2.0), (&shape.above, 10.0)] {
+            if !(0.0..=most).contains(&value.value.number().unwrap_or_default()) {
+                let span = value.span(self.source());
+                self.error(
+                    "flow-bounds",
+                    span,
+                    "no bite stands there on a tooth",
+                    "out of bounds",
+                );
+                self.help(format!("it lies within 0 to {most}"));
+            }
+        }
+        if shape.toward.is_empty() {
+            self.error(
+                "flow-bounds",
+                shape.at.span(self.source()),
+                "this load leans to no side, so it acts nowhere",
+                "this load",
+            );
+            self.help("name at least one side in `toward`; one is enough for a load straight along the tooth");
+        }
         if load.angle > 180.0 {
             let span = shape.angle.span(self.source());
             self.error(
@@ -292,7 +313,7 @@ impl Checker<'_> {
         self.own_id("cement", &shape.id);
         let cement = Cement {
             name: self.fits_line(&shape.name, LONGEST_NAME),
-            stress: self.number(&shape.stress, Unit::Mpa),
+            stress: self.above_nil(&shape.stress, Unit::Mpa),
             water_based: shape.water_based,
             dry_field: shape.dry_field,
             primer: shape.primer,
@@ -302,6 +323,17 @@ impl Checker<'_> {
             id: shape.id.value,
         };
         self.flow.cements.push(cement);
+    }
+
+    /// Reads a number that means nothing at nil.
+    fn above_nil(&mut self, value: &Spanned<Value>, unit: Unit) -> f64 {
+        let number = self.number(value, unit);
+        if value.value.number() == Some(0.0) {
+            let span = value.span(self.source());
+            self.error("flow-bounds", span, "nil means nothing here", "here");
+            self.help("write what was measured, above 0");
+        }
+        number
     }
 
     pub(super) fn number(&mut self, value: &Spanned<Value>, unit: Unit) -> f64 {

@@ -52,8 +52,8 @@ pub struct Inspection {
     /// What the number that is being typed would come to.
     sketch: OnceCell<Option<Sketch>>,
     pub(super) refusal: Option<String>,
-    /// The digit that has just picked a band, and where, until the next key.
-    picked: Option<(char, Spot)>,
+    /// The digit that has just picked a band, until the next key.
+    picked: Option<char>,
     /// What readings are taken with.
     instruments: Instruments,
     /// Where the walk goes on.

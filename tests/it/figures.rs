@@ -98,6 +98,33 @@ fn a_figure_that_means_nothing_is_told_where_it_stands() {
     }
 }
 
+#[test]
+fn a_figure_given_twice_is_told_and_so_is_a_load_that_acts_nowhere() {
+    let twice = "Breaking(spread: Ratio(1.5), left: Ratio(0.5), source: \"ours\")";
+    let loaded = load(shipped_with(
+        "figures.ron",
+        &format!("Figures([{twice}, {twice}])"),
+    ));
+    assert!(loaded.flow.is_none());
+    assert_eq!(loaded.problems[0].code, "flow-id-twice");
+    let loads = embedded()
+        .sources
+        .into_iter()
+        .find(|source| source.name() == "loads.ron")
+        .expect("the loads");
+    for (from, to) in [
+        ("above: Mm(1.5)", "above: Mm(500)"),
+        ("out: Ratio(0.6)", "out: Ratio(100)"),
+        ("toward: [\"facial\", \"lingual\"]", "toward: []"),
+    ] {
+        let text = loads.text().replacen(from, to, 1);
+        assert_ne!(text, loads.text(), "{from}");
+        let loaded = load(shipped_with("loads.ron", &text));
+        let codes: Vec<&str> = loaded.problems.iter().map(|own| own.code).collect();
+        assert_eq!(codes, ["flow-bounds"], "{to}");
+    }
+}
+
 /// Parker 1991, J Prosthet Dent: resistance form in 46 % of molars, 81 % of premolars, 92 % of canines, 96 % of incisors.
 #[test]
 fn what_is_usual_stands_beside_a_prep_that_tips() {

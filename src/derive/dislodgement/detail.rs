@@ -42,13 +42,12 @@ impl Detail {
         worst(&self.loads)
     }
 
-    /// Returns the widest gap between both bounds of a load that is judged, relative.
+    /// Returns the gap between both bounds of the load that grip hangs on, relative.
     pub fn proven(&self) -> Option<f64> {
-        let gaps = self.loads.iter().filter_map(|load| match &load.found {
-            Found::Figure { gap, grip, .. } => grip.and(Some(*gap)),
+        match &self.worst()?.found {
+            Found::Figure { gap, .. } => Some(*gap),
             Found::NotComputed(_) => None,
-        });
-        gaps.reduce(f64::max)
+        }
     }
 }
 

@@ -26,18 +26,22 @@ pub(super) struct Case<'f> {
     pub(super) at_least: Load,
 }
 
-/// How high a load acts above the margin, and the clearance over it, in mm: means of the preps above a pontic.
+/// How high a prep is, how high the crown on it is taken to be without its clearance, and that clearance, in mm: means of
+/// the preps above a pontic.
 #[derive(Clone, Copy, PartialEq, Debug)]
 pub(super) struct Stands {
+    top: f64,
     height: f64,
     clearance: f64,
 }
 
 impl Stands {
-    /// How far further from the margin a bite stands than it did. A deeper margin moves away from it; a build-up goes towards
-    /// it, and leaves it where it was.
+    /// How far further from the margin a bite stands than it did. A deeper margin moves away from it. A build-up goes towards
+    /// it and takes as much of the clearance, and leaves it where it was. A stub does not make the crown lower, so that what
+    /// only makes it less of one moves nothing.
     fn above(self, received: Stands) -> f64 {
-        self.height - received.height + (self.clearance - received.clearance).min(0.0)
+        let moved = self.top - received.top + (self.clearance - received.clearance).min(0.0);
+        moved.min(self.height - received.height)
     }
 }
 
@@ -100,6 +104,14 @@ pub(super) fn least_height(figures: &Figures, definition: &LoadCase, tooth: Toot
     figures.least_prep.height(tooth) + definition.above
 }
 
+/// How high a prep is above its margin, in mm.
+fn top(own: &Retainer) -> f64 {
+    let walls = own.abutment.preparation.walls.iter();
+    walls
+        .map(|wall| wall.height + wall.margin)
+        .fold(f64::MIN, f64::max)
+}
+
 /// How high above the margin of a prep a load case acts, in mm: above its top, where the clearance was read no further than
 /// the opposing teeth. A prep lower than a least one is loaded as high as that: a stub does not make the crown lower.
 fn height(
@@ -109,14 +121,10 @@ fn height(
     own: &Retainer,
     clearance: Option<f64>,
 ) -> f64 {
-    let walls = own.abutment.preparation.walls.iter();
-    let top = walls
-        .map(|wall| wall.height + wall.margin)
-        .fold(f64::MIN, f64::max);
     let above = clearance.map_or(definition.above, |clearance| {
         definition.above.min(clearance)
     });
-    top.max(figures.least_prep.height(tooth)) + above
+    top(own).max(figures.least_prep.height(tooth)) + above
 }
 
 /// Puts the flow's load cases on the units that they apply to. Above a pontic the bite stands at the mean of the preps, and a
@@ -161,14 +169,13 @@ pub(super) fn loads<'f>(
                 height(figures, definition, *tooth, own, clearance(*tooth))
             };
             let least = |(tooth, _): &(Tooth, Retainer)| least_height(figures, definition, *tooth);
-            let clear = |(tooth, _): &(Tooth, Retainer)| clearance(*tooth).unwrap_or(0.0);
-            let (above, least, clear) = match own {
-                Some(own) => (above(own), least(own), clear(own)),
-                None => (mean(&above), mean(&least), mean(&clear)),
-            };
+            let of =
+                |what: &dyn Fn(&(Tooth, Retainer)) -> f64| own.map_or_else(|| mean(what), what);
+            let (above, least) = (of(&above), of(&least));
             let stands = Stands {
-                height: above,
-                clearance: clear,
+                top: of(&|(_, own)| top(own)),
+                height: of(&|(tooth, own)| top(own).max(figures.least_prep.height(*tooth))),
+                clearance: of(&|(tooth, _)| clearance(*tooth).unwrap_or(0.0)),
             };
             let here = on(definition, unit.tooth, &frame, above);
             let at_least = on(definition, unit.tooth, &frame, least);

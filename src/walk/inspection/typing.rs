@@ -97,16 +97,17 @@ impl Inspection {
         }
     }
 
-    /// Goes back to the cell where a digit has just picked a band, if this key is the point of a number that began with it;
-    /// false where it is none. What is typed there goes over the band.
-    pub(in crate::walk) fn was_no_band(&mut self, key: &str) -> bool {
-        let picked = self.picked.take().filter(|_| key.chars().all(is_point));
-        let Some((digit, spot)) = picked else {
-            return false;
-        };
-        self.go(Some(spot));
+    /// Takes the band back that a digit has just picked, if this key is the point of a number that began with it, and goes on
+    /// with the number where the digit was typed; none where it is no such point.
+    pub(in crate::walk) fn was_no_band(
+        &mut self,
+        key: &str,
+        moment: &Moment,
+    ) -> Option<Vec<Effect>> {
+        let digit = self.picked.take().filter(|_| key.chars().all(is_point))?;
+        let effects = self.undo(moment);
         self.input = format!("{digit}.");
-        true
+        Some(effects)
     }
 
     /// Says whether a text is a number from its beginning here, and picks no band.
@@ -150,9 +151,9 @@ impl Inspection {
             {
                 match digit.and_then(|n| bands.get(n)) {
                     Some(band) => {
-                        let here = self.cursor.clone();
+                        let before = self.done.len();
                         let effects = self.answer(Value::Number(*band, unit), moment);
-                        self.picked = here.map(|spot| (c, spot));
+                        self.picked = (self.done.len() > before).then_some(c);
                         effects
                     }
                     None => self.refuse("there is no choice with this digit"),

@@ -23,6 +23,7 @@ pub(super) fn full() -> Case {
             ("pontic.span", "45", mm(7.0)),
             ("pontic.contact", "45", choice("side")),
             ("remake.loose", "R1", Value::Teeth(vec![tooth(46)])),
+            ("remake.old_cement", "R1", choice("zinc-phosphate")),
             ("impression.taken", "case", day("2026-11-16")),
             ("impression.poured", "case", day("2026-11-18")),
         ],

@@ -185,6 +185,10 @@ fn order_rows() -> Vec<Row> {
             "remake-cement-left", Watch, Base::Crown,
             with(remake("came-off"), vec![("remake.cement_left", "R1", c("tooth"))]),
         ),
+        row(
+            "remake-as-before", Call, Base::Crown,
+            with(remake("came-off"), vec![("remake.old_cement", "R1", c("resin-modified"))]),
+        ),
         row("one-retainer-loose", Call, Base::Bridge, with(remake("came-off"), vec![("remake.loose", "R1", loose)])),
         // 3.4 × 3.1 with rounded corners is 10.0 mm², 1.1 of the 9 wanted.
         row(
@@ -424,6 +428,9 @@ fn stump_rows() -> Vec<Row> {
         row("clearance", Call, Base::Crown, [("tooth.clearance", "26", mm(0.4))]),
         row("clearance", Watch, Base::Crown, [("tooth.clearance", "26", mm(0.6))]),
         row("thin-and-not-bonded", Watch, Base::Glass, [("order.cement", "R1", c("resin-modified"))]),
+        // 6 mm high on 9 by 10 mm: 34° and 38° both ways.
+        row("cone", Watch, Base::Crown, cone(17.0)),
+        row("cone", Call, Base::Crown, cone(19.0)),
         row("undercut", Hold, Base::Crown, [("tooth.undercut", "26", c("at-margin"))]),
         row("undercut", Call, Base::Bridge, [("tooth.undercut", "46", c("to-0.3"))]),
         row("undercut", Watch, Base::Bridge, [("tooth.undercut", "44", c("to-0.1"))]),
@@ -522,6 +529,11 @@ fn bridge_rows() -> Vec<Row> {
         row("pier", Watch, Base::Units("13 x14 15 x16 17"), []),
         // (7 + 7 + 11) over 11, cubed: 11.7. Roots 862 over 818 mm².
         row("span-bends", Watch, Base::Units("33 32 x31 x41 x42 43"), []),
+        row(
+            "span-bends", Call, Base::Units("32 33 x34 x35 x36 37"),
+            [("pontic.span", "34", mm(7.8)), ("pontic.span", "35", mm(7.8)), ("pontic.span", "36", mm(11.6))],
+        ),
+        row("loose-abutment", Call, Base::Units("x44 45 46"), [("tooth.mobility", "46", c("III"))]),
         row("loose-abutment", Watch, Base::Units("x44 45 46"), [("tooth.mobility", "46", c("I"))]),
         row(
             "root-filled-cantilever", Watch, Base::Units("x44 45 46"),
@@ -576,6 +588,18 @@ fn bridge_rows() -> Vec<Row> {
              ("connector.room_width", "44-45", mm(7.0))],
         ),
         row("connector-sharp", Watch, Base::Bridge, [("connector.section", "44-45", c("sharp-box"))]),
+    ]
+}
+
+/// A tall prep whose walls lean in by so many degrees each.
+fn cone(wall: f64) -> Vec<(&'static str, &'static str, Value)> {
+    let top = |base: f64| mm(((base - 12.0 * wall.to_radians().tan()) * 100.0).round() / 100.0);
+    vec![
+        ("tooth.height", "26", mm(6.0)),
+        ("tooth.width_margin_md", "26", mm(9.0)),
+        ("tooth.width_top_md", "26", top(9.0)),
+        ("tooth.width_margin_fl", "26", mm(10.0)),
+        ("tooth.width_top_fl", "26", top(10.0)),
     ]
 }
 
