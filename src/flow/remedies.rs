@@ -107,7 +107,7 @@ pub enum Verb {
 
 impl Verb {
     /// Returns whether it cuts a prep.
-    fn cuts(&self) -> bool {
+    pub fn cuts(&self) -> bool {
         matches!(
             self,
             Verb::Deepen { .. } | Verb::Straighten { .. } | Verb::Groove(_) | Verb::BuildUp { .. }

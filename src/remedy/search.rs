@@ -549,14 +549,6 @@ impl Judged<'_> {
             .unwrap_or(Level::Fine);
         let mut changes = after.grip.iter().filter_map(GripChange::both);
         let grip_falls = changes.any(|(before, after)| after < before - 5e-3);
-        let is_cut = matches!(
-            remedy.verb,
-            Verb::AddAbutment
-                | Verb::Deepen { .. }
-                | Verb::Straighten { .. }
-                | Verb::Groove(_)
-                | Verb::BuildUp { .. }
-        );
         if after.verdict.level > self.judgement.verdict.level || after.makes_as_bad() {
             return Some("it makes other things as bad".to_owned());
         }
@@ -565,7 +557,9 @@ impl Judged<'_> {
             return Some("it leaves what was found as bad".to_owned());
         }
         let helps_nothing = after.left >= before && after.gone.is_empty();
-        if grip_falls && (helps_nothing || is_cut) {
+        if grip_falls
+            && (helps_nothing || remedy.verb.cuts() || matches!(remedy.verb, Verb::AddAbutment))
+        {
             return Some("its weakest retainer holds less afterwards".to_owned());
         }
         if after.left >= before && after.gone.is_empty() {

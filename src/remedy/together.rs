@@ -13,7 +13,7 @@ use super::{After, Judged, WayOut, compare, proposed, quick};
 use crate::case::Case;
 use crate::derive::Facts;
 use crate::fact::Spot;
-use crate::flow::{Flow, Level, RuleId, Verb};
+use crate::flow::{Flow, Level, RuleId};
 use crate::judge::{Judgement, judge};
 
 /// Several ways out at once.
@@ -179,17 +179,7 @@ fn excludes(flow: &Flow, one: &WayOut, other: &WayOut) -> bool {
     if one.at == other.at && one.remedy == other.remedy && one.walls == other.walls {
         return true;
     }
-    let cuts = |way: &WayOut| {
-        way.of(flow).is_some_and(|remedy| {
-            matches!(
-                remedy.verb,
-                Verb::Deepen { .. }
-                    | Verb::Straighten { .. }
-                    | Verb::BuildUp { .. }
-                    | Verb::Groove(_)
-            )
-        })
-    };
+    let cuts = |way: &WayOut| way.of(flow).is_some_and(|remedy| remedy.verb.cuts());
     // Cuts are made one after the other, each on what the one before left.
     if cuts(one) && cuts(other) {
         return false;

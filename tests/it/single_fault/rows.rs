@@ -123,6 +123,7 @@ fn reading_rows() -> Vec<Row> {
             [("tooth.width_margin_fl", "26", mm(4.5)), ("tooth.height", "26", mm(8.0))],
         ),
         row("height-unusual", Watch, Base::Crown, [("tooth.height", "26", mm(9.5))]),
+        row("margin-hardly", Watch, Base::Crown, [("tooth.margin_width", "26", mm(2.5))]),
         row("clearance-hardly", Watch, Base::Crown, [("tooth.clearance", "26", mm(5.8))]),
         row("sound-tooth-over-stump", Watch, Base::Crown, [("tooth.sound_above_margin", "26", mm(7.0))]),
         row("span-unusual", Watch, Base::Bridge, [("pontic.span", "45", mm(3.0))]),
