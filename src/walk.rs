@@ -295,8 +295,7 @@ impl Walk {
     fn take_key(&mut self, key: &str, moment: &Moment) -> Vec<Effect> {
         self.notice = None;
         self.today = Some(moment.today);
-        let inspection = self.inspection.as_mut();
-        if let Some(effects) = inspection.and_then(|i| i.was_no_band(key, moment)) {
+        if let Some(effects) = self.was_no_band(key, moment) {
             return effects;
         }
         if let Some(effects) = self.tapped(key, moment) {

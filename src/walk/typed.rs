@@ -3,6 +3,11 @@
 use super::{Context, Effect, Inspection, Moment, Prompt, Walk};
 
 impl Walk {
+    /// See [`Inspection::was_no_band`](super::Inspection).
+    pub(super) fn was_no_band(&mut self, key: &str, moment: &Moment) -> Option<Vec<Effect>> {
+        self.inspection.as_mut()?.was_no_band(key, moment)
+    }
+
     /// Says whether letters are text now and no commands.
     pub fn takes_words(&self) -> bool {
         match &self.prompt {

@@ -1,6 +1,7 @@
 //! One thing wrong: an otherwise good case, through the whole of the program, gives the one finding that it should. Others
 //! may only be folded under it. Cases invented; limits as the flow has them, see `flow.rs` for those that are published.
 
+mod base;
 pub(crate) mod rows;
 
 use std::collections::BTreeSet;

@@ -1,55 +1,12 @@
 //! The good cases, and what is wrong with each.
 
-use casepan::case::Case;
 use casepan::fact::Value;
 use casepan::fact::Value::{No, Yes};
 use casepan::flow::Level::{self, Call, Hold, Watch};
 use casepan::tooth::Tooth;
 
-use crate::good::{choice, count, day, deg, mm, pan, put};
-
-/// The good cases that something is changed in.
-#[derive(Clone, Copy)]
-pub(crate) enum Base {
-    /// A zirconia crown on 26.
-    Crown,
-    /// The same by scan.
-    Scan,
-    /// A bonded lithium disilicate crown on 25.
-    Glass,
-    /// A bonded leucite crown on 25.
-    Leucite,
-    /// A metal-ceramic crown on 26.
-    Veneered,
-    /// A zirconia crown on 13.
-    Canine,
-    /// A zirconia bridge 44 x45 46.
-    Bridge,
-    /// Other units, in zirconia and a resin-modified cement.
-    Units(&'static str),
-    /// Other units, in another material, bonded.
-    Bonded(&'static str, &'static str),
-}
-
-impl Base {
-    pub(crate) fn case(self) -> Case {
-        match self {
-            Base::Crown => pan("26", "zirconia-3y", "resin-modified"),
-            Base::Scan => {
-                let mut case = pan("26", "zirconia-3y", "resin-modified");
-                put(&mut case, "records.kind", "case", choice("scan"));
-                case
-            }
-            Base::Glass => pan("25", "lithium-disilicate", "adhesive-resin"),
-            Base::Leucite => pan("25", "leucite", "adhesive-resin"),
-            Base::Veneered => pan("26", "metal-ceramic", "zinc-phosphate"),
-            Base::Canine => pan("13", "zirconia-3y", "resin-modified"),
-            Base::Bridge => pan("44 x45 46", "zirconia-3y", "resin-modified"),
-            Base::Units(units) => pan(units, "zirconia-3y", "resin-modified"),
-            Base::Bonded(units, material) => pan(units, material, "adhesive-resin"),
-        }
-    }
-}
+pub(crate) use super::base::Base;
+use crate::good::{choice, count, day, deg, mm};
 
 /// A case with something wrong, and the one finding it has to give.
 pub(crate) struct Row {
