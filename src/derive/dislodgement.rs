@@ -1,5 +1,5 @@
-//! How hard the cement of each retainer has to work, which is the weakest and in what motion it would come off, and how that compares
-//! with the least single crown advised on that tooth.
+//! How hard the cement of each retainer has to work, which is the weakest and in what motion it would come off, and how
+//! that compares with the least single crown advised on that tooth.
 //!
 //! *Inputs and units*: mm and degrees, as the prep's other derivations use them; loads are the flow's.
 //! *Model*: the load is shared between the retainers by elastic roots, and each prep holds its share alone by limit

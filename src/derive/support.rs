@@ -3,8 +3,8 @@
 //! *Model*: root area of the abutments over that of the teeth replaced; the class of the material by the number of
 //! units and by whether a molar is among them, abutments included, after the indications of ISO 6872. A single crown is
 //! no span. On joined crowns the class is silent: they are told apart, and that is common practice.
-//! *Limits of validity*: mean root areas; third molars have no published mean here and are taken for three quarters of the
-//! second molar beside them, which is ours.
+//! *Limits of validity*: mean root areas; third molars have no published mean here and are taken for the flow's share of the
+//! second molar beside them.
 //! *Sources*: Ante 1926 by way of textbooks; root areas Jepsen 1963, from memory; ISO 6872 from memory.
 
 use super::{Derivation, Facts};
@@ -24,9 +24,15 @@ pub(super) static DERIVATION: Derivation = Derivation {
 };
 
 fn run(facts: &mut Facts<'_>) {
+    let third = facts.flow().figures.roots.third_molar_area;
     for restoration in facts.units().restorations() {
         let at = Place::Restoration(restoration.id);
-        let area = |role| restoration.teeth(role).map(area_of).sum::<Option<f64>>();
+        let area = |role| {
+            let teeth = restoration.teeth(role);
+            teeth
+                .map(|tooth| area_of(third, tooth))
+                .sum::<Option<f64>>()
+        };
         if restoration.teeth(Role::Pontic).count() > 0
             && let (Some(held), Some(replaced)) = (area(Role::Abutment), area(Role::Pontic))
         {
@@ -56,11 +62,9 @@ fn run(facts: &mut Facts<'_>) {
     }
 }
 
-/// Of a second molar's root area, what a third molar is taken to have. Ours.
-const THIRD: f64 = 0.75;
-
-fn area_of(tooth: Tooth) -> Option<f64> {
-    root_area(tooth).or_else(|| Some(THIRD * root_area(Tooth::new(tooth.quadrant(), 7)?)?))
+/// The root area of a tooth in mm²; a third molar's from the second molar beside it, over which it is `third`.
+fn area_of(third: f64, tooth: Tooth) -> Option<f64> {
+    root_area(tooth).or_else(|| Some(third * root_area(Tooth::new(tooth.quadrant(), 7)?)?))
 }
 
 /// Says what takes a restoration beyond the class of its material, the gravest first.

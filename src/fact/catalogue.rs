@@ -269,7 +269,7 @@ catalogue! {
     C_BREAKS "connector.breaks_at" Connector Derived (Newton 0.0 to 100000.0) "breaks at about" "The force in the middle of the span at which such connectors broke in the laboratory, new and at one go.";
     C_BREAKS_FROM "connector.breaks_from" Connector Derived (Newton 0.0 to 100000.0) "breaks from" "The low end between published series.";
     C_BREAKS_TO "connector.breaks_to" Connector Derived (Newton 0.0 to 200000.0) "breaks up to" "The high end between published series.";
-    C_BREAKS_SHARE "connector.breaks_share" Connector Derived (Ratio 0.0 to 300.0) "breaks against hard bite" "Half of that force, for years of chewing, over a hard bite there.";
+    C_BREAKS_SHARE "connector.breaks_share" Connector Derived (Ratio 0.0 to 300.0) "breaks against hard bite" "What years of chewing leave of that force, over a hard bite there.";
 }
 
 static ROWS: LazyLock<HashMap<&'static str, u16>> = LazyLock::new(|| {

@@ -49,8 +49,12 @@ pub struct Roots {
     pub lower_incisors: f64,
     /// The position from which roots stand apart from mesial to distal.
     pub apart_from: u8,
+    /// The root area of a third molar over that of the second molar beside it.
+    pub third_molar_area: f64,
     /// The id of their source.
     pub source: String,
+    /// The id of the source of the area.
+    pub area_source: String,
 }
 
 /// A hard bite, and what of it teeth in front bear.
@@ -75,8 +79,10 @@ pub struct Breaking {
     pub spread: f64,
     /// What years of chewing leave.
     pub left: f64,
-    /// The id of its source.
+    /// The id of the source of the spread.
     pub source: String,
+    /// The id of the source of what is left.
+    pub left_source: String,
 }
 
 /// The root of a tooth as it bears load.
@@ -138,6 +144,8 @@ pub(super) enum FigureShape {
         lower_incisors: Spanned<Value>,
         apart_from: u8,
         source: Spanned<String>,
+        third_molar_area: Spanned<Value>,
+        area_source: Spanned<String>,
     },
     HardBite {
         back: Spanned<Value>,
@@ -148,8 +156,9 @@ pub(super) enum FigureShape {
     },
     Breaking {
         spread: Spanned<Value>,
-        left: Spanned<Value>,
         source: Spanned<String>,
+        left: Spanned<Value>,
+        left_source: Spanned<String>,
     },
 }
 
@@ -242,6 +251,8 @@ impl Figures {
                 lower_incisors,
                 apart_from,
                 source,
+                third_molar_area,
+                area_source,
             } => {
                 self.roots = Roots {
                     length: length.each_ref().map(|own| how.figure(own, Unit::Mm, ROOT)),
@@ -250,7 +261,9 @@ impl Figures {
                         .map(|own| how.figure(own, Unit::Ratio, FACTOR)),
                     lower_incisors: how.figure(lower_incisors, Unit::Ratio, SHARE),
                     apart_from: *apart_from,
+                    third_molar_area: how.figure(third_molar_area, Unit::Ratio, SHARE),
                     source: how.cited(source),
+                    area_source: how.cited(area_source),
                 };
             }
             FigureShape::HardBite {
@@ -270,13 +283,15 @@ impl Figures {
             }
             FigureShape::Breaking {
                 spread,
-                left,
                 source,
+                left,
+                left_source,
             } => {
                 self.breaking = Breaking {
                     spread: how.figure(spread, Unit::Ratio, SPREAD),
                     left: how.figure(left, Unit::Ratio, SHARE),
                     source: how.cited(source),
+                    left_source: how.cited(left_source),
                 };
             }
         }

@@ -111,7 +111,7 @@ pub struct Cement {
     pub id: String,
     /// Its generic name.
     pub name: String,
-    /// Published pull-off stress in MPa, a laboratory mean.
+    /// The stress it comes off at, in MPa: a laboratory mean, or chosen within such.
     pub stress: f64,
     /// Whether it sets with water and does not bond.
     pub water_based: bool,

@@ -7,7 +7,7 @@ use crate::fact::{
     GRIP, GRIP_FIRST, HEIGHT_USED, ORDER_CEMENT, PLAN_SHARE, PREP_SHARE, Place, PlaceKind,
     RETAINER_GRIP, Side, Spot, Value,
 };
-use crate::flow::{Cement, Level};
+use crate::flow::{Cement, Level, Status};
 use crate::tooth::Tooth;
 
 /// From this share of the bound on, crushing governs and not coming off. Ours.
@@ -164,7 +164,7 @@ impl<'a> Phrase<'a> {
         lines
     }
 
-    /// Says how hard the cement has to work under the worst load, against its published stress, and that no level hangs on
+    /// Says how hard the cement has to work under the worst load, against the stress it comes off at, and that no level hangs on
     /// it: single laboratory results scatter by 3 to 100 % of their mean (Heintze 2010, Dental Materials 26:193-206).
     pub fn reserve(self, facts: &Facts<'_>, detail: &Detail) -> Option<String> {
         let cement = self.cement(facts, detail)?;
@@ -172,9 +172,14 @@ impl<'a> Phrase<'a> {
         let Found::Figure { demand, .. } = &load.found else {
             return None;
         };
+        let source = self.flow.source(&cement.source);
+        let held = match source.map(|source| source.status) {
+            Some(Status::Published) => "came off in the laboratory",
+            _ => "is taken to come off",
+        };
         Some(format!(
-            "In this model the cement has to hold {demand:.1} MPa there; {} came off in the laboratory at {:.1}, {:.1} times \
-             that. That is no safety factor: single results scatter by 3 to 100 % of their mean, and no level hangs on it",
+            "In this model the cement has to hold {demand:.1} MPa there; {} {held} at {:.1}, {:.1} times that. That is no \
+             safety factor: single results scatter by 3 to 100 % of their mean, and no level hangs on it",
             cement.name,
             cement.stress,
             cement.stress / demand
@@ -208,7 +213,7 @@ impl<'a> Phrase<'a> {
             .min_by(|one, other| one.1.total_cmp(&other.1))?;
         Some(format!(
             "The connector {} breaks at about {:.0} N at one go, as such connectors did in the laboratory ({:.0} to {:.0} \
-             between series). Half of that, as after years of chewing, is {share:.1} of the strongest bite there, {:.0} N. It \
+             between series). What years of chewing leave of that is {share:.1} of the strongest bite there, {:.0} N. It \
              is told to compare designs by: no finding rests on it, the least sections are what counts",
             self.place(at),
             number(&C_BREAKS, at)?,
@@ -225,7 +230,7 @@ impl<'a> Phrase<'a> {
         self.flow.cement(id)
     }
 
-    /// Says how hard the cement has to work under each load, against its published stress. Detail, without a level.
+    /// Says how hard the cement has to work under each load, against the stress it comes off at. Detail, without a level.
     pub fn demands(self, facts: &Facts<'_>, detail: &Detail) -> Vec<String> {
         let cement = self.cement(facts, detail);
         let mut lines = Vec::new();
@@ -243,8 +248,9 @@ impl<'a> Phrase<'a> {
             let grip = grip.map_or_else(String::new, |grip| format!(", grip {grip:.2}"));
             let reserve = cement.map_or_else(String::new, |cement| {
                 format!(
-                    ", {:.1} times in the published mean of {}",
+                    ", {:.1} times in the {:.1} MPa of {}",
                     cement.stress / demand,
+                    cement.stress,
                     cement.name
                 )
             });

@@ -249,12 +249,22 @@ fn of_figures(figures: &Figures) -> Vec<(&'static str, String, &str)> {
             &hard_bite.shares_source,
         ),
         (
-            "breaking force",
+            "roots",
             format!(
-                "series apart by {} either way, {} left after years",
-                breaking.spread, breaking.left
+                "area of a third molar {} of the second's",
+                roots.third_molar_area
             ),
+            &roots.area_source,
+        ),
+        (
+            "breaking force",
+            format!("series apart by {} either way", breaking.spread),
             &breaking.source,
+        ),
+        (
+            "breaking force",
+            format!("{} left after years of chewing", breaking.left),
+            &breaking.left_source,
         ),
     ]
 }

@@ -1,6 +1,9 @@
 //! How long judging takes, told as ratios within one run. Prints only; nothing is asserted.
 #![allow(missing_docs, clippy::expect_used, clippy::print_stdout)]
 
+#[path = "time.rs"]
+mod time;
+
 use std::hint::black_box;
 use std::time::{Duration, Instant};
 
@@ -18,6 +21,7 @@ use casepan::mechanics::dislodgement::{Holding, Limits, Load, Restoration, Setti
 use casepan::mechanics::resistance::{Section, resistance};
 use casepan::tooth::Notation;
 use casepan::walk::{Inspection, Walk, units_line};
+use time::least;
 use uuid::Uuid;
 
 fn median(mut run: impl FnMut()) -> Duration {
@@ -108,15 +112,6 @@ fn arch() {
             times(after)
         );
     }
-}
-
-fn least(runs: usize, mut job: impl FnMut()) -> Duration {
-    let times = (0..runs).map(|_| {
-        let start = Instant::now();
-        job();
-        start.elapsed()
-    });
-    times.min().unwrap_or_default()
 }
 
 /// A bridge of plain stumps: invented readings, teeth in ISO 3950, an x before each pontic.

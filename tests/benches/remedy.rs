@@ -1,23 +1,18 @@
 //! How long ways out take, as multiples of one judging of the same case: `cargo bench --bench remedy`.
 #![allow(missing_docs, clippy::expect_used, clippy::print_stdout)]
 
+#[path = "time.rs"]
+mod time;
+
 use std::hint::black_box;
-use std::time::{Duration, Instant};
+use std::time::Duration;
 
 use casepan::demo::{CASES, case};
 use casepan::derive::{Facts, Precision};
 use casepan::flow::embedded;
 use casepan::judge::judge;
 use casepan::remedy::{steady, together, together_unpruned, ways_out};
-
-fn least(runs: usize, mut job: impl FnMut()) -> Duration {
-    let times = (0..runs).map(|_| {
-        let start = Instant::now();
-        job();
-        start.elapsed()
-    });
-    times.min().unwrap_or_default()
-}
+use time::least;
 
 fn main() {
     let flow = embedded().flow.expect("the built-in flow has no problem");

@@ -87,7 +87,7 @@ fn a_figure_that_means_nothing_is_told_where_it_stands() {
             "flow-bounds",
         ),
         (
-            "Breaking(spread: Ratio(0.2), left: Ratio(0.5), source: \"ours\")",
+            "Breaking(spread: Ratio(0.2), source: \"ours\", left: Ratio(0.5), left_source: \"ours\")",
             "flow-bounds",
         ),
     ] {
@@ -100,7 +100,8 @@ fn a_figure_that_means_nothing_is_told_where_it_stands() {
 
 #[test]
 fn a_figure_given_twice_is_told_and_so_is_a_load_that_acts_nowhere() {
-    let twice = "Breaking(spread: Ratio(1.5), left: Ratio(0.5), source: \"ours\")";
+    let twice =
+        "Breaking(spread: Ratio(1.5), source: \"ours\", left: Ratio(0.5), left_source: \"ours\")";
     let loaded = load(shipped_with(
         "figures.ron",
         &format!("Figures([{twice}, {twice}])"),

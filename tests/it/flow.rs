@@ -287,6 +287,8 @@ fn every_source_is_used() {
         figures.hard_bite.source.as_str(),
         figures.hard_bite.shares_source.as_str(),
         figures.breaking.source.as_str(),
+        figures.breaking.left_source.as_str(),
+        figures.roots.area_source.as_str(),
     ]);
     used.extend(flow.norms.iter().map(|n| n.source.as_str()));
     let steps = flow.seatings.iter().flat_map(|seating| &seating.steps);

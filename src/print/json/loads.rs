@@ -45,7 +45,7 @@ pub(super) struct DislodgementObject<'a> {
     /// Grip under this load, to a tenth of the gap.
     #[serde(skip_serializing_if = "Option::is_none")]
     grip: Option<f64>,
-    /// The published mean stress of the planned cement over the demand; no level hangs on it.
+    /// The stress that the planned cement comes off at over the demand; no level hangs on it.
     #[serde(skip_serializing_if = "Option::is_none")]
     reserve: Option<f64>,
     /// The retainer that this load tries hardest, where something lifts.
@@ -117,7 +117,7 @@ struct WallObject {
     margin: f64,
 }
 
-/// The published mean stress of the planned cement, in MPa.
+/// The stress that the planned cement comes off at, in MPa.
 pub(super) fn stress(facts: &Facts<'_>, detail: &Detail) -> Option<f64> {
     let at = Place::Restoration(detail.restoration);
     let cement = facts.value(&ORDER_CEMENT, at).and_then(Value::choice)?;

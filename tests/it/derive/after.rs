@@ -206,3 +206,50 @@ fn screen_and_print_have_the_same_grip() {
         assert_eq!(number(&quick, fact, at), number(&exact, fact, at), "{fact}");
     }
 }
+
+/// A copy that only proves what decides comes to the grip of every retainer that a print proves for all loads: the load that
+/// is the hardest is never left early.
+#[test]
+fn copies_find_the_same_grip() {
+    let flow = flow();
+    let mut compared = 0;
+    for units in [
+        "26",
+        "44 x45 46",
+        "x12 13",
+        "13 x12 11 21 x22 23",
+        "13 x14 x15 16",
+    ] {
+        for height in [2.6, 4.4] {
+            let mut case = case(units, &[]);
+            for at in case.units.within(Place::Case, PlaceKind::Abutment) {
+                let Place::Unit(tooth) = at else { continue };
+                let place = tooth.iso().to_string();
+                for (fact, number) in [
+                    ("tooth.height", height),
+                    ("tooth.margin_width", 0.5),
+                    ("tooth.width_margin_md", 6.0),
+                    ("tooth.width_top_md", 5.1),
+                    ("tooth.width_margin_fl", 6.6),
+                    ("tooth.width_top_fl", 5.4),
+                ] {
+                    put(&mut case, &spot(fact, &place), mm(number));
+                }
+            }
+            let few = Facts::with(&flow, &case, Precision::Deciding);
+            let all = Facts::of(&flow, &case);
+            for at in case.units.within(Place::Case, PlaceKind::Abutment) {
+                let grip = |facts: &Facts<'_>| {
+                    let value = facts.value(&FactId::named("tooth.retainer_grip"), at);
+                    value.and_then(Value::number)
+                };
+                let (Some(few), Some(all)) = (grip(&few), grip(&all)) else {
+                    continue;
+                };
+                assert!((few / all - 1.0).abs() < 3e-6, "{units} {at}: {few} {all}");
+                compared += 1;
+            }
+        }
+    }
+    assert!(compared >= 20, "{compared}");
+}

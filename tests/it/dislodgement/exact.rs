@@ -5,7 +5,7 @@ use super::{cone, near, plain, single, solve};
 use casepan::mechanics::dislodgement::motion::{Motion, Screw};
 use casepan::mechanics::dislodgement::sensitivity::sensitivity;
 use casepan::mechanics::dislodgement::{
-    Holding, Limits, Load, Outcome, Reason, Restoration, Settings,
+    Holding, Limits, Load, Method, Outcome, Reason, Restoration, Settings,
 };
 use casepan::mechanics::prep::{Mesh, Part};
 use proptest::prelude::*;
@@ -326,4 +326,32 @@ fn unsound_inputs_are_told() {
     let exact = holding.dislodge(&PULL, Settings::EXACT);
     let exact = exact.certified().unwrap().lambda;
     assert!(lower <= exact && exact <= upper * (1.0 + 1e-6));
+}
+
+/// An early end proves as much as was asked for and no more than is true, by both methods.
+#[test]
+fn enough_is_proven_and_true() {
+    let mut random = Random(3);
+    let mut early = 0;
+    for _ in 0..40 {
+        let case = case(&mut random, 1);
+        let holding = Holding::new(&case.restoration(), Limits::default()).unwrap();
+        let exact = holding.dislodge(&case.load, Settings::EXACT);
+        let Some(exact) = exact.certified() else {
+            continue;
+        };
+        for share in [0.3, 0.8] {
+            let enough = share * exact.lambda;
+            for method in [Method::Newton, Method::InteriorPoint] {
+                let found = holding.dislodge_by(method, &case.load, Settings::EXACT.until(enough));
+                let Some(found) = found.certified() else {
+                    continue;
+                };
+                assert!(found.lambda >= enough && found.lambda <= exact.upper);
+                assert!(found.upper >= exact.lambda);
+                early += usize::from(found.gap > Settings::EXACT.gap);
+            }
+        }
+    }
+    assert!(early > 40, "{early}");
 }
