@@ -14,13 +14,13 @@
 use super::{Derivation, Facts, Inputs};
 use crate::fact::{
     CLEARANCE, CLEARANCE_MET, CONNECTOR_HEIGHT, CONNECTOR_WIDTH, FactId, HEIGHT, HEIGHT_FROM_WALLS,
-    HEIGHT_OFF_WALLS, HEIGHT_TO_CROWN, LEAST_TAPER, MARGIN_FL, MARGIN_MD, MARGIN_STEP, OPPOSED_BY,
-    OVER_ROOM, Place, PlaceKind, ROOM_HEIGHT, ROOM_HEIGHT_TO_USUAL, ROOM_WIDTH,
-    ROOM_WIDTH_TO_USUAL, SHAPE, SOUND_OVER, SOUND_TOOTH, SPAN, SPAN_TO_USUAL, STEP_OVER,
-    STRAIGHT_OVER, Side, Spot, TOP_FL, TOP_MD, TOP_OVER_FL, TOP_OVER_MD, UNDERCUT, UNEVEN,
-    USUAL_FL, USUAL_LENGTH, USUAL_MD, Unit, Value, WALL_FORM, WALL_HEIGHT, WALL_MAY_BE_LOW,
-    WALL_STRAIGHT, WALL_TAPER, WALLS_MEET, WIDTH_TO_CROWN_FL, WIDTH_TO_CROWN_MD, WIDTH_TO_NECK_FL,
-    WIDTH_TO_NECK_MD,
+    HEIGHT_OFF_WALLS, HEIGHT_TO_CROWN, LEAST_TAPER, MARGIN_FL, MARGIN_MD, MARGIN_STEP,
+    NECK_TO_CROWN, OPPOSED_BY, OVER_ROOM, Place, PlaceKind, ROOM_HEIGHT, ROOM_HEIGHT_TO_USUAL,
+    ROOM_WIDTH, ROOM_WIDTH_TO_USUAL, SHAPE, SOUND_OVER, SOUND_TOOTH, SPAN, SPAN_TO_USUAL,
+    STEP_OVER, STRAIGHT_OVER, Side, Spot, TOP_FL, TOP_MD, TOP_OFF_WALLS, TOP_OVER_FL, TOP_OVER_MD,
+    UNDERCUT, UNEVEN, USUAL_FL, USUAL_LENGTH, USUAL_MD, Unit, Value, WALL_FORM, WALL_HEIGHT,
+    WALL_MAY_BE_LOW, WALL_STRAIGHT, WALL_TAPER, WALLS_MEET, WIDTH_TO_CROWN_FL, WIDTH_TO_CROWN_MD,
+    WIDTH_TO_NECK_FL, WIDTH_TO_NECK_MD, WIDTH_USED,
 };
 use crate::mechanics::resistance::total_taper;
 use crate::tooth::{Tooth, size};
@@ -35,6 +35,8 @@ pub(super) static DERIVATION: Derivation = Derivation {
         WALLS_MEET,
         HEIGHT_OFF_WALLS,
         HEIGHT_FROM_WALLS,
+        TOP_OFF_WALLS,
+        NECK_TO_CROWN,
         WIDTH_TO_NECK_MD,
         WIDTH_TO_NECK_FL,
         WIDTH_TO_CROWN_MD,
@@ -68,6 +70,7 @@ pub(super) static DERIVATION: Derivation = Derivation {
         WALL_FORM,
         WALL_STRAIGHT,
         WALL_TAPER,
+        WIDTH_USED,
         MARGIN_STEP,
         SPAN,
         ROOM_HEIGHT,
@@ -111,6 +114,7 @@ fn run(facts: &mut Facts<'_>) {
             widths(facts, at, tooth);
             parallel(facts, at);
             walls_meet(facts, at, tooth);
+            top_off_walls(facts, at, tooth);
             heights(facts, at, tooth);
             for side in Side::ALL {
                 wall(facts, tooth, side);
@@ -205,6 +209,19 @@ fn widths(facts: &mut Facts<'_>, at: Place, tooth: Tooth) {
             Some(inputs.optional_number(&margin, at)? / crown)
         });
     }
+    // A margin lies outside the width that is measured; the neck of a tooth is no wider than its crown.
+    give(facts, &NECK_TO_CROWN, at, Unit::Ratio, |inputs| {
+        let crowns = [size.mesiodistal_crown, size.faciolingual_crown];
+        let mut widest: Option<f64> = None;
+        for ((margin, _, _, sides), crown) in ACROSS.into_iter().zip(crowns) {
+            let mut neck = inputs.optional_number(&margin, at)?;
+            for side in sides {
+                neck += inputs.optional_number(&WIDTH_USED, Place::Wall(tooth, side))?;
+            }
+            widest = Some(widest.map_or(neck / crown, |known| known.max(neck / crown)));
+        }
+        widest
+    });
 }
 
 /// The least total taper, of directions whose top is not wider than its margin, where no undercut was found.
@@ -249,6 +266,43 @@ fn walls_meet(facts: &mut Facts<'_>, at: Place, tooth: Tooth) {
     );
 }
 
+/// The width of the top against what straight walls leave whose tapers were read.
+fn top_off_walls(facts: &mut Facts<'_>, at: Place, tooth: Tooth) {
+    give(facts, &TOP_OFF_WALLS, at, Unit::Mm, |inputs| {
+        let mut off: Option<f64> = None;
+        for (margin, top, _, sides) in ACROSS {
+            let walls = sides.map(|side| Place::Wall(tooth, side));
+            // A dished wall has another taper further up, and a low palatal one ends below the top.
+            let straight = walls.iter().all(|wall| {
+                let form = inputs.optional(&WALL_FORM, *wall).and_then(Value::choice);
+                let low = inputs.optional(&WALL_MAY_BE_LOW, *wall) == Some(&Value::Yes);
+                form == Some("straight") && !low
+            });
+            let read = (
+                inputs.optional_number(&margin, at),
+                inputs.optional_number(&top, at),
+            );
+            let (Some(width), Some(read), true) = (read.0, read.1, straight) else {
+                continue;
+            };
+            let Some(left) = top_left(inputs, tooth, width, sides) else {
+                continue;
+            };
+            // What an error of a taper moves at the top of its wall.
+            let mut squares =
+                error(inputs.facts, &margin, at).powi(2) + error(inputs.facts, &top, at).powi(2);
+            for (side, wall) in sides.into_iter().zip(walls) {
+                let taper = error(inputs.facts, &WALL_TAPER, wall).to_radians();
+                let height = height(inputs, tooth, side).unwrap_or_default();
+                squares += (height * taper.tan()).powi(2);
+            }
+            let beyond = ((left - read).abs() - SURE * squares.sqrt()).max(0.0);
+            off = Some(off.map_or(beyond, |known| known.max(beyond)));
+        }
+        off
+    });
+}
+
 /// The width of the top that two walls leave whose tapers were read, in mm.
 fn top_left(
     inputs: &mut Inputs<'_, '_>,
@@ -272,18 +326,21 @@ fn height(inputs: &mut Inputs<'_, '_>, tooth: Tooth, side: Side) -> Option<f64> 
         .or_else(|| inputs.optional_number(&HEIGHT, Place::Unit(tooth)))
 }
 
+/// One standard deviation of a reading, in its unit; nil where the flow names none.
+fn error(facts: &Facts<'_>, fact: &FactId, at: Place) -> f64 {
+    let spot = Spot {
+        fact: fact.clone(),
+        at,
+    };
+    let with = facts.case().merged(&spot);
+    let with = with.and_then(|(_, reading)| reading.with.as_deref());
+    let error = facts.flow().question(fact).and_then(|q| q.error(with));
+    error.unwrap_or_default()
+}
+
 /// What reading errors can make of the difference of two readings, in their unit.
 fn errors(facts: &Facts<'_>, readings: [(&FactId, Place); 2]) -> f64 {
-    let squares = readings.map(|(fact, at)| {
-        let spot = Spot {
-            fact: fact.clone(),
-            at,
-        };
-        let with = facts.case().merged(&spot);
-        let with = with.and_then(|(_, reading)| reading.with.as_deref());
-        let error = facts.flow().question(fact).and_then(|q| q.error(with));
-        error.unwrap_or_default().powi(2)
-    });
+    let squares = readings.map(|(fact, at)| error(facts, fact, at).powi(2));
     SURE * squares.into_iter().sum::<f64>().sqrt()
 }
 
@@ -408,6 +465,10 @@ fn shape(facts: &mut Facts<'_>, at: Place, tooth: Tooth) {
         (
             HEIGHT_OFF_WALLS,
             "the mean height lies beyond all four walls",
+        ),
+        (
+            TOP_OFF_WALLS,
+            "the tapers of the walls lead to another width of the top",
         ),
     ] {
         if above_nothing(&fact, at) {

@@ -222,6 +222,9 @@ catalogue! {
     WALLS_MEET "tooth.walls_meet" Abutment Derived (yes no) "walls meet" "Whether walls of these heights and tapers would meet before they reach the top.";
     HEIGHT_OFF_WALLS "tooth.height_off_walls" Abutment Derived (Mm 0.0 to 12.0) "mean beyond the walls" "How far the mean height lies above the tallest or below the shortest of the four walls, beyond what reading errors explain.";
     HEIGHT_FROM_WALLS "tooth.height_from_walls" Abutment Derived (Mm 0.0 to 12.0) "mean against the walls" "How far the mean height put down lies from the mean of the walls that are not low by nature.";
+    TOP_OFF_WALLS "tooth.top_off_walls" Abutment Derived (Mm 0.0 to 14.0) "top against the walls" "How far the width of the top lies from what the tapers of two opposite walls leave of the margin, beyond what reading errors explain; the worse direction.";
+    NECK_TO_CROWN "tooth.neck_to_crown" Abutment Derived (Ratio 0.0 to 20.0) "neck against the usual crown" "Width at the margin and the width of the margin on both sides, over the usual width of the crown; the wider direction.";
+    MARGIN_ON_NO_WALL "tooth.margin_on_no_wall" Abutment Derived (yes no) "margin on no wall" "Whether the form, the width or the depth under the gum that was put down for the whole margin is worse than on each of its walls.";
     WIDTH_TO_NECK_MD "tooth.width_to_neck_md" Abutment Derived (Ratio 0.0 to 20.0) "against the usual neck m-d" "Width at the margin from mesial to distal and 1 mm of margin on both sides, over the usual width at the neck.";
     WIDTH_TO_NECK_FL "tooth.width_to_neck_fl" Abutment Derived (Ratio 0.0 to 20.0) "against the usual neck f-l" "Width at the margin from facial to lingual and 1 mm of margin on both sides, over the usual width at the neck.";
     WIDTH_TO_CROWN_MD "tooth.width_to_crown_md" Abutment Derived (Ratio 0.0 to 20.0) "against the usual crown m-d" "Width at the margin from mesial to distal over the usual width of the crown.";

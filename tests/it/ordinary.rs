@@ -578,15 +578,15 @@ proptest! {
         ] {
             let narrower = 2.0 * height * (taper / 2.0).to_radians().tan();
             prop_assume!(width >= 1.0 && width - narrower >= 0.5);
-            // A prep of this tooth: of one a twentieth smaller than usual, half a millimetre of margin on both sides, up to a
-            // crown a fifth larger. Cut to the very least on a smaller tooth it is told, since the bite is that of any.
+            // A prep of this tooth: of one a twentieth smaller than usual, half a millimetre of margin on both sides, up to
+            // one whose neck is a tenth wider than the usual crown. Cut to the very least on a smaller tooth it is told, since the bite is that of any.
             let usual = size(Tooth::from_iso(tooth.parse().expect("a number")).expect("a tooth"));
             let (neck, crown) = if margin.ends_with("md") {
                 (usual.mesiodistal_cervix, usual.mesiodistal_crown)
             } else {
                 (usual.faciolingual_cervix, usual.faciolingual_crown)
             };
-            prop_assume!((0.95 * neck - 1.0..=1.2 * crown).contains(&width));
+            prop_assume!((0.95 * neck - 1.0..=1.1 * crown - 1.0).contains(&width));
             put(&mut case, margin, tooth, mm(width));
             put(&mut case, top, tooth, mm(width - narrower));
         }

@@ -87,6 +87,106 @@ fn a_mean_lies_between_its_walls() {
     assert_eq!(figure(three, "tooth.height_off_walls", "46"), None);
 }
 
+/// Margin 8.6, top 7.8: walls of 0° leave 8.6, walls of 5.7106° (tangent 0.1) 7.8 at 4 mm. Errors of one reading: 0.1 mm a
+/// width, 2° a taper, which is 4·tan 2° at the top.
+#[test]
+fn tapers_of_straight_walls_lead_to_the_top() {
+    let error =
+        3.0 * (2.0 * 0.1_f64.powi(2) + 2.0 * (4.0 * 2.0_f64.to_radians().tan()).powi(2)).sqrt();
+    let walls = |form: &str, [one, other]: [f64; 2]| {
+        let found = figure(
+            &[
+                ("wall.form", "46/mesial", choice(form)),
+                ("wall.form", "46/distal", choice(form)),
+                ("wall.taper", "46/mesial", deg(one)),
+                ("wall.taper", "46/distal", deg(other)),
+            ],
+            "tooth.top_off_walls",
+            "46",
+        );
+        found
+    };
+    is(walls("straight", [5.710_593_137, 5.710_593_137]), 0.0);
+    is(walls("straight", [0.0, 0.0]), 0.8 - error);
+    is(walls("straight", [1.0, 5.0]), 0.0);
+    let lean = 4.0 * 20.0_f64.to_radians().tan();
+    is(walls("straight", [20.0, 20.0]), 2.0 * lean - 0.8 - error);
+    // The straight part of a dished wall says nothing of where its top ends.
+    assert_eq!(walls("dished-top", [20.0, 20.0]), None);
+    // One wall alone leads nowhere.
+    let one = [
+        ("wall.form", "46/mesial", choice("straight")),
+        ("wall.taper", "46/mesial", deg(20.0)),
+    ];
+    assert_eq!(figure(&one, "tooth.top_off_walls", "46"), None);
+}
+
+/// The usual crown of 46 is 11 by 10.5 mm; 8.6 and 8.0 mm with a margin of 0.5 on both sides.
+#[test]
+fn the_margin_lies_outside_the_width() {
+    is(
+        figure(&[], "tooth.neck_to_crown", "46"),
+        (9.6 / 11.0_f64).max(9.0 / 10.5),
+    );
+    let wide = [("wall.margin_depth", "46/facial", mm(3.0))];
+    is(figure(&wide, "tooth.neck_to_crown", "46"), 11.5 / 10.5);
+}
+
+/// What is worse for the whole margin than on each wall is on none of them; a wall not read may have it.
+#[test]
+fn the_worst_of_a_margin_is_on_a_wall() {
+    let told = |whole: &[(&'static str, Value)], wall: &'static str, each: &Value, walls: usize| {
+        let mut changes: Vec<_> = whole
+            .iter()
+            .map(|(fact, value)| (*fact, "46", value.clone()))
+            .collect();
+        let places = ["46/mesial", "46/distal", "46/facial", "46/lingual"];
+        changes.extend(places[..walls].iter().map(|at| (wall, *at, each.clone())));
+        changes.push(("order.material", "R1", choice("zirconia-3y")));
+        let flow = flow();
+        let case = crown(&changes);
+        let facts = Facts::without_search(&flow, &case);
+        let spot = spot("tooth.margin_on_no_wall", "46");
+        facts.value(&spot.fact, spot.at) == Some(&Value::Yes)
+    };
+    let width = |width: f64| [("tooth.margin_width", mm(width))];
+    let form = |form: &str| [("tooth.margin_form", choice(form))];
+    let gum = |gum: &str| [("tooth.margin_to_gum", choice(gum))];
+    assert!(told(&width(0.1), "wall.margin_depth", &mm(0.8), 4));
+    assert!(!told(&width(0.1), "wall.margin_depth", &mm(0.8), 3));
+    // A band apart is how the eye differs; wider all round is no harm.
+    assert!(!told(&width(0.5), "wall.margin_depth", &mm(0.8), 4));
+    assert!(!told(&width(1.2), "wall.margin_depth", &mm(0.5), 4));
+    assert!(told(
+        &form("lipped"),
+        "wall.margin_form",
+        &choice("chamfer"),
+        4
+    ));
+    assert!(!told(
+        &form("lipped"),
+        "wall.margin_form",
+        &choice("lipped"),
+        4
+    ));
+    // Both are taken by the material; and where it differs the walls are meant.
+    assert!(!told(
+        &form("shoulder"),
+        "wall.margin_form",
+        &choice("chamfer"),
+        4
+    ));
+    assert!(!told(
+        &form("differs"),
+        "wall.margin_form",
+        &choice("chamfer"),
+        4
+    ));
+    assert!(told(&gum("deeper"), "wall.margin_to_gum", &choice("at"), 4));
+    assert!(told(&gum("at"), "wall.margin_to_gum", &choice("above"), 4));
+    assert!(!told(&gum("above"), "wall.margin_to_gum", &choice("at"), 4));
+}
+
 #[test]
 fn sizes_are_told_against_the_table() {
     is(figure(&[], "tooth.width_to_neck_md", "46"), 10.6 / 9.0);

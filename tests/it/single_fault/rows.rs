@@ -55,6 +55,28 @@ fn reading_rows() -> Vec<Row> {
         row("mean-off-the-walls", Call, Base::Crown, round(heights([6.5, 6.5, 6.5, 6.5]))),
         // Their mean is 6.6.
         row("mean-off-the-walls", Watch, Base::Crown, round(heights([5.0, 7.0, 7.0, 7.5]))),
+        // Walls of 0° leave 8 mm of 8 at the top.
+        row("top-off-the-walls", Call, Base::Crown, round(vec![
+            ("tooth.width_margin_md", "26", mm(8.0)),
+            ("tooth.width_top_md", "26", mm(6.6)),
+            ("wall.form", "26/mesial", c("straight")),
+            ("wall.form", "26/distal", c("straight")),
+            ("wall.taper", "26/mesial", deg(0.0)),
+            ("wall.taper", "26/distal", deg(0.0)),
+        ])),
+        // 9.5 and a margin of 0.8 on both sides, over 10.
+        row("neck-hardly", Watch, Base::Crown, [
+            ("tooth.width_margin_md", "26", mm(9.5)),
+            ("tooth.width_top_md", "26", mm(8.3)),
+            ("tooth.margin_width", "26", mm(0.8)),
+        ]),
+        row("margin-on-no-wall", Watch, Base::Crown, round(vec![
+            ("tooth.margin_to_gum", "26", c("deeper")),
+            ("wall.margin_to_gum", "26/mesial", c("at")),
+            ("wall.margin_to_gum", "26/distal", c("at")),
+            ("wall.margin_to_gum", "26/facial", c("at")),
+            ("wall.margin_to_gum", "26/lingual", c("at")),
+        ])),
         row("straight-over-wall", Call, Base::Crown, round(vec![
             ("wall.form", "26/facial", c("dished-top")),
             ("wall.straight_height", "26/facial", mm(8.0)),
