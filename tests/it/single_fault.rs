@@ -132,7 +132,9 @@ fn front_teeth_are_low_behind_and_scalloped() {
         put(&mut case, "tooth.wall_by_wall", tooth, Yes);
         for (at, height) in walls(tooth).iter().zip([3.0, 2.8, 5.0, palatal]) {
             put(&mut case, "wall.height", at, mm(height));
-            put(&mut case, "wall.taper", at, deg(4.0));
+        }
+        for at in &walls(tooth)[2..] {
+            put(&mut case, "wall.taper", at, deg(3.0));
         }
         let asked = finish(&mut case, true);
         assert!(!asked.iter().any(|a| a.fact.as_str() == "tooth.uneven"));
