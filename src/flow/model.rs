@@ -297,6 +297,8 @@ pub struct Rule {
     pub tells: Option<String>,
     /// What the question offers, in its own words, each with a box to tick on paper.
     pub choices: Vec<String>,
+    /// Which of them, by their place, settle it: the work goes on as it lies here, and nothing has to come in.
+    pub settles: Vec<usize>,
     /// What the laboratory does itself.
     pub bench: Option<String>,
     /// What is asked back before a reading is kept that newly makes it fire.

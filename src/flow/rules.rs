@@ -192,6 +192,7 @@ impl Checker<'_> {
         self.ends_as_question(shape.asks.as_ref(), "what is asked of the dentist");
         self.ends_as_question(shape.asks_back.as_ref(), "what is asked back");
         let choices = self.choices(&shape);
+        let settles = self.settles(&shape, &choices);
         let optional = [
             shape.asks.as_ref(),
             shape.tells.as_ref(),
@@ -252,6 +253,7 @@ impl Checker<'_> {
             asks,
             tells,
             choices,
+            settles,
             bench,
             asks_back,
             never: shape.never,
@@ -321,6 +323,26 @@ impl Checker<'_> {
             said.push(self.fits_line(choice, LONGEST_CHOICE));
         }
         said
+    }
+
+    /// Checks which choices settle a question: choices of it, where the work can be made as it lies here at all.
+    fn settles(&mut self, shape: &RuleShape, choices: &[String]) -> Vec<usize> {
+        let mut places = Vec::new();
+        for settles in &shape.settles {
+            match choices.iter().position(|choice| *choice == settles.value) {
+                Some(place) if !shape.never => places.push(place),
+                found => {
+                    let (what, why) = match found {
+                        Some(_) => ("nothing settles what can never be made as it is", "settles"),
+                        None => ("what settles a question is one of its choices", "no choice"),
+                    };
+                    let span = settles.span(self.source());
+                    self.error("flow-choices", span, what.to_owned(), why);
+                    self.help("write a choice as it stands in `choices`, or take this out");
+                }
+            }
+        }
+        places
     }
 
     fn ends_as_question(&mut self, text: Option<&Spanned<String>>, what: &str) {

@@ -175,6 +175,8 @@ pub(super) struct RuleShape {
     pub asks: Option<Spanned<String>>,
     pub tells: Option<Spanned<String>>,
     pub choices: Option<Spanned<Vec<Spanned<String>>>>,
+    #[serde(default)]
+    pub settles: Vec<Spanned<String>>,
     pub bench: Option<Spanned<String>>,
     pub asks_back: Option<Spanned<String>>,
     #[serde(default)]

@@ -223,7 +223,11 @@ impl Phrase<'_> {
                     None if decision.amended => "your written order".to_owned(),
                     None => "your word".to_owned(),
                 };
-                format!("we make {place} as it is, on {on}{known}")
+                let words = match decision.words.as_str() {
+                    "" => String::new(),
+                    words => format!(" (\"{words}\")"),
+                };
+                format!("we make {place} as it is{words}, on {on}{known}")
             }
             _ => {
                 let taken = join(&self.taken_all(facts, decision));
@@ -235,8 +239,10 @@ impl Phrase<'_> {
             }
         };
         let words = match decision.words.as_str() {
-            "" => String::new(),
-            words => format!(": \"{words}\""),
+            words if !words.is_empty() && decision.outcome != Outcome::AsItIs => {
+                format!(": \"{words}\"")
+            }
+            _ => String::new(),
         };
         let cost = match decision.cost.as_str() {
             "" => String::new(),
@@ -321,8 +327,12 @@ impl Phrase<'_> {
             Outcome::Refused => said.push(format!(
                 "You do not want this for {place}. What shall we do: make it as it is on a written order, another way, or take it off the order"
             )),
-            Outcome::AsItIs => said.push(format!(
+            Outcome::AsItIs if decision.words.is_empty() => said.push(format!(
                 "You want {place} made as it is, knowing this: {}",
+                self.line(facts, finding)
+            )),
+            Outcome::AsItIs => said.push(format!(
+                "You know this: {}. We go on with {place} as you say",
                 self.line(facts, finding)
             )),
             Outcome::Agreed if ways.is_empty() => said.push(format!("You want this for {place}")),

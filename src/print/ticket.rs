@@ -1,6 +1,7 @@
 //! The work ticket: what the bench builds, from what was measured and decided, and what it checks before it leaves.
 
 use super::{Document, Told, picture, standing, summary};
+use crate::call::matter;
 use crate::case::life::State;
 use crate::case::{Restoration, Role};
 use crate::derive::{Turn, least_area};
@@ -101,7 +102,15 @@ pub(super) fn accepted(document: &mut Document, told: Told<'_>, state: &CaseStat
         let level = Some(finding.level);
         let line = told.phrase.line(told.facts, finding);
         let risk = told.phrase.tells(told.facts, finding);
-        document.point("-", level, line, vec![format!("Accepted risk: {risk}")]);
+        let case = told.facts.case();
+        let words = std::iter::once(finding)
+            .chain(&finding.folded)
+            .filter_map(|own| case.decision(&matter(told.phrase.flow, own)))
+            .map(|decided| decided.decision.words.as_str())
+            .find(|words| !words.is_empty());
+        let said = words.map(|words| format!("As was said: \"{words}\""));
+        let risk = format!("Accepted risk: {risk}");
+        document.point("-", level, line, said.into_iter().chain([risk]).collect());
     }
     true
 }

@@ -34,6 +34,7 @@ fn rule(id: &str, at: PlaceKind, levels: Vec<(Level, Condition)>) -> Rule {
         stands: String::new(),
         asks: None,
         tells: None,
+        settles: Vec::new(),
         choices: Vec::new(),
         bench: None,
         asks_back: None,

@@ -7,7 +7,7 @@ use super::Row;
 use super::answer::{
     AnswerLine, Draft, FREE_PARTS, OPTIONS_AT_ONCE, OUTCOMES, Pick, Stage, behind, level_of,
 };
-use crate::call::{asks, matter};
+use crate::call::{Ask, asks, matter};
 use crate::case::coming::Part;
 use crate::case::decision::{Decider, Matter, Outcome};
 use crate::fact::Spot;
@@ -17,6 +17,13 @@ use crate::remedy::{WayOut, taken};
 use crate::walk::command::Command;
 use crate::walk::taps::BOUNCE;
 use crate::walk::{Effect, Inspection, Moment, Prompt, Walk, days};
+
+/// What a question offers, in its own words.
+pub(in crate::walk) struct Offered {
+    pub(in crate::walk) words: String,
+    /// Whether the work then goes on as it lies here.
+    settles: bool,
+}
 
 impl Walk {
     /// Returns the options behind a question, what is for the dentist to consider first.
@@ -253,13 +260,26 @@ impl Walk {
     }
 
     /// Returns what the question on a matter offers in its own words.
-    pub(in crate::walk) fn offered(&self, inspection: &Inspection, about: &Matter) -> Vec<String> {
+    pub(in crate::walk) fn offered(&self, inspection: &Inspection, about: &Matter) -> Vec<Offered> {
         let facts = inspection.facts();
         let phrase = self.phrase_of(inspection);
         let list = asks(&facts, &inspection.judgement, phrase, &[]);
-        list.iter()
-            .find(|ask| matter(&inspection.flow, ask.finding) == *about)
-            .map_or_else(Vec::new, |ask| phrase.choices(&facts, ask.words_of))
+        let own = |ask: &&Ask<'_>| matter(&inspection.flow, ask.finding) == *about;
+        let Some(ask) = list.iter().find(own) else {
+            return Vec::new();
+        };
+        let settles = inspection
+            .flow
+            .rule(ask.words_of.rule)
+            .map_or(&[][..], |rule| &rule.settles);
+        let choices = phrase.choices(&facts, ask.words_of).into_iter();
+        choices
+            .enumerate()
+            .map(|(place, words)| Offered {
+                words,
+                settles: settles.contains(&place),
+            })
+            .collect()
     }
 
     fn pick(&mut self, index: usize) {
@@ -294,18 +314,24 @@ impl Walk {
         }
     }
 
-    /// Takes what the question offers as what was said; what has to come in for it is asked next.
+    /// Takes what the question offers as what was said; what has to come in for it is asked next. Where it settles the
+    /// question nothing has to: the work goes on as it lies here.
     fn pick_offered(&mut self, index: usize) {
-        let words = match (self.draft(), &self.inspection) {
+        let offered = match (self.draft(), &self.inspection) {
             (Some(draft), Some(inspection)) => self
                 .offered(inspection, &draft.about)
                 .into_iter()
                 .nth(index),
             _ => None,
         };
-        if let (Some(words), Some(draft)) = (words, self.draft_mut()) {
-            draft.words = words;
-            self.go_to(Stage::Coming);
+        if let (Some(offered), Some(draft)) = (offered, self.draft_mut()) {
+            draft.words = offered.words;
+            if offered.settles {
+                draft.outcome = Outcome::AsItIs;
+                self.go_to(Stage::ReadBack);
+            } else {
+                self.go_to(Stage::Coming);
+            }
         }
     }
 

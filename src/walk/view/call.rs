@@ -380,12 +380,12 @@ impl Walk {
                         .say("What was said? {choose}: in other words, typed"),
                 ));
                 let offered = self.offered(inspection, &draft.about);
-                for (index, (digit, text)) in ('1'..='9').zip(offered).enumerate() {
+                for (index, (digit, own)) in ('1'..='9').zip(offered).enumerate() {
                     lines.push(PanelLine::Pick {
                         digit: Some(digit),
                         ticked: false,
                         marked: draft.marked == index,
-                        text,
+                        text: own.words,
                         note: String::new(),
                     });
                 }

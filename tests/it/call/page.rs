@@ -216,6 +216,49 @@ fn what_is_on_hold_is_not_made_on_a_spoken_word() {
     assert!(decided.decision.amended);
 }
 
+/// How a pontic meets its ridge is the dentist's to say: picked from what the question offers it is settled, nothing has to
+/// come in, and the ticket says it.
+#[test]
+fn a_choice_of_the_question_can_settle_it() {
+    use crate::good::{choice, finish, pan, put};
+    let mut case = pan("44 x45 46", "zirconia-3y", "resin-modified");
+    put(&mut case, "pontic.ridge", "45", choice("healing"));
+    finish(&mut case, true);
+    let mut sitting = Sitting::on(&case);
+    sitting.keys("d 1 0 1");
+    let draft = sitting.walk.draft().expect("an answer");
+    assert_eq!(
+        (draft.stage, draft.outcome),
+        (Stage::ReadBack, Outcome::AsItIs)
+    );
+    sitting.keys("enter");
+    let inspection = sitting.walk.inspection.as_ref().unwrap();
+    let judgement = inspection.judgement();
+    let ridge = judgement
+        .findings
+        .iter()
+        .find(|f| flow().rule(f.rule).unwrap().id == "ridge");
+    // The finding stands; it is not asked again.
+    assert!(ridge.is_some());
+    let facts = inspection.facts();
+    let phrase = casepan::phrase::Phrase {
+        flow: flow(),
+        notation: Default::default(),
+    };
+    let asks = casepan::call::asks(&facts, judgement, phrase, &[]);
+    assert!(
+        asks.iter().all(|ask| !ask.is_open() && !ask.is_awaited()),
+        "{asks:?}"
+    );
+    let said = casepan::call::said(&facts, ridge.unwrap(), phrase, &[]).unwrap();
+    assert!(said.contains("a light touch"), "{said}");
+
+    // Waiting until it has healed brings something: that is asked next.
+    let mut sitting = Sitting::on(&case);
+    sitting.keys("d 1 0 3");
+    assert_eq!(sitting.walk.draft().unwrap().stage, Stage::Coming);
+}
+
 #[test]
 fn nothing_typed_is_lost_and_hostile_text_is_cleaned() {
     let mut sitting = bridge();

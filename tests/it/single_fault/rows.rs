@@ -344,6 +344,7 @@ fn stump_rows() -> Vec<Row> {
         ),
         row("stump-short", Watch, Base::Crown, [("tooth.height", "26", mm(3.8))]),
         row("stump-short", Watch, Base::Units("34"), [("tooth.height", "34", mm(2.8))]),
+        row("stump-short", Call, Base::Units("34"), [("tooth.height", "34", mm(1.9))]),
         row(
             "short-walls", Watch, Base::Crown,
             [by_wall.clone(),
