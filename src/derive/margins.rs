@@ -8,12 +8,10 @@
 use super::{Derivation, Facts};
 use crate::fact::{
     CLEARANCE, CLEARANCE_SHORT, CLEARANCE_SPARE, DEPTH_SHARE, FORM_USED, FactId, GUM_USED,
-    MARGIN_DEPTH, MARGIN_FORM, MARGIN_GUM, MARGIN_LEAST, MARGIN_ON_NO_WALL, MARGIN_TAKEN,
-    NARROWEST, ORDER_MATERIAL, Place, PlaceKind, Side, TOOTH_FORM, TOOTH_GUM, TOOTH_WIDTH, Unit,
-    Value, WIDTH_USED,
+    MARGIN_DEPTH, MARGIN_FORM, MARGIN_GUM, MARGIN_LEAST, MARGIN_TAKEN, NARROWEST, ORDER_MATERIAL,
+    Place, PlaceKind, TOOTH_FORM, TOOTH_GUM, TOOTH_WIDTH, Unit, Value, WIDTH_USED,
 };
 use crate::flow::Material;
-use crate::tooth::Tooth;
 
 pub(super) static DERIVATION: Derivation = Derivation {
     id: "margins",
@@ -27,7 +25,6 @@ pub(super) static DERIVATION: Derivation = Derivation {
         MARGIN_LEAST,
         MARGIN_TAKEN,
         DEPTH_SHARE,
-        MARGIN_ON_NO_WALL,
     ],
     needs: &[
         ORDER_MATERIAL,
@@ -42,9 +39,6 @@ pub(super) static DERIVATION: Derivation = Derivation {
     sources: &[],
     run,
 };
-
-/// The places of a margin against the gum, the deepest last.
-const GUM: [&str; 4] = ["above", "at", "under-1", "deeper"];
 
 fn run(facts: &mut Facts<'_>) {
     for at in facts.units().within(Place::Case, PlaceKind::Abutment) {
@@ -76,64 +70,7 @@ fn run(facts: &mut Facts<'_>) {
             gathered,
             Ok(Value::Number(narrowest, Unit::Mm)),
         );
-        if let Place::Unit(tooth) = at {
-            on_no_wall(facts, at, tooth);
-        }
     }
-}
-
-/// More than a band of loupe and finger between the narrowest place of the whole and the narrowest wall, in mm. Ours.
-const BAND: f64 = 0.4;
-
-/// Whether something was put down for the whole margin that is worse than on each of its walls: then one of the two is
-/// wrong, and what is worked out rests on the walls.
-fn on_no_wall(facts: &mut Facts<'_>, at: Place, tooth: Tooth) {
-    let mut inputs = facts.inputs(at);
-    let walls = Side::ALL.map(|side| Place::Wall(tooth, side));
-    let mut all = |fact: &FactId| -> Option<Vec<Value>> {
-        let read = walls
-            .iter()
-            .map(|wall| inputs.optional(fact, *wall).cloned());
-        read.collect()
-    };
-    let (forms, widths, gums) = (all(&MARGIN_FORM), all(&MARGIN_DEPTH), all(&MARGIN_GUM));
-    let form = inputs.optional(&TOOTH_FORM, at).cloned();
-    let width = inputs.optional_number(&TOOTH_WIDTH, at);
-    let gum = inputs.optional(&TOOTH_GUM, at).cloned();
-    let owner = inputs.facts.units().resolve(PlaceKind::Restoration, at);
-    let material = owner.and_then(|owner| inputs.optional(&ORDER_MATERIAL, owner)?.choice());
-    let material = material.and_then(|id| inputs.facts.flow().material(id));
-
-    let form = form.zip(forms).is_some_and(|(form, forms)| {
-        let taken =
-            |form: &str| material.is_none_or(|m| m.margins.iter().any(|taken| taken == form));
-        let refused = form
-            .choice()
-            .is_some_and(|form| form != "differs" && !taken(form));
-        refused && !forms.contains(&form)
-    });
-    let width = width.zip(widths).is_some_and(|(width, widths)| {
-        let narrowest = widths
-            .iter()
-            .filter_map(Value::number)
-            .fold(f64::INFINITY, f64::min);
-        narrowest.is_finite() && narrowest - width > BAND
-    });
-    let depth = |value: &Value| {
-        let place = |id| GUM.iter().position(|known| *known == id);
-        value.choice().and_then(place)
-    };
-    let gum = gum.zip(gums).is_some_and(|(gum, gums)| {
-        let deepest = gums.iter().filter_map(depth).max();
-        depth(&gum) > deepest && deepest.is_some()
-    });
-    let gathered = inputs.gathered();
-    facts.give(
-        &MARGIN_ON_NO_WALL,
-        at,
-        gathered,
-        Ok(Value::from(form || width || gum)),
-    );
 }
 
 fn clearance(facts: &mut Facts<'_>, at: Place) {

@@ -14,13 +14,14 @@
 use super::{Derivation, Facts, Inputs};
 use crate::fact::{
     CLEARANCE, CLEARANCE_MET, CONNECTOR_HEIGHT, CONNECTOR_WIDTH, FactId, HEIGHT, HEIGHT_FROM_WALLS,
-    HEIGHT_OFF_WALLS, HEIGHT_TO_CROWN, LEAST_TAPER, MARGIN_FL, MARGIN_MD, MARGIN_STEP,
-    NECK_TO_CROWN, OPPOSED_BY, OVER_ROOM, Place, PlaceKind, ROOM_HEIGHT, ROOM_HEIGHT_TO_USUAL,
-    ROOM_WIDTH, ROOM_WIDTH_TO_USUAL, SHAPE, SOUND_OVER, SOUND_TOOTH, SPAN, SPAN_TO_USUAL,
-    STEP_OVER, STRAIGHT_OVER, Side, Spot, TOP_FL, TOP_MD, TOP_OFF_WALLS, TOP_OVER_FL, TOP_OVER_MD,
-    UNDERCUT, UNEVEN, USUAL_FL, USUAL_LENGTH, USUAL_MD, Unit, Value, WALL_FORM, WALL_HEIGHT,
-    WALL_MAY_BE_LOW, WALL_STRAIGHT, WALL_TAPER, WALLS_MEET, WIDTH_TO_CROWN_FL, WIDTH_TO_CROWN_MD,
-    WIDTH_TO_NECK_FL, WIDTH_TO_NECK_MD, WIDTH_USED,
+    HEIGHT_OFF_WALLS, HEIGHT_TO_CROWN, LEAST_TAPER, MARGIN_DEPTH, MARGIN_FL, MARGIN_FORM,
+    MARGIN_GUM, MARGIN_MD, MARGIN_ON_NO_WALL, MARGIN_STEP, NECK_TO_CROWN, OPPOSED_BY,
+    ORDER_MATERIAL, OVER_ROOM, Place, PlaceKind, ROOM_HEIGHT, ROOM_HEIGHT_TO_USUAL, ROOM_WIDTH,
+    ROOM_WIDTH_TO_USUAL, SHAPE, SOUND_OVER, SOUND_TOOTH, SPAN, SPAN_TO_USUAL, STEP_OVER,
+    STRAIGHT_OVER, Side, Spot, TOOTH_FORM, TOOTH_GUM, TOOTH_WIDTH, TOP_FL, TOP_MD, TOP_OFF_WALLS,
+    TOP_OVER_FL, TOP_OVER_MD, UNDERCUT, UNEVEN, USUAL_FL, USUAL_LENGTH, USUAL_MD, Unit, Value,
+    WALL_FORM, WALL_HEIGHT, WALL_MAY_BE_LOW, WALL_STRAIGHT, WALL_TAPER, WALLS_MEET,
+    WIDTH_TO_CROWN_FL, WIDTH_TO_CROWN_MD, WIDTH_TO_NECK_FL, WIDTH_TO_NECK_MD, WIDTH_USED,
 };
 use crate::mechanics::resistance::total_taper;
 use crate::tooth::{Tooth, size};
@@ -37,6 +38,7 @@ pub(super) static DERIVATION: Derivation = Derivation {
         HEIGHT_FROM_WALLS,
         TOP_OFF_WALLS,
         NECK_TO_CROWN,
+        MARGIN_ON_NO_WALL,
         WIDTH_TO_NECK_MD,
         WIDTH_TO_NECK_FL,
         WIDTH_TO_CROWN_MD,
@@ -70,6 +72,13 @@ pub(super) static DERIVATION: Derivation = Derivation {
         WALL_FORM,
         WALL_STRAIGHT,
         WALL_TAPER,
+        ORDER_MATERIAL,
+        TOOTH_FORM,
+        TOOTH_WIDTH,
+        TOOTH_GUM,
+        MARGIN_FORM,
+        MARGIN_DEPTH,
+        MARGIN_GUM,
         WIDTH_USED,
         MARGIN_STEP,
         SPAN,
@@ -90,6 +99,12 @@ const MARGIN: f64 = 1.0;
 
 /// Less than this is no difference between two readings, in mm.
 const NOTHING: f64 = 1e-6;
+
+/// The places of a margin against the gum, the deepest last.
+const GUM: [&str; 4] = ["above", "at", "under-1", "deeper"];
+
+/// More than a band of loupe and finger between the narrowest place of the whole and the narrowest wall, in mm. Ours.
+const BAND: f64 = 0.4;
 
 /// The two directions: widths at the margin and at the top, and the walls that stand across.
 const ACROSS: [(FactId, FactId, FactId, [Side; 2]); 2] = [
@@ -115,6 +130,7 @@ fn run(facts: &mut Facts<'_>) {
             parallel(facts, at);
             walls_meet(facts, at, tooth);
             top_off_walls(facts, at, tooth);
+            on_no_wall(facts, at, tooth);
             heights(facts, at, tooth);
             for side in Side::ALL {
                 wall(facts, tooth, side);
@@ -222,6 +238,57 @@ fn widths(facts: &mut Facts<'_>, at: Place, tooth: Tooth) {
         }
         widest
     });
+}
+
+/// Whether something was put down for the whole margin that is worse than on each of its walls: then one of the two is
+/// wrong, and what is worked out rests on the walls.
+fn on_no_wall(facts: &mut Facts<'_>, at: Place, tooth: Tooth) {
+    let mut inputs = facts.inputs(at);
+    let walls = Side::ALL.map(|side| Place::Wall(tooth, side));
+    let mut all = |fact: &FactId| -> Option<Vec<Value>> {
+        let read = walls
+            .iter()
+            .map(|wall| inputs.optional(fact, *wall).cloned());
+        read.collect()
+    };
+    let (forms, widths, gums) = (all(&MARGIN_FORM), all(&MARGIN_DEPTH), all(&MARGIN_GUM));
+    let form = inputs.optional(&TOOTH_FORM, at).cloned();
+    let width = inputs.optional_number(&TOOTH_WIDTH, at);
+    let gum = inputs.optional(&TOOTH_GUM, at).cloned();
+    let owner = inputs.facts.units().resolve(PlaceKind::Restoration, at);
+    let material = owner.and_then(|owner| inputs.optional(&ORDER_MATERIAL, owner)?.choice());
+    let material = material.and_then(|id| inputs.facts.flow().material(id));
+
+    let form = form.zip(forms).is_some_and(|(form, forms)| {
+        let taken =
+            |form: &str| material.is_none_or(|m| m.margins.iter().any(|taken| taken == form));
+        let refused = form
+            .choice()
+            .is_some_and(|form| form != "differs" && !taken(form));
+        refused && !forms.contains(&form)
+    });
+    let width = width.zip(widths).is_some_and(|(width, widths)| {
+        let narrowest = widths
+            .iter()
+            .filter_map(Value::number)
+            .fold(f64::INFINITY, f64::min);
+        narrowest.is_finite() && narrowest - width > BAND
+    });
+    let depth = |value: &Value| {
+        let place = |id| GUM.iter().position(|known| *known == id);
+        value.choice().and_then(place)
+    };
+    let gum = gum.zip(gums).is_some_and(|(gum, gums)| {
+        let deepest = gums.iter().filter_map(depth).max();
+        depth(&gum) > deepest && deepest.is_some()
+    });
+    let gathered = inputs.gathered();
+    facts.give(
+        &MARGIN_ON_NO_WALL,
+        at,
+        gathered,
+        Ok(Value::from(form || width || gum)),
+    );
 }
 
 /// The least total taper, of directions whose top is not wider than its margin, where no undercut was found.

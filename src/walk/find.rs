@@ -301,8 +301,14 @@ impl Walk {
         let facts = inspection.facts();
         let entry = |(index, finding): (usize, &crate::judge::Finding)| {
             let line = phrase.line(&facts, finding);
+            // What is folded under it is found with it: it stands there.
+            let mut words = String::new();
+            for own in std::iter::once(finding).chain(&finding.folded) {
+                let line = phrase.line(&facts, own);
+                words.push_str(&format!("{line} {} ", phrase.because(&facts, own)));
+            }
             Entry {
-                words: format!("{line} {}", phrase.because(&facts, finding)).to_lowercase(),
+                words: words.to_lowercase(),
                 hit: Hit {
                     to: Target::Finding(index),
                     kind: phrase.level(finding.level).to_owned(),

@@ -53,7 +53,7 @@ pub struct Inspection {
     sketch: OnceCell<Option<Sketch>>,
     pub(super) refusal: Option<String>,
     /// The digit that has just picked a band, until the next key.
-    picked: Option<char>,
+    picked: Option<typing::Picked>,
     /// What readings are taken with.
     instruments: Instruments,
     /// Where the walk goes on.

@@ -4,7 +4,7 @@ use casepan::flow::{Status, embedded, load};
 use casepan::ronfile::Source;
 use casepan::tooth::Tooth;
 
-use crate::good::{choice, deg, finish, flow, judged, mm, pan, put};
+use crate::good::{finish, flow, judged, mm, pan, put};
 
 fn shipped_with(name: &str, text: &str) -> Vec<Source> {
     let mut sources = embedded().sources;
@@ -132,9 +132,14 @@ fn what_is_usual_stands_beside_a_prep_that_tips() {
     for (tooth, share) in [("26", "46"), ("24", "81"), ("13", "92"), ("11", "96")] {
         let mut case = pan(tooth, "zirconia-3y", "resin-modified");
         put(&mut case, "tooth.height", tooth, mm(3.2));
-        for side in crate::good::walls(tooth) {
-            put(&mut case, "wall.taper", &side, deg(24.0));
-            put(&mut case, "wall.form", &side, choice("straight"));
+        // 24° a wall.
+        let narrower = 2.0 * 3.2 * 24.0_f64.to_radians().tan();
+        for (base, top) in [
+            ("tooth.width_margin_md", "tooth.width_top_md"),
+            ("tooth.width_margin_fl", "tooth.width_top_fl"),
+        ] {
+            put(&mut case, base, tooth, mm(5.0));
+            put(&mut case, top, tooth, mm(5.0 - narrower));
         }
         finish(&mut case, false);
         let facts = casepan::derive::Facts::of(flow(), &case);

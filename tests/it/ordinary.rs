@@ -315,10 +315,10 @@ fn a_low_molar_is_one_line() {
     let judgement = judged(&case);
     assert_eq!(
         heads(&judgement),
-        [("stump-short", "46".to_owned(), Level::Call)]
+        [("tips-off", "46".to_owned(), Level::Call)]
     );
     let folded: Vec<_> = judgement.findings[0].folded.iter().map(rule_of).collect();
-    for rule in ["tips-off", "low-for-its-width", "taper-without-hold"] {
+    for rule in ["stump-short", "low-for-its-width", "taper-without-hold"] {
         assert!(folded.contains(&rule), "{rule}: {folded:?}");
     }
 }

@@ -23,6 +23,14 @@ pub(in crate::walk) struct Choice {
     pub(in crate::walk) keys: String,
 }
 
+/// A digit where bands are listed, just pressed.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Picked {
+    digit: char,
+    /// Whether it picked a band.
+    is_kept: bool,
+}
+
 /// The choices of the open cell. A list of up to nine is offered whole; of a longer one eight at once, and `9` turns to
 /// the next, from the last ones to the first.
 #[derive(Clone, PartialEq, Debug, Default)]
@@ -98,15 +106,27 @@ impl Inspection {
     }
 
     /// Takes the band back that a digit has just picked, if this key is the point of a number that began with it, and goes on
-    /// with the number where the digit was typed; none where it is no such point.
+    /// with the number where the digit was typed. Enter right after such a digit is the one that belongs to a number, and
+    /// leaves the next question alone. None for any other key.
     pub(in crate::walk) fn was_no_band(
         &mut self,
         key: &str,
         moment: &Moment,
     ) -> Option<Vec<Effect>> {
-        let digit = self.picked.take().filter(|_| key.chars().all(is_point))?;
-        let effects = self.undo(moment);
-        self.input = format!("{digit}.");
+        let picked = self.picked.take()?;
+        if key == "enter" && picked.is_kept {
+            return Some(Vec::new());
+        }
+        if !key.chars().all(is_point) {
+            return None;
+        }
+        let effects = if picked.is_kept {
+            self.undo(moment)
+        } else {
+            Vec::new()
+        };
+        self.refusal = None;
+        self.input = format!("{}.", picked.digit);
         Some(effects)
     }
 
@@ -153,10 +173,20 @@ impl Inspection {
                     Some(band) => {
                         let before = self.done.len();
                         let effects = self.answer(Value::Number(*band, unit), moment);
-                        self.picked = (self.done.len() > before).then_some(c);
+                        self.picked = (self.done.len() > before).then_some(Picked {
+                            digit: c,
+                            is_kept: true,
+                        });
                         effects
                     }
-                    None => self.refuse("there is no choice with this digit"),
+                    None => {
+                        // 7 picks nothing, and 7.5 is a number all the same.
+                        self.picked = Some(Picked {
+                            digit: c,
+                            is_kept: false,
+                        });
+                        self.refuse("there is no choice with this digit")
+                    }
                 }
             }
             Kind::Teeth if c == '0' && self.lists_exceptions() => {

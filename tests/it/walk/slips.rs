@@ -110,6 +110,32 @@ fn a_number_can_be_typed_where_bands_are_listed() {
             "wall.margin_depth@26/mesial = 1.2 Mm, loupe"
         );
     }
+    // A digit that picks nothing begins a number all the same: it is out of bounds, and never 0.5.
+    let mut sitting = walls();
+    sitting.at("wall.margin_form", "26/mesial").keys("1 1 1 1");
+    sitting
+        .at("wall.margin_depth", "26/mesial")
+        .keys("7 . 5 enter");
+    assert_eq!(sitting.walk.inspection.as_ref().unwrap().typed(), "7.5");
+    assert!(
+        sitting.refusal().contains("out of bounds"),
+        "{}",
+        sitting.refusal()
+    );
+    // Enter out of habit after a band's digit leaves the next cell alone.
+    let mut sitting = walls();
+    sitting.at("wall.margin_depth", "26/mesial").keys("3");
+    let next = sitting.walk.inspection.as_ref().unwrap().cursor().cloned();
+    sitting.keys("enter");
+    assert_eq!(
+        sitting.walk.inspection.as_ref().unwrap().cursor(),
+        next.as_ref()
+    );
+    sitting.keys("enter");
+    assert_ne!(
+        sitting.walk.inspection.as_ref().unwrap().cursor(),
+        next.as_ref()
+    );
     // Left before enter, nothing of it is kept, the band least of all.
     for keys in ["1 . 2 down", "1 . down", "1 . 2 pgdn"] {
         let mut sitting = walls();
