@@ -119,6 +119,20 @@ impl GripChange {
 }
 
 impl WayOut {
+    /// Returns whether a choice of a question, in the words of the flow, means it.
+    pub fn is_meant(&self, flow: &Flow, words: &str) -> bool {
+        let picks = match &self.choice {
+            Some(Choice::Value(_, value)) => value.choice(),
+            _ => None,
+        };
+        self.of(flow).is_some_and(|remedy| {
+            let mut said = remedy.said.iter();
+            said.any(|(own, choice)| {
+                own == words && (choice.is_none() || choice.as_deref() == picks)
+            })
+        })
+    }
+
     /// Returns the remedy.
     pub fn of<'f>(&self, flow: &'f Flow) -> Option<&'f Remedy> {
         flow.remedy(self.remedy)

@@ -135,7 +135,7 @@ pub struct Decision {
 pub struct Seen {
     /// The units of the restorations that it is about, such as `x12 13`.
     pub units: String,
-    /// The readings that it rested on.
+    /// The readings that it rested on; what was not there to be read is not seen.
     pub readings: Vec<(Spot, Value)>,
 }
 
@@ -290,7 +290,7 @@ impl Case {
         };
         let same = |(spot, value): &(Spot, Value)| {
             let now = self.merged(spot).map(|(_, reading)| &reading.value);
-            now == Some(value)
+            now.unwrap_or(&Value::NotSeen) == value
         };
         seen.units == self.units_seen(decision.about.at) && seen.readings.iter().all(same)
     }

@@ -18,6 +18,8 @@ mod loads;
 mod path;
 mod stump;
 
+use rayon::prelude::*;
+
 use super::{Derivation, Facts, Gathered, Precision};
 use crate::case::{Restoration as Units, Role};
 use crate::fact::{
@@ -321,11 +323,9 @@ fn borne(
     let asked = |index: usize| known.get(index).is_some_and(Option::is_none);
     let shared = Shared::of_some(&retainers, asked, MESH, Limits::default())
         .map_err(|error| named(stumps, &error))?;
-    let mut all = Vec::with_capacity(stumps.len());
-    for (retainer, (stump, known)) in stumps.iter().zip(known).enumerate() {
+    let one = |retainer: usize, stump: &(Tooth, Retainer), known: Option<&[Borne]>| {
         if let Some(known) = known {
-            all.push(known.to_vec());
-            continue;
+            return Ok(known.to_vec());
         }
         let solve = |case: &Case<'_>, settings: Settings| match shared
             .demand(retainer, &case.load, settings)
@@ -379,9 +379,16 @@ fn borne(
                 *own = solve(case, Settings::EXACT).unwrap_or(*own);
             }
         }
-        all.push(own);
-    }
-    Ok(all)
+        Ok(own)
+    };
+    let all: Vec<Result<Vec<Borne>, String>> = stumps
+        .par_iter()
+        .zip(known)
+        .enumerate()
+        .map(|(retainer, (stump, known))| one(retainer, stump, known))
+        .collect();
+    // One by one, so that it is always the same retainer that is told of.
+    all.into_iter().collect()
 }
 
 /// The least ratio of each retainer over the loads that are judged.

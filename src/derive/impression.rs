@@ -14,6 +14,9 @@ pub(super) static DERIVATION: Derivation = Derivation {
     run,
 };
 
+/// The most days that are told.
+const MOST_DAYS: f64 = 3660.0;
+
 fn run(facts: &mut Facts<'_>) {
     let mut inputs = facts.inputs(Place::Case);
     let day = |value: Option<&Value>| match value {
@@ -28,7 +31,9 @@ fn run(facts: &mut Facts<'_>) {
         .and_then(|(taken, poured)| poured.since(taken).ok())
     {
         Some(span) if span.get_days() >= 0 => {
-            Ok(Value::Number(f64::from(span.get_days()), Unit::Count))
+            // Beyond ten years it is no matter how many.
+            let days = f64::from(span.get_days()).min(MOST_DAYS);
+            Ok(Value::Number(days, Unit::Count))
         }
         Some(_) => {
             Err("the impression was poured before it was taken: mend one of the days".to_owned())

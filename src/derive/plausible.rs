@@ -506,11 +506,13 @@ fn connector(facts: &mut Facts<'_>, at: Place) {
     }
     give(facts, &OVER_ROOM, at, Unit::Mm, |inputs| {
         let over = [
-            (CONNECTOR_HEIGHT, ROOM_HEIGHT),
-            (CONNECTOR_WIDTH, ROOM_WIDTH),
+            (CONNECTOR_HEIGHT, ROOM_HEIGHT, length),
+            (CONNECTOR_WIDTH, ROOM_WIDTH, width),
         ]
-        .map(|(drawn, room)| {
-            Some(inputs.optional_number(&drawn, at)? - inputs.optional_number(&room, at)?)
+        .map(|(drawn, room, usual)| {
+            // Where the room was not measured no connector is larger than the tooth beside it usually is.
+            let room = inputs.optional_number(&room, at).unwrap_or(usual);
+            Some(inputs.optional_number(&drawn, at)? - room)
         });
         let [height, width] = over;
         Some(height?.max(width?).max(0.0))

@@ -6,6 +6,7 @@
 use serde::{Deserialize, Serialize};
 
 use super::check::{Checker, LONGEST_LINE, LONGEST_NAME};
+use super::model::Rule;
 use super::shape::ConditionShape;
 use crate::case::coming::{Blocks, Part};
 use crate::fact::{FactId, Kind, Origin, PlaceKind, Unit, Value};
@@ -90,6 +91,8 @@ pub enum Verb {
         step: f64,
         /// The most, in mm.
         most: f64,
+        /// Whether it is taken off the prep, which is lower then.
+        off_prep: bool,
     },
     /// The next tooth of the arch becomes an abutment.
     AddAbutment,
@@ -140,6 +143,8 @@ pub struct Remedy {
     pub verb: Verb,
     /// The topics and rules whose findings it may answer.
     pub answers: Vec<String>,
+    /// The choices of questions that mean it, in their words; with a value where it picks one and the words mean that one.
+    pub said: Vec<(String, Option<String>)>,
     /// Where it may be tried at all.
     pub when: Condition,
     /// What bars it, looked at once it is done, each with its reason.
@@ -220,6 +225,8 @@ pub(super) struct RemedyShape {
     pub does: Spanned<String>,
     pub verb: Spanned<VerbShape>,
     pub answers: Vec<Spanned<String>>,
+    #[serde(default)]
+    pub said: Vec<SaidShape>,
     pub when: Option<ConditionShape>,
     #[serde(default)]
     pub bars: Vec<(ConditionShape, Spanned<String>)>,
@@ -237,6 +244,13 @@ pub(super) struct RemedyShape {
     #[serde(default)]
     pub cautions: Vec<Spanned<String>>,
     pub source: Spanned<String>,
+}
+
+#[derive(Deserialize)]
+#[serde(rename = "Said", deny_unknown_fields)]
+pub(super) struct SaidShape {
+    pub words: Spanned<String>,
+    pub choice: Option<String>,
 }
 
 #[derive(Deserialize)]
@@ -266,6 +280,8 @@ pub(super) enum VerbShape {
     Ease {
         step: Value,
         most: Value,
+        #[serde(default)]
+        off_prep: bool,
     },
     Say,
     AsItIs,
@@ -293,6 +309,7 @@ impl Checker<'_> {
         let written = format!("{}:{line}", self.source().name());
         let verb = self.verb(&shape);
         let answers = self.answered(&shape);
+        let said = self.said(&shape, &answers);
         let when = match &shape.when {
             None => Some(Condition::All(Vec::new())),
             Some(when) => self.condition(when, shape.at),
@@ -351,6 +368,7 @@ impl Checker<'_> {
             does,
             verb,
             answers,
+            said,
             when,
             bars,
             needs,
@@ -402,6 +420,29 @@ impl Checker<'_> {
             .iter()
             .map(|name| self.refers("rule", name, known.clone()))
             .collect()
+    }
+
+    /// The choices that mean an option: each offered by a question that it answers, and settling nothing by itself.
+    fn said(&mut self, shape: &RemedyShape, answers: &[String]) -> Vec<(String, Option<String>)> {
+        let mut said = Vec::new();
+        for own in &shape.said {
+            let words = &own.words.value;
+            let offers = |rule: &Rule| {
+                let place = rule.choices.iter().position(|choice| choice == words);
+                let is_answered = answers
+                    .iter()
+                    .any(|name| *name == rule.id || Some(name) == rule.topic.as_ref());
+                is_answered && place.is_some_and(|place| !rule.settles.contains(&place))
+            };
+            // A rule that could not be read may offer it.
+            if !self.may_be_unread(words) && !self.flow.rules.iter().any(offers) {
+                let span = own.words.span(self.source());
+                let what = format!("no question that it answers offers \"{words}\"");
+                self.remedy_error(span, &what, "write a choice as it stands in `choices` of a rule that it answers and that it does not settle");
+            }
+            said.push((words.clone(), own.choice.clone()));
+        }
+        said
     }
 
     /// What an option tells besides: facts of the order, or what only the dentist knows.
@@ -482,8 +523,13 @@ impl Checker<'_> {
                 },
                 Some(PlaceKind::Connector).filter(|_| shape.at != PlaceKind::Restoration),
             ),
-            VerbShape::Ease { step, most } => (
+            VerbShape::Ease {
+                step,
+                most,
+                off_prep,
+            } => (
                 Verb::Ease {
+                    off_prep: *off_prep,
                     step: number(step, Unit::Mm)?,
                     most: number(most, Unit::Mm)?,
                 },

@@ -147,7 +147,10 @@ fn no_question(told: Told<'_>, state: &CaseState) -> String {
     } else if waits {
         "We have no other question.".to_owned()
     } else {
-        format!("No question on {}.", looked.join("; "))
+        format!(
+            "Nothing has to be settled before we go on with {}.",
+            looked.join("; ")
+        )
     }
 }
 

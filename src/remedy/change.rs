@@ -4,8 +4,9 @@ use super::Judged;
 use crate::case::{OrderedKind, Restoration, Role, Unit as Ordered, Units};
 use crate::derive::{least_prep, preparation};
 use crate::fact::{
-    BONE_LEVEL, CLEARANCE, CONNECTOR_HEIGHT, FORM_USED, FactId, GUM_USED, MARGIN_GUM,
-    ORDER_MATERIAL, Place, PlaceKind, ROOM_HEIGHT, SHAPE, Side, Spot, Unit, Value,
+    BONE_LEVEL, CLEARANCE, CONNECTOR_HEIGHT, FORM_USED, FactId, GUM_USED, MARGIN_GUM, ORDER_CEMENT,
+    ORDER_INSIDE, ORDER_MATERIAL, Place, PlaceKind, ROOM_HEIGHT, SHAPE, SOUND_TOOTH, Side, Spot,
+    Unit, Value,
 };
 use crate::flow::Material;
 use crate::mechanics::prep::{self, cut_volume};
@@ -42,6 +43,7 @@ pub(super) enum Cut {
     Straighten(f64),
     Groove,
     BuildUp(f64),
+    Lower(f64),
 }
 
 impl Judged<'_> {
@@ -77,6 +79,7 @@ impl Judged<'_> {
             Cut::Straighten(to) => before.straightened(&sides, to),
             Cut::Groove => before.grooved(&sides),
             Cut::BuildUp(by) => before.built_up(by),
+            Cut::Lower(by) => before.built_up(-by),
         };
         after
             .check()
@@ -85,12 +88,23 @@ impl Judged<'_> {
         let is_feather = |at| self.choice(&FORM_USED, at) == Some("feather");
         change.values =
             write(is_feather, tooth, &before, &after).map_err(|error| error.to_string())?;
+        if let Cut::Deepen(by, _) = cut
+            && let Some(sound) = self.number(&SOUND_TOOTH, Place::Unit(tooth))
+            && sides.len() == Side::ALL.len()
+        {
+            // All round it goes down over sound tooth.
+            let sound = Value::Number(rounded(sound + by), Unit::Mm);
+            change.set(&SOUND_TOOTH, Place::Unit(tooth), sound);
+        }
         match cut {
             Cut::Deepen(by, false) => self.lower(&mut change, tooth, &sides, by),
-            Cut::BuildUp(by) => {
+            Cut::BuildUp(by) | Cut::Lower(by) => {
                 let unit = Place::Unit(tooth);
                 if let Some(room) = self.number(&CLEARANCE, unit) {
-                    let room = (room - by).max(0.0);
+                    let room = match cut {
+                        Cut::Lower(_) => room + by,
+                        _ => (room - by).max(0.0),
+                    };
                     change.set(&CLEARANCE, unit, Value::Number(rounded(room), Unit::Mm));
                 }
             }
@@ -166,9 +180,27 @@ impl Judged<'_> {
         Ok(change)
     }
 
-    /// Makes more room over a stump.
-    pub(super) fn ease(&self, at: Place, by: f64) -> Result<Change, String> {
+    /// Takes another material or cement. What was ordered for the inside was ordered for the one before: the seating notes name
+    /// the steps then.
+    pub(super) fn choose(&self, fact: &FactId, value: &Value, at: Place) -> Change {
+        let mut change = self.set(fact, value, at);
+        let inside = self.facts.value(&ORDER_INSIDE, at).and_then(Value::choice);
+        if [ORDER_MATERIAL, ORDER_CEMENT].contains(fact) && inside.is_some() {
+            let not_said = Value::Choice("not-said".to_owned());
+            change.add(self.set(&ORDER_INSIDE, &not_said, at));
+        }
+        change
+    }
+
+    /// Makes more room over a stump, off the tooth against it or off the stump itself.
+    pub(super) fn ease(&self, at: Place, by: f64, off_prep: bool) -> Result<Change, String> {
         let room = self.number(&CLEARANCE, at).ok_or("the room is not read")?;
+        if let Place::Unit(tooth) = at
+            && off_prep
+            && preparation(self.facts, tooth).is_some()
+        {
+            return self.cut(tooth, &[], Cut::Lower(by));
+        }
         let mut change = Change::default();
         change.set(&CLEARANCE, at, Value::Number(rounded(room + by), Unit::Mm));
         Ok(change)

@@ -7,7 +7,7 @@ use crate::case::{Case, FlowRef, Layer, OrderedKind, Reading, Restoration, Role,
 use crate::derive::{Facts, Precision, REGISTRY};
 use crate::fact::{
     CLEARANCE, CONNECTOR_HEIGHT, FactId, GROOVES, HEIGHT, MARGIN_FL, MARGIN_MD, Place, R_UNITS,
-    Spot, TOP_FL, TOP_MD, Value, WALL_HEIGHT, WALL_TAPER,
+    SOUND_TOOTH, Spot, TOP_FL, TOP_MD, Value, WALL_HEIGHT, WALL_TAPER,
 };
 use crate::flow::{Flow, Remedy, Rule, Verb};
 use crate::judge::judge;
@@ -110,11 +110,12 @@ fn in_vain<'f>(flow: &Flow, remedy: &'f Remedy) -> Vec<&'f str> {
 /// What a verb changes.
 fn changed(remedy: &Remedy) -> BTreeSet<FactId> {
     let facts: Vec<FactId> = match &remedy.verb {
-        Verb::Deepen { .. } => vec![HEIGHT, WALL_HEIGHT, TOP_MD, TOP_FL],
+        Verb::Deepen { .. } => vec![HEIGHT, WALL_HEIGHT, TOP_MD, TOP_FL, SOUND_TOOTH],
         Verb::Straighten { .. } => vec![WALL_TAPER, MARGIN_MD, MARGIN_FL],
         Verb::Groove(_) => vec![GROOVES],
         Verb::BuildUp { .. } => vec![HEIGHT, WALL_HEIGHT, CLEARANCE],
         Verb::Enlarge { .. } => vec![CONNECTOR_HEIGHT],
+        Verb::Ease { off_prep, .. } if *off_prep => vec![CLEARANCE, HEIGHT, WALL_HEIGHT],
         Verb::Ease { .. } => vec![CLEARANCE],
         // Whatever rests on the units.
         Verb::AddAbutment | Verb::SplitUp => return every_fact(),

@@ -277,7 +277,7 @@ impl Judged<'_> {
                 _ => Err("only a stump is built up".to_owned()),
             },
             Verb::Enlarge { .. } => self.enlarge(attempt.at, by),
-            Verb::Ease { .. } => self.ease(attempt.at, by),
+            Verb::Ease { off_prep, .. } => self.ease(attempt.at, by, *off_prep),
             Verb::SplitUp => match attempt.at {
                 Place::Restoration(id) => self.split(id),
                 _ => Err("only a restoration is split".to_owned()),
@@ -290,7 +290,7 @@ impl Judged<'_> {
                 Some(Choice::Value(fact, value)) if !self.goes(fact, value, attempt.at) => {
                     Err("material and cement do not go together".to_owned())
                 }
-                Some(Choice::Value(fact, value)) => Ok(self.set(fact, value, attempt.at)),
+                Some(Choice::Value(fact, value)) => Ok(self.choose(fact, value, attempt.at)),
                 _ => Err("there is no other choice".to_owned()),
             },
             Verb::Set(values) => {
@@ -305,7 +305,7 @@ impl Judged<'_> {
     }
 
     /// Sets a fact where it stands above a place, or at every place of its kind within.
-    fn set(&self, fact: &FactId, value: &Value, at: Place) -> Change {
+    pub(super) fn set(&self, fact: &FactId, value: &Value, at: Place) -> Change {
         let units = self.facts.units();
         let places = match self.facts.flow().spec(fact).map(|spec| spec.at) {
             Some(kind) => match units.resolve(kind, at) {
@@ -379,7 +379,7 @@ impl Judged<'_> {
         match remedy.verb {
             Verb::Deepen { step, most, .. }
             | Verb::Enlarge { step, most }
-            | Verb::Ease { step, most } => steps(0.0, step, most, Unit::Mm),
+            | Verb::Ease { step, most, .. } => steps(0.0, step, most, Unit::Mm),
             Verb::BuildUp { least, step, most } => steps(least, step, most, Unit::Mm),
             Verb::Straighten { step, least, .. } => {
                 let most = attempt

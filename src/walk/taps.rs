@@ -1,4 +1,5 @@
-//! Two taps where one was meant: the same digit again at once, or a digit that is held down.
+//! Two taps where one was meant: the same digit again at once, or a digit that is held down. The keys for "not seen" and "as
+//! before" answer at once too, and are taken as digits here.
 //!
 //! A digit answers a choice and the next question stands there at once. A finger that bounces would answer that one too,
 //! unread. So the same digit is dropped where it comes sooner than anybody reads. Other digits all count, and so do
@@ -6,6 +7,7 @@
 
 use jiff::{SignedDuration, Timestamp};
 
+use super::command::{Command, Context};
 use super::{Effect, Moment, Page, Takes, Walk};
 use crate::fact::Spot;
 
@@ -44,15 +46,21 @@ impl Walk {
         if !self.taps.by_hand || self.page != Page::Questions {
             return None;
         }
-        let digit = key
-            .parse::<u8>()
-            .ok()
-            .filter(|digit| *digit < 10 && key.len() == 1)?;
-        let digit = char::from(b'0' + digit);
+        let mut chars = key.chars();
+        let digit = chars.next().filter(|_| chars.next().is_none())?;
         let inspection = self.inspection.as_ref()?;
+        // Two keys answer like a digit: not seen, and as before.
+        let answers = !inspection.takes_text()
+            && matches!(
+                self.keymap.named(Context::Questions, key),
+                Some(Command::NotSeen | Command::Same)
+            );
+        if !digit.is_ascii_digit() && !answers {
+            return None;
+        }
         // None of all preps answers a whole list: here even a digit typed ahead may not answer the next one unread.
         let none = digit == '0' && inspection.lists_exceptions();
-        let picks = none || inspection.answered_by() == Some(Takes::Digit);
+        let picks = none || answers || inspection.answered_by() == Some(Takes::Digit);
         if !picks || !inspection.typed().is_empty() {
             return None;
         }
@@ -69,7 +77,10 @@ impl Walk {
             return Some(self.drop_tap(tap, moment));
         }
         let effects = {
-            let effects = self.type_char(digit, moment);
+            let effects = match self.keymap.named(Context::Questions, key) {
+                Some(command) if answers => self.command(command, moment),
+                _ => self.type_char(digit, moment),
+            };
             let moved = self
                 .inspection
                 .as_ref()

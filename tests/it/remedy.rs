@@ -184,7 +184,7 @@ fn the_amount_is_the_smallest_on_the_grid() {
             let (step, most) = match way.of(flow()).expect("a remedy").verb {
                 Verb::Deepen { step, most, .. }
                 | Verb::Enlarge { step, most }
-                | Verb::Ease { step, most } => (step, most),
+                | Verb::Ease { step, most, .. } => (step, most),
                 Verb::BuildUp {
                     least: thinnest,
                     step,

@@ -2,6 +2,7 @@
 //! may only be folded under it. Cases invented; limits as the flow has them, see `flow.rs` for those that are published.
 
 mod base;
+mod readings;
 pub(crate) mod rows;
 
 use std::collections::BTreeSet;

@@ -505,7 +505,9 @@ fn story_10_not_covered_beside_covered() {
     );
     let letter = sheet(&sitting, Sheet::Letter);
     assert!(
-        letter.contains("No question on 44. 36, on an implant, was not checked."),
+        letter.contains(
+            "Nothing has to be settled before we go on with 44. 36, on an implant, was not checked."
+        ),
         "{letter}"
     );
 }

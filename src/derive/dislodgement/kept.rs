@@ -1,5 +1,7 @@
 //! The yardstick of a restoration, and what is kept of it so that the next time only what changed is worked out.
 
+use rayon::prelude::*;
+
 use super::detail::{ComesOff, Detail};
 use super::loads::{Case, Stands, least_height, on};
 use super::stump::{least_prep, root};
@@ -218,14 +220,15 @@ pub(super) fn yardstick(
     if let Some(known) = known.filter(|known| known.key == key) {
         return Ok(known.clone());
     }
-    let mut references = Vec::with_capacity(stumps.len());
-    for ((tooth, _), loads) in stumps.iter().zip(&key.references) {
-        let handed_over = known.and_then(|known| known.singles(*tooth, &key, loads));
-        references.push(match handed_over {
-            Some(own) => own.to_vec(),
-            None => singles(&key, *tooth, loads)?,
-        });
-    }
+    let references: Vec<Result<Vec<f64>, String>> = stumps
+        .par_iter()
+        .zip(&key.references)
+        .map(|((tooth, _), loads)| {
+            let handed_over = known.and_then(|known| known.singles(*tooth, &key, loads));
+            handed_over.map_or_else(|| singles(&key, *tooth, loads), |own| Ok(own.to_vec()))
+        })
+        .collect();
+    let references = references.into_iter().collect::<Result<Vec<_>, _>>()?;
     let mut plans = vec![1.0; stumps.len()];
     let is_single = stumps.len() == 1
         && cases
@@ -238,10 +241,11 @@ pub(super) fn yardstick(
             .map(|(tooth, frame)| crown(figures, *tooth, *frame))
             .collect();
         let shared = Shared::new(&retainers, MESH, limits).map_err(|error| error.to_string())?;
-        plans = vec![f64::INFINITY; stumps.len()];
-        for (retainer, plan) in plans.iter_mut().enumerate() {
-            *plan = least_ratio(&shared, retainer, &key.loads, &references)?;
-        }
+        let found: Vec<Result<f64, String>> = (0..stumps.len())
+            .into_par_iter()
+            .map(|retainer| least_ratio(&shared, retainer, &key.loads, &references))
+            .collect();
+        plans = found.into_iter().collect::<Result<_, _>>()?;
     }
     Ok(Yardstick {
         key,

@@ -248,21 +248,33 @@ impl Draft {
     }
 }
 
-/// Returns what lies there of what a question is about: its units, and the readings that it rests on.
+/// Returns what lies there of what a question is about: its units, and the readings that it rests on, at every place where it
+/// could be found as well: who accepts a wall has not accepted the next one.
 fn seen(inspection: &Inspection, about: &Matter) -> Seen {
     let facts = inspection.facts();
     let findings = inspection.judgement.findings.iter();
+    let case = inspection.case();
+    let alike = |at: Place, spot: &Spot| -> Vec<Spot> {
+        let kind = inspection.flow.spec(&spot.fact).map(|spec| spec.at);
+        let places = kind.map_or(Vec::new(), |kind| case.units.within(at, kind));
+        let others = places.into_iter().map(|at| Spot {
+            fact: spot.fact.clone(),
+            at,
+        });
+        others.chain([spot.clone()]).collect()
+    };
     let mut spots: Vec<Spot> = findings
         .filter(|finding| matter(&inspection.flow, finding) == *about)
-        .flat_map(|finding| &finding.evidence)
-        .flat_map(|spot| facts.readings(spot))
+        .flat_map(|finding| finding.evidence.iter().map(|spot| (finding.at, spot)))
+        .flat_map(|(at, spot)| alike(at, spot))
+        .flat_map(|spot| facts.readings(&spot))
         .collect();
     spots.sort();
     spots.dedup();
-    let case = inspection.case();
-    let read = spots.into_iter().filter_map(|spot| {
-        let value = case.merged(&spot)?.1.value.clone();
-        Some((spot, value))
+    // What was not read is kept as not seen.
+    let read = spots.into_iter().map(|spot| {
+        let value = case.merged(&spot).map(|(_, reading)| reading.value.clone());
+        (spot, value.unwrap_or(Value::NotSeen))
     });
     Seen {
         units: case.units_seen(about.at),

@@ -9,7 +9,7 @@ use super::answer::{
 };
 use crate::call::{Ask, asks, matter};
 use crate::case::coming::Part;
-use crate::case::decision::{Decider, Matter, Outcome};
+use crate::case::decision::{Decider, Decision, Matter, Outcome};
 use crate::fact::Spot;
 use crate::flow::{Days, Level};
 use crate::phrase::WRITTEN_FIRST;
@@ -23,6 +23,8 @@ pub(in crate::walk) struct Offered {
     pub(in crate::walk) words: String,
     /// Whether the work then goes on as it lies here.
     settles: bool,
+    /// The words as they stand in the flow.
+    own: String,
 }
 
 impl Walk {
@@ -155,16 +157,23 @@ impl Walk {
                 draft
             }
         };
-        // An order that is here stays here, whoever spoke of it.
-        draft.order = inspection
-            .case()
-            .decision(&about)
-            .is_some_and(|own| own.decision.amended)
-            || inspection
-                .case()
-                .got(&about)
-                .iter()
-                .any(|(part, _)| *part == Part::Order);
+        // An order that is here stays here, whoever spoke of it: for what it orders, and for nothing else.
+        let ways = |draft: &Draft| -> Vec<String> {
+            let own = draft.ways.iter().map(|way| way.to_taken(inspection.flow()));
+            own.map(|taken| taken.remedy).collect()
+        };
+        let same = |own: &Decision| {
+            let taken: Vec<String> = own.taken.iter().map(|t| t.remedy.clone()).collect();
+            own.outcome == draft.outcome
+                && taken == ways(&draft)
+                && pick != Pick::Outcome(Outcome::Agreed)
+        };
+        let case = inspection.case();
+        draft.order = case.decision(&about).is_some_and(|own| {
+            let came = case.got(&about);
+            same(&own.decision)
+                && (own.decision.amended || came.iter().any(|(part, _)| *part == Part::Order))
+        });
         if pick == Pick::Outcome(Outcome::Agreed) {
             draft.stage = match self.offered(inspection, &about).as_slice() {
                 [] => Stage::Line(AnswerLine::Words),
@@ -268,16 +277,17 @@ impl Walk {
         let Some(ask) = list.iter().find(own) else {
             return Vec::new();
         };
-        let settles = inspection
-            .flow
-            .rule(ask.words_of.rule)
-            .map_or(&[][..], |rule| &rule.settles);
+        let Some(rule) = inspection.flow.rule(ask.words_of.rule) else {
+            return Vec::new();
+        };
         let choices = phrase.choices(&facts, ask.words_of).into_iter();
         choices
+            .zip(&rule.choices)
             .enumerate()
-            .map(|(place, words)| Offered {
+            .map(|(place, (words, own))| Offered {
                 words,
-                settles: settles.contains(&place),
+                settles: rule.settles.contains(&place),
+                own: own.clone(),
             })
             .collect()
     }
@@ -314,23 +324,50 @@ impl Walk {
         }
     }
 
-    /// Takes what the question offers as what was said; what has to come in for it is asked next. Where it settles the
-    /// question nothing has to: the work goes on as it lies here.
+    /// Takes what the question offers as what was said. Where it settles the question the work goes on as it lies here;
+    /// where it means an option that is offered, that option is taken, or picked where there are several; for anything else
+    /// it is asked next what has to come in.
     fn pick_offered(&mut self, index: usize) {
-        let offered = match (self.draft(), &self.inspection) {
-            (Some(draft), Some(inspection)) => self
-                .offered(inspection, &draft.about)
-                .into_iter()
-                .nth(index),
-            _ => None,
+        let (Some(draft), Some(inspection)) = (self.draft(), &self.inspection) else {
+            return;
         };
-        if let (Some(offered), Some(draft)) = (offered, self.draft_mut()) {
-            draft.words = offered.words;
-            if offered.settles {
+        let mut offered = self.offered(inspection, &draft.about).into_iter();
+        let Some(offered) = offered.nth(index) else {
+            return;
+        };
+        let ways = self.ways_behind(inspection, &draft.about);
+        let meant: Vec<usize> = ways
+            .iter()
+            .enumerate()
+            .filter(|(_, way)| way.is_meant(inspection.flow(), &offered.own))
+            .map(|(place, _)| place)
+            .collect();
+        let Some(draft) = self.draft_mut() else {
+            return;
+        };
+        match *meant.as_slice() {
+            _ if offered.settles => {
+                draft.words = offered.words;
                 draft.outcome = Outcome::AsItIs;
                 self.go_to(Stage::ReadBack);
-            } else {
+            }
+            [] => {
+                draft.words = offered.words;
                 self.go_to(Stage::Coming);
+            }
+            [one] => {
+                if let Some(way) = ways.get(one) {
+                    draft.toggle(way);
+                }
+                self.go_to(Stage::ReadBack);
+            }
+            [first, ..] => {
+                self.call.turned = first / OPTIONS_AT_ONCE;
+                self.go_to(Stage::Add);
+                if let Some(draft) = self.draft_mut() {
+                    draft.marked = first % OPTIONS_AT_ONCE;
+                }
+                self.notice = Some(self.keymap.say("pick which, then {choose}"));
             }
         }
     }
@@ -381,6 +418,9 @@ impl Walk {
     pub(in crate::walk) fn order_is_here(&mut self) {
         let comes = self.takes_order();
         match self.draft_mut() {
+            Some(draft) if draft.stage != Stage::ReadBack => {
+                self.notice = Some("first finish what is asked here".to_owned());
+            }
             Some(draft) if comes => draft.order = !draft.order,
             _ => self.notice = Some("no written order is needed for this".to_owned()),
         }

@@ -253,10 +253,78 @@ fn a_choice_of_the_question_can_settle_it() {
     let said = casepan::call::said(&facts, ridge.unwrap(), phrase, &[]).unwrap();
     assert!(said.contains("a light touch"), "{said}");
 
+    // A choice that means an option takes it: with what it changes and what has to come in.
+    let mut case = pan("36", "leucite", "adhesive-resin");
+    put(&mut case, "order.inside", "R1", choice("etched-silane"));
+    finish(&mut case, true);
+    let mut sitting = Sitting::on(&case);
+    let facts = Facts::with(flow(), &case, Precision::Quick);
+    let singles = ways_out(flow(), &facts, &judge(flow(), &facts));
+    sitting.walk.inspection.as_mut().unwrap().ways = Some(Ways {
+        singles,
+        together: Some(Vec::new()),
+        steady: Vec::new(),
+    });
+    sitting.keys("d 1 0 2");
+    let draft = sitting.walk.draft().expect("an answer");
+    assert_eq!(
+        (draft.stage, draft.outcome),
+        (Stage::ReadBack, Outcome::Agreed)
+    );
+    sitting.keys("enter");
+    let material = spot("order.material", "R1");
+    assert_eq!(
+        sitting.case().value(&material.fact, material.at),
+        Some(&choice("zirconia-3y"))
+    );
+    // What the inside was to be treated with went with the old material.
+    let inside = spot("order.inside", "R1");
+    assert_eq!(
+        sitting.case().value(&inside.fact, inside.at),
+        Some(&choice("not-said"))
+    );
+
     // Waiting until it has healed brings something: that is asked next.
+    let mut case = pan("44 x45 46", "zirconia-3y", "resin-modified");
+    put(&mut case, "pontic.ridge", "45", choice("healing"));
+    finish(&mut case, true);
     let mut sitting = Sitting::on(&case);
     sitting.keys("d 1 0 3");
     assert_eq!(sitting.walk.draft().unwrap().stage, Stage::Coming);
+}
+
+/// Who accepts one wall has not accepted the next one: read worse there, it is asked again.
+#[test]
+fn what_was_accepted_at_one_wall_is_not_accepted_at_another() {
+    use crate::good::{choice, finish, pan, put};
+    use casepan::call::State;
+    let mut case = pan("26", "zirconia-3y", "adhesive-resin");
+    put(&mut case, "tooth.wall_by_wall", "26", Value::Yes);
+    put(
+        &mut case,
+        "wall.margin_to_gum",
+        "26/mesial",
+        choice("deeper"),
+    );
+    finish(&mut case, true);
+    let mut sitting = Sitting::on(&case);
+    sitting.keys("d 1 7 enter");
+    let asked = |sitting: &Sitting| {
+        let facts = Facts::with(flow(), sitting.case(), Precision::Quick);
+        let judgement = judge(flow(), &facts);
+        let phrase = casepan::phrase::Phrase {
+            flow: flow(),
+            notation: Default::default(),
+        };
+        let asks = casepan::call::asks(&facts, &judgement, phrase, &[]);
+        asks.iter()
+            .map(|ask| (ask.is_open(), matches!(ask.state, State::Changed(_))))
+            .collect::<Vec<_>>()
+    };
+    assert_eq!(asked(&sitting), [(false, false)]);
+    sitting.keys("esc");
+    sitting.at("wall.margin_to_gum", "26/distal").keys("4");
+    assert_eq!(asked(&sitting), [(true, true)]);
 }
 
 #[test]

@@ -94,7 +94,7 @@ fn tapers_of_straight_walls_lead_to_the_top() {
     let error =
         3.0 * (2.0 * 0.1_f64.powi(2) + 2.0 * (4.0 * 2.0_f64.to_radians().tan()).powi(2)).sqrt();
     let walls = |form: &str, [one, other]: [f64; 2]| {
-        let found = figure(
+        figure(
             &[
                 ("wall.form", "46/mesial", choice(form)),
                 ("wall.form", "46/distal", choice(form)),
@@ -103,8 +103,7 @@ fn tapers_of_straight_walls_lead_to_the_top() {
             ],
             "tooth.top_off_walls",
             "46",
-        );
-        found
+        )
     };
     is(walls("straight", [5.710_593_137, 5.710_593_137]), 0.0);
     is(walls("straight", [0.0, 0.0]), 0.8 - error);

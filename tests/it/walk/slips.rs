@@ -471,6 +471,21 @@ fn none_struck_twice_answers_one_list() {
     }
 }
 
+/// "Not seen" and "as before" answer at once like a digit: held down they answer one question too.
+#[test]
+fn a_held_key_for_not_seen_answers_one_question() {
+    for (delay, every) in [(500, 33), (250, 33), (660, 40)] {
+        let mut sitting = tapping();
+        let first = sitting.cursor();
+        tap(&mut sitting, "-", 0);
+        for n in 0..40 {
+            tap(&mut sitting, "-", delay + every * n);
+        }
+        assert_ne!(sitting.cursor(), first);
+        assert_eq!(sitting.case().layers().count(), 1, "{delay} {every}");
+    }
+}
+
 #[test]
 fn a_digit_that_is_held_answers_one_question() {
     for (delay, every) in [(500, 33), (250, 33), (660, 40), (400, 90)] {
