@@ -13,7 +13,7 @@ use crate::flow::{Block, Level};
 use crate::judge::doubt::Doubt;
 use crate::judge::{Judgement, OpenPoint, Outcome};
 use crate::phrase::{CAUTION, DISLODGEMENT_CAUTION, NOTHING_CHECKED, Phrase, words};
-use crate::state::expected;
+use crate::state::{NotYet, RestorationState, expected};
 
 /// The most readings that are asked for a second time.
 const MOST_AGAIN: usize = 4;
@@ -97,11 +97,22 @@ pub(super) fn head(document: &mut Document, told: Told<'_>) {
         phrase.flow.version
     ));
     // Beside a clearance the result alone would stop the work.
-    let accepted = judgement.verdict.level >= Level::Call
-        && matches!(told.state().state, State::ForDesign | State::ToMake);
-    let accepted = if accepted { ", accepted" } else { "" };
+    let state = told.state();
+    let grave = judgement.verdict.level >= Level::Call
+        && matches!(state.state, State::ForDesign | State::ToMake);
+    let redrawn = |own: &RestorationState| {
+        let mut not_yet = own.not_yet.iter();
+        not_yet.any(|why| matches!(why, NotYet::Redraw(_)))
+    };
+    let beside = if grave && state.restorations.iter().any(redrawn) {
+        ", to be drawn anew"
+    } else if grave {
+        ", accepted"
+    } else {
+        ""
+    };
     document.text(format!(
-        "Result: {}{accepted}",
+        "Result: {}{beside}",
         phrase.result(judgement).to_uppercase()
     ));
 }

@@ -387,18 +387,30 @@ fn leaves(document: &mut Document, told: Told<'_>, of: &[&Restoration], state: &
             list => format!("{contacts}; towards {} once that is settled", join(list)),
         },
     );
-    let but = if own().any(|own| !own.accepted.is_empty()) {
-        ", but for what was accepted as it is"
-    } else {
-        ""
+    // Only what was accepted of the margin softens the look at the margin, and so the bite.
+    let but = |of: [&str; 2]| {
+        let accepted = own().flat_map(|own| &own.accepted);
+        let mut evidence = accepted.flat_map(|finding| &finding.evidence);
+        let about = evidence.any(|spot| of.iter().any(|part| spot.fact.as_str().contains(part)));
+        if about {
+            ", but for what was accepted as it is"
+        } else {
+            ""
+        }
     };
     tick(
         document,
-        &format!("margin closed all round under the loupe{but}"),
+        &format!(
+            "margin closed all round under the loupe{}",
+            but(["margin", "form_used"])
+        ),
     );
     tick(
         document,
-        &format!("bite as on the models, closing and sliding{but}"),
+        &format!(
+            "bite as on the models, closing and sliding{}",
+            but(["bite.", "clearance"])
+        ),
     );
     tick(document, "thickness measured at its thinnest: ____ mm");
     let connectors: Vec<String> = told
