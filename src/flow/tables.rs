@@ -232,6 +232,18 @@ impl Checker<'_> {
             Some(Kind::Choice(choices)) => choices.iter().map(|(id, _)| id.to_string()).collect(),
             _ => Vec::new(),
         };
+        if shape.margins.is_empty() || shape.most_units.value == 0 {
+            let span = shape.id.span(self.source());
+            self.error(
+                "flow-bounds",
+                span,
+                "this material takes no margin, or makes no unit",
+                "this material",
+            );
+            self.help(
+                "name the forms of margin it takes in `margins`, and at least 1 in `most_units`",
+            );
+        }
         let by_units = [
             &shape.connector_front,
             &shape.connector_back,
@@ -241,10 +253,12 @@ impl Checker<'_> {
         .any(|least| least.is_some());
         let material = Material {
             name: self.fits_line(&shape.name, LONGEST_NAME),
-            strength: self.some_number(shape.strength, Unit::Mpa),
-            occlusal: self.number(&shape.occlusal, Unit::Mm),
-            axial: self.number(&shape.axial, Unit::Mm),
-            margin_depth: self.number(&shape.margin_depth, Unit::Mm),
+            strength: shape
+                .strength
+                .map(|strength| self.within(&strength, Unit::Mpa, [50.0, 2000.0])),
+            occlusal: self.within(&shape.occlusal, Unit::Mm, [0.2, 4.0]),
+            axial: self.within(&shape.axial, Unit::Mm, [0.1, 3.0]),
+            margin_depth: self.within(&shape.margin_depth, Unit::Mm, [0.1, 2.5]),
             margins: shape
                 .margins
                 .iter()
@@ -277,7 +291,7 @@ impl Checker<'_> {
         let connectors = &shape.value;
         let mut least = |list: &[Spanned<Value>]| -> Vec<f64> {
             list.iter()
-                .map(|value| self.number(value, Unit::Mm2))
+                .map(|value| self.within(value, Unit::Mm2, [2.0, 60.0]))
                 .collect()
         };
         let (front, back) = (least(&connectors.front), least(&connectors.back));
@@ -313,7 +327,7 @@ impl Checker<'_> {
         self.own_id("cement", &shape.id);
         let cement = Cement {
             name: self.fits_line(&shape.name, LONGEST_NAME),
-            stress: self.above_nil(&shape.stress, Unit::Mpa),
+            stress: self.within(&shape.stress, Unit::Mpa, [0.1, 100.0]),
             water_based: shape.water_based,
             dry_field: shape.dry_field,
             primer: shape.primer,
@@ -325,13 +339,24 @@ impl Checker<'_> {
         self.flow.cements.push(cement);
     }
 
-    /// Reads a number that means nothing at nil.
-    fn above_nil(&mut self, value: &Spanned<Value>, unit: Unit) -> f64 {
+    /// Reads a number of a material or cement that has to lie within what such things are at all: beyond it a decimal point or a
+    /// unit slipped, and everything would be found fine, or nothing.
+    fn within(&mut self, value: &Spanned<Value>, unit: Unit, [least, most]: [f64; 2]) -> f64 {
         let number = self.number(value, unit);
-        if value.value.number() == Some(0.0) {
+        let read = value
+            .value
+            .number()
+            .is_some_and(|own| own.is_finite() && own >= 0.0);
+        if read && !(least..=most).contains(&number) {
             let span = value.span(self.source());
-            self.error("flow-bounds", span, "nil means nothing here", "here");
-            self.help("write what was measured, above 0");
+            self.error(
+                "flow-bounds",
+                span,
+                "nothing of this kind is so",
+                "out of bounds",
+            );
+            let unit = unit.variant();
+            self.help(format!("it lies within {unit}({least}) to {unit}({most})"));
         }
         number
     }

@@ -136,13 +136,28 @@ fn material(document: &mut Document, told: Told<'_>, of: &[&Restoration]) {
     for restoration in of {
         let at = Place::Restoration(restoration.id);
         let text = match ordered(told, at) {
-            Some(material) => format!(
-                "{}: at least {} over the top and {} on the walls, on a finish line at least {} deep",
-                material.name,
-                mm(material.occlusal),
-                mm(material.axial),
-                mm(material.margin_depth)
-            ),
+            Some(material) => {
+                let mut walls = told.facts.places(PlaceKind::Wall).into_iter();
+                let feather = |at| {
+                    let form = told.facts.value(&FORM_USED, at).and_then(Value::choice);
+                    form == Some("feather")
+                };
+                // A feather edge has no depth; where there is another form its depth counts.
+                let edge = if walls.all(|at| !is_of(told, &[restoration], at) || feather(at)) {
+                    "out to a feather edge".to_owned()
+                } else {
+                    format!(
+                        "on a finish line at least {} deep",
+                        mm(material.margin_depth)
+                    )
+                };
+                format!(
+                    "{}: at least {} over the top and {} on the walls, {edge}",
+                    material.name,
+                    mm(material.occlusal),
+                    mm(material.axial),
+                )
+            }
             None => format!("material {}", told.said_or_open(ORDER_MATERIAL, at)),
         };
         document.point(format!("R{}:", restoration.id), None, text, Vec::new());

@@ -28,7 +28,7 @@ const REST: [(&str, &str); 7] = [
     (
         "materials.ron",
         r#"Materials([(id: "glass", name: "glass", modulus_gpa: 95.0, occlusal: Mm(1), axial: Mm(1), margin_depth: Mm(1),
-    margins: [], most_units: 1, replaces_molar: false, cantilever: false, source: "ours")])"#,
+    margins: ["chamfer"], most_units: 1, replaces_molar: false, cantilever: false, source: "ours")])"#,
     ),
     (
         "cements.ron",
