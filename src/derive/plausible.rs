@@ -14,7 +14,7 @@
 use super::{Derivation, Facts, Inputs};
 use crate::fact::{
     CLEARANCE, CLEARANCE_MET, CONNECTOR_HEIGHT, CONNECTOR_WIDTH, FactId, HEIGHT, HEIGHT_FROM_WALLS,
-    HEIGHT_OFF_WALLS, HEIGHT_TO_CROWN, LEAST_TAPER, MARGIN_DEPTH, MARGIN_FL, MARGIN_FORM,
+    HEIGHT_OFF_WALLS, HEIGHT_TO_CROWN, Kind, LEAST_TAPER, MARGIN_DEPTH, MARGIN_FL, MARGIN_FORM,
     MARGIN_GUM, MARGIN_MD, MARGIN_ON_NO_WALL, MARGIN_STEP, NECK_TO_CROWN, OPPOSED_BY,
     ORDER_MATERIAL, OVER_ROOM, Place, PlaceKind, ROOM_HEIGHT, ROOM_HEIGHT_TO_USUAL, ROOM_WIDTH,
     ROOM_WIDTH_TO_USUAL, SHAPE, SOUND_OVER, SOUND_TOOTH, SPAN, SPAN_TO_USUAL, STEP_OVER,
@@ -99,9 +99,6 @@ const MARGIN: f64 = 1.0;
 
 /// Less than this is no difference between two readings, in mm.
 const NOTHING: f64 = 1e-6;
-
-/// The places of a margin against the gum, the deepest last.
-const GUM: [&str; 4] = ["above", "at", "under-1", "deeper"];
 
 /// More than a band of loupe and finger between the narrowest place of the whole and the narrowest wall, in mm. Ours.
 const BAND: f64 = 0.4;
@@ -275,7 +272,11 @@ fn on_no_wall(facts: &mut Facts<'_>, at: Place, tooth: Tooth) {
         narrowest.is_finite() && narrowest - width > BAND
     });
     let depth = |value: &Value| {
-        let place = |id| GUM.iter().position(|known| *known == id);
+        // The catalogue has the places with the deepest last.
+        let place = |id: &str| match &MARGIN_GUM.spec()?.kind {
+            Kind::Choice(places) => places.iter().position(|(known, _)| *known == id),
+            _ => None,
+        };
         value.choice().and_then(place)
     };
     let gum = gum.zip(gums).is_some_and(|(gum, gums)| {

@@ -28,6 +28,9 @@ pub struct Instrument {
     pub source: String,
 }
 
+/// Between what areas the least connector of a material lies, in mm². Ours.
+const AREA: [f64; 2] = [2.0, 60.0];
+
 impl Checker<'_> {
     pub(super) fn citation(&mut self, shape: SourceShape) {
         self.own_id("source", &shape.id);
@@ -251,6 +254,9 @@ impl Checker<'_> {
         ]
         .iter()
         .any(|least| least.is_some());
+        let area = |own: &mut Self, value: Option<Spanned<Value>>| {
+            value.map(|value| own.within(&value, Unit::Mm2, AREA))
+        };
         let material = Material {
             name: self.fits_line(&shape.name, LONGEST_NAME),
             strength: shape
@@ -268,9 +274,9 @@ impl Checker<'_> {
                 .connectors
                 .as_ref()
                 .map(|connectors| self.connectors(connectors, by_units)),
-            connector_front: self.some_number(shape.connector_front, Unit::Mm2),
-            connector_back: self.some_number(shape.connector_back, Unit::Mm2),
-            connector_long: self.some_number(shape.connector_long, Unit::Mm2),
+            connector_front: area(self, shape.connector_front),
+            connector_back: area(self, shape.connector_back),
+            connector_long: area(self, shape.connector_long),
             most_units: shape.most_units.value,
             takes_molar: shape.takes_molar,
             cantilever: shape.cantilever,
@@ -291,7 +297,7 @@ impl Checker<'_> {
         let connectors = &shape.value;
         let mut least = |list: &[Spanned<Value>]| -> Vec<f64> {
             list.iter()
-                .map(|value| self.within(value, Unit::Mm2, [2.0, 60.0]))
+                .map(|value| self.within(value, Unit::Mm2, AREA))
                 .collect()
         };
         let (front, back) = (least(&connectors.front), least(&connectors.back));
@@ -340,7 +346,7 @@ impl Checker<'_> {
     }
 
     /// Reads a number of a material or cement that has to lie within what such things are at all: beyond it a decimal point or a
-    /// unit slipped, and everything would be found fine, or nothing.
+    /// unit slipped, and everything would be found fine, or nothing. The bounds are ours, wide apart.
     fn within(&mut self, value: &Spanned<Value>, unit: Unit, [least, most]: [f64; 2]) -> f64 {
         let number = self.number(value, unit);
         let read = value
@@ -391,9 +397,5 @@ impl Checker<'_> {
                 0.0
             }
         }
-    }
-
-    fn some_number(&mut self, value: Option<Spanned<Value>>, unit: Unit) -> Option<f64> {
-        value.map(|value| self.number(&value, unit))
     }
 }

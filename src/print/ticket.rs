@@ -403,7 +403,7 @@ fn leaves(document: &mut Document, told: Told<'_>, of: &[&Restoration], state: &
         },
     );
     // Only what was accepted of the margin softens the look at the margin, and so the bite.
-    let but = |of: [&str; 2]| {
+    let but = |of: &[&str]| {
         let accepted = own().flat_map(|own| &own.accepted);
         let mut evidence = accepted.flat_map(|finding| &finding.evidence);
         let about = evidence.any(|spot| of.iter().any(|part| spot.fact.as_str().contains(part)));
@@ -417,14 +417,14 @@ fn leaves(document: &mut Document, told: Told<'_>, of: &[&Restoration], state: &
         document,
         &format!(
             "margin closed all round under the loupe{}",
-            but(["margin", "form_used"])
+            but(&[".margin_"])
         ),
     );
     tick(
         document,
         &format!(
             "bite as on the models, closing and sliding{}",
-            but(["bite.", "clearance"])
+            but(&["bite", "clearance", "opposing"])
         ),
     );
     tick(document, "thickness measured at its thinnest: ____ mm");

@@ -100,6 +100,12 @@ fn every_code_is_provoked_at_its_place() {
     let watch = |condition: &str| rule(&format!("at: Abutment, levels: [(Watch, {condition})]"));
     let cases: Vec<(&str, &str, String, &str)> = vec![
         ("flow-bounds", "rules.ron", watch(r#"Below("tooth.height", «Mm(99))"#), ""),
+        (
+            "flow-bounds",
+            "materials.ron",
+            REST[3].1.replace("occlusal: Mm(1)", "occlusal: «Mm(0.07)"),
+            "Mm(0.2) to Mm(4)",
+        ),
         ("flow-choice", "rules.ron", watch(r#"Is("tooth.core", «Choice("pst"))"#), "did you mean \"post\"?"),
         (
             "flow-connectors",

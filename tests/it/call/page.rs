@@ -221,10 +221,13 @@ fn what_is_on_hold_is_not_made_on_a_spoken_word() {
 #[test]
 fn a_choice_of_the_question_can_settle_it() {
     use crate::good::{choice, finish, pan, put};
-    let mut case = pan("44 x45 46", "zirconia-3y", "resin-modified");
-    put(&mut case, "pontic.ridge", "45", choice("healing"));
-    finish(&mut case, true);
-    let mut sitting = Sitting::on(&case);
+    let bridge = {
+        let mut case = pan("44 x45 46", "zirconia-3y", "resin-modified");
+        put(&mut case, "pontic.ridge", "45", choice("healing"));
+        finish(&mut case, true);
+        case
+    };
+    let mut sitting = Sitting::on(&bridge);
     sitting.keys("d 1 0 1");
     let draft = sitting.walk.draft().expect("an answer");
     assert_eq!(
@@ -241,10 +244,7 @@ fn a_choice_of_the_question_can_settle_it() {
     // The finding stands; it is not asked again.
     assert!(ridge.is_some());
     let facts = inspection.facts();
-    let phrase = casepan::phrase::Phrase {
-        flow: flow(),
-        notation: Default::default(),
-    };
+    let phrase = super::phrase();
     let asks = casepan::call::asks(&facts, judgement, phrase, &[]);
     assert!(
         asks.iter().all(|ask| !ask.is_open() && !ask.is_awaited()),
@@ -284,11 +284,32 @@ fn a_choice_of_the_question_can_settle_it() {
         Some(&choice("not-said"))
     );
 
-    // Waiting until it has healed brings something: that is asked next.
+    // A try-in is an option with a line of its own: agreed, and not accepted as it is.
     let mut case = pan("44 x45 46", "zirconia-3y", "resin-modified");
-    put(&mut case, "pontic.ridge", "45", choice("healing"));
+    put(&mut case, "impression.tray", "case", choice("dual-arch"));
     finish(&mut case, true);
+    let ways = {
+        let facts = Facts::with(flow(), &case, Precision::Quick);
+        ways_out(flow(), &facts, &judge(flow(), &facts))
+    };
     let mut sitting = Sitting::on(&case);
+    sitting.walk.inspection.as_mut().unwrap().ways = Some(Ways {
+        singles: ways,
+        together: Some(Vec::new()),
+        steady: Vec::new(),
+    });
+    sitting.keys("d 1 0 2");
+    let draft = sitting.walk.draft().expect("an answer");
+    assert_eq!(
+        (draft.stage, draft.outcome),
+        (Stage::ReadBack, Outcome::Agreed)
+    );
+    sitting.keys("enter");
+    let decided = sitting.case().decisions().next().expect("a decision");
+    assert_eq!(decided.decision.taken[0].remedy, "try-in-piece");
+
+    // Waiting until it has healed brings something: that is asked next.
+    let mut sitting = Sitting::on(&bridge);
     sitting.keys("d 1 0 3");
     assert_eq!(sitting.walk.draft().unwrap().stage, Stage::Coming);
 }
@@ -312,10 +333,7 @@ fn what_was_accepted_at_one_wall_is_not_accepted_at_another() {
     let asked = |sitting: &Sitting| {
         let facts = Facts::with(flow(), sitting.case(), Precision::Quick);
         let judgement = judge(flow(), &facts);
-        let phrase = casepan::phrase::Phrase {
-            flow: flow(),
-            notation: Default::default(),
-        };
+        let phrase = super::phrase();
         let asks = casepan::call::asks(&facts, &judgement, phrase, &[]);
         asks.iter()
             .map(|ask| (ask.is_open(), matches!(ask.state, State::Changed(_))))

@@ -120,6 +120,34 @@ fn tapers_of_straight_walls_lead_to_the_top() {
     assert_eq!(figure(&one, "tooth.top_off_walls", "46"), None);
 }
 
+/// Where the room was not measured a connector is no larger than the tooth beside it usually is: 44 is 8.5 mm long, 46 10.5 wide.
+#[test]
+fn a_connector_is_no_larger_than_its_tooth() {
+    let over = |height: f64, width: f64, room: &[(&'static str, &'static str, Value)]| {
+        let mut facts = vec![
+            ("connector.height", "44-45", mm(height)),
+            ("connector.width", "44-45", mm(width)),
+        ];
+        facts.extend(room.iter().cloned());
+        let flow = flow();
+        let case = case("44 x45 46", &facts);
+        let facts = Facts::without_search(&flow, &case);
+        let spot = spot("connector.over_room", "44-45");
+        facts.value(&spot.fact, spot.at).and_then(Value::number)
+    };
+    let teeth = [44, 45].map(|tooth| size(Tooth::from_iso(tooth).expect("a tooth")));
+    let length = teeth[0].crown_length.max(teeth[1].crown_length);
+    let width = teeth[0].faciolingual_crown.max(teeth[1].faciolingual_crown);
+    is(over(4.0, 4.0, &[]), 0.0);
+    is(over(12.0, 1.0, &[]), 12.0 - length);
+    is(over(4.0, 12.0, &[]), 12.0 - width);
+    let room = [
+        ("connector.room_height", "44-45", mm(3.5)),
+        ("connector.room_width", "44-45", mm(5.0)),
+    ];
+    is(over(4.0, 4.0, &room), 0.5);
+}
+
 /// The usual crown of 46 is 11 by 10.5 mm; 8.6 and 8.0 mm with a margin of 0.5 on both sides.
 #[test]
 fn the_margin_lies_outside_the_width() {
