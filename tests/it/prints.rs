@@ -236,6 +236,42 @@ fn what_is_on_hold_says_so_in_the_first_line() {
     assert!(!first.contains("Do not start"), "{first}");
 }
 
+/// A connector clearly under its least is drawn anew, which nobody accepted; and a feather edge has no depth to be built on.
+#[test]
+fn what_is_drawn_anew_is_not_accepted() {
+    let mut case = pan("44 x45 46", "zirconia-3y", "resin-modified");
+    put(&mut case, "connector.height", "44-45", mm(2.9));
+    put(&mut case, "connector.width", "44-45", mm(2.6));
+    finish(&mut case, true);
+    let summary = text(&case, Sheet::Summary);
+    assert!(
+        summary.contains("Result: CALL, to be drawn anew"),
+        "{summary}"
+    );
+    let ticket = text(&case, Sheet::Ticket);
+    assert!(
+        ticket
+            .lines()
+            .next()
+            .unwrap()
+            .contains("CLEARED FOR DESIGN"),
+        "{ticket}"
+    );
+    assert!(
+        ticket.contains("on a finish line at least 0.5 mm deep"),
+        "{ticket}"
+    );
+
+    let mut case = pan("26", "zirconia-3y", "resin-modified");
+    put(&mut case, "tooth.margin_form", "26", choice("feather"));
+    finish(&mut case, true);
+    let ticket = text(&case, Sheet::Ticket);
+    assert!(
+        ticket.contains("out to a feather edge") && !ticket.contains("finish line at least"),
+        "{ticket}"
+    );
+}
+
 /// A question still to come is not cleared, though nothing was found so far.
 #[test]
 fn what_is_still_open_is_not_cleared() {

@@ -62,6 +62,39 @@ fn the_laboratorys_list_holds_only_what_is_the_laboratorys() {
     }
 }
 
+/// What is taken off the top for room is gone from the walls; a tooth eased against it leaves them. A margin cut lower all
+/// round lies that much further under the sound tooth.
+#[test]
+fn reducing_a_prep_makes_it_lower() {
+    let mut case = pan("46", "zirconia-3y", "resin-modified");
+    put(&mut case, "tooth.clearance", "46", mm(0.6));
+    finish(&mut case, true);
+    let (_, ways) = ways(&case);
+    let heights = |way: &WayOut| {
+        let own = way.changes.iter();
+        own.filter(|(spot, _)| spot.fact.as_str() == "tooth.height")
+            .count()
+    };
+    let reduced = the(&ways, "more-room");
+    assert_eq!(heights(reduced), 1);
+    assert_eq!(heights(the(&ways, "reduction-coping")), 1);
+    assert_eq!(heights(the(&ways, "adjust-opposing")), 0);
+    let (before, after) = reduced.after.as_ref().expect("it is tried").grip[0]
+        .both()
+        .expect("a grip");
+    assert!(after < before, "{after} {before}");
+
+    let mut case = pan("45", "zirconia-3y", "resin-modified");
+    put(&mut case, "tooth.core", "45", choice("post"));
+    put(&mut case, "tooth.sound_above_margin", "45", mm(1.0));
+    finish(&mut case, true);
+    let (_, ways) = super::ways(&case);
+    let lengthened = the(&ways, "crown-lengthening");
+    assert!(lengthened.changes.iter().any(|(spot, value)| {
+        spot.fact.as_str() == "tooth.sound_above_margin" && value.number() == Some(2.0)
+    }));
+}
+
 /// A build-up is a millimetre at the least, a margin goes down by half a millimetre at the least, and a groove has a wall
 /// to stand in.
 #[test]
