@@ -285,10 +285,19 @@ impl Seen<'_> {
         state.ours = self.ours(restoration, asks, false);
         state.held |= state.ours.iter().any(|own| own.level == Level::Hold);
         for point in &judgement.open_points {
-            if !own(point.at) || point.could_be < Level::Call || !point.is_not_seen() {
+            if !own(point.at) || point.could_be < Level::Call {
                 continue;
             }
+            // What no step asks will never be answered: it is as good as not seen.
+            let unasked = |spot: &Spot| {
+                let mut steps = self.phrase.flow.steps.iter();
+                !steps.any(|step| step.facts().any(|fact| *fact == spot.fact))
+            };
+            let is_not_seen = point.is_not_seen();
             for (spot, _) in &point.needs {
+                if !is_not_seen && !unasked(spot) {
+                    continue;
+                }
                 let asked = self
                     .phrase
                     .flow

@@ -186,3 +186,34 @@ fn a_norm_names_rules_there_are_and_a_place_they_can_see() {
         );
     }
 }
+
+/// Where a flow's step has lost a question, nobody can answer it: what hangs on it is not cleared.
+#[test]
+fn what_no_step_asks_clears_nothing() {
+    use casepan::case::life::State;
+    use casepan::derive::{Facts, Precision};
+    let files = embedded().sources;
+    let steps = files
+        .iter()
+        .find(|file| file.name() == "flow.ron")
+        .expect("steps");
+    let text = steps.text().replace("\"tooth.margin_seen\",", "");
+    assert_ne!(text, steps.text());
+    let lost = load(shipped_with("flow.ron", &text)).flow.expect("a flow");
+    let mut case = pan("26", "zirconia-3y", "resin-modified");
+    finish(&mut case, true);
+    let of = |flow: &casepan::flow::Flow, case: &casepan::case::Case| {
+        let facts = Facts::with(flow, case, Precision::Quick);
+        let judgement = casepan::judge::judge(flow, &facts);
+        let phrase = casepan::phrase::Phrase {
+            flow,
+            notation: casepan::tooth::Notation::Iso3950,
+        };
+        casepan::state::CaseState::of(&facts, &judgement, phrase, &[]).state
+    };
+    assert_eq!(of(flow(), &case), State::ToMake);
+    let spot = crate::made::spot("tooth.margin_seen", "26");
+    case.clear(&spot, casepan::case::Layer::Measured)
+        .expect("an answer");
+    assert_eq!(of(&lost, &case), State::Inspecting);
+}
