@@ -6,11 +6,11 @@
 //! Answers are kept over a power cut as far as the disk keeps its word: write-ahead logging with a flush at every
 //! commit (`journal_mode = WAL`, `synchronous = FULL`), both read back when an archive is opened.
 
-mod agreements;
 mod chain;
 mod check;
 mod error;
 mod file;
+mod instructions;
 mod schema;
 #[cfg(test)]
 mod tests;
@@ -23,9 +23,9 @@ use rusqlite::{Connection, OptionalExtension, Transaction, TransactionBehavior, 
 use crate::case::journal::{Body, Entry};
 use chain::{Chain, Found, Head, Written};
 
-pub use agreements::Standing;
 pub use check::Damage;
 pub use error::{ArchiveError, ErrorKind};
+pub use instructions::Standing;
 
 /// An open archive.
 #[derive(Debug)]

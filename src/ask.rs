@@ -1,6 +1,6 @@
 //! The walk as plain lines in and out, for those who do not see the screen: screen readers, braille lines, scripts.
 //!
-//! A line becomes the keys and commands of the same walk, and what the walk shows is said: one fact a line, no drawing,
+//! A line becomes the keys and commands of the same walk, and what the inspection shows is said: one fact a line, no drawing,
 //! no columns, no colour. After a line only what it changed is said. Nothing is worded here that a view has words for.
 
 mod hear;
@@ -14,8 +14,8 @@ use std::io::{BufRead, Write};
 use crate::desk::{Desk, Next};
 use crate::error::Error;
 use crate::phrase::CAUTION;
-use crate::walk::call::Row;
-use crate::walk::{Command, Moment, NINE, Page, Target, Walk};
+use crate::session::call::Row;
+use crate::session::{Command, Moment, NINE, Page, Session, Target};
 use hear::{Heard, hear};
 use lines::Line;
 use seen::Seen;
@@ -27,7 +27,7 @@ pub use words::{MARK, is_offered, words};
 /// What is said where the lines end at a reading that was asked back.
 pub const NOT_KEPT: &str = "a reading was asked back and is not kept";
 
-/// What the walk needs from outside.
+/// What the inspection needs from outside.
 pub struct Outside<'a> {
     /// Where lines come from.
     pub input: &'a mut dyn BufRead,
@@ -35,7 +35,7 @@ pub struct Outside<'a> {
     pub output: &'a mut dyn Write,
     /// Gives the time and a fresh id.
     pub moment: &'a mut dyn FnMut() -> Moment,
-    /// Whether the walk goes on after a line that was not taken: somebody hears it and answers again. Where nobody
+    /// Whether the inspection goes on after a line that was not taken: somebody hears it and answers again. Where nobody
     /// does, the lines behind it would answer the wrong questions.
     pub goes_on: bool,
 }
@@ -53,7 +53,7 @@ pub struct Ended {
     pub asked_back: bool,
 }
 
-/// Says where the walk is, hears a line, says what it changed, until the input ends or somebody leaves.
+/// Says where the inspection is, hears a line, says what it changed, until the input ends or somebody leaves.
 ///
 /// An answer is kept before the next line is said.
 ///
@@ -61,17 +61,17 @@ pub struct Ended {
 /// Lines cannot be read or written.
 pub fn run<'a>(desk: &'a mut Desk, outside: Outside<'a>) -> Result<Ended, Error> {
     desk.work_late();
-    let mut sitting = Sitting { desk, outside };
+    let mut session = Conversation { desk, outside };
     let mut ended = Ended::default();
-    let mut seen = sitting.begin()?;
+    let mut seen = session.begin()?;
     let mut count = 0;
-    while let Some(line) = lines::next(sitting.outside.input)? {
+    while let Some(line) = lines::next(session.outside.input)? {
         count += 1;
-        let turn = sitting.turn(&seen, line)?;
+        let turn = session.turn(&seen, line)?;
         if let Some(why) = turn.refused {
             ended.refused += 1;
             ended.first.get_or_insert((count, why));
-            if !sitting.outside.goes_on {
+            if !session.outside.goes_on {
                 break;
             }
         }
@@ -80,13 +80,13 @@ pub fn run<'a>(desk: &'a mut Desk, outside: Outside<'a>) -> Result<Ended, Error>
         }
         seen = turn.seen;
     }
-    ended.begun = !sitting.desk.walk.call.drafts.is_empty();
-    ended.asked_back = sitting.desk.walk.is_asked_back();
-    sitting.end(&ended)?;
+    ended.begun = !session.desk.session.call.drafts.is_empty();
+    ended.asked_back = session.desk.session.is_asked_back();
+    session.end(&ended)?;
     Ok(ended)
 }
 
-struct Sitting<'a> {
+struct Conversation<'a> {
     desk: &'a mut Desk,
     outside: Outside<'a>,
 }
@@ -98,7 +98,7 @@ struct Turn {
     refused: Option<String>,
 }
 
-impl Sitting<'_> {
+impl Conversation<'_> {
     fn say(&mut self, lines: impl IntoIterator<Item = String>) -> Result<(), Error> {
         for line in lines {
             writeln!(self.outside.output, "{}", plain(&line))?;
@@ -108,22 +108,22 @@ impl Sitting<'_> {
 
     /// Says the last line and waits no longer with any.
     fn ask(&mut self) -> Result<(), Error> {
-        self.say([say::prompt(&self.desk.walk)])?;
+        self.say([say::prompt(&self.desk.session)])?;
         self.outside.output.flush()?;
         Ok(())
     }
 
     fn see(&mut self) -> Seen {
         self.work_out();
-        Seen::of(&self.desk.walk)
+        Seen::of(&self.desk.session)
     }
 
     /// Works out what takes longer, where the page in hand shows it.
     fn work_out(&mut self) {
-        match self.desk.walk.page {
-            Page::Findings | Page::End | Page::Picture => self.desk.weigh_now(),
+        match self.desk.session.page {
+            Page::Findings | Page::Summary | Page::Picture => self.desk.weigh_now(),
             Page::Options => self.desk.try_now(),
-            Page::Call if matches!(self.desk.walk.marked_row(), Some(Row::Ask(_))) => {
+            Page::Call if matches!(self.desk.session.marked_row(), Some(Row::Ask(_))) => {
                 self.desk.try_now();
             }
             Page::Call | Page::Questions | Page::Worklist => {}
@@ -133,7 +133,7 @@ impl Sitting<'_> {
     fn begin(&mut self) -> Result<Seen, Error> {
         let seen = self.see();
         self.say([CAUTION.to_owned()])?;
-        let notice = self.desk.walk.notice.clone();
+        let notice = self.desk.session.notice.clone();
         self.say(notice)?;
         self.say(seen.parts.iter().flat_map(|part| part.lines.clone()))?;
         self.say([format!(
@@ -147,16 +147,16 @@ impl Sitting<'_> {
     /// Hears a line and says what came of it.
     fn turn(&mut self, before: &Seen, line: Line) -> Result<Turn, Error> {
         let heard = match line {
-            Line::Text(line) => hear(&self.desk.walk, &before.view, &line),
+            Line::Text(line) => hear(&self.desk.session, &before.view, &line),
             Line::Odd(why) => Heard::Refused(why),
         };
-        self.desk.walk.notice = None;
+        self.desk.session.notice = None;
         let mut said: Vec<String> = Vec::new();
         let mut refused = None;
         let mut next = Next::Go;
         match self.found(heard) {
             Heard::Own(own) => said = self.own(own, before),
-            Heard::Command(Command::Help) => said = say::help(&self.desk.walk),
+            Heard::Command(Command::Help) => said = say::help(&self.desk.session),
             // It is said in full as soon as it is marked.
             Heard::Command(Command::Detail) => said = before.marked(),
             Heard::Refused(why) => refused = Some(why),
@@ -166,7 +166,7 @@ impl Sitting<'_> {
                 let seen = self.see();
                 let nothing = seen.state == before.state && !printing;
                 // What could not be saved waits and is told each time; it is no refusal of this line.
-                let notice = self.desk.walk.notice.clone();
+                let notice = self.desk.session.notice.clone();
                 let unsaved = notice.clone().filter(|_| self.desk.has_unsaved());
                 if refused.is_none() && (nothing || self.desk.has_failed()) {
                     refused = match &unsaved {
@@ -177,7 +177,7 @@ impl Sitting<'_> {
                 match refused {
                     Some(_) => said.extend(unsaved),
                     None => {
-                        said.extend(seen.changes(&self.desk.walk, before));
+                        said.extend(seen.changes(&self.desk.session, before));
                         said.extend(notice);
                         said.extend(seen.new_lines(before));
                         if said.is_empty() {
@@ -199,7 +199,7 @@ impl Sitting<'_> {
 
     /// A command that was found goes the way of one that was typed, and only where lines can carry it out.
     fn found(&mut self, heard: Heard) -> Heard {
-        let (Heard::Hit(number), Some(search)) = (&heard, &self.desk.walk.search) else {
+        let (Heard::Hit(number), Some(search)) = (&heard, &self.desk.session.search) else {
             return heard;
         };
         let hit = number
@@ -211,7 +211,7 @@ impl Sitting<'_> {
                 if !is_offered(command) {
                     return Heard::Refused("that is only for a screen".to_owned());
                 }
-                self.desk.walk.search = None;
+                self.desk.session.search = None;
                 Heard::Command(command)
             }
             _ => heard,
@@ -235,12 +235,12 @@ impl Sitting<'_> {
 
     /// Why the last key was refused at the open question.
     fn refusal(&self) -> Option<String> {
-        let walk = &self.desk.walk;
-        let inspection = walk.inspection.as_ref();
+        let session = &self.desk.session;
+        let inspection = session.inspection.as_ref();
         inspection
-            .filter(|_| walk.page == Page::Questions)
+            .filter(|_| session.page == Page::Questions)
             .and_then(|i| i.refusal())
-            .map(|why| walk.keymap.say(why))
+            .map(|why| session.keymap.say(why))
     }
 
     /// What only lines need.
@@ -252,8 +252,8 @@ impl Sitting<'_> {
                 let body = seen.parts.iter().filter(|part| part.key != "header");
                 body.flat_map(|part| part.lines.clone()).collect()
             }
-            Own::Page if self.desk.walk.page == Page::Questions => {
-                let page = self.desk.walk.step_in_hand();
+            Own::Page if self.desk.session.page == Page::Questions => {
+                let page = self.desk.session.step_in_hand();
                 page.as_ref().map_or_else(Vec::new, say::whole_step)
             }
             Own::Page => all().collect(),
@@ -261,7 +261,7 @@ impl Sitting<'_> {
                 self.desk.weigh_now();
                 let head = seen.view.header.as_ref().map(say::header);
                 let mut lines = head.unwrap_or_default();
-                if let Some(page) = self.desk.walk.step_in_hand() {
+                if let Some(page) = self.desk.session.step_in_hand() {
                     lines.extend(say::step(&page));
                     lines.extend(say::so_far(&page));
                 }
@@ -279,7 +279,7 @@ impl Sitting<'_> {
                 | Heard::Keys(_)
                 | Heard::Command(Command::Insist | Command::Leave | Command::Quit)
         );
-        if self.desk.walk.is_asked_back() && !answers {
+        if self.desk.session.is_asked_back() && !answers {
             // Whoever goes elsewhere does not keep what was asked back.
             self.empty();
         }
@@ -318,7 +318,7 @@ impl Sitting<'_> {
     /// Looks for words, instead of those before.
     fn look_for(&mut self, words: &str) {
         // Opened anew, the line is empty.
-        self.desk.walk.search = None;
+        self.desk.session.search = None;
         self.press(Command::Find);
         let moment = (self.outside.moment)();
         self.desk.paste(words, &moment);
@@ -336,17 +336,17 @@ impl Sitting<'_> {
 
     /// What stands in the open line or cell.
     fn standing(&self) -> &str {
-        let walk = &self.desk.walk;
-        match (&walk.prompt, &walk.inspection) {
+        let session = &self.desk.session;
+        match (&session.prompt, &session.inspection) {
             (Some((_, text)), _) => text,
-            (None, Some(inspection)) if walk.page == Page::Questions => inspection.typed(),
+            (None, Some(inspection)) if session.page == Page::Questions => inspection.typed(),
             _ => "",
         }
     }
 
     fn empty(&mut self) {
         while !self.standing().is_empty() {
-            match self.desk.walk.prompt {
+            match self.desk.session.prompt {
                 Some(_) => self.press(Command::EraseLine),
                 None => self.press(Command::Back),
             };
@@ -355,7 +355,10 @@ impl Sitting<'_> {
 
     /// Types a text into the open line or cell and keeps it; what is not kept is taken out again.
     fn typed(&mut self, text: &str) -> (Next, Option<String>) {
-        let (before, in_prompt) = (self.standing().to_owned(), self.desk.walk.prompt.is_some());
+        let (before, in_prompt) = (
+            self.standing().to_owned(),
+            self.desk.session.prompt.is_some(),
+        );
         self.empty();
         self.retype(text);
         let taken = self.standing().chars().count();
@@ -374,11 +377,11 @@ impl Sitting<'_> {
             Command::Confirm
         });
         // It waits for the next line, and is no refusal.
-        if self.desk.walk.is_asked_back() {
+        if self.desk.session.is_asked_back() {
             return (next, None);
         }
-        let stays = in_prompt == self.desk.walk.prompt.is_some() && self.standing() == text;
-        let why = self.desk.walk.notice.clone().or_else(|| self.refusal());
+        let stays = in_prompt == self.desk.session.prompt.is_some() && self.standing() == text;
+        let why = self.desk.session.notice.clone().or_else(|| self.refusal());
         if stays && let Some(why) = why {
             self.empty();
             self.retype(&before);
@@ -399,7 +402,7 @@ impl Sitting<'_> {
 
     /// Marks a line of the list in hand, going there step by step as on the screen.
     fn mark(&mut self, number: usize) -> Option<String> {
-        let Some((here, lines)) = marked(&self.desk.walk) else {
+        let Some((here, lines)) = marked(&self.desk.session) else {
             return Some("there is no list here".to_owned());
         };
         let Some(wanted) = number.checked_sub(1).filter(|wanted| *wanted < lines) else {
@@ -432,19 +435,19 @@ impl Sitting<'_> {
 }
 
 /// Where the mark stands in the list in hand, and how many lines it has; none where there is no list.
-fn marked(walk: &Walk) -> Option<(usize, usize)> {
-    if let Some(search) = &walk.search {
+fn marked(session: &Session) -> Option<(usize, usize)> {
+    if let Some(search) = &session.search {
         return Some((search.marked, search.hits.len().min(NINE)));
     }
-    let inspection = walk.inspection.as_ref();
-    match walk.page {
-        Page::Worklist => Some((walk.marked, walk.worklist.len())),
-        Page::Findings => Some((walk.finding, inspection?.judgement().findings.len())),
-        Page::Call => match walk.draft() {
-            Some(draft) => Some((draft.marked, walk.choices())),
-            None => Some((walk.call.marked, walk.call_rows(inspection?).len())),
+    let inspection = session.inspection.as_ref();
+    match session.page {
+        Page::Worklist => Some((session.marked, session.worklist.len())),
+        Page::Findings => Some((session.finding, inspection?.judgement().findings.len())),
+        Page::Call => match session.draft() {
+            Some(draft) => Some((draft.marked, session.choices())),
+            None => Some((session.call.marked, session.call_rows(inspection?).len())),
         },
-        Page::Options => Some((walk.option, walk.option_rows())),
-        Page::Questions | Page::End | Page::Picture => None,
+        Page::Options => Some((session.option, session.option_rows())),
+        Page::Questions | Page::Summary | Page::Picture => None,
     }
 }

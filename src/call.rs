@@ -1,11 +1,11 @@
 //! The call: which findings ask the dentist something, what was already said to them, and what only the dentist can tell.
 //!
-//! A decision or a standing agreement never changes a finding or its level; it only keeps the same question from being
-//! asked twice. What is on hold is never silenced by a standing agreement.
+//! A decision or a standing instruction never changes a finding or its level; it only keeps the same question from being
+//! asked twice. What is on hold is never silenced by a standing instruction.
 
-use crate::case::agreement::Agreement;
 use crate::case::coming::Part;
 use crate::case::decision::{Decided, Decision, Matter, Outcome};
+use crate::case::instruction::Instruction;
 use crate::case::{Case, Layer};
 use crate::derive::{Facts, Turn};
 use crate::fact::{ORDER_DENTIST, Place, Spot, Value};
@@ -46,7 +46,7 @@ pub enum State<'j> {
     /// It was decided, and nothing has still to come in.
     Decided(&'j Decided),
     /// The dentist has agreed to it for every case.
-    Standing(&'j Agreement),
+    Standing(&'j Instruction),
 }
 
 impl<'j> State<'j> {
@@ -99,9 +99,9 @@ pub fn asks<'j>(
     facts: &'j Facts<'_>,
     judgement: &'j Judgement,
     phrase: Phrase<'_>,
-    agreements: &'j [Agreement],
+    instructions: &'j [Instruction],
 ) -> Vec<Ask<'j>> {
-    asked(facts, judgement, phrase, agreements, |level| {
+    asked(facts, judgement, phrase, instructions, |level| {
         level >= Level::Call
     })
 }
@@ -111,9 +111,9 @@ pub fn remarks<'j>(
     facts: &'j Facts<'_>,
     judgement: &'j Judgement,
     phrase: Phrase<'_>,
-    agreements: &'j [Agreement],
+    instructions: &'j [Instruction],
 ) -> Vec<Ask<'j>> {
-    asked(facts, judgement, phrase, agreements, |level| {
+    asked(facts, judgement, phrase, instructions, |level| {
         level == Level::Watch
     })
 }
@@ -122,7 +122,7 @@ fn asked<'j>(
     facts: &'j Facts<'_>,
     judgement: &'j Judgement,
     phrase: Phrase<'_>,
-    agreements: &'j [Agreement],
+    instructions: &'j [Instruction],
     of: impl Fn(Level) -> bool,
 ) -> Vec<Ask<'j>> {
     let mut list: Vec<Ask<'j>> = Vec::new();
@@ -135,7 +135,7 @@ fn asked<'j>(
         if let Some((asks, words_of)) = asks
             && !list.iter().any(|known| known.asks == asks)
         {
-            let state = state(facts, finding, phrase.flow, agreements);
+            let state = state(facts, finding, phrase.flow, instructions);
             list.push(Ask {
                 asks,
                 finding,
@@ -151,7 +151,7 @@ fn state<'j>(
     facts: &'j Facts<'_>,
     finding: &'j Finding,
     flow: &Flow,
-    agreements: &'j [Agreement],
+    instructions: &'j [Instruction],
 ) -> State<'j> {
     // Findings of one cause change places as readings come; what was said to one as grave is said to the cause.
     let equals: Vec<Matter> = std::iter::once(finding)
@@ -194,19 +194,19 @@ fn state<'j>(
     let Some(Value::Text(dentist)) = facts.value(&ORDER_DENTIST, Place::Case) else {
         return State::Open;
     };
-    agreements
+    instructions
         .iter()
         .filter(|_| finding.level < Level::Hold)
-        .find(|agreement| {
-            agreement.dentist == *dentist && equals.iter().any(|m| m.rule == agreement.rule)
+        .find(|instruction| {
+            instruction.dentist == *dentist && equals.iter().any(|m| m.rule == instruction.rule)
         })
         .map_or(State::Open, State::Standing)
 }
 
 /// Returns whether an agreement names neither an option of the flow nor what was said.
 fn says_nothing(flow: &Flow, decision: &Decision) -> bool {
-    let known = |id: &str| flow.remedies().any(|(_, remedy)| remedy.id == id);
-    let named = decision.taken.iter().any(|taken| known(&taken.remedy));
+    let known = |id: &str| flow.options().any(|(_, option)| option.id == id);
+    let named = decision.taken.iter().any(|taken| known(&taken.option));
     !named && decision.words.is_empty() && decision.changes_nothing()
 }
 
@@ -222,11 +222,11 @@ pub fn said(
     facts: &Facts<'_>,
     finding: &Finding,
     phrase: Phrase<'_>,
-    agreements: &[Agreement],
+    instructions: &[Instruction],
 ) -> Option<String> {
-    match state(facts, finding, phrase.flow, agreements) {
+    match state(facts, finding, phrase.flow, instructions) {
         State::Open => None,
-        State::Standing(agreement) => Some(phrase.agreement(agreement)),
+        State::Standing(instruction) => Some(phrase.instruction(instruction)),
         state => state
             .decided()
             .map(|decided| phrase.decision(facts, decided)),

@@ -2,10 +2,10 @@
 //!
 //! No I/O: cases come from journal entries ([`journal`]) or from RON text ([`mod@file`]).
 
-pub mod agreement;
 pub mod coming;
 pub mod decision;
 pub mod file;
+pub mod instruction;
 pub mod journal;
 pub mod life;
 mod units;

@@ -186,11 +186,11 @@ pub enum Command {
         command: FlowCommand,
     },
     /// Look after what dentists agreed to for every case
-    #[command(after_help = help::examples(&["casepan agreement list"]))]
-    Agreement {
+    #[command(alias = "agreement", after_help = help::examples(&["casepan instruction list"]))]
+    Instruction {
         /// What to do with it
         #[command(subcommand)]
-        command: AgreementCommand,
+        command: InstructionCommand,
     },
     /// Look after the archive
     #[command(after_help = help::examples(&["casepan archive check", "casepan archive backup lab-2026.casepan"]))]
@@ -268,11 +268,11 @@ pub enum FlowCommand {
     },
 }
 
-/// What to do with standing agreements.
+/// What to do with standing instructions.
 #[derive(Subcommand, Debug)]
-pub enum AgreementCommand {
+pub enum InstructionCommand {
     /// List what dentists agreed to for every case, each with its number
-    #[command(after_help = help::examples(&["casepan agreement list", "casepan agreement list --as json"]))]
+    #[command(after_help = help::examples(&["casepan instruction list", "casepan instruction list --as json"]))]
     List {
         /// The format
         #[arg(long = "as", value_enum, default_value_t = DataFormat::Text)]
@@ -280,8 +280,8 @@ pub enum AgreementCommand {
     },
     /// Keep that a dentist agrees to what a rule asks about; what is on hold is asked all the same
     #[command(after_help = help::examples(&[
-        "casepan agreement add K17 clearance --words \"as thin as it has to be\"",
-        "casepan agreement add K17 clearance --from 2026-12-01 --until 2027-11-30",
+        "casepan instruction add K17 clearance --words \"as thin as it has to be\"",
+        "casepan instruction add K17 clearance --from 2026-12-01 --until 2027-11-30",
     ]))]
     Add {
         /// The laboratory's code for the dentist; never a name
@@ -298,8 +298,8 @@ pub enum AgreementCommand {
         #[arg(long, value_name = "DAY")]
         until: Option<Date>,
     },
-    /// End an agreement, from today on
-    #[command(after_help = help::examples(&["casepan agreement end 1"]))]
+    /// End a standing instruction, from today on
+    #[command(after_help = help::examples(&["casepan instruction end 1"]))]
     End {
         /// Its number in the list
         number: usize,
@@ -453,8 +453,8 @@ pub enum ObjectName {
     FlowFacts,
     /// The numbers of a flow with their sources
     FlowSources,
-    /// Standing agreements
-    AgreementList,
+    /// Standing instructions
+    InstructionList,
     /// What is damaged in the archive
     ArchiveCheck,
     /// The settings in force

@@ -13,10 +13,10 @@ mod impression;
 mod inputs;
 mod margins;
 mod plausible;
+mod prep;
 mod remake;
 mod resistance;
 mod span;
-mod stump;
 mod support;
 mod turns;
 mod units;
@@ -74,7 +74,7 @@ pub static REGISTRY: &[&Derivation] = &[
     &impression::DERIVATION,
     &margins::DERIVATION,
     &plausible::DERIVATION,
-    &stump::DERIVATION,
+    &prep::DERIVATION,
     &resistance::DERIVATION,
     &dislodgement::DERIVATION,
     &between::DERIVATION,
@@ -123,7 +123,7 @@ impl Results {
 pub enum Precision {
     /// For copies that are tried by the hundred: what a level hangs on as for a person who types, of all else only that
     /// nothing hangs on it.
-    Deciding,
+    MeasureAgain,
     /// While somebody types: a proven gap of 1e-3 where no level hangs on the figure, and no ranges.
     Quick,
     /// For prints and JSON: a proven gap of 1e-6 throughout.

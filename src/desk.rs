@@ -2,12 +2,12 @@
 //!
 //! An answer is in the archive before the next frame is drawn. Where that fails, the answer stays in memory, the
 //! screen says so, and the next answer or key tries again; nothing is thrown away.
-//! Judging happens in the walk itself, in the same breath: it takes well under a millisecond. How far the readings can
-//! be trusted with the verdict takes longer and is weighed in a thread of its own, and so are ways out tried; the page
+//! Judging happens in the inspection itself, in the same breath: it takes well under a millisecond. How far the readings can
+//! be trusted with the verdict takes longer and is weighed in a thread of its own, and so are options tried; the page
 //! goes on meanwhile.
 
-mod agreements;
 mod importing;
+mod instructions;
 mod workers;
 
 use std::io::Write as _;
@@ -29,9 +29,9 @@ use crate::judge::judge;
 use crate::phrase::Phrase;
 use crate::print::{Beside, Format, Imprint, Laboratory, Sheet, Told, print};
 use crate::ronfile::{Diagnostic, Source};
+use crate::session::{Command, Effect, Inspection, Moment, Session, WorkItem};
 use crate::state::{CaseState, expected};
 use crate::tooth::Notation;
-use crate::walk::{Command, Effect, Inspection, Moment, Walk, WorkItem};
 use workers::Worker;
 
 pub use workers::{Tried, Weighed};
@@ -47,14 +47,14 @@ pub enum Next {
     Quit,
 }
 
-/// The bench: the walk, and the world that it asks to act on.
+/// The bench: the inspection, and the world that it asks to act on.
 pub struct Desk {
     /// The state of the screen.
-    pub walk: Walk,
+    pub session: Session,
     archive: Archive,
     flow: Arc<Flow>,
     sources: Vec<Source>,
-    sitting: Uuid,
+    session_id: Uuid,
     who: Option<String>,
     prints: PathBuf,
     laboratory: Laboratory,
@@ -76,8 +76,8 @@ pub struct Setup {
     pub notation: Notation,
     /// The code of the person at the bench.
     pub who: Option<String>,
-    /// An id for this sitting.
-    pub sitting: Uuid,
+    /// An id for this session.
+    pub session_id: Uuid,
     /// The directory that prints go to.
     pub prints: PathBuf,
 }
@@ -90,11 +90,11 @@ impl Desk {
     pub fn new(setup: Setup) -> Result<Desk, Error> {
         let (flow, sources) = usable(setup.loaded)?;
         let mut desk = Desk {
-            walk: Walk::new(setup.notation),
+            session: Session::new(setup.notation),
             archive: setup.archive,
             flow: Arc::new(flow),
             sources,
-            sitting: setup.sitting,
+            session_id: setup.session_id,
             who: setup.who,
             prints: setup.prints,
             laboratory: Laboratory::default(),
@@ -106,22 +106,22 @@ impl Desk {
             failed: false,
         };
         desk.fill_worklist()?;
-        if let Err(error) = desk.fill_agreements() {
+        if let Err(error) = desk.fill_instructions() {
             // Without them more is asked, never less.
-            desk.walk.notice = Some(said(&error));
+            desk.session.notice = Some(said(&error));
         }
         Ok(desk)
     }
 
     /// Takes a notation as chosen: by a setting, or by what was remembered in a file beside the archive. What is chosen
-    /// in the walk is remembered there.
+    /// in the inspection is remembered there.
     pub fn choose_by(&mut self, file: PathBuf, setting: Option<Notation>) {
         let remembered = std::fs::read_to_string(&file).ok();
         let remembered = remembered.and_then(|text| {
             let mut all = Notation::all().into_iter();
             all.find(|notation| notation.name() == text.trim())
         });
-        self.walk.chosen_notation = setting.or(remembered);
+        self.session.chosen_notation = setting.or(remembered);
         self.remembers = Some(file);
     }
 
@@ -135,19 +135,19 @@ impl Desk {
 
     /// Takes a key by its name.
     pub fn key(&mut self, key: &str, moment: &Moment) -> Next {
-        let effects = self.walk.key(key, moment);
+        let effects = self.session.key(key, moment);
         self.perform(effects, moment)
     }
 
     /// Takes pasted text.
     pub fn paste(&mut self, text: &str, moment: &Moment) -> Next {
-        let effects = self.walk.paste(text, moment);
+        let effects = self.session.paste(text, moment);
         self.perform(effects, moment)
     }
 
     /// Takes a command as its key would; where it means nothing now, nothing happens.
     pub fn command(&mut self, command: Command, moment: &Moment) -> Next {
-        let effects = self.walk.press(command, moment);
+        let effects = self.session.press(command, moment);
         self.perform(effects, moment)
     }
 
@@ -202,7 +202,7 @@ impl Desk {
                     Ok(())
                 }
                 Effect::List => self.fill_worklist(),
-                Effect::Agree(agreement) => self.agree(agreement, moment),
+                Effect::Agree(instruction) => self.agree(instruction, moment),
                 Effect::Print => self.print(moment),
                 Effect::Suspend => {
                     next = Next::Suspend;
@@ -215,12 +215,12 @@ impl Desk {
             };
             if let Err(error) = done {
                 self.failed = true;
-                self.walk.notice = Some(said(&error));
+                self.session.notice = Some(said(&error));
             }
         }
         if let Err(error) = self.flush() {
             let error = Error::from(error);
-            self.walk.notice = Some(format!("NOT SAVED, kept in memory: {}", said(&error)));
+            self.session.notice = Some(format!("NOT SAVED, kept in memory: {}", said(&error)));
             if next == Next::Quit && !self.leaves_unsaved() {
                 next = Next::Go;
             }
@@ -234,8 +234,8 @@ impl Desk {
 
     /// Asks once before answers are left behind: the second wish to leave is granted.
     fn leaves_unsaved(&mut self) -> bool {
-        let asked = self.walk.leaving_unsaved;
-        self.walk.leaving_unsaved = true;
+        let asked = self.session.leaving_unsaved;
+        self.session.leaving_unsaved = true;
         asked
     }
 
@@ -249,7 +249,7 @@ impl Desk {
                 Err(error) => return Err(error),
             }
         }
-        self.walk.leaving_unsaved = false;
+        self.session.leaving_unsaved = false;
         Ok(())
     }
 
@@ -268,18 +268,22 @@ impl Desk {
         self.unsaved.retain(|(own, entry)| {
             own != number || !journal.iter().any(|kept| kept.id == entry.id)
         });
-        let Some(open) = self.walk.real().filter(|open| open.case().number == number) else {
+        let Some(open) = self
+            .session
+            .real()
+            .filter(|open| open.case().number == number)
+        else {
             return Ok(());
         };
         if let Ok(case) = fold(journal.iter().chain(&mine)) {
             let (flow, who) = (open.flow().clone(), self.who.clone());
-            let mut inspection = Inspection::new(flow, case, seen, self.sitting, who);
+            let mut inspection = Inspection::new(flow, case, seen, self.session_id, who);
             inspection.go_on_as(open);
             self.weighs.forget();
             self.tries.forget();
-            self.walk.untried = None;
-            self.walk.inspection = Some(inspection);
-            self.walk.notice = Some(
+            self.session.untried = None;
+            self.session.inspection = Some(inspection);
+            self.session.notice = Some(
                 "somebody else worked on this case: their answers are in, yours too".to_owned(),
             );
         }
@@ -299,11 +303,11 @@ impl Desk {
             flow,
             case,
             journal.len() as u64,
-            self.sitting,
+            self.session_id,
             self.who.clone(),
         );
         inspection.go_on_after(last_answer(&journal));
-        self.walk.show(inspection);
+        self.session.show(inspection);
         // The same case opened anew knows nothing of what was worked out for it before.
         self.weighs.forget();
         self.tries.forget();
@@ -351,7 +355,7 @@ impl Desk {
     }
 
     fn fill_worklist(&mut self) -> Result<(), Error> {
-        let agreements = self.walk.standing();
+        let instructions = self.session.standing();
         let mut items = Vec::new();
         for row in self.archive.cases()? {
             let journal = self.archive.journal(&row.number);
@@ -375,9 +379,9 @@ impl Desk {
                 let judgement = judge(&flow, &facts);
                 let phrase = Phrase {
                     flow: &flow,
-                    notation: self.walk.notation,
+                    notation: self.session.notation,
                 };
-                let state = CaseState::of(&facts, &judgement, phrase, &agreements);
+                let state = CaseState::of(&facts, &judgement, phrase, &instructions);
                 let not_covered = facts.not_covered().len();
                 let expected = expected(&flow, &facts).map(|judged| judged.verdict);
                 drop(facts);
@@ -402,20 +406,20 @@ impl Desk {
                 last: row.last,
             });
         }
-        self.walk.list(items);
+        self.session.list(items);
         Ok(())
     }
 
     fn print(&mut self, moment: &Moment) -> Result<(), Error> {
-        let Some(inspection) = &self.walk.inspection else {
+        let Some(inspection) = &self.session.inspection else {
             return Ok(());
         };
         let facts = Facts::of(inspection.flow(), inspection.case());
         let phrase = Phrase {
             flow: inspection.flow(),
-            notation: self.walk.notation,
+            notation: self.session.notation,
         };
-        let agreements = self.walk.standing();
+        let instructions = self.session.standing();
         // A print waits for it; the screen does not.
         let doubt = doubt(
             inspection.flow(),
@@ -429,9 +433,9 @@ impl Desk {
             doubt: Some(&doubt),
             phrase,
             beside: Beside {
-                agreements: &agreements,
+                instructions: &instructions,
                 ways: inspection.ways.as_ref().map(|ways| ways.singles.as_slice()),
-                today: self.walk.today,
+                today: self.session.today,
                 imprint: Imprint {
                     laboratory: Some(&self.laboratory),
                     who: self.who.as_deref(),
@@ -462,12 +466,12 @@ impl Desk {
         }
         write(&Sheet::ALL, Format::Html, ".html")?;
         let shown = self.prints.join(format!("casepan-{number}"));
-        self.walk.notice = Some(format!("written: {0}.html, {0}-*.txt", shown.display()));
+        self.session.notice = Some(format!("written: {0}.html, {0}-*.txt", shown.display()));
         Ok(())
     }
 }
 
-/// Returns where the last answer was given, so that the walk goes on behind it.
+/// Returns where the last answer was given, so that the inspection goes on behind it.
 ///
 /// Answers that came in with the case, all at its opening, say nothing about where somebody was.
 fn last_answer(journal: &[Entry]) -> Option<&Spot> {

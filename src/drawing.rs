@@ -4,7 +4,7 @@ mod arch;
 mod bridge;
 mod figure;
 mod help;
-mod stump;
+mod prep;
 
 use crate::fact::{
     CLEARANCE, CONNECTOR_HEIGHT, CONNECTOR_WIDTH, FactId, HEIGHT, MARGIN_FL, MARGIN_MD,
@@ -15,7 +15,7 @@ pub use arch::arch;
 pub use bridge::{bridge, elevation};
 pub use figure::{Anchor, Figure, Ink, Label, Stroke, Word};
 pub use help::help;
-pub use stump::{die, sides};
+pub use prep::{die, sides};
 
 /// Readings whose number changes a picture or the grip beside it.
 const SHOWN: [&FactId; 14] = [

@@ -12,7 +12,7 @@ mod figures;
 mod materials;
 mod model;
 mod norms;
-mod remedies;
+mod options;
 mod rules;
 mod seating;
 mod shape;
@@ -34,7 +34,7 @@ pub use figures::{Breaking, Figures, HardBite, LeastPrep, RootForm, Roots};
 pub use materials::{Cement, Connectors, Material, MaterialId};
 pub use model::*;
 pub use norms::Norm;
-pub use remedies::{Pair, Price, Reach, Remedy, Verb, Whose};
+pub use options::{OptionRow, Pair, Price, Reach, Verb, Whose};
 pub use tables::Instrument;
 
 /// What came of loading a flow.
@@ -76,8 +76,8 @@ pub const EMBEDDED: &[(&str, &str)] = &[
         include_str!("../flows/fixed/questions/3-bite.ron"),
     ),
     (
-        "questions/4-stumps.ron",
-        include_str!("../flows/fixed/questions/4-stumps.ron"),
+        "questions/4-preps.ron",
+        include_str!("../flows/fixed/questions/4-preps.ron"),
     ),
     (
         "questions/5-walls.ron",
@@ -99,7 +99,7 @@ pub const EMBEDDED: &[(&str, &str)] = &[
         "questions/9-call.ron",
         include_str!("../flows/fixed/questions/9-call.ron"),
     ),
-    ("remedies.ron", include_str!("../flows/fixed/remedies.ron")),
+    ("options.ron", include_str!("../flows/fixed/options.ron")),
     (
         "rules/0-readings.ron",
         include_str!("../flows/fixed/rules/0-readings.ron"),
@@ -117,8 +117,8 @@ pub const EMBEDDED: &[(&str, &str)] = &[
         include_str!("../flows/fixed/rules/3-bite.ron"),
     ),
     (
-        "rules/4-stumps.ron",
-        include_str!("../flows/fixed/rules/4-stumps.ron"),
+        "rules/4-preps.ron",
+        include_str!("../flows/fixed/rules/4-preps.ron"),
     ),
     (
         "rules/5-walls.ron",

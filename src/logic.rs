@@ -102,7 +102,7 @@ pub trait World {
     }
     /// Returns the place of the fact's kind that is `at` or contains it.
     fn resolve(&self, fact: &FactId, at: Place) -> Option<Place>;
-    /// Returns the places of a kind within `at`, in the order of the walk; `at` itself if it is of that kind.
+    /// Returns the places of a kind within `at`, in the order of the inspection; `at` itself if it is of that kind.
     fn within(&self, at: Place, kind: PlaceKind) -> Vec<Place>;
 }
 

@@ -1,9 +1,19 @@
-//! The only place that turns a finding, a number or a place into words of the bench.
+//! The one room of words: every sentence that the program itself says, by subject, as functions of typed arguments.
+//!
+//! What a flow says is said through [`Phrase`], which fills its texts for a case.
 
 pub mod coming;
+pub mod commands;
 mod dislodgement;
+pub mod faults;
+pub mod glossary;
 mod limits;
 mod options;
+pub mod pages;
+pub mod program;
+pub mod prompts;
+pub mod sheets;
+pub mod states;
 mod verdict;
 pub mod words;
 
@@ -14,7 +24,7 @@ use crate::case::{Reading, Restoration, Role};
 use crate::derive::Facts;
 use crate::fact::{FactId, FactSpec, Kind, Place, Side, Spot, Unit, Value};
 use crate::flow::{Flow, Level, Norm, Question, Rule, RuleId};
-use crate::judge::doubt::{Deciding, Doubt};
+use crate::judge::doubt::{Doubt, MeasureAgain};
 use crate::judge::{Finding, OpenPoint};
 use crate::logic::{Gap, Test, Truth};
 use crate::tooth::{Arch, Notation, Tooth};
@@ -415,8 +425,8 @@ impl<'a> Phrase<'a> {
     }
 
     /// Says which reading to take again, and where the result turns.
-    pub fn again(self, deciding: &Deciding) -> String {
-        let Deciding {
+    pub fn again(self, measure_again: &MeasureAgain) -> String {
+        let MeasureAgain {
             spot,
             value,
             unit,
@@ -424,7 +434,7 @@ impl<'a> Phrase<'a> {
             flips_at,
             to,
             chance,
-        } = deciding;
+        } = measure_again;
         let decimals = Some(unit.decimals().max(1));
         format!(
             "{} {}: {} ± {}; {} {} it is {} (about {})",

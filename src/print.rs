@@ -21,14 +21,14 @@ use std::fmt;
 use jiff::civil::{Date, DateTime};
 
 use crate::call::Tell;
-use crate::case::agreement::Agreement;
+use crate::case::instruction::Instruction;
 use crate::derive::Facts;
 use crate::fact::{FactId, Kind, Place, Spot};
 use crate::flow::Level;
 use crate::judge::Judgement;
 use crate::judge::doubt::Doubt;
+use crate::options::CaseOption;
 use crate::phrase::{Phrase, words};
-use crate::remedy::WayOut;
 use crate::state::CaseState;
 
 pub use json::json;
@@ -265,10 +265,10 @@ pub struct Told<'a> {
 /// What stands beside a judgement and never changes it.
 #[derive(Clone, Copy, Default)]
 pub struct Beside<'a> {
-    /// Standing agreements that hold.
-    pub agreements: &'a [Agreement],
+    /// Standing instructions that hold.
+    pub instructions: &'a [Instruction],
     /// Options for what was found; none where they were not worked out.
-    pub ways: Option<&'a [WayOut]>,
+    pub ways: Option<&'a [CaseOption]>,
     /// The day it is printed; none where that is to be left out.
     pub today: Option<Date>,
     /// Whose sheets these are.
@@ -302,7 +302,7 @@ impl Told<'_> {
             self.facts,
             self.judgement,
             self.phrase,
-            self.beside.agreements,
+            self.beside.instructions,
         )
     }
 

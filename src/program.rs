@@ -1,11 +1,11 @@
 //! Carries out the command line: data to standard output, everything else to whoever prints the error.
 
-mod agreements;
 mod archive;
 mod arrived;
 mod ask;
 mod case_file;
 mod flows;
+mod instructions;
 mod limits;
 mod list;
 mod look;
@@ -20,7 +20,7 @@ use jiff::{Timestamp, ZonedDateTime};
 use uuid::Uuid;
 
 use crate::archive::{Archive, ArchiveError};
-use crate::case::{Case, agreement::Agreement};
+use crate::case::{Case, instruction::Instruction};
 use crate::cli::{Cli, Colour, Command, FormatName, SheetName};
 use crate::derive::Facts;
 use crate::desk::{Desk, Setup, unusable, usable};
@@ -28,13 +28,13 @@ use crate::error::{Error, Trouble};
 use crate::flow::{Flow, Loaded, embedded, from_directory};
 use crate::judge::doubt::doubt;
 use crate::judge::judge;
+use crate::options::case_options;
 use crate::phrase::Phrase;
 use crate::print::{Beside, Format, Imprint, Sheet, Told, print};
-use crate::remedy::ways_out;
 use crate::screen::{Theme, failed_apart, sit};
+use crate::session::Moment;
 use crate::settings::Lab;
 use crate::tooth::Notation;
-use crate::walk::Moment;
 use case_file::read_case;
 
 /// Carries out what the command line asks for.
@@ -43,10 +43,10 @@ use case_file::read_case;
 /// Whatever keeps it from being done, in words for the person at the bench.
 pub fn carry_out(cli: &Cli, out: &mut dyn Write) -> Result<(), Error> {
     match &cli.command {
-        None => walk(cli, Archive::open, None),
+        None => session(cli, Archive::open, None),
         Some(Command::List { format }) => list::carry_out(cli, *format, out),
         Some(Command::Demo { name }) => demo(cli, name),
-        Some(Command::Open { case }) => walk(cli, Archive::open_existing, Some(case)),
+        Some(Command::Open { case }) => session(cli, Archive::open_existing, Some(case)),
         Some(Command::Ask {
             case,
             units,
@@ -85,7 +85,7 @@ pub fn carry_out(cli: &Cli, out: &mut dyn Write) -> Result<(), Error> {
         }) => print_case(cli, case, &sheets_named(sheets), *format, out),
         Some(Command::Flow { command }) => flows::carry_out(cli, command, out),
         Some(Command::Archive { command }) => archive::carry_out(cli, command, out),
-        Some(Command::Agreement { command }) => agreements::carry_out(cli, command, out),
+        Some(Command::Instruction { command }) => instructions::carry_out(cli, command, out),
         Some(Command::Settings { format, command }) => {
             settings::carry_out(cli, command.as_ref(), *format, out)
         }
@@ -170,19 +170,19 @@ fn load_directory(directory: &Path) -> Result<Loaded, Error> {
     Ok(loaded)
 }
 
-fn walk(
+fn session(
     cli: &Cli,
     open: impl FnOnce(&Path) -> Result<Archive, ArchiveError>,
     case: Option<&str>,
 ) -> Result<(), Error> {
     needs_terminal()?;
-    let (keymap, theme, lab) = settings::for_the_walk(cli)?;
+    let (keymap, theme, lab) = settings::for_the_session(cli)?;
     let mut desk = desk(cli, open(&archive_path(cli)?)?)?;
-    desk.walk.keymap = keymap;
+    desk.session.keymap = keymap;
     desk.prints_for(lab.laboratory, lab.prints);
     if let Some(case) = case {
         desk.open(case)?;
-        desk.walk.single = true;
+        desk.session.single = true;
     }
     at_the_screen(desk, theme)
 }
@@ -195,10 +195,10 @@ fn desk(cli: &Cli, archive: Archive) -> Result<Desk, Error> {
         loaded: loaded(cli)?,
         notation,
         who: cli.who.as_deref().map(crate::text::clean),
-        sitting: Uuid::new_v4(),
+        session_id: Uuid::new_v4(),
         prints: PathBuf::new(),
     })?;
-    desk.walk.today = Some(moment().today);
+    desk.session.today = Some(moment().today);
     desk.choose_by(remembered, chosen.then_some(notation));
     Ok(desk)
 }
@@ -245,7 +245,7 @@ fn demo(cli: &Cli, name: &str) -> Result<(), Error> {
     let case = crate::demo::case(name)?;
     needs_terminal()?;
     // An invented case carries no laboratory's name.
-    let (keymap, theme, _) = settings::for_the_walk(cli)?;
+    let (keymap, theme, _) = settings::for_the_session(cli)?;
     let directory = tempfile::tempdir().map_err(|error| {
         Error::new(
             Trouble::CannotCreate,
@@ -253,19 +253,19 @@ fn demo(cli: &Cli, name: &str) -> Result<(), Error> {
         )
     })?;
     let mut desk = desk(cli, Archive::open(&directory.path().join("demo.casepan"))?)?;
-    desk.walk.keymap = keymap;
+    desk.session.keymap = keymap;
     desk.bring_in(&case, &moment(), &mut Uuid::new_v4)?;
     desk.open(&case.number)?;
-    desk.walk.single = true;
+    desk.session.single = true;
     let said = "An invented case in a throw-away archive. {help} shows the keys, {leave} leaves.";
-    desk.walk.notice = Some(desk.walk.keymap.say(said));
+    desk.session.notice = Some(desk.session.keymap.say(said));
     at_the_screen(desk, theme)
 }
 
 fn print_judged(
     cli: &Cli,
     flow: &Flow,
-    (case, agreements): (&Case, &[Agreement]),
+    (case, instructions): (&Case, &[Instruction]),
     sheets: &[Sheet],
     format: FormatName,
     out: &mut dyn Write,
@@ -283,7 +283,7 @@ fn print_judged(
         FormatName::Json => Format::Json,
     };
     let doubt = doubt(flow, case, &facts, &judgement);
-    let ways = ways_out(flow, &facts, &judgement);
+    let ways = case_options(flow, &facts, &judgement);
     // JSON carries nothing of it.
     let lab = match format {
         Format::Json => Lab::default(),
@@ -296,7 +296,7 @@ fn print_judged(
         doubt: Some(&doubt),
         phrase,
         beside: Beside {
-            agreements,
+            instructions,
             ways: Some(&ways),
             today: Some(moment().today),
             imprint: Imprint {
@@ -355,7 +355,7 @@ fn print_case(
         desk.open(number)?;
         desk
     };
-    let Some(inspection) = &desk.walk.inspection else {
+    let Some(inspection) = &desk.session.inspection else {
         return Err(Error::new(
             Trouble::Bug,
             "the case was opened and is not there",
@@ -364,7 +364,7 @@ fn print_case(
     print_judged(
         cli,
         inspection.flow(),
-        (inspection.case(), &desk.walk.standing()),
+        (inspection.case(), &desk.session.standing()),
         sheets,
         format,
         out,

@@ -20,8 +20,8 @@ use ratatui::layout::{Position, Rect};
 
 use crate::desk::{Desk, Next};
 use crate::error::{Error, Trouble};
-use crate::walk::Moment;
-use crate::walk::view::{Header, PageView, View};
+use crate::session::Moment;
+use crate::session::view::{Header, PageView, View};
 use pen::{below, put, put_at, put_right, split_bottom};
 
 pub use input::Event;
@@ -67,7 +67,8 @@ pub fn run<B: Backend>(
     loop {
         // Where the size cannot be told, drawing fails next, with words.
         let size = terminal.size().ok();
-        desk.walk.pictures = size.is_some_and(|size| questions::has_room_for_pictures(size.width));
+        desk.session.pictures =
+            size.is_some_and(|size| questions::has_room_for_pictures(size.width));
         draw_on(terminal, desk, theme)?;
         (outside.drawn)().map_err(|error| cannot_draw(&error))?;
         let Some(first) = (outside.event)() else {
@@ -135,7 +136,7 @@ fn forget_drawn<B: Backend>(terminal: &mut Terminal<B>) {
 }
 
 fn draw_on<B: Backend>(terminal: &mut Terminal<B>, desk: &Desk, theme: Theme) -> Result<(), Error> {
-    let view = desk.walk.view();
+    let view = desk.session.view();
     terminal
         .draw(|frame| {
             let area = frame.area();
@@ -203,7 +204,7 @@ pub fn draw(buf: &mut Buffer, area: Rect, view: &View, theme: Theme) -> Option<P
             pages::findings(buf, body, page, view.scroll, theme);
             None
         }
-        (None, PageView::End(lines)) => {
+        (None, PageView::Summary(lines)) => {
             pages::end(buf, body, lines, view.scroll, theme);
             None
         }

@@ -12,8 +12,8 @@ use std::path::{Path, PathBuf};
 
 use crate::error::{Error, Trouble};
 use crate::ronfile::{Diagnostic, MAX_BYTES, Source};
+use crate::session::Keymap;
 use crate::tooth::Notation;
-use crate::walk::Keymap;
 
 pub use lab::Lab;
 pub use look::{Look, ThemeName};

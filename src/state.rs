@@ -10,8 +10,8 @@ mod lines;
 use jiff::civil::Date;
 
 use crate::call::{Ask, asks, tells};
-use crate::case::agreement::Agreement;
 use crate::case::coming::{Awaited, Blocks, Part, awaited};
+use crate::case::instruction::Instruction;
 use crate::case::life::{Happened, State};
 use crate::case::{Case, Restoration};
 use crate::derive::{Facts, Precision, Turn};
@@ -99,14 +99,14 @@ impl CaseState {
         facts: &Facts<'_>,
         judgement: &Judgement,
         phrase: Phrase<'_>,
-        agreements: &[Agreement],
+        instructions: &[Instruction],
     ) -> CaseState {
         let case = facts.case();
         let there = Seen {
             facts,
             judgement,
             phrase,
-            agreements,
+            instructions,
         };
         let mut restorations: Vec<RestorationState> = there.restorations(|_| true);
         for earlier in case.earlier_records() {
@@ -117,7 +117,7 @@ impl CaseState {
                 facts: &facts,
                 judgement: &judgement,
                 phrase,
-                agreements,
+                instructions,
             };
             let own = there.restorations(|id| earlier.restorations.contains(&id));
             for state in own {
@@ -191,12 +191,12 @@ struct Seen<'a> {
     facts: &'a Facts<'a>,
     judgement: &'a Judgement,
     phrase: Phrase<'a>,
-    agreements: &'a [Agreement],
+    instructions: &'a [Instruction],
 }
 
 impl Seen<'_> {
     fn restorations(&self, counts: impl Fn(u8) -> bool) -> Vec<RestorationState> {
-        let asks = asks(self.facts, self.judgement, self.phrase, self.agreements);
+        let asks = asks(self.facts, self.judgement, self.phrase, self.instructions);
         self.facts
             .units()
             .restorations()

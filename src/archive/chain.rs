@@ -148,7 +148,7 @@ impl Chain {
         }
     }
 
-    /// Takes the next row. Whatever is found, the walk can go on with the row after.
+    /// Takes the next row. Whatever is found, the inspection can go on with the row after.
     ///
     /// # Errors
     /// The row is not the one that was written there, or this program cannot read it.
@@ -180,7 +180,7 @@ impl Chain {
         }
     }
 
-    /// Compares the end of the walk with the head that was kept.
+    /// Compares the end of the inspection with the head that was kept.
     ///
     /// # Errors
     /// The case ends elsewhere.

@@ -8,8 +8,8 @@ use rusqlite::{Connection, Row, Transaction};
 use std::fmt;
 
 use super::ArchiveError;
-use super::agreements;
 use super::chain::{self, Chain, Found, Hash, Head};
+use super::instructions;
 use crate::case::journal::{self, Entry};
 
 /// Something in the archive that is not as it was written.
@@ -56,7 +56,7 @@ pub(super) fn check(conn: &Connection, path: &Path) -> Result<Vec<Damage>, Archi
     let mut damages = pages(&tx).map_err(sql)?;
     damages.extend(cases(&tx).map_err(sql)?);
     damages.extend(flows(&tx).map_err(sql)?);
-    damages.extend(agreements::check(&tx).map_err(sql)?.map(Damage::from));
+    damages.extend(instructions::check(&tx).map_err(sql)?.map(Damage::from));
     Ok(damages)
 }
 
@@ -90,41 +90,44 @@ fn cases(tx: &Transaction<'_>) -> rusqlite::Result<Vec<Damage>> {
         chain::COLUMNS
     );
     let mut statement = tx.prepare(&query)?;
-    let mut walk: Option<Walk> = None;
+    let mut session: Option<Session> = None;
     for row in statement.query_map([], Found::from_row)? {
         let row = row?;
-        if walk.as_ref().is_none_or(|walk| walk.case != row.case) {
-            if let Some(done) = walk.take() {
+        if session
+            .as_ref()
+            .is_none_or(|session| session.case != row.case)
+        {
+            if let Some(done) = session.take() {
                 let head = heads.remove(&done.case);
                 damages.extend(done.end(head.as_ref()));
             }
-            walk = Some(Walk::new(&row.case));
+            session = Some(Session::new(&row.case));
         }
-        if let Some(walk) = &mut walk {
-            walk.next(&row);
+        if let Some(session) = &mut session {
+            session.next(&row);
         }
     }
-    if let Some(done) = walk {
+    if let Some(done) = session {
         let head = heads.remove(&done.case);
         damages.extend(done.end(head.as_ref()));
     }
     // Cases of which nothing is left but the head.
     for (case, head) in heads {
-        damages.extend(Walk::new(&case).end(Some(&head)));
+        damages.extend(Session::new(&case).end(Some(&head)));
     }
     Ok(damages)
 }
 
-struct Walk {
+struct Session {
     case: String,
     chain: Chain,
     entries: Vec<Entry>,
     damages: Vec<Damage>,
 }
 
-impl Walk {
-    fn new(case: &str) -> Walk {
-        Walk {
+impl Session {
+    fn new(case: &str) -> Session {
+        Session {
             case: case.to_owned(),
             chain: Chain::new(case),
             entries: Vec::new(),

@@ -122,10 +122,10 @@ pub enum ArchiveError {
         /// The digest of the flow.
         digest: String,
     },
-    /// A row of the standing agreements, the first being 1, is not what was written, or is missing.
-    AgreementDamaged(u64),
-    /// No standing agreement is called this.
-    NoAgreement(String),
+    /// A row of the standing instructions, the first being 1, is not what was written, or is missing.
+    InstructionDamaged(u64),
+    /// No standing instruction is called this.
+    NoInstruction(String),
     /// The write failed, and it is not known whether it happened.
     Unsure {
         /// The case.
@@ -246,11 +246,11 @@ impl fmt::Display for ArchiveError {
                 f,
                 "entry {entry} of case \"{number}\" is of the kind \"{kind}\", which this program does not know"
             ),
-            Self::AgreementDamaged(row) => write!(
+            Self::InstructionDamaged(row) => write!(
                 f,
                 "row {row} of the standing agreements is missing or is not what was written"
             ),
-            Self::NoAgreement(name) => write!(f, "there is no standing agreement {name}"),
+            Self::NoInstruction(name) => write!(f, "there is no standing agreement {name}"),
             Self::FlowDamaged { digest } => {
                 write!(
                     f,
@@ -297,7 +297,7 @@ impl ArchiveError {
             Self::Corrupt { .. }
             | Self::Damaged { .. }
             | Self::FlowDamaged { .. }
-            | Self::AgreementDamaged(_) => {
+            | Self::InstructionDamaged(_) => {
                 "check the archive to see all that is damaged, and take a copy of it before restoring a backup; other cases can still be read"
             }
             Self::UnknownKind { .. } => {
@@ -321,7 +321,7 @@ impl ArchiveError {
                 "open the archive again and look; writing the same entry again does not double it"
             }
             Self::TargetExists(_) => "give the name of a file that does not exist yet",
-            Self::NoAgreement(_) => "`casepan agreement list` shows them with their numbers",
+            Self::NoInstruction(_) => "`casepan instruction list` shows them with their numbers",
         };
         Some(hint.to_owned())
     }
@@ -332,7 +332,7 @@ impl ArchiveError {
             Self::Missing(_)
             | Self::NotAFile { .. }
             | Self::NoSuchCase { .. }
-            | Self::NoAgreement(_) => ErrorKind::NoInput,
+            | Self::NoInstruction(_) => ErrorKind::NoInput,
             Self::EmptyFile(_)
             | Self::NotADatabase(_)
             | Self::OtherProgram(_)
@@ -342,7 +342,7 @@ impl ArchiveError {
             | Self::Damaged { .. }
             | Self::UnknownKind { .. }
             | Self::FlowDamaged { .. }
-            | Self::AgreementDamaged(_) => ErrorKind::BadData,
+            | Self::InstructionDamaged(_) => ErrorKind::BadData,
             Self::ReadOnly(_) | Self::CannotMake { .. } | Self::TargetExists(_) => {
                 ErrorKind::CannotCreate
             }

@@ -71,7 +71,7 @@ CREATE TRIGGER flow_is_final BEFORE UPDATE ON flow BEGIN
 END;
 ";
 
-/// Standing agreements: a chain of their own, with a head as the cases have one.
+/// Standing instructions: a chain of their own, with a head as the cases have one.
 const SCHEMA_2: &str = "
 CREATE TABLE agreement (
     number INTEGER PRIMARY KEY CHECK (number > 0),

@@ -3,7 +3,7 @@ use rusqlite::Connection;
 use uuid::Uuid;
 
 use super::*;
-use crate::case::agreement::Agreement;
+use crate::case::instruction::Instruction;
 use crate::case::{FlowRef, OrderedKind, Restoration, Role, Unit, Units};
 
 fn opened(number: &str) -> Entry {
@@ -19,7 +19,7 @@ fn opened(number: &str) -> Entry {
     Entry {
         id: Uuid::new_v4(),
         seen: 0,
-        sitting: Uuid::new_v4(),
+        session: Uuid::new_v4(),
         when: Timestamp::UNIX_EPOCH,
         who: None,
         body: Body::Opened {
@@ -117,14 +117,14 @@ fn of_schema_1(path: &Path) {
 }
 
 #[test]
-fn an_archive_of_schema_1_gets_agreements_and_keeps_its_cases() {
+fn an_archive_of_schema_1_gets_instructions_and_keeps_its_cases() {
     let directory = tempfile::tempdir().unwrap();
     let path = directory.path().join("a");
     of_schema_1(&path);
     let mut archive = Archive::open(&path).unwrap();
     assert_eq!(schema_of(&archive.conn), 2);
     assert_eq!(archive.journal("24-1").unwrap().len(), 1);
-    assert_eq!(archive.agreements().unwrap(), []);
+    assert_eq!(archive.instructions().unwrap(), []);
     assert_eq!(archive.check(), Ok(vec![]));
     // The copy beside it is as the archive was.
     let copy = Connection::open(directory.path().join("a.schema-1")).unwrap();
@@ -133,7 +133,7 @@ fn an_archive_of_schema_1_gets_agreements_and_keeps_its_cases() {
         .query_row("SELECT COUNT(*) FROM entry", [], |row| row.get(0))
         .unwrap();
     assert_eq!(count, 1);
-    let agreement = Agreement {
+    let instruction = Instruction {
         id: Uuid::new_v4(),
         dentist: "K17".to_owned(),
         rule: "clearance".to_owned(),
@@ -142,35 +142,45 @@ fn an_archive_of_schema_1_gets_agreements_and_keeps_its_cases() {
         until: None,
     };
     let now = Timestamp::UNIX_EPOCH;
-    archive.agree(&agreement, now, Some("mk")).unwrap();
+    archive.agree(&instruction, now, Some("mk")).unwrap();
     // Once only, and never another under the same id.
-    archive.agree(&agreement, now, Some("mk")).unwrap();
-    let mut other = agreement.clone();
+    archive.agree(&instruction, now, Some("mk")).unwrap();
+    let mut other = instruction.clone();
     other.rule = "span".to_owned();
     let error = archive.agree(&other, now, Some("mk")).unwrap_err();
-    assert_eq!(error, ArchiveError::IdTaken(agreement.id));
+    assert_eq!(error, ArchiveError::IdTaken(instruction.id));
     assert_eq!(
-        archive.agreements().unwrap(),
-        std::slice::from_ref(&agreement)
+        archive.instructions().unwrap(),
+        std::slice::from_ref(&instruction)
     );
     let error = archive
-        .end_agreement(Uuid::new_v4(), agreement.from, (Uuid::new_v4(), now), None)
+        .end_instruction(
+            Uuid::new_v4(),
+            instruction.from,
+            (Uuid::new_v4(), now),
+            None,
+        )
         .unwrap_err();
     assert_eq!(error.kind(), ErrorKind::NoInput);
     archive
-        .end_agreement(agreement.id, agreement.from, (Uuid::new_v4(), now), None)
+        .end_instruction(
+            instruction.id,
+            instruction.from,
+            (Uuid::new_v4(), now),
+            None,
+        )
         .unwrap();
-    assert_eq!(archive.agreements().unwrap(), []);
-    assert_eq!(archive.all_agreements().unwrap().len(), 1);
+    assert_eq!(archive.instructions().unwrap(), []);
+    assert_eq!(archive.all_instructions().unwrap().len(), 1);
     assert_eq!(archive.check(), Ok(vec![]));
 }
 
 #[test]
-fn agreements_are_never_rewritten_and_a_changed_one_shows() {
+fn instructions_are_never_rewritten_and_a_changed_one_shows() {
     let directory = tempfile::tempdir().unwrap();
     let mut archive = Archive::open(&directory.path().join("a")).unwrap();
     for dentist in ["K17", "K18", "K19"] {
-        let agreement = Agreement {
+        let instruction = Instruction {
             id: Uuid::new_v4(),
             dentist: dentist.to_owned(),
             rule: "clearance".to_owned(),
@@ -179,7 +189,7 @@ fn agreements_are_never_rewritten_and_a_changed_one_shows() {
             until: None,
         };
         archive
-            .agree(&agreement, Timestamp::UNIX_EPOCH, None)
+            .agree(&instruction, Timestamp::UNIX_EPOCH, None)
             .unwrap();
     }
     for sql in [
@@ -207,8 +217,8 @@ fn agreements_are_never_rewritten_and_a_changed_one_shows() {
         archive.conn.execute_batch("SAVEPOINT before").unwrap();
         archive.conn.execute_batch(sql).unwrap();
         assert_eq!(
-            agreements::check(&archive.conn).unwrap(),
-            Some(ArchiveError::AgreementDamaged(row)),
+            instructions::check(&archive.conn).unwrap(),
+            Some(ArchiveError::InstructionDamaged(row)),
             "{sql}"
         );
         archive

@@ -1,11 +1,11 @@
-//! What a line means, seen from where the walk is.
+//! What a line means, seen from where the inspection is.
 
 use super::MARK;
 use super::words::{self, Own, Word, enter, find};
-use crate::walk::call::Row;
-use crate::walk::command::works;
-use crate::walk::view::{PageView, PanelLine, View};
-use crate::walk::{Command, Context, Takes, Walk, days};
+use crate::session::call::Row;
+use crate::session::command::works;
+use crate::session::view::{PageView, PanelLine, View};
+use crate::session::{Command, Context, Session, Takes, days};
 
 /// The word before words that are looked for.
 const FIND: &str = "find";
@@ -41,36 +41,36 @@ pub(super) enum Heard {
 }
 
 /// Says what a line means.
-pub(super) fn hear(walk: &Walk, view: &View, line: &str) -> Heard {
-    if insists(walk, line) {
+pub(super) fn hear(session: &Session, view: &View, line: &str) -> Heard {
+    if insists(session, line) {
         return Heard::Command(Command::Insist);
     }
-    if line.is_empty() && walk.is_asked_back() {
+    if line.is_empty() && session.is_asked_back() {
         return Heard::Own(Own::Again);
     }
     if line.is_empty() {
-        return match enter(walk.context()) {
+        return match enter(session.context()) {
             Some(command) => Heard::Command(command),
             None => Heard::Own(Own::Again),
         };
     }
-    let text = walk.takes_words();
+    let text = session.takes_words();
     if let Some(rest) = line.strip_prefix(MARK) {
         return match rest.trim() {
             "" if text => Heard::Emptied,
             "" => Heard::Refused("a colon wants a command behind it".to_owned()),
             typed if typed.starts_with(MARK) && text => Heard::Typed(typed.to_owned()),
-            word => command(walk, word),
+            word => command(session, word),
         };
     }
     if text {
         return Heard::Typed(line.to_owned());
     }
-    match walk.context() {
-        Context::Questions => answer(walk, view, line),
-        Context::Answer => picked(walk, view, line),
-        Context::Call => on_the_call(walk, view, line),
-        Context::Find => match (number(line), find(walk, line)) {
+    match session.context() {
+        Context::Questions => answer(session, view, line),
+        Context::Answer => picked(session, view, line),
+        Context::Call => on_the_call(session, view, line),
+        Context::Find => match (number(line), find(session, line)) {
             (Some(number), _) => Heard::Hit(number),
             (None, Ok(Word::Command(command))) => Heard::Command(command),
             (None, Ok(Word::Own(own))) => Heard::Own(own),
@@ -81,19 +81,19 @@ pub(super) fn hear(walk: &Walk, view: &View, line: &str) -> Heard {
         },
         _ => match number(line) {
             Some(number) if is_list(view) => Heard::Line(number),
-            _ => command(walk, line),
+            _ => command(session, line),
         },
     }
 }
 
 /// Says whether a line keeps a reading that was asked back: "yes", the command, or the reading once more.
-fn insists(walk: &Walk, line: &str) -> bool {
-    let typed = walk.inspection.as_ref().map_or("", |i| i.typed());
+fn insists(session: &Session, line: &str) -> bool {
+    let typed = session.inspection.as_ref().map_or("", |i| i.typed());
     let line = line.strip_prefix(MARK).unwrap_or(line).trim();
-    walk.is_asked_back()
+    session.is_asked_back()
         && (line == YES
             || line == typed && !typed.is_empty()
-            || walk
+            || session
                 .keymap
                 .keys(Command::Insist)
                 .iter()
@@ -117,12 +117,12 @@ fn digit(line: &str) -> Option<char> {
 }
 
 fn is_list(view: &View) -> bool {
-    view.prompt.is_none() && !matches!(view.page, PageView::Questions(_) | PageView::End(_))
+    view.prompt.is_none() && !matches!(view.page, PageView::Questions(_) | PageView::Summary(_))
 }
 
-fn command(walk: &Walk, text: &str) -> Heard {
+fn command(session: &Session, text: &str) -> Heard {
     if let Some((FIND, wanted)) = text.split_once(' ')
-        && works(walk.context(), Command::Find)
+        && works(session.context(), Command::Find)
     {
         return Heard::Look(wanted.trim().to_owned());
     }
@@ -134,7 +134,7 @@ fn command(walk: &Walk, text: &str) -> Heard {
         },
         None => (text, None),
     };
-    match (find(walk, word), behind) {
+    match (find(session, word), behind) {
         (Ok(Word::Own(Own::Line)), Some(number)) => Heard::Line(number),
         (Ok(Word::Own(Own::Line)), None) => {
             Heard::Refused("\"line\" wants a number behind it".to_owned())
@@ -143,7 +143,7 @@ fn command(walk: &Walk, text: &str) -> Heard {
         (Ok(Word::Command(command)), None) => Heard::Command(command),
         (Ok(_), Some(_)) => Heard::Refused(format!("\"{word}\" takes no number")),
         (Err(why), None) => Heard::Refused(why),
-        (Err(_), Some(_)) => match find(walk, text) {
+        (Err(_), Some(_)) => match find(session, text) {
             Err(why) => Heard::Refused(why),
             Ok(Word::Command(command)) => Heard::Command(command),
             Ok(Word::Own(own)) => Heard::Own(own),
@@ -152,13 +152,13 @@ fn command(walk: &Walk, text: &str) -> Heard {
 }
 
 /// A line at the open question.
-fn answer(walk: &Walk, view: &View, line: &str) -> Heard {
+fn answer(session: &Session, view: &View, line: &str) -> Heard {
     let PageView::Questions(page) = &view.page else {
-        return command(walk, line);
+        return command(session, line);
     };
-    let takes = walk.inspection.as_ref().and_then(|i| i.answered_by());
+    let takes = session.inspection.as_ref().and_then(|i| i.answered_by());
     let (Some(present), Some(takes)) = (&page.present, takes) else {
-        return command(walk, line);
+        return command(session, line);
     };
     match line {
         "-" => return Heard::Command(Command::NotSeen),
@@ -170,7 +170,7 @@ fn answer(walk: &Walk, view: &View, line: &str) -> Heard {
     {
         return heard;
     }
-    let has_bands = walk.inspection.as_ref().is_some_and(|i| i.has_bands());
+    let has_bands = session.inspection.as_ref().is_some_and(|i| i.has_bands());
     if takes == Takes::Digit {
         let words = |(_, words, _): &&(char, String, bool)| is_same(words, line);
         let spoken = present.choices.iter().find(words).map(|(digit, ..)| *digit);
@@ -190,7 +190,7 @@ fn answer(walk: &Walk, view: &View, line: &str) -> Heard {
     let begins = |c: char| c.is_ascii_digit() || c == '.' || c == ',';
     let to_come = line.strip_prefix('+').filter(|_| takes == Takes::Day);
     if !line.starts_with(begins) && to_come.is_none() {
-        return command(walk, line);
+        return command(session, line);
     }
     let only = |fits: &dyn Fn(char) -> bool| line.chars().all(fits);
     match takes {
@@ -273,7 +273,7 @@ fn picks(view: &View) -> Vec<&PanelLine> {
 }
 
 /// A line while a question of the call is answered: digits pick as on the screen, higher numbers mark and pick.
-fn picked(walk: &Walk, view: &View, line: &str) -> Heard {
+fn picked(session: &Session, view: &View, line: &str) -> Heard {
     if let Some(digit) = digit(line) {
         return Heard::Key(digit);
     }
@@ -295,14 +295,14 @@ fn picked(walk: &Walk, view: &View, line: &str) -> Heard {
             Some(digit) => Heard::Key(digit),
             None => Heard::Pick(number),
         },
-        None => command(walk, line),
+        None => command(session, line),
     }
 }
 
 /// A line on the page of the call. Digits are choices of the marked line and never lines, so that nobody answers one
 /// line while going to another.
-fn on_the_call(walk: &Walk, view: &View, line: &str) -> Heard {
-    let asked = matches!(walk.marked_row(), Some(Row::Ask(_)));
+fn on_the_call(session: &Session, view: &View, line: &str) -> Heard {
+    let asked = matches!(session.marked_row(), Some(Row::Ask(_)));
     let choices = asked
         || picks(view)
             .iter()
@@ -312,6 +312,6 @@ fn on_the_call(walk: &Walk, view: &View, line: &str) -> Heard {
         (Some(number), _) => Heard::Refused(format!(
             "write \"line {number}\" to go to that line; digits alone are choices"
         )),
-        (None, _) => command(walk, line),
+        (None, _) => command(session, line),
     }
 }

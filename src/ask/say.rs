@@ -2,12 +2,14 @@
 
 use super::words;
 use crate::phrase::{CAUTION_SHORT, DISLODGEMENT_CAUTION, words as bench};
+use crate::session::view::{CallView, CellState, CellView, FindingLine, FindingsView, Header};
+use crate::session::view::{
+    LineView, OptionsView, PageView, PanelLine, PresentView, QuestionsView,
+};
+use crate::session::view::{PictureView, StepState, View, WorklistView};
+use crate::session::{Context, Prompt, Session};
 use crate::text::clean;
 use crate::tooth::as_typed;
-use crate::walk::view::{CallView, CellState, CellView, FindingLine, FindingsView, Header};
-use crate::walk::view::{LineView, OptionsView, PageView, PanelLine, PresentView, QuestionsView};
-use crate::walk::view::{PictureView, StepState, View, WorklistView};
-use crate::walk::{Context, Prompt, Walk};
 
 /// A part of what can be said of a state. Of a part that was said before, only what has changed is said again.
 #[derive(Clone, PartialEq, Debug)]
@@ -84,16 +86,16 @@ pub(super) fn result(head: &Header) -> String {
 }
 
 /// Everything that can be said of the page, and of a line that is typed.
-pub(super) fn parts(walk: &Walk, view: &View) -> Vec<Part> {
+pub(super) fn parts(session: &Session, view: &View) -> Vec<Part> {
     let mut parts = match &view.page {
         PageView::Worklist(list) => worklist(list),
-        PageView::Questions(page) => questions(walk, page),
+        PageView::Questions(page) => questions(session, page),
         PageView::Findings(page) => findings(page),
-        PageView::End(lines) => {
+        PageView::Summary(lines) => {
             let lines = lines.iter().map(|line| line.text.clone()).collect();
-            vec![Part::of("end", lines)]
+            vec![Part::of("summary", lines)]
         }
-        PageView::Call(page) => call(walk, page),
+        PageView::Call(page) => call(session, page),
         PageView::Options(page) => options(page),
         PageView::Picture(page) => picture(page),
     };
@@ -150,8 +152,8 @@ fn listed(said: &[&str]) -> String {
     said.join(", ")
 }
 
-fn questions(walk: &Walk, page: &QuestionsView) -> Vec<Part> {
-    let key = walk
+fn questions(session: &Session, page: &QuestionsView) -> Vec<Part> {
+    let key = session
         .inspection
         .as_ref()
         .and_then(|i| i.cursor())
@@ -346,7 +348,7 @@ fn sections(sections: &[(String, Vec<String>)]) -> Vec<String> {
     lines
 }
 
-fn call(walk: &Walk, page: &CallView) -> Vec<Part> {
+fn call(session: &Session, page: &CallView) -> Vec<Part> {
     let mut lines = vec![format!("{}: {}", bench::THE_CALL, page.count)];
     let mut here = 0;
     let mut number = 0;
@@ -391,8 +393,8 @@ fn call(walk: &Walk, page: &CallView) -> Vec<Part> {
                 ..
             } => {
                 picks += 1;
-                // Where a line can be picked it has a number; ways out behind a question are only told.
-                let open = walk.call.open.is_some() || digit.is_some();
+                // Where a line can be picked it has a number; options behind a question are only told.
+                let open = session.call.open.is_some() || digit.is_some();
                 let number = match digit {
                     Some(digit) => format!("{digit}: "),
                     None if open => format!("{picks}: "),
@@ -403,7 +405,7 @@ fn call(walk: &Walk, page: &CallView) -> Vec<Part> {
             }
         }
     }
-    let panel = match (&walk.call.open, walk.draft()) {
+    let panel = match (&session.call.open, session.draft()) {
         (Some(about), Some(draft)) => {
             if picks > 0 {
                 panel.push(format!("marked: {}", draft.marked + 1));
@@ -461,9 +463,9 @@ fn picture(page: &PictureView) -> Vec<Part> {
 }
 
 /// Help: what to look at, what can be typed here, and how.
-pub(super) fn help(walk: &Walk) -> Vec<String> {
-    let context = walk.context();
-    let mut lines = sections(&walk.help_on_question());
+pub(super) fn help(session: &Session) -> Vec<String> {
+    let context = session.context();
+    let mut lines = sections(&session.help_on_question());
     lines.push(format!("What can be typed here ({}):", context.title()));
     let own: &[&str] = match context {
         Context::Questions | Context::AskedBack => &[
@@ -486,10 +488,10 @@ pub(super) fn help(walk: &Walk) -> Vec<String> {
             "words: what has them",
             "a number: that line of what was found",
         ],
-        Context::Prompt | Context::End | Context::Picture | Context::Help => &[],
+        Context::Prompt | Context::Summary | Context::Picture | Context::Help => &[],
     };
     lines.extend(own.iter().map(|line| (*line).to_owned()));
-    lines.extend(words::help(walk));
+    lines.extend(words::help(session));
     lines.push(format!(
         "Where a text is typed, a command wants a colon before it, as in {0}undo; {0} alone empties the text, and two \
          colons begin a text with one.",
@@ -503,26 +505,27 @@ pub(super) fn help(walk: &Walk) -> Vec<String> {
 }
 
 /// What is said last, before a line is waited for.
-pub(super) fn prompt(walk: &Walk) -> String {
-    let asks = match &walk.prompt {
+pub(super) fn prompt(session: &Session) -> String {
+    let asks = match &session.prompt {
         Some((Prompt::Sure(..), _)) => "enter or esc?".to_owned(),
-        _ if walk.is_asked_back() => "keep it?".to_owned(),
-        _ if walk.takes_words() => "your text?".to_owned(),
-        _ => match walk.context() {
-            Context::Questions if is_open(walk) => "your answer?".to_owned(),
+        _ if session.is_asked_back() => "keep it?".to_owned(),
+        _ if session.takes_words() => "your text?".to_owned(),
+        _ => match session.context() {
+            Context::Questions if is_open(session) => "your answer?".to_owned(),
             Context::Answer => "your answer?".to_owned(),
             context => format!("{}, what next?", context.title()),
         },
     };
-    if walk.is_trying() {
+    if session.is_trying() {
         format!("trying, {asks}")
     } else {
         asks
     }
 }
 
-fn is_open(walk: &Walk) -> bool {
-    walk.inspection
+fn is_open(session: &Session) -> bool {
+    session
+        .inspection
         .as_ref()
         .is_some_and(|i| i.cursor().is_some())
 }

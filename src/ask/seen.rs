@@ -6,10 +6,10 @@ use super::say::{self, Part};
 use crate::case::Case;
 use crate::fact::{Spot, Value};
 use crate::phrase::words;
+use crate::session::call::CallState;
+use crate::session::view::View;
+use crate::session::{Page, Prompt, Search, Session};
 use crate::tooth::Notation;
-use crate::walk::call::CallState;
-use crate::walk::view::View;
-use crate::walk::{Page, Prompt, Search, Walk};
 
 /// A value with its instrument.
 type Entered = (Value, Option<String>);
@@ -48,29 +48,29 @@ pub(super) struct State {
 }
 
 impl Seen {
-    pub(super) fn of(walk: &Walk) -> Seen {
-        let view = walk.view();
-        let open = walk.inspection.as_ref();
+    pub(super) fn of(session: &Session) -> Seen {
+        let view = session.view();
+        let open = session.inspection.as_ref();
         let mut parts: Vec<Part> = Vec::new();
         if let Some(head) = &view.header {
             parts.push(say::part("header", say::header(head)));
         }
-        parts.extend(say::parts(walk, &view));
-        let step = walk.step_in_hand();
+        parts.extend(say::parts(session, &view));
+        let step = session.step_in_hand();
         Seen {
             state: State {
                 entries: open.map(|i| i.entries()),
                 number: open.map(|i| i.case().number.clone()),
-                trying: walk.is_trying(),
-                page: walk.page,
-                prompt: walk.prompt.clone(),
+                trying: session.is_trying(),
+                page: session.page,
+                prompt: session.prompt.clone(),
                 cursor: open.and_then(|i| i.cursor()).cloned(),
-                marks: (walk.marked, walk.finding, walk.option),
-                call: walk.call.clone(),
-                search: walk.search.clone(),
-                notation: walk.notation,
+                marks: (session.marked, session.finding, session.option),
+                call: session.call.clone(),
+                search: session.search.clone(),
+                notation: session.notation,
                 takes: say::takes(&view).map(str::to_owned),
-                asked: walk.is_asked_back(),
+                asked: session.is_asked_back(),
             },
             parts,
             found: step.as_ref().map_or_else(Vec::new, say::found),
@@ -81,13 +81,13 @@ impl Seen {
     }
 
     /// Says what has been answered, taken back, found and lost since.
-    pub(super) fn changes(&self, walk: &Walk, before: &Seen) -> Vec<String> {
+    pub(super) fn changes(&self, session: &Session, before: &Seen) -> Vec<String> {
         if self.state.number != before.state.number {
             return Vec::new();
         }
         let mut lines = Vec::new();
         if self.state.trying == before.state.trying {
-            lines.extend(self.answers(walk, before));
+            lines.extend(self.answers(session, before));
         }
         let is_old = |line: &String| before.found.iter().any(|(old, _)| old == line);
         let found = self.found.iter().filter(|(line, _)| !is_old(line));
@@ -108,7 +108,7 @@ impl Seen {
         lines.iter().map(|line| say::plain(line)).collect()
     }
 
-    fn answers(&self, walk: &Walk, before: &Seen) -> Vec<String> {
+    fn answers(&self, session: &Session, before: &Seen) -> Vec<String> {
         let spots = self.readings.keys().chain(before.readings.keys());
         let mut changed: Vec<&Spot> = spots
             .filter(|spot| self.readings.get(spot) != before.readings.get(spot))
@@ -117,7 +117,7 @@ impl Seen {
         changed.dedup();
         let kept = if self.state.trying { "tried" } else { "kept" };
         let said = changed.into_iter().filter_map(|spot| {
-            Some(match walk.cell_in_words(spot)? {
+            Some(match session.cell_in_words(spot)? {
                 (name, Some(answer)) => format!("{kept}: {name}: {answer}"),
                 (name, None) => format!("taken back: {name}"),
             })

@@ -1,8 +1,8 @@
 //! Commands by their words: those of the command table, and the few that only lines need.
 
 use crate::ronfile::nearest;
-use crate::walk::command::{COMMANDS, CommandSpec};
-use crate::walk::{Command, Context, Walk};
+use crate::session::command::{COMMANDS, CommandSpec};
+use crate::session::{Command, Context, Session};
 
 /// What stands before a command where a text is open.
 pub const MARK: char = ':';
@@ -98,8 +98,8 @@ fn here(context: Context) -> impl Iterator<Item = &'static CommandSpec> {
 ///
 /// # Errors
 /// It asks for nothing here; in a sentence, with what comes near.
-pub(super) fn find(walk: &Walk, text: &str) -> Result<Word, String> {
-    let context = walk.context();
+pub(super) fn find(session: &Session, text: &str) -> Result<Word, String> {
+    let context = session.context();
     let text = text.split_whitespace().collect::<Vec<_>>().join(" ");
     let small = text.to_lowercase();
     if let Some((own, ..)) = OWN.iter().find(|(_, word, _)| *word == small) {
@@ -109,7 +109,7 @@ pub(super) fn find(walk: &Walk, text: &str) -> Result<Word, String> {
     if let Some(spec) = spoken {
         return Ok(Word::Command(spec.command));
     }
-    let by_key = |key: &str| walk.keymap.named(context, key);
+    let by_key = |key: &str| session.keymap.named(context, key);
     let key = by_key(&text).or_else(|| by_key(&small));
     if let Some(command) = key.filter(|command| is_offered(*command)) {
         return Ok(Word::Command(command));
@@ -145,12 +145,12 @@ fn unknown(context: Context, text: &str) -> String {
 }
 
 /// Returns the commands of a context, a line each: words, keys, what it does.
-pub(super) fn help(walk: &Walk) -> Vec<String> {
-    let context = walk.context();
+pub(super) fn help(session: &Session) -> Vec<String> {
+    let context = session.context();
     let table = here(context).map(|spec| {
         let mut names = words(spec);
         // Keys that have no sign of their own are seldom typed as words; they are taken all the same.
-        let keys = walk.keymap.keys(spec.command);
+        let keys = session.keymap.keys(spec.command);
         names.extend(keys.iter().filter_map(|key| match key.as_str() {
             "enter" => Some("an empty line".to_owned()),
             key if key.chars().count() == 1 || key == "esc" => Some(key.to_owned()),

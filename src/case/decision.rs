@@ -30,7 +30,7 @@ pub struct Matter {
 /// What was decided.
 #[derive(Clone, Copy, PartialEq, Eq, Hash, Debug, Serialize, Deserialize)]
 pub enum Outcome {
-    /// Something is done about it: the words say what, and what was taken of the ways out.
+    /// Something is done about it: the words say what, and what was taken of the options.
     Agreed,
     /// It is made as it is.
     AsItIs,
@@ -75,11 +75,12 @@ impl Decider {
     ];
 }
 
-/// A way out that was taken.
+/// An option that was taken.
 #[derive(Clone, PartialEq, Debug, Serialize, Deserialize)]
 pub struct Taken {
-    /// The remedy's id.
-    pub remedy: String,
+    /// The option's id.
+    #[serde(alias = "remedy")]
+    pub option: String,
     /// Where.
     pub at: Place,
     /// The walls that it changes.
@@ -105,7 +106,7 @@ pub struct Decision {
     pub outcome: Outcome,
     /// The answer in free words; never a name.
     pub words: String,
-    /// The ways out that were taken.
+    /// The options that were taken.
     pub taken: Vec<Taken>,
     /// Who decided; none while nobody did.
     pub by: Option<Decider>,
@@ -307,7 +308,7 @@ impl Case {
             for (part, blocks) in decision
                 .taken
                 .iter()
-                .filter_map(|taken| needs(&taken.remedy))
+                .filter_map(|taken| needs(&taken.option))
                 .flatten()
             {
                 let coming = decision.coming.get_or_insert_default();

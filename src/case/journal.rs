@@ -18,8 +18,9 @@ pub struct Entry {
     pub id: Uuid,
     /// How many entries the case had when this one was written.
     pub seen: u64,
-    /// The sitting it was written in; undo stays within one.
-    pub sitting: Uuid,
+    /// The session it was written in; undo stays within one.
+    #[serde(alias = "sitting")]
+    pub session: Uuid,
     /// When.
     pub when: Timestamp,
     /// The code of the person at the bench, where one was given.

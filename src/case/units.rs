@@ -282,7 +282,7 @@ impl Units {
         candidate.filter(|place| self.is_kind(*place, kind))
     }
 
-    /// Returns the places of a kind within `at`, in the order of the walk; `at` itself if it is of that kind.
+    /// Returns the places of a kind within `at`, in the order of the inspection; `at` itself if it is of that kind.
     pub fn within(&self, at: Place, kind: PlaceKind) -> Vec<Place> {
         if self.is_kind(at, kind) {
             return vec![at];

@@ -13,8 +13,8 @@ use super::{Derivation, Facts, Inputs};
 use crate::case::Restoration;
 use crate::fact::{
     C_AREA, C_AREA_SHARE, C_H2W, C_NEEDS, C_STRESS, CONNECTOR_HEIGHT, CONNECTOR_LEAST,
-    CONNECTOR_SECTION, CONNECTOR_SIDE, CONNECTOR_WIDTH, ORDER_MATERIAL, Place, PlaceKind, ROOM_H2W,
-    ROOM_HEIGHT, ROOM_SHARE, ROOM_WIDTH, Unit, Value,
+    CONNECTOR_SECTION, CONNECTOR_SIDE, CONNECTOR_WIDTH, ORDER_MATERIAL, Place, PlaceKind,
+    SPACE_H2W, SPACE_HEIGHT, SPACE_SHARE, SPACE_WIDTH, Unit, Value,
 };
 use crate::flow::{Connectors, Material};
 use crate::mechanics::beam::{BeamError, CrossSection};
@@ -26,8 +26,8 @@ pub(super) static DERIVATION: Derivation = Derivation {
         C_AREA_SHARE,
         C_H2W,
         C_STRESS,
-        ROOM_SHARE,
-        ROOM_H2W,
+        SPACE_SHARE,
+        SPACE_H2W,
         CONNECTOR_LEAST,
         CONNECTOR_SIDE,
         C_NEEDS,
@@ -37,8 +37,8 @@ pub(super) static DERIVATION: Derivation = Derivation {
         CONNECTOR_HEIGHT,
         CONNECTOR_WIDTH,
         CONNECTOR_SECTION,
-        ROOM_HEIGHT,
-        ROOM_WIDTH,
+        SPACE_HEIGHT,
+        SPACE_WIDTH,
     ],
     sources: &["beam-theory", "common-practice"],
     run,
@@ -106,7 +106,7 @@ fn needs(facts: &mut Facts<'_>, at: Place) {
 fn room(facts: &mut Facts<'_>, at: Place) {
     let mut inputs = facts.inputs(at);
     let least = least_of(&mut inputs, at);
-    let (height, width) = (inputs.number(&ROOM_HEIGHT), inputs.number(&ROOM_WIDTH));
+    let (height, width) = (inputs.number(&SPACE_HEIGHT), inputs.number(&SPACE_WIDTH));
     let gathered = inputs.gathered();
     let share = least.and_then(|least| {
         if height <= 0.0 || width <= 0.0 {
@@ -117,13 +117,13 @@ fn room(facts: &mut Facts<'_>, at: Place) {
             .map_err(words)?;
         Ok(Value::Number(area / least, Unit::Ratio))
     });
-    facts.give(&ROOM_SHARE, at, gathered, share);
+    facts.give(&SPACE_SHARE, at, gathered, share);
 
     let mut inputs = facts.inputs(at);
-    let (height, width) = (inputs.number(&ROOM_HEIGHT), inputs.number(&ROOM_WIDTH));
+    let (height, width) = (inputs.number(&SPACE_HEIGHT), inputs.number(&SPACE_WIDTH));
     let gathered = inputs.gathered();
     let h2w = Value::Number(height * height * width, Unit::Mm3);
-    facts.give(&ROOM_H2W, at, gathered, Ok(h2w));
+    facts.give(&SPACE_H2W, at, gathered, Ok(h2w));
 }
 
 fn size(facts: &mut Facts<'_>, at: Place) {

@@ -7,9 +7,9 @@
 
 use super::{Derivation, Facts};
 use crate::fact::{
-    CEMENT_BONDS, CEMENT_DRY, CEMENT_PRIMER, CEMENT_TEMPORARY, INSIDE_BARRED, INSIDE_LACKS,
-    INSIDE_MATTERS, MATERIAL_TEMPORARY, ORDER_CEMENT, ORDER_INSIDE, ORDER_MATERIAL, PRIMER_FITS,
-    Place, Value,
+    CEMENT_BONDS, CEMENT_DRY, CEMENT_PRIMER, CEMENT_TEMPORARY, FITTING_BARRED, FITTING_LACKS,
+    FITTING_MATTERS, FITTING_SURFACE, MATERIAL_TEMPORARY, ORDER_CEMENT, ORDER_MATERIAL,
+    PRIMER_FITS, Place, Value,
 };
 use crate::flow::{Cement, Seating, Treatment};
 
@@ -22,11 +22,11 @@ pub(super) static DERIVATION: Derivation = Derivation {
         CEMENT_DRY,
         CEMENT_PRIMER,
         PRIMER_FITS,
-        INSIDE_MATTERS,
-        INSIDE_LACKS,
-        INSIDE_BARRED,
+        FITTING_MATTERS,
+        FITTING_LACKS,
+        FITTING_BARRED,
     ],
-    needs: &[ORDER_CEMENT, ORDER_MATERIAL, ORDER_INSIDE],
+    needs: &[ORDER_CEMENT, ORDER_MATERIAL, FITTING_SURFACE],
     sources: &[],
     run,
 };
@@ -108,7 +108,7 @@ fn inside(facts: &mut Facts<'_>, at: Place) {
     }
     let matters = inputs.gathered();
     facts.give(
-        &INSIDE_MATTERS,
+        &FITTING_MATTERS,
         at,
         matters,
         Ok(Value::from(bonded.is_some())),
@@ -125,14 +125,14 @@ fn inside(facts: &mut Facts<'_>, at: Place) {
             .find(|way| !way.must.is_empty() && way.cements.contains(&cement.id))
     }) {
         let done = inputs
-            .look(&ORDER_INSIDE)
+            .look(&FITTING_SURFACE)
             .and_then(Value::choice)
             .and_then(treatments);
         // What the order leaves open is not left out: the seating notes say it.
         lacks = done.is_some_and(|done| way.must.iter().any(|must| !done.contains(must)));
     }
     let gathered = inputs.gathered();
-    facts.give(&INSIDE_LACKS, at, gathered, Ok(Value::from(lacks)));
+    facts.give(&FITTING_LACKS, at, gathered, Ok(Value::from(lacks)));
 
     let mut barred = false;
     let gathered = if bars {
@@ -140,8 +140,8 @@ fn inside(facts: &mut Facts<'_>, at: Place) {
         inputs.look(&ORDER_MATERIAL);
         // Where the cement is not known nobody asks for the treatment; what the order says of it still counts.
         let order = match facts.value(&ORDER_CEMENT, at) {
-            Some(_) => inputs.look(&ORDER_INSIDE),
-            None => inputs.optional(&ORDER_INSIDE, at),
+            Some(_) => inputs.look(&FITTING_SURFACE),
+            None => inputs.optional(&FITTING_SURFACE, at),
         };
         let done = order.and_then(Value::choice).and_then(treatments);
         barred = done.is_some_and(|done| {
@@ -152,10 +152,10 @@ fn inside(facts: &mut Facts<'_>, at: Place) {
     } else {
         of_material
     };
-    facts.give(&INSIDE_BARRED, at, gathered, Ok(Value::from(barred)));
+    facts.give(&FITTING_BARRED, at, gathered, Ok(Value::from(barred)));
 }
 
-/// What the choices of `order.inside` stand for; none where the order does not say.
+/// What the choices of `order.fitting_surface` stand for; none where the order does not say.
 fn treatments(choice: &str) -> Option<&'static [Treatment]> {
     use Treatment::{Abrade, Etch, Primer, Silane};
     Some(match choice {

@@ -47,7 +47,7 @@ impl<'a> Facts<'a> {
         self.units().restorations().iter().filter(other).collect()
     }
 
-    /// Returns the places of a kind that are judged, over the whole case, in the order of the walk.
+    /// Returns the places of a kind that are judged, over the whole case, in the order of the inspection.
     pub fn places(&self, kind: PlaceKind) -> Vec<Place> {
         self.within(Place::Case, kind)
     }

@@ -16,7 +16,7 @@ mod detail;
 mod kept;
 mod loads;
 mod path;
-mod stump;
+mod prep;
 
 use rayon::prelude::*;
 
@@ -36,10 +36,10 @@ use crate::tooth::Tooth;
 use kept::{Borne, Came, Yardstick};
 use loads::{Case, loads, local};
 use path::path;
-use stump::stump;
+use prep::prep;
 
 pub(super) use kept::Kept;
-pub(crate) use stump::{least_prep, preparation, stand_in_arch};
+pub(crate) use prep::{least_prep, preparation, stand_in_arch};
 
 pub use detail::{ComesOff, Detail, Found, LoadDetail, MESH_ERROR};
 
@@ -117,9 +117,9 @@ fn run(facts: &mut Facts<'_>) {
 fn one(facts: &mut Facts<'_>, units: &Units) {
     let at = Place::Restoration(units.id);
     let mut inputs = facts.inputs(at);
-    let stumps: Vec<(Tooth, Retainer)> = units
+    let preps: Vec<(Tooth, Retainer)> = units
         .teeth(Role::Abutment)
-        .map(|tooth| (tooth, stump(&mut inputs, units, tooth)))
+        .map(|tooth| (tooth, prep(&mut inputs, units, tooth)))
         .collect();
     for unit in &units.units {
         let fact = match unit.role {
@@ -130,10 +130,10 @@ fn one(facts: &mut Facts<'_>, units: &Units) {
     }
     let gathered = inputs.gathered();
     if !gathered.missing.is_empty() || !gathered.applies {
-        waits(facts, units, &stumps, &gathered);
+        waits(facts, units, &preps, &gathered);
         return;
     }
-    let cases = loads(facts, units, &stumps);
+    let cases = loads(facts, units, &preps);
     let (kept, detail) = facts
         .before()
         .and_then(|before| {
@@ -142,23 +142,23 @@ fn one(facts: &mut Facts<'_>, units: &Units) {
                 before,
                 units.id,
                 facts.precision(),
-                &stumps,
+                &preps,
                 &cases,
             )
         })
-        .unwrap_or_else(|| work_out(facts, units.id, &stumps, &cases));
-    give(facts, at, &stumps, &kept, &gathered);
+        .unwrap_or_else(|| work_out(facts, units.id, &preps, &cases));
+    give(facts, at, &preps, &kept, &gathered);
     facts.keep(kept, detail);
-    path(facts, units, &stumps, &gathered);
+    path(facts, units, &preps, &gathered);
 }
 
 /// Says that all figures wait for what the preps wait for.
-fn waits(facts: &mut Facts<'_>, units: &Units, stumps: &[(Tooth, Retainer)], gathered: &Gathered) {
+fn waits(facts: &mut Facts<'_>, units: &Units, preps: &[(Tooth, Retainer)], gathered: &Gathered) {
     let nothing = Ok(Value::Number(f64::NAN, Unit::Ratio));
     let at = Place::Restoration(units.id);
-    everywhere(facts, at, stumps, gathered, &nothing);
-    if stumps.len() > 1 {
-        path::waits(facts, units, stumps, gathered);
+    everywhere(facts, at, preps, gathered, &nothing);
+    if preps.len() > 1 {
+        path::waits(facts, units, preps, gathered);
     }
 }
 
@@ -166,7 +166,7 @@ fn waits(facts: &mut Facts<'_>, units: &Units, stumps: &[(Tooth, Retainer)], gat
 fn everywhere(
     facts: &mut Facts<'_>,
     at: Place,
-    stumps: &[(Tooth, Retainer)],
+    preps: &[(Tooth, Retainer)],
     gathered: &Gathered,
     outcome: &Result<Value, String>,
 ) {
@@ -174,12 +174,12 @@ fn everywhere(
     if !is_single(facts, at) {
         facts.give(&PLAN_SHARE, at, gathered.clone(), outcome.clone());
     }
-    for (tooth, _) in stumps {
+    for (tooth, _) in preps {
         let at = Place::Unit(*tooth);
         for fact in [GRIP_FIRST, PREP_SHARE, RETAINER_GRIP] {
             facts.give(&fact, at, gathered.clone(), outcome.clone());
         }
-        if stumps.len() > 1 {
+        if preps.len() > 1 {
             facts.give(&WEAKEST_SHARE, at, gathered.clone(), outcome.clone());
         }
     }
@@ -198,16 +198,16 @@ fn is_single(facts: &Facts<'_>, at: Place) -> bool {
 fn give(
     facts: &mut Facts<'_>,
     at: Place,
-    stumps: &[(Tooth, Retainer)],
+    preps: &[(Tooth, Retainer)],
     kept: &Kept,
     gathered: &Gathered,
 ) {
     let ratio = |number: f64| Value::Number(number, Unit::Ratio);
     let grips = match &kept.grips {
         Ok(grips) => grips,
-        Err(why) => return everywhere(facts, at, stumps, gathered, &Err(why.clone())),
+        Err(why) => return everywhere(facts, at, preps, gathered, &Err(why.clone())),
     };
-    for ((tooth, _), own) in stumps.iter().zip(grips) {
+    for ((tooth, _), own) in preps.iter().zip(grips) {
         let at = Place::Unit(*tooth);
         facts.give(&RETAINER_GRIP, at, gathered.clone(), Ok(ratio(own.grip)));
         facts.give(&PREP_SHARE, at, gathered.clone(), Ok(ratio(own.prep)));
@@ -219,14 +219,14 @@ fn give(
     if !is_single(facts, at) {
         facts.give(&PLAN_SHARE, at, gathered.clone(), Ok(ratio(own.plan)));
     }
-    let Some((tooth, _)) = stumps.get(weakest) else {
+    let Some((tooth, _)) = preps.get(weakest) else {
         return;
     };
     let first = Place::Unit(*tooth);
     facts.give(&GRIP_FIRST, first, gathered.clone(), Ok(ratio(own.grip)));
-    if stumps.len() > 1 {
+    if preps.len() > 1 {
         let best = grips.iter().map(|own| own.prep).fold(f64::MIN, f64::max);
-        let worst = stumps.iter().zip(grips);
+        let worst = preps.iter().zip(grips);
         let worst = worst.min_by(|one, other| one.1.prep.total_cmp(&other.1.prep));
         if let Some(((tooth, _), own)) = worst {
             let share = Ok(ratio(own.prep / best));
@@ -239,7 +239,7 @@ fn give(
 fn work_out(
     facts: &Facts<'_>,
     restoration: u8,
-    stumps: &[(Tooth, Retainer)],
+    preps: &[(Tooth, Retainer)],
     cases: &[Case<'_>],
 ) -> (Kept, Detail) {
     let before = facts
@@ -248,15 +248,15 @@ fn work_out(
     let yardstick = kept::yardstick(
         &facts.flow().figures,
         before,
-        stumps,
+        preps,
         cases,
         Limits::default(),
     );
     let borne = yardstick
         .as_ref()
         .map_err(Clone::clone)
-        .and_then(|yardstick| borne(facts.precision(), before, stumps, cases, yardstick));
-    let retainers: Vec<Retainer> = stumps.iter().map(|(_, own)| own.clone()).collect();
+        .and_then(|yardstick| borne(facts.precision(), before, preps, cases, yardstick));
+    let retainers: Vec<Retainer> = preps.iter().map(|(_, own)| own.clone()).collect();
     let loads = cases
         .iter()
         .enumerate()
@@ -277,13 +277,13 @@ fn work_out(
         (Err(why), _) | (_, Err(why)) => Err(why.clone()),
     };
     let grip_range = (facts.precision() == Precision::Exact)
-        .then(|| range(&facts.flow().figures, &retainers, stumps, cases))
+        .then(|| range(&facts.flow().figures, &retainers, preps, cases))
         .flatten()
         .zip(kept::weakest(grips.as_deref().unwrap_or_default()))
         .map(|((low, high), (_, own))| (low.min(own.grip), high.max(own.grip)));
     let detail = Detail {
         restoration,
-        stumps: stumps
+        preps: preps
             .iter()
             .map(|(tooth, own)| (*tooth, own.abutment.clone()))
             .collect(),
@@ -293,7 +293,7 @@ fn work_out(
     let kept = Kept::new(
         restoration,
         facts.precision(),
-        stumps,
+        preps,
         cases,
         Came {
             yardstick,
@@ -312,18 +312,18 @@ fn work_out(
 fn borne(
     precision: Precision,
     before: Option<&Kept>,
-    stumps: &[(Tooth, Retainer)],
+    preps: &[(Tooth, Retainer)],
     cases: &[Case<'_>],
     yardstick: &Yardstick,
 ) -> Result<Vec<Vec<Borne>>, String> {
-    let known: Vec<Option<&[Borne]>> = (0..stumps.len())
-        .map(|retainer| before.and_then(|kept| kept.borne(retainer, precision, stumps, cases)))
+    let known: Vec<Option<&[Borne]>> = (0..preps.len())
+        .map(|retainer| before.and_then(|kept| kept.borne(retainer, precision, preps, cases)))
         .collect();
-    let retainers: Vec<Retainer> = stumps.iter().map(|(_, own)| own.clone()).collect();
+    let retainers: Vec<Retainer> = preps.iter().map(|(_, own)| own.clone()).collect();
     let asked = |index: usize| known.get(index).is_some_and(Option::is_none);
     let shared = Shared::of_some(&retainers, asked, MESH, Limits::default())
-        .map_err(|error| named(stumps, &error))?;
-    let one = |retainer: usize, stump: &(Tooth, Retainer), known: Option<&[Borne]>| {
+        .map_err(|error| named(preps, &error))?;
+    let one = |retainer: usize, prep: &(Tooth, Retainer), known: Option<&[Borne]>| {
         if let Some(known) = known {
             return Ok(known.to_vec());
         }
@@ -334,7 +334,7 @@ fn borne(
                 lambda: found.lambda,
                 upper: found.upper,
                 gap: found.gap,
-                motion: comes_off(stump, &found),
+                motion: comes_off(prep, &found),
                 pressing_share: found.pressing_share,
             }),
             Outcome::NotComputed(reason) => Err(reason.to_string()),
@@ -347,7 +347,7 @@ fn borne(
         let first = match precision {
             Precision::Exact => Settings::EXACT,
             Precision::Quick => Settings::QUICK,
-            Precision::Deciding => {
+            Precision::MeasureAgain => {
                 let rough = |index: usize, case: &Case<'_>| {
                     ratio(index, shared.rough(retainer, &case.load)?)
                 };
@@ -361,8 +361,8 @@ fn borne(
         let mut most = f64::INFINITY;
         for (index, case) in order {
             let enough = match (precision, ratio(index, 1.0)) {
-                (Precision::Deciding, Some(one)) => most / one,
-                (Precision::Deciding, None) => 0.0,
+                (Precision::MeasureAgain, Some(one)) => most / one,
+                (Precision::MeasureAgain, None) => 0.0,
                 _ => f64::INFINITY,
             };
             let found =
@@ -381,11 +381,11 @@ fn borne(
         }
         Ok(own)
     };
-    let all: Vec<Result<Vec<Borne>, String>> = stumps
+    let all: Vec<Result<Vec<Borne>, String>> = preps
         .par_iter()
         .zip(known)
         .enumerate()
-        .map(|(retainer, (stump, known))| one(retainer, stump, known))
+        .map(|(retainer, (prep, known))| one(retainer, prep, known))
         .collect();
     // One by one, so that it is always the same retainer that is told of.
     all.into_iter().collect()
@@ -467,10 +467,10 @@ fn comes_off((tooth, retainer): &(Tooth, Retainer), found: &Dislodgement) -> Opt
 const STRAIGHT: f64 = 0.6;
 
 /// Names the tooth whose prep cannot be reckoned with.
-fn named(stumps: &[(Tooth, Retainer)], error: &GripError) -> String {
+fn named(preps: &[(Tooth, Retainer)], error: &GripError) -> String {
     let tooth = match error {
         GripError::Preparation(index, _) | GripError::NotHeld(index, _) => {
-            stumps.get(*index).map(|(tooth, _)| *tooth)
+            preps.get(*index).map(|(tooth, _)| *tooth)
         }
         GripError::Roots => None,
     };
@@ -484,12 +484,12 @@ fn named(stumps: &[(Tooth, Retainer)], error: &GripError) -> String {
 fn range(
     figures: &Figures,
     retainers: &[Retainer],
-    stumps: &[(Tooth, Retainer)],
+    preps: &[(Tooth, Retainer)],
     cases: &[Case<'_>],
 ) -> Option<(f64, f64)> {
     let mut range: Option<(f64, f64)> = None;
     for limits in RANGE {
-        let yardstick = kept::yardstick(figures, None, stumps, cases, limits).ok()?;
+        let yardstick = kept::yardstick(figures, None, preps, cases, limits).ok()?;
         let shared = Shared::new(retainers, MESH, limits).ok()?;
         let mut least = f64::INFINITY;
         for retainer in 0..retainers.len() {

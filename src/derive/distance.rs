@@ -1,6 +1,6 @@
-//! How far the distance between the outermost stumps may be off on the model.
+//! How far the distance between the outermost preps may be off on the model.
 //!
-//! *Inputs and units*: mm, result in µm. *Model*: from middle to middle of the outermost stumps, pontics as read, stumps
+//! *Inputs and units*: mm, result in µm. *Model*: from middle to middle of the outermost preps, pontics as read, preps
 //! by the usual width of the tooth. An impression shrinks by its material's share, the stone grows by
 //! [`STONE_GROWS`]; what is left of the two over the distance, and the tray's part as it was measured over 20 mm, are
 //! added. A scan is off by what repeated scans of such a range differed. *Limits of validity*: an expected size, one

@@ -130,7 +130,7 @@ impl<'f> Inputs<'f, '_> {
         self.optional(fact, at).and_then(Value::number)
     }
 
-    /// Notes a stump whose readings cannot be those of one shape: nothing is worked out from it then.
+    /// Notes a prep whose readings cannot be those of one shape: nothing is worked out from it then.
     pub(super) fn shape_holds(&mut self, tooth: Tooth) {
         let at = Place::Unit(tooth);
         if self.facts.is_refused(&Spot { fact: SHAPE, at }) {

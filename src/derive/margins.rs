@@ -7,9 +7,9 @@
 
 use super::{Derivation, Facts};
 use crate::fact::{
-    CLEARANCE, CLEARANCE_SHORT, CLEARANCE_SPARE, DEPTH_SHARE, FORM_USED, FactId, GUM_USED,
-    MARGIN_DEPTH, MARGIN_FORM, MARGIN_GUM, MARGIN_LEAST, MARGIN_TAKEN, NARROWEST, ORDER_MATERIAL,
-    Place, PlaceKind, TOOTH_FORM, TOOTH_GUM, TOOTH_WIDTH, Unit, Value, WIDTH_USED,
+    CLEARANCE, CLEARANCE_SHORT, CLEARANCE_SPARE, FORM_USED, FactId, GUM_USED, MARGIN_DEPTH,
+    MARGIN_FORM, MARGIN_GUM, MARGIN_LEAST, MARGIN_TAKEN, NARROWEST, ORDER_MATERIAL, Place,
+    PlaceKind, TOOTH_FORM, TOOTH_GUM, TOOTH_WIDTH, Unit, Value, WIDTH_SHARE, WIDTH_USED,
 };
 use crate::flow::Material;
 
@@ -24,7 +24,7 @@ pub(super) static DERIVATION: Derivation = Derivation {
         NARROWEST,
         MARGIN_LEAST,
         MARGIN_TAKEN,
-        DEPTH_SHARE,
+        WIDTH_SHARE,
     ],
     needs: &[
         ORDER_MATERIAL,
@@ -131,7 +131,7 @@ fn against_material(facts: &mut Facts<'_>, wall: Place) {
     let share = figure(facts, material, |m| {
         Value::Number(width / m.margin_depth, Unit::Ratio)
     });
-    facts.give(&DEPTH_SHARE, wall, gathered, share);
+    facts.give(&WIDTH_SHARE, wall, gathered, share);
 }
 
 /// Applies a figure of the material; where the material is missing, the result is not kept anyway.

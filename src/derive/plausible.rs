@@ -16,8 +16,8 @@ use crate::fact::{
     CLEARANCE, CLEARANCE_MET, CONNECTOR_HEIGHT, CONNECTOR_WIDTH, FactId, HEIGHT, HEIGHT_FROM_WALLS,
     HEIGHT_OFF_WALLS, HEIGHT_TO_CROWN, Kind, LEAST_TAPER, MARGIN_DEPTH, MARGIN_FL, MARGIN_FORM,
     MARGIN_GUM, MARGIN_MD, MARGIN_ON_NO_WALL, MARGIN_STEP, NECK_TO_CROWN, OPPOSED_BY,
-    ORDER_MATERIAL, OVER_ROOM, Place, PlaceKind, ROOM_HEIGHT, ROOM_HEIGHT_TO_USUAL, ROOM_WIDTH,
-    ROOM_WIDTH_TO_USUAL, SHAPE, SOUND_OVER, SOUND_TOOTH, SPAN, SPAN_TO_USUAL, STEP_OVER,
+    ORDER_MATERIAL, OVER_SPACE, Place, PlaceKind, SHAPE, SOUND_OVER, SOUND_TOOTH, SPACE_HEIGHT,
+    SPACE_HEIGHT_TO_USUAL, SPACE_WIDTH, SPACE_WIDTH_TO_USUAL, SPAN, SPAN_TO_USUAL, STEP_OVER,
     STRAIGHT_OVER, Side, Spot, TOOTH_FORM, TOOTH_GUM, TOOTH_WIDTH, TOP_FL, TOP_MD, TOP_OFF_WALLS,
     TOP_OVER_FL, TOP_OVER_MD, UNDERCUT, UNEVEN, USUAL_FL, USUAL_LENGTH, USUAL_MD, Unit, Value,
     WALL_FORM, WALL_HEIGHT, WALL_MAY_BE_LOW, WALL_STRAIGHT, WALL_TAPER, WALLS_MEET,
@@ -52,9 +52,9 @@ pub(super) static DERIVATION: Derivation = Derivation {
         SPAN_TO_USUAL,
         STRAIGHT_OVER,
         STEP_OVER,
-        ROOM_HEIGHT_TO_USUAL,
-        ROOM_WIDTH_TO_USUAL,
-        OVER_ROOM,
+        SPACE_HEIGHT_TO_USUAL,
+        SPACE_WIDTH_TO_USUAL,
+        OVER_SPACE,
     ],
     needs: &[
         HEIGHT,
@@ -82,8 +82,8 @@ pub(super) static DERIVATION: Derivation = Derivation {
         WIDTH_USED,
         MARGIN_STEP,
         SPAN,
-        ROOM_HEIGHT,
-        ROOM_WIDTH,
+        SPACE_HEIGHT,
+        SPACE_WIDTH,
         CONNECTOR_HEIGHT,
         CONNECTOR_WIDTH,
     ],
@@ -498,17 +498,17 @@ fn connector(facts: &mut Facts<'_>, at: Place) {
     let length = one.crown_length.max(other.crown_length);
     let width = one.faciolingual_crown.max(other.faciolingual_crown);
     for (fact, room, usual) in [
-        (ROOM_HEIGHT_TO_USUAL, ROOM_HEIGHT, length),
-        (ROOM_WIDTH_TO_USUAL, ROOM_WIDTH, width),
+        (SPACE_HEIGHT_TO_USUAL, SPACE_HEIGHT, length),
+        (SPACE_WIDTH_TO_USUAL, SPACE_WIDTH, width),
     ] {
         give(facts, &fact, at, Unit::Ratio, |inputs| {
             Some(inputs.optional_number(&room, at)? / usual)
         });
     }
-    give(facts, &OVER_ROOM, at, Unit::Mm, |inputs| {
+    give(facts, &OVER_SPACE, at, Unit::Mm, |inputs| {
         let over = [
-            (CONNECTOR_HEIGHT, ROOM_HEIGHT, length),
-            (CONNECTOR_WIDTH, ROOM_WIDTH, width),
+            (CONNECTOR_HEIGHT, SPACE_HEIGHT, length),
+            (CONNECTOR_WIDTH, SPACE_WIDTH, width),
         ]
         .map(|(drawn, room, usual)| {
             // Where the room was not measured no connector is larger than the tooth beside it usually is.
@@ -520,7 +520,7 @@ fn connector(facts: &mut Facts<'_>, at: Place) {
     });
 }
 
-/// Refuses a shape that cannot be, with the first reason; every figure of a stump looks here.
+/// Refuses a shape that cannot be, with the first reason; every figure of a prep looks here.
 fn shape(facts: &mut Facts<'_>, at: Place, tooth: Tooth) {
     let mut inputs = facts.inputs(at);
     let mut above_nothing = |fact: &FactId, at: Place| {

@@ -1,6 +1,6 @@
 //! What the old restoration tells.
 //!
-//! *Model*: a retainer that came loose while another held let decay in unseen, and names the weak stump.
+//! *Model*: a retainer that came loose while another held let decay in unseen, and names the weak prep.
 //! *Sources*: common practice, no source.
 
 use super::{Derivation, Facts};

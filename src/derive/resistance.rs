@@ -1,7 +1,7 @@
 //! Which walls keep the restoration from turning about the opposite margin.
 //!
-//! *Inputs and units*: mm and degrees. A wall that was not read by itself takes the stump's mean height and half of
-//! the total taper. A dished wall counts only its straight part. Where the finish line steps, the step enters.
+//! *Inputs and units*: mm and degrees. A wall that was not read by itself takes the prep's mean height and half of
+//! the total taper. A dished wall counts only its straight part. Where the margin steps, the step enters.
 //! *Model*: the half-wall rule in the section through the path of insertion; see [`crate::mechanics::resistance`].
 //! A groove or box on mesial and distal resists turning faciolingually, one on facial and lingual turning
 //! mesiodistally, so the walls they help pass.
@@ -10,8 +10,8 @@
 
 use super::{Derivation, Facts, Inputs};
 use crate::fact::{
-    FAILING, GROOVES, HEIGHT_USED, MARGIN_FL, MARGIN_MD, MARGIN_STEP, PAIR_FAILS, Place, PlaceKind,
-    RESISTING, RESISTS, SHAPE, Side, TAPER_FL, TAPER_MD, UNEVEN, Unit, Value, WALL_FORM,
+    EFFECTIVE, EFFECTIVE_SHARE, FAILING, GROOVES, HEIGHT_USED, MARGIN_FL, MARGIN_MD, MARGIN_STEP,
+    PAIR_FAILS, Place, PlaceKind, SHAPE, Side, TAPER_FL, TAPER_MD, UNEVEN, Unit, Value, WALL_FORM,
     WALL_HEIGHT, WALL_HEIGHT_USED, WALL_STRAIGHT, WALL_TAPER, WALL_TAPER_USED,
 };
 use crate::mechanics::resistance::{Section, resistance};
@@ -22,8 +22,8 @@ pub(super) static DERIVATION: Derivation = Derivation {
     gives: &[
         WALL_HEIGHT_USED,
         WALL_TAPER_USED,
-        RESISTING,
-        RESISTS,
+        EFFECTIVE_SHARE,
+        EFFECTIVE,
         FAILING,
         PAIR_FAILS,
     ],
@@ -126,18 +126,18 @@ fn wall(facts: &mut Facts<'_>, tooth: Tooth, side: Side) {
     let share = found
         .clone()
         .map(|(share, _)| Value::Number(share, Unit::Percent));
-    facts.give(&RESISTING, at, gathered.clone(), share);
+    facts.give(&EFFECTIVE_SHARE, at, gathered.clone(), share);
     facts.give(
-        &RESISTS,
+        &EFFECTIVE,
         at,
         gathered,
         found.map(|(_, passes)| Value::from(passes || grooved)),
     );
 }
 
-/// How far this wall's finish line stands above that of the wall across, in mm.
+/// How far this wall's margin stands above that of the wall across, in mm.
 ///
-/// Waited for only where the finish line is known to step; a sloping top leaves the margins level.
+/// Waited for only where the margin is known to step; a sloping top leaves the margins level.
 fn margin_step(inputs: &mut Inputs<'_, '_>, tooth: Tooth, side: Side) -> f64 {
     match inputs
         .optional(&UNEVEN, Place::Unit(tooth))
@@ -155,7 +155,7 @@ fn directions(facts: &mut Facts<'_>, tooth: Tooth) {
     let at = Place::Unit(tooth);
     let mut inputs = facts.inputs(at);
     let fails = Side::ALL
-        .map(|side| inputs.look_at(&RESISTS, Place::Wall(tooth, side)) == Some(&Value::No));
+        .map(|side| inputs.look_at(&EFFECTIVE, Place::Wall(tooth, side)) == Some(&Value::No));
     let gathered = inputs.gathered();
     let count = fails.iter().filter(|fails| **fails).count() as f64;
     let [mesial, distal, facial, lingual] = fails;

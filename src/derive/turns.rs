@@ -23,7 +23,7 @@ pub enum Turn {
 }
 
 /// Works out every question's turn at every place. A question that waits for its own answer does not come up, nor does
-/// one that the walk passes by. Where the work is not covered nothing comes up but what kind of work it is.
+/// one that the inspection passes by. Where the work is not covered nothing comes up but what kind of work it is.
 pub(super) fn of(facts: &Facts<'_>) -> BTreeMap<Spot, Turn> {
     let aside = facts.flow().steps.iter().filter(|step| step.aside);
     let resolver = Resolver {

@@ -6,7 +6,7 @@ use super::Desk;
 use crate::case::journal::{Before, Body, Came, Entry};
 use crate::case::{Case, FlowRef};
 use crate::error::Error;
-use crate::walk::Moment;
+use crate::session::Moment;
 
 impl Desk {
     /// Writes a case with all its readings as a new journal, under the present flow.
@@ -35,7 +35,7 @@ impl Desk {
             entries.push(Entry {
                 id: fresh(),
                 seen: entries.len() as u64,
-                sitting: self.sitting,
+                session: self.session_id,
                 when: moment.now,
                 who: self.who.clone(),
                 body,

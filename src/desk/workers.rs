@@ -1,4 +1,4 @@
-//! What takes longer than a key may: how far the readings can be trusted, and ways out. Each has a thread of its own;
+//! What takes longer than a key may: how far the readings can be trusted, and options. Each has a thread of its own;
 //! what is no longer the present state when it is done is dropped.
 
 use std::sync::Arc;
@@ -10,8 +10,8 @@ use crate::derive::{Facts, Precision};
 use crate::flow::Flow;
 use crate::judge::doubt::{Doubt, doubt};
 use crate::judge::judge;
-use crate::remedy::{steady, together, ways_out};
-use crate::walk::{Page, Ways};
+use crate::options::{case_options, steady, together};
+use crate::session::{Page, Ways};
 
 /// How sure the judgement of a case is, as of so many journal entries.
 #[derive(Clone, PartialEq, Debug)]
@@ -21,7 +21,7 @@ pub struct Weighed {
     doubt: Doubt,
 }
 
-/// Ways out of what was found in a case, as of so many journal entries.
+/// Options of what was found in a case, as of so many journal entries.
 #[derive(Clone, PartialEq, Debug)]
 pub struct Tried {
     number: String,
@@ -79,7 +79,7 @@ impl Question {
         }
     }
 
-    /// Tries single ways out.
+    /// Tries single options.
     fn singles(&self) -> Tried {
         let facts = Facts::with(&self.flow, &self.case, Precision::Quick);
         let judgement = judge(&self.flow, &facts);
@@ -87,14 +87,14 @@ impl Question {
             number: self.case.number.clone(),
             entries: self.entries,
             ways: Ways {
-                singles: ways_out(&self.flow, &facts, &judgement),
+                singles: case_options(&self.flow, &facts, &judgement),
                 together: None,
                 steady: Vec::new(),
             },
         }
     }
 
-    /// Tries ways out: single ones first, then, unless a newer state waits, several at once, and last how much of each is
+    /// Tries options: single ones first, then, unless a newer state waits, several at once, and last how much of each is
     /// enough with the reading error in mind.
     fn try_ways(
         &self,
@@ -104,7 +104,7 @@ impl Question {
         let facts = Facts::with(&self.flow, &self.case, Precision::Quick);
         let judgement = judge(&self.flow, &facts);
         let mut ways = Ways {
-            singles: ways_out(&self.flow, &facts, &judgement),
+            singles: case_options(&self.flow, &facts, &judgement),
             together: None,
             steady: Vec::new(),
         };
@@ -157,7 +157,7 @@ impl Desk {
         self.weigh();
     }
 
-    /// Tries ways out in a thread of its own from now on; without one they are tried in place.
+    /// Tries options in a thread of its own from now on; without one they are tried in place.
     pub fn try_apart(&mut self, deliver: impl Fn(Tried) + Send + 'static) {
         let (sender, questions) = channel::<Question>();
         std::thread::spawn(move || {
@@ -172,7 +172,7 @@ impl Desk {
         self.try_ways();
     }
 
-    /// Weighs and tries ways out only where [`Desk::weigh_now`] and [`Desk::try_now`] ask for it, from now on.
+    /// Weighs and tries options only where [`Desk::weigh_now`] and [`Desk::try_now`] ask for it, from now on.
     ///
     /// For a walk that is told line by line: weighing takes longer than an answer, and most answers show nothing of it.
     pub fn work_late(&mut self) {
@@ -184,14 +184,18 @@ impl Desk {
         self.weigh();
     }
 
-    /// Tries ways out as far as the present page shows them, unless they are there already: the call shows single ones.
+    /// Tries options as far as the present page shows them, unless they are there already: the call shows single ones.
     pub fn try_now(&mut self) {
-        let known = self.walk.inspection.as_ref().and_then(|i| i.ways.as_ref());
+        let known = self
+            .session
+            .inspection
+            .as_ref()
+            .and_then(|i| i.ways.as_ref());
         let (known, whole) = match known {
             Some(ways) => (true, ways.together.is_some()),
             None => (false, false),
         };
-        match self.walk.page {
+        match self.session.page {
             Page::Call if !known => {
                 if let Some(question) = self.question() {
                     self.tried(question.singles());
@@ -206,7 +210,7 @@ impl Desk {
         }
     }
 
-    /// Tries all ways out in this thread.
+    /// Tries all options in this thread.
     fn try_here(&mut self, question: &Question) {
         let done = std::cell::RefCell::new(Vec::new());
         question.try_ways(|| None, |tried| done.borrow_mut().push(tried));
@@ -217,7 +221,7 @@ impl Desk {
 
     /// Takes in what was weighed; what is no longer the present state is dropped.
     pub fn weighed(&mut self, weighed: Weighed) {
-        if let Some(inspection) = self.walk.real_mut()
+        if let Some(inspection) = self.session.real_mut()
             && inspection.case().number == weighed.number
             && inspection.entries() == weighed.entries
         {
@@ -225,9 +229,9 @@ impl Desk {
         }
     }
 
-    /// Takes in ways out that were tried; what is no longer the present state is dropped.
+    /// Takes in options that were tried; what is no longer the present state is dropped.
     pub fn tried(&mut self, tried: Tried) {
-        if let Some(inspection) = self.walk.real_mut()
+        if let Some(inspection) = self.session.real_mut()
             && inspection.case().number == tried.number
             && inspection.entries() == tried.entries
         {
@@ -237,7 +241,7 @@ impl Desk {
 
     /// The case itself as a question. None while things are tried out on a copy, which nobody waits for.
     fn question(&self) -> Option<Question> {
-        let inspection = self.walk.inspection.as_ref().filter(|i| !i.is_trial())?;
+        let inspection = self.session.inspection.as_ref().filter(|i| !i.is_trial())?;
         Some(Question {
             flow: inspection.flow().clone(),
             case: inspection.case().clone(),
@@ -247,7 +251,7 @@ impl Desk {
 
     pub(super) fn weigh(&mut self) {
         let known = |desk: &Desk| {
-            desk.walk
+            desk.session
                 .inspection
                 .as_ref()
                 .is_some_and(|i| i.doubt.is_some())
@@ -259,13 +263,13 @@ impl Desk {
         }
     }
 
-    /// Asks for ways out where a page shows them.
+    /// Asks for options where a page shows them.
     pub(super) fn try_ways(&mut self) {
-        if !matches!(self.walk.page, Page::Call | Page::Options) {
+        if !matches!(self.session.page, Page::Call | Page::Options) {
             return;
         }
         let known = |desk: &Desk| {
-            desk.walk
+            desk.session
                 .inspection
                 .as_ref()
                 .is_some_and(|i| i.ways.is_some())
@@ -279,7 +283,7 @@ impl Desk {
 
     /// The question of a worker, unless its answer is known or on the way.
     fn wanted(&self, worker: &Worker, known: impl Fn(&Desk) -> bool) -> Option<Question> {
-        let inspection = self.walk.inspection.as_ref()?;
+        let inspection = self.session.inspection.as_ref()?;
         let state = (inspection.case().number.clone(), inspection.entries());
         if known(self) || worker.asked.as_ref() == Some(&state) {
             return None;

@@ -18,7 +18,7 @@ const CONNECTOR: (f64, f64) = (2.4, 3.0);
 const LAST: u8 = 7;
 
 /// Draws an arch as it lies on a chart, the patient's right on the left: the upper one with its front at the top, the lower
-/// one with its front at the bottom. The stumps with their bases as read, pontics and connectors, and what is in hand; of
+/// one with its front at the bottom. The preps with their bases as read, pontics and connectors, and what is in hand; of
 /// every other tooth only an outline of usual size.
 ///
 /// Units stand where the limit analysis stands them, along a usual arch.

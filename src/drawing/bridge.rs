@@ -11,7 +11,7 @@ use crate::tooth::{Arch, Tooth, size};
 
 /// Half the length of a connector in the picture, in mm.
 const HALF_CONNECTOR: f64 = 0.6;
-/// How high above the finish lines the middle of a connector is drawn, as a share of the lower unit's height. Ours: the
+/// How high above the margin the middle of a connector is drawn, as a share of the lower unit's height. Ours: the
 /// middle third.
 const CONNECTOR_AT: f64 = 0.55;
 /// From so many units on, the labels of connectors take turns in two rows.
@@ -29,14 +29,14 @@ struct Block {
     width: f64,
     height: f64,
     base: f64,
-    /// Base, top and height of the stump.
-    stump: Option<(f64, f64, f64)>,
+    /// Base, top and height of the prep.
+    prep: Option<(f64, f64, f64)>,
 }
 
-/// Draws a restoration from the cheek or the lip as in the mouth, the patient's right on the left: units, the stumps in
+/// Draws a restoration from the cheek or the lip as in the mouth, the patient's right on the left: units, the preps in
 /// them, and connectors as drawn or, before that, as a round of the least area.
 ///
-/// Stumps, spans, clearances and connectors are to scale; the outlines of crowns are of usual size. None for one unit.
+/// Preps, spans, clearances and connectors are to scale; the outlines of crowns are of usual size. None for one unit.
 pub fn elevation(facts: &Facts<'_>, restoration: &Restoration) -> Option<Figure> {
     let (mut figure, blocks, upwards) = stood(facts, restoration)?;
     motion(
@@ -50,7 +50,7 @@ pub fn elevation(facts: &Facts<'_>, restoration: &Restoration) -> Option<Figure>
     Some(figure)
 }
 
-/// Draws what [`elevation`] has, and the tooth line that the restoration bites against, the clearance over each stump, and
+/// Draws what [`elevation`] has, and the tooth line that the restoration bites against, the clearance over each prep, and
 /// the unit or connector in hand.
 pub fn bridge(
     facts: &Facts<'_>,
@@ -61,7 +61,7 @@ pub fn bridge(
     let number = |fact: &FactId, at| facts.value(fact, at).and_then(Value::number);
     for block in &blocks {
         let room = number(&CLEARANCE, Place::Unit(block.tooth));
-        if let (Some((_, _, tall)), Some(room)) = (block.stump, room) {
+        if let (Some((_, _, tall)), Some(room)) = (block.prep, room) {
             let top = upwards * (tall - block.height);
             if room > 0.0 {
                 figure.distance((block.middle, top), (block.middle, 0.0));
@@ -118,7 +118,7 @@ fn stood(facts: &Facts<'_>, restoration: &Restoration) -> Option<(Figure, Vec<Bl
         let width = number(&SPAN, at)
             .filter(|_| unit.role == Role::Pontic)
             .unwrap_or(usual.mesiodistal_crown);
-        let stump = match (
+        let prep = match (
             number(&MARGIN_MD, at),
             number(&TOP_MD, at),
             number(&HEIGHT_USED, at),
@@ -128,11 +128,11 @@ fn stood(facts: &Facts<'_>, restoration: &Restoration) -> Option<(Figure, Vec<Bl
             }
             _ => None,
         };
-        let height = match (stump, number(&CLEARANCE, at)) {
+        let height = match (prep, number(&CLEARANCE, at)) {
             (Some((_, _, height)), Some(room)) => height + room,
             _ => usual.crown_length,
         };
-        let base = match (unit.role, stump) {
+        let base = match (unit.role, prep) {
             (_, Some((base, ..))) => base,
             (Role::Abutment, None) => usual.mesiodistal_cervix,
             (Role::Pontic, None) => 0.6 * width,
@@ -144,7 +144,7 @@ fn stood(facts: &Facts<'_>, restoration: &Restoration) -> Option<(Figure, Vec<Bl
             width: width.max(base),
             height,
             base: base.min(width.max(base)),
-            stump,
+            prep,
         });
         right += width;
     }
@@ -182,18 +182,18 @@ impl Block {
     }
 }
 
-/// A pontic is as high as the stumps' crowns on the whole, since its own height is not read.
+/// A pontic is as high as the preps' crowns on the whole, since its own height is not read.
 fn level_pontics(blocks: &mut [Block]) {
     let known: Vec<f64> = blocks
         .iter()
-        .filter(|block| block.stump.is_some())
+        .filter(|block| block.prep.is_some())
         .map(|block| block.height)
         .collect();
     if known.is_empty() {
         return;
     }
     let mean = known.iter().sum::<f64>() / known.len() as f64;
-    for block in blocks.iter_mut().filter(|block| block.stump.is_none()) {
+    for block in blocks.iter_mut().filter(|block| block.prep.is_none()) {
         block.height = mean;
     }
 }
@@ -226,7 +226,7 @@ fn unit(figure: &mut Figure, block: &Block, upwards: f64) {
     let Block { middle, height, .. } = *block;
     figure.ring(Ink::Usual, outline(block, upwards));
     let foot = -upwards * height;
-    if let Some((base, top, tall)) = block.stump {
+    if let Some((base, top, tall)) = block.prep {
         let head = foot + upwards * tall;
         let corners = vec![
             (middle - base / 2.0, foot),

@@ -10,7 +10,7 @@ pub enum Ink {
     Outline,
     /// An outline of usual size, only there to be recognised.
     Usual,
-    /// The finish line.
+    /// The margin.
     Margin,
     /// The part of a wall that resists.
     Resists,

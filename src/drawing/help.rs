@@ -1,21 +1,21 @@
-//! What a question wants measured: a stump or a connector of no case, with the distance as a line between two ticks.
+//! What a question wants measured: a prep or a connector of no case, with the distance as a line between two ticks.
 
 use super::figure::{Figure, Ink};
 use crate::fact::{
     CLEARANCE, CONNECTOR_HEIGHT, CONNECTOR_WIDTH, FactId, HEIGHT, MARGIN_DEPTH, MARGIN_FL,
-    MARGIN_GUM, MARGIN_MD, MARGIN_STEP, ROOM_HEIGHT, ROOM_WIDTH, SPAN, TILT, TOOTH_GUM,
+    MARGIN_GUM, MARGIN_MD, MARGIN_STEP, SPACE_HEIGHT, SPACE_WIDTH, SPAN, TILT, TOOTH_GUM,
     TOOTH_WIDTH, TOP_FL, TOP_MD, WALL_HEIGHT, WALL_STRAIGHT, WALL_TAPER,
 };
 
 /// A point in mm.
 type Point = (f64, f64);
 
-/// The stump: base, top, height and how far its root is drawn, in mm. For the eye.
+/// The prep: base, top, height and how far its root is drawn, in mm. For the eye.
 const BASE: f64 = 9.0;
 const TOP: f64 = 6.6;
 const TALL: f64 = 5.0;
 const ROOT: f64 = 1.6;
-/// How far beside the stump a distance is drawn.
+/// How far beside the prep a distance is drawn.
 const BESIDE: f64 = 1.4;
 /// The points of a round.
 const STEPS: u32 = 24;
@@ -25,31 +25,31 @@ pub fn help(fact: &FactId) -> Option<Figure> {
     let mut figure = Figure::default();
     let lean = (BASE - TOP) / 2.0;
     if [HEIGHT, WALL_HEIGHT].contains(fact) {
-        stump(&mut figure, 0.0);
+        prep(&mut figure, 0.0);
         beside(&mut figure, 0.0, TALL);
     } else if [MARGIN_MD, MARGIN_FL].contains(fact) {
-        stump(&mut figure, 0.0);
+        prep(&mut figure, 0.0);
         figure.distance((0.0, -ROOT - 0.8), (BASE, -ROOT - 0.8));
     } else if [TOP_MD, TOP_FL].contains(fact) {
-        stump(&mut figure, 0.0);
+        prep(&mut figure, 0.0);
         figure.distance((lean, TALL + 1.2), (BASE - lean, TALL + 1.2));
     } else if *fact == CLEARANCE {
-        stump(&mut figure, 0.0);
+        prep(&mut figure, 0.0);
         let room = 1.8;
         cusps(&mut figure, TALL + room);
         figure.distance((BASE / 4.0, TALL), (BASE / 4.0, TALL + room));
     } else if *fact == WALL_TAPER {
-        stump(&mut figure, 0.0);
+        prep(&mut figure, 0.0);
         taper(&mut figure);
     } else if *fact == WALL_STRAIGHT {
         dished(&mut figure);
         beside(&mut figure, 0.0, 2.2);
     } else if *fact == MARGIN_STEP {
-        stump(&mut figure, 1.6);
+        prep(&mut figure, 1.6);
         beside(&mut figure, 0.0, 1.6);
         figure.stroke(Ink::Usual, vec![(0.0, 0.0), (BASE + BESIDE, 0.0)]);
     } else if [MARGIN_GUM, TOOTH_GUM].contains(fact) {
-        stump(&mut figure, 0.0);
+        prep(&mut figure, 0.0);
         let gum = 1.4;
         figure.stroke(Ink::Opposing, vec![(-3.0, gum), (-0.4, gum), (0.0, 0.4)]);
         let far = vec![(BASE + 3.0, gum), (BASE + 0.4, gum), (BASE, 0.4)];
@@ -57,10 +57,10 @@ pub fn help(fact: &FactId) -> Option<Figure> {
         beside(&mut figure, 0.0, gum);
     } else if [MARGIN_DEPTH, TOOTH_WIDTH].contains(fact) {
         ledge(&mut figure);
-    } else if [CONNECTOR_HEIGHT, ROOM_HEIGHT].contains(fact) {
+    } else if [CONNECTOR_HEIGHT, SPACE_HEIGHT].contains(fact) {
         crowns(&mut figure);
         figure.distance((0.0, 2.4), (0.0, 6.0));
-    } else if [CONNECTOR_WIDTH, ROOM_WIDTH].contains(fact) {
+    } else if [CONNECTOR_WIDTH, SPACE_WIDTH].contains(fact) {
         from_above(&mut figure);
         figure.distance((0.0, -1.7), (0.0, 1.7));
     } else if *fact == SPAN {
@@ -73,8 +73,8 @@ pub fn help(fact: &FactId) -> Option<Figure> {
     Some(figure)
 }
 
-/// Draws a stump whose right wall ends higher up than the left one.
-fn stump(figure: &mut Figure, step: f64) {
+/// Draws a prep whose right wall ends higher up than the left one.
+fn prep(figure: &mut Figure, step: f64) {
     let lean = (BASE - TOP) / 2.0;
     let narrower = 0.6;
     figure.stroke(Ink::Usual, vec![(0.0, 0.0), (narrower, -ROOT)]);
@@ -125,7 +125,7 @@ fn taper(figure: &mut Figure) {
     figure.stroke(Ink::Distance, along);
 }
 
-/// A stump whose right wall is straight below and dished above.
+/// A prep whose right wall is straight below and dished above.
 fn dished(figure: &mut Figure) {
     let (straight, top) = (2.2, BASE - 2.6);
     let mut points = vec![(0.0, 0.0), (1.2, TALL), (top, TALL)];
@@ -142,7 +142,7 @@ fn dished(figure: &mut Figure) {
     figure.stroke(Ink::Usual, vec![(BASE, 0.0), (BASE - 0.6, -ROOT)]);
 }
 
-/// The lower end of a wall, near enough to see how deep its finish line cuts in.
+/// The lower end of a wall, near enough to see how deep its margin cuts in.
 fn ledge(figure: &mut Figure) {
     figure.stroke(
         Ink::Outline,
@@ -194,7 +194,7 @@ fn span(figure: &mut Figure) {
     figure.distance((0.0, 4.0), (8.0, 4.0));
 }
 
-/// A stump that leans against the path, with its own axis and the path.
+/// A prep that leans against the path, with its own axis and the path.
 fn tilt(figure: &mut Figure) {
     let (sin, cos) = 18f64.to_radians().sin_cos();
     let turn = |(x, y): Point| {

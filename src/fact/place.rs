@@ -5,7 +5,7 @@ use serde::{Deserialize, Deserializer, Serialize, Serializer};
 
 use crate::tooth::Tooth;
 
-/// A side of a stump. Stored under these names; shown as buccal, labial, palatal or lingual by the tooth.
+/// A side of a prep. Stored under these names; shown as buccal, labial, palatal or lingual by the tooth.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
 pub enum Side {
     /// Towards the midline along the arch.
@@ -22,7 +22,7 @@ impl Side {
     /// All four, in the order a technician turns the die.
     pub const ALL: [Side; 4] = [Side::Mesial, Side::Distal, Side::Facial, Side::Lingual];
 
-    /// Returns the side across the stump.
+    /// Returns the side across the prep.
     pub fn opposite(self) -> Side {
         match self {
             Side::Mesial => Side::Distal,
@@ -45,7 +45,7 @@ impl Side {
 
 /// Where a fact stands.
 ///
-/// The order is the order of the walk: the case, then its restorations, their units, walls, connectors.
+/// The order is the order of the inspection: the case, then its restorations, their units, walls, connectors.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
 pub enum Place {
     /// The case as a whole.
@@ -54,7 +54,7 @@ pub enum Place {
     Restoration(u8),
     /// A unit, by its tooth.
     Unit(Tooth),
-    /// A wall of a stump.
+    /// A wall of a prep.
     Wall(Tooth, Side),
     /// A connector between two neighbouring units; [`Place::connector`] orders the pair.
     Connector(Tooth, Tooth),

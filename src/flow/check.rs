@@ -6,7 +6,9 @@ use super::model::{Block, Flow};
 use super::shape::{Part, QuestionShape};
 use crate::fact::{CATALOGUE, FactId, FactSpec, Kind, List, Misfit, PlaceKind, Value};
 use crate::logic::Condition;
-use crate::ronfile::{Diagnostic, Raw, Source, Span, Spanned, nearest, parse, parse_raw};
+use crate::ronfile::{
+    Diagnostic, Raw, Source, Span, Spanned, nearest, parse, parse_raw, parse_raw_formerly,
+};
 
 /// The codes of this room, each with its meaning in one line.
 pub const CODES: &[(&str, &str)] = &[
@@ -67,7 +69,7 @@ pub const CODES: &[(&str, &str)] = &[
         "nothing of this sort has this id: a source, instrument, material, cement, term, price, rule or margin form",
     ),
     (
-        "flow-remedy",
+        "flow-option",
         "a way out that changes nothing, or what it cannot change",
     ),
     (
@@ -121,7 +123,7 @@ pub(super) fn check(
         cements: Vec::new(),
         seatings: Vec::new(),
         prices: Vec::new(),
-        remedies: Vec::new(),
+        options: Vec::new(),
         loads: Vec::new(),
         instruments: Vec::new(),
         figures: super::Figures::shipped(),
@@ -252,7 +254,10 @@ impl<'s> Checker<'s> {
         for (index, part) in &parts {
             self.now = *index;
             match part {
-                Part::Remedies(rows) => self.each(rows, Self::remedy),
+                Part::Options(rows) => {
+                    let read = |source, raw| parse_raw_formerly(source, raw, "Remedy");
+                    self.each_read(rows, read, Self::option);
+                }
                 Part::Norms(rows) => self.each(rows, Self::norm),
                 _ => {}
             }
@@ -335,8 +340,17 @@ impl<'s> Checker<'s> {
     }
 
     fn each<T: serde::Deserialize<'s>>(&mut self, rows: &[Raw<'s>], take: fn(&mut Self, T)) {
+        self.each_read(rows, parse_raw, take);
+    }
+
+    fn each_read<T>(
+        &mut self,
+        rows: &[Raw<'s>],
+        read: fn(&'s Source, Raw<'s>) -> Result<T, Diagnostic>,
+        take: fn(&mut Self, T),
+    ) {
         for raw in rows {
-            match parse_raw::<T>(self.source(), *raw) {
+            match read(self.source(), *raw) {
                 Ok(shape) => take(self, shape),
                 Err(problem) => {
                     self.problems.push(problem);

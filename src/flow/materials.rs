@@ -78,9 +78,9 @@ pub struct Material {
     pub occlusal: f64,
     /// Least thickness of a wall in mm.
     pub axial: f64,
-    /// Least depth of the finish line in mm.
+    /// Least depth of the margin in mm.
     pub margin_depth: f64,
-    /// Forms of finish line it takes.
+    /// Forms of margin it takes.
     pub margins: Vec<String>,
     /// Least connector areas by span, or `None` if the flow gives them by units or it is not for bridges.
     pub connectors: Option<Connectors>,

@@ -157,7 +157,7 @@ pub enum Block {
     },
 }
 
-/// One step of the walk.
+/// One step of the inspection.
 #[derive(Clone, PartialEq, Debug)]
 pub struct Step {
     /// Its id.
@@ -166,7 +166,7 @@ pub struct Step {
     pub title: String,
     /// What it asks, in order.
     pub blocks: Vec<Block>,
-    /// Whether the walk passes it by: it is asked on the page of the call.
+    /// Whether the inspection passes it by: it is asked on the page of the call.
     pub aside: bool,
     /// Whether only the dentist can answer what it asks.
     pub dentists: bool,
@@ -266,7 +266,7 @@ pub struct RuleId(u16);
 
 /// Names an option of one flow, as [`RuleId`] does a rule.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
-pub struct RemedyId(u16);
+pub struct OptionId(u16);
 
 /// A rule.
 #[derive(Clone, PartialEq, Debug)]
@@ -402,7 +402,7 @@ pub struct Load {
     pub when: Condition,
     /// How far out from the middle of the top it acts, as a share of the half width towards the side.
     pub out: f64,
-    /// How far above the top of the stump it acts, in mm.
+    /// How far above the top of the prep it acts, in mm.
     pub above: f64,
     /// Its angle to the tooth's axis in degrees: 0 presses home, 90 is level, 180 pulls off.
     pub angle: f64,
@@ -456,8 +456,8 @@ pub struct Flow {
     pub seatings: Vec<Seating>,
     /// Its price lines.
     pub prices: Vec<super::Price>,
-    /// Its ways out, those for the dentist in the order in which they are shown.
-    pub remedies: Vec<super::Remedy>,
+    /// Its options, those for the dentist in the order in which they are shown.
+    pub options: Vec<super::OptionRow>,
     /// Its load cases.
     pub loads: Vec<Load>,
     /// Its instruments.
@@ -505,13 +505,13 @@ impl Flow {
     }
 
     /// Returns the options with their ids, in the order of the file.
-    pub fn remedies(&self) -> impl Iterator<Item = (RemedyId, &super::Remedy)> {
-        (0..).map(RemedyId).zip(&self.remedies)
+    pub fn options(&self) -> impl Iterator<Item = (OptionId, &super::OptionRow)> {
+        (0..).map(OptionId).zip(&self.options)
     }
 
     /// Returns an option, or `None` if the id is of another flow.
-    pub fn remedy(&self, id: RemedyId) -> Option<&super::Remedy> {
-        self.remedies.get(usize::from(id.0))
+    pub fn option(&self, id: OptionId) -> Option<&super::OptionRow> {
+        self.options.get(usize::from(id.0))
     }
 
     /// Returns the facts that are read anew once something has come in.

@@ -28,8 +28,8 @@ pub(super) enum Part<'s> {
     Seatings(Vec<Raw<'s>>),
     #[serde(borrow)]
     Prices(Vec<Raw<'s>>),
-    #[serde(borrow)]
-    Remedies(Vec<Raw<'s>>),
+    #[serde(borrow, alias = "Remedies")]
+    Options(Vec<Raw<'s>>),
     #[serde(borrow)]
     Loads(Vec<Raw<'s>>),
     #[serde(borrow)]

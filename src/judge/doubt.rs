@@ -24,7 +24,7 @@ use crate::logic::Truth;
 
 /// A reading whose error could turn the verdict.
 #[derive(Clone, PartialEq, Debug)]
-pub struct Deciding {
+pub struct MeasureAgain {
     /// The reading.
     pub spot: Spot,
     /// What was read.
@@ -75,7 +75,7 @@ pub struct NearLimit {
 #[derive(Clone, PartialEq, Debug, Default)]
 pub struct Doubt {
     /// Readings that could turn the verdict, the likeliest first.
-    pub deciding: Vec<Deciding>,
+    pub measure_again: Vec<MeasureAgain>,
     /// The chance that the verdict is another with all readings off at once; none where nothing was measured.
     pub turns: Option<f64>,
     /// Figures near a limit, the likeliest to lie beyond first.
@@ -101,19 +101,19 @@ pub fn doubt(flow: &Flow, case: &Case, facts: &Facts<'_>, judgement: &Judgement)
     let drawn = draws::Drawn::of(facts, &readings, near::tested(facts), bent, &spread);
     drawn.spreads(&mut spread);
     let near = near::near(facts, &spread, &drawn);
-    let mut deciding: Vec<Deciding> = readings
+    let mut measure_again: Vec<MeasureAgain> = readings
         .iter()
         .filter_map(|reading| turn(flow, case, facts.results(), judgement, reading))
-        .filter(|deciding| deciding.chance >= LEAST_CHANCE)
+        .filter(|measure_again| measure_again.chance >= LEAST_CHANCE)
         .collect();
-    deciding.sort_by(|a, b| {
+    measure_again.sort_by(|a, b| {
         b.chance
             .total_cmp(&a.chance)
             .then_with(|| a.spot.cmp(&b.spot))
     });
     Doubt {
         turns: turns(facts, &readings, judgement),
-        deciding,
+        measure_again,
         near,
         spread,
         drawn: drawn.figures(),
@@ -189,7 +189,7 @@ fn turns(facts: &Facts<'_>, readings: &[Measured], judgement: &Judgement) -> Opt
 
 /// Works a moved case out, from the results of the one that was read.
 fn quick<'a>(flow: &'a Flow, case: &'a Case, before: &'a Results) -> Facts<'a> {
-    Facts::after(flow, case, Precision::Deciding, before)
+    Facts::after(flow, case, Precision::MeasureAgain, before)
 }
 
 fn moved(case: &Case, reading: &Measured, to: f64) -> Case {
@@ -264,14 +264,14 @@ fn turn(
     before: &Results,
     judgement: &Judgement,
     reading: &Measured,
-) -> Option<Deciding> {
+) -> Option<MeasureAgain> {
     let level = |to: f64| {
         let case = moved(case, reading, to);
         let facts = quick(flow, &case, before);
         judge(flow, &facts).verdict.level
     };
     let now = judgement.verdict.level;
-    let mut best: Option<Deciding> = None;
+    let mut best: Option<MeasureAgain> = None;
     for sign in [-1.0, 1.0] {
         let far = (reading.value + sign * REACH * reading.error).clamp(reading.least, reading.most);
         if level(far) == now {
@@ -288,7 +288,7 @@ fn turn(
         }
         let chance = normal_tail((other - reading.value).abs() / reading.error);
         if best.as_ref().is_none_or(|best| chance > best.chance) {
-            best = Some(Deciding {
+            best = Some(MeasureAgain {
                 spot: reading.spot.clone(),
                 value: reading.value,
                 unit: reading.unit,

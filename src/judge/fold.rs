@@ -59,7 +59,7 @@ fn is_of_restoration(flow: &Flow, units: &Units, head: Place, finding: &Finding)
     matches!(finding.at, Place::Connector(..)) && !asks && owner == Some(head)
 }
 
-/// The order of the walk within one level: restoration by restoration, units side by side.
+/// The order of the inspection within one level: restoration by restoration, units side by side.
 fn order(units: &Units, at: Place) -> (u8, usize, Place) {
     let owner = units.owner(at);
     let position = match at {

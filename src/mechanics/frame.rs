@@ -16,7 +16,7 @@ pub struct Frame {
     pub axes: [Vector; 3],
 }
 
-/// A stump where it stands.
+/// A prep where it stands.
 #[derive(Clone, PartialEq, Debug)]
 pub struct Abutment {
     /// Its axes.

@@ -19,7 +19,7 @@ mod volume;
 use std::fmt;
 
 pub use surface::{Facing, Mesh, Node, Part, Surface};
-pub use volume::{cut_volume, stump_volume};
+pub use volume::{cut_volume, prep_volume};
 
 /// Exponent of the base curve: 2 is an ellipse, infinity a box. Ours: between the two, since prepared teeth are
 /// rounded boxes; no published value is known.

@@ -100,9 +100,9 @@ impl<'a> Phrase<'a> {
 
     /// The weakest of several retainers.
     fn weakest(self, facts: &Facts<'_>, detail: &Detail) -> Option<Tooth> {
-        let mut teeth = detail.stumps.iter().map(|(tooth, _)| *tooth);
+        let mut teeth = detail.preps.iter().map(|(tooth, _)| *tooth);
         let weakest = |tooth: &Tooth| facts.value(&GRIP_FIRST, Place::Unit(*tooth)).is_some();
-        (detail.stumps.len() > 1).then(|| teeth.find(weakest))?
+        (detail.preps.len() > 1).then(|| teeth.find(weakest))?
     }
 
     /// Says whether a rule of the flow tells of a fact at a place: what is weak is the rules' to say, and stands nowhere else.
@@ -129,7 +129,7 @@ impl<'a> Phrase<'a> {
         let mut lines = Vec::new();
         if let Some(grip) = number(&GRIP, whole) {
             let prep = grip / plan;
-            let mut teeth = detail.stumps.iter().map(|(tooth, _)| Place::Unit(*tooth));
+            let mut teeth = detail.preps.iter().map(|(tooth, _)| Place::Unit(*tooth));
             let weakest = teeth.find(|at| number(&GRIP_FIRST, *at).is_some());
             let told = |fact: &FactId| weakest.is_some_and(|at| self.is_told(facts, fact, at));
             let prep_word = if told(&PREP_SHARE) {
@@ -150,8 +150,8 @@ impl<'a> Phrase<'a> {
                 "The prep is {prep_word} ({prep:.2}), the plan {plan_word} ({plan:.2})"
             ));
         }
-        if detail.stumps.len() > 1 {
-            lines.extend(detail.stumps.iter().filter_map(|(tooth, _)| {
+        if detail.preps.len() > 1 {
+            lines.extend(detail.preps.iter().filter_map(|(tooth, _)| {
                 let at = Place::Unit(*tooth);
                 let (grip, prep) = (number(&RETAINER_GRIP, at)?, number(&PREP_SHARE, at)?);
                 Some(format!(

@@ -1,13 +1,13 @@
-//! Words for ways out, decisions and agreements.
+//! Words for options, decisions and standing instructions.
 
 use super::{Phrase, number_words};
 use crate::case::Reading;
-use crate::case::agreement::Agreement;
 use crate::case::decision::Taken;
+use crate::case::instruction::Instruction;
 use crate::derive::Facts;
 use crate::fact::{Place, Spot, Unit, Value};
-use crate::flow::Remedy;
-use crate::remedy::{After, Amount, Choice, GripChange, WayOut};
+use crate::flow::OptionRow;
+use crate::options::{After, Amount, CaseOption, Choice, GripChange};
 
 /// What happens where nobody answers.
 pub const NO_ANSWER: &str =
@@ -23,13 +23,13 @@ pub const LABORATORY_CAN: &str = "The laboratory can do";
 /// What stands over what the dentist may consider.
 pub const DENTIST_MAY: &str = "For the dentist to consider";
 
-/// What stands over several ways out at once.
+/// What stands over several options at once.
 pub const TOGETHER: &str = "Together";
 
-/// What stands over ways out that are barred.
+/// What stands over options that are barred.
 pub const BARRED: &str = "Barred or not enough";
 
-/// What stands where ways out are not there yet.
+/// What stands where options are not there yet.
 pub const WORKED_OUT: &str = "being worked out";
 
 /// What stands over the page while things are tried out.
@@ -39,9 +39,9 @@ pub const TRYING: &str = "TRYING, NOTHING IS KEPT";
 const LEAST_CUT: f64 = 0.05;
 
 impl Phrase<'_> {
-    /// Says what a way out does.
-    pub fn does(self, facts: &Facts<'_>, way: &WayOut) -> String {
-        let Some(remedy) = way.of(self.flow) else {
+    /// Says what an option does.
+    pub fn does(self, facts: &Facts<'_>, way: &CaseOption) -> String {
+        let Some(option) = way.of(self.flow) else {
             return String::new();
         };
         // What is barred at any amount has none.
@@ -53,7 +53,7 @@ impl Phrase<'_> {
             Some(Choice::Tooth(tooth)) => self.tooth(*tooth),
             None => String::new(),
         };
-        let mut text = remedy
+        let mut text = option
             .does
             .replace("{amount}", &amount)
             .replace("{choice}", &choice);
@@ -72,21 +72,21 @@ impl Phrase<'_> {
         text.split_whitespace().collect::<Vec<_>>().join(" ")
     }
 
-    /// Says a way out that was taken.
+    /// Says an option that was taken.
     pub fn taken(self, facts: &Facts<'_>, taken: &Taken) -> String {
-        match WayOut::of_taken(self.flow, taken) {
+        match CaseOption::of_taken(self.flow, taken) {
             Some(way) => self.does(facts, &way),
-            None => format!("{} {}", self.place(taken.at), taken.remedy),
+            None => format!("{} {}", self.place(taken.at), taken.option),
         }
     }
 
-    /// Says what a remedy costs.
-    pub fn price(self, remedy: &Remedy) -> String {
-        let price = self.flow.price(&remedy.price);
-        price.map_or(&remedy.price, |price| &price.text).clone()
+    /// Says what an option costs.
+    pub fn price(self, option: &OptionRow) -> String {
+        let price = self.flow.price(&option.price);
+        price.map_or(&option.price, |price| &price.text).clone()
     }
 
-    /// Says how long a remedy takes.
+    /// Says how long an option takes.
     pub fn days(self, days: u32) -> String {
         match days {
             0 => "no delay".to_owned(),
@@ -165,23 +165,23 @@ impl Phrase<'_> {
         }
     }
 
-    /// Says a standing agreement.
-    pub fn agreement(self, agreement: &Agreement) -> String {
-        let until = agreement
+    /// Says a standing instruction.
+    pub fn instruction(self, instruction: &Instruction) -> String {
+        let until = instruction
             .until
             .map_or_else(String::new, |until| format!(" until {until}"));
-        let words = match agreement.words.as_str() {
+        let words = match instruction.words.as_str() {
             "" => String::new(),
             words => format!(" (\"{words}\")"),
         };
         format!(
             "agreed on {}{until} for every case of {}{words}",
-            agreement.from, agreement.dentist
+            instruction.from, instruction.dentist
         )
     }
 
-    /// Says how much of a way out is enough with any one reading off by its usual error.
-    pub fn steady(self, way: &WayOut, enough: Option<Amount>) -> String {
+    /// Says how much of an option is enough with any one reading off by its usual error.
+    pub fn steady(self, way: &CaseOption, enough: Option<Amount>) -> String {
         match enough {
             Some(amount) if way.amount == Some(amount) => {
                 "the same is enough with any one reading off by its usual error".to_owned()

@@ -61,7 +61,7 @@ pub const GONE: &str = "gone";
 pub const FIGURES: &str = "Grip and demand on the cement (detail)";
 /// What stands over the page of the call.
 pub const THE_CALL: &str = "The call";
-/// What stands over the page of ways out.
+/// What stands over the page of options.
 pub const OPTIONS: &str = "Options";
 /// Where the worklist is empty.
 pub const NO_CASE: &str = "No case yet.";

@@ -11,9 +11,9 @@ use crate::fact::{
 };
 use crate::flow::Level;
 use crate::judge::Judgement;
+use crate::options::CaseOption;
 use crate::phrase::coming::PLEASE_TELL;
 use crate::phrase::{CAUTION, NOTHING_CHECKED, Phrase};
-use crate::remedy::WayOut;
 
 /// The most options beside the one that is suggested; the options page has them all.
 const MOST_OTHERS: usize = 4;
@@ -62,7 +62,7 @@ pub(super) fn add(document: &mut Document, told: Told<'_>) {
     }
     tell_us(document, told);
     to_come(document, told);
-    let list = asks(facts, judgement, phrase, beside.agreements);
+    let list = asks(facts, judgement, phrase, beside.instructions);
     let earlier = earlier(facts.case(), &list);
     let said: Vec<_> = list.into_iter().filter(|ask| !ask.is_open()).collect();
     decided(document, told, &said, &earlier);
@@ -115,8 +115,13 @@ fn parts(told: Told<'_>, question: &Question<'_>) -> Vec<String> {
         if question.settles.is_some() {
             lines.push(format!("{}{}", question.letter(index), ask.asks));
         }
-        let agreements = told.beside.agreements;
-        lines.extend(call::said(told.facts, ask.finding, told.phrase, agreements));
+        let instructions = told.beside.instructions;
+        lines.extend(call::said(
+            told.facts,
+            ask.finding,
+            told.phrase,
+            instructions,
+        ));
     }
     lines
 }
@@ -131,8 +136,8 @@ fn ask(document: &mut Document, told: Told<'_>, number: usize, question: &Questi
         .map(|ask| phrase.line(facts, ask.finding))
         .collect();
     under.push(format!("I see: {}", seen.join("; ")));
-    let mut ours: Vec<WayOut> = Vec::new();
-    let mut theirs: Vec<WayOut> = Vec::new();
+    let mut ours: Vec<CaseOption> = Vec::new();
+    let mut theirs: Vec<CaseOption> = Vec::new();
     for ask in &question.parts {
         let (laboratory, dentist) = options(told, ask.finding);
         for (list, own) in [(&mut ours, laboratory), (&mut theirs, dentist)] {
@@ -143,7 +148,7 @@ fn ask(document: &mut Document, told: Told<'_>, number: usize, question: &Questi
             }
         }
     }
-    let say = |ways: &[WayOut]| {
+    let say = |ways: &[CaseOption]| {
         let said: Vec<String> = ways
             .iter()
             .take(MOST_OTHERS)
@@ -191,14 +196,14 @@ fn ask(document: &mut Document, told: Told<'_>, number: usize, question: &Questi
 }
 
 /// Says an option in short, with its price and the days that it takes.
-fn option(told: Told<'_>, way: &WayOut) -> String {
+fn option(told: Told<'_>, way: &CaseOption) -> String {
     let Told { facts, phrase, .. } = told;
     let does = phrase.does(facts, way);
     match way.of(phrase.flow) {
-        Some(remedy) => format!(
+        Some(option) => format!(
             "{does} ({}, {})",
-            phrase.price(remedy),
-            phrase.days(remedy.days)
+            phrase.price(option),
+            phrase.days(option.days)
         ),
         None => does,
     }
@@ -257,7 +262,7 @@ fn decided(document: &mut Document, told: Told<'_>, said: &[Ask<'_>], earlier: &
         beside,
         ..
     } = told;
-    let answer = |ask: &Ask<'_>| call::said(facts, ask.finding, phrase, beside.agreements);
+    let answer = |ask: &Ask<'_>| call::said(facts, ask.finding, phrase, beside.instructions);
     let suspended: Vec<String> = facts
         .case()
         .suspended()

@@ -10,7 +10,7 @@ use crate::case::life::State;
 use crate::derive::{Facts, Worked};
 use crate::fact::{FactId, Kind, Place, Unit};
 use crate::flow::RuleId;
-use crate::judge::doubt::{Deciding, NearLimit};
+use crate::judge::doubt::{MeasureAgain, NearLimit};
 use crate::judge::{Finding, Judgement, OpenPoint};
 use crate::phrase::Phrase;
 use crate::state::expected;
@@ -55,18 +55,19 @@ pub struct Judged<'a> {
     /// What could not be worked out, and why.
     not_computed: Vec<RefusedObject<'a>>,
     /// Readings whose error could turn the result.
-    deciding: Vec<DecidingObject<'a>>,
+    #[serde(rename = "deciding")]
+    measure_again: Vec<MeasureAgainObject<'a>>,
     /// The chance that the result is another with all readings off at once; null where nothing was measured.
     result_turns: Option<f64>,
     /// Figures within reading error of a limit.
     near_limits: Vec<NearObject<'a>>,
-    /// Ways out, each with what comes of it.
+    /// Options, each with what comes of it.
     options: Vec<OptionObject<'a>>,
     /// The questions for the dentist, and what was said.
     call: Vec<CallObject<'a>>,
     /// Grip, motion and demand under each load.
     dislodgement: Vec<DislodgementObject<'a>>,
-    /// The stumps as shapes.
+    /// The preps as shapes.
     geometry: Vec<GeometryObject>,
     /// What none of it replaces.
     caution: &'static str,
@@ -167,7 +168,7 @@ struct RefusedObject<'a> {
 /// A reading whose error could turn the result.
 #[derive(Serialize, JsonSchema)]
 #[schemars(rename = "Deciding")]
-struct DecidingObject<'a> {
+struct MeasureAgainObject<'a> {
     /// The fact.
     fact: &'a FactId,
     /// Where.
@@ -305,10 +306,10 @@ pub fn json(told: Told<'_>) -> Result<String, serde_json::Error> {
             })
             .collect(),
         result_turns: doubt.and_then(|doubt| doubt.turns).map(chance),
-        deciding: doubt
+        measure_again: doubt
             .iter()
-            .flat_map(|doubt| &doubt.deciding)
-            .map(deciding)
+            .flat_map(|doubt| &doubt.measure_again)
+            .map(measure_again)
             .collect(),
         near_limits: doubt
             .iter()
@@ -316,7 +317,7 @@ pub fn json(told: Told<'_>) -> Result<String, serde_json::Error> {
             .map(|near| near_limit(facts, near, phrase))
             .collect(),
         options: options(facts, phrase, beside.ways.unwrap_or_default()),
-        call: asks(facts, judgement, phrase, beside.agreements)
+        call: asks(facts, judgement, phrase, beside.instructions)
             .iter()
             .map(|ask| call_object(facts, phrase, ask))
             .collect(),
@@ -350,17 +351,17 @@ fn open_point<'a>(point: &'a OpenPoint, phrase: Phrase<'a>) -> OpenObject<'a> {
     }
 }
 
-fn deciding(deciding: &Deciding) -> DecidingObject<'_> {
-    let rounded = |number| doubtful(number, deciding.unit);
-    DecidingObject {
-        fact: &deciding.spot.fact,
-        at: deciding.spot.at,
-        value: rounded(deciding.value),
-        unit: deciding.unit.symbol(),
-        sd: rounded(deciding.error),
-        flips_at: rounded(deciding.flips_at),
-        to: LevelWord(deciding.to),
-        chance: chance(deciding.chance),
+fn measure_again(measure_again: &MeasureAgain) -> MeasureAgainObject<'_> {
+    let rounded = |number| doubtful(number, measure_again.unit);
+    MeasureAgainObject {
+        fact: &measure_again.spot.fact,
+        at: measure_again.spot.at,
+        value: rounded(measure_again.value),
+        unit: measure_again.unit.symbol(),
+        sd: rounded(measure_again.error),
+        flips_at: rounded(measure_again.flips_at),
+        to: LevelWord(measure_again.to),
+        chance: chance(measure_again.chance),
     }
 }
 

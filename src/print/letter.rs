@@ -188,10 +188,10 @@ fn agreed(document: &mut Document, told: Told<'_>) {
             lines.push(phrase.as_agreed(facts, decided, finding));
         }
     }
-    for ask in asks(facts, told.judgement, phrase, told.beside.agreements) {
-        if let call::State::Standing(agreement) = ask.state {
+    for ask in asks(facts, told.judgement, phrase, told.beside.instructions) {
+        if let call::State::Standing(instruction) = ask.state {
             let at = phrase.decided_at(facts, ask.finding.at);
-            lines.push(format!("{at}: {}", phrase.agreement(agreement)));
+            lines.push(format!("{at}: {}", phrase.instruction(instruction)));
         }
     }
     if !lines.is_empty() {
@@ -367,7 +367,7 @@ fn convenient(document: &mut Document, told: Told<'_>) -> bool {
         told.facts,
         told.judgement,
         told.phrase,
-        told.beside.agreements,
+        told.beside.instructions,
     )
     .into_iter()
     .filter(Ask::is_open)

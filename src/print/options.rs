@@ -1,8 +1,8 @@
-//! The shortest word on ways out: the two best of the laboratory's, and how many there are for the dentist.
+//! The shortest word on options: the two best of the laboratory's, and how many there are for the dentist.
 
 use super::{Document, Told};
+use crate::options::{for_the_dentist, ranked};
 use crate::phrase::LABORATORY_CAN;
-use crate::remedy::{for_the_dentist, ranked};
 
 /// The most of the laboratory's own that the summary names.
 const MOST: usize = 2;

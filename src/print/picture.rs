@@ -3,7 +3,7 @@
 use super::{Document, Told};
 use crate::case::{Restoration, Role};
 use crate::drawing::{Figure, Ink, Word, die, elevation};
-use crate::fact::{Place, PlaceKind, RESISTING, Side, Unit};
+use crate::fact::{EFFECTIVE_SHARE, Place, PlaceKind, Side, Unit};
 use crate::phrase::{Phrase, number_words};
 use crate::tooth::Tooth;
 
@@ -60,7 +60,7 @@ fn legend<'f>(figures: impl Iterator<Item = &'f Figure> + Clone) -> String {
     )
 }
 
-/// Times true size and width in mm at the most: two stumps side by side, a bridge across the page.
+/// Times true size and width in mm at the most: two preps side by side, a bridge across the page.
 const DIE_SIZE: (f64, f64) = (3.0, 82.0);
 const BRIDGE_SIZE: (f64, f64) = (2.7, 168.0);
 
@@ -70,7 +70,7 @@ impl Document {
     }
 }
 
-/// Adds a picture of each stump that was read.
+/// Adds a picture of each prep that was read.
 pub(super) fn dies(document: &mut Document, told: Told<'_>) {
     let abutments = told.facts.places(PlaceKind::Abutment);
     let figures: Vec<(Tooth, Figure)> = abutments
@@ -170,7 +170,7 @@ fn resists(told: Told<'_>, tooth: Tooth) -> String {
     let walls: Vec<String> = Side::ALL
         .into_iter()
         .filter_map(|side| {
-            let share = told.said(RESISTING, Place::Wall(tooth, side))?;
+            let share = told.said(EFFECTIVE_SHARE, Place::Wall(tooth, side))?;
             Some(format!("{} {share}", told.phrase.side(tooth, side)))
         })
         .collect();

@@ -4,7 +4,7 @@ use super::{Document, Told};
 use crate::call::{Ask, asks};
 use crate::flow::Level;
 use crate::judge::Finding;
-use crate::remedy::{WayOut, answering, for_the_dentist, ranked};
+use crate::options::{CaseOption, answering, for_the_dentist, ranked};
 
 /// A question on paper: of one finding, or of several that one option settles.
 ///
@@ -60,18 +60,18 @@ pub(super) fn questions<'t>(told: Told<'t>) -> Vec<Question<'t>> {
         told.facts,
         told.judgement,
         told.phrase,
-        told.beside.agreements,
+        told.beside.instructions,
     )
     .into_iter()
     .filter(|ask| ask.is_open() || ask.awaits_answer());
-    let mut list: Vec<(Option<WayOut>, Question<'t>)> = Vec::new();
+    let mut list: Vec<(Option<CaseOption>, Question<'t>)> = Vec::new();
     for ask in open {
         let first = options(told, ask.finding)
             .1
             .into_iter()
             .next()
             .filter(|way| takes_away(way, ask.finding));
-        let same = |own: &Option<WayOut>| match (own, &first) {
+        let same = |own: &Option<CaseOption>| match (own, &first) {
             (Some(own), Some(first)) => is_same(own, first),
             _ => false,
         };
@@ -92,12 +92,12 @@ pub(super) fn questions<'t>(told: Told<'t>) -> Vec<Question<'t>> {
 }
 
 /// Returns the options behind a finding: the laboratory's own by rank, then what is for the dentist, in the flow's order.
-pub(super) fn options(told: Told<'_>, finding: &Finding) -> (Vec<WayOut>, Vec<WayOut>) {
+pub(super) fn options(told: Told<'_>, finding: &Finding) -> (Vec<CaseOption>, Vec<CaseOption>) {
     let Some(ways) = told.beside.ways else {
         return (Vec::new(), Vec::new());
     };
     let flow = told.phrase.flow;
-    let own: Vec<WayOut> = answering(flow, told.facts, told.judgement, finding, ways)
+    let own: Vec<CaseOption> = answering(flow, told.facts, told.judgement, finding, ways)
         .into_iter()
         .cloned()
         .collect();
@@ -107,7 +107,7 @@ pub(super) fn options(told: Told<'_>, finding: &Finding) -> (Vec<WayOut>, Vec<Wa
 }
 
 /// Whether a finding was seen to go with an option, and no question came in its place.
-fn takes_away(way: &WayOut, finding: &Finding) -> bool {
+fn takes_away(way: &CaseOption, finding: &Finding) -> bool {
     let after = way.after.as_ref();
     after.is_some_and(|after| {
         after.gone.contains(&(finding.rule, finding.at))
@@ -115,10 +115,10 @@ fn takes_away(way: &WayOut, finding: &Finding) -> bool {
     })
 }
 
-fn is_same(one: &WayOut, other: &WayOut) -> bool {
-    let what = |way: &WayOut| {
+fn is_same(one: &CaseOption, other: &CaseOption) -> bool {
+    let what = |way: &CaseOption| {
         (
-            way.remedy,
+            way.option,
             way.at,
             way.walls.clone(),
             way.choice.clone(),

@@ -5,9 +5,9 @@ use super::{Document, Told, standing, summary, ticket};
 use crate::case::life::State;
 use crate::case::{Restoration, Role};
 use crate::fact::{
-    FAILING, FactId, GRIP, GUM_USED, HEIGHT_TO_BASE, HEIGHT_USED, ORDER_CEMENT, ORDER_INSIDE,
-    ORDER_MATERIAL, PAIR_FAILS, PREP_SHARE, Place, PlaceKind, RESISTING, RESISTS, Side, TAPER_MOST,
-    Unit, Value, WALL_HEIGHT,
+    EFFECTIVE, EFFECTIVE_SHARE, FAILING, FITTING_SURFACE, FactId, GRIP, GUM_USED, HEIGHT_TO_BASE,
+    HEIGHT_USED, ORDER_CEMENT, ORDER_MATERIAL, PAIR_FAILS, PREP_SHARE, Place, PlaceKind, Side,
+    TAPER_MOST, Unit, Value, WALL_HEIGHT,
 };
 use crate::flow::{Cement, Hands, Seating, SeatingStep};
 use crate::judge::Finding;
@@ -89,10 +89,13 @@ fn one(document: &mut Document, told: Told<'_>, restoration: &Restoration) {
     let material = told.said_or_open(ORDER_MATERIAL, at);
     let cement = told.said_or_open(ORDER_CEMENT, at);
     document.text(format!("Material: {material}. Class of cement: {cement}."));
-    if let Some(inside) = told.facts.value(&ORDER_INSIDE, at).and_then(Value::choice)
+    if let Some(inside) = told
+        .facts
+        .value(&FITTING_SURFACE, at)
+        .and_then(Value::choice)
         && inside != "not-said"
     {
-        let said = told.said_or_open(ORDER_INSIDE, at);
+        let said = told.said_or_open(FITTING_SURFACE, at);
         document.text(format!("The order says of the inside: {said}."));
     }
     match way(told, at) {
@@ -145,7 +148,7 @@ fn steps(document: &mut Document, way: &Seating) {
     }
 }
 
-/// Says which finish lines lie under the gum, and where nobody wrote it down.
+/// Says which margin lie under the gum, and where nobody wrote it down.
 fn gum(document: &mut Document, told: Told<'_>, restoration: &Restoration) {
     let mut under = Vec::new();
     let mut unknown = Vec::new();
@@ -180,15 +183,20 @@ fn gum(document: &mut Document, told: Told<'_>, restoration: &Restoration) {
     }
 }
 
-/// The facts that a finding rests on where the height of a stump is its matter.
+/// The facts that a finding rests on where the height of a prep is its matter.
 const LOW: [FactId; 3] = [HEIGHT_USED, HEIGHT_TO_BASE, WALL_HEIGHT];
 
-/// The facts that a finding rests on where the shape of a stump lets the crown move.
+/// The facts that a finding rests on where the shape of a prep lets the crown move.
 const SHAPE: [FactId; 6] = [
-    FAILING, PAIR_FAILS, RESISTING, RESISTS, TAPER_MOST, PREP_SHARE,
+    FAILING,
+    PAIR_FAILS,
+    EFFECTIVE_SHARE,
+    EFFECTIVE,
+    TAPER_MOST,
+    PREP_SHARE,
 ];
 
-/// Whether a finding, or one of the same cause, rests on the height or the shape of a stump.
+/// Whether a finding, or one of the same cause, rests on the height or the shape of a prep.
 pub(super) fn is_of_shape(finding: &Finding) -> bool {
     std::iter::once(finding)
         .chain(&finding.folded)
@@ -196,7 +204,7 @@ pub(super) fn is_of_shape(finding: &Finding) -> bool {
         .any(|spot| LOW.contains(&spot.fact) || SHAPE.contains(&spot.fact))
 }
 
-/// Says in plain words what is weak about a stump, for whoever seats a crown on it.
+/// Says in plain words what is weak about a prep, for whoever seats a crown on it.
 fn weak(told: Told<'_>, tooth: Tooth) -> Option<String> {
     let own = |facts: &[FactId]| {
         told.judgement
@@ -235,7 +243,7 @@ fn first_to_let_go(told: Told<'_>) -> Vec<String> {
     told.facts
         .details()
         .iter()
-        .filter(|detail| detail.stumps.len() > 1 && judged.contains(&detail.restoration))
+        .filter(|detail| detail.preps.len() > 1 && judged.contains(&detail.restoration))
         .filter_map(|detail| detail.worst()?.motion())
         .map(|motion| {
             format!(

@@ -60,7 +60,7 @@ fn waiting<'t>(told: Told<'t>) -> Vec<&'t Finding> {
         phrase,
         ..
     } = told;
-    let settled: Vec<_> = asks(facts, judgement, phrase, told.beside.agreements)
+    let settled: Vec<_> = asks(facts, judgement, phrase, told.beside.instructions)
         .into_iter()
         .filter(|ask| !ask.is_open() && !ask.is_awaited())
         .map(|ask| (ask.finding.rule, ask.finding.at))
@@ -82,7 +82,7 @@ pub(super) fn before(document: &mut Document, told: Told<'_>) {
         return;
     }
     document.heading("Do not start before this is settled");
-    let list = asks(facts, told.judgement, phrase, told.beside.agreements);
+    let list = asks(facts, told.judgement, phrase, told.beside.instructions);
     for finding in waiting {
         let parts = || std::iter::once(finding).chain(&finding.folded);
         let mut under = Vec::new();

@@ -164,7 +164,7 @@ fn findings(document: &mut Document, told: Told<'_>) {
             under.push("Based on an agreed change.".to_owned());
         }
         under.extend(
-            call::said(facts, finding, phrase, beside.agreements)
+            call::said(facts, finding, phrase, beside.instructions)
                 .map(|said| format!("Answer: {said}")),
         );
         if !finding.folded.is_empty() {
@@ -214,7 +214,7 @@ pub(super) fn still_open(
     not_asked(document, facts, &asked, phrase);
 }
 
-/// What the walk still asks: one line a step, each question once, walls under their tooth.
+/// What the inspection still asks: one line a step, each question once, walls under their tooth.
 fn not_asked(
     document: &mut Document,
     facts: &Facts<'_>,
@@ -273,15 +273,15 @@ fn not_asked(
 
 /// Lists the readings whose error could turn the result.
 fn again(document: &mut Document, doubt: Option<&Doubt>, phrase: Phrase<'_>) {
-    let deciding = doubt.map_or(&[][..], |doubt| &doubt.deciding);
-    if deciding.is_empty() {
+    let measure_again = doubt.map_or(&[][..], |doubt| &doubt.measure_again);
+    if measure_again.is_empty() {
         return;
     }
     document.heading("Measure again");
     let turns = doubt.and_then(|doubt| phrase.turns(doubt));
     turns.into_iter().for_each(|turns| document.text(turns));
-    for deciding in deciding.iter().take(MOST_AGAIN) {
-        document.point("-", None, phrase.again(deciding), Vec::new());
+    for measure_again in measure_again.iter().take(MOST_AGAIN) {
+        document.point("-", None, phrase.again(measure_again), Vec::new());
     }
 }
 

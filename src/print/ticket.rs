@@ -6,10 +6,10 @@ use crate::case::life::State;
 use crate::case::{Restoration, Role};
 use crate::derive::{Turn, least_area};
 use crate::fact::{
-    C_H2W, CLEARANCE, CONNECTOR_HEIGHT, CONNECTOR_ROOM, CONNECTOR_SECTION, CONNECTOR_WIDTH,
-    FORM_USED, FactId, GUM_USED, ORDER_INSIDE, ORDER_MATERIAL, ORDER_METAL, ORDER_SEATING,
-    ORDER_SHADE, PATH_UNDERCUT, Place, PlaceKind, RIDGE, ROOM_HEIGHT, ROOM_WIDTH, SPAN, Side, Spot,
-    TOOTH_FORM, TOOTH_GUM, TOOTH_WIDTH, UNDERCUT, Unit, Value, WIDTH_USED,
+    C_H2W, CLEARANCE, CONNECTOR_HEIGHT, CONNECTOR_SECTION, CONNECTOR_SPACE, CONNECTOR_WIDTH,
+    FITTING_SURFACE, FORM_USED, FactId, GUM_USED, ORDER_MATERIAL, ORDER_METAL, ORDER_SEATING,
+    ORDER_SHADE, PATH_UNDERCUT, Place, PlaceKind, RIDGE, SPACE_HEIGHT, SPACE_WIDTH, SPAN, Side,
+    Spot, TOOTH_FORM, TOOTH_GUM, TOOTH_WIDTH, UNDERCUT, Unit, Value, WIDTH_USED,
 };
 use crate::flow::{Hands, Material};
 use crate::logic::Instead;
@@ -323,10 +323,10 @@ fn by(told: Told<'_>, height: FactId, width: FactId, at: Place) -> String {
 
 /// The space at a joint: as measured, or as it was seen to be.
 fn space(told: Told<'_>, at: Place) -> String {
-    let seen = told.facts.resolved(&CONNECTOR_ROOM, at);
-    match (told.said(ROOM_HEIGHT, at), seen) {
+    let seen = told.facts.resolved(&CONNECTOR_SPACE, at);
+    match (told.said(SPACE_HEIGHT, at), seen) {
         (None, Some((_, value))) if value.choice() == Some("ample") => "ample".to_owned(),
-        _ => by(told, ROOM_HEIGHT, ROOM_WIDTH, at),
+        _ => by(told, SPACE_HEIGHT, SPACE_WIDTH, at),
     }
 }
 
@@ -454,9 +454,12 @@ fn leaves(document: &mut Document, told: Told<'_>, of: &[&Restoration], state: &
 /// Says what the laboratory does to the inside of a restoration: as the order says, else as the flow has it.
 fn inside(told: Told<'_>, at: Place) -> String {
     let name = told.phrase.place(at);
-    let order = told.facts.value(&ORDER_INSIDE, at).and_then(Value::choice);
+    let order = told
+        .facts
+        .value(&FITTING_SURFACE, at)
+        .and_then(Value::choice);
     if order.is_some_and(|order| order != "not-said") {
-        let said = told.said_or_open(ORDER_INSIDE, at);
+        let said = told.said_or_open(FITTING_SURFACE, at);
         return format!("{name} fitting surface as the order says: {said}");
     }
     let Some(way) = super::seating::way(told, at) else {

@@ -14,8 +14,8 @@ use crate::cli::Cli;
 use crate::desk::Desk;
 use crate::error::{Error, Trouble};
 use crate::phrase::coming::came_on;
+use crate::session::Inspection;
 use crate::state::arrival;
-use crate::walk::Inspection;
 
 /// Keeps that something has arrived.
 ///
@@ -32,7 +32,7 @@ pub(super) fn arrived(
     let moment = moment();
     let on = day(on, moment.today)?;
     let effects = {
-        let Some(inspection) = &mut desk.walk.inspection else {
+        let Some(inspection) = &mut desk.session.inspection else {
             return Ok(());
         };
         let restorations = owners(cli, inspection.case(), teeth)?;
@@ -77,12 +77,12 @@ pub(super) fn became(
                 .hint("name the new case"),
         );
     }
-    let restorations = match &desk.walk.inspection {
+    let restorations = match &desk.session.inspection {
         Some(inspection) => owners(cli, inspection.case(), teeth)?,
         None => return Ok(()),
     };
     if what == Happened::Resumed {
-        let case = desk.walk.inspection.as_ref().map(Inspection::case);
+        let case = desk.session.inspection.as_ref().map(Inspection::case);
         let last = |id: &u8| {
             case.and_then(|case| case.last_event(*id))
                 .map(|own| own.what)
@@ -111,12 +111,12 @@ pub(super) fn became(
     }
     if what == Happened::Delivered {
         // What left has left; that it was not cleared is said, and the record keeps both.
-        for line in desk.walk.not_cleared(&restorations) {
+        for line in desk.session.not_cleared(&restorations) {
             writeln!(out, "note: delivered, though {line}")?;
         }
     }
     let effects = {
-        let Some(inspection) = &mut desk.walk.inspection else {
+        let Some(inspection) = &mut desk.session.inspection else {
             return Ok(());
         };
         let event = Event {
@@ -183,7 +183,7 @@ fn owners(cli: &Cli, case: &Case, teeth: Option<&str>) -> Result<Vec<u8>, Error>
 /// Says what was kept and how far the case is now.
 fn said(desk: &Desk, out: &mut dyn Write, kept: &str) -> Result<(), Error> {
     writeln!(out, "{kept}")?;
-    for line in desk.walk.state_lines() {
+    for line in desk.session.state_lines() {
         writeln!(out, "{line}")?;
     }
     out.flush()?;

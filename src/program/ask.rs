@@ -10,7 +10,7 @@ use crate::case::file::{check_number, looks_like_name};
 use crate::cli::Cli;
 use crate::desk::Desk;
 use crate::error::{Error, Trouble};
-use crate::walk::units_line::{ambiguity, read, read_back};
+use crate::session::units_line::{ambiguity, read, read_back};
 
 /// Walks a case, or from the worklist where none is named.
 ///
@@ -31,7 +31,7 @@ pub(super) fn carry_out(
         })?,
         (None, _) => desk(cli, Archive::open(&archive_path(cli)?)?)?,
     };
-    desk.walk.single = case.is_some();
+    desk.session.single = case.is_some();
     let lab = crate::settings::laboratory(&super::settings::folder(cli))?;
     desk.prints_for(lab.laboratory, lab.prints);
     let listens = std::io::stdin().is_terminal();
@@ -72,7 +72,7 @@ fn made(cli: &Cli, case: &str, (line, sure): (&str, bool)) -> Result<Desk, Error
             .hint("x marks a missing tooth, ; the next restoration: \"44 x45 46; 26\" in ISO 3950")
     })?;
     let mut desk = desk(cli, Archive::open(&archive_path(cli)?)?)?;
-    let is_new = !desk.walk.worklist.iter().any(|item| item.number == case);
+    let is_new = !desk.session.worklist.iter().any(|item| item.number == case);
     if !sure {
         if is_new && looks_like_name(case) {
             return Err(bad(format!(
@@ -84,13 +84,18 @@ fn made(cli: &Cli, case: &str, (line, sure): (&str, bool)) -> Result<Desk, Error
             return Err(bad(format!("--units: {says}"))
                 .hint("add --sure where that is meant, or type every tooth"));
         }
-        let chosen = desk.walk.chosen_notation == Some(notation);
+        let chosen = desk.session.chosen_notation == Some(notation);
         if !chosen && let Some(says) = ambiguity(line, notation) {
             return Err(bad(format!("--units: {says}"))
                 .hint("add --sure where they are meant as they are, or name another --notation"));
         }
     }
-    match desk.walk.worklist.iter().find(|item| item.number == case) {
+    match desk
+        .session
+        .worklist
+        .iter()
+        .find(|item| item.number == case)
+    {
         None => desk.create(case, units, &moment())?,
         Some(item) if item.units.as_ref().is_none_or(|own| *own == units) => desk.open(case)?,
         Some(_) => {

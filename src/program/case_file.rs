@@ -69,7 +69,7 @@ pub(super) fn read_case(path: &Path, flow: &Flow) -> Result<Case, Error> {
     if problems.is_empty() {
         case.expect_what_is_looked_at(|fact| fact.as_str().starts_with(ORDER));
         case.await_what_options_need(|id| {
-            let own = flow.remedies().find(|(_, own)| own.id == id)?;
+            let own = flow.options().find(|(_, own)| own.id == id)?;
             Some(own.1.comes.clone())
         });
         case.put_aside_what_nothing_backs();

@@ -13,8 +13,8 @@ use crate::desk::{usable, with_sources, write_file};
 use crate::error::{Error, Trouble};
 use crate::fact::{CATALOGUE, FactSpec, Kind, Origin};
 use crate::flow::{EMBEDDED, embedded, run_examples};
+use crate::options::faults;
 use crate::print::json::shape::Format;
-use crate::remedy::faults;
 use crate::ronfile::{Diagnostic, Severity};
 
 /// What is wrong with a flow; empty lists where nothing is.
@@ -28,6 +28,7 @@ pub(super) struct Checked<'a> {
     /// Examples of rules that come out otherwise.
     missed_examples: Vec<String>,
     /// Options that change nothing, or spoil something.
+    #[serde(rename = "remedy_faults")]
     option_faults: Vec<String>,
 }
 
@@ -140,7 +141,7 @@ fn check_flow(
             counted(errors, "error"),
             counted(warnings, "warning"),
             counted(misses.len(), "missed example"),
-            counted(faults.len(), "remedy fault"),
+            counted(faults.len(), "option fault"),
         ),
     );
     error.hints.extend(misses.iter().map(ToString::to_string));

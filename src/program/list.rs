@@ -15,7 +15,7 @@ use crate::print::json::shape::{
     Format, Moment, RestorationShape, StateWord, VerdictShape, VerdictWord, Waiting, restorations,
     waiting,
 };
-use crate::walk::WorkItem;
+use crate::session::WorkItem;
 
 /// The worklist, the case that was worked on last first.
 #[derive(Serialize, JsonSchema)]
@@ -58,13 +58,13 @@ pub(super) fn carry_out(cli: &Cli, format: DataFormat, out: &mut dyn Write) -> R
         let said = item.units.as_ref()?.restorations().iter().map(|own| {
             let units = own.units.iter().map(|unit| {
                 let missing = if unit.role == Role::Pontic { "x" } else { "" };
-                format!("{missing}{}", desk.walk.notation.show(unit.tooth))
+                format!("{missing}{}", desk.session.notation.show(unit.tooth))
             });
             units.collect::<Vec<_>>().join(" ")
         });
         Some(said.collect::<Vec<_>>().join("; "))
     };
-    let list = &desk.walk.worklist;
+    let list = &desk.session.worklist;
     if format == DataFormat::Json {
         let worklist = Worklist {
             format: Format,

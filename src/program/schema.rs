@@ -6,7 +6,7 @@ use clap::ValueEnum as _;
 use schemars::SchemaGenerator;
 
 use super::write_json;
-use super::{agreements, archive, flows, limits, list, settings};
+use super::{archive, flows, instructions, limits, list, settings};
 use crate::cli::ObjectName;
 use crate::error::Error;
 use crate::print::json::Judged;
@@ -37,7 +37,7 @@ fn shape(object: ObjectName) -> Shape {
         ObjectName::FlowCheck => SchemaGenerator::subschema_for::<flows::Checked<'_>>,
         ObjectName::FlowFacts => SchemaGenerator::subschema_for::<flows::Facts<'_>>,
         ObjectName::FlowSources => SchemaGenerator::subschema_for::<limits::Sources<'_>>,
-        ObjectName::AgreementList => SchemaGenerator::subschema_for::<agreements::Listed<'_>>,
+        ObjectName::InstructionList => SchemaGenerator::subschema_for::<instructions::Listed<'_>>,
         ObjectName::ArchiveCheck => SchemaGenerator::subschema_for::<archive::Checked>,
         ObjectName::Settings => SchemaGenerator::subschema_for::<settings::InForce>,
     }

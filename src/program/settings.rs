@@ -12,9 +12,9 @@ use crate::desk::write_file;
 use crate::error::{Error, Trouble};
 use crate::print::json::shape::Format;
 use crate::screen::{Signs, Theme};
+use crate::session::Keymap;
+use crate::session::command::{COMMANDS, CommandSpec};
 use crate::settings::{FILES, Folder, Lab, Look, Settings, read, templates};
-use crate::walk::Keymap;
-use crate::walk::command::{COMMANDS, CommandSpec};
 
 /// What is in force, and why.
 #[derive(Serialize, JsonSchema)]
@@ -96,11 +96,11 @@ struct KeysObject {
     built_in: &'static [&'static str],
 }
 
-/// Returns what the walk is set up with.
+/// Returns what the inspection is set up with.
 ///
 /// # Errors
 /// Something is wrong with the settings.
-pub(super) fn for_the_walk(cli: &Cli) -> Result<(Keymap, Theme, Lab), Error> {
+pub(super) fn for_the_session(cli: &Cli) -> Result<(Keymap, Theme, Lab), Error> {
     let settings = read(&folder(cli))?;
     let theme = chosen(cli, &settings.look, &variable).theme;
     Ok((settings.keymap, theme, settings.lab))

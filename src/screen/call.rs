@@ -7,7 +7,7 @@ use ratatui::style::Style;
 use super::pen::{below, put, put_at, put_right, split_left, wrap};
 use super::theme::{Role, Theme};
 use crate::phrase::words;
-use crate::walk::view::{CallView, PanelLine};
+use crate::session::view::{CallView, PanelLine};
 
 /// From this width on the marked question stands beside the list.
 const TWO_COLUMNS: u16 = 110;

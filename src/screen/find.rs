@@ -6,7 +6,7 @@ use unicode_width::UnicodeWidthStr;
 
 use super::pen::{below, end_of, put, put_at, put_right};
 use super::theme::{Role, Theme};
-use crate::walk::view::FindView;
+use crate::session::view::FindView;
 
 /// The columns of the digit, and of the key or the word that says what a line is.
 const DIGIT: u16 = 2;

@@ -12,7 +12,7 @@ pub enum Event {
     Paste(String),
     /// How sure the judgement is was worked out.
     Weighed(Weighed),
-    /// Ways out were worked out.
+    /// Options were worked out.
     Tried(Tried),
     /// The window has another size.
     Redraw,
@@ -63,8 +63,8 @@ pub(crate) fn translate(event: TerminalEvent) -> Option<Event> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::walk::command::COMMANDS;
-    use crate::walk::keymap::NAMED;
+    use crate::session::command::COMMANDS;
+    use crate::session::keymap::NAMED;
     use crossterm::event::{KeyEvent, KeyEventState};
 
     fn key(code: KeyCode, modifiers: KeyModifiers, kind: KeyEventKind) -> Option<Event> {

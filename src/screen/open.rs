@@ -7,7 +7,7 @@ use unicode_width::UnicodeWidthStr;
 
 use super::pen::{below, put, put_at, wrap};
 use super::theme::{Role, Theme};
-use crate::walk::view::PresentView;
+use crate::session::view::PresentView;
 
 /// The columns between two choices.
 const GAP: usize = 3;

@@ -1,4 +1,4 @@
-//! The ways out as a table that is read in one look, and the marked one below it.
+//! The options as a table that is read in one look, and the marked one below it.
 
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
@@ -8,7 +8,7 @@ use super::pages::indented;
 use super::pen::{below, put, put_at, put_right};
 use super::theme::{Role, Theme};
 use crate::phrase::words;
-use crate::walk::view::{OPTION_COLUMNS, OptionRow, OptionsView};
+use crate::session::view::{OPTION_COLUMNS, OptionLine, OptionsView};
 
 /// The columns of the table from the right: heading, width, and from which width of the page on they are shown.
 const COLUMNS: [(&str, u16, u16); 6] = [
@@ -121,7 +121,7 @@ fn draw_row(
     buf: &mut Buffer,
     area: Rect,
     line: u16,
-    row: &OptionRow,
+    row: &OptionLine,
     (marked, first, shown): (bool, u16, &[(usize, &str, u16)]),
     theme: Theme,
 ) {

@@ -8,7 +8,7 @@ use super::pen::{below, end_of, put, put_at, put_right, split_bottom, split_left
 use super::picture::plates;
 use super::theme::{Role, Theme};
 use crate::phrase::{CAUTION_SHORT, DISLODGEMENT_CAUTION, words};
-use crate::walk::view::{EndLine, FindingsView, HelpView, WorklistView};
+use crate::session::view::{FindingsView, HelpView, SummaryLine, WorklistView};
 
 pub(super) fn worklist(buf: &mut Buffer, area: Rect, list: &WorklistView, theme: Theme) {
     put(
@@ -169,7 +169,13 @@ fn measure(area: Rect) -> Rect {
 /// The most columns of running text.
 const MEASURE: u16 = 96;
 
-pub(super) fn end(buf: &mut Buffer, area: Rect, lines: &[EndLine], scroll: usize, theme: Theme) {
+pub(super) fn end(
+    buf: &mut Buffer,
+    area: Rect,
+    lines: &[SummaryLine],
+    scroll: usize,
+    theme: Theme,
+) {
     let area = measure(area);
     let mut rows: Vec<(String, Style)> = Vec::new();
     for line in lines {

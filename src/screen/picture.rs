@@ -11,7 +11,7 @@ use ratatui::style::Style;
 use super::pages::{indented, scrolled};
 use super::pen::{below, put, put_at, split_bottom, split_left, wrap};
 use super::theme::{Role, Theme};
-use crate::walk::view::{PictureView, Plate};
+use crate::session::view::{PictureView, Plate};
 
 /// From this width on the words of the page stand beside its picture.
 const BESIDE: u16 = 84;

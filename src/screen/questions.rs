@@ -10,7 +10,7 @@ use super::pen::{below, put, put_at, put_right, split_bottom, split_left, wrap};
 use super::picture;
 use super::theme::{Role, Theme};
 use crate::phrase::words;
-use crate::walk::view::{CellState, CellView, LineView, QuestionsView, StepState};
+use crate::session::view::{CellState, CellView, LineView, QuestionsView, StepState};
 
 /// The columns of a row's name.
 const LABEL: u16 = 18;

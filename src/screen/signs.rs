@@ -6,12 +6,12 @@
 use std::borrow::Cow;
 
 use super::theme::Signs;
-use crate::tooth::as_typed;
-use crate::walk::view::{
-    CallRow, CallView, CellView, EndLine, FindRow, FindView, FindingLine, FindingsView, GripView,
-    Header, HelpView, LineView, OptionRow, OptionsView, PageView, PanelLine, PictureView, Plate,
-    PresentView, QuestionsView, View, WorklistView,
+use crate::session::view::{
+    CallRow, CallView, CellView, FindRow, FindView, FindingLine, FindingsView, GripView, Header,
+    HelpView, LineView, OptionLine, OptionsView, PageView, PanelLine, PictureView, Plate,
+    PresentView, QuestionsView, SummaryLine, View, WorklistView,
 };
+use crate::tooth::as_typed;
 
 /// Each sign of the program and of the flow that comes with it, with its reading.
 const READINGS: &[(char, &str)] = &[
@@ -130,7 +130,7 @@ macro_rules! silent {
 }
 
 silent!(bool, char);
-silent!(crate::walk::view::StepState);
+silent!(crate::session::view::StepState);
 
 /// The texts of a shape, and what of it has none. A field that is named nowhere does not compile.
 macro_rules! texts {
@@ -155,7 +155,7 @@ texts! {
     PresentView { place asks choices beyond input takes last asked refusal; }
     FindingLine { word place says number; level new folded }
     FindingsView { findings none detail figures open_points to_come; marked }
-    EndLine { text; heading level }
+    SummaryLine { text; heading level }
     HelpView { picture sections; }
     // What is drawn chooses its own signs.
     PictureView { title sketch plates grip legend says caution; of }
@@ -166,7 +166,7 @@ texts! {
     CallView { count ready rows panel; }
     CallRow { section number text state; level marked }
     OptionsView { rows waiting detail; marked full }
-    OptionRow { section rank does result grip wall cut days price; level barred }
+    OptionLine { section rank does result grip wall cut days price; level barred }
 }
 
 impl Respell for PageView {
@@ -175,7 +175,7 @@ impl Respell for PageView {
             PageView::Worklist(page) => page.respell(),
             PageView::Questions(page) => page.respell(),
             PageView::Findings(page) => page.respell(),
-            PageView::End(lines) => lines.respell(),
+            PageView::Summary(lines) => lines.respell(),
             PageView::Call(page) => page.respell(),
             PageView::Options(page) => page.respell(),
             PageView::Picture(page) => page.respell(),

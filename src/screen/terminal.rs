@@ -21,15 +21,15 @@ use super::input::{Event, translate};
 use super::{Outside, Theme, cannot_draw, run};
 use crate::desk::Desk;
 use crate::error::{Error, Trouble};
-use crate::walk::Moment;
+use crate::session::Moment;
 
 /// Whether the terminal is in our hands, so that leaving it twice does nothing.
 static TAKEN: AtomicBool = AtomicBool::new(false);
 
-/// What failed in a thread beside the walk, while the terminal was ours and nothing could be said.
+/// What failed in a thread beside the inspection, while the terminal was ours and nothing could be said.
 static FAILED_APART: Mutex<Option<String>> = Mutex::new(None);
 
-/// Returns what failed in a thread beside the walk, once.
+/// Returns what failed in a thread beside the inspection, once.
 pub fn failed_apart() -> Option<String> {
     FAILED_APART
         .lock()
@@ -58,10 +58,10 @@ impl Surface {
             failed(error)
         })?;
         let before = std::panic::take_hook();
-        let walk = std::thread::current().id();
+        let session = std::thread::current().id();
         std::panic::set_hook(Box::new(move |info| {
             // The walk goes on without a thread beside it: its page must not be written over.
-            if std::thread::current().id() != walk && TAKEN.load(Ordering::SeqCst) {
+            if std::thread::current().id() != session && TAKEN.load(Ordering::SeqCst) {
                 let mut failed = FAILED_APART.lock().unwrap_or_else(PoisonError::into_inner);
                 failed.get_or_insert(info.to_string());
                 return;
@@ -105,7 +105,7 @@ fn leave() {
 /// # Errors
 /// There is no terminal, or it fails.
 pub fn sit(desk: &mut Desk, theme: Theme, mut moment: impl FnMut() -> Moment) -> Result<(), Error> {
-    desk.walk.taps.by_hand = true;
+    desk.session.taps.by_hand = true;
     let _surface = Surface::take()?;
     if theme.has_colour() {
         // Whether there is colour was decided where the theme was. Left to itself, crossterm leaves colours out where
@@ -212,7 +212,7 @@ impl Write for Frame {
 /// An event, and when it came where a hand may have brought it.
 type Came = (Option<Timestamp>, Event);
 
-/// Reads keys in a thread of its own; a terminal that is gone ends the walk.
+/// Reads keys in a thread of its own; a terminal that is gone ends the inspection.
 fn read_keys(sender: Sender<Came>) {
     std::thread::spawn(move || {
         let mut at = Timestamp::now();
@@ -238,7 +238,7 @@ fn read_keys(sender: Sender<Came>) {
     });
 }
 
-/// Ends the walk when the terminal is gone without a signal, as it is for a program that no terminal controls.
+/// Ends the inspection when the terminal is gone without a signal, as it is for a program that no terminal controls.
 ///
 /// The thread that reads keys cannot tell: crossterm 0.29 reads a dead terminal again and again.
 #[cfg(unix)]
@@ -300,7 +300,7 @@ fn watch_signals(_: &Sender<Came>) -> Result<(), Error> {
 fn suspend() {
     leave();
     SUSPENDED.store(true, Ordering::SeqCst);
-    // Where the system refuses, the walk just goes on.
+    // Where the system refuses, the inspection just goes on.
     let _ = signal_hook::low_level::emulate_default_handler(signal_hook::consts::SIGTSTP);
     let _ = enter().and_then(|()| io::stdout().flush());
 }

@@ -4,9 +4,9 @@ use serde::Deserialize;
 
 use super::short;
 use crate::ronfile::{Diagnostic, Raw, Source, Span, Spanned, nearest, parse, parse_raw};
-use crate::walk::command::COMMANDS;
-use crate::walk::keymap::{KeyFault, NAMED};
-use crate::walk::{Command, Keymap};
+use crate::session::command::COMMANDS;
+use crate::session::keymap::{KeyFault, NAMED};
+use crate::session::{Command, Keymap};
 
 /// The most keys of one command.
 const MOST_KEYS: usize = 9;

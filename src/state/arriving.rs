@@ -61,8 +61,8 @@ pub fn replaced(
         }
         for taken in decided.decision.taken.iter().filter(|_| comes) {
             let cuts = flow
-                .remedies()
-                .any(|(_, remedy)| remedy.id == taken.remedy && remedy.cuts);
+                .options()
+                .any(|(_, option)| option.id == taken.option && option.cuts);
             let Some(tooth) = case
                 .units
                 .resolve(PlaceKind::Abutment, taken.at)

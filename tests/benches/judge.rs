@@ -19,8 +19,8 @@ use casepan::judge::judge;
 use casepan::mechanics::dislodgement::grip::MESH;
 use casepan::mechanics::dislodgement::{Holding, Limits, Load, Restoration, Settings};
 use casepan::mechanics::resistance::{Section, resistance};
+use casepan::session::{Inspection, Session, units_line};
 use casepan::tooth::Notation;
-use casepan::walk::{Inspection, Walk, units_line};
 use time::least;
 use uuid::Uuid;
 
@@ -59,8 +59,8 @@ fn main() {
         let judged = median(|| {
             black_box(judge(&flow, black_box(&facts)));
         });
-        let mut walk = Walk::new(Notation::Iso3950);
-        walk.show(Inspection::new(
+        let mut session = Session::new(Notation::Iso3950);
+        session.show(Inspection::new(
             flow.clone(),
             case.clone(),
             1,
@@ -68,7 +68,7 @@ fn main() {
             None,
         ));
         let view = median(|| {
-            black_box(walk.view());
+            black_box(session.view());
         });
         let ratio = |time: Duration| time.as_secs_f64() / unit.as_secs_f64();
         println!(
@@ -87,7 +87,7 @@ fn main() {
 fn arch() {
     let flow = embedded().flow.expect("the built-in flow has no problem");
     let [one, all] = ["17", "17 16 15 14 13 12 11 21 22 23 24 25 26 27"].map(bridge);
-    for precision in [Precision::Deciding, Precision::Quick] {
+    for precision in [Precision::MeasureAgain, Precision::Quick] {
         let crown = median(|| {
             black_box(Facts::with(&flow, black_box(&one), precision));
         });
@@ -114,7 +114,7 @@ fn arch() {
     }
 }
 
-/// A bridge of plain stumps: invented readings, teeth in ISO 3950, an x before each pontic.
+/// A bridge of plain preps: invented readings, teeth in ISO 3950, an x before each pontic.
 fn bridge(line: &str) -> Case {
     let flow = embedded().flow.expect("the built-in flow has no problem");
     let own = FlowRef {
@@ -124,8 +124,8 @@ fn bridge(line: &str) -> Case {
     };
     let units = units_line::read(line, Notation::Iso3950).expect("units");
     let mut case = Case::new("B-1", own, units);
-    let stumps = case.units.within(Place::Case, PlaceKind::Abutment);
-    for (index, at) in stumps.into_iter().enumerate() {
+    let preps = case.units.within(Place::Case, PlaceKind::Abutment);
+    for (index, at) in preps.into_iter().enumerate() {
         let more = 0.2 * (index % 4) as f64;
         for (fact, number) in [
             (HEIGHT, 4.0 - more),
@@ -154,19 +154,15 @@ fn whole() {
         let case = bridge(line);
         let mut changed = case.clone();
         put(&mut changed, TOP_MD, at.parse().expect("a place"), 4.7);
-        for precision in [Precision::Deciding, Precision::Quick, Precision::Exact] {
+        for precision in [Precision::MeasureAgain, Precision::Quick, Precision::Exact] {
             let facts = Facts::with(&flow, &case, precision);
             let settings = match precision {
-                Precision::Deciding | Precision::Quick => Settings::QUICK,
+                Precision::MeasureAgain | Precision::Quick => Settings::QUICK,
                 Precision::Exact => Settings::EXACT,
             };
             let detail = facts.details().first().expect("a detail");
-            let stumps: Vec<_> = detail
-                .stumps
-                .iter()
-                .map(|(_, stump)| stump.clone())
-                .collect();
-            let restoration = Restoration::new(&stumps, MESH).expect("stumps");
+            let preps: Vec<_> = detail.preps.iter().map(|(_, prep)| prep.clone()).collect();
+            let restoration = Restoration::new(&preps, MESH).expect("stumps");
             let holding = Holding::new(&restoration, Limits::default()).expect("held");
             let loads: Vec<Load> = detail
                 .loads

@@ -240,7 +240,7 @@ mod measure {
         pty.type_keys("24-0381\r");
         pty.wait_for("Units of 24-0381");
         pty.type_keys("44 x45 46\r");
-        pty.wait_for("What kind of work is it?");
+        pty.wait_for("What type of work is it?");
         let (times, bytes) = keystrokes(&mut pty, answers);
         line("an answer, kept, or a move", &times, &least_keys);
         bytes_line("an answer or a move", &bytes, &least_bytes);

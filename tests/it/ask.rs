@@ -19,13 +19,13 @@ use casepan::case::{Case, Layer, Reading};
 use casepan::desk::{Desk, Setup};
 use casepan::fact::Kind;
 use casepan::flow::embedded;
+use casepan::session::{Page, Takes};
 use casepan::tooth::Notation;
-use casepan::walk::{Page, Takes};
 use tempfile::TempDir;
 use uuid::Uuid;
 
 use super::made::case;
-use super::walk::{Sitting, moment, values};
+use super::session::{Technician, moment, values};
 
 /// A desk on an archive of its own, and what it was told.
 pub(crate) struct Bench {
@@ -72,7 +72,7 @@ impl Bench {
             loaded: embedded(),
             notation: Notation::Iso3950,
             who: Some("mk".to_owned()),
-            sitting: Uuid::from_u128(8),
+            session_id: Uuid::from_u128(8),
             prints: directory.path().to_path_buf(),
         })
         .expect("a desk");
@@ -83,8 +83,8 @@ impl Bench {
         };
         desk.bring_in(case, &moment(0), &mut fresh).expect("a case");
         desk.open(&case.number).expect("an open case");
-        desk.walk.single = true;
-        desk.walk.today = Some(moment(0).today);
+        desk.session.single = true;
+        desk.session.today = Some(moment(0).today);
         Bench {
             directory,
             desk,
@@ -154,23 +154,23 @@ fn speaks(line: &str) {
 }
 
 /// Answers a whole case by keys; returns the lines that say the same.
-fn walked(sitting: &mut Sitting) -> Vec<String> {
+fn walked(technician: &mut Technician) -> Vec<String> {
     let mut lines = Vec::new();
-    while sitting.walk.page == Page::Questions {
+    while technician.session.page == Page::Questions {
         assert!(lines.len() < 400, "it never ends");
-        let inspection = sitting.walk.inspection.as_ref().expect("a case");
+        let inspection = technician.session.inspection.as_ref().expect("a case");
         let takes = inspection.answered_by().expect("an open question");
         // Now and then something else than an answer.
         if lines.len() % 9 == 4 && takes != Takes::Text {
-            sitting.key("-");
+            technician.key("-");
             lines.push("-".to_owned());
             continue;
         }
         lines.push(match takes {
             Takes::Digit => {
-                let page = sitting.questions();
+                let page = technician.questions();
                 let (_, words, _) = page.present.expect("a question").choices.swap_remove(0);
-                sitting.key("1");
+                technician.key("1");
                 if lines.len() % 2 == 0 && words.chars().count() > 1 {
                     words.to_uppercase()
                 } else {
@@ -178,38 +178,38 @@ fn walked(sitting: &mut Sitting) -> Vec<String> {
                 }
             }
             Takes::Teeth => {
-                sitting.keys("1 enter");
+                technician.keys("1 enter");
                 "1".to_owned()
             }
             Takes::Day => {
-                sitting.keys("3 enter");
+                technician.keys("3 enter");
                 "3".to_owned()
             }
             Takes::Text => {
-                sitting.keys("quit space - space 2 enter");
+                technician.keys("quit space - space 2 enter");
                 "quit - 2".to_owned()
             }
-            Takes::Number => number(sitting),
+            Takes::Number => number(technician),
         });
     }
     lines
 }
 
 /// A number that the open cell takes.
-fn number(sitting: &mut Sitting) -> String {
-    let inspection = sitting.walk.inspection.as_ref().expect("a case");
+fn number(technician: &mut Technician) -> String {
+    let inspection = technician.session.inspection.as_ref().expect("a case");
     let before = inspection.entries();
     let spot = inspection.cursor().expect("a cell").clone();
     let spec = inspection.flow().spec(&spot.fact).expect("a fact");
     assert!(matches!(spec.kind, Kind::Number { .. }));
     for number in ["4", "6,0", "5", "1", "2", "3", "8", "10", "20", "0"] {
         let keys: Vec<String> = number.chars().map(String::from).collect();
-        sitting.keys(&format!("{} enter", keys.join(" ")));
-        let inspection = sitting.walk.inspection.as_ref().expect("a case");
+        technician.keys(&format!("{} enter", keys.join(" ")));
+        let inspection = technician.session.inspection.as_ref().expect("a case");
         if inspection.entries() > before {
             return number.to_owned();
         }
-        sitting.keys(&"backspace ".repeat(number.len()));
+        technician.keys(&"backspace ".repeat(number.len()));
     }
     panic!("{spot:?} takes no number");
 }
@@ -218,14 +218,14 @@ fn number(sitting: &mut Sitting) -> String {
 fn lines_keep_what_the_same_answers_by_keys_keep() {
     for units in ["26", "44 x45 46; 26"] {
         let start = case(units, &[]);
-        let mut sitting = Sitting::on(&start);
-        let lines = walked(&mut sitting);
+        let mut technician = Technician::on(&start);
+        let lines = walked(&mut technician);
         assert!(lines.len() > 25, "{lines:?}");
         let mut bench = Bench::on(&start);
         let told = bench.all(&format!("{}\n", lines.join("\n")));
-        assert_eq!(values(&bench.kept()), values(sitting.case()), "{units}");
+        assert_eq!(values(&bench.kept()), values(technician.case()), "{units}");
         // One entry an answer, and the end page in the end, as by keys.
-        assert_eq!(bench.desk.walk.page, Page::End);
+        assert_eq!(bench.desk.session.page, Page::Summary);
         // What was judged is kept behind the last of them.
         let answers = bench.journal();
         let answers = answers
@@ -242,9 +242,9 @@ fn lines_keep_what_the_same_answers_by_keys_keep() {
     }
 }
 
-/// A crown on a short stump, read but for its clearance, undercut and grooves.
+/// A crown on a short prep, read but for its clearance, undercut and grooves.
 pub(crate) fn short() -> Case {
-    let mut case = super::walk::crown();
+    let mut case = super::session::crown();
     for (fact, number) in [
         ("tooth.height", 2.8),
         ("tooth.width_margin_md", 9.0),
@@ -260,7 +260,7 @@ pub(crate) fn short() -> Case {
 impl Bench {
     /// Goes to a cell.
     pub(crate) fn at(&mut self, fact: &str, at: &str) -> &mut Bench {
-        let inspection = self.desk.walk.inspection.as_mut().expect("a case");
+        let inspection = self.desk.session.inspection.as_mut().expect("a case");
         inspection.put_cursor(Some(super::made::spot(fact, at)));
         self
     }
@@ -268,7 +268,7 @@ impl Bench {
 
 #[test]
 fn a_line_says_what_it_changed_and_asks_the_next_question() {
-    // A stump short of hold asks back in the step before, for grinding and facets; both are known here.
+    // A prep short of hold asks back in the step before, for grinding and facets; both are known here.
     let mut case = short();
     for fact in ["habit.grinding", "habit.facets"] {
         let known = Reading::plain(super::made::choice("none"));

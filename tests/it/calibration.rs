@@ -1,6 +1,6 @@
-//! Plain stumps from tall and steep to short and tapered through the whole of the program, as a table that is kept.
+//! Plain preps from tall and steep to short and tapered through the whole of the program, as a table that is kept.
 //!
-//! The shapes are invented. The published least stump is 4 mm high on molars and 3 mm on other teeth, with a total taper
+//! The shapes are invented. The published least prep is 4 mm high on molars and 3 mm on other teeth, with a total taper
 //! of 20° at the most (Goodacre 2001, J Prosthet Dent 85:363-76); the published mean total taper is 26.7°, on upper first
 //! molars (Güth 2013, Clin Oral Investig 17:1389-95).
 
@@ -36,7 +36,7 @@ const MEAN: f64 = 26.7 / 2.0;
 /// Taper of a wall; twice that is the total taper.
 const TAPERS: [f64; 4] = [6.0, 10.0, MEAN, 15.0];
 
-/// What came of a stump.
+/// What came of a prep.
 struct Row {
     height: f64,
     taper: f64,
@@ -55,7 +55,7 @@ fn least(tooth: Tooth) -> f64 {
     }
 }
 
-fn stump((tooth, md, fl): Base, height: f64, taper: f64) -> Case {
+fn prep((tooth, md, fl): Base, height: f64, taper: f64) -> Case {
     let mut case = pan(tooth, "zirconia-3y", "resin-modified");
     let narrower = 2.0 * height * taper.to_radians().tan();
     put(&mut case, "tooth.height", tooth, mm(height));
@@ -71,7 +71,7 @@ fn stump((tooth, md, fl): Base, height: f64, taper: f64) -> Case {
 }
 
 fn row(base: Base, height: f64, taper: f64) -> Row {
-    let case = stump(base, height, taper);
+    let case = prep(base, height, taper);
     let facts = Facts::of(flow(), &case);
     let number = |fact: &str, at: &str| {
         let at: Place = at.parse().expect("a place");
@@ -87,7 +87,7 @@ fn row(base: Base, height: f64, taper: f64) -> Row {
     Row {
         height,
         taper,
-        tooth: detail.stumps[0].0,
+        tooth: detail.preps[0].0,
         grip: number("restoration.grip", "R1"),
         level,
         failing: number("tooth.failing_directions", base.0).expect("known"),
@@ -137,7 +137,7 @@ fn told(table: &[(Base, Vec<Row>)]) -> String {
 }
 
 #[test]
-fn plain_stumps() {
+fn plain_preps() {
     let table = rows();
     let text = told(&table);
     println!("{text}");

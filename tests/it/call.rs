@@ -8,8 +8,8 @@ mod page;
 mod trying;
 
 use casepan::call::{State, asks, earlier, matter};
-use casepan::case::agreement::Agreement;
 use casepan::case::decision::{Decided, Outcome};
+use casepan::case::instruction::Instruction;
 use casepan::case::{Case, Layer, Reading};
 use casepan::derive::{Facts, Precision};
 use casepan::fact::{ORDER_DENTIST, Place, Spot, Value};
@@ -17,14 +17,14 @@ use casepan::flow::Level;
 use casepan::judge::judge;
 use casepan::phrase::Phrase;
 use casepan::print::{Beside, Sheet, Told, document};
+use casepan::session::Page;
+use casepan::session::call::Row;
 use casepan::tooth::Notation;
-use casepan::walk::Page;
-use casepan::walk::call::Row;
 use uuid::Uuid;
 
 use super::decision::{decision, matter as about};
 use super::good::flow;
-use super::walk::Sitting;
+use super::session::Technician;
 
 fn phrase() -> Phrase<'static> {
     Phrase {
@@ -37,8 +37,8 @@ fn demo(name: &str) -> Case {
     casepan::demo::case(name).expect("an invented case")
 }
 
-fn agreement(dentist: &str, rule: &str) -> Agreement {
-    Agreement {
+fn instruction(dentist: &str, rule: &str) -> Instruction {
+    Instruction {
         id: Uuid::nil(),
         dentist: dentist.to_owned(),
         rule: rule.to_owned(),
@@ -72,7 +72,7 @@ fn each_demo(mut look: impl FnMut(&str, Case)) {
 }
 
 #[test]
-fn agreements_silence_what_they_cover_and_never_what_is_on_hold() {
+fn instructions_silence_what_they_cover_and_never_what_is_on_hold() {
     let (mut silenced, mut held) = (0, 0);
     each_demo(|name, mut case| {
         of_dentist(&mut case, "K17");
@@ -86,7 +86,7 @@ fn agreements_silence_what_they_cover_and_never_what_is_on_hold() {
                 ("K18", own.rule.as_str(), false),
                 ("K17", "no-such-rule", false),
             ] {
-                let list = [agreement(dentist, rule)];
+                let list = [instruction(dentist, rule)];
                 for other in asks(&facts, &judgement, phrase(), &list) {
                     let is_own = matter(flow(), other.finding).rule == own.rule;
                     let hold = other.finding.level == Level::Hold;
@@ -204,12 +204,12 @@ fn a_decision_on_a_question_that_is_gone_is_listed() {
     };
     let text = document(told, &[Sheet::Call]).to_text();
     assert_eq!(text.matches("no longer asked").count(), 2, "{text}");
-    let mut sitting = Sitting::on(&case);
-    sitting.walk.page = Page::Questions;
-    sitting.key("d");
-    let rows = sitting
-        .walk
-        .call_rows(sitting.walk.inspection.as_ref().unwrap());
+    let mut technician = Technician::on(&case);
+    technician.session.page = Page::Questions;
+    technician.key("d");
+    let rows = technician
+        .session
+        .call_rows(technician.session.inspection.as_ref().unwrap());
     assert!(rows.contains(&Row::Earlier(about("gone-rule", "26"))));
 }
 

@@ -141,7 +141,7 @@ fn what_lost_its_place_is_set_aside_and_comes_back() {
         &[
             ("pontic.span", "45", mm(7.0)),
             ("wall.height", "46/distal", mm(3.0)),
-            ("connector.room_height", "45-46", mm(5.0)),
+            ("connector.space_height", "45-46", mm(5.0)),
             ("tooth.height", "44", mm(4.0)),
         ],
     );
@@ -158,7 +158,7 @@ fn what_lost_its_place_is_set_aside_and_comes_back() {
         [
             "wall.height@46/distal",
             "pontic.span@45",
-            "connector.room_height@45-46"
+            "connector.space_height@45-46"
         ]
     );
     let mut read_again = again(&case);

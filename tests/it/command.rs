@@ -1,11 +1,11 @@
 //! The command line: what goes in badly is refused in words, what comes out is what it says.
 
-mod agreement;
 mod archive;
 mod arrived;
 mod bad_cases;
 mod flows;
 mod help;
+mod instruction;
 mod json;
 mod manual;
 mod output;

@@ -14,7 +14,7 @@ use uuid::Uuid;
 
 use super::good::{choice, finish, flow, judged, pan, put};
 use super::made::{case, spot, told, units};
-use super::walk::Sitting;
+use super::session::Technician;
 
 /// Every kind of work but the first, which is covered.
 fn others() -> Vec<String> {
@@ -51,13 +51,13 @@ fn sheet(case: &Case, sheet: Sheet) -> String {
     lines.join("\n")
 }
 
-/// A poor stump, fully read: whatever is judged of it is found.
+/// A poor prep, fully read: whatever is judged of it is found.
 fn poor(line: &str) -> Case {
     let mut case = pan(line, "lithium-disilicate", "zinc-phosphate");
-    let stumps: Vec<Place> = case
+    let preps: Vec<Place> = case
         .units
         .within(Place::Case, casepan::fact::PlaceKind::Abutment);
-    for at in stumps {
+    for at in preps {
         put(
             &mut case,
             "tooth.height",
@@ -94,7 +94,7 @@ fn each_kind_that_is_not_covered_says_so_and_stops() {
             assert_eq!(facts.all_derived().count(), 0, "{kind}");
             assert!(facts.details().is_empty(), "{kind}");
             assert_eq!(up(&case), ["order.scope@R1"], "{kind}");
-            let ways = casepan::remedy::ways_out(flow(), &facts, &judgement);
+            let ways = casepan::options::case_options(flow(), &facts, &judgement);
             assert!(ways.is_empty(), "{kind}");
         }
     }
@@ -133,7 +133,7 @@ fn a_kind_that_was_not_seen_leaves_the_case_open() {
         panic!("{:?}", judgement.open_points);
     };
     assert_eq!((point.rule, point.is_not_seen()), (None, true));
-    assert!(sheet(&good, Sheet::Summary).contains("R1 kind of work: not seen, may be not covered"));
+    assert!(sheet(&good, Sheet::Summary).contains("R1 type of work: not seen, may be not covered"));
     // Nobody was asked yet.
     good.clear(&spot("order.scope", "R1"), Layer::Measured);
     assert_eq!(judged(&good).verdict.outcome(), Outcome::Open);
@@ -273,26 +273,29 @@ fn correcting_the_kind_brings_back_what_was_read() {
 /// By keys: the ninth turns the list, and what comes after the answer is the end, until it is corrected.
 #[test]
 fn by_keys_nothing_else_is_asked_until_it_is_corrected() {
-    let mut sitting = Sitting::on(&case("26", &[]));
-    assert_eq!(sitting.cursor(), "order.scope@R1");
-    sitting.keys("8");
-    assert_eq!(sitting.wrote()[0], "order.scope@R1 = implant");
-    assert_eq!(sitting.cursor(), "");
-    let header = sitting.walk.view().header.expect("a case");
+    let mut technician = Technician::on(&case("26", &[]));
+    assert_eq!(technician.cursor(), "order.scope@R1");
+    technician.keys("8");
+    assert_eq!(technician.wrote()[0], "order.scope@R1 = implant");
+    assert_eq!(technician.cursor(), "");
+    let header = technician.session.view().header.expect("a case");
     assert_eq!(header.verdict, words::NOT_COVERED);
     assert_eq!(
         (header.level, header.material.as_str()),
         (None, "on an implant")
     );
     // The end page is shown; back from there the answer can be corrected.
-    sitting.key("c");
-    assert_eq!(sitting.cursor(), "order.scope@R1");
-    sitting.keys("9 3");
-    assert_eq!(sitting.wrote().last().unwrap(), "order.scope@R1 = denture");
-    sitting.key("c");
-    sitting.keys("1");
-    assert_eq!(sitting.cursor(), "order.matches@case");
-    let header = sitting.walk.view().header.expect("a case");
+    technician.key("c");
+    assert_eq!(technician.cursor(), "order.scope@R1");
+    technician.keys("9 3");
+    assert_eq!(
+        technician.wrote().last().unwrap(),
+        "order.scope@R1 = denture"
+    );
+    technician.key("c");
+    technician.keys("1");
+    assert_eq!(technician.cursor(), "order.matches@case");
+    let header = technician.session.view().header.expect("a case");
     assert_eq!(header.verdict, words::OPEN);
 }
 
@@ -300,7 +303,7 @@ fn entries(bodies: Vec<Body>) -> Vec<Entry> {
     let entry = |(n, body)| Entry {
         id: Uuid::from_u128(n as u128),
         seen: n as u64,
-        sitting: Uuid::from_u128(7),
+        session: Uuid::from_u128(7),
         when: "2026-11-20T08:00:00Z".parse().expect("a time"),
         who: None,
         body,

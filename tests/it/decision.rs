@@ -13,7 +13,7 @@ use casepan::ronfile::Source;
 use proptest::prelude::*;
 
 use super::made::{case, choice, mm, spot, units};
-use super::walk::{Sitting, crown};
+use super::session::{Technician, crown};
 
 pub(crate) fn matter(rule: &str, at: &str) -> Matter {
     Matter {
@@ -22,7 +22,7 @@ pub(crate) fn matter(rule: &str, at: &str) -> Matter {
     }
 }
 
-/// A decision that changes the height of a stump, or nothing.
+/// A decision that changes the height of a prep, or nothing.
 pub(crate) fn decision(rule: &str, at: &str, outcome: Outcome) -> Decision {
     let changes = match outcome {
         Outcome::Agreed => vec![(spot("tooth.height", "46"), mm(4.5))],
@@ -33,7 +33,7 @@ pub(crate) fn decision(rule: &str, at: &str, outcome: Outcome) -> Decision {
         outcome,
         words: "half a millimetre \"more\"".to_owned(),
         taken: vec![Taken {
-            remedy: "deeper-wall".to_owned(),
+            option: "deeper-wall".to_owned(),
             at: "46".parse().expect("a place"),
             walls: vec!["46/distal".parse().expect("a place")],
             amount: Some(mm(0.5)),
@@ -74,48 +74,51 @@ fn counts(case: &Case, fact: &str, at: &str) -> Option<(Layer, Value)> {
         .map(|(layer, reading)| (layer, reading.value.clone()))
 }
 
-fn decide(sitting: &mut Sitting, decision: Decision) {
-    sitting.with(|inspection, moment| inspection.decide(decision, moment));
+fn decide(technician: &mut Technician, decision: Decision) {
+    technician.with(|inspection, moment| inspection.decide(decision, moment));
 }
 
 #[test]
 fn a_later_reading_suspends_a_decision_and_undo_brings_it_back() {
-    let mut sitting = Sitting::on(&crown());
-    sitting.at("tooth.height", "26").keys("3 enter");
+    let mut technician = Technician::on(&crown());
+    technician.at("tooth.height", "26").keys("3 enter");
     decide(
-        &mut sitting,
+        &mut technician,
         changing("stump", &[("tooth.height", "26", mm(4.5))]),
     );
-    let height = |sitting: &Sitting| counts(sitting.case(), "tooth.height", "26");
-    assert_eq!(height(&sitting), Some((Layer::Decided, mm(4.5))));
+    let height = |technician: &Technician| counts(technician.case(), "tooth.height", "26");
+    assert_eq!(height(&technician), Some((Layer::Decided, mm(4.5))));
     // Not seen is no reading.
-    sitting.at("tooth.height", "26").keys("-");
-    assert_eq!(height(&sitting), Some((Layer::Decided, mm(4.5))));
-    sitting.keys("u");
-    sitting.at("tooth.height", "26").keys("3.5 enter");
-    assert_eq!(height(&sitting), Some((Layer::Measured, mm(3.5))));
-    sitting.at("tooth.height", "26");
-    let last = sitting.questions().present.and_then(|present| present.last);
+    technician.at("tooth.height", "26").keys("-");
+    assert_eq!(height(&technician), Some((Layer::Decided, mm(4.5))));
+    technician.keys("u");
+    technician.at("tooth.height", "26").keys("3.5 enter");
+    assert_eq!(height(&technician), Some((Layer::Measured, mm(3.5))));
+    technician.at("tooth.height", "26");
+    let last = technician
+        .questions()
+        .present
+        .and_then(|present| present.last);
     assert_eq!(last.as_deref(), Some("3.5 mm (agreed before: 4.5 mm)"));
-    let (_, aside, now) = sitting.case().suspended().next().expect("both are kept");
+    let (_, aside, now) = technician.case().suspended().next().expect("both are kept");
     assert_eq!(
         (&aside.value, &now.expect("a reading").value),
         (&mm(4.5), &mm(3.5))
     );
     // The decision itself is still known.
-    assert!(sitting.case().decision(&matter("stump", "26")).is_some());
-    sitting.keys("u");
-    assert_eq!(height(&sitting), Some((Layer::Decided, mm(4.5))));
-    sitting.keys("y");
-    assert_eq!(height(&sitting), Some((Layer::Measured, mm(3.5))));
+    assert!(technician.case().decision(&matter("stump", "26")).is_some());
+    technician.keys("u");
+    assert_eq!(height(&technician), Some((Layer::Decided, mm(4.5))));
+    technician.keys("y");
+    assert_eq!(height(&technician), Some((Layer::Measured, mm(3.5))));
     // Decided again: it counts again.
     decide(
-        &mut sitting,
+        &mut technician,
         changing("stump", &[("tooth.height", "26", mm(4.0))]),
     );
-    assert_eq!(height(&sitting), Some((Layer::Decided, mm(4.0))));
-    assert_eq!(sitting.case().suspended().count(), 0);
-    assert_eq!(&fold(&sitting.journal).unwrap(), sitting.case());
+    assert_eq!(height(&technician), Some((Layer::Decided, mm(4.0))));
+    assert_eq!(technician.case().suspended().count(), 0);
+    assert_eq!(&fold(&technician.journal).unwrap(), technician.case());
 }
 
 #[test]
@@ -139,16 +142,16 @@ fn a_new_decision_takes_what_the_one_before_brought() {
 
 #[test]
 fn a_decision_may_change_the_units() {
-    let mut sitting = Sitting::on(&case("44 x45 46", &[]));
+    let mut technician = Technician::on(&case("44 x45 46", &[]));
     let mut other = decision("support", "R1", Outcome::AsItIs);
     other.units = Some(units("43 44 x45 46"));
-    decide(&mut sitting, other);
-    assert_eq!(sitting.case().units, units("43 44 x45 46"));
-    sitting.keys("u");
-    assert_eq!(sitting.case().units, units("44 x45 46"));
-    assert_eq!(sitting.case().decisions().count(), 0);
-    sitting.keys("y");
-    assert_eq!(sitting.case().units, units("43 44 x45 46"));
+    decide(&mut technician, other);
+    assert_eq!(technician.case().units, units("43 44 x45 46"));
+    technician.keys("u");
+    assert_eq!(technician.case().units, units("44 x45 46"));
+    assert_eq!(technician.case().decisions().count(), 0);
+    technician.keys("y");
+    assert_eq!(technician.case().units, units("43 44 x45 46"));
 }
 
 #[test]
@@ -204,22 +207,22 @@ fn any_step() -> impl Strategy<Value = (u8, f64)> {
 }
 
 /// Readings, decisions and undo in any order.
-fn step(sitting: &mut Sitting, (what, number): (u8, f64)) {
+fn step(technician: &mut Technician, (what, number): (u8, f64)) {
     let number = (number * 10.0).round() / 10.0;
     let at = spot("tooth.height", "26");
     match what {
-        0 => sitting.with(|i, moment| i.answer_at(at, mm(number), moment)),
+        0 => technician.with(|i, moment| i.answer_at(at, mm(number), moment)),
         1 => decide(
-            sitting,
+            technician,
             changing("a", &[("tooth.height", "26", mm(number))]),
         ),
         2 => decide(
-            sitting,
+            technician,
             changing("b", &[("tooth.height", "26", mm(number))]),
         ),
-        3 => decide(sitting, changing("a", &[])),
-        4 => drop(sitting.keys("f u")),
-        _ => drop(sitting.keys("f y")),
+        3 => decide(technician, changing("a", &[])),
+        4 => drop(technician.keys("f u")),
+        _ => drop(technician.keys("f y")),
     }
 }
 
@@ -240,27 +243,27 @@ proptest! {
     fn the_journal_tells_decisions_and_undo_is_the_way_back(
         steps in prop::collection::vec(any_step(), 0..14),
     ) {
-        let mut sitting = Sitting::on(&crown());
-        let first = state(sitting.case());
+        let mut technician = Technician::on(&crown());
+        let first = state(technician.case());
         for one in &steps {
-            step(&mut sitting, *one);
-            prop_assert_eq!(&fold(&sitting.journal).unwrap(), sitting.case());
+            step(&mut technician, *one);
+            prop_assert_eq!(&fold(&technician.journal).unwrap(), technician.case());
         }
-        let last = state(sitting.case());
+        let last = state(technician.case());
         let mut back = Vec::new();
         for _ in 0..steps.len() {
-            back.push(state(sitting.case()));
-            sitting.keys("f u");
+            back.push(state(technician.case()));
+            technician.keys("f u");
         }
-        prop_assert_eq!(state(sitting.case()), first);
+        prop_assert_eq!(state(technician.case()), first);
         if steps.iter().all(|(what, _)| *what < 4) {
             for _ in 0..steps.len() {
-                sitting.keys("f y");
+                technician.keys("f y");
             }
-            prop_assert_eq!(state(sitting.case()), last);
+            prop_assert_eq!(state(technician.case()), last);
         }
         // A file gives back what counts.
-        let text = write(sitting.case(), true).unwrap();
-        prop_assert_eq!(&read(&Source::new("case.ron", &text)).unwrap(), sitting.case());
+        let text = write(technician.case(), true).unwrap();
+        prop_assert_eq!(&read(&Source::new("case.ron", &text)).unwrap(), technician.case());
     }
 }

@@ -69,14 +69,14 @@ fn every_source_is_one_of_the_shipped_flow() {
 fn nothing_is_looked_at_but_what_is_named() {
     let flow = flow();
     let case = missing::full();
-    // Without the readings of single walls, the stump's stand in.
+    // Without the readings of single walls, the prep's stand in.
     let mut quick = missing::full();
     for at in missing::case_walls() {
         for fact in [
             "wall.height",
             "wall.taper",
             "wall.margin_form",
-            "wall.margin_depth",
+            "wall.margin_width",
             "wall.margin_to_gum",
         ] {
             let fact = FactId::named(fact);
@@ -128,10 +128,10 @@ fn nothing_is_looked_at_but_what_is_named() {
     }
 }
 
-// The stump.
+// The prep.
 
 /// A crown on 26 with the same readings both ways.
-fn stump(base: f64, top: f64, height: f64) -> Case {
+fn prep(base: f64, top: f64, height: f64) -> Case {
     case(
         "26",
         &[
@@ -163,8 +163,8 @@ const WALLS: [&str; 4] = ["26/mesial", "26/distal", "26/facial", "26/lingual"];
 
 /// Right triangle: a base of 8, a top of 4 and a height of 2 mm lean in by 45° on each side.
 #[test]
-fn tapers_and_ratios_of_a_stump() {
-    let case = stump(8.0, 4.0, 2.0);
+fn tapers_and_ratios_of_a_prep() {
+    let case = prep(8.0, 4.0, 2.0);
     let flow = flow();
     let facts = Facts::of(&flow, &case);
     for fact in [
@@ -200,7 +200,7 @@ fn the_mean_of_four_walls_takes_the_place_of_the_quick_height() {
         ("wall.height", "26/distal", mm(4.0)),
         ("wall.height", "26/facial", mm(5.0)),
     ];
-    let case = with(stump(8.0, 7.0, 4.5), &three);
+    let case = with(prep(8.0, 7.0, 4.5), &three);
     let facts = Facts::of(&flow, &case);
     near(number(&facts, "tooth.height_used", "26"), 4.5);
     near(number(&facts, "wall.height_used", "26/facial"), 5.0);
@@ -230,10 +230,10 @@ fn the_half_wall_rule_turns_where_the_closed_form_says() {
     ] {
         for (taper, passes) in [(limit - 0.02, Value::Yes), (limit + 0.02, Value::No)] {
             let read = WALLS.map(|wall| ("wall.taper", wall, deg(taper)));
-            let case = with(stump(10.0, 9.0, 10.0 * ratio), &read);
+            let case = with(prep(10.0, 9.0, 10.0 * ratio), &read);
             let facts = Facts::of(&flow, &case);
             for wall in WALLS {
-                assert_eq!(value(&facts, "wall.resists", wall), &passes, "{ratio}");
+                assert_eq!(value(&facts, "wall.effective", wall), &passes, "{ratio}");
             }
             let failing = if passes == Value::Yes { 0.0 } else { 4.0 };
             near(number(&facts, "tooth.failing_directions", "26"), failing);
@@ -248,13 +248,13 @@ fn the_half_wall_rule_turns_where_the_closed_form_says() {
 fn the_share_that_resists() {
     let flow = flow();
     let case = with(
-        stump(6.0, 5.0, 4.0),
+        prep(6.0, 5.0, 4.0),
         &[("wall.taper", "26/facial", deg(30.0))],
     );
     let facts = Facts::of(&flow, &case);
     let share = 100.0 * (1.0 - 3.0 * 3_f64.sqrt() / 8.0);
-    near(number(&facts, "wall.resisting_share", "26/facial"), share);
-    assert_eq!(value(&facts, "wall.resists", "26/facial"), &Value::No);
+    near(number(&facts, "wall.effective_share", "26/facial"), share);
+    assert_eq!(value(&facts, "wall.effective", "26/facial"), &Value::No);
     // The wall across still leans by half of what the widths say: atan(0.5 / 4) each.
     near(
         number(&facts, "wall.taper_used", "26/lingual"),
@@ -262,7 +262,7 @@ fn the_share_that_resists() {
     );
 }
 
-/// Parallel walls over a finish line that steps: where the wall is no taller than the step it loses all resistance
+/// Parallel walls over a margin that steps: where the wall is no taller than the step it loses all resistance
 /// (in words Parker 2004, Dent Clin N Am; with T = 0 the form above gives s = -d).
 #[test]
 fn parallel_walls_over_a_stepped_margin_lose_their_resistance() {
@@ -281,19 +281,19 @@ fn parallel_walls_over_a_stepped_margin_lose_their_resistance() {
         (5.0, 50.0, Value::Yes),
         (10.0, 75.0, Value::Yes),
     ] {
-        let case = with(stump(8.0, 8.0, height), &steps);
+        let case = with(prep(8.0, 8.0, height), &steps);
         let facts = Facts::of(&flow, &case);
         // The low wall stands against turning about the high margin, and only what is above that margin does so.
-        near(number(&facts, "wall.resisting_share", "26/mesial"), share);
+        near(number(&facts, "wall.effective_share", "26/mesial"), share);
         assert_eq!(
-            value(&facts, "wall.resists", "26/mesial"),
+            value(&facts, "wall.effective", "26/mesial"),
             &resists,
             "{height}"
         );
         // The high wall against turning about the low margin resists from its foot, and so do level walls.
         for wall in ["26/distal", "26/facial", "26/lingual"] {
-            near(number(&facts, "wall.resisting_share", wall), 100.0);
-            assert_eq!(value(&facts, "wall.resists", wall), &Value::Yes);
+            near(number(&facts, "wall.effective_share", wall), 100.0);
+            assert_eq!(value(&facts, "wall.effective", wall), &Value::Yes);
         }
     }
 }
@@ -303,7 +303,7 @@ fn parallel_walls_over_a_stepped_margin_lose_their_resistance() {
 fn a_leaning_wall_over_a_stepped_margin() {
     let flow = flow();
     let case = with(
-        stump(8.0, 7.0, 4.0),
+        prep(8.0, 7.0, 4.0),
         &[
             ("wall.taper", "26/mesial", deg(10.0)),
             ("tooth.uneven", "26", choice("margin-steps")),
@@ -313,13 +313,13 @@ fn a_leaning_wall_over_a_stepped_margin() {
     );
     let facts = Facts::of(&flow, &case);
     // sin 10° = 0.17364818, cos 10° = 0.98480775: s = 2.37399319, slant = 4.06170645.
-    let share = number(&facts, "wall.resisting_share", "26/mesial");
+    let share = number(&facts, "wall.effective_share", "26/mesial");
     assert!((share - 41.5518).abs() < 1e-3, "{share}");
     // A sloping top leaves the margins level: s = 1.38918543.
     let case = with(case, &[("tooth.uneven", "26", choice("top-slopes"))]);
     let share = number(
         &Facts::of(&flow, &case),
-        "wall.resisting_share",
+        "wall.effective_share",
         "26/mesial",
     );
     assert!((share - 65.7980).abs() < 1e-3, "{share}");
@@ -336,11 +336,11 @@ fn dished_walls_count_their_straight_part() {
             ("wall.straight_height", at, mm(straight)),
             ("wall.taper", at, deg(0.0)),
         ];
-        let case = with(stump(8.0, 7.0, 4.0), &facts);
+        let case = with(prep(8.0, 7.0, 4.0), &facts);
         let facts = Facts::of(&flow, &case);
         (
-            number(&facts, "wall.resisting_share", at),
-            value(&facts, "wall.resists", at).clone(),
+            number(&facts, "wall.effective_share", at),
+            value(&facts, "wall.effective", at).clone(),
         )
     };
     assert_eq!(dished("straight", 1.0), (100.0, Value::Yes));
@@ -358,15 +358,15 @@ fn grooves_help_the_walls_across_their_own() {
     let flow = flow();
     let passing = |grooves: &str| -> Vec<&str> {
         let case = with(
-            stump(9.0, 4.0, 3.0),
+            prep(9.0, 4.0, 3.0),
             &[("tooth.grooves", "26", choice(grooves))],
         );
         let facts = Facts::of(&flow, &case);
         // Grooves are no part of the wall's own share.
         for wall in WALLS {
-            near(number(&facts, "wall.resisting_share", wall), 0.0);
+            near(number(&facts, "wall.effective_share", wall), 0.0);
         }
-        let passes = |wall: &&str| value(&facts, "wall.resists", wall) == &Value::Yes;
+        let passes = |wall: &&str| value(&facts, "wall.effective", wall) == &Value::Yes;
         WALLS.into_iter().filter(passes).collect()
     };
     assert_eq!(passing("none"), [""; 0]);

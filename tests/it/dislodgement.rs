@@ -19,7 +19,7 @@ use casepan::mechanics::dislodgement::{
 use casepan::mechanics::frame::{Abutment, Frame};
 use casepan::mechanics::prep::{Mesh, Preparation, Wall};
 
-/// Returns a stump with four like walls. Widths and height in mm, taper of a wall in degrees.
+/// Returns a prep with four like walls. Widths and height in mm, taper of a wall in degrees.
 fn plain(mesiodistal: f64, faciolingual: f64, height: f64, taper: f64) -> Preparation {
     Preparation::new(
         mesiodistal,

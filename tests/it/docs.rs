@@ -7,10 +7,10 @@ use casepan::flow::{CODES, embedded};
 use casepan::program::carry_out;
 use casepan::ronfile;
 use casepan::screen::{Theme, draw};
+use casepan::session::command::{COMMANDS, Context};
+use casepan::session::{Inspection, Session};
 use casepan::settings;
 use casepan::tooth::Notation;
-use casepan::walk::command::{COMMANDS, Context};
-use casepan::walk::{Inspection, Walk};
 use clap::{CommandFactory as _, Parser as _, ValueEnum};
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
@@ -67,14 +67,14 @@ fn replaced(text: &str, name: &str, block: &str) -> String {
 fn screen(keys: &[&str]) -> String {
     let flow = Arc::new(embedded().flow.unwrap());
     let case = casepan::demo::case("bridge-44-46").unwrap();
-    let mut walk = Walk::new(Notation::Iso3950);
-    walk.show(Inspection::new(flow, case, 1, Uuid::nil(), None));
+    let mut session = Session::new(Notation::Iso3950);
+    session.show(Inspection::new(flow, case, 1, Uuid::nil(), None));
     for key in keys {
-        walk.key(key, &crate::walk::moment(1));
+        session.key(key, &crate::session::moment(1));
     }
     let area = Rect::new(0, 0, 80, 24);
     let mut buf = Buffer::empty(area);
-    draw(&mut buf, area, &walk.view(), Theme::plain());
+    draw(&mut buf, area, &session.view(), Theme::plain());
     let mut out = String::from("```text\n");
     for row in 0..area.height {
         let line: String = (0..area.width)
@@ -87,7 +87,7 @@ fn screen(keys: &[&str]) -> String {
     out
 }
 
-/// The stump of an invented crown in plain lines: what is typed, then what is said.
+/// The prep of an invented crown in plain lines: what is typed, then what is said.
 fn lines() -> String {
     let mut case = crate::ask::short();
     case.number = "24-0381".to_owned();

@@ -64,7 +64,7 @@ fn a_height_just_over_its_limit_decides() {
     let judgement = judge(&flow, &facts);
     assert_eq!(judgement.verdict.level, Level::Fine);
     let doubt = doubt(&flow, &case, &facts, &judgement);
-    let first = doubt.deciding.first().expect("the height decides");
+    let first = doubt.measure_again.first().expect("the height decides");
     assert_eq!(first.spot.fact, HEIGHT);
     assert!((first.flips_at - 4.0).abs() < 0.005, "{}", first.flips_at);
     assert!((first.chance - 0.3085).abs() < 0.01, "{}", first.chance);
@@ -87,7 +87,7 @@ fn a_height_far_from_every_limit_decides_nothing() {
     let facts = Facts::of(&flow, &case);
     let judgement = judge(&flow, &facts);
     let doubt = doubt(&flow, &case, &facts, &judgement);
-    assert_eq!(doubt.deciding, Vec::new());
+    assert_eq!(doubt.measure_again, Vec::new());
     assert_eq!(doubt.turns, Some(0.0));
 }
 

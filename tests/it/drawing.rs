@@ -5,7 +5,7 @@ use casepan::derive::Facts;
 use casepan::drawing::{
     Figure, Ink, Stroke, Word, arch, bridge, die, elevation, help, shows, sides,
 };
-use casepan::fact::{CATALOGUE, FactId, Kind, Origin, Place, RESISTING, Side, Value};
+use casepan::fact::{CATALOGUE, EFFECTIVE_SHARE, FactId, Kind, Origin, Place, Side, Value};
 use casepan::tooth::{Arch, size};
 
 use crate::good::{deg, finish, flow, mm, pan, put};
@@ -100,7 +100,11 @@ fn the_part_that_resists_is_drawn_as_long_as_it_is() {
     {
         let share = |side| {
             let at = Place::Wall(iso(46), side);
-            facts.value(&RESISTING, at).and_then(Value::number).unwrap() / 100.0
+            facts
+                .value(&EFFECTIVE_SHARE, at)
+                .and_then(Value::number)
+                .unwrap()
+                / 100.0
         };
         let walls: Vec<f64> = figure
             .strokes
@@ -213,7 +217,7 @@ pub(crate) fn long() -> Case {
 }
 
 #[test]
-fn a_bridge_shows_the_room_over_each_stump() {
+fn a_bridge_shows_the_room_over_each_prep() {
     let case = long();
     let facts = Facts::of(flow(), &case);
     let restoration = &case.units.restorations()[0];
@@ -254,7 +258,7 @@ fn the_unit_or_connector_in_hand_is_marked() {
     }
 }
 
-/// The picture has no arch of its own: stumps lie where the limit analysis stands them.
+/// The picture has no arch of its own: preps lie where the limit analysis stands them.
 #[test]
 fn the_arch_is_the_one_that_loads_are_put_on() {
     for (units, which, front_up) in [
@@ -266,12 +270,12 @@ fn the_arch_is_the_one_that_loads_are_put_on() {
         let facts = Facts::of(flow(), &case);
         let figure = arch(&facts, which, None);
         let detail = &facts.details()[0];
-        assert_eq!(detail.stumps.len(), 2);
-        for (tooth, stump) in &detail.stumps {
+        assert_eq!(detail.preps.len(), 2);
+        for (tooth, prep) in &detail.preps {
             let word = Word::Tooth(*tooth);
             let label = figure.labels.iter().find(|l| l.word == word).unwrap();
-            near(label.at.0, stump.frame.origin[0]);
-            near(label.at.1, front_up * stump.frame.origin[1]);
+            near(label.at.0, prep.frame.origin[0]);
+            near(label.at.1, front_up * prep.frame.origin[1]);
         }
         // Seven teeth a side, each hinted or a unit.
         let rings = figure
@@ -335,12 +339,12 @@ fn what_is_measured_is_drawn_between_its_ticks() {
     let line = strokes(&figure, Ink::Opposing)[0];
     let low = line.points.iter().map(|p| p.1).fold(f64::MAX, f64::min);
     near(distance(&figure), low - tall(&figure));
-    for name in ["connector.height", "connector.room_height"] {
+    for name in ["connector.height", "connector.space_height"] {
         let figure = of(name);
         let ring = &strokes(&figure, Ink::Connector)[0].points;
         near(distance(&figure), ring[2].1 - ring[1].1);
     }
-    for name in ["connector.width", "connector.room_width"] {
+    for name in ["connector.width", "connector.space_width"] {
         let figure = of(name);
         let ring = &strokes(&figure, Ink::Connector)[0].points;
         near(distance(&figure), ring[2].1 - ring[1].1);

@@ -147,12 +147,12 @@ fn every_limit_has_an_example_on_it() {
 
 #[test]
 fn the_program_carries_every_file_of_the_folder_and_no_other() {
-    fn walk(folder: &Path, prefix: &str, into: &mut BTreeSet<String>) {
+    fn session(folder: &Path, prefix: &str, into: &mut BTreeSet<String>) {
         for entry in std::fs::read_dir(folder).expect("the flow's folder") {
             let entry = entry.expect("an entry");
             let name = format!("{prefix}{}", entry.file_name().to_string_lossy());
             if entry.path().is_dir() {
-                walk(&entry.path(), &format!("{name}/"), into);
+                session(&entry.path(), &format!("{name}/"), into);
             } else {
                 into.insert(name);
             }
@@ -160,7 +160,7 @@ fn the_program_carries_every_file_of_the_folder_and_no_other() {
     }
     let mut on_disk = BTreeSet::new();
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("flows/fixed");
-    walk(&folder, "", &mut on_disk);
+    session(&folder, "", &mut on_disk);
     let carried: BTreeSet<String> = EMBEDDED.iter().map(|(name, _)| name.to_string()).collect();
     assert_eq!(on_disk, carried);
     for (name, text) in EMBEDDED {
@@ -347,7 +347,7 @@ fn published_limits_stand_as_published() {
         (
             "connector-room-low",
             Watch,
-            "connector.room_height2_width",
+            "connector.space_height2_width",
             &[27.0],
         ),
         (
@@ -471,7 +471,7 @@ fn cements_lie_within_published_figures() {
 #[test]
 fn taper_and_tipping_call_by_the_same_share() {
     let flow = shipped();
-    let of = |id| limits(rule(&flow, id), Level::Call, "wall.resisting_share");
+    let of = |id| limits(rule(&flow, id), Level::Call, "wall.effective_share");
     assert_eq!(of("tips-off"), [40.0]);
     assert_eq!(of("taper-without-hold"), of("tips-off"));
 }

@@ -54,10 +54,10 @@ fn files(change: &[(&str, &str)]) -> Vec<Source> {
         .collect()
 }
 
-/// A way out, with its place and verb.
-fn remedy(body: &str) -> String {
+/// An option, with its place and verb.
+fn option(body: &str) -> String {
     format!(
-        "Remedies([\n(id: \"w\", by: Dentist, does: \"do\", answers: [], price: \"none\", days: 0, source: \"ours\", {body}),\n])"
+        "Options([\n(id: \"w\", by: Dentist, does: \"do\", answers: [], price: \"none\", days: 0, source: \"ours\", {body}),\n])"
     )
 }
 
@@ -226,22 +226,22 @@ fn every_code_is_provoked_at_its_place() {
             "pair",
         ),
         (
-            "flow-remedy",
-            "remedies.ron",
-            remedy("at: Abutment, verb: «Deepen(on: EachWall, step: Mm(0), most: Mm(2))"),
+            "flow-option",
+            "options.ron",
+            option("at: Abutment, verb: «Deepen(on: EachWall, step: Mm(0), most: Mm(2))"),
             "changes something",
         ),
         (
-            "flow-remedy",
-            "remedies.ron",
-            remedy("at: Case, verb: Say").replace("id: ", "id: «"),
+            "flow-option",
+            "options.ron",
+            option("at: Case, verb: Say").replace("id: ", "id: «"),
             "name topics",
         ),
-        ("flow-remedy", "remedies.ron", remedy("at: Case, verb: «Groove(Proximal)"), "at: Abutment"),
-        ("flow-remedy", "remedies.ron", remedy("at: Abutment, verb: Set([(«\"tooth.base\", Mm(3))])"), "worked out from"),
-        ("flow-remedy", "remedies.ron", remedy("at: Abutment, verb: «Set([])"), "name facts"),
-        ("flow-remedy", "remedies.ron", remedy("at: Abutment, verb: «Each(\"tooth.height\")"), "name a fact"),
-        // A term for walls of a stump does not mean the same from one wall.
+        ("flow-option", "options.ron", option("at: Case, verb: «Groove(Proximal)"), "at: Abutment"),
+        ("flow-option", "options.ron", option("at: Abutment, verb: Set([(«\"tooth.base\", Mm(3))])"), "worked out from"),
+        ("flow-option", "options.ron", option("at: Abutment, verb: «Set([])"), "name facts"),
+        ("flow-option", "options.ron", option("at: Abutment, verb: «Each(\"tooth.height\")"), "name a fact"),
+        // A term for walls of a prep does not mean the same from one wall.
         (
             "flow-fact-place",
             "terms.ron",

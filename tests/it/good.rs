@@ -97,7 +97,7 @@ pub(crate) struct Answered {
 }
 
 /// Answers with good answers every question that comes up until none is left. What stands in the case already stays.
-/// With `design`, the questions after the design too. Returns the answers one by one, as the walk would ask for them.
+/// With `design`, the questions after the design too. Returns the answers one by one, as the inspection would ask for them.
 pub(crate) fn finish_one_by_one(case: &mut Case, design: bool) -> Vec<Answered> {
     finish_in(case, design, 1)
 }
@@ -124,7 +124,7 @@ fn finish_in(case: &mut Case, design: bool, at_once: usize) -> Vec<Answered> {
     }
 }
 
-/// The first unanswered questions that come up, in the order of the walk.
+/// The first unanswered questions that come up, in the order of the inspection.
 fn coming_up(case: &Case, design: bool, at_once: usize) -> Vec<Spot> {
     let facts = Facts::with(flow(), case, casepan::derive::Precision::Quick);
     let mut list = Vec::new();
@@ -201,7 +201,7 @@ pub(crate) fn open(judgement: &Judgement) -> Vec<String> {
         .collect()
 }
 
-/// Heights of stumps at good practice, in mm: over the published least of 4 for molars and 3 for others (Goodacre 2001).
+/// Heights of preps at good practice, in mm: over the published least of 4 for molars and 3 for others (Goodacre 2001).
 fn good_height(tooth: Tooth) -> f64 {
     match tooth.class() {
         ToothClass::Molar => 4.5,
@@ -222,7 +222,7 @@ fn material(case: &Case, at: Place) -> &'static Material {
     flow().material(id).expect("a material of the flow")
 }
 
-/// The width at the margin: the usual width of the tooth at the neck less the finish line on both sides.
+/// The width at the margin: the usual width of the tooth at the neck less the margin on both sides.
 fn good_base(case: &Case, tooth: Tooth, mesiodistal: bool) -> f64 {
     let size = size(tooth);
     let neck = if mesiodistal {
@@ -284,14 +284,14 @@ pub(crate) fn good(case: &Case, spot: &Spot) -> Value {
         ("tooth.width_top_md", Place::Unit(tooth)) => return mm(good_top(case, tooth, true)),
         ("tooth.width_top_fl", Place::Unit(tooth)) => return mm(good_top(case, tooth, false)),
         ("tooth.clearance", at) => return mm(tenth(material(case, at).occlusal + 0.2)),
-        ("wall.margin_depth" | "tooth.margin_width", at) => {
+        ("wall.margin_width" | "tooth.margin_width", at) => {
             let least = material(case, at).margin_depth;
             let bands = &flow().question(&spot.fact).expect("a question").bands;
             return mm(*bands.iter().find(|band| **band >= least).expect("a band"));
         }
         ("pontic.span", Place::Unit(tooth)) => return mm(size(tooth).mesiodistal_crown),
         // Nothing of what is asked by exception is there.
-        ("restoration.usual_bite", at) => return all_within(case, at, PlaceKind::Unit),
+        ("restoration.usual_occlusion", at) => return all_within(case, at, PlaceKind::Unit),
         ("restoration.usual_path" | "restoration.usual_preps", at) => {
             return all_within(case, at, PlaceKind::Abutment);
         }
@@ -309,7 +309,7 @@ pub(crate) fn good(case: &Case, spot: &Spot) -> Value {
         "order.scope" => choice("teeth"),
         "order.matches" => choice("yes"),
         "order.make" => choice("first"),
-        "order.inside" => choice("not-said"),
+        "order.fitting_surface" => choice("not-said"),
         "remake.what" => choice("open-margin"),
         "remake.broke_at" => choice("veneer"),
         "remake.times" => count(1.0),
@@ -339,7 +339,7 @@ pub(crate) fn good(case: &Case, spot: &Spot) -> Value {
         "bite.models_close" => choice("one-way"),
         "bite.stable_stops" => count(8.0),
         "bite.class" => choice("I"),
-        "bite.anterior" | "unit.bite" | "tooth.stump_colour" => choice("normal"),
+        "bite.anterior" | "unit.occlusion" | "tooth.prep_colour" => choice("normal"),
         "bite.overlap_vertical" | "bite.overlap_horizontal" => mm(2.0),
         "bite.opposed_by" => choice("natural"),
         "habit.grinding" => choice("none"),
@@ -364,15 +364,15 @@ pub(crate) fn good(case: &Case, spot: &Spot) -> Value {
         "pontic.form" => choice("modified-lap"),
         "bite.articulation" => choice("average"),
         "bite.vertical" => choice("kept"),
-        "restoration.connector_room" => choice("ample"),
+        "restoration.connector_space" => choice("ample"),
         "pontic.ridge" => choice("healed"),
         // 17.7 mm² as a round section; the largest least of a bridge of three units is 16. A longer span has more.
-        "connector.room_height" if needs_much(case, spot.at) => mm(5.5),
-        "connector.room_width" if needs_much(case, spot.at) => mm(5.0),
+        "connector.space_height" if needs_much(case, spot.at) => mm(5.5),
+        "connector.space_width" if needs_much(case, spot.at) => mm(5.0),
         "connector.height" if needs_much(case, spot.at) => mm(5.0),
         "connector.width" if needs_much(case, spot.at) => mm(4.5),
-        "connector.room_height" => mm(5.0),
-        "connector.room_width" => mm(4.5),
+        "connector.space_height" => mm(5.0),
+        "connector.space_width" => mm(4.5),
         "connector.height" => mm(4.5),
         "connector.width" => mm(4.0),
         "connector.section" => choice("rounded-box"),

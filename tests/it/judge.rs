@@ -83,8 +83,8 @@ fn judged(flow: &Flow, case: &Case, wanted: &[&str]) -> Judgement {
     judgement
 }
 
-/// A low stump: call under 2 mm, watch under 3 mm; one graver for grinding, one for a post.
-fn low_stump() -> Flow {
+/// A low prep: call under 2 mm, watch under 3 mm; one graver for grinding, one for a post.
+fn low_prep() -> Flow {
     let mut low = rule(
         "low",
         PlaceKind::Abutment,
@@ -168,7 +168,7 @@ fn low_case(height: Option<f64>, grinding: Option<&str>, core: Option<&str>) -> 
 
 #[test]
 fn levels_and_raises() {
-    let flow = low_stump();
+    let flow = low_prep();
     for (height, grinding, core, wanted) in LOW {
         let case = low_case(*height, *grinding, *core);
         let judgement = judged(&flow, &case, wanted);
@@ -231,7 +231,7 @@ fn an_unknown_level_above_the_one_that_fires_is_open() {
 
 #[test]
 fn raises_are_evidence_too() {
-    let flow = low_stump();
+    let flow = low_prep();
     let case = low_case(Some(2.5), Some("certain"), Some("none"));
     let found = judged(&flow, &case, &["call low@26"]);
     assert_eq!(
@@ -242,7 +242,7 @@ fn raises_are_evidence_too() {
 
 #[test]
 fn not_seen_and_not_asked_are_both_open_and_told_apart() {
-    let flow = low_stump();
+    let flow = low_prep();
     let settled = [
         ("habit.grinding", "case", choice("none")),
         ("tooth.core", "26", choice("none")),
@@ -268,7 +268,7 @@ fn not_seen_and_not_asked_are_both_open_and_told_apart() {
 
 #[test]
 fn what_is_not_asked_here_is_silent() {
-    // Walls are asked for only where the quick pass flags the stump or somebody wants them.
+    // Walls are asked for only where the quick pass flags the prep or somebody wants them.
     let walls = || {
         rule(
             "wall",
@@ -374,7 +374,7 @@ fn each_restoration_has_its_own_verdict_and_the_case_over_all() {
         rule(
             "room",
             PlaceKind::Connector,
-            vec![(Level::Hold, below("connector.room_height", 2.0))],
+            vec![(Level::Hold, below("connector.space_height", 2.0))],
         ),
     ]);
     let mut case = case(
@@ -382,7 +382,7 @@ fn each_restoration_has_its_own_verdict_and_the_case_over_all() {
         &[
             ("records.pour_sound", "case", Value::No),
             ("tooth.height", "26", mm(1.5)),
-            ("connector.room_height", "44-45", mm(4.0)),
+            ("connector.space_height", "44-45", mm(4.0)),
         ],
     );
     let found = judged(
@@ -405,7 +405,7 @@ fn each_restoration_has_its_own_verdict_and_the_case_over_all() {
             (2, Level::Watch, Level::Call)
         ]
     );
-    let room = spot("connector.room_height", "44-45");
+    let room = spot("connector.space_height", "44-45");
     case.put(room, Layer::Measured, Reading::plain(mm(1.0)));
     let found = judged(
         &flow,
@@ -426,7 +426,7 @@ fn each_restoration_has_its_own_verdict_and_the_case_over_all() {
 
 #[test]
 fn a_decided_value_counts_before_a_measured_one() {
-    let flow = low_stump();
+    let flow = low_prep();
     let mut case = low_case(Some(1.5), Some("none"), Some("none"));
     judged(&flow, &case, &["call low@26"]);
     let height = spot("tooth.height", "26");
@@ -446,11 +446,11 @@ fn what_hangs_on_something_not_seen_stays_open() {
         ("records.kind", "case"),
         ("impression.tray", "case"),
         ("order.make", "R1"),
-        ("restoration.connector_room", "R1"),
+        ("restoration.connector_space", "R1"),
     ] {
         let mut case = pan("44 x45 46", "zirconia-3y", "resin-modified");
         put(&mut case, fact, at, Value::NotSeen);
-        if fact == "restoration.connector_room" {
+        if fact == "restoration.connector_space" {
             for joint in ["44-45", "45-46"] {
                 for side in ["height", "width"] {
                     put(
@@ -477,7 +477,7 @@ fn a_margin_not_seen_at_any_wall_stays_open() {
     put(&mut case, "tooth.margin_form", "26", choice("differs"));
     for wall in walls("26") {
         put(&mut case, "wall.margin_form", &wall, choice("chamfer"));
-        put(&mut case, "wall.margin_depth", &wall, Value::NotSeen);
+        put(&mut case, "wall.margin_width", &wall, Value::NotSeen);
     }
     finish(&mut case, true);
     assert!(!judged(&case).verdict.is_fine());
@@ -490,7 +490,7 @@ fn space_that_was_not_looked_at_stays_open() {
     let mut case = pan("44 x45 46", "zirconia-3y", "resin-modified");
     finish(&mut case, true);
     assert!(judged(&case).verdict.is_fine());
-    case.clear(&spot("restoration.connector_room", "R1"), Layer::Measured);
+    case.clear(&spot("restoration.connector_space", "R1"), Layer::Measured);
     assert!(judged(&case).verdict.could_be >= Level::Call);
 }
 

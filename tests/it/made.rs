@@ -9,8 +9,8 @@ use casepan::flow::{Flow, embedded};
 use casepan::judge::Judgement;
 use casepan::phrase::Phrase;
 use casepan::print::{Beside, Told};
+use casepan::session::units_line;
 use casepan::tooth::{Notation, Tooth};
-use casepan::walk::units_line;
 use proptest::prelude::*;
 
 /// The shipped flow, loaded once.

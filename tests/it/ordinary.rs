@@ -4,7 +4,7 @@
 use crate::good::{
     choice, finish, finish_one_by_one, flow, good, heads, judged, mm, open, pan, put, rule_of,
 };
-use crate::walk::Sitting;
+use crate::session::Technician;
 use casepan::case::{Case, Layer};
 use casepan::derive::Facts;
 use casepan::fact::{FactId, Place, Spot, Value};
@@ -203,7 +203,7 @@ fn a_bridge_asks_one_question_about_its_connectors() {
             ("connector-room-low", Level::Watch)
         ]
     );
-    let wanted = "connector space is short at 12-13, 11-12, 11-21, 21-22 and 22-23";
+    let wanted = "not enough connector space at 12-13, 11-12, 11-21, 21-22 and 22-23";
     assert_eq!(asks.len(), 1, "{asks:?}");
     assert!(asks[0].contains(wanted), "{asks:?}");
     // 3.0 × 2.2 with rounded corners is 6.3 mm², 0.9 of 7, and 19.8 mm³: both under one head a connector.
@@ -246,7 +246,7 @@ fn some_good_bridges_draw_one_watch() {
     }
 }
 
-/// A stump of a tooth as it is cut on the average: base from the usual widths at the neck less 1 mm of finish line on
+/// A prep of a tooth as it is cut on the average: base from the usual widths at the neck less 1 mm of margin on
 /// both sides.
 fn average(tooth: &str, height: f64, total_taper: f64, material: &str, cement: &str) -> Case {
     let mut case = pan(tooth, material, cement);
@@ -323,7 +323,7 @@ fn a_low_molar_is_one_line() {
     }
 }
 
-/// Answers a case on the walk with the keys that a person presses, material and cement included, and returns for each
+/// Answers a case on the inspection with the keys that a person presses, material and cement included, and returns for each
 /// step how many answers and how many keys it took.
 fn pressed(units: &str, material: &str, cement: &str) -> (Case, Vec<(String, usize, usize)>) {
     let mut case = pan(units, material, cement);
@@ -332,11 +332,11 @@ fn pressed(units: &str, material: &str, cement: &str) -> (Case, Vec<(String, usi
         let at = Place::Restoration(1);
         case.clear(&Spot { fact, at }, Layer::Measured);
     }
-    let mut sitting = Sitting::on(&case);
+    let mut technician = Technician::on(&case);
     let mut steps: Vec<(String, usize, usize)> = Vec::new();
     let mut asked = 0;
-    while let Some(spot) = sitting
-        .walk
+    while let Some(spot) = technician
+        .session
         .inspection
         .as_ref()
         .and_then(|i| i.cursor().cloned())
@@ -346,14 +346,14 @@ fn pressed(units: &str, material: &str, cement: &str) -> (Case, Vec<(String, usi
         let value = match spot.fact.as_str() {
             "order.material" => choice(material),
             "order.cement" => choice(cement),
-            _ => good(sitting.case(), &spot),
+            _ => good(technician.case(), &spot),
         };
-        let keys = keys_for(&sitting, &spot, &value);
+        let keys = keys_for(&technician, &spot, &value);
         for key in &keys {
-            sitting.key(key);
+            technician.key(key);
         }
         assert_eq!(
-            sitting.case().value(&spot.fact, spot.at),
+            technician.case().value(&spot.fact, spot.at),
             Some(&value),
             "{spot:?} by {keys:?}"
         );
@@ -367,12 +367,12 @@ fn pressed(units: &str, material: &str, cement: &str) -> (Case, Vec<(String, usi
             None => steps.push((step, 1, keys.len())),
         }
     }
-    (sitting.case().clone(), steps)
+    (technician.case().clone(), steps)
 }
 
 /// The keys that answer the open question: a digit where it picks, else what is typed and Enter. A nought before the point is
 /// left out.
-fn keys_for(sitting: &Sitting, spot: &Spot, value: &Value) -> Vec<String> {
+fn keys_for(technician: &Technician, spot: &Spot, value: &Value) -> Vec<String> {
     let spec = flow().spec(&spot.fact).expect("a known fact");
     let bands = &flow().question(&spot.fact).expect("a question").bands;
     let digit = |n: Option<usize>| vec![(n.expect("a choice") + 1).to_string()];
@@ -394,7 +394,7 @@ fn keys_for(sitting: &Sitting, spot: &Spot, value: &Value) -> Vec<String> {
         }
         Value::Number(number, _) => typed(number.to_string().trim_start_matches('0').to_owned()),
         Value::Day(day) => {
-            let today = crate::walk::moment(0).today;
+            let today = crate::session::moment(0).today;
             typed(
                 today
                     .since(*day)
@@ -406,7 +406,11 @@ fn keys_for(sitting: &Sitting, spot: &Spot, value: &Value) -> Vec<String> {
         }
         // Nothing is an exception.
         Value::Teeth(teeth) => {
-            assert!(!teeth.is_empty(), "{spot:?} in {}", sitting.case().number);
+            assert!(
+                !teeth.is_empty(),
+                "{spot:?} in {}",
+                technician.case().number
+            );
             vec!["0".to_owned()]
         }
         other => panic!("no keys for {other:?}"),
@@ -417,7 +421,7 @@ fn total(steps: &[(String, usize, usize)]) -> usize {
     steps.iter().map(|(.., keys)| keys).sum()
 }
 
-/// A sound crown takes at most 45 keys, counted as they are pressed on the walk.
+/// A sound crown takes at most 45 keys, counted as they are pressed on the inspection.
 #[test]
 fn a_sound_crown_takes_few_keys() {
     let (case, steps) = pressed("26", "zirconia-3y", "resin-modified");
@@ -488,7 +492,7 @@ fn the_quick_pass_leaves_out_what_bears_on_nothing() {
     for name in ["habit.grinding", "habit.facets"] {
         assert!(idle(name, Place::Case), "{name}");
     }
-    // A glass-ceramic crown, and a stump that may tip, are asked for habits.
+    // A glass-ceramic crown, and a prep that may tip, are asked for habits.
     for mut case in [
         pan("26", "lithium-disilicate", "adhesive-resin"),
         average("46", 2.0, 31.6, "zirconia-3y", "resin-modified"),
@@ -537,7 +541,7 @@ fn ordinary_variations_draw_nothing() {
     }
 }
 
-/// Whoever goes round a good stump wall by wall finds no more than the quick pass did.
+/// Whoever goes round a good prep wall by wall finds no more than the quick pass did.
 #[test]
 fn good_crowns_wall_by_wall_draw_nothing() {
     for tooth in ["11", "13", "15", "16", "31", "33", "34", "37"] {
@@ -557,7 +561,7 @@ proptest! {
     #![proptest_config(ProptestConfig::with_cases(60))]
     /// Whatever is cut within the published advice draws nothing: total taper of 10 to 20°, at least 4 mm high on molars
     /// and 3 on others, at least 0.4 of the width (Goodacre 2001, J Prosthet Dent 85:363-76). By the half-wall rule a
-    /// stump of 0.4 takes asin(0.4) = 23.6°.
+    /// prep of 0.4 takes asin(0.4) = 23.6°.
     #[test]
     fn published_advice_draws_nothing(
         molar in any::<bool>(),

@@ -4,8 +4,8 @@ use casepan::case::Case;
 use casepan::derive::{Facts, Precision};
 use casepan::fact::Place;
 use casepan::mechanics::prep::{Preparation, Side};
+use casepan::options::proposed;
 use casepan::prep::{from_prep, to_prep, write};
-use casepan::remedy::proposed;
 use casepan::tooth::Tooth;
 
 use crate::dislodgement::random::Random;
@@ -16,7 +16,7 @@ const TEETH: [u8; 6] = [11, 13, 24, 26, 36, 44];
 fn read(case: &Case) -> Preparation {
     let facts = Facts::with(flow(), case, Precision::Quick);
     let detail = facts.details().first().expect("the prep was read");
-    detail.stumps[0].1.preparation.clone()
+    detail.preps[0].1.preparation.clone()
 }
 
 fn cut(prep: &Preparation, which: u64) -> Preparation {

@@ -172,11 +172,11 @@ fn etching_comes_before_silane_and_never_on_zirconia() {
             .find(word)
             .unwrap_or_else(|| panic!("{word} in {glass}"))
     };
-    assert!(at("Try in") < at("Etch the inside"));
-    assert!(at("Etch the inside") < at("Coat with silane"));
-    assert!(at("Coat with silane") < at("Seat with resin"));
+    assert!(at("Try in") < at("Etch the fitting surface"));
+    assert!(at("Etch the fitting surface") < at("Apply silane"));
+    assert!(at("Apply silane") < at("Seat with resin"));
     let zirconia = sheet("zirconia-3y");
-    assert!(!zirconia.contains("Etch the inside"), "{zirconia}");
+    assert!(!zirconia.contains("Etch the fitting surface"), "{zirconia}");
     assert!(zirconia.contains("NOT: hydrofluoric acid"), "{zirconia}");
 }
 
@@ -184,8 +184,14 @@ fn etching_comes_before_silane_and_never_on_zirconia() {
 fn what_is_not_known_is_not_guessed() {
     let whole = accepted(pan("26", "zirconia-3y", "self-adhesive"));
     for (fact, gone) in [
-        ("order.material", ["Blow the inside", "0.7 mm over the top"]),
-        ("order.cement", ["Blow the inside", "Seat as"]),
+        (
+            "order.material",
+            ["Air-abrade the fitting surface", "0.7 mm over the top"],
+        ),
+        (
+            "order.cement",
+            ["Air-abrade the fitting surface", "Seat as"],
+        ),
     ] {
         let mut case = whole.clone();
         let spot = Spot {
@@ -370,12 +376,12 @@ fn what_a_connector_breaks_at_is_told_where_it_was_measured() {
 }
 
 #[test]
-fn weak_stumps_are_told_in_plain_words_for_the_chair() {
+fn weak_preps_are_told_in_plain_words_for_the_chair() {
     let sheet = text(&accepted(troubled()), Sheet::Seating);
     for word in ["MPa", "grip"] {
         assert!(!sheet.contains(word), "{word} in\n{sheet}");
     }
-    let stumps = flat(sheet.split_once("Stumps").expect("a part").1);
-    assert!(stumps.contains("37 is low"), "{stumps}");
-    assert!(!stumps.contains("35 is"), "{stumps}");
+    let preps = flat(sheet.split_once("Stumps").expect("a part").1);
+    assert!(preps.contains("37 is low"), "{preps}");
+    assert!(!preps.contains("35 is"), "{preps}");
 }

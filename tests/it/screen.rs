@@ -11,19 +11,19 @@ use casepan::fact::Value;
 use casepan::flow::Level;
 use casepan::judge::Verdict;
 use casepan::screen::{Theme, draw};
+use casepan::session::view::View;
+use casepan::session::{Page, Session, WorkItem};
 use casepan::tooth::Notation;
-use casepan::walk::view::View;
-use casepan::walk::{Page, Walk, WorkItem};
 use ratatui::buffer::{Buffer, Cell};
 use ratatui::layout::{Position, Rect};
 use ratatui::style::{Color, Modifier};
 
 use super::made::{choice, mm, spot, units};
-use super::walk::{Sitting, crown};
+use super::session::{Technician, crown};
 
 /// Draws a walk on an empty screen.
-fn screen(walk: &Walk, size: (u16, u16), theme: Theme) -> (Buffer, Option<Position>) {
-    drawn(&walk.view(), size, theme)
+fn screen(session: &Session, size: (u16, u16), theme: Theme) -> (Buffer, Option<Position>) {
+    drawn(&session.view(), size, theme)
 }
 
 fn drawn(view: &View, (width, height): (u16, u16), theme: Theme) -> (Buffer, Option<Position>) {
@@ -84,8 +84,8 @@ fn runs(buf: &Buffer) -> String {
 }
 
 /// A page in full: its text, the terminal's cursor, its looks with and without colours.
-fn shown(walk: &Walk, size: (u16, u16)) -> String {
-    let (plain, cursor) = screen(walk, size, Theme::plain());
+fn shown(session: &Session, size: (u16, u16)) -> String {
+    let (plain, cursor) = screen(session, size, Theme::plain());
     let mut text = String::new();
     for y in 0..size.1 {
         let _ = writeln!(text, "{}", row(&plain, y).trim_end());
@@ -97,7 +97,7 @@ fn shown(walk: &Walk, size: (u16, u16)) -> String {
         ("light", Theme::light()),
         ("contrast", Theme::contrast()),
     ] {
-        let (coloured, _) = screen(walk, size, theme);
+        let (coloured, _) = screen(session, size, theme);
         for y in 0..size.1 {
             assert_eq!(row(&plain, y), row(&coloured, y), "{name} changes no text");
         }
@@ -106,7 +106,7 @@ fn shown(walk: &Walk, size: (u16, u16)) -> String {
     text
 }
 
-/// A crown whose stump is read, low and wide at its base, with a loose finish line.
+/// A crown whose prep is read, low and wide at its base, with a loose margin.
 pub(crate) fn low_crown() -> Case {
     let mut case = crown();
     for (fact, at, value) in [
@@ -125,8 +125,8 @@ pub(crate) fn low_crown() -> Case {
     case
 }
 
-pub(crate) fn worklist() -> Walk {
-    let mut walk = Walk::new(Notation::Iso3950);
+pub(crate) fn worklist() -> Session {
+    let mut session = Session::new(Notation::Iso3950);
     let item = |number: &str, line: &str, level: Level, could_be: Level, left: usize| WorkItem {
         state: None,
         expected: None,
@@ -142,7 +142,7 @@ pub(crate) fn worklist() -> Walk {
         left,
         last: "2026-11-23T09:30:00Z".parse().unwrap(),
     };
-    walk.list(vec![
+    session.list(vec![
         item("24-0381", "44 x45 46", Level::Call, Level::Hold, 12),
         item("24-0382", "26", Level::Fine, Level::Fine, 0),
         item("24-0383", "11 21; 26", Level::Fine, Level::Call, 1),
@@ -154,23 +154,23 @@ pub(crate) fn worklist() -> Walk {
             ..item("24-0386", "26", Level::Fine, Level::Fine, 0)
         },
     ]);
-    walk.key("down", &super::walk::moment(1));
-    walk
+    session.key("down", &super::session::moment(1));
+    session
 }
 
 /// Every page that there is, by name.
-fn pages() -> Vec<(&'static str, Walk)> {
-    let crown = |keys: fn(&mut Sitting) -> &mut Sitting| {
-        let mut sitting = Sitting::on(&low_crown());
-        keys(&mut sitting);
-        sitting.walk
+fn pages() -> Vec<(&'static str, Session)> {
+    let crown = |keys: fn(&mut Technician) -> &mut Technician| {
+        let mut technician = Technician::on(&low_crown());
+        keys(&mut technician);
+        technician.session
     };
     let mut prompt = worklist();
-    prompt.key("n", &super::walk::moment(1));
+    prompt.key("n", &super::session::moment(1));
     let mut missing = worklist();
     missing.notice = Some("case 24-0381 is already on the worklist".to_owned());
     vec![
-        ("worklist-empty", Walk::new(Notation::Iso3950)),
+        ("worklist-empty", Session::new(Notation::Iso3950)),
         ("worklist", worklist()),
         ("notice", missing),
         ("prompt-number", prompt),
@@ -195,7 +195,7 @@ fn pages() -> Vec<(&'static str, Walk)> {
             }),
         ),
         ("findings", crown(|s| s.keys("f down"))),
-        ("end", crown(|s| s.keys("e"))),
+        ("summary", crown(|s| s.keys("e"))),
         ("help", crown(|s| s.at("tooth.clearance", "26").keys("?"))),
         ("prompt-units", crown(|s| s.keys("o"))),
         ("call-waiting", crown(|s| s.keys("d"))),
@@ -246,18 +246,21 @@ fn pages() -> Vec<(&'static str, Walk)> {
 #[test]
 fn every_page_looks_as_it_did() {
     for size in [(40, 12), (80, 24), (120, 40)] {
-        for (name, walk) in pages() {
-            insta::assert_snapshot!(format!("{name}-{}x{}", size.0, size.1), shown(&walk, size));
+        for (name, session) in pages() {
+            insta::assert_snapshot!(
+                format!("{name}-{}x{}", size.0, size.1),
+                shown(&session, size)
+            );
         }
     }
 }
 
 #[test]
 fn each_page_is_the_one_it_is_called() {
-    for (name, walk) in pages() {
+    for (name, session) in pages() {
         let page = match name {
             "findings" => Page::Findings,
-            "end" => Page::End,
+            "summary" => Page::Summary,
             name if name.starts_with("worklist") => Page::Worklist,
             name if name.starts_with("call") || name == "prompt-words" => Page::Call,
             name if name.starts_with("options") => Page::Options,
@@ -265,8 +268,8 @@ fn each_page_is_the_one_it_is_called() {
             "notice" | "prompt-number" => Page::Worklist,
             _ => Page::Questions,
         };
-        assert_eq!(walk.page, page, "{name}");
-        assert_eq!(walk.help, name == "help");
-        assert_eq!(walk.prompt.is_some(), name.starts_with("prompt"));
+        assert_eq!(session.page, page, "{name}");
+        assert_eq!(session.help, name == "help");
+        assert_eq!(session.prompt.is_some(), name.starts_with("prompt"));
     }
 }

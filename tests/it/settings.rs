@@ -5,11 +5,11 @@ use std::path::Path;
 
 use casepan::error::Trouble;
 use casepan::screen::{Hue, Patch, Role, Signs, Theme};
+use casepan::session::command::COMMANDS;
+use casepan::session::{Command, Context, Keymap};
 use casepan::settings::{
     CODES, Folder, KEYS, LAB, LOOK, Lab, Settings, ThemeName, laboratory, read, templates,
 };
-use casepan::walk::command::COMMANDS;
-use casepan::walk::{Command, Context, Keymap};
 
 /// Reads these texts as files of a directory.
 fn files(texts: &[(&str, &str)]) -> Result<Settings, casepan::error::Error> {

@@ -5,9 +5,9 @@
 mod later;
 mod records;
 
-use casepan::case::agreement::Agreement;
 use casepan::case::coming::Part;
 use casepan::case::decision::Decider;
+use casepan::case::instruction::Instruction;
 use casepan::case::journal::fold;
 use casepan::case::life::State;
 use casepan::case::{Case, Layer};
@@ -15,13 +15,13 @@ use casepan::derive::{Facts, Precision};
 use casepan::fact::Value;
 use casepan::judge::judge;
 use casepan::print::{Beside, Sheet, Told, document};
+use casepan::session::Page;
+use casepan::session::call::{Pick, Row};
 use casepan::state::{ArrivalError, arrival};
-use casepan::walk::Page;
-use casepan::walk::call::{Pick, Row};
 
 use super::good::{finish, flow, put};
 use super::made::{case, choice, mm, spot};
-use super::walk::Sitting;
+use super::session::Technician;
 
 /// A case with good readings throughout, and these in their place.
 pub(crate) fn good(units: &str, material: &str, other: &[(&str, &str, Value)]) -> Case {
@@ -49,22 +49,22 @@ pub(crate) fn good(units: &str, material: &str, other: &[(&str, &str, Value)]) -
     case
 }
 
-pub(crate) fn sit(case: &Case) -> Sitting {
-    let mut sitting = Sitting::on(case);
-    sitting.with_ways();
-    sitting.walk.page = Page::Questions;
-    sitting
+pub(crate) fn sit(case: &Case) -> Technician {
+    let mut technician = Technician::on(case);
+    technician.with_ways();
+    technician.session.page = Page::Questions;
+    technician
 }
 
 /// How far the case is, and each restoration in a line.
-pub(crate) fn far(sitting: &Sitting) -> (State, Vec<String>) {
-    let state = sitting.walk.case_state().expect("a case").state;
-    (state, sitting.walk.state_lines())
+pub(crate) fn far(technician: &Technician) -> (State, Vec<String>) {
+    let state = technician.session.case_state().expect("a case").state;
+    (state, technician.session.state_lines())
 }
 
 #[track_caller]
-pub(crate) fn says(sitting: &Sitting, state: State, lines: &[&str]) {
-    let (own, said) = far(sitting);
+pub(crate) fn says(technician: &Technician, state: State, lines: &[&str]) {
+    let (own, said) = far(technician);
     assert_eq!((own, said.len()), (state, lines.len()), "{said:#?}");
     for (own, wanted) in said.iter().zip(lines) {
         assert!(own.contains(wanted), "{own:?} does not say {wanted:?}");
@@ -72,13 +72,13 @@ pub(crate) fn says(sitting: &Sitting, state: State, lines: &[&str]) {
 }
 
 /// A sheet as one line of text.
-pub(crate) fn sheet(sitting: &Sitting, sheet: Sheet) -> String {
-    let case = sitting.case();
+pub(crate) fn sheet(technician: &Technician, sheet: Sheet) -> String {
+    let case = technician.case();
     let facts = Facts::with(flow(), case, Precision::Quick);
     let judgement = judge(flow(), &facts);
     let told = Told {
         beside: Beside {
-            today: sitting.walk.today,
+            today: technician.session.today,
             ..Beside::default()
         },
         ..crate::made::told(flow(), &facts, &judgement)
@@ -96,22 +96,22 @@ fn flatly(text: &str) -> String {
 }
 
 /// Opens the call and marks the question of a rule.
-fn mark(sitting: &mut Sitting, rule: &str) {
-    sitting.key("d");
-    let inspection = sitting.walk.inspection.as_ref().unwrap();
-    let rows = sitting.walk.call_rows(inspection);
+fn mark(technician: &mut Technician, rule: &str) {
+    technician.key("d");
+    let inspection = technician.session.inspection.as_ref().unwrap();
+    let rows = technician.session.call_rows(inspection);
     let row = rows
         .iter()
         .position(|row| matches!(row, Row::Ask(matter) if matter.rule == rule));
-    sitting.walk.call.marked = row.unwrap_or_else(|| panic!("{rule} is not asked: {rows:?}"));
+    technician.session.call.marked = row.unwrap_or_else(|| panic!("{rule} is not asked: {rows:?}"));
 }
 
 /// Answers the question of a rule on the phone by keys: who speaks, the option or outcome, further keys, and keeps it.
-fn answer(sitting: &mut Sitting, rule: &str, by: char, what: &str, more: &str) {
-    sitting.with_ways();
-    mark(sitting, rule);
-    if sitting.walk.call.speaker.is_none() {
-        sitting.key(&by.to_string());
+fn answer(technician: &mut Technician, rule: &str, by: char, what: &str, more: &str) {
+    technician.with_ways();
+    mark(technician, rule);
+    if technician.session.call.speaker.is_none() {
+        technician.key(&by.to_string());
     }
     let digit = match what {
         "as it is" => '7',
@@ -120,11 +120,11 @@ fn answer(sitting: &mut Sitting, rule: &str, by: char, what: &str, more: &str) {
         option => {
             let mut found = None;
             for _ in 0..6 {
-                let inspection = sitting.walk.inspection.as_ref().unwrap();
-                let Some(Row::Ask(about)) = sitting.walk.marked_row() else {
+                let inspection = technician.session.inspection.as_ref().unwrap();
+                let Some(Row::Ask(about)) = technician.session.marked_row() else {
                     panic!("no question is marked");
                 };
-                let picks = sitting.walk.picks(inspection, &about);
+                let picks = technician.session.picks(inspection, &about);
                 found = picks.into_iter().find_map(|(digit, pick)| match pick {
                     Pick::Way(way) if way.of(flow()).unwrap().id == option => Some(digit),
                     _ => None,
@@ -132,40 +132,56 @@ fn answer(sitting: &mut Sitting, rule: &str, by: char, what: &str, more: &str) {
                 if found.is_some() {
                     break;
                 }
-                sitting.key("m");
+                technician.key("m");
             }
             found.unwrap_or_else(|| panic!("{option} is no option of {rule}"))
         }
     };
-    sitting.key(&digit.to_string());
-    sitting.keys(more);
-    sitting.key("enter");
-    assert!(sitting.walk.draft().is_none(), "{:?}", sitting.walk.notice);
+    technician.key(&digit.to_string());
+    technician.keys(more);
+    technician.key("enter");
+    assert!(
+        technician.session.draft().is_none(),
+        "{:?}",
+        technician.session.notice
+    );
 }
 
 /// Something arrives today, by keys.
-fn arrives(sitting: &mut Sitting, part: Part) {
-    sitting.key("a");
-    let inspection = sitting.walk.inspection.as_ref().unwrap();
-    let rows = sitting.walk.call_rows(inspection);
+fn arrives(technician: &mut Technician, part: Part) {
+    technician.key("a");
+    let inspection = technician.session.inspection.as_ref().unwrap();
+    let rows = technician.session.call_rows(inspection);
     let row = rows
         .iter()
         .position(|row| matches!(row, Row::Awaited(own, _) if *own == part));
-    sitting.walk.call.marked = row.unwrap_or_else(|| panic!("{part} is not awaited: {rows:?}"));
-    sitting.keys("enter enter");
-    assert!(sitting.walk.prompt.is_none(), "{:?}", sitting.walk.notice);
+    technician.session.call.marked =
+        row.unwrap_or_else(|| panic!("{part} is not awaited: {rows:?}"));
+    technician.keys("enter enter");
+    assert!(
+        technician.session.prompt.is_none(),
+        "{:?}",
+        technician.session.notice
+    );
 }
 
 /// Inspects again what is open: as it was before, but for these.
-fn inspect_again(sitting: &mut Sitting, other: &[(&str, &str, Value)]) {
+fn inspect_again(technician: &mut Technician, other: &[(&str, &str, Value)]) {
     for _ in 0..400 {
-        if sitting.walk.inspection.as_ref().unwrap().is_done() {
+        if technician.session.inspection.as_ref().unwrap().is_done() {
             return;
         }
-        let Some(cell) = sitting.walk.inspection.as_ref().unwrap().cursor().cloned() else {
+        let Some(cell) = technician
+            .session
+            .inspection
+            .as_ref()
+            .unwrap()
+            .cursor()
+            .cloned()
+        else {
             return;
         };
-        let open = sitting.case().merged(&cell).is_none();
+        let open = technician.case().merged(&cell).is_none();
         if !open {
             return;
         }
@@ -173,22 +189,32 @@ fn inspect_again(sitting: &mut Sitting, other: &[(&str, &str, Value)]) {
             .iter()
             .find(|(fact, at, _)| spot(fact, at) == cell)
             .map(|(_, _, value)| value.clone());
-        let before = sitting
+        let before = technician
             .case()
             .reading(&cell, Layer::Before)
             .map(|reading| reading.value.clone());
         let value = own.or(before).unwrap_or_else(|| {
-            let mut copy = sitting.case().clone();
+            let mut copy = technician.case().clone();
             finish(&mut copy, false);
             copy.value(&cell.fact, cell.at)
                 .unwrap_or_else(|| panic!("{cell:?} has no good answer"))
                 .clone()
         });
         let at = cell.clone();
-        sitting.with(|inspection, moment| inspection.answer_at(at, value, moment));
-        sitting.walk.inspection.as_mut().unwrap().put_cursor(None);
-        let next = sitting.walk.inspection.as_ref().unwrap().next_open();
-        sitting.walk.inspection.as_mut().unwrap().put_cursor(next);
+        technician.with(|inspection, moment| inspection.answer_at(at, value, moment));
+        technician
+            .session
+            .inspection
+            .as_mut()
+            .unwrap()
+            .put_cursor(None);
+        let next = technician.session.inspection.as_ref().unwrap().next_open();
+        technician
+            .session
+            .inspection
+            .as_mut()
+            .unwrap()
+            .put_cursor(next);
     }
     panic!("the inspection does not end");
 }
@@ -199,15 +225,15 @@ fn lost_46() -> [(&'static str, &'static str, Value); 1] {
 
 #[test]
 fn story_1_of_two_crowns_one_is_made_while_the_other_waits() {
-    let mut sitting = sit(&good("26; 46", "zirconia-4y", &lost_46()));
+    let mut technician = sit(&good("26; 46", "zirconia-4y", &lost_46()));
     says(
-        &sitting,
+        &technician,
         State::ToCall,
         &["26 CLEARED TO MAKE.", "46 CALL FIRST"],
     );
-    answer(&mut sitting, "finish-line-lost", '1', "clear-margin", "");
+    answer(&mut technician, "finish-line-lost", '1', "clear-margin", "");
     says(
-        &sitting,
+        &technician,
         State::Waiting,
         &[
             "26 CLEARED TO MAKE.",
@@ -215,13 +241,13 @@ fn story_1_of_two_crowns_one_is_made_while_the_other_waits() {
         ],
     );
     // The result is what lies here; what is expected stands beside it and counts for nothing.
-    let inspection = sitting.walk.inspection.as_ref().unwrap();
+    let inspection = technician.session.inspection.as_ref().unwrap();
     assert!(inspection.judgement().verdict.level > casepan::flow::Level::Fine);
     assert_eq!(
         inspection.expected().map(|own| own.level),
         Some(casepan::flow::Level::Fine)
     );
-    let head = sitting.walk.view().header.expect("a case");
+    let head = technician.session.view().header.expect("a case");
     assert_eq!(head.verdict, "on hold, waiting");
     assert!(
         head.state.contains("for a new impression or scan"),
@@ -233,7 +259,7 @@ fn story_1_of_two_crowns_one_is_made_while_the_other_waits() {
         "{}",
         head.state
     );
-    let ticket = sheet(&sitting, Sheet::Ticket);
+    let ticket = sheet(&technician, Sheet::Ticket);
     assert!(
         ticket.contains("WAITING 1 of 2 for a new impression or scan, do not start"),
         "{ticket}"
@@ -243,7 +269,7 @@ fn story_1_of_two_crowns_one_is_made_while_the_other_waits() {
         ticket.contains("26 all round") && !ticket.contains("46 all round"),
         "{ticket}"
     );
-    let letter = sheet(&sitting, Sheet::Letter);
+    let letter = sheet(&technician, Sheet::Letter);
     for said in [
         "Please send [ ] a new impression or scan for 46, by Mon 30 Nov 2026",
         "Until then we do not start 46. 26 goes ahead.",
@@ -258,39 +284,39 @@ fn story_2_a_part_arrives_and_the_rest_is_waited_for() {
         ("impression.tray", "case", choice("dual-arch")),
         ("records.kind", "case", choice("impression")),
     ];
-    let mut sitting = sit(&good("45 x46 47", "zirconia-4y", &one_side));
-    answer(&mut sitting, "dual-arch", '1', "new-impression", "");
+    let mut technician = sit(&good("45 x46 47", "zirconia-4y", &one_side));
+    answer(&mut technician, "dual-arch", '1', "new-impression", "");
     says(
-        &sitting,
+        &technician,
         State::Waiting,
         &["45 x46 47 WAITING for a new impression or scan and a new bite"],
     );
-    arrives(&mut sitting, Part::Impression);
+    arrives(&mut technician, Part::Impression);
     says(
-        &sitting,
+        &technician,
         State::Waiting,
         &[
             "45 x46 47 WAITING for a new bite, due Mon 30 Nov 2026. Impression or scan is here: inspect only. Do not start 45 x46 47.",
         ],
     );
-    assert_eq!(sitting.walk.page, Page::Questions);
+    assert_eq!(technician.session.page, Page::Questions);
 }
 
 #[test]
 fn story_3_it_comes_and_is_bad_again_and_another_unit_is_worse() {
-    let mut sitting = sit(&good("44 x45 46", "zirconia-4y", &lost_46()));
-    answer(&mut sitting, "finish-line-lost", '1', "clear-margin", "");
-    arrives(&mut sitting, Part::Impression);
-    says(&sitting, State::Inspecting, &["44 x45 46 OPEN"]);
+    let mut technician = sit(&good("44 x45 46", "zirconia-4y", &lost_46()));
+    answer(&mut technician, "finish-line-lost", '1', "clear-margin", "");
+    arrives(&mut technician, Part::Impression);
+    says(&technician, State::Inspecting, &["44 x45 46 OPEN"]);
     inspect_again(
-        &mut sitting,
+        &mut technician,
         &[
             ("tooth.margin_seen", "46", choice("over-2")),
             ("tooth.margin_seen", "44", choice("1-2")),
         ],
     );
     says(
-        &sitting,
+        &technician,
         State::ToCall,
         &["44 x45 46 CALL FIRST, asked again: 2 questions to the dentist."],
     );
@@ -299,27 +325,27 @@ fn story_3_it_comes_and_is_bad_again_and_another_unit_is_worse() {
 #[test]
 fn story_4_declined_then_in_writing_as_it_is() {
     let short = [("tooth.clearance", "36", mm(0.4))];
-    let mut sitting = sit(&good("36", "lithium-disilicate", &short));
+    let mut technician = sit(&good("36", "lithium-disilicate", &short));
     let rule = "clearance";
-    answer(&mut sitting, rule, '1', "declines", "");
-    says(&sitting, State::ToCall, &["36 CALL FIRST"]);
-    assert!(sheet(&sitting, Sheet::Ticket).contains("ON HOLD, do not start"));
-    answer(&mut sitting, rule, '1', "as it is", "");
+    answer(&mut technician, rule, '1', "declines", "");
+    says(&technician, State::ToCall, &["36 CALL FIRST"]);
+    assert!(sheet(&technician, Sheet::Ticket).contains("ON HOLD, do not start"));
+    answer(&mut technician, rule, '1', "as it is", "");
     says(
-        &sitting,
+        &technician,
         State::Waiting,
         &["36 WAITING for the written order"],
     );
-    arrives(&mut sitting, Part::Order);
+    arrives(&mut technician, Part::Order);
     says(
-        &sitting,
+        &technician,
         State::ToMake,
         &["36 CLEARED TO MAKE as it was decided. Accepted: 36"],
     );
     // The result stays what was found.
-    let ticket = sheet(&sitting, Sheet::Ticket);
+    let ticket = sheet(&technician, Sheet::Ticket);
     assert!(ticket.contains("Result: ON HOLD"), "{ticket}");
-    let letter = sheet(&sitting, Sheet::Letter);
+    let letter = sheet(&technician, Sheet::Letter);
     assert!(
         letter.contains("we make 36 as it is, on your written order of Mon 23 Nov 2026"),
         "{letter}"
@@ -332,22 +358,22 @@ fn story_4_declined_then_in_writing_as_it_is() {
 #[test]
 fn story_5_another_material_counts_at_once_and_is_made_on_the_written_order() {
     let dark = [
-        ("tooth.stump_colour", "21", choice("dark")),
+        ("tooth.prep_colour", "21", choice("dark")),
         ("restoration.usual_preps", "R1", Value::Teeth(Vec::new())),
     ];
-    let mut sitting = sit(&good("21", "lithium-disilicate", &dark));
-    answer(&mut sitting, "dark-stump", '1', "other-material", "");
-    told_material(&sitting);
+    let mut technician = sit(&good("21", "lithium-disilicate", &dark));
+    answer(&mut technician, "dark-stump", '1', "other-material", "");
+    told_material(&technician);
 }
 
-fn told_material(sitting: &Sitting) {
-    let (state, lines) = far(sitting);
+fn told_material(technician: &Technician) {
+    let (state, lines) = far(technician);
     assert_eq!(state, State::ForDesign, "{lines:?}");
     assert!(
         lines[0].contains("21 CLEARED FOR DESIGN. Do not make 21: the written order is missing"),
         "{lines:?}"
     );
-    let (layer, _) = sitting
+    let (layer, _) = technician
         .case()
         .merged(&spot("order.material", "R1"))
         .unwrap();
@@ -357,34 +383,34 @@ fn told_material(sitting: &Sitting) {
 #[test]
 fn story_6_whoever_passes_it_on_decides_nothing() {
     let two_ways = [("bite.models_close", "case", choice("two-ways"))];
-    let mut sitting = sit(&good("14", "zirconia-4y", &two_ways));
-    answer(&mut sitting, "bite-two-ways", '4', "new-bite", "");
+    let mut technician = sit(&good("14", "zirconia-4y", &two_ways));
+    answer(&mut technician, "bite-two-ways", '4', "new-bite", "");
     says(
-        &sitting,
+        &technician,
         State::Waiting,
         &["14 WAITING for the dentist's own answer and a new bite"],
     );
-    let decided = sitting.case().decisions().next().unwrap();
+    let decided = technician.case().decisions().next().unwrap();
     assert_eq!(decided.decision.by, Some(Decider::Message));
     assert!(!decided.decision.is_settled());
-    let letter = sheet(&sitting, Sheet::Letter);
-    let said = "Please confirm Your practice told us: - By phone on Mon 23 Nov 2026: a new bite";
+    let letter = sheet(&technician, Sheet::Letter);
+    let said = "Please confirm Your practice told us: - By phone on Mon 23 Nov 2026: send a new full-arch bite record";
     assert!(flatly(&letter).contains(&flatly(said)), "{letter}");
     // What the dentist says is picked on the call: nobody keeps an answer without saying which.
-    let inspection = sitting.walk.inspection.as_ref().unwrap();
+    let inspection = technician.session.inspection.as_ref().unwrap();
     let there = (inspection.case(), inspection.judgement());
     let told = arrival(
         flow(),
         there,
         Part::Answer,
         &[],
-        sitting.walk.today.unwrap(),
+        technician.session.today.unwrap(),
     );
     assert_eq!(told, Err(ArrivalError::AnswerOnCall));
-    sitting.keys("esc r");
-    answer(&mut sitting, "bite-two-ways", '1', "declines", "");
-    says(&sitting, State::ToCall, &["14 CALL FIRST"]);
-    assert!(!sheet(&sitting, Sheet::Letter).contains("Please confirm"));
+    technician.keys("esc r");
+    answer(&mut technician, "bite-two-ways", '1', "declines", "");
+    says(&technician, State::ToCall, &["14 CALL FIRST"]);
+    assert!(!sheet(&technician, Sheet::Letter).contains("Please confirm"));
 }
 
 #[test]
@@ -393,9 +419,9 @@ fn story_7_a_standing_instruction_is_as_agreed_and_never_on_hold() {
         ("tooth.margin_seen", "26", choice("1-2")),
         ("order.dentist", "case", Value::Text("K17".to_owned())),
     ];
-    let mut sitting = sit(&good("26", "zirconia-4y", &unclear));
-    says(&sitting, State::ToCall, &["26 CALL FIRST"]);
-    sitting.walk.agreements = vec![Agreement {
+    let mut technician = sit(&good("26", "zirconia-4y", &unclear));
+    says(&technician, State::ToCall, &["26 CALL FIRST"]);
+    technician.session.instructions = vec![Instruction {
         id: uuid::Uuid::nil(),
         dentist: "K17".to_owned(),
         rule: "finish-line-lost".to_owned(),
@@ -404,13 +430,13 @@ fn story_7_a_standing_instruction_is_as_agreed_and_never_on_hold() {
         until: None,
     }];
     says(
-        &sitting,
+        &technician,
         State::ToMake,
         &["26 CLEARED TO MAKE as it was decided."],
     );
     let at = spot("tooth.margin_seen", "26");
-    sitting.with(|i, moment| i.answer_at(at, choice("over-2"), moment));
-    says(&sitting, State::ToCall, &["26 CALL FIRST"]);
+    technician.with(|i, moment| i.answer_at(at, choice("over-2"), moment));
+    says(&technician, State::ToCall, &["26 CALL FIRST"]);
 }
 
 #[test]
@@ -419,8 +445,8 @@ fn story_8_healing_and_then_an_impression() {
         ("tooth.height", "47", mm(1.9)),
         ("tooth.wall_by_wall", "47", Value::No),
     ];
-    let mut sitting = sit(&good("47", "zirconia-4y", &short));
-    let inspection = sitting.walk.inspection.as_ref().unwrap();
+    let mut technician = sit(&good("47", "zirconia-4y", &short));
+    let inspection = technician.session.inspection.as_ref().unwrap();
     let rule = inspection
         .judgement()
         .findings
@@ -429,32 +455,32 @@ fn story_8_healing_and_then_an_impression() {
         .and_then(|finding| flow().rule(finding.rule))
         .map(|rule| rule.id.clone())
         .expect("a short prep is asked about");
-    answer(&mut sitting, &rule, '1', "crown-lengthening", "");
+    answer(&mut technician, &rule, '1', "crown-lengthening", "");
     says(
-        &sitting,
+        &technician,
         State::Waiting,
         &[
             "47 WAITING for healing and a new impression or scan, due Fri 22 Jan 2027. Do not start 47.",
         ],
     );
     // No impression before it has healed.
-    let there = |sitting: &Sitting| {
-        let inspection = sitting.walk.inspection.as_ref().unwrap();
+    let there = |technician: &Technician| {
+        let inspection = technician.session.inspection.as_ref().unwrap();
         let there = (inspection.case(), inspection.judgement());
         arrival(
             flow(),
             there,
             Part::Impression,
             &[],
-            sitting.walk.today.unwrap(),
+            technician.session.today.unwrap(),
         )
     };
     assert_eq!(
-        there(&sitting),
+        there(&technician),
         Err(ArrivalError::NotHealed(Part::Impression))
     );
-    arrives(&mut sitting, Part::Healed);
-    assert!(there(&sitting).is_ok());
+    arrives(&mut technician, Part::Healed);
+    assert!(there(&technician).is_ok());
 }
 
 #[test]
@@ -464,31 +490,34 @@ fn story_9_what_only_the_dentist_knows_is_asked_and_blocks_the_making() {
     for (fact, at, value) in unknown {
         put(&mut case, fact, at, value);
     }
-    let sitting = sit(&case);
-    let list = sheet(&sitting, Sheet::Call);
+    let technician = sit(&case);
+    let list = sheet(&technician, Sheet::Call);
     assert!(list.contains("Please also tell us"), "{list}");
     assert!(list.contains("Which cement will you use for 46?"), "{list}");
-    let letter = sheet(&sitting, Sheet::Letter);
+    let letter = sheet(&technician, Sheet::Letter);
     assert!(
         letter.contains("Which cement will you use for 46?"),
         "{letter}"
     );
     assert!(letter.contains("[ ] not known"), "{letter}");
     says(
-        &sitting,
+        &technician,
         State::ForDesign,
-        &["46 CLEARED FOR DESIGN. Do not make 46: cement planned of 46 not known."],
+        &["46 CLEARED FOR DESIGN. Do not make 46: planned cement of 46 not known."],
     );
     // Told on the phone, by keys: it counts at once.
-    let mut sitting = sitting;
-    sitting.key("d");
-    let rows = sitting
-        .walk
-        .call_rows(sitting.walk.inspection.as_ref().unwrap());
+    let mut technician = technician;
+    technician.key("d");
+    let rows = technician
+        .session
+        .call_rows(technician.session.inspection.as_ref().unwrap());
     let row = rows.iter().position(|row| matches!(row, Row::Tell(_)));
-    sitting.walk.call.marked = row.expect("something to tell");
-    sitting.key("1");
-    let told = sitting.case().merged(&spot("order.cement", "R1")).unwrap();
+    technician.session.call.marked = row.expect("something to tell");
+    technician.key("1");
+    let told = technician
+        .case()
+        .merged(&spot("order.cement", "R1"))
+        .unwrap();
     assert_eq!(told.0, Layer::Decided);
 }
 
@@ -497,13 +526,13 @@ fn story_10_not_covered_beside_covered() {
     let case = good("44; 36", "zirconia-4y", &[]);
     let mut other = case;
     put(&mut other, "order.scope", "R2", choice("implant"));
-    let sitting = sit(&other);
+    let technician = sit(&other);
     says(
-        &sitting,
+        &technician,
         State::ToMake,
         &["44 CLEARED TO MAKE.", "36 NOT COVERED: not checked here."],
     );
-    let letter = sheet(&sitting, Sheet::Letter);
+    let letter = sheet(&technician, Sheet::Letter);
     assert!(
         letter.contains(
             "Nothing has to be settled before we go on with 44. 36, on an implant, was not checked."
@@ -515,30 +544,33 @@ fn story_10_not_covered_beside_covered() {
 /// An arrival asks anew what it replaces, keeps the old value beside the new one, and undo brings it back.
 #[test]
 fn an_arrival_sets_readings_aside_and_undo_brings_them_back() {
-    let mut sitting = sit(&good("44 x45 46", "zirconia-4y", &lost_46()));
-    answer(&mut sitting, "finish-line-lost", '1', "clear-margin", "");
-    let before = sitting.case().clone();
-    arrives(&mut sitting, Part::Impression);
+    let mut technician = sit(&good("44 x45 46", "zirconia-4y", &lost_46()));
+    answer(&mut technician, "finish-line-lost", '1', "clear-margin", "");
+    let before = technician.case().clone();
+    arrives(&mut technician, Part::Impression);
     let seen = spot("tooth.margin_seen", "46");
-    assert!(sitting.case().merged(&seen).is_none());
-    let old = sitting.case().reading(&seen, Layer::Before).unwrap();
+    assert!(technician.case().merged(&seen).is_none());
+    let old = technician.case().reading(&seen, Layer::Before).unwrap();
     assert_eq!(old.value, choice("over-2"));
     // What was read of the bite and of the order stays.
     assert!(
-        sitting
+        technician
             .case()
             .merged(&spot("bite.record", "case"))
             .is_some()
     );
     assert!(
-        sitting
+        technician
             .case()
             .merged(&spot("order.material", "R1"))
             .is_some()
     );
-    assert_eq!(&fold(&sitting.journal).unwrap(), sitting.case());
-    inspect_again(&mut sitting, &[("tooth.margin_seen", "46", choice("all"))]);
-    says(&sitting, State::ForDesign, &["CLEARED FOR DESIGN"]);
+    assert_eq!(&fold(&technician.journal).unwrap(), technician.case());
+    inspect_again(
+        &mut technician,
+        &[("tooth.margin_seen", "46", choice("all"))],
+    );
+    says(&technician, State::ForDesign, &["CLEARED FOR DESIGN"]);
     let what = |case: &Case| -> Vec<_> {
         let layers = case.layers();
         layers
@@ -546,10 +578,10 @@ fn an_arrival_sets_readings_aside_and_undo_brings_them_back() {
             .collect()
     };
     for _ in 0..400 {
-        if what(sitting.case()) == what(&before) && sitting.case().waits().count() == 1 {
+        if what(technician.case()) == what(&before) && technician.case().waits().count() == 1 {
             return;
         }
-        sitting.keys("f u");
+        technician.keys("f u");
     }
     panic!("undo does not lead back");
 }
@@ -560,12 +592,12 @@ fn an_arrival_sets_readings_aside_and_undo_brings_them_back() {
 fn a_yes_never_changes_a_result() {
     let mut looked = 0;
     for (name, _) in casepan::demo::CASES {
-        let mut sitting = sit(&casepan::demo::case(name).unwrap());
-        sitting.key("d");
-        let inspection = sitting.walk.inspection.as_ref().unwrap();
+        let mut technician = sit(&casepan::demo::case(name).unwrap());
+        technician.key("d");
+        let inspection = technician.session.inspection.as_ref().unwrap();
         let verdict = inspection.judgement().verdict;
-        let abouts: Vec<_> = sitting
-            .walk
+        let abouts: Vec<_> = technician
+            .session
             .call_rows(inspection)
             .into_iter()
             .filter_map(|row| match row {
@@ -574,14 +606,14 @@ fn a_yes_never_changes_a_result() {
             })
             .collect();
         for about in abouts {
-            let inspection = sitting.walk.inspection.as_ref().unwrap();
-            for way in sitting.walk.ways_behind(inspection, &about) {
+            let inspection = technician.session.inspection.as_ref().unwrap();
+            for way in technician.session.ways_behind(inspection, &about) {
                 if way.of(flow()).unwrap().is_told() {
                     continue;
                 }
                 let mut own = sit(&casepan::demo::case(name).unwrap());
                 answer(&mut own, &about.rule, '1', &way.of(flow()).unwrap().id, "");
-                let inspection = own.walk.inspection.as_ref().unwrap();
+                let inspection = own.session.inspection.as_ref().unwrap();
                 assert_eq!(
                     inspection.judgement().verdict,
                     verdict,

@@ -57,7 +57,7 @@ fn usual(material: &str) -> Cell {
 fn found(base: &Case, cell: Cell) -> Found {
     let mut case = base.clone();
     put(&mut case, "order.cement", "R1", choice(cell.cement));
-    put(&mut case, "order.inside", "R1", choice("not-said"));
+    put(&mut case, "order.fitting_surface", "R1", choice("not-said"));
     let habit = if cell.grinds { "certain" } else { "none" };
     put(&mut case, "habit.grinding", "case", choice(habit));
     put(&mut case, "habit.facets", "case", choice("light"));

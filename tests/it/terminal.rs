@@ -1,4 +1,4 @@
-//! The real program in a pseudo-terminal: the walk as a person sees it, whatever happens to the terminal.
+//! The real program in a pseudo-terminal: the inspection as a person sees it, whatever happens to the terminal.
 
 mod hard;
 mod leaving;
@@ -16,14 +16,14 @@ use crate::support::pty::Pty;
 /// shows; from `flows/fixed/questions`.
 const FIRST: [(&str, &str, &str); 7] = [
     (
-        "What kind of work is it?",
+        "What type of work is it?",
         "1",
-        "kind of work             crown or bridge",
+        "type of work             crown or bridge",
     ),
     (
-        "Does the order fit the models",
+        "Does the order match the models",
         "1",
-        "order fits models        yes, tooth for tooth",
+        "order matches models     yes, tooth for tooth",
     ),
     (
         "Which material is ordered?",
@@ -31,18 +31,14 @@ const FIRST: [(&str, &str, &str); 7] = [
         "material                 zirconia 3Y",
     ),
     (
-        "Which cement does the dentist plan?",
+        "Which cement does the dentist plan to use?",
         "5",
-        "cement planned           resin-modified",
+        "planned cement           resin-modified",
     ),
-    (
-        "First make, or a remake?",
-        "1",
-        "first or remake          first make",
-    ),
+    ("New case or remake?", "1", "new or remake            new"),
     ("Is a shade given?", "2", "shade given              no"),
     (
-        "Impression, scan, or models already poured?",
+        "Impression, scan or poured models?",
         "1",
         "impression or scan       impression",
     ),

@@ -54,13 +54,22 @@ fn piers() {
 #[test]
 fn free_pontics_hang_beyond_the_last_abutment() {
     let case = pan("44 x45 46 x47", "zirconia-3y", "resin-modified");
-    assert_eq!(worked(&case, "pontic.is_free", "45"), Some(Value::No));
-    assert_eq!(worked(&case, "pontic.is_free", "47"), Some(Value::Yes));
+    assert_eq!(worked(&case, "pontic.is_cantilever", "45"), Some(Value::No));
+    assert_eq!(
+        worked(&case, "pontic.is_cantilever", "47"),
+        Some(Value::Yes)
+    );
     let case = pan("x12 13", "zirconia-3y", "resin-modified");
-    assert_eq!(worked(&case, "pontic.is_free", "12"), Some(Value::Yes));
+    assert_eq!(
+        worked(&case, "pontic.is_cantilever", "12"),
+        Some(Value::Yes)
+    );
     // Across the midline.
     let case = pan("x11 21 22", "zirconia-3y", "resin-modified");
-    assert_eq!(worked(&case, "pontic.is_free", "11"), Some(Value::Yes));
+    assert_eq!(
+        worked(&case, "pontic.is_cantilever", "11"),
+        Some(Value::Yes)
+    );
 }
 
 /// The palatal walls of upper incisors and canines, and no others.
@@ -124,7 +133,7 @@ fn the_span_waits_for_its_readings() {
     }
 }
 
-/// 0.2 % over 40 mm are 80 µm by arithmetic. Here, with 44 x45 46 and a pontic of 8 mm, the stumps stand 7/2 + 8 + 11/2 =
+/// 0.2 % over 40 mm are 80 µm by arithmetic. Here, with 44 x45 46 and a pontic of 8 mm, the preps stand 7/2 + 8 + 11/2 =
 /// 17 mm apart (usual widths, Ash).
 #[test]
 fn distances() {
@@ -230,18 +239,18 @@ fn the_inside_by_the_table_of_seating() {
         let mut case = pan("25", material, cement);
         crate::good::put(
             &mut case,
-            "order.inside",
+            "order.fitting_surface",
             "R1",
             Value::Choice(inside.to_owned()),
         );
         let told = format!("{material}, {cement}, {inside}");
         assert_eq!(
-            worked(&case, "order.inside_lacks", "R1"),
+            worked(&case, "order.fitting_surface_lacks", "R1"),
             Some(lacks),
             "{told}"
         );
         assert_eq!(
-            worked(&case, "order.inside_barred", "R1"),
+            worked(&case, "order.fitting_surface_barred", "R1"),
             Some(barred),
             "{told}"
         );
@@ -399,7 +408,7 @@ fn breaking_forces_by_hand() {
     }
 }
 
-/// Detail only: nothing is worked out for metal, for a free end and between neighbouring stumps, and no rule looks at it.
+/// Detail only: nothing is worked out for metal, for a free end and between neighbouring preps, and no rule looks at it.
 #[test]
 fn breaking_is_a_detail() {
     for (units, material, connector) in [

@@ -53,7 +53,8 @@ struct SeenShape<'s> {
 #[derive(Deserialize)]
 #[serde(rename = "Taken", deny_unknown_fields)]
 struct TakenShape {
-    remedy: String,
+    #[serde(alias = "remedy")]
+    option: String,
     at: Spanned<String>,
     #[serde(default)]
     walls: Vec<Spanned<String>>,
@@ -117,7 +118,7 @@ impl<'s> Reader<'s> {
                 walls.push(self.place(wall)?);
             }
             taken.push(Taken {
-                remedy: clean(&way.remedy),
+                option: clean(&way.option),
                 at: self.place(&way.at)?,
                 walls,
                 amount: way.amount,
@@ -340,8 +341,8 @@ fn decision_line(out: &mut String, decided: &Decided, free_text: bool) -> Result
         let mut ways = Vec::new();
         for way in taken {
             let mut text = format!(
-                "(remedy: {}, at: \"{}\"",
-                ron::to_string(&way.remedy)?,
+                "(option: {}, at: \"{}\"",
+                ron::to_string(&way.option)?,
                 way.at
             );
             if !way.walls.is_empty() {

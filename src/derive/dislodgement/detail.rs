@@ -11,8 +11,8 @@ use crate::tooth::Tooth;
 pub struct Detail {
     /// The restoration's number.
     pub restoration: u8,
-    /// Its stumps as they were reckoned with, in the restoration's axes.
-    pub stumps: Vec<(Tooth, Abutment)>,
+    /// Its preps as they were reckoned with, in the restoration's axes.
+    pub preps: Vec<(Tooth, Abutment)>,
     /// Its loads.
     pub loads: Vec<LoadDetail>,
     /// How far grip moves where the cement's limits are varied, least and most; only where it was asked for exactly.
@@ -80,7 +80,7 @@ pub enum Found {
         demand: f64,
         /// The proven gap between both bounds, relative.
         gap: f64,
-        /// The demand on the minimum stumps over the demand here; none where the load is not judged or presses home.
+        /// The demand on the minimum preps over the demand here; none where the load is not judged or presses home.
         grip: Option<f64>,
         /// How it would come off; none where it is only pressed home.
         motion: Option<ComesOff>,
@@ -102,7 +102,7 @@ pub struct ComesOff {
     pub about: Option<(Tooth, Side)>,
 }
 
-/// Two grips nearer than this, relative, are a tie: on a stump alike on both sides only rounding tells them apart.
+/// Two grips nearer than this, relative, are a tie: on a prep alike on both sides only rounding tells them apart.
 const TIE: f64 = 1e-3;
 
 /// Returns the load under which grip is least, of a tie the first.

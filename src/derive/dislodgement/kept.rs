@@ -4,7 +4,7 @@ use rayon::prelude::*;
 
 use super::detail::{ComesOff, Detail};
 use super::loads::{Case, Stands, least_height, on};
-use super::stump::{least_prep, root};
+use super::prep::{least_prep, root};
 use crate::derive::{Precision, Results};
 use crate::fact::Side;
 use crate::flow::Figures;
@@ -18,7 +18,7 @@ use crate::tooth::Tooth;
 pub(in crate::derive) struct Kept {
     restoration: u8,
     precision: Precision,
-    stumps: Vec<(Tooth, Retainer)>,
+    preps: Vec<(Tooth, Retainer)>,
     loads: Vec<KeptLoad>,
     yardstick: Result<Yardstick, String>,
     /// By retainer and load; empty where something could not be worked out.
@@ -100,7 +100,7 @@ struct Key {
 impl Key {
     fn of(
         figures: &Figures,
-        stumps: &[(Tooth, Retainer)],
+        preps: &[(Tooth, Retainer)],
         cases: &[Case<'_>],
         limits: Limits,
     ) -> Key {
@@ -121,7 +121,7 @@ impl Key {
         Key {
             limits,
             figures: figures.clone(),
-            retainers: stumps
+            retainers: preps
                 .iter()
                 .map(|(tooth, own)| (*tooth, own.abutment.frame))
                 .collect(),
@@ -129,7 +129,7 @@ impl Key {
                 .iter()
                 .map(|case| (case.definition.judged, case.at_least))
                 .collect(),
-            references: stumps
+            references: preps
                 .iter()
                 .map(|(tooth, _)| cases.iter().map(|case| single(*tooth, case)).collect())
                 .collect(),
@@ -211,16 +211,16 @@ fn crown(figures: &Figures, tooth: Tooth, frame: Frame) -> Retainer {
 pub(super) fn yardstick(
     figures: &Figures,
     before: Option<&Kept>,
-    stumps: &[(Tooth, Retainer)],
+    preps: &[(Tooth, Retainer)],
     cases: &[Case<'_>],
     limits: Limits,
 ) -> Result<Yardstick, String> {
-    let key = Key::of(figures, stumps, cases, limits);
+    let key = Key::of(figures, preps, cases, limits);
     let known = before.and_then(|kept| kept.yardstick.as_ref().ok());
     if let Some(known) = known.filter(|known| known.key == key) {
         return Ok(known.clone());
     }
-    let references: Vec<Result<Vec<f64>, String>> = stumps
+    let references: Vec<Result<Vec<f64>, String>> = preps
         .par_iter()
         .zip(&key.references)
         .map(|((tooth, _), loads)| {
@@ -229,11 +229,11 @@ pub(super) fn yardstick(
         })
         .collect();
     let references = references.into_iter().collect::<Result<Vec<_>, _>>()?;
-    let mut plans = vec![1.0; stumps.len()];
-    let is_single = stumps.len() == 1
+    let mut plans = vec![1.0; preps.len()];
+    let is_single = preps.len() == 1
         && cases
             .iter()
-            .all(|case| stumps.iter().any(|(tooth, _)| *tooth == case.unit));
+            .all(|case| preps.iter().any(|(tooth, _)| *tooth == case.unit));
     if !is_single {
         let retainers: Vec<Retainer> = key
             .retainers
@@ -241,7 +241,7 @@ pub(super) fn yardstick(
             .map(|(tooth, frame)| crown(figures, *tooth, *frame))
             .collect();
         let shared = Shared::new(&retainers, MESH, limits).map_err(|error| error.to_string())?;
-        let found: Vec<Result<f64, String>> = (0..stumps.len())
+        let found: Vec<Result<f64, String>> = (0..preps.len())
             .into_par_iter()
             .map(|retainer| least_ratio(&shared, retainer, &key.loads, &references))
             .collect();
@@ -326,7 +326,7 @@ impl Kept {
     pub(super) fn new(
         restoration: u8,
         precision: Precision,
-        stumps: &[(Tooth, Retainer)],
+        preps: &[(Tooth, Retainer)],
         cases: &[Case<'_>],
         came: Came,
     ) -> Kept {
@@ -341,7 +341,7 @@ impl Kept {
         Kept {
             restoration,
             precision,
-            stumps: stumps.to_vec(),
+            preps: preps.to_vec(),
             loads: cases.iter().map(load).collect(),
             yardstick: came.yardstick,
             borne: came.borne,
@@ -355,13 +355,13 @@ impl Kept {
         &self,
         retainer: usize,
         precision: Precision,
-        stumps: &[(Tooth, Retainer)],
+        preps: &[(Tooth, Retainer)],
         cases: &[Case<'_>],
     ) -> Option<&[Borne]> {
         let stands = |(tooth, own): &(Tooth, Retainer)| (*tooth, own.abutment.frame, own.root);
         let same = self.serves(precision)
-            && self.stumps.get(retainer) == stumps.get(retainer)
-            && self.stumps.iter().map(stands).eq(stumps.iter().map(stands))
+            && self.preps.get(retainer) == preps.get(retainer)
+            && self.preps.iter().map(stands).eq(preps.iter().map(stands))
             && self.loads.len() == cases.len()
             && self
                 .loads
@@ -402,20 +402,20 @@ pub(super) fn again(
     before: &Results,
     restoration: u8,
     precision: Precision,
-    stumps: &[(Tooth, Retainer)],
+    preps: &[(Tooth, Retainer)],
     cases: &[Case<'_>],
 ) -> Option<(Kept, Detail)> {
     let kept = before.kept_of(restoration)?;
     let known = kept.yardstick.as_ref().ok()?;
     let same = kept.serves(precision)
-        && kept.stumps == stumps
+        && kept.preps == preps
         && kept.loads.len() == cases.len()
         && kept
             .loads
             .iter()
             .zip(cases)
             .all(|(load, case)| load.is_same(case))
-        && known.key == Key::of(figures, stumps, cases, known.key.limits);
+        && known.key == Key::of(figures, preps, cases, known.key.limits);
     let detail = before
         .details
         .iter()

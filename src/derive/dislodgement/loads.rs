@@ -1,6 +1,6 @@
 //! The flow's load cases, put on the units that they apply to.
 
-use super::stump::place_in_arch;
+use super::prep::place_in_arch;
 use crate::case::Restoration as Units;
 use crate::derive::Facts;
 use crate::fact::{CLEARANCE, PONTIC_CONTACT, Place, Side, Value};
@@ -133,20 +133,20 @@ fn height(
 pub(super) fn loads<'f>(
     facts: &Facts<'f>,
     units: &Units,
-    stumps: &[(Tooth, Retainer)],
+    preps: &[(Tooth, Retainer)],
 ) -> Vec<Case<'f>> {
     let clearance = |tooth: Tooth| {
         let read = facts.value(&CLEARANCE, Place::Unit(tooth));
         read.and_then(Value::number)
     };
     let mean = |of: &dyn Fn(&(Tooth, Retainer)) -> f64| {
-        stumps.iter().map(of).sum::<f64>() / stumps.len().max(1) as f64
+        preps.iter().map(of).sum::<f64>() / preps.len().max(1) as f64
     };
     let received = facts.received(units.id);
     let mut cases = Vec::new();
     for unit in &units.units {
         let at = Place::Unit(unit.tooth);
-        let own = stumps.iter().find(|(tooth, _)| *tooth == unit.tooth);
+        let own = preps.iter().find(|(tooth, _)| *tooth == unit.tooth);
         let frame = match own {
             Some((_, own)) => own.abutment.frame,
             None => place_in_arch(&mut facts.inputs(at), units, unit.tooth),

@@ -12,15 +12,15 @@ use crate::mechanics::prep;
 use crate::prep::from_prep;
 use crate::tooth::Tooth;
 
-/// Says that the path waits for what the stumps wait for, where somebody surveyed how a tooth leans.
+/// Says that the path waits for what the preps wait for, where somebody surveyed how a tooth leans.
 pub(super) fn waits(
     facts: &mut Facts<'_>,
     units: &Units,
-    stumps: &[(Tooth, Retainer)],
+    preps: &[(Tooth, Retainer)],
     gathered: &Gathered,
 ) {
     let leans = |tooth: &Tooth| facts.value(&TILT, Place::Unit(*tooth)).is_some();
-    if !stumps.iter().any(|(tooth, _)| leans(tooth)) {
+    if !preps.iter().any(|(tooth, _)| leans(tooth)) {
         return;
     }
     let nothing = |unit| Ok(Value::Number(f64::NAN, unit));
@@ -30,7 +30,7 @@ pub(super) fn waits(
         gathered.clone(),
         nothing(Unit::Deg),
     );
-    for (tooth, _) in stumps {
+    for (tooth, _) in preps {
         for side in Side::ALL {
             let wall = Place::Wall(*tooth, side);
             facts.give(&PATH_TAPER, wall, gathered.clone(), nothing(Unit::Deg));
@@ -43,18 +43,18 @@ pub(super) fn waits(
 pub(super) fn path(
     facts: &mut Facts<'_>,
     units: &Units,
-    stumps: &[(Tooth, Retainer)],
+    preps: &[(Tooth, Retainer)],
     rests_on: &Gathered,
 ) {
-    if stumps.len() < 2 {
+    if preps.len() < 2 {
         return;
     }
     let at = Place::Restoration(units.id);
-    let abutments: Vec<Abutment> = stumps.iter().map(|(_, own)| own.abutment.clone()).collect();
+    let abutments: Vec<Abutment> = preps.iter().map(|(_, own)| own.abutment.clone()).collect();
     // A path is worth telling only where somebody surveyed how a tooth leans; the others stand upright.
     let mut inputs = facts.inputs(at);
     let mut surveyed = false;
-    for (tooth, _) in stumps {
+    for (tooth, _) in preps {
         let unit = Place::Unit(*tooth);
         let tilt = inputs.optional(&TILT, unit).and_then(Value::number);
         surveyed |= tilt.is_some();
@@ -83,7 +83,7 @@ pub(super) fn path(
     let straight = along_path(&abutments, axis);
     let gain = Value::Number((common.least - straight.least).max(0.0), Unit::Deg);
     facts.give(&PATH_GAIN, at, gathered.clone(), Ok(gain));
-    for ((tooth, _), walls) in stumps.iter().zip(&common.abutments) {
+    for ((tooth, _), walls) in preps.iter().zip(&common.abutments) {
         for (side, wall) in prep::Side::ALL.into_iter().zip(walls) {
             let place = Place::Wall(*tooth, from_prep(side));
             let taper = Value::Number(wall.taper, Unit::Deg);

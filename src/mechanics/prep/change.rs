@@ -1,18 +1,18 @@
 //! Changes to a preparation, each consistent in itself: what moves takes along what hangs on it.
 //!
-//! The tooth outside the finish line is taken to go straight down, and the base curve stays centred when one side of it
+//! The tooth outside the margin is taken to go straight down, and the base curve stays centred when one side of it
 //! moves. Both are approximations: volumes are for comparing ways, good to some tenths of the figure.
 //!
-//! A finish line that goes down keeps its depth and its wall the taper, so the base keeps its width and the wall is cut
+//! A margin that goes down keeps its depth and its wall the taper, so the base keeps its width and the wall is cut
 //! back over its whole height. Were the wall only carried on downwards, the base would widen into a tooth that narrows
-//! there, and the finish line would run out.
+//! there, and the margin would run out.
 
 use super::{Groove, Preparation, Side, Wall};
 
 impl Preparation {
-    /// Returns the preparation with the finish line of some walls further down, by mm.
+    /// Returns the preparation with the margin of some walls further down, by mm.
     ///
-    /// Walls keep their taper and the finish line its depth, so the top narrows; the straight part of a dished wall grows.
+    /// Walls keep their taper and the margin its depth, so the top narrows; the straight part of a dished wall grows.
     pub fn deepened(&self, sides: &[Side], by: f64) -> Preparation {
         let mut after = self.clone();
         for side in sides {
@@ -25,7 +25,7 @@ impl Preparation {
     }
 
     /// Returns the preparation with some walls leaned to a taper in degrees, cut at the gum: the top stays, the base
-    /// narrows and the finish line gets deeper.
+    /// narrows and the margin gets deeper.
     pub fn straightened(&self, sides: &[Side], to: f64) -> Preparation {
         let mut after = self.clone();
         for side in sides {

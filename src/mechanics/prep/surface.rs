@@ -162,7 +162,7 @@ impl Preparation {
         let centre = self.top_centre(Wall::holding_height);
         for meridian in &meridians {
             let patch = meridian.top(centre)?;
-            // The area per radian is in proportion to the way out, and nil in the centre.
+            // The area per radian is in proportion to the option, and nil in the centre.
             for (out, weight) in simpson(mesh.out).skip(1) {
                 let place = Patch {
                     position: add(scale(out, patch.position), scale(1.0 - out, centre)),

@@ -1,4 +1,4 @@
-//! Volumes: the stump, and the tooth cut between two preparations.
+//! Volumes: the prep, and the tooth cut between two preparations.
 
 use std::f64::consts::TAU;
 
@@ -7,7 +7,7 @@ use super::{PrepError, Preparation, Wall};
 /// Nodes round the tooth for volumes.
 const AROUND: usize = 96;
 
-/// Returns the volume of tooth above a level, in mm³: the stump, and below its margin the tooth out to the margin's edge.
+/// Returns the volume of tooth above a level, in mm³: the prep, and below its margin the tooth out to the margin's edge.
 ///
 /// `floor` is the level in mm in the axes of the tooth. Walls count with their full height; what a hollow wall lacks and
 /// grooves are not taken off, but see [`cut_volume`]. Reckoned by the divergence theorem: the level above the floor
@@ -16,7 +16,7 @@ const AROUND: usize = 96;
 /// # Errors
 ///
 /// See [`PrepError`].
-pub fn stump_volume(preparation: &Preparation, floor: f64) -> Result<f64, PrepError> {
+pub fn prep_volume(preparation: &Preparation, floor: f64) -> Result<f64, PrepError> {
     preparation.check()?;
     if !floor.is_finite() {
         return Err(PrepError::Margin(floor));
@@ -57,7 +57,7 @@ pub fn cut_volume(before: &Preparation, after: &Preparation) -> Result<f64, Prep
         .map(|wall| wall.margin)
         .fold(f64::INFINITY, f64::min);
     let whole = |preparation: &Preparation| -> Result<f64, PrepError> {
-        Ok(stump_volume(preparation, floor)? - groove_volume(preparation))
+        Ok(prep_volume(preparation, floor)? - groove_volume(preparation))
     };
     Ok(whole(before)? - whole(after)?)
 }

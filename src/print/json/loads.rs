@@ -68,18 +68,19 @@ pub(super) struct GeometryObject {
     tension_over_shear: f64,
     /// The limit of pressing over that in shear.
     pressing_over_shear: f64,
-    /// The exponent of the base curve of a stump: 2 is an ellipse.
+    /// The exponent of the base curve of a prep: 2 is an ellipse.
     base_exponent: f64,
     /// Where the nodes of the model lie, in words.
     nodes: &'static str,
-    /// The stumps.
-    stumps: Vec<StumpObject>,
+    /// The preps.
+    #[serde(rename = "stumps")]
+    preps: Vec<PrepObject>,
 }
 
-/// A stump as a shape.
+/// A prep as a shape.
 #[derive(Serialize, JsonSchema)]
 #[schemars(rename = "Stump")]
-struct StumpObject {
+struct PrepObject {
     /// Its tooth.
     tooth: Tooth,
     /// The middle of its base.
@@ -100,7 +101,7 @@ struct StumpObject {
     grooves: usize,
 }
 
-/// A wall of a stump.
+/// A wall of a prep.
 #[derive(Serialize, JsonSchema)]
 #[schemars(rename = "Wall")]
 struct WallObject {
@@ -176,19 +177,19 @@ pub(super) fn geometry(detail: &Detail) -> GeometryObject {
         pressing_over_shear: limits.pressing,
         base_exponent: BASE_EXPONENT,
         nodes: "16 evenly round the tooth by 5 up the wall, by Simpson's rule over two halves of the height, and 16 each at the rim and middle of the top",
-        stumps: detail
-            .stumps
+        preps: detail
+            .preps
             .iter()
-            .map(|(tooth, abutment)| stump(*tooth, abutment))
+            .map(|(tooth, abutment)| prep(*tooth, abutment))
             .collect(),
     }
 }
 
-fn stump(tooth: Tooth, abutment: &Abutment) -> StumpObject {
+fn prep(tooth: Tooth, abutment: &Abutment) -> PrepObject {
     let Abutment { frame, preparation } = abutment;
     let [mesial, facial, occlusal] = frame.axes.map(|axis| axis.map(shape));
     let sides = [Side::Mesial, Side::Facial, Side::Distal, Side::Lingual];
-    StumpObject {
+    PrepObject {
         tooth,
         origin: frame.origin.map(shape),
         mesial,

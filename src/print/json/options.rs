@@ -1,4 +1,4 @@
-//! Ways out and what was said to the questions, in JSON.
+//! Options and what was said to the questions, in JSON.
 
 use schemars::JsonSchema;
 use serde::Serialize;
@@ -10,10 +10,10 @@ use crate::case::decision::{Decided, Outcome};
 use crate::derive::Facts;
 use crate::fact::Place;
 use crate::flow::RuleId;
+use crate::options::{CaseOption, barred, for_the_dentist, ranked};
 use crate::phrase::{Phrase, rounded};
-use crate::remedy::{WayOut, barred, for_the_dentist, ranked};
 
-/// A way out, tried.
+/// An option, tried.
 #[derive(Serialize, JsonSchema)]
 #[schemars(rename = "Option")]
 pub(super) struct OptionObject<'a> {
@@ -107,7 +107,7 @@ pub(super) struct CallObject<'a> {
     rule: &'a str,
     /// Where.
     at: Place,
-    /// What was said to it; null while nobody decided and no standing agreement holds.
+    /// What was said to it; null while nobody decided and no standing instruction holds.
     decided: Option<DecidedObject>,
 }
 
@@ -119,7 +119,7 @@ struct DecidedObject {
     outcome: OutcomeWord,
     /// The day it holds from.
     from: Day,
-    /// Whether it is a standing agreement.
+    /// Whether it is a standing instruction.
     standing: bool,
     /// The decision in words.
     says: String,
@@ -129,7 +129,7 @@ struct DecidedObject {
 pub(super) fn options<'a>(
     facts: &Facts<'_>,
     phrase: Phrase<'a>,
-    ways: &'a [WayOut],
+    ways: &'a [CaseOption],
 ) -> Vec<OptionObject<'a>> {
     let flow = phrase.flow;
     let laboratory = ranked(flow, ways)
@@ -150,26 +150,26 @@ fn option<'a>(
     facts: &Facts<'_>,
     phrase: Phrase<'a>,
     rank: Option<usize>,
-    way: &'a WayOut,
+    way: &'a CaseOption,
 ) -> Option<OptionObject<'a>> {
-    let remedy = way.of(phrase.flow)?;
+    let option = way.of(phrase.flow)?;
     let after = way.after.as_ref();
     let found = |rule: RuleId, at: Place| FoundObject {
         rule: rule_id(phrase, rule),
         at,
     };
     Some(OptionObject {
-        id: &remedy.id,
+        id: &option.id,
         at: way.at,
-        by: WhoseWord(remedy.by),
+        by: WhoseWord(option.by),
         rank,
         does: phrase.does(facts, way),
         verdict: after.map(|after| after.verdict.into()),
         changes: phrase.changes(facts, &way.changes),
         tooth_cut_mm3: way.cut.map(|cut| rounded(cut, 1)),
         barred: way.bar.as_deref(),
-        price: phrase.price(remedy),
-        days: remedy.days,
+        price: phrase.price(option),
+        days: option.days,
         grip: after
             .iter()
             .flat_map(|after| &after.grip)
@@ -208,8 +208,8 @@ fn option<'a>(
             .flat_map(|after| &after.new)
             .map(|(rule, at, _)| found(*rule, *at))
             .collect(),
-        cautions: &remedy.cautions,
-        source: SourceShape::of(phrase.flow, &remedy.source),
+        cautions: &option.cautions,
+        source: SourceShape::of(phrase.flow, &option.source),
     })
 }
 
@@ -230,11 +230,11 @@ pub(super) fn call_object<'a>(
         rule: rule_id(phrase, ask.finding.rule),
         at: ask.finding.at,
         decided: match ask.state {
-            State::Standing(agreement) => Some(DecidedObject {
+            State::Standing(instruction) => Some(DecidedObject {
                 outcome: OutcomeWord(Outcome::Agreed),
-                from: Day(agreement.from),
+                from: Day(instruction.from),
                 standing: true,
-                says: phrase.agreement(agreement),
+                says: phrase.instruction(instruction),
             }),
             state => state.decided().map(object),
         },

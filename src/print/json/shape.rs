@@ -23,7 +23,7 @@ use crate::phrase::rounded;
 use crate::tooth::Tooth;
 
 /// The format of every object; another number where a key goes or means something else.
-pub const FORMAT: u32 = 2;
+pub const FORMAT: u32 = 3;
 
 /// The format, as the first key of every object.
 #[derive(Clone, Copy, Debug)]

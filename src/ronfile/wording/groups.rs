@@ -1,10 +1,10 @@
 //! Brackets, commas, colons, and what follows where nothing should.
 
 use super::{Scene, shown};
-use crate::ronfile::brackets::{closing, enclosing};
-use crate::ronfile::diagnostic::Diagnostic;
-use crate::ronfile::kind::Kind;
-use crate::ronfile::syntax::Token;
+use crate::brackets::{closing, enclosing};
+use crate::diagnostic::Diagnostic;
+use crate::kind::Kind;
+use crate::syntax::Token;
 
 /// Brackets, commas and what stands between values.
 impl Scene<'_> {

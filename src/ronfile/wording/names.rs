@@ -1,10 +1,10 @@
 //! Names, fields, and the number of values in brackets.
 
 use super::{Scene, shown};
-use crate::ronfile::brackets::enclosing;
-use crate::ronfile::diagnostic::{Diagnostic, nearest};
-use crate::ronfile::source::Span;
-use crate::ronfile::syntax::Token;
+use crate::brackets::enclosing;
+use crate::diagnostic::{Diagnostic, nearest};
+use crate::source::Span;
+use crate::syntax::Token;
 
 /// Names and fields.
 impl Scene<'_> {

@@ -1,10 +1,10 @@
 //! Numbers, texts and values of another sort than the one expected.
 
 use super::{Scene, shown};
-use crate::ronfile::diagnostic::{Diagnostic, harmless};
-use crate::ronfile::kind::{Kind, Wanted};
-use crate::ronfile::source::{before, from};
-use crate::ronfile::syntax::{Placed, Token};
+use crate::diagnostic::{Diagnostic, harmless};
+use crate::kind::{Kind, Wanted};
+use crate::source::{before, from};
+use crate::syntax::{Placed, Token};
 
 /// Numbers.
 impl Scene<'_> {

@@ -1,4 +1,4 @@
-//! The bar of grip: the value on a line from nothing to past the least stump advised, with the rules' limits.
+//! The bar of grip: the value on a line from nothing to past the least prep advised, with the rules' limits.
 
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
@@ -6,7 +6,7 @@ use ratatui::layout::Rect;
 use crate::flow::Level;
 use crate::screen::pen::{put, put_at, wrap};
 use crate::screen::theme::{Role, Signs, Theme};
-use crate::walk::view::{GripView, LEAST_ADVISED};
+use crate::session::view::{GripView, LEAST_ADVISED};
 
 /// Where the bar ends. What is more is drawn to its end, with a mark.
 pub(super) const END: f64 = 1.5;

@@ -4,7 +4,7 @@ use ratatui::layout::Rect;
 use unicode_width::UnicodeWidthStr;
 
 use crate::drawing::{Anchor, Label};
-use crate::walk::view::Plate;
+use crate::session::view::Plate;
 
 /// Free dots round what is drawn, for the line beside what is in hand.
 const ROUND: f64 = 2.0;

@@ -10,7 +10,7 @@ use super::fit::{PlateAt, label_cell, label_text};
 use crate::drawing::{Ink, Stroke, Word};
 use crate::screen::pen::put_at;
 use crate::screen::theme::{Role, Signs, Theme};
-use crate::walk::view::Plate;
+use crate::session::view::Plate;
 
 /// Draws a part where it was given its place.
 pub(super) fn draw(buf: &mut Buffer, place: &PlateAt, plate: &Plate, theme: Theme) {

@@ -58,7 +58,7 @@ pub(crate) fn entry(seen: u64, body: Body) -> Entry {
     Entry {
         id: Uuid::new_v4(),
         seen,
-        sitting: Uuid::new_v4(),
+        session: Uuid::new_v4(),
         when: Timestamp::now(),
         who: Some("KM".to_owned()),
         body,

@@ -5,7 +5,7 @@ use casepan::fact::Value;
 
 use super::Bench;
 use crate::made::{mm, spot};
-use crate::walk::crown;
+use crate::session::crown;
 
 fn case() -> Case {
     let mut case = crown();
@@ -17,18 +17,18 @@ fn case() -> Case {
 
 fn bench() -> Bench {
     let mut bench = Bench::on(&case());
-    let inspection = bench.desk.walk.inspection.as_mut().expect("a case");
+    let inspection = bench.desk.session.inspection.as_mut().expect("a case");
     inspection.put_cursor(Some(spot("tooth.width_top_md", "26")));
     bench
 }
 
 fn kept(bench: &Bench) -> Option<Value> {
     let spot = spot("tooth.width_top_md", "26");
-    let inspection = bench.desk.walk.inspection.as_ref().expect("a case");
+    let inspection = bench.desk.session.inspection.as_ref().expect("a case");
     inspection.case().value(&spot.fact, spot.at).cloned()
 }
 
-const ASKED: &str = "asked back: 26: top 9.4 mm is wider than the margin 8.6 mm m-d. Swapped?";
+const ASKED: &str = "asked back: 26: top 9.4 mm but margin 8.6 mm, m-d. Swapped?";
 
 #[test]
 fn it_is_said_and_yes_or_the_same_again_keeps_it() {
@@ -58,7 +58,7 @@ fn what_is_not_taken_leaves_it_typed() {
     let mut bench = bench();
     let told = bench.say("9.4\n99\n");
     assert_eq!(told.ended.refused, 1);
-    let inspection = bench.desk.walk.inspection.as_ref().expect("a case");
+    let inspection = bench.desk.session.inspection.as_ref().expect("a case");
     assert_eq!((kept(&bench), inspection.typed()), (None, "9.4"));
 }
 

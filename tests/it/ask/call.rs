@@ -6,23 +6,23 @@ use casepan::case::Case;
 use casepan::case::decision::{Decider, Outcome};
 use casepan::case::journal::Body;
 use casepan::fact::{Place, Value};
-use casepan::walk::call::{Row, Stage};
-use casepan::walk::{Page, Ways};
+use casepan::session::call::{Row, Stage};
+use casepan::session::{Page, Ways};
 
 use super::Bench;
 use crate::good::{choice, finish, mm, pan, put};
-use crate::walk::Sitting;
+use crate::session::Technician;
 
-/// The bridge of the demo with its ways out, worked out once.
+/// The bridge of the demo with its options, worked out once.
 pub(super) fn bridge() -> Bench {
     static WAYS: LazyLock<Ways> = LazyLock::new(|| {
-        let mut sitting = Sitting::on(&casepan::demo::case("bridge-44-46").unwrap());
-        sitting.with_ways();
-        sitting.walk.inspection.unwrap().ways.unwrap()
+        let mut technician = Technician::on(&casepan::demo::case("bridge-44-46").unwrap());
+        technician.with_ways();
+        technician.session.inspection.unwrap().ways.unwrap()
     });
     let mut bench = Bench::on(&casepan::demo::case("bridge-44-46").unwrap());
-    bench.desk.walk.page = Page::Questions;
-    bench.desk.walk.inspection.as_mut().unwrap().ways = Some(WAYS.clone());
+    bench.desk.session.page = Page::Questions;
+    bench.desk.session.inspection.as_mut().unwrap().ways = Some(WAYS.clone());
     bench
 }
 
@@ -36,7 +36,7 @@ fn an_answer_is_picked_read_back_and_kept_by_lines() {
     let mut bench = bridge();
     let before = bench.journal().len();
     let told = bench.all("call\n1\n1\nchange words\nsoon\nchange cost\nhalf each\n");
-    assert_eq!(bench.desk.walk.draft().unwrap().stage, Stage::ReadBack);
+    assert_eq!(bench.desk.session.draft().unwrap().stage, Stage::ReadBack);
     assert_eq!(
         bench.journal().len(),
         before,
@@ -90,19 +90,20 @@ fn options_beyond_the_sixth_are_turned_to_and_picked() {
         put(&mut case, fact, "46", value);
     }
     finish(&mut case, true);
-    let mut sitting = Sitting::on(&case);
-    sitting.with_ways();
+    let mut technician = Technician::on(&case);
+    technician.with_ways();
     let mut bench = Bench::on(&case);
-    bench.desk.walk.page = Page::Questions;
-    bench.desk.walk.inspection.as_mut().unwrap().ways = sitting.walk.inspection.unwrap().ways;
+    bench.desk.session.page = Page::Questions;
+    bench.desk.session.inspection.as_mut().unwrap().ways =
+        technician.session.inspection.unwrap().ways;
     bench.all("call\n");
-    let inspection = bench.desk.walk.inspection.as_ref().unwrap();
-    let rows = bench.desk.walk.call_rows(inspection);
+    let inspection = bench.desk.session.inspection.as_ref().unwrap();
+    let rows = bench.desk.session.call_rows(inspection);
     // The prep that can tip has more ways than six.
     let (number, ways) = rows
         .iter()
         .filter_map(|row| match row {
-            Row::Ask(about) => Some(bench.desk.walk.ways_behind(inspection, about)),
+            Row::Ask(about) => Some(bench.desk.session.ways_behind(inspection, about)),
             _ => None,
         })
         .enumerate()
@@ -110,9 +111,9 @@ fn options_beyond_the_sixth_are_turned_to_and_picked() {
         .expect("a question with many options");
     bench.all(&format!("{}\n", number + 1));
     bench.all("more options\n1\n");
-    assert!(bench.desk.walk.draft().unwrap().ways[0].is_same(&ways[6]));
+    assert!(bench.desk.session.draft().unwrap().ways[0].is_same(&ways[6]));
     bench.all("back\n7\n");
-    assert_eq!(bench.desk.walk.draft().unwrap().outcome, Outcome::AsItIs);
+    assert_eq!(bench.desk.session.draft().unwrap().outcome, Outcome::AsItIs);
 }
 
 #[test]
@@ -120,11 +121,11 @@ fn what_was_typed_can_be_taken_back_mended_and_emptied() {
     let mut bench = bridge();
     bench.all("call\n1\n7\nchange cost\nhalf each\nchange cost\n");
     // Back on the cost: it stands there, and can be emptied.
-    assert_eq!(bench.desk.walk.prompt.as_ref().unwrap().1, "half each");
+    assert_eq!(bench.desk.session.prompt.as_ref().unwrap().1, "half each");
     let told = bench.all(":again\n");
     told.has("now: half each");
     bench.all(":\n\n");
-    assert_eq!(bench.desk.walk.draft().unwrap().cost, "");
+    assert_eq!(bench.desk.session.draft().unwrap().cost, "");
     bench.all("back\n9\nchange day\n");
     let told = bench.say("tomorrow\n2026-11-24\n\n");
     assert_eq!(told.ended.first.unwrap().0, 1);
@@ -137,7 +138,7 @@ fn what_was_typed_can_be_taken_back_mended_and_emptied() {
 #[test]
 fn what_is_on_hold_waits_for_the_written_order_by_lines_too() {
     let mut bench = Bench::on(&held());
-    bench.desk.walk.page = Page::Questions;
+    bench.desk.session.page = Page::Questions;
     let told = bench.all("call\n1\n");
     told.has(casepan::phrase::WRITTEN_FIRST);
     bench.all("7\n\n");
@@ -171,7 +172,7 @@ fn what_to_have_ready_is_answered_line_by_line() {
     );
     // A digit alone never goes to another line.
     bench.all("line 7\n3\n");
-    assert_eq!(bench.desk.walk.call.marked, 6);
+    assert_eq!(bench.desk.session.call.marked, 6);
     // A name is no code.
     let told = bench.say("line 6\n\nDr Who\n:back\n");
     assert_eq!(told.ended.refused, 1);

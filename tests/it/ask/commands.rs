@@ -1,22 +1,22 @@
 //! Commands by their words, what is not taken, and what only lines need.
 
 use casepan::ask::{MARK, is_offered, words};
-use casepan::walk::command::{COMMANDS, Command, Context};
-use casepan::walk::{Page, Walk};
+use casepan::session::command::{COMMANDS, Command, Context};
+use casepan::session::{Page, Session};
 
 use super::Bench;
-use crate::walk::{crown, moment};
+use crate::session::{crown, moment};
 
-/// A crown with a finding and with ways out as if they were none, in a context.
+/// A crown with a finding and with options as if they were none, in a context.
 fn bench(context: Context) -> Bench {
     let mut bench = Bench::on(&crown());
-    let no_ways = Some(casepan::walk::Ways {
+    let no_ways = Some(casepan::session::Ways {
         together: Some(Vec::new()),
-        ..casepan::walk::Ways::default()
+        ..casepan::session::Ways::default()
     });
     bench
         .desk
-        .walk
+        .session
         .inspection
         .as_mut()
         .unwrap()
@@ -28,18 +28,18 @@ fn bench(context: Context) -> Bench {
     bench.desk.work_late();
     match context {
         Context::Worklist => {
-            bench.desk.walk.single = false;
+            bench.desk.session.single = false;
             command(&mut bench, Command::Leave);
         }
         Context::Prompt => command(&mut bench, Command::EditUnits),
         Context::Questions | Context::AskedBack => {}
         Context::Findings => command(&mut bench, Command::Findings),
-        Context::End => command(&mut bench, Command::End),
+        Context::Summary => command(&mut bench, Command::Summary),
         Context::Call => command(&mut bench, Command::Call),
         Context::Answer => {
             bench = Bench::on(&super::call::held());
-            bench.desk.walk.page = Page::Questions;
-            bench.desk.walk.inspection.as_mut().unwrap().ways = no_ways;
+            bench.desk.session.page = Page::Questions;
+            bench.desk.session.inspection.as_mut().unwrap().ways = no_ways;
             bench.desk.work_late();
             command(&mut bench, Command::Call);
             bench.desk.key("1", &moment(6));
@@ -50,24 +50,29 @@ fn bench(context: Context) -> Bench {
         Context::Find => command(&mut bench, Command::Find),
         Context::Help => command(&mut bench, Command::Help),
     }
-    assert_eq!(bench.desk.walk.context(), context);
+    assert_eq!(bench.desk.session.context(), context);
     bench
 }
 
 /// What a command can change, short of the time.
-fn state(walk: &Walk) -> String {
-    let inspection = walk.inspection.as_ref();
+fn state(session: &Session) -> String {
+    let inspection = session.inspection.as_ref();
     format!(
         "{:?}",
         (
-            (walk.page, &walk.prompt, walk.notation, walk.is_trying()),
             (
-                walk.marked,
-                walk.finding,
-                walk.option,
-                walk.picture,
-                &walk.call,
-                &walk.search
+                session.page,
+                &session.prompt,
+                session.notation,
+                session.is_trying()
+            ),
+            (
+                session.marked,
+                session.finding,
+                session.option,
+                session.picture,
+                &session.call,
+                &session.search
             ),
             inspection.map(|i| (i.entries(), i.cursor().cloned(), i.typed().to_owned())),
         )
@@ -80,7 +85,7 @@ fn every_command_is_reached_by_each_of_its_words_wherever_it_works() {
     // A reading that is asked back is answered on the page of questions: see `asked_back`.
     let over = [Context::Help, Context::AskedBack];
     for context in Context::ALL.into_iter().filter(|c| !over.contains(c)) {
-        let own = |spec: &&casepan::walk::command::CommandSpec| {
+        let own = |spec: &&casepan::session::command::CommandSpec| {
             spec.contexts.contains(&context) && is_offered(spec.command)
         };
         for spec in COMMANDS.iter().filter(own) {
@@ -95,9 +100,10 @@ fn every_command_is_reached_by_each_of_its_words_wherever_it_works() {
                     .first
                     .is_none_or(|(_, why)| !why.contains("no command"));
                 assert!(known, "{context:?} {word} {:#?}", told.lines);
-                // Help and a way out in full are said at once, and leave no page open.
+                // Help and an option in full are said at once, and leave no page open.
                 if !matches!(spec.command, Command::Help | Command::Detail) {
-                    let (by_word, by_key) = (state(&spoken.desk.walk), state(&keyed.desk.walk));
+                    let (by_word, by_key) =
+                        (state(&spoken.desk.session), state(&keyed.desk.session));
                     assert_eq!(by_word, by_key, "{context:?} {word}");
                 }
                 tried += 1;
@@ -113,13 +119,13 @@ fn letters_and_names_of_keys_are_commands_too() {
     for (line, page) in [
         ("f", Page::Findings),
         ("esc", Page::Questions),
-        ("End Page", Page::End),
+        ("End Page", Page::Summary),
         ("C", Page::Questions),
-        (":end", Page::End),
+        (":end", Page::Summary),
         ("", Page::Questions),
     ] {
         bench.all(&format!("{line}\n"));
-        assert_eq!(bench.desk.walk.page, page, "{line}");
+        assert_eq!(bench.desk.session.page, page, "{line}");
     }
 }
 
@@ -148,7 +154,7 @@ fn what_is_not_taken_says_why_and_asks_again() {
     for (line, why) in REFUSED {
         let mut bench = Bench::on(&crown());
         let spot = crate::made::spot("tooth.height", "26");
-        let inspection = bench.desk.walk.inspection.as_mut().unwrap();
+        let inspection = bench.desk.session.inspection.as_mut().unwrap();
         inspection.put_cursor(Some(spot.clone()));
         let before = bench.journal();
         let told = bench.say(&format!("{line}\n"));
@@ -164,7 +170,7 @@ fn what_is_not_taken_says_why_and_asks_again() {
                 .any(|line| line.starts_with("takes: 0.5 to 12 mm"))
         );
         assert_eq!(bench.journal(), before, "{line}");
-        let inspection = bench.desk.walk.inspection.as_ref().unwrap();
+        let inspection = bench.desk.session.inspection.as_ref().unwrap();
         assert_eq!(
             (inspection.typed(), inspection.cursor()),
             ("", Some(&spot)),
@@ -182,7 +188,7 @@ fn a_choice_takes_one_digit_or_its_words() {
     let spot = crate::made::spot("tooth.undercut", "26");
     bench
         .desk
-        .walk
+        .session
         .inspection
         .as_mut()
         .unwrap()
@@ -205,7 +211,7 @@ fn a_long_list_is_turned_by_nine_and_answered_by_name() {
     let at_material = || {
         let mut bench = Bench::on(&crown());
         let spot = crate::made::spot("order.material", "R1");
-        let inspection = bench.desk.walk.inspection.as_mut().unwrap();
+        let inspection = bench.desk.session.inspection.as_mut().unwrap();
         inspection.put_cursor(Some(spot));
         bench
     };
@@ -244,7 +250,7 @@ fn a_text_takes_words_and_commands_want_the_mark() {
     let mut bench = Bench::on(&crown());
     let spot = crate::made::spot("order.fee_lines", "case");
     let put = |bench: &mut Bench| {
-        let inspection = bench.desk.walk.inspection.as_mut().unwrap();
+        let inspection = bench.desk.session.inspection.as_mut().unwrap();
         inspection.put_cursor(Some(spot.clone()));
     };
     put(&mut bench);
@@ -287,7 +293,7 @@ fn units_are_changed_in_a_line_and_asked_back_where_they_can_be_mistaken() {
     let told = bench.say("edit units\n26 x99\n");
     assert!(told.ended.first.unwrap().1.contains("99"));
     // The line that stood there stands there still.
-    assert_eq!(bench.desk.walk.prompt.as_ref().unwrap().1, "44 x45 46");
+    assert_eq!(bench.desk.session.prompt.as_ref().unwrap().1, "44 x45 46");
     let told = bench.all("26 27\nesc\n:back\n");
     assert!(
         told.lines
@@ -334,7 +340,7 @@ fn trying_out_says_so_at_each_line_and_keeps_nothing() {
     let spot = crate::made::spot("tooth.height", "26");
     bench
         .desk
-        .walk
+        .session
         .inspection
         .as_mut()
         .unwrap()
@@ -366,7 +372,7 @@ fn trying_out_says_so_at_each_line_and_keeps_nothing() {
     assert_eq!(bench.journal(), before);
     let told = bench.say("call\nback\n");
     assert_eq!(told.ended.refused, 1);
-    assert!(!bench.desk.walk.is_trying());
+    assert!(!bench.desk.session.is_trying());
     assert_eq!(bench.journal(), before);
     bench.all("try\n5\nkeep trial\n");
     assert_eq!(bench.kept().proposals().len(), 1);
@@ -387,10 +393,10 @@ fn words_are_looked_for_and_a_line_that_was_found_is_gone_to() {
     first(&bench.say("clearence\n"), "1: ask: 26 clearance");
     first(&bench.say("77\n"), "not taken: there is no line 77");
     bench.all("1\n");
-    assert!(bench.desk.walk.search.is_none());
+    assert!(bench.desk.session.search.is_none());
     let cursor = bench
         .desk
-        .walk
+        .session
         .inspection
         .as_ref()
         .unwrap()
@@ -406,7 +412,7 @@ fn what_is_found_and_needs_a_screen_is_refused_and_help_is_said() {
     assert_eq!(told.ended.refused, 1, "{:#?}", told.lines);
     bench.all("back\n");
     let told = bench.all("find help\n1\n");
-    assert!(!bench.desk.walk.help);
+    assert!(!bench.desk.session.help);
     assert!(
         told.lines
             .iter()
@@ -433,7 +439,7 @@ fn an_answer_behind_the_last_one_is_not_taken() {
         bench.all("end\n");
         let told = bench.say(&format!("{line}\n"));
         assert_eq!(told.ended.refused, 1, "{line} {:#?}", told.lines);
-        assert_eq!(bench.desk.walk.page, Page::End, "{line}");
+        assert_eq!(bench.desk.session.page, Page::Summary, "{line}");
     }
 }
 

@@ -7,7 +7,7 @@ use casepan::case::journal::fold;
 use casepan::error::Trouble;
 
 use super::Bench;
-use crate::walk::{crown, moment, values};
+use crate::session::{crown, moment, values};
 
 const ANSWERS: &str = "3.0\n8\n7\n8\n7\n";
 
@@ -16,7 +16,7 @@ fn at_height() -> Bench {
     let spot = crate::made::spot("tooth.height", "26");
     bench
         .desk
-        .walk
+        .session
         .inspection
         .as_mut()
         .unwrap()
@@ -34,7 +34,7 @@ fn the_end_of_the_input_keeps_everything_wherever_it_comes() {
         let told = bench.all(&lines.join("\n"));
         assert_eq!(bench.journal().len(), before + count);
         assert_eq!(told.lines.last().unwrap(), "left; every answer is kept");
-        let open = bench.desk.walk.inspection.as_ref().unwrap().case();
+        let open = bench.desk.session.inspection.as_ref().unwrap().case();
         assert_eq!(values(&bench.kept()), values(open));
     }
 }
@@ -100,7 +100,7 @@ fn an_output_that_goes_away_loses_no_answer() {
             Trouble::Pipe
         );
         assert!(!bench.desk.has_unsaved());
-        let open = bench.desk.walk.inspection.as_ref().unwrap().case();
+        let open = bench.desk.session.inspection.as_ref().unwrap().case();
         assert_eq!(values(&fold(&bench.journal()).unwrap()), values(open));
         kept.push(bench.journal().len() - before);
     }

@@ -2,14 +2,14 @@
 
 use casepan::ask::plain;
 use casepan::phrase::{CAUTION, words};
-use casepan::walk::Page;
-use casepan::walk::view::{CellState, LineView, PageView, PanelLine, View};
+use casepan::session::Page;
+use casepan::session::view::{CellState, LineView, PageView, PanelLine, View};
 
 use super::{Bench, Told};
 
 fn demo(name: &str) -> Bench {
     let mut bench = Bench::on(&casepan::demo::case(name).expect("an invented case"));
-    bench.desk.walk.page = Page::Questions;
+    bench.desk.session.page = Page::Questions;
     bench
 }
 
@@ -91,7 +91,7 @@ fn shown(view: &View) -> Vec<String> {
             all.extend(page.says.iter().cloned());
             all.push(page.caution.to_owned());
         }
-        PageView::End(lines) => all.extend(lines.iter().map(|line| line.text.clone())),
+        PageView::Summary(lines) => all.extend(lines.iter().map(|line| line.text.clone())),
         PageView::Call(page) => {
             all.push(page.count.clone());
             for (label, value, _) in &page.ready {
@@ -135,7 +135,7 @@ fn shown(view: &View) -> Vec<String> {
 /// Checks that all a view shows was said.
 #[track_caller]
 fn said_all(bench: &Bench, told: &Told) -> usize {
-    let all = shown(&bench.desk.walk.view());
+    let all = shown(&bench.desk.session.view());
     let text = told.lines.join("\n");
     for shown in &all {
         let wanted = plain(shown);
@@ -165,7 +165,7 @@ fn the_questions_are_said_in_the_words_of_their_view() {
             } else {
                 "step\npage\nwhere\n"
             });
-            if bench.desk.walk.page != Page::Questions {
+            if bench.desk.session.page != Page::Questions {
                 break;
             }
             looked += said_all(&bench, &told);
@@ -182,7 +182,7 @@ fn findings_and_end_page_are_said_in_the_words_of_their_views() {
         assert!(said_all(&bench, &told) > 40);
         let count = bench
             .desk
-            .walk
+            .session
             .inspection
             .as_ref()
             .unwrap()
@@ -191,7 +191,7 @@ fn findings_and_end_page_are_said_in_the_words_of_their_views() {
             .len();
         for number in 1..=count {
             let told = bench.all(&format!("{number}\n"));
-            assert_eq!(bench.desk.walk.finding, number - 1);
+            assert_eq!(bench.desk.session.finding, number - 1);
             said_all(&bench, &told);
         }
         let told = bench.say(&format!("{}\n0\n", count + 1));
@@ -200,10 +200,10 @@ fn findings_and_end_page_are_said_in_the_words_of_their_views() {
         assert!(said_all(&bench, &told) > 40);
         let mut told = bench.all("picture\n");
         let mut figures = said_all(&bench, &told);
-        let first = bench.desk.walk.picture;
+        let first = bench.desk.session.picture;
         loop {
             told = bench.all("next\n");
-            if bench.desk.walk.picture == first {
+            if bench.desk.session.picture == first {
                 break;
             }
             figures += said_all(&bench, &told);
@@ -240,11 +240,13 @@ fn call_and_options_are_said_in_the_words_of_their_views() {
     let mut bench = super::call::bridge();
     let told = bench.all("call\n");
     assert!(said_all(&bench, &told) > 20);
-    let walk = &bench.desk.walk;
-    let count = walk.call_rows(walk.inspection.as_ref().unwrap()).len();
+    let session = &bench.desk.session;
+    let count = session
+        .call_rows(session.inspection.as_ref().unwrap())
+        .len();
     for number in 1..=count {
         let told = bench.all(&format!("line {number}\n"));
-        assert_eq!(bench.desk.walk.call.marked, number - 1);
+        assert_eq!(bench.desk.session.call.marked, number - 1);
         said_all(&bench, &told);
     }
     // Each stage of an answer.
@@ -259,31 +261,31 @@ fn call_and_options_are_said_in_the_words_of_their_views() {
     let mut bench = super::call::bridge();
     let told = bench.all("options\n");
     assert!(said_all(&bench, &told) > 60);
-    for number in 1..=bench.desk.walk.option_rows() {
+    for number in 1..=bench.desk.session.option_rows() {
         let told = bench.all(&format!("{number}\n"));
-        assert_eq!(bench.desk.walk.option, number - 1);
+        assert_eq!(bench.desk.session.option, number - 1);
         said_all(&bench, &told);
     }
     // In full, once more, and the list is where it was.
     let told = bench.all("in full\ndown\n3\n");
     assert!(told.after_the_opening()[0].starts_with("line "));
-    assert_eq!(bench.desk.walk.option, 2);
+    assert_eq!(bench.desk.session.option, 2);
 }
 
 #[test]
 fn the_worklist_is_said_and_a_case_opened_from_it() {
     let mut bench = demo("crown-26");
-    bench.desk.walk.single = false;
+    bench.desk.session.single = false;
     let told = bench.all("leave\n");
     said_all(&bench, &told);
     told.has("worklist, what next?");
     let told = bench.all("1\nopen\n");
     told.has(&format!("case: {}", bench.number));
-    assert!(bench.desk.walk.inspection.is_some());
+    assert!(bench.desk.session.inspection.is_some());
     let told = bench.all("leave\nnew case\n26-7\n44 x45 46\n");
     told.has("case: 26-7");
     told.has("units: 44 x45 46");
-    let open = bench.desk.walk.inspection.as_ref().unwrap();
+    let open = bench.desk.session.inspection.as_ref().unwrap();
     assert_eq!(open.case().number, "26-7");
 }
 
@@ -291,7 +293,7 @@ fn the_worklist_is_said_and_a_case_opened_from_it() {
 fn help_says_what_to_look_at_and_the_words_of_the_commands() {
     let mut bench = demo("bridge-44-46");
     let told = bench.all("help\n");
-    for (heading, texts) in bench.desk.walk.help_on_question() {
+    for (heading, texts) in bench.desk.session.help_on_question() {
         assert!(
             told.lines
                 .iter()
@@ -303,7 +305,7 @@ fn help_says_what_to_look_at_and_the_words_of_the_commands() {
         }
     }
     told.has("undo, or u: Take the last answer of this sitting back.");
-    assert!(!bench.desk.walk.help, "help leaves no page open");
+    assert!(!bench.desk.session.help, "help leaves no page open");
 }
 
 /// Palmer's brackets are drawn; they are said as they are typed.
@@ -311,7 +313,10 @@ fn help_says_what_to_look_at_and_the_words_of_the_commands() {
 fn palmers_teeth_are_said_as_they_are_typed() {
     let mut bench = demo("bridge-44-46");
     let told = bench.all("notation\nnotation\n");
-    assert_eq!(bench.desk.walk.notation, casepan::tooth::Notation::Palmer);
+    assert_eq!(
+        bench.desk.session.notation,
+        casepan::tooth::Notation::Palmer
+    );
     assert!(
         told.lines.iter().any(|line| line == "units: LR4 xLR5 LR6"),
         "{:#?}",

@@ -2,11 +2,11 @@
 
 use casepan::ask::words;
 use casepan::case::journal::fold;
-use casepan::walk::command::COMMANDS;
+use casepan::session::command::COMMANDS;
 use proptest::prelude::*;
 
 use super::Bench;
-use crate::walk::crown;
+use crate::session::crown;
 
 fn any_line() -> impl Strategy<Value = String> {
     let commands: Vec<String> = COMMANDS
@@ -71,10 +71,10 @@ proptest! {
         let journal = bench.journal();
         prop_assert!(journal.starts_with(&before));
         prop_assert!(!bench.desk.has_unsaved());
-        let real = bench.desk.walk.real().unwrap();
+        let real = bench.desk.session.real().unwrap();
         prop_assert_eq!(journal.len() as u64, real.entries());
         prop_assert_eq!(&fold(&journal).unwrap(), real.case());
         // Nothing typed is left behind by a line.
-        prop_assert_eq!(bench.desk.walk.inspection.as_ref().unwrap().typed(), "");
+        prop_assert_eq!(bench.desk.session.inspection.as_ref().unwrap().typed(), "");
     }
 }

@@ -5,7 +5,7 @@ use casepan::fact::Value;
 
 use super::{Bench, short};
 use crate::made::{choice, spot};
-use crate::walk::crown;
+use crate::session::crown;
 
 /// A crown whose walls are asked for, each with a chamfer.
 fn walled() -> Case {
@@ -69,18 +69,18 @@ fn days_are_said_in_words_and_typed_as_on_a_ticket() {
 #[test]
 fn a_number_at_bands_is_one_line() {
     for (line, said) in [
-        ("0.6", "kept: 26 mesial, margin depth: 0.6 mm"),
-        (".6", "kept: 26 mesial, margin depth: 0.6 mm"),
-        ("1.2", "kept: 26 mesial, margin depth: 1.2 mm"),
-        ("1", "kept: 26 mesial, margin depth: 0.3 mm"),
+        ("0.6", "kept: 26 mesial, margin width: 0.6 mm"),
+        (".6", "kept: 26 mesial, margin width: 0.6 mm"),
+        ("1.2", "kept: 26 mesial, margin width: 1.2 mm"),
+        ("1", "kept: 26 mesial, margin width: 0.3 mm"),
     ] {
         Bench::on(&walled())
-            .at("wall.margin_depth", "26/mesial")
+            .at("wall.margin_width", "26/mesial")
             .all(&format!("{line}\n"))
             .has(said);
     }
     let told = Bench::on(&walled())
-        .at("wall.margin_depth", "26/mesial")
+        .at("wall.margin_width", "26/mesial")
         .say("9.0\n");
     told.has("not taken: out of bounds: 0 to 3 mm");
 }
@@ -88,11 +88,11 @@ fn a_number_at_bands_is_one_line() {
 #[test]
 fn what_comes_up_late_is_asked_next_and_said() {
     let mut bench = Bench::on(&short());
-    // The stump turns out to be short of hold, so that grinding matters.
+    // The prep turns out to be short of hold, so that grinding matters.
     let told = bench.at("tooth.width_top_fl", "26").all("6.8\n1\n1\n1\n");
-    told.has("back to Bite: grinding, clenching");
-    told.has("kept: grinding, clenching: none known");
-    let inspection = bench.desk.walk.inspection.as_ref().unwrap();
+    told.has("back to Bite: grinding or clenching");
+    told.has("kept: grinding or clenching: none known");
+    let inspection = bench.desk.session.inspection.as_ref().unwrap();
     let cursor = inspection.cursor().unwrap();
     assert_eq!(
         format!("{}@{}", cursor.fact, cursor.at),

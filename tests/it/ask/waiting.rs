@@ -21,7 +21,7 @@ fn what_was_agreed_is_waited_for_and_arrives_by_lines() {
         .expect("an option");
     let digit = option.split(':').next().expect("its digit").to_owned();
     bench.all(&format!("{digit}\n\n"));
-    let far = |bench: &Bench| bench.desk.walk.case_state().expect("a case").state;
+    let far = |bench: &Bench| bench.desk.session.case_state().expect("a case").state;
     assert_eq!(far(&bench), State::Waiting);
     assert_eq!(
         bench.kept().waits().next().unwrap().missing[0].0,

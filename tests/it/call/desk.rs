@@ -1,20 +1,20 @@
-//! The desk behind the page: ways out from a thread, agreements in the archive.
+//! The desk behind the page: options from a thread, standing instructions in the archive.
 
 use casepan::archive::Archive;
 use casepan::call::{asks, matter};
 use casepan::case::decision::Outcome;
 use casepan::desk::{Desk, Setup};
 use casepan::flow::{Level, embedded};
+use casepan::session::Page;
+use casepan::session::call::Row;
 use casepan::tooth::Notation;
-use casepan::walk::Page;
-use casepan::walk::call::Row;
 use uuid::Uuid;
 
 use super::{demo, phrase};
 use crate::decision::decision;
 use crate::good::flow;
+use crate::session::moment;
 use crate::support::PATIENCE;
-use crate::walk::moment;
 
 /// A desk on an archive of its own, with the bridge of the demo open.
 fn desk(directory: &std::path::Path) -> Desk {
@@ -24,7 +24,7 @@ fn desk(directory: &std::path::Path) -> Desk {
         loaded: embedded(),
         notation: Notation::Iso3950,
         who: None,
-        sitting: Uuid::from_u128(8),
+        session_id: Uuid::from_u128(8),
         prints: directory.to_path_buf(),
     })
     .expect("a desk");
@@ -46,9 +46,14 @@ fn ways_out_of_an_older_state_are_dropped() {
     let mut desk = desk(directory.path());
     let (sender, results) = std::sync::mpsc::channel();
     desk.try_apart(move |tried| drop(sender.send(tried)));
-    desk.walk.page = Page::Questions;
+    desk.session.page = Page::Questions;
     desk.key("x", &moment(2));
-    let ways = |desk: &Desk| desk.walk.inspection.as_ref().and_then(|i| i.ways.clone());
+    let ways = |desk: &Desk| {
+        desk.session
+            .inspection
+            .as_ref()
+            .and_then(|i| i.ways.clone())
+    };
     let wait = || results.recv_timeout(PATIENCE).expect("ways out");
     let old = wait();
     assert_eq!(ways(&desk), None);
@@ -63,25 +68,25 @@ fn ways_out_of_an_older_state_are_dropped() {
             .is_some()
     );
     // A decision makes another state of the case.
-    let inspection = desk.walk.inspection.as_mut().unwrap();
+    let inspection = desk.session.inspection.as_mut().unwrap();
     inspection.decide(decision("any", "13", Outcome::NoDecision), &moment(3));
     desk.tried(old);
     assert_eq!(ways(&desk), None);
 }
 
 #[test]
-fn an_agreement_kept_on_the_page_silences_the_next_case() {
+fn an_instruction_kept_on_the_page_silences_the_next_case() {
     let directory = tempfile::tempdir().expect("a directory");
     let mut desk = desk(directory.path());
-    desk.walk.page = Page::Questions;
+    desk.session.page = Page::Questions;
     let open = |desk: &Desk| {
-        let inspection = desk.walk.inspection.as_ref().unwrap();
+        let inspection = desk.session.inspection.as_ref().unwrap();
         let facts = inspection.facts();
         asks(
             &facts,
             inspection.judgement(),
             phrase(),
-            &desk.walk.standing(),
+            &desk.session.standing(),
         )
         .iter()
         .filter(|ask| ask.is_open())
@@ -96,10 +101,10 @@ fn an_agreement_kept_on_the_page_silences_the_next_case() {
         }
     };
     press(&mut desk, "d up up up up up up up up up up");
-    desk.walk.call.marked = 5;
+    desk.session.call.marked = 5;
     press(&mut desk, "enter K 1 7 enter");
     let rule = {
-        let inspection = desk.walk.inspection.as_ref().unwrap();
+        let inspection = desk.session.inspection.as_ref().unwrap();
         let facts = inspection.facts();
         let list = asks(&facts, inspection.judgement(), phrase(), &[]);
         let ask = list.iter().find(|ask| ask.finding.level == Level::Call);
@@ -109,19 +114,21 @@ fn an_agreement_kept_on_the_page_silences_the_next_case() {
         panic!("the demo case has something to call about");
     };
     let mark = |desk: &mut Desk| {
-        let rows = desk.walk.call_rows(desk.walk.inspection.as_ref().unwrap());
+        let rows = desk
+            .session
+            .call_rows(desk.session.inspection.as_ref().unwrap());
         let row = rows.iter().position(|row| *row == Row::Ask(about.clone()));
-        desk.walk.call.marked = row.unwrap();
+        desk.session.call.marked = row.unwrap();
     };
     mark(&mut desk);
     press(&mut desk, "1 7 enter");
     assert_eq!(open(&desk), before - 1);
     mark(&mut desk);
     press(&mut desk, "k enter");
-    assert_eq!(desk.walk.agreements.len(), 1);
+    assert_eq!(desk.session.instructions.len(), 1);
     // Without the decision the agreement holds; without the code nothing does.
     press(&mut desk, "u");
-    let case = desk.walk.inspection.as_ref().unwrap().case();
+    let case = desk.session.inspection.as_ref().unwrap().case();
     assert_eq!(case.decisions().count(), 0);
     assert_eq!(open(&desk), before - 1);
     press(&mut desk, "u");

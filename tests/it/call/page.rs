@@ -9,50 +9,50 @@ use casepan::case::journal::{Body, fold};
 use casepan::derive::{Facts, Precision};
 use casepan::fact::Unit;
 use casepan::fact::{Place, Value};
-use casepan::flow::{Level, RemedyId, Whose};
+use casepan::flow::{Level, OptionId, Whose};
 use casepan::judge::judge;
-use casepan::remedy::{Amount, WayOut, Worst, for_the_dentist, ways_out};
-use casepan::walk::call::{Pick, Row, Stage};
-use casepan::walk::command::{COMMANDS, Context};
-use casepan::walk::view::{PageView, PanelLine};
-use casepan::walk::{Effect, Page, Ways};
+use casepan::options::{Amount, CaseOption, Worst, case_options, for_the_dentist};
+use casepan::session::call::{Pick, Row, Stage};
+use casepan::session::command::{COMMANDS, Context};
+use casepan::session::view::{PageView, PanelLine};
+use casepan::session::{Effect, Page, Ways};
 use proptest::prelude::*;
 
 use super::demo;
 use crate::good::flow;
 use crate::made::spot;
-use crate::walk::{Sitting, moment, values};
+use crate::session::{Technician, moment, values};
 
-/// The bridge of the demo with its ways out, worked out once.
-fn bridge() -> Sitting {
-    static WAYS: LazyLock<Vec<WayOut>> = LazyLock::new(|| {
+/// The bridge of the demo with its options, worked out once.
+fn bridge() -> Technician {
+    static WAYS: LazyLock<Vec<CaseOption>> = LazyLock::new(|| {
         let case = demo("bridge-44-46");
         let facts = Facts::with(flow(), &case, Precision::Quick);
-        ways_out(flow(), &facts, &judge(flow(), &facts))
+        case_options(flow(), &facts, &judge(flow(), &facts))
     });
-    let mut sitting = Sitting::on(&demo("bridge-44-46"));
-    sitting.walk.inspection.as_mut().unwrap().ways = Some(Ways {
+    let mut technician = Technician::on(&demo("bridge-44-46"));
+    technician.session.inspection.as_mut().unwrap().ways = Some(Ways {
         singles: WAYS.clone(),
         together: Some(Vec::new()),
         steady: Vec::new(),
     });
-    sitting
+    technician
 }
 
 #[test]
 fn nothing_is_preselected_and_the_dentists_list_keeps_the_flows_order() {
-    let mut sitting = bridge();
-    sitting.keys("d 1");
-    let inspection = sitting.walk.inspection.as_ref().unwrap();
+    let mut technician = bridge();
+    technician.keys("d 1");
+    let inspection = technician.session.inspection.as_ref().unwrap();
     let mut looked = 0;
-    for row in sitting.walk.call_rows(inspection) {
+    for row in technician.session.call_rows(inspection) {
         let Row::Ask(matter) = row else { continue };
-        let ways = sitting.walk.ways_behind(inspection, &matter);
-        let places: Vec<(Whose, bool, RemedyId)> = ways
+        let ways = technician.session.ways_behind(inspection, &matter);
+        let places: Vec<(Whose, bool, OptionId)> = ways
             .iter()
             .map(|way| {
                 let stays = way.worst == Worst::Stays;
-                (way.of(flow()).unwrap().by, stays, way.remedy)
+                (way.of(flow()).unwrap().by, stays, way.option)
             })
             .collect();
         // First what answers one of the worst findings, then the rest, each in the flow's order.
@@ -62,12 +62,12 @@ fn nothing_is_preselected_and_the_dentists_list_keeps_the_flows_order() {
             .collect();
         assert!(dentist.is_sorted(), "{dentist:?}");
         // On the phone the dentist's stand before the laboratory's own.
-        let theirs = |(by, ..): &(Whose, bool, RemedyId)| *by != Whose::Dentist;
+        let theirs = |(by, ..): &(Whose, bool, OptionId)| *by != Whose::Dentist;
         assert!(places.is_sorted_by_key(theirs), "{places:?}");
         looked += dentist.len();
         // Digits: six options at the most, then what else can be said.
-        let digits: String = sitting
-            .walk
+        let digits: String = technician
+            .session
             .picks(inspection, &matter)
             .iter()
             .map(|(digit, _)| *digit)
@@ -80,10 +80,10 @@ fn nothing_is_preselected_and_the_dentists_list_keeps_the_flows_order() {
     let ways = &inspection.ways.as_ref().unwrap().singles;
     let order: Vec<_> = for_the_dentist(flow(), ways)
         .iter()
-        .map(|w| (w.worst == Worst::Stays, w.remedy))
+        .map(|w| (w.worst == Worst::Stays, w.option))
         .collect();
     assert!(order.is_sorted());
-    let PageView::Call(view) = sitting.walk.view().page else {
+    let PageView::Call(view) = technician.session.view().page else {
         panic!("another page is shown");
     };
     let ticked = view
@@ -92,68 +92,68 @@ fn nothing_is_preselected_and_the_dentists_list_keeps_the_flows_order() {
         .filter(|line| matches!(line, PanelLine::Pick { ticked: true, .. }));
     assert_eq!(ticked.count(), 0);
     // Enter alone says nothing.
-    assert!(sitting.key("enter").is_empty());
-    assert!(sitting.walk.draft().is_none());
-    assert!(sitting.walk.notice.is_some());
+    assert!(technician.key("enter").is_empty());
+    assert!(technician.session.draft().is_none());
+    assert!(technician.session.notice.is_some());
 }
 
 /// The whole answer in three keys, since nobody was asked yet who speaks; the next in two.
 #[test]
 fn three_keys_keep_an_answer_and_two_the_next() {
-    let mut sitting = Sitting::on(&demo("remake-35-37"));
-    sitting.walk.page = Page::Questions;
-    sitting.key("d");
-    let open = |sitting: &Sitting| {
-        let inspection = sitting.walk.inspection.as_ref().unwrap();
-        let rows = sitting.walk.call_rows(inspection);
+    let mut technician = Technician::on(&demo("remake-35-37"));
+    technician.session.page = Page::Questions;
+    technician.key("d");
+    let open = |technician: &Technician| {
+        let inspection = technician.session.inspection.as_ref().unwrap();
+        let rows = technician.session.call_rows(inspection);
         rows.iter().filter(|row| matches!(row, Row::Ask(_))).count()
     };
-    assert!(open(&sitting) > 1, "{}", open(&sitting));
-    sitting.keys("1 9 enter");
-    assert_eq!(sitting.case().decisions().count(), 1);
-    sitting.keys("9 enter");
-    assert_eq!(sitting.case().decisions().count(), 2);
-    for decided in sitting.case().decisions() {
+    assert!(open(&technician) > 1, "{}", open(&technician));
+    technician.keys("1 9 enter");
+    assert_eq!(technician.case().decisions().count(), 1);
+    technician.keys("9 enter");
+    assert_eq!(technician.case().decisions().count(), 2);
+    for decided in technician.case().decisions() {
         assert_eq!(decided.decision.by, Some(Decider::Dentist));
         assert_eq!(decided.decision.outcome, Outcome::NoDecision);
     }
     // Somebody else takes the phone.
-    sitting.keys("r 4");
-    assert_eq!(sitting.walk.call.speaker, Some(Decider::Message));
+    technician.keys("r 4");
+    assert_eq!(technician.session.call.speaker, Some(Decider::Message));
 }
 
 /// A digit that comes twice within a wink picks once, and neither that nor a held Enter keeps what nobody read.
 #[test]
 fn held_and_doubled_keys_do_nothing() {
-    let mut sitting = bridge();
-    sitting.walk.taps.by_hand = true;
-    sitting.key("d");
+    let mut technician = bridge();
+    technician.session.taps.by_hand = true;
+    technician.key("d");
     let mut now = moment(40);
-    sitting.walk.key("1", &now);
+    technician.session.key("1", &now);
     now.now += jiff::SignedDuration::from_millis(60);
-    sitting.walk.key("1", &now);
-    assert_eq!(sitting.walk.call.speaker, Some(Decider::Dentist));
-    assert!(sitting.walk.draft().is_none());
+    technician.session.key("1", &now);
+    assert_eq!(technician.session.call.speaker, Some(Decider::Dentist));
+    assert!(technician.session.draft().is_none());
     now.now += jiff::SignedDuration::from_secs(2);
-    sitting.walk.key("1", &now);
-    assert!(sitting.walk.draft().is_some());
-    let before = sitting.walk.draft().cloned();
+    technician.session.key("1", &now);
+    assert!(technician.session.draft().is_some());
+    let before = technician.session.draft().cloned();
     for _ in 0..5 {
         now.now += jiff::SignedDuration::from_millis(30);
-        sitting.walk.key("1", &now);
+        technician.session.key("1", &now);
     }
-    assert_eq!(sitting.walk.draft().cloned(), before);
+    assert_eq!(technician.session.draft().cloned(), before);
 }
 
 #[test]
 fn an_answer_is_picked_read_back_and_kept_as_one_entry() {
-    let mut sitting = bridge();
-    let before = sitting.journal.len();
-    sitting.keys("d 1 1 t soon enter c half space each enter");
-    let open = sitting.walk.call.open.clone().unwrap();
-    assert_eq!(sitting.walk.draft().unwrap().stage, Stage::ReadBack);
-    assert_eq!(sitting.journal.len(), before);
-    let PageView::Call(view) = sitting.walk.view().page else {
+    let mut technician = bridge();
+    let before = technician.journal.len();
+    technician.keys("d 1 1 t soon enter c half space each enter");
+    let open = technician.session.call.open.clone().unwrap();
+    assert_eq!(technician.session.draft().unwrap().stage, Stage::ReadBack);
+    assert_eq!(technician.journal.len(), before);
+    let PageView::Call(view) = technician.session.view().page else {
         panic!("another page is shown");
     };
     let said: Vec<&String> = view
@@ -170,9 +170,9 @@ fn an_answer_is_picked_read_back_and_kept_as_one_entry() {
             && text.ends_with("Is that right?")),
         "{said:?}"
     );
-    let way = sitting.walk.draft().unwrap().ways[0].clone();
-    sitting.key("enter");
-    let Some(Body::Decide { decision }) = sitting.journal.last().map(|entry| &entry.body) else {
+    let way = technician.session.draft().unwrap().ways[0].clone();
+    technician.key("enter");
+    let Some(Body::Decide { decision }) = technician.journal.last().map(|entry| &entry.body) else {
         panic!("another entry");
     };
     assert_eq!(decision.about, open);
@@ -190,29 +190,32 @@ fn an_answer_is_picked_read_back_and_kept_as_one_entry() {
     let all: Vec<_> = decision.all_changes().cloned().collect();
     assert_eq!(all, changes);
     // Undo takes it back; what is worked out is for another state now.
-    let first = values(sitting.case());
-    sitting.keys("u");
-    assert_eq!(sitting.case().decisions().count(), 0);
-    sitting.keys("y");
-    assert_eq!(values(sitting.case()), first);
+    let first = values(technician.case());
+    technician.keys("u");
+    assert_eq!(technician.case().decisions().count(), 0);
+    technician.keys("y");
+    assert_eq!(values(technician.case()), first);
 }
 
 /// On hold, a spoken word is kept and starts nothing: it waits for the order in writing.
 #[test]
 fn what_is_on_hold_is_not_made_on_a_spoken_word() {
-    let mut sitting = Sitting::on(&demo("cantilever-12-13"));
-    sitting.walk.page = Page::Questions;
-    sitting.keys("d 1 7");
-    let about = sitting.walk.call.open.clone().unwrap();
-    assert_eq!(sitting.walk.level_of(&about), Some(Level::Hold));
-    sitting.keys("enter");
-    let wait = sitting.case().wait(&about).expect("something is awaited");
+    let mut technician = Technician::on(&demo("cantilever-12-13"));
+    technician.session.page = Page::Questions;
+    technician.keys("d 1 7");
+    let about = technician.session.call.open.clone().unwrap();
+    assert_eq!(technician.session.level_of(&about), Some(Level::Hold));
+    technician.keys("enter");
+    let wait = technician
+        .case()
+        .wait(&about)
+        .expect("something is awaited");
     assert_eq!(wait.missing, [(Part::Order, Blocks::Design)]);
     // With the order at hand nothing is awaited.
-    sitting.keys("u");
-    sitting.keys("d 7 w enter");
-    assert!(sitting.case().wait(&about).is_none());
-    let decided = sitting.case().decision(&about).expect("a decision");
+    technician.keys("u");
+    technician.keys("d 7 w enter");
+    assert!(technician.case().wait(&about).is_none());
+    let decided = technician.case().decision(&about).expect("a decision");
     assert!(decided.decision.amended);
 }
 
@@ -227,15 +230,15 @@ fn a_choice_of_the_question_can_settle_it() {
         finish(&mut case, true);
         case
     };
-    let mut sitting = Sitting::on(&bridge);
-    sitting.keys("d 1 0 1");
-    let draft = sitting.walk.draft().expect("an answer");
+    let mut technician = Technician::on(&bridge);
+    technician.keys("d 1 0 1");
+    let draft = technician.session.draft().expect("an answer");
     assert_eq!(
         (draft.stage, draft.outcome),
         (Stage::ReadBack, Outcome::AsItIs)
     );
-    sitting.keys("enter");
-    let inspection = sitting.walk.inspection.as_ref().unwrap();
+    technician.keys("enter");
+    let inspection = technician.session.inspection.as_ref().unwrap();
     let judgement = inspection.judgement();
     let ridge = judgement
         .findings
@@ -251,36 +254,41 @@ fn a_choice_of_the_question_can_settle_it() {
         "{asks:?}"
     );
     let said = casepan::call::said(&facts, ridge.unwrap(), phrase, &[]).unwrap();
-    assert!(said.contains("a light touch"), "{said}");
+    assert!(said.contains("light contact"), "{said}");
 
     // A choice that means an option takes it: with what it changes and what has to come in.
     let mut case = pan("36", "leucite", "adhesive-resin");
-    put(&mut case, "order.inside", "R1", choice("etched-silane"));
+    put(
+        &mut case,
+        "order.fitting_surface",
+        "R1",
+        choice("etched-silane"),
+    );
     finish(&mut case, true);
-    let mut sitting = Sitting::on(&case);
+    let mut technician = Technician::on(&case);
     let facts = Facts::with(flow(), &case, Precision::Quick);
-    let singles = ways_out(flow(), &facts, &judge(flow(), &facts));
-    sitting.walk.inspection.as_mut().unwrap().ways = Some(Ways {
+    let singles = case_options(flow(), &facts, &judge(flow(), &facts));
+    technician.session.inspection.as_mut().unwrap().ways = Some(Ways {
         singles,
         together: Some(Vec::new()),
         steady: Vec::new(),
     });
-    sitting.keys("d 1 0 2");
-    let draft = sitting.walk.draft().expect("an answer");
+    technician.keys("d 1 0 2");
+    let draft = technician.session.draft().expect("an answer");
     assert_eq!(
         (draft.stage, draft.outcome),
         (Stage::ReadBack, Outcome::Agreed)
     );
-    sitting.keys("enter");
+    technician.keys("enter");
     let material = spot("order.material", "R1");
     assert_eq!(
-        sitting.case().value(&material.fact, material.at),
+        technician.case().value(&material.fact, material.at),
         Some(&choice("zirconia-3y"))
     );
     // What the inside was to be treated with went with the old material.
-    let inside = spot("order.inside", "R1");
+    let inside = spot("order.fitting_surface", "R1");
     assert_eq!(
-        sitting.case().value(&inside.fact, inside.at),
+        technician.case().value(&inside.fact, inside.at),
         Some(&choice("not-said"))
     );
 
@@ -290,28 +298,28 @@ fn a_choice_of_the_question_can_settle_it() {
     finish(&mut case, true);
     let ways = {
         let facts = Facts::with(flow(), &case, Precision::Quick);
-        ways_out(flow(), &facts, &judge(flow(), &facts))
+        case_options(flow(), &facts, &judge(flow(), &facts))
     };
-    let mut sitting = Sitting::on(&case);
-    sitting.walk.inspection.as_mut().unwrap().ways = Some(Ways {
+    let mut technician = Technician::on(&case);
+    technician.session.inspection.as_mut().unwrap().ways = Some(Ways {
         singles: ways,
         together: Some(Vec::new()),
         steady: Vec::new(),
     });
-    sitting.keys("d 1 0 2");
-    let draft = sitting.walk.draft().expect("an answer");
+    technician.keys("d 1 0 2");
+    let draft = technician.session.draft().expect("an answer");
     assert_eq!(
         (draft.stage, draft.outcome),
         (Stage::ReadBack, Outcome::Agreed)
     );
-    sitting.keys("enter");
-    let decided = sitting.case().decisions().next().expect("a decision");
-    assert_eq!(decided.decision.taken[0].remedy, "try-in-piece");
+    technician.keys("enter");
+    let decided = technician.case().decisions().next().expect("a decision");
+    assert_eq!(decided.decision.taken[0].option, "try-in-piece");
 
     // Waiting until it has healed brings something: that is asked next.
-    let mut sitting = Sitting::on(&bridge);
-    sitting.keys("d 1 0 3");
-    assert_eq!(sitting.walk.draft().unwrap().stage, Stage::Coming);
+    let mut technician = Technician::on(&bridge);
+    technician.keys("d 1 0 3");
+    assert_eq!(technician.session.draft().unwrap().stage, Stage::Coming);
 }
 
 /// Who accepts one wall has not accepted the next one: read worse there, it is asked again.
@@ -328,10 +336,10 @@ fn what_was_accepted_at_one_wall_is_not_accepted_at_another() {
         choice("deeper"),
     );
     finish(&mut case, true);
-    let mut sitting = Sitting::on(&case);
-    sitting.keys("d 1 7 enter");
-    let asked = |sitting: &Sitting| {
-        let facts = Facts::with(flow(), sitting.case(), Precision::Quick);
+    let mut technician = Technician::on(&case);
+    technician.keys("d 1 7 enter");
+    let asked = |technician: &Technician| {
+        let facts = Facts::with(flow(), technician.case(), Precision::Quick);
         let judgement = judge(flow(), &facts);
         let phrase = super::phrase();
         let asks = casepan::call::asks(&facts, &judgement, phrase, &[]);
@@ -339,41 +347,43 @@ fn what_was_accepted_at_one_wall_is_not_accepted_at_another() {
             .map(|ask| (ask.is_open(), matches!(ask.state, State::Changed(_))))
             .collect::<Vec<_>>()
     };
-    assert_eq!(asked(&sitting), [(false, false)]);
-    sitting.keys("esc");
-    sitting.at("wall.margin_to_gum", "26/distal").keys("4");
-    assert_eq!(asked(&sitting), [(true, true)]);
+    assert_eq!(asked(&technician), [(false, false)]);
+    technician.keys("esc");
+    technician.at("wall.margin_to_gum", "26/distal").keys("4");
+    assert_eq!(asked(&technician), [(true, true)]);
 }
 
 #[test]
 fn nothing_typed_is_lost_and_hostile_text_is_cleaned() {
-    let mut sitting = bridge();
-    sitting.keys("d 3 0 enter");
-    sitting.walk.paste("ok\u{1b}[31m \u{202e}now", &moment(1));
-    sitting.keys("esc");
+    let mut technician = bridge();
+    technician.keys("d 3 0 enter");
+    technician
+        .session
+        .paste("ok\u{1b}[31m \u{202e}now", &moment(1));
+    technician.keys("esc");
     // Back on the page, the answer is begun.
-    assert!(sitting.walk.call.open.is_none());
-    assert_eq!(sitting.walk.call.drafts.len(), 1);
+    assert!(technician.session.call.open.is_none());
+    assert_eq!(technician.session.call.drafts.len(), 1);
     // Leaving asks once.
-    assert!(sitting.key("q").is_empty());
-    assert!(sitting.walk.notice.is_some());
-    sitting.keys("f d enter");
-    assert_eq!(sitting.walk.prompt.as_ref().unwrap().1, "ok[31m now");
+    assert!(technician.key("q").is_empty());
+    assert!(technician.session.notice.is_some());
+    technician.keys("f d enter");
+    assert_eq!(technician.session.prompt.as_ref().unwrap().1, "ok[31m now");
     // What has to come in is asked: a word alone settles nothing.
-    sitting.keys("enter");
-    assert_eq!(sitting.walk.draft().unwrap().stage, Stage::Coming);
-    sitting.keys("enter");
-    assert_eq!(sitting.walk.draft().unwrap().stage, Stage::Coming);
-    sitting.keys("2 enter enter");
-    let decided = sitting.case().decisions().next().expect("a decision");
+    technician.keys("enter");
+    assert_eq!(technician.session.draft().unwrap().stage, Stage::Coming);
+    technician.keys("enter");
+    assert_eq!(technician.session.draft().unwrap().stage, Stage::Coming);
+    technician.keys("2 enter enter");
+    let decided = technician.case().decisions().next().expect("a decision");
     assert_eq!(decided.decision.words, "ok[31m now");
     assert_eq!(decided.decision.by, Some(Decider::Assistant));
     // A line for what to have ready stays, too.
-    sitting.keys("up up up up up up up up up up enter 1 2 esc enter");
-    assert_eq!(sitting.walk.prompt.as_ref().unwrap().1, "12");
-    sitting.keys("enter");
+    technician.keys("up up up up up up up up up up enter 1 2 esc enter");
+    assert_eq!(technician.session.prompt.as_ref().unwrap().1, "12");
+    technician.keys("enter");
     assert_eq!(
-        sitting
+        technician
             .case()
             .value(&spot("order.seating_day", "case").fact, Place::Case),
         Some(&Value::Day(jiff::civil::date(2026, 12, 5)))
@@ -381,33 +391,40 @@ fn nothing_typed_is_lost_and_hostile_text_is_cleaned() {
 }
 
 #[test]
-fn a_standing_agreement_comes_from_a_decision_with_a_code() {
-    let mut sitting = bridge();
-    sitting.keys("d k");
-    assert!(sitting.walk.prompt.is_none());
-    sitting.keys("1 7 enter");
-    let row = sitting
-        .walk
-        .call_rows(sitting.walk.inspection.as_ref().unwrap());
+fn a_standing_instruction_comes_from_a_decision_with_a_code() {
+    let mut technician = bridge();
+    technician.keys("d k");
+    assert!(technician.session.prompt.is_none());
+    technician.keys("1 7 enter");
+    let row = technician
+        .session
+        .call_rows(technician.session.inspection.as_ref().unwrap());
     let said = row
         .iter()
-        .position(|row| matches!(row, Row::Ask(m) if sitting.case().decision(m).is_some()))
+        .position(|row| matches!(row, Row::Ask(m) if technician.case().decision(m).is_some()))
         .expect("a decided question");
-    sitting.walk.call.marked = said;
-    sitting.key("k");
-    assert!(sitting.walk.notice.as_deref().unwrap().contains("code"));
-    sitting.walk.call.marked = 5;
-    sitting.keys("enter Dr space Who enter");
-    assert!(sitting.walk.notice.is_some(), "a name is no code");
-    sitting.keys("esc enter");
+    technician.session.call.marked = said;
+    technician.key("k");
+    assert!(
+        technician
+            .session
+            .notice
+            .as_deref()
+            .unwrap()
+            .contains("code")
+    );
+    technician.session.call.marked = 5;
+    technician.keys("enter Dr space Who enter");
+    assert!(technician.session.notice.is_some(), "a name is no code");
+    technician.keys("esc enter");
     for _ in 0..10 {
-        sitting.key("backspace");
+        technician.key("backspace");
     }
-    sitting.keys("K17 enter");
-    sitting.walk.call.marked = said;
-    sitting.key("k");
-    sitting.keys("as space always");
-    let effects = sitting.key("enter");
+    technician.keys("K17 enter");
+    technician.session.call.marked = said;
+    technician.key("k");
+    technician.keys("as space always");
+    let effects = technician.key("enter");
     let [Effect::Agree(kept)] = effects.as_slice() else {
         panic!("{effects:?}");
     };
@@ -423,18 +440,18 @@ fn typing_an_answer_moves_nothing_else() {
     use ratatui::buffer::Buffer;
     use ratatui::layout::Rect;
     for (width, height) in [(40, 12), (80, 24), (120, 40)] {
-        let mut sitting = bridge();
-        sitting.keys("d 1 0 enter");
+        let mut technician = bridge();
+        technician.keys("d 1 0 enter");
         let area = Rect::new(0, 0, width, height);
-        let screen = |sitting: &Sitting| {
+        let screen = |technician: &Technician| {
             let mut buf = Buffer::empty(area);
-            draw(&mut buf, area, &sitting.walk.view(), Theme::plain());
+            draw(&mut buf, area, &technician.session.view(), Theme::plain());
             buf
         };
-        let mut before = screen(&sitting);
+        let mut before = screen(&technician);
         for key in ["a", "space", "1", "x", "backspace"] {
-            sitting.key(key);
-            let after = screen(&sitting);
+            technician.key(key);
+            let after = screen(&technician);
             let rows: std::collections::BTreeSet<u16> = (0..height)
                 .filter(|y| (0..width).any(|x| before[(x, *y)] != after[(x, *y)]))
                 .collect();
@@ -470,71 +487,71 @@ proptest! {
     fn any_keys_on_the_page_write_a_journal_that_tells_all(
         keys in prop::collection::vec(page_key(), 0..60),
     ) {
-        let mut sitting = bridge();
-        let first = values(sitting.case());
-        sitting.key("d");
+        let mut technician = bridge();
+        let first = values(technician.case());
+        technician.key("d");
         for key in &keys {
-            if sitting.walk.inspection.is_none() {
+            if technician.session.inspection.is_none() {
                 return Ok(());
             }
-            sitting.key(key);
-            sitting.walk.view();
+            technician.key(key);
+            technician.session.view();
         }
-        if sitting.walk.inspection.is_none() {
+        if technician.session.inspection.is_none() {
             return Ok(());
         }
-        prop_assert_eq!(&fold(&sitting.journal).unwrap(), sitting.case());
-        sitting.home().key("f");
+        prop_assert_eq!(&fold(&technician.journal).unwrap(), technician.case());
+        technician.home().key("f");
         for _ in 0..keys.len() {
-            sitting.key("u");
+            technician.key("u");
         }
         if !keys.iter().any(|key| key == "u") {
-            prop_assert_eq!(values(sitting.case()), first);
-            prop_assert_eq!(sitting.case().decisions().count(), 0);
+            prop_assert_eq!(values(technician.case()), first);
+            prop_assert_eq!(technician.case().decisions().count(), 0);
         }
-        prop_assert_eq!(&fold(&sitting.journal).unwrap(), sitting.case());
+        prop_assert_eq!(&fold(&technician.journal).unwrap(), technician.case());
     }
 }
 
 /// An amount is told with what it takes when a reading is off; nothing is said while that is being worked out.
 #[test]
 fn an_amount_is_told_with_the_reading_error() {
-    let mut sitting = bridge();
+    let mut technician = bridge();
     let straighter = {
-        let ways = sitting
-            .walk
+        let ways = technician
+            .session
             .inspection
             .as_ref()
             .unwrap()
             .ways
             .as_ref()
             .unwrap();
-        let is = |way: &WayOut| way.of(flow()).unwrap().id.starts_with("straighter");
+        let is = |way: &CaseOption| way.of(flow()).unwrap().id.starts_with("straighter");
         ways.singles.iter().position(is).unwrap()
     };
-    let said = |sitting: &Sitting| -> Option<Vec<String>> {
-        let PageView::Options(view) = sitting.walk.view().page else {
+    let said = |technician: &Technician| -> Option<Vec<String>> {
+        let PageView::Options(view) = technician.session.view().page else {
             panic!("another page is shown");
         };
         let heading = "With the reading error";
         let found = view.detail.iter().find(|(own, _)| own == heading);
         found.map(|(_, texts)| texts.clone())
     };
-    let straight = |sitting: &Sitting| {
-        let PageView::Options(view) = sitting.walk.view().page else {
+    let straight = |technician: &Technician| {
+        let PageView::Options(view) = technician.session.view().page else {
             panic!("another page is shown");
         };
         view.detail[0].1[0].contains("more parallel walls")
     };
-    sitting.key("x");
+    technician.key("x");
     for _ in 0..40 {
-        if straight(&sitting) {
+        if straight(&technician) {
             break;
         }
-        sitting.key("down");
+        technician.key("down");
     }
-    assert!(straight(&sitting));
-    assert_eq!(said(&sitting), None);
+    assert!(straight(&technician));
+    assert_eq!(said(&technician), None);
     for (enough, words) in [
         (
             Some(Amount::To(4.0, Unit::Deg)),
@@ -545,19 +562,19 @@ fn an_amount_is_told_with_the_reading_error() {
             "with a reading off by its usual error even the most may not be enough",
         ),
     ] {
-        let inspection = sitting.walk.inspection.as_mut().unwrap();
+        let inspection = technician.session.inspection.as_mut().unwrap();
         inspection.ways.as_mut().unwrap().steady = vec![(straighter, enough)];
-        assert_eq!(said(&sitting), Some(vec![words.to_owned()]));
+        assert_eq!(said(&technician), Some(vec![words.to_owned()]));
     }
 }
 
 /// What cuts tooth is not kept without its cautions in sight.
 #[test]
 fn what_is_read_back_says_what_to_be_careful_about() {
-    let mut sitting = bridge();
-    sitting.keys("d 1");
-    let shown = |sitting: &Sitting| -> Vec<String> {
-        let PageView::Call(view) = sitting.walk.view().page else {
+    let mut technician = bridge();
+    technician.keys("d 1");
+    let shown = |technician: &Technician| -> Vec<String> {
+        let PageView::Call(view) = technician.session.view().page else {
             panic!("another page is shown");
         };
         let texts = view.panel.iter().filter_map(|line| match line {
@@ -566,11 +583,11 @@ fn what_is_read_back_says_what_to_be_careful_about() {
         });
         texts.collect()
     };
-    let Some(Row::Ask(about)) = sitting.walk.marked_row() else {
+    let Some(Row::Ask(about)) = technician.session.marked_row() else {
         panic!("no question is marked");
     };
-    let inspection = sitting.walk.inspection.as_ref().unwrap();
-    let picks = sitting.walk.picks(inspection, &about);
+    let inspection = technician.session.inspection.as_ref().unwrap();
+    let picks = technician.session.picks(inspection, &about);
     let cautions: Vec<(char, Vec<String>)> = picks
         .iter()
         .filter_map(|(digit, pick)| match pick {
@@ -580,12 +597,12 @@ fn what_is_read_back_says_what_to_be_careful_about() {
         .collect();
     assert!(cautions.iter().filter(|(_, own)| !own.is_empty()).count() > 3);
     for (digit, own) in &cautions {
-        sitting.key(&digit.to_string());
-        let said = shown(&sitting);
+        technician.key(&digit.to_string());
+        let said = shown(&technician);
         assert!(
             own.iter().all(|text| said.contains(text)),
             "{digit} {said:?}"
         );
-        sitting.key("esc");
+        technician.key("esc");
     }
 }

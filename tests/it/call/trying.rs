@@ -3,39 +3,39 @@
 use proptest::prelude::*;
 
 use crate::made::{mm, spot};
-use crate::walk::{Sitting, crown, values};
+use crate::session::{Technician, crown, values};
 
 #[test]
 fn what_is_tried_is_dropped_or_listed() {
-    let mut sitting = Sitting::on(&crown());
-    sitting.at("tooth.height", "26").keys("3 enter");
-    let (case, journal) = (sitting.case().clone(), sitting.journal.clone());
-    sitting.keys("v");
-    assert!(sitting.walk.view().header.unwrap().trying.is_some());
-    sitting.at("tooth.height", "26").keys("5 enter f");
-    assert_eq!((sitting.case(), &sitting.journal), (&case, &journal));
+    let mut technician = Technician::on(&crown());
+    technician.at("tooth.height", "26").keys("3 enter");
+    let (case, journal) = (technician.case().clone(), technician.journal.clone());
+    technician.keys("v");
+    assert!(technician.session.view().header.unwrap().trying.is_some());
+    technician.at("tooth.height", "26").keys("5 enter f");
+    assert_eq!((technician.case(), &technician.journal), (&case, &journal));
     // Other pages wait; leaving does too.
-    sitting.keys("d x e q");
-    assert!(sitting.walk.is_trying());
-    sitting.home();
-    assert_eq!((sitting.case(), &sitting.journal), (&case, &journal));
+    technician.keys("d x e q");
+    assert!(technician.session.is_trying());
+    technician.home();
+    assert_eq!((technician.case(), &technician.journal), (&case, &journal));
     // Listed, it survives as an entry and counts for nothing.
-    sitting.keys("v");
-    sitting.at("tooth.height", "26").keys("5 enter k");
-    assert!(!sitting.walk.is_trying());
-    assert_eq!(sitting.journal.len(), journal.len() + 1);
-    assert_eq!(sitting.case().proposals().len(), 1);
+    technician.keys("v");
+    technician.at("tooth.height", "26").keys("5 enter k");
+    assert!(!technician.session.is_trying());
+    assert_eq!(technician.journal.len(), journal.len() + 1);
+    assert_eq!(technician.case().proposals().len(), 1);
     assert_eq!(
-        sitting.case().proposals()[0].changes,
+        technician.case().proposals()[0].changes,
         [(spot("tooth.height", "26"), mm(5.0))]
     );
-    assert_eq!(values(sitting.case()), values(&case));
+    assert_eq!(values(technician.case()), values(&case));
     assert_eq!(
-        &casepan::case::journal::fold(&sitting.journal).unwrap(),
-        sitting.case()
+        &casepan::case::journal::fold(&technician.journal).unwrap(),
+        technician.case()
     );
-    sitting.keys("u");
-    assert_eq!(sitting.case().proposals().len(), 0);
+    technician.keys("u");
+    assert_eq!(technician.case().proposals().len(), 0);
 }
 
 fn trial_key() -> impl Strategy<Value = &'static str> {
@@ -76,16 +76,16 @@ proptest! {
 
     #[test]
     fn trying_leaves_the_journal_untouched(keys in prop::collection::vec(trial_key(), 0..40)) {
-        let mut sitting = Sitting::on(&crown());
-        let (case, journal) = (sitting.case().clone(), sitting.journal.clone());
-        sitting.key("v");
+        let mut technician = Technician::on(&crown());
+        let (case, journal) = (technician.case().clone(), technician.journal.clone());
+        technician.key("v");
         for key in keys {
-            prop_assert!(sitting.key(key).is_empty(), "{}", key);
+            prop_assert!(technician.key(key).is_empty(), "{}", key);
         }
-        prop_assert_eq!(sitting.case(), &case);
-        prop_assert_eq!(&sitting.journal, &journal);
-        sitting.home();
-        prop_assert!(!sitting.walk.is_trying());
-        prop_assert_eq!(sitting.case(), &case);
+        prop_assert_eq!(technician.case(), &case);
+        prop_assert_eq!(&technician.journal, &journal);
+        technician.home();
+        prop_assert!(!technician.session.is_trying());
+        prop_assert_eq!(technician.case(), &case);
     }
 }

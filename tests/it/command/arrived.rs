@@ -139,7 +139,7 @@ fn what_became_of_a_case_is_kept() {
 
 /// A file may call a reading decided; nothing backs it, so what was read beneath it counts.
 #[test]
-fn a_decided_reading_without_an_agreement_counts_for_nothing() {
+fn a_decided_reading_without_an_instruction_counts_for_nothing() {
     let home = Home::new();
     let alone = WAITS.split("    decisions: [").next().unwrap().replace(
         "is: Choice(\"over-2\")),",

@@ -147,7 +147,7 @@ fn one_broken_file_or_row_is_one_problem() {
 #[test]
 fn a_wrong_name_in_a_flow_is_told_with_its_place() {
     let home = with_flow();
-    let path = "own/rules/4-stumps.ron";
+    let path = "own/rules/4-preps.ron";
     let text = std::fs::read_to_string(home.path(path)).unwrap();
     let line = text
         .lines()
@@ -159,7 +159,7 @@ fn a_wrong_name_in_a_flow_is_told_with_its_place() {
         text.replacen("\"tooth.undercut\"", "\"tooth.undercutt\"", 1),
     );
     let output = home.run(&["flow", "check", "own"]);
-    let place = format!("rules/4-stumps.ron:{line}:");
+    let place = format!("rules/4-preps.ron:{line}:");
     refused(
         &output,
         DATA,
@@ -202,7 +202,7 @@ fn problems_as_json_parse_and_carry_the_place() {
 #[test]
 fn an_example_that_misses_is_told() {
     let home = with_flow();
-    let path = "own/rules/4-stumps.ron";
+    let path = "own/rules/4-preps.ron";
     let text = std::fs::read_to_string(home.path(path)).unwrap();
     let turned = text.replacen(
         "Silent([(\"tooth.margin_seen\", Choice(\"all\"))])",

@@ -85,7 +85,7 @@ fn every_example_can_be_typed_and_is_of_its_command() {
             assert!(there, "{line} is no example of {path}");
         }
     }
-    assert!(Cli::try_parse_from(words("casepan agreement add K17")).is_err());
+    assert!(Cli::try_parse_from(words("casepan instruction add K17")).is_err());
     assert_eq!(words("a \"b c\" > d"), ["a", "b c"]);
 }
 

@@ -79,7 +79,7 @@ fn as_documented(object: &Value, command: &str) {
     assert_eq!(own, wanted, "{command}");
 }
 
-/// An archive with two cases and two agreements, one of them ended.
+/// An archive with two cases and two standing instructions, one of them ended.
 pub(super) fn home() -> Home {
     let home = Home::new();
     home.file("case.ron", CROWN);
@@ -90,7 +90,7 @@ pub(super) fn home() -> Home {
         &["archive", "import", "bridge.ron"],
         &["archive", "import", "waits.ron"],
         &[
-            "agreement",
+            "instruction",
             "add",
             "K17",
             "clearance",
@@ -99,8 +99,8 @@ pub(super) fn home() -> Home {
             "--until",
             "2099-01-01",
         ],
-        &["agreement", "add", "K18", "clearance"],
-        &["agreement", "end", "2"],
+        &["instruction", "add", "K18", "clearance"],
+        &["instruction", "end", "2"],
     ] {
         let told = home.run(&[&["--archive", "a.casepan"], args].concat());
         assert_eq!(told.code, Some(0), "{told:?}");
@@ -196,16 +196,16 @@ fn lists_and_checks_are_as_documented() {
     let args = [
         "--archive",
         "a.casepan",
-        "agreement",
+        "instruction",
         "list",
         "--as",
         "json",
     ];
-    let agreements = object(&home, &args, 0);
-    as_documented(&agreements, "agreement list");
-    assert_eq!(agreements["agreements"][0]["until"], "2099-01-01");
-    assert_eq!(agreements["agreements"][0]["ended"], Value::Null);
-    assert!(agreements["agreements"][1]["ended"].is_string());
+    let instructions = object(&home, &args, 0);
+    as_documented(&instructions, "agreement list");
+    assert_eq!(instructions["agreements"][0]["until"], "2099-01-01");
+    assert_eq!(instructions["agreements"][0]["ended"], Value::Null);
+    assert!(instructions["agreements"][1]["ended"].is_string());
     let settings = home.file("settings/keys.ron", "Keys([Key(\"undo\", [\"z\"])])");
     let settings = Path::new(&settings).parent().unwrap().display().to_string();
     let told = object(

@@ -81,7 +81,7 @@ fn every_shell_gets_a_completion() {
         let shell = shell.to_possible_value().unwrap();
         let told = home.run(&["completions", shell.get_name()]);
         assert_eq!((told.code, told.stderr.as_str()), (Some(0), ""), "{told:?}");
-        for word in ["agreement", "settings", "theme"] {
+        for word in ["instruction", "settings", "theme"] {
             assert!(told.stdout.contains(word), "{}: {word}", shell.get_name());
         }
     }

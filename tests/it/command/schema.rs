@@ -219,7 +219,7 @@ fn lists_and_checks_are_as_their_schemas_say() {
         ("flow-facts", vec!["flow", "facts", "--as", "json"], 0),
         (
             "agreement-list",
-            archive(&["agreement", "list", "--as", "json"]),
+            archive(&["instruction", "list", "--as", "json"]),
             0,
         ),
         (

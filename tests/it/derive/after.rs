@@ -14,7 +14,7 @@ use crate::made::{case, choice, deg, flow, mm, number, spot};
 fn same_loads(one: &[Detail], other: &[Detail]) {
     assert_eq!(one.len(), other.len());
     for (one, other) in one.iter().zip(other) {
-        assert_eq!(one.stumps, other.stumps);
+        assert_eq!(one.preps, other.preps);
         assert_eq!(one.loads.len(), other.loads.len());
         for (one, other) in one.loads.iter().zip(&other.loads) {
             assert_eq!(
@@ -102,8 +102,8 @@ fn change() -> impl Strategy<Value = (usize, usize, f64)> {
     (0..4_usize, 0..8_usize, 0.0..1.0_f64)
 }
 
-fn changed(case: &mut Case, (stump, what, share): (usize, usize, f64)) {
-    let at = ["44", "46", "11", "23"][stump];
+fn changed(case: &mut Case, (prep, what, share): (usize, usize, f64)) {
+    let at = ["44", "46", "11", "23"][prep];
     let wall = format!("{at}/facial");
     let within = |from: f64, to: f64| from + share * (to - from);
     let (spot, value) = match what {
@@ -236,7 +236,7 @@ fn copies_find_the_same_grip() {
                     put(&mut case, &spot(fact, &place), mm(number));
                 }
             }
-            let few = Facts::with(&flow, &case, Precision::Deciding);
+            let few = Facts::with(&flow, &case, Precision::MeasureAgain);
             let all = Facts::of(&flow, &case);
             for at in case.units.within(Place::Case, PlaceKind::Abutment) {
                 let grip = |facts: &Facts<'_>| {

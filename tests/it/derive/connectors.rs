@@ -14,8 +14,8 @@ fn connector(material: &str, height: f64, width: f64, section: &str) -> Case {
             ("connector.height", "44-45", mm(height)),
             ("connector.width", "44-45", mm(width)),
             ("connector.section", "44-45", choice(section)),
-            ("connector.room_height", "44-45", mm(height)),
-            ("connector.room_width", "44-45", mm(width)),
+            ("connector.space_height", "44-45", mm(height)),
+            ("connector.space_width", "44-45", mm(width)),
         ],
     )
 }
@@ -44,7 +44,7 @@ fn connectors_by_the_handbook() {
         7.0686 / 9.0,
     );
     near(
-        number(&facts, "connector.room_share", "44-45"),
+        number(&facts, "connector.space_share", "44-45"),
         7.0686 / 9.0,
     );
     let case = connector("zirconia-3y", 3.0, 4.0, "sharp-box");
@@ -194,7 +194,7 @@ fn a_material_that_is_no_bridge_has_no_least_connector() {
     let case = connector("leucite", 4.0, 4.0, "round");
     let flow = flow();
     let facts = Facts::of(&flow, &case);
-    for fact in ["connector.area_share", "connector.room_share"] {
+    for fact in ["connector.area_share", "connector.space_share"] {
         assert_eq!(worked(&facts, fact, "44-45"), None, "{fact}");
     }
     assert!(worked(&facts, "connector.area", "44-45").is_some());

@@ -25,7 +25,7 @@ const LINES: [&str; 7] = [
     "13 x14 15 x16 17",
 ];
 
-/// What an ordinary stump measures; everywhere else the whole of the catalogue's box.
+/// What an ordinary prep measures; everywhere else the whole of the catalogue's box.
 fn ordinary(fact: &str) -> Option<(f64, f64)> {
     Some(match fact {
         "tooth.height" | "wall.height" => (0.5, 6.0),
@@ -38,7 +38,7 @@ fn ordinary(fact: &str) -> Option<(f64, f64)> {
     })
 }
 
-/// Every asked fact of stumps, walls, connectors and pontics: the whole box, its edges often, or what is ordinary. Walls
+/// Every asked fact of preps, walls, connectors and pontics: the whole box, its edges often, or what is ordinary. Walls
 /// are read one by one or not at all.
 fn readings(line: &'static str) -> BoxedStrategy<Case> {
     let units = units(line);

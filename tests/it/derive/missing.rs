@@ -15,7 +15,7 @@ pub(super) fn full() -> Case {
         &[
             ("order.material", "R1", choice("zirconia-3y")),
             ("order.cement", "R1", choice("resin-modified")),
-            ("order.inside", "R1", choice("not-said")),
+            ("order.fitting_surface", "R1", choice("not-said")),
             ("records.kind", "case", choice("impression")),
             ("bite.opposed_by", "R1", choice("natural")),
             ("impression.material", "case", choice("vinyl-polysiloxane")),
@@ -56,7 +56,7 @@ pub(super) fn full() -> Case {
         put("wall.straight_height", at, mm(3.0));
         put("wall.margin_step", at, mm(0.5));
         put("wall.margin_form", at, choice("chamfer"));
-        put("wall.margin_depth", at, mm(0.5));
+        put("wall.margin_width", at, mm(0.5));
         put("wall.margin_to_gum", at, choice("above"));
     }
     for at in ["44-45", "45-46"] {
@@ -64,8 +64,8 @@ pub(super) fn full() -> Case {
         put("connector.height", at, mm(4.0));
         put("connector.width", at, mm(4.0));
         put("connector.section", at, choice("round"));
-        put("connector.room_height", at, mm(5.0));
-        put("connector.room_width", at, mm(5.0));
+        put("connector.space_height", at, mm(5.0));
+        put("connector.space_width", at, mm(5.0));
     }
     case
 }
@@ -83,7 +83,7 @@ const HELPS: [&str; 14] = [
     "tooth.clearance",
     "pontic.contact",
     "wall.margin_form",
-    "wall.margin_depth",
+    "wall.margin_width",
     "wall.margin_to_gum",
     "wall.height",
     "wall.taper",

@@ -132,7 +132,7 @@ fn a_connector_is_no_larger_than_its_tooth() {
         let flow = flow();
         let case = case("44 x45 46", &facts);
         let facts = Facts::without_search(&flow, &case);
-        let spot = spot("connector.over_room", "44-45");
+        let spot = spot("connector.over_space", "44-45");
         facts.value(&spot.fact, spot.at).and_then(Value::number)
     };
     let teeth = [44, 45].map(|tooth| size(Tooth::from_iso(tooth).expect("a tooth")));
@@ -142,8 +142,8 @@ fn a_connector_is_no_larger_than_its_tooth() {
     is(over(12.0, 1.0, &[]), 12.0 - length);
     is(over(4.0, 12.0, &[]), 12.0 - width);
     let room = [
-        ("connector.room_height", "44-45", mm(3.5)),
-        ("connector.room_width", "44-45", mm(5.0)),
+        ("connector.space_height", "44-45", mm(3.5)),
+        ("connector.space_width", "44-45", mm(5.0)),
     ];
     is(over(4.0, 4.0, &room), 0.5);
 }
@@ -155,7 +155,7 @@ fn the_margin_lies_outside_the_width() {
         figure(&[], "tooth.neck_to_crown", "46"),
         (9.6 / 11.0_f64).max(9.0 / 10.5),
     );
-    let wide = [("wall.margin_depth", "46/facial", mm(3.0))];
+    let wide = [("wall.margin_width", "46/facial", mm(3.0))];
     is(figure(&wide, "tooth.neck_to_crown", "46"), 11.5 / 10.5);
 }
 
@@ -179,11 +179,11 @@ fn the_worst_of_a_margin_is_on_a_wall() {
     let width = |width: f64| [("tooth.margin_width", mm(width))];
     let form = |form: &str| [("tooth.margin_form", choice(form))];
     let gum = |gum: &str| [("tooth.margin_to_gum", choice(gum))];
-    assert!(told(&width(0.1), "wall.margin_depth", &mm(0.8), 4));
-    assert!(!told(&width(0.1), "wall.margin_depth", &mm(0.8), 3));
+    assert!(told(&width(0.1), "wall.margin_width", &mm(0.8), 4));
+    assert!(!told(&width(0.1), "wall.margin_width", &mm(0.8), 3));
     // A band apart is how the eye differs; wider all round is no harm.
-    assert!(!told(&width(0.5), "wall.margin_depth", &mm(0.8), 4));
-    assert!(!told(&width(1.2), "wall.margin_depth", &mm(0.5), 4));
+    assert!(!told(&width(0.5), "wall.margin_width", &mm(0.8), 4));
+    assert!(!told(&width(1.2), "wall.margin_width", &mm(0.5), 4));
     assert!(told(
         &form("lipped"),
         "wall.margin_form",
@@ -281,14 +281,14 @@ fn cannot_be() -> Vec<(Read, &'static str)> {
     ]
 }
 
-/// Figures that rest on the shape of a stump.
+/// Figures that rest on the shape of a prep.
 const RESTS: [(&str, &str); 9] = [
     ("tooth.total_taper_md", "46"),
     ("tooth.total_taper_fl", "46"),
     ("tooth.total_taper", "46"),
     ("tooth.height_to_base", "46"),
-    ("wall.resisting_share", "46/mesial"),
-    ("wall.resists", "46/lingual"),
+    ("wall.effective_share", "46/mesial"),
+    ("wall.effective", "46/lingual"),
     ("tooth.failing_directions", "46"),
     ("tooth.grip", "46"),
     ("restoration.grip", "R1"),
@@ -297,7 +297,7 @@ const RESTS: [(&str, &str); 9] = [
 #[track_caller]
 fn none_rests(flow: &Flow, case: &Case, why: &str) {
     let facts = Facts::of(flow, case);
-    match &worked(&facts, "tooth.shape_holds", "46")
+    match &worked(&facts, "tooth.shape_possible", "46")
         .expect("an outcome")
         .result
     {
@@ -308,7 +308,7 @@ fn none_rests(flow: &Flow, case: &Case, why: &str) {
         match &worked(&facts, fact, at).expect("an outcome").result {
             Worked::Waits(missing) => {
                 assert!(
-                    missing.contains(&spot("tooth.shape_holds", "46")),
+                    missing.contains(&spot("tooth.shape_possible", "46")),
                     "{fact}: {missing:?}"
                 );
             }
@@ -320,7 +320,7 @@ fn none_rests(flow: &Flow, case: &Case, why: &str) {
     let open = judgement.open_points.iter().any(|point| {
         point
             .needs
-            .contains(&(spot("tooth.shape_holds", "46"), Gap::NotComputed))
+            .contains(&(spot("tooth.shape_possible", "46"), Gap::NotComputed))
     });
     assert!(open, "{why}: {:?}", judgement.open_points);
 }
@@ -333,13 +333,13 @@ fn no_figure_rests_on_a_shape_that_cannot_be() {
     }
     let case = crown(&[]);
     let facts = Facts::of(&flow, &case);
-    assert_eq!(value(&facts, "tooth.shape_holds", "46"), &Value::Yes);
+    assert_eq!(value(&facts, "tooth.shape_possible", "46"), &Value::Yes);
     assert!(number(&facts, "restoration.grip", "R1") > 0.0);
 }
 
-/// One stump of a bridge that cannot be leaves the whole without grip, and the other with its own figures.
+/// One prep of a bridge that cannot be leaves the whole without grip, and the other with its own figures.
 #[test]
-fn a_bridge_on_one_such_stump_has_no_grip() {
+fn a_bridge_on_one_such_prep_has_no_grip() {
     let flow = flow();
     let mut case = super::missing::full();
     case.put(
@@ -390,7 +390,7 @@ fn a_slip_is_one_line() {
             .filter(|(_, gap)| *gap == Gap::NotComputed);
         assert!(computed.clone().count() > 0, "{why}");
         for (needed, _) in computed {
-            assert_eq!(needed, &spot("tooth.shape_holds", "46"), "{why}");
+            assert_eq!(needed, &spot("tooth.shape_possible", "46"), "{why}");
         }
     }
 }

@@ -30,9 +30,9 @@ fn limits(tension: f64) -> Limits {
 fn pull() {
     for tension in [0.0, 0.5, 1.0, 2.0] {
         for taper in [0.0, 3.0, 10.0, 25.0_f64] {
-            let stump = cone(7.0, 4.0, taper);
-            let surface = stump.surface(Mesh::USUAL).unwrap();
-            let found = solve(&single(&stump, Mesh::USUAL), limits(tension), &PULL);
+            let prep = cone(7.0, 4.0, taper);
+            let surface = prep.surface(Mesh::USUAL).unwrap();
+            let found = solve(&single(&prep, Mesh::USUAL), limits(tension), &PULL);
             let (sin, cos) = taper.to_radians().sin_cos();
             let held = |wall: f64, top: f64| (cos + tension * sin) * wall + tension * top;
             near(
@@ -67,8 +67,8 @@ fn pull() {
 /// A cylinder twisted about its axis by a couple: all slides, `c A_wall r` and the top's `∫ c ρ dA = 2πr³/3`.
 #[test]
 fn twist() {
-    let stump = cone(7.0, 4.0, 0.0);
-    let restoration = single(&stump, Mesh::USUAL);
+    let prep = cone(7.0, 4.0, 0.0);
+    let restoration = single(&prep, Mesh::USUAL);
     let holding = Holding::new(&restoration, Limits::default()).unwrap();
     let outcome = holding.dislodge_wrench([0.0; 3], [0.0, 0.0, 1.0], Settings::EXACT);
     let found = outcome.certified().unwrap();
@@ -98,13 +98,13 @@ fn twist() {
 /// A cylinder pressed home: the top presses with κ, the wall slides.
 #[test]
 fn press() {
-    let stump = cone(7.0, 4.0, 0.0);
+    let prep = cone(7.0, 4.0, 0.0);
     let down = Load {
         direction: [0.0, 0.0, -1.0],
         ..PULL
     };
-    let surface = stump.surface(Mesh::USUAL).unwrap();
-    let found = solve(&single(&stump, Mesh::USUAL), Limits::default(), &down);
+    let surface = prep.surface(Mesh::USUAL).unwrap();
+    let found = solve(&single(&prep, Mesh::USUAL), Limits::default(), &down);
     let (wall, top) = (surface.area(Part::Axial), 10.0 * surface.area(Part::Top));
     near(found.lambda, wall + top, 1e-6);
     near(found.pressing_share, top / (wall + top), 1e-4);
@@ -112,18 +112,18 @@ fn press() {
     assert_eq!(found.first, None);
 }
 
-/// What usual and close nodes hold against fine ones, over stumps and loads: pull stands close, pressing at an edge of the
+/// What usual and close nodes hold against fine ones, over preps and loads: pull stands close, pressing at an edge of the
 /// wall is underrated by three nodes.
 #[test]
 fn nodes_are_enough() {
-    let stumps = [
+    let preps = [
         plain(8.0, 8.0, 4.0, 6.0),
         plain(4.0, 4.5, 3.0, 12.0),
         plain(5.0, 9.0, 3.0, 8.0),
         cone(6.0, 4.0, 5.0),
     ];
     let (mut usual, mut close) = (Vec::new(), Vec::new());
-    for stump in &stumps {
+    for prep in &preps {
         for direction in [
             [1.0, 0.0, -1.0],
             [0.0, 1.0, 0.0],
@@ -136,12 +136,12 @@ fn nodes_are_enough() {
                 direction,
                 force: 1.0,
             };
-            let held = |mesh| solve(&single(stump, mesh), Limits::default(), &load).lambda;
+            let held = |mesh| solve(&single(prep, mesh), Limits::default(), &load).lambda;
             let fine = held(Mesh::FINE);
             usual.push(held(Mesh::USUAL) / fine - 1.0);
             close.push(held(Mesh::CLOSE) / fine - 1.0);
         }
-        let central = |mesh| solve(&single(stump, mesh), Limits::default(), &PULL).lambda;
+        let central = |mesh| solve(&single(prep, mesh), Limits::default(), &PULL).lambda;
         near(central(Mesh::USUAL), central(Mesh::FINE), 0.015);
     }
     println!("usual over fine {usual:.3?}\nclose over fine {close:.3?}");

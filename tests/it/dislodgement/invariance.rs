@@ -114,14 +114,14 @@ proptest! {
     fn grooves_never_hold_less(seed in any::<u64>()) {
         let mut random = Random(seed);
         let mut case = case(&mut random, 1);
-        let stump = &mut case.abutments[0].preparation;
-        stump.grooves.clear();
-        let before = solve(&single(stump, Mesh::USUAL), Limits::default(), &case.load);
-        stump.grooves.push(Groove::usual(Side::ALL[random.below(4) as usize]));
-        prop_assert!(solve(&single(stump, Mesh::USUAL), Limits::default(), &case.load).upper >= before.lambda);
+        let prep = &mut case.abutments[0].preparation;
+        prep.grooves.clear();
+        let before = solve(&single(prep, Mesh::USUAL), Limits::default(), &case.load);
+        prep.grooves.push(Groove::usual(Side::ALL[random.below(4) as usize]));
+        prop_assert!(solve(&single(prep, Mesh::USUAL), Limits::default(), &case.load).upper >= before.lambda);
     }
 
-    /// A taller stump of the same taper never holds less, whichever way it is loaded at one place.
+    /// A taller prep of the same taper never holds less, whichever way it is loaded at one place.
     #[test]
     fn taller_is_never_worse(
         base in 5.0..10.0_f64, other in 5.0..10.0_f64, height in 1.5..4.0_f64, more in 0.1..2.0_f64,
@@ -130,12 +130,12 @@ proptest! {
         let load = Load { point: [1.0, -1.5, 8.0], direction: load, force: 1.0 };
         let low = plain(base, other, height, taper);
         let high = plain(base, other, height + more, taper);
-        let [low, high] = [low, high].map(|stump| {
-            prop_assume!(stump.check().is_ok());
-            Ok(solve(&single(&stump, Mesh::USUAL), Limits::default(), &load))
+        let [low, high] = [low, high].map(|prep| {
+            prop_assume!(prep.check().is_ok());
+            Ok(solve(&single(&prep, Mesh::USUAL), Limits::default(), &load))
         });
         let (low, high) = (low?, high?);
-        // Where the load presses home the top governs, and a taller stump has less of it.
+        // Where the load presses home the top governs, and a taller prep has less of it.
         if low.pressing_share < 0.5 {
             prop_assert!(high.upper >= low.lambda, "{} {}", high.upper, low.lambda);
         }

@@ -1,4 +1,4 @@
-//! How far the mesh of grip may be off: invented stumps and bridges against much finer meshes.
+//! How far the mesh of grip may be off: invented preps and bridges against much finer meshes.
 
 use super::random::Random;
 use casepan::mechanics::dislodgement::grip::{Least, MESH, MESH_ERROR, Retainer, Shared};
@@ -13,8 +13,8 @@ const LEAST: Least = Least {
     margin: 0.5,
 };
 
-/// A stump such as comes to the bench, good or poor: 1.5 to 6 mm high, 2 to 19° a wall, some stepped, some dished.
-fn stump(random: &mut Random) -> Retainer {
+/// A prep such as comes to the bench, good or poor: 1.5 to 6 mm high, 2 to 19° a wall, some stepped, some dished.
+fn prep(random: &mut Random) -> Retainer {
     loop {
         let molar = random.below(2) == 0;
         let (narrow, wide) = if molar { (6.5, 10.0) } else { (3.0, 7.0) };
@@ -51,12 +51,12 @@ fn stump(random: &mut Random) -> Retainer {
     }
 }
 
-/// Two to four such stumps along the arch, leaning by up to 5°.
+/// Two to four such preps along the arch, leaning by up to 5°.
 fn bridge(random: &mut Random) -> Vec<Retainer> {
     let mut along = random.within(5.0, 15.0);
     (0..2 + random.below(3))
         .map(|_| {
-            let mut retainer = stump(random);
+            let mut retainer = prep(random);
             let frame = ArchCurve::UPPER.frame(along).unwrap();
             retainer.abutment.frame =
                 frame.tilted(random.within(-5.0, 5.0), random.within(-5.0, 5.0));
@@ -66,7 +66,7 @@ fn bridge(random: &mut Random) -> Vec<Retainer> {
         .collect()
 }
 
-/// The judged loads of the shipped flow on each stump: at 45° to four sides and at 60° to two.
+/// The judged loads of the shipped flow on each prep: at 45° to four sides and at 60° to two.
 fn loads(abutments: &[Retainer]) -> Vec<Load> {
     let mut list = Vec::new();
     for retainer in abutments {
@@ -152,18 +152,18 @@ fn quantiles(errors: &[f64]) -> [f64; 3] {
 #[test]
 fn grip_hardly_depends_on_the_mesh() {
     let mut random = Random(11);
-    let stumps: Vec<_> = (0..200).map(|_| vec![stump(&mut random)]).collect();
+    let preps: Vec<_> = (0..200).map(|_| vec![prep(&mut random)]).collect();
     let bridges: Vec<_> = (0..20).map(|_| bridge(&mut random)).collect();
-    let [median, most_of, all] = quantiles(&errors(&stumps, MESH, Mesh::DENSE));
+    let [median, most_of, all] = quantiles(&errors(&preps, MESH, Mesh::DENSE));
     println!("stumps: median {median:.4}, 95 % {most_of:.4}, most {all:.4}");
     assert!(most_of <= 0.03 && all <= 0.06, "{most_of}, {all}");
     let [median, most_of, all] = quantiles(&errors(&bridges, MESH, Mesh::DENSE));
     println!("bridges: median {median:.4}, 95 % {most_of:.4}, most {all:.4}");
     assert!(most_of <= MESH_ERROR && all <= 0.06, "{most_of}, {all}");
     // The mesh compared with is itself near the finest.
-    let [.., all] = quantiles(&errors(&stumps[..4], Mesh::DENSE, Mesh::FINE));
+    let [.., all] = quantiles(&errors(&preps[..4], Mesh::DENSE, Mesh::FINE));
     assert!(all <= 0.015, "{all}");
     // The usual mesh would not do: the test can tell.
-    let [_, most_of, _] = quantiles(&errors(&stumps, Mesh::USUAL, Mesh::DENSE));
+    let [_, most_of, _] = quantiles(&errors(&preps, Mesh::USUAL, Mesh::DENSE));
     assert!(most_of > 1.5 * MESH_ERROR, "{most_of}");
 }

@@ -7,7 +7,7 @@ use casepan::mechanics::path::{along_path, common_path};
 use casepan::mechanics::prep::Side;
 use proptest::prelude::*;
 
-fn stump(frame: Frame, taper: f64) -> Abutment {
+fn prep(frame: Frame, taper: f64) -> Abutment {
     Abutment {
         frame,
         preparation: plain(6.0, 7.0, 4.0, taper),
@@ -17,8 +17,8 @@ fn stump(frame: Frame, taper: f64) -> Abutment {
 /// A path straight down between two abutments that lean 5° apart each: the inner walls of 6° have 1° left.
 #[test]
 fn two_leaning_abutments() {
-    let one = stump(Frame::IDENTITY.tilted(5.0, 0.0), 6.0);
-    let other = stump(
+    let one = prep(Frame::IDENTITY.tilted(5.0, 0.0), 6.0);
+    let other = prep(
         Frame {
             origin: [15.0, 0.0, 0.0],
             ..Frame::IDENTITY
@@ -38,8 +38,8 @@ fn two_leaning_abutments() {
 /// Leaning 9° apart each, 6° walls are undercut by 3°: 4 mm · tan 3° = 0.2096 mm.
 #[test]
 fn undercut() {
-    let one = stump(Frame::IDENTITY.tilted(9.0, 0.0), 6.0);
-    let other = stump(Frame::IDENTITY.tilted(-9.0, 0.0), 6.0);
+    let one = prep(Frame::IDENTITY.tilted(9.0, 0.0), 6.0);
+    let other = prep(Frame::IDENTITY.tilted(-9.0, 0.0), 6.0);
     let path = common_path(&[one, other]).unwrap();
     near(path.least, -3.0, 1e-9);
     near(
@@ -55,7 +55,7 @@ fn undercut() {
 /// it at 45° only 4 mm · tan(asin(sin 4° · cos 45°)) = 0.197 mm.
 #[test]
 fn corners_bind() {
-    let mut round = stump(Frame::IDENTITY, 0.0);
+    let mut round = prep(Frame::IDENTITY, 0.0);
     round.preparation.exponent = 2.0;
     round.preparation.faciolingual = round.preparation.mesiodistal;
     let (sin, cos) = 4_f64.to_radians().sin_cos();
@@ -68,17 +68,17 @@ fn corners_bind() {
     }
 }
 
-/// One stump with walls of 2° and 10° on opposite sides is best approached so that both have 6°; alone along its own axis
+/// One prep with walls of 2° and 10° on opposite sides is best approached so that both have 6°; alone along its own axis
 /// it has the tapers as read.
 #[test]
-fn one_uneven_stump() {
-    let mut stump = stump(Frame::IDENTITY, 8.0);
-    stump.preparation.walls[0].taper = 2.0;
-    stump.preparation.walls[2].taper = 10.0;
-    let path = common_path(std::slice::from_ref(&stump)).unwrap();
+fn one_uneven_prep() {
+    let mut prep = prep(Frame::IDENTITY, 8.0);
+    prep.preparation.walls[0].taper = 2.0;
+    prep.preparation.walls[2].taper = 10.0;
+    let path = common_path(std::slice::from_ref(&prep)).unwrap();
     near(path.least, 6.0, 1e-9);
     near(path.abutments[0][0].taper, 6.0, 1e-9);
-    let own = along_path(&[stump], [0.0, 0.0, 2.0]);
+    let own = along_path(&[prep], [0.0, 0.0, 2.0]);
     for (wall, taper) in own.abutments[0].iter().zip([2.0, 8.0, 10.0, 8.0]) {
         near(wall.taper, taper, 1e-9);
     }

@@ -36,7 +36,7 @@ impl Case {
     }
 }
 
-/// Returns a stump with uneven walls of 0 to 30°, some with an undercut, some hollow, some with grooves.
+/// Returns a prep with uneven walls of 0 to 30°, some with an undercut, some hollow, some with grooves.
 pub(crate) fn preparation(random: &mut Random) -> Preparation {
     loop {
         let steepest = random.within(2.0, 30.0);

@@ -4,7 +4,7 @@ use super::random::{Random, preparation};
 use super::{cone, near, plain};
 use casepan::mechanics::prep::{
     BASE_EXPONENT, Groove, Mesh, Part, PrepError, Preparation, Side, Uneven, Wall, cut_volume,
-    stump_volume,
+    prep_volume,
 };
 use std::f64::consts::PI;
 
@@ -55,17 +55,17 @@ fn areas_and_volumes_of_rounded_boxes() {
             let [x, y] = [a / 2.0, b / 2.0];
             let axial = facets([x, y], [x - r, y - r], height, exponent);
             let top = unit_area * (x - r) * (y - r);
-            let stump = Preparation {
+            let prep = Preparation {
                 exponent,
                 ..plain(a, b, height, taper)
             };
             for (mesh, within) in [(Mesh::USUAL, 0.01), (Mesh::FINE, 1e-3)] {
-                let surface = stump.surface(mesh).unwrap();
+                let surface = prep.surface(mesh).unwrap();
                 near(surface.area(Part::Axial), axial, within);
                 near(surface.area(Part::Top), top, within);
             }
             let volume = unit_area * height * (x * y - (x + y) * r / 2.0 + r * r / 3.0);
-            near(stump_volume(&stump, 0.0).unwrap(), volume, 1e-3);
+            near(prep_volume(&prep, 0.0).unwrap(), volume, 1e-3);
         }
     }
 }
@@ -75,11 +75,11 @@ fn areas_and_volumes_of_rounded_boxes() {
 fn the_ledge_is_a_ring() {
     for (a, b) in [(8.0, 8.0), (5.0, 9.0)] {
         let unit_area = polygon(1.0, 1.0, BASE_EXPONENT).1;
-        let mut stump = plain(a, b, 3.5, 8.0);
-        for wall in &mut stump.walls {
+        let mut prep = plain(a, b, 3.5, 8.0);
+        for wall in &mut prep.walls {
             wall.depth = 0.6;
         }
-        let surface = stump.surface(Mesh::FINE).unwrap();
+        let surface = prep.surface(Mesh::FINE).unwrap();
         let [x, y] = [a / 2.0, b / 2.0];
         let ring = unit_area * ((x + 0.6) * (y + 0.6) - x * y);
         near(surface.area(Part::Ledge), ring, 1e-3);
@@ -100,8 +100,8 @@ fn readings_stand_as_they_were_read() {
     while looked < 300 {
         let walls =
             Side::ALL.map(|_| Wall::straight(random.within(1.0, 8.0), random.within(-3.0, 30.0)));
-        let stump = Preparation::new(random.within(3.0, 10.0), random.within(3.0, 10.0), walls);
-        let Ok(surface) = stump.surface(Mesh::FINE) else {
+        let prep = Preparation::new(random.within(3.0, 10.0), random.within(3.0, 10.0), walls);
+        let Ok(surface) = prep.surface(Mesh::FINE) else {
             continue;
         };
         looked += 1;
@@ -113,9 +113,9 @@ fn readings_stand_as_they_were_read() {
         for (index, side) in Side::ALL.into_iter().enumerate() {
             // 96 round, 17 up; the four walls stand at the quarters.
             let column = &axial[index * 24 * 17..(index * 24 + 1) * 17];
-            let wall = stump.wall(side);
+            let wall = prep.wall(side);
             let (axis, sign) = [(0, 1.0), (1, 1.0), (0, -1.0), (1, -1.0)][index];
-            let half = [stump.mesiodistal, stump.faciolingual][axis] / 2.0;
+            let half = [prep.mesiodistal, prep.faciolingual][axis] / 2.0;
             let (foot, rim) = (column[0].position, column[16].position);
             near(sign * foot[axis], half, 1e-12);
             near(rim[2], wall.height, 1e-12);
@@ -130,7 +130,7 @@ fn readings_stand_as_they_were_read() {
             }
         }
         for node in surface.nodes.iter().filter(|own| own.part == Part::Top) {
-            assert!(node.normal[2] > 0.0, "{stump:?}");
+            assert!(node.normal[2] > 0.0, "{prep:?}");
         }
         let mut rings = axial.chunks(17).map(|column| column[16].position);
         let first = rings.next().unwrap();
@@ -146,7 +146,7 @@ fn readings_stand_as_they_were_read() {
         for next in rings.chain([first]) {
             let turn = (last[0] - centre[0]) * (next[1] - centre[1])
                 - (last[1] - centre[1]) * (next[0] - centre[0]);
-            assert!(turn > 0.0, "{stump:?}");
+            assert!(turn > 0.0, "{prep:?}");
             last = next;
         }
     }
@@ -203,15 +203,15 @@ fn normals_close() {
         .into_iter()
         .zip([1e-3, 4e-3].repeat(10))
     {
-        let mut stump = preparation(&mut random).uneven(Uneven::TopSlopes);
-        stump.exponent = exponent;
-        stump.grooves.clear();
+        let mut prep = preparation(&mut random).uneven(Uneven::TopSlopes);
+        prep.exponent = exponent;
+        prep.grooves.clear();
         let (_, base) = polygon(
-            stump.mesiodistal / 2.0,
-            stump.faciolingual / 2.0,
-            stump.exponent,
+            prep.mesiodistal / 2.0,
+            prep.faciolingual / 2.0,
+            prep.exponent,
         );
-        let Ok(surface) = stump.surface(Mesh::FINE) else {
+        let Ok(surface) = prep.surface(Mesh::FINE) else {
             continue;
         };
         let mut sum = [0.0; 3];
@@ -238,9 +238,9 @@ fn normals_close() {
 /// Between two walls nothing goes beyond either; the top edge of three walls of 2 mm and one of 3 mm keeps within.
 #[test]
 fn no_overshoot() {
-    let mut stump = plain(6.0, 6.0, 2.0, 6.0);
-    stump.walls[3].height = 3.0;
-    let surface = stump.surface(Mesh::FINE).unwrap();
+    let mut prep = plain(6.0, 6.0, 2.0, 6.0);
+    prep.walls[3].height = 3.0;
+    let surface = prep.surface(Mesh::FINE).unwrap();
     let heights: Vec<f64> = surface
         .nodes
         .iter()
@@ -265,7 +265,7 @@ fn hollow_walls() {
         hollow.surface(Mesh::USUAL).unwrap(),
         plain(8.0, 8.0, 1.5, 6.0).surface(Mesh::USUAL).unwrap()
     );
-    assert_eq!(stump_volume(&full, 0.0), stump_volume(&hollow, 0.0));
+    assert_eq!(prep_volume(&full, 0.0), prep_volume(&hollow, 0.0));
 }
 
 /// A cylinder of 6 mm whose margin of 1 mm depth goes 1.5 mm deeper loses a ring: π((3+1)² - 3²)·1.5; two grooves more
@@ -295,9 +295,9 @@ fn cut_by_a_deeper_margin_and_grooves() {
 /// A groove adds two walls of depth × length, square to the wall and facing each other.
 #[test]
 fn grooves() {
-    let mut stump = plain(8.0, 8.0, 4.0, 10.0);
-    stump.grooves = vec![Groove::usual(Side::Facial)];
-    let surface = stump.surface(Mesh::USUAL).unwrap();
+    let mut prep = plain(8.0, 8.0, 4.0, 10.0);
+    prep.grooves = vec![Groove::usual(Side::Facial)];
+    let surface = prep.surface(Mesh::USUAL).unwrap();
     near(surface.area(Part::Groove), 2.0 * 0.8 * 3.5, 1e-12);
     for node in surface
         .nodes
@@ -313,14 +313,14 @@ fn grooves() {
 /// Margin levels from heights: a sloping top over a level margin, or a level top over a stepped one.
 #[test]
 fn uneven_walls() {
-    let mut stump = plain(8.0, 8.0, 4.0, 0.0);
-    stump.walls[0].height = 2.5;
+    let mut prep = plain(8.0, 8.0, 4.0, 0.0);
+    prep.walls[0].height = 2.5;
     for (uneven, margin, top) in [
         (Uneven::TopSlopes, 0.0, 2.5),
         (Uneven::MarginSteps, 1.5, 4.0),
     ] {
-        let stump = stump.clone().uneven(uneven);
-        let nodes = stump.surface(Mesh::USUAL).unwrap().nodes;
+        let prep = prep.clone().uneven(uneven);
+        let nodes = prep.surface(Mesh::USUAL).unwrap().nodes;
         assert_eq!(nodes[0].position[2], margin);
         assert_eq!(nodes[2].position[2], top);
     }
@@ -331,9 +331,9 @@ fn unsound_preparations_are_refused() {
     let sound = plain(4.0, 4.5, 3.0, 6.0);
     assert!(sound.surface(Mesh::USUAL).is_ok());
     let refused = |change: fn(&mut Preparation)| {
-        let mut stump = sound.clone();
-        change(&mut stump);
-        stump.surface(Mesh::USUAL).unwrap_err()
+        let mut prep = sound.clone();
+        change(&mut prep);
+        prep.surface(Mesh::USUAL).unwrap_err()
     };
     // Walls of 3 mm at 35° recede by 2.1 mm each, on a base of 4 mm.
     assert!(matches!(
@@ -342,29 +342,29 @@ fn unsound_preparations_are_refused() {
     ));
     assert!(cone(4.0, 3.0, 33.0).surface(Mesh::USUAL).is_ok());
     assert!(matches!(
-        refused(|stump| stump.walls[1].height = 0.0),
+        refused(|prep| prep.walls[1].height = 0.0),
         PrepError::NotPositive(_, _)
     ));
     assert!(matches!(
-        refused(|stump| stump.mesiodistal = f64::NAN),
+        refused(|prep| prep.mesiodistal = f64::NAN),
         PrepError::NotPositive(_, _)
     ));
     assert_eq!(
-        refused(|stump| stump.exponent = 1.9),
+        refused(|prep| prep.exponent = 1.9),
         PrepError::Exponent(1.9)
     );
     assert_eq!(
-        refused(|stump| stump.walls[2].taper = 61.0),
+        refused(|prep| prep.walls[2].taper = 61.0),
         PrepError::Taper(61.0)
     );
     assert!(matches!(
-        refused(|stump| stump.walls[0].margin = f64::INFINITY),
+        refused(|prep| prep.walls[0].margin = f64::INFINITY),
         PrepError::Margin(_)
     ));
     assert_eq!(
-        refused(|stump| {
-            stump.walls[0].height = 0.5;
-            stump.grooves = vec![Groove::usual(Side::Mesial)];
+        refused(|prep| {
+            prep.walls[0].height = 0.5;
+            prep.grooves = vec![Groove::usual(Side::Mesial)];
         }),
         PrepError::NoRoomForGroove(Side::Mesial)
     );

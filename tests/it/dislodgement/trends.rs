@@ -25,8 +25,8 @@ fn sideways(diameter: f64, height: f64, taper: f64, limits: Limits) -> f64 {
         direction: [1.0, 0.0, 0.0],
         force: 1.0,
     };
-    let stump = super::cone(diameter, height, taper);
-    solve(&single(&stump, Mesh::USUAL), limits, &load).lambda
+    let prep = super::cone(diameter, height, taper);
+    solve(&single(&prep, Mesh::USUAL), limits, &load).lambda
 }
 
 /// Wiskott, Nicholls, Belser 1996, International Journal of Prosthodontics 9:117-130: resistance to a lateral load falls
@@ -63,9 +63,9 @@ fn straight_lines() {
 }
 
 /// Loads at 45° from four sides, 0.6 of the half-width out, 1.5 mm above the top.
-fn loads(stump: &Preparation) -> Vec<Load> {
-    let top = stump.walls[0].height + 1.5;
-    let [a, b] = [0.3 * stump.mesiodistal, 0.3 * stump.faciolingual];
+fn loads(prep: &Preparation) -> Vec<Load> {
+    let top = prep.walls[0].height + 1.5;
+    let [a, b] = [0.3 * prep.mesiodistal, 0.3 * prep.faciolingual];
     [(1.0, 0.0), (-1.0, 0.0), (0.0, 1.0), (0.0, -1.0)]
         .map(|(x, y)| Load {
             point: [a * x, b * y, top],
@@ -76,7 +76,7 @@ fn loads(stump: &Preparation) -> Vec<Load> {
 }
 
 /// Demand of the least prep on the same base over the demand of this one, each under a bite above its own top.
-fn least(stump: &Preparation, minimum: f64, mesh: Mesh, limits: Limits) -> f64 {
+fn least(prep: &Preparation, minimum: f64, mesh: Mesh, limits: Limits) -> f64 {
     let demands = |prep: &Preparation| {
         let restoration = single(prep, mesh);
         loads(prep)
@@ -84,18 +84,18 @@ fn least(stump: &Preparation, minimum: f64, mesh: Mesh, limits: Limits) -> f64 {
             .map(|load| solve(&restoration, limits, &load).demand)
             .collect::<Vec<f64>>()
     };
-    let yardstick = plain(stump.mesiodistal, stump.faciolingual, minimum, 10.0);
+    let yardstick = plain(prep.mesiodistal, prep.faciolingual, minimum, 10.0);
     demands(&yardstick)
         .into_iter()
-        .zip(demands(stump))
+        .zip(demands(prep))
         .map(|(least, own)| least / own)
         .fold(f64::INFINITY, f64::min)
 }
 
-/// Stumps from good to poor on the bases of a molar and a lateral incisor. The figures, one over grip, come from a trial
+/// Preps from good to poor on the bases of a molar and a lateral incisor. The figures, one over grip, come from a trial
 /// of the same model written apart from this one; its base curve was another, so they agree to a few hundredths.
 #[test]
-fn grip_of_plain_stumps() {
+fn grip_of_plain_preps() {
     let mut worst: f64 = 0.0;
     for (a, b, minimum, figures) in [
         (
@@ -111,7 +111,7 @@ fn grip_of_plain_stumps() {
             [0.60, 0.70, 1.00, 0.85, 1.00, 1.17, 1.07, 1.23, 1.45, 1.62],
         ),
     ] {
-        let stumps = [
+        let preps = [
             (5.0, 6.0),
             (4.0, 6.0),
             (4.0, 14.0),
@@ -123,7 +123,7 @@ fn grip_of_plain_stumps() {
             (2.0, 15.0),
             (1.5, 15.0),
         ];
-        for ((height, taper), figure) in stumps.into_iter().zip(figures) {
+        for ((height, taper), figure) in preps.into_iter().zip(figures) {
             let found = 1.0
                 / least(
                     &plain(a, b, height, taper),
@@ -139,7 +139,7 @@ fn grip_of_plain_stumps() {
     assert!(worst < 0.04, "{worst}");
 }
 
-/// Order of stumps whatever the limits of the cement: taller is better, steeper is better.
+/// Order of preps whatever the limits of the cement: taller is better, steeper is better.
 #[test]
 fn order_is_kept() {
     for tension in [0.0, 0.5, 1.0] {

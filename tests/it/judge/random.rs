@@ -8,7 +8,7 @@ use casepan::judge::judge;
 use casepan::logic::Gap;
 use proptest::prelude::*;
 
-use super::low_stump;
+use super::low_prep;
 use crate::made::{any_facts, case, choice, flow, mm, spot};
 
 fn filled(line: &str, facts: &[(Spot, Value)]) -> Case {
@@ -66,7 +66,7 @@ proptest! {
         pick in any::<prop::sample::Index>(),
         value in any::<bool>(),
     ) {
-        let flow = low_stump();
+        let flow = low_prep();
         let names = ["tooth.height", "habit.grinding", "tooth.core"];
         let own: Vec<_> = facts
             .into_iter()

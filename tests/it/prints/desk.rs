@@ -13,7 +13,7 @@ use uuid::Uuid;
 
 use crate::good::{finish, flow, pan};
 use crate::made::told;
-use crate::walk::moment;
+use crate::session::moment;
 
 /// A sheet as the key prints it at its moment, in the time of this machine.
 fn at_that_time(case: &Case, sheet: Sheet) -> String {
@@ -36,7 +36,7 @@ fn the_key_that_prints_writes_every_sheet() {
         loaded: embedded(),
         notation: Notation::Iso3950,
         who: None,
-        sitting: Uuid::from_u128(7),
+        session_id: Uuid::from_u128(7),
         prints: directory.path().to_owned(),
     })
     .expect("a desk");
@@ -45,7 +45,7 @@ fn the_key_that_prints_writes_every_sheet() {
     desk.open("A/7").expect("the case opens");
     desk.key("e", &moment(1));
     desk.key("p", &moment(2));
-    let notice = desk.walk.notice.clone().unwrap_or_default();
+    let notice = desk.session.notice.clone().unwrap_or_default();
     assert!(notice.starts_with("written: "), "{notice}");
     let read = |name: &str| {
         std::fs::read_to_string(directory.path().join(name))

@@ -6,9 +6,9 @@ use casepan::derive::Facts;
 use casepan::fact::{FactId, Kind, Unit, Value};
 use casepan::flow::Level;
 use casepan::judge::judge;
+use casepan::options::case_options;
 use casepan::phrase::Phrase;
 use casepan::print::{Format, Imprint, Laboratory, Sheet, Told, print};
-use casepan::remedy::ways_out;
 use casepan::tooth::Notation;
 
 use super::{demos, flat, text, troubled};
@@ -183,7 +183,7 @@ fn the_phone_asks_what_the_letter_asks() {
 fn from_our_laboratory(case: &Case, sheet: Sheet, format: Format) -> String {
     let facts = Facts::of(flow(), case);
     let judgement = judge(flow(), &facts);
-    let ways = ways_out(flow(), &facts, &judgement);
+    let ways = case_options(flow(), &facts, &judgement);
     let laboratory = Laboratory {
         name: Some("Our laboratory".to_owned()),
         address: vec!["1 Example Street".to_owned()],
@@ -230,7 +230,7 @@ fn a_letter_is_a_letter() {
         "Dear Doctor,",
         "26 in zirconia 3Y",
         "We have not started",
-        "1. The opposing arch is missing: an impression of it, or a scan?",
+        "1. The opposing arch is missing. Could you send an impression or a scan?",
         "[ ] an impression of it",
         "[ ] a scan",
         "[ ] other: ____",
@@ -290,12 +290,12 @@ fn what_one_option_settles_is_one_question() {
     for sheet in [Sheet::Letter, Sheet::Call] {
         let said = flat(&from_our_laboratory(&case, sheet, Format::Text));
         let (_, first) = said
-            .split_once("1. 2 questions that one answer would settle: a rescan")
+            .split_once("1. 2 questions that one answer would settle: rescan that area")
             .unwrap_or_else(|| panic!("a question of two in {said}"));
         let (first, rest) = first.split_once("Answer: ____").expect("its end");
         for wanted in [
             "a) The scan has a hole at a contact",
-            "b) The scan has a step",
+            "b) There is a stitching step in the scan",
             "(settles all of it)",
             "[ ] a) rescan that tooth",
             "[ ] b) rescan that side",
@@ -321,13 +321,13 @@ fn the_call_list_says_what_is_seen_suggested_and_possible() {
     let said = flat(&from_our_laboratory(&case, Sheet::Call, Format::Text));
     let mut rest = said.as_str();
     for wanted in [
-        "I see: 46: the crown can tip off in 4 of 4 directions",
-        "I suggest: 44 x45 46 seated with an adhesive resin",
+        "I see: 46: no resistance form on 4 of 4 sides",
+        "I suggest: bond 44 x45 46 with an adhesive resin",
         "(no extra cost, no delay)",
-        "Also possible: 46: more parallel walls",
+        "Also possible: cut more parallel walls on 46",
         "7 days)",
         "By when: ____",
-        "[ ] a groove or box",
+        "[ ] grooves or a box",
         "[ ] other: ____",
         "Answer: ____",
     ] {

@@ -48,7 +48,7 @@ fn near(value: f64, wanted: f64) {
 }
 
 #[test]
-fn a_stump_is_drawn_as_wide_and_as_high_as_it_was_read() {
+fn a_prep_is_drawn_as_wide_and_as_high_as_it_was_read() {
     let mut case = pan("46", "zirconia-3y", "resin-modified");
     for (fact, value) in [
         ("tooth.height", 4.2),
@@ -119,7 +119,7 @@ fn a_bridge_stands_as_in_the_mouth() {
         let figure = bridge(&case);
         let place = |number| label(&figure, Word::Tooth(iso(number))).at;
         assert!(place(left).0 < place(right).0, "{units}");
-        // Names stand at the finish line, tops at 0.
+        // Names stand at the margin, tops at 0.
         assert_eq!(place(left).1 < 0.0, up, "{units}");
         let [_, _, low, high] = bounds(&figure, Ink::Usual)[0];
         near(if up { high } else { low }, 0.0);

@@ -9,17 +9,17 @@ use casepan::drawing::{Figure, Ink, Stroke};
 use casepan::fact::{GRIP, Place, Value};
 use casepan::flow::Level;
 use casepan::screen::{Signs, Theme, draw};
-use casepan::walk::view::{GripView, PageView, PictureView, Plate, View};
-use casepan::walk::{Page, Walk};
+use casepan::session::view::{GripView, PageView, PictureView, Plate, View};
+use casepan::session::{Page, Session};
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 
 use super::row;
 use crate::drawing::long;
 use crate::good::{choice, deg, finish, flow, mm, pan, put};
-use crate::walk::Sitting;
+use crate::session::Technician;
 
-/// A molar that was read wall by wall: one wall fails, and its finish line steps.
+/// A molar that was read wall by wall: one wall fails, and its margin steps.
 fn molar() -> Case {
     let mut case = pan("46", "zirconia-3y", "resin-modified");
     for (fact, at, value) in [
@@ -66,9 +66,9 @@ fn text(buf: &Buffer) -> String {
 
 /// The page of pictures with one that was made up.
 fn made_up(picture: PictureView) -> View {
-    let mut sitting = Sitting::on(&molar());
-    sitting.at("tooth.height", "46").keys("g");
-    let mut view = sitting.walk.view();
+    let mut technician = Technician::on(&molar());
+    technician.at("tooth.height", "46").keys("g");
+    let mut view = technician.session.view();
     view.page = PageView::Picture(Box::new(picture));
     view
 }
@@ -206,10 +206,10 @@ fn meanings_are_told_apart_without_colours() {
 #[test]
 fn pictures_in_ascii_hold_only_ascii() {
     for case in [molar(), long()] {
-        let mut sitting = Sitting::on(&case);
-        sitting.keys("g");
+        let mut technician = Technician::on(&case);
+        technician.keys("g");
         for turn in 0..5 {
-            let mut view = sitting.walk.view();
+            let mut view = technician.session.view();
             let PageView::Picture(picture) = &mut view.page else {
                 panic!("no picture");
             };
@@ -226,7 +226,7 @@ fn pictures_in_ascii_hold_only_ascii() {
                 let shown = text(&shown(&view, size, Signs::Ascii));
                 assert!(shown.is_ascii(), "{turn} {size:?}\n{shown}");
             }
-            sitting.keys("right");
+            technician.keys("right");
         }
     }
 }
@@ -321,8 +321,8 @@ fn a_value_off_the_bar_is_drawn_at_its_end() {
 }
 
 /// The picture beside the questions, as ready shapes.
-fn picture(sitting: &Sitting) -> PictureView {
-    sitting.questions().picture.expect("a picture")
+fn picture(technician: &Technician) -> PictureView {
+    technician.questions().picture.expect("a picture")
 }
 
 fn grip_of(case: &Case) -> f64 {
@@ -333,19 +333,19 @@ fn grip_of(case: &Case) -> f64 {
 
 #[test]
 fn the_picture_follows_the_digits_and_goes_with_them() {
-    let mut sitting = Sitting::on(&molar());
-    sitting.at("tooth.height", "46");
-    let read = picture(&sitting);
+    let mut technician = Technician::on(&molar());
+    technician.at("tooth.height", "46");
+    let read = picture(&technician);
     assert_eq!(read.sketch, None);
-    let judged = sitting
-        .walk
+    let judged = technician
+        .session
         .inspection
         .as_ref()
         .unwrap()
         .judgement()
         .clone();
-    sitting.keys("5");
-    let five = picture(&sitting);
+    technician.keys("5");
+    let five = picture(&technician);
     assert_eq!(five.sketch.as_deref(), Some("sketch: height 5.0 mm"));
     assert_ne!(five.plates, read.plates);
     // It is what would come of that answer.
@@ -354,47 +354,47 @@ fn the_picture_follows_the_digits_and_goes_with_them() {
     let grip = five.grip.clone().and_then(|grip| grip.value).unwrap();
     assert!((grip / grip_of(&answered) - 1.0).abs() < 1e-3, "{grip}");
     assert!((grip - read.grip.clone().and_then(|g| g.value).unwrap()).abs() > 0.1);
-    sitting.keys(".5");
+    technician.keys(".5");
     assert_eq!(
-        picture(&sitting).sketch.as_deref(),
+        picture(&technician).sketch.as_deref(),
         Some("sketch: height 5.5 mm")
     );
     // What is finer than the instrument reads, or out of bounds, is no number to sketch.
     for more in ["5", "backspace backspace backspace backspace 99"] {
-        sitting.keys(more);
-        assert_eq!(picture(&sitting), read, "{more}");
+        technician.keys(more);
+        assert_eq!(picture(&technician), read, "{more}");
     }
-    sitting.keys("backspace backspace 5");
-    assert_eq!(picture(&sitting), five);
+    technician.keys("backspace backspace 5");
+    assert_eq!(picture(&technician), five);
     // It goes with the digits, however they go.
-    sitting.keys("esc");
-    assert_eq!(picture(&sitting), read);
-    sitting.keys("5 tab");
-    sitting.at("tooth.height", "46");
-    assert_eq!(picture(&sitting), read);
-    sitting.keys("5 backspace");
-    assert_eq!(picture(&sitting), read);
-    assert!(sitting.wrote().is_empty());
+    technician.keys("esc");
+    assert_eq!(picture(&technician), read);
+    technician.keys("5 tab");
+    technician.at("tooth.height", "46");
+    assert_eq!(picture(&technician), read);
+    technician.keys("5 backspace");
+    assert_eq!(picture(&technician), read);
+    assert!(technician.wrote().is_empty());
     assert_eq!(
-        *sitting.walk.inspection.as_ref().unwrap().judgement(),
+        *technician.session.inspection.as_ref().unwrap().judgement(),
         judged
     );
     // And what was sketched is what comes of the answer.
-    sitting.keys("5 enter");
-    sitting.at("tooth.height", "46");
-    let kept = picture(&sitting);
+    technician.keys("5 enter");
+    technician.at("tooth.height", "46");
+    let kept = picture(&technician);
     assert_eq!((kept.sketch, kept.plates), (None, five.plates));
-    assert_eq!(sitting.wrote().len(), 1);
+    assert_eq!(technician.wrote().len(), 1);
 }
 
 #[test]
 fn a_number_that_no_picture_shows_is_not_sketched() {
-    let mut sitting = Sitting::on(&long());
-    sitting.at("connector.room_height", "44-45").keys("4");
-    let inspection = sitting.walk.inspection.as_ref().unwrap();
+    let mut technician = Technician::on(&long());
+    technician.at("connector.space_height", "44-45").keys("4");
+    let inspection = technician.session.inspection.as_ref().unwrap();
     assert!(inspection.sketch().is_none());
-    sitting.keys("esc").at("pontic.span", "45").keys("9");
-    let inspection = sitting.walk.inspection.as_ref().unwrap();
+    technician.keys("esc").at("pontic.span", "45").keys("9");
+    let inspection = technician.session.inspection.as_ref().unwrap();
     let (facts, spot, value) = inspection.sketch().expect("a sketch");
     assert_eq!(*value, mm(9.0));
     assert_eq!(facts.value(&spot.fact, spot.at), Some(value));
@@ -403,20 +403,20 @@ fn a_number_that_no_picture_shows_is_not_sketched() {
 
 #[test]
 fn the_picture_fits_what_is_in_hand() {
-    let mut sitting = Sitting::on(&long());
+    let mut technician = Technician::on(&long());
     for (fact, at, title) in [
         ("tooth.height", "46", "stump 46"),
         ("wall.height", "44/mesial", "stump 44"),
         ("pontic.span", "45", "44 x45 46, from the side"),
-        ("connector.room_width", "44-45", "44 x45 46, from the side"),
-        ("unit.bite", "46", "lower arch from above"),
+        ("connector.space_width", "44-45", "44 x45 46, from the side"),
+        ("unit.occlusion", "46", "lower arch from above"),
         ("order.material", "R1", "lower arch from above"),
         ("records.kind", "case", "lower arch from above"),
     ] {
-        sitting.at(fact, at);
-        assert_eq!(picture(&sitting).title, title, "{fact}");
+        technician.at(fact, at);
+        assert_eq!(picture(&technician).title, title, "{fact}");
     }
-    let mut empty = Sitting::on(&pan("46", "zirconia-3y", "resin-modified"));
+    let mut empty = Technician::on(&pan("46", "zirconia-3y", "resin-modified"));
     empty.at("tooth.height", "46");
     assert_eq!(picture(&empty).title, "what is measured");
 }
@@ -434,11 +434,11 @@ fn limits_are_those_of_the_rules() {
         }
     }
     let grip = |case: &Case| {
-        let mut sitting = Sitting::on(case);
+        let mut technician = Technician::on(case);
         // Where nothing is left to ask, it begins with the end page.
-        sitting.walk.page = Page::Questions;
-        sitting.at("tooth.height", "46");
-        picture(&sitting).grip.expect("a bar")
+        technician.session.page = Page::Questions;
+        technician.at("tooth.height", "46");
+        picture(&technician).grip.expect("a bar")
     };
     let mut good = pan("46", "zirconia-3y", "resin-modified");
     finish(&mut good, false);
@@ -454,16 +454,16 @@ fn limits_are_those_of_the_rules() {
 #[test]
 fn the_error_of_the_readings_is_drawn_once_it_was_weighed() {
     let case = molar();
-    let mut sitting = Sitting::on(&case);
-    sitting.at("tooth.height", "46");
-    assert_eq!(picture(&sitting).grip.unwrap().spread, None);
-    let inspection = sitting.walk.inspection.as_mut().unwrap();
+    let mut technician = Technician::on(&case);
+    technician.at("tooth.height", "46");
+    assert_eq!(picture(&technician).grip.unwrap().spread, None);
+    let inspection = technician.session.inspection.as_mut().unwrap();
     let doubt = {
         let facts = inspection.facts();
         casepan::judge::doubt::doubt(flow(), &case, &facts, inspection.judgement())
     };
     inspection.doubt = Some(doubt);
-    let grip = picture(&sitting).grip.unwrap();
+    let grip = picture(&technician).grip.unwrap();
     let spread = grip.spread.expect("an error");
     assert!(spread > 0.01 && spread < 0.5, "{spread}");
     assert!(
@@ -472,16 +472,16 @@ fn the_error_of_the_readings_is_drawn_once_it_was_weighed() {
         grip.says
     );
     // It was weighed for what was read, not for what is typed.
-    sitting.keys("5");
-    assert_eq!(picture(&sitting).grip.unwrap().spread, None);
+    technician.keys("5");
+    assert_eq!(picture(&technician).grip.unwrap().spread, None);
 }
 
 #[test]
 fn every_picture_of_a_case_is_a_page_of_its_own() {
-    let mut sitting = Sitting::on(&long());
-    sitting.at("wall.height", "46/mesial").keys("g");
-    assert_eq!(sitting.walk.page, Page::Picture);
-    let title = |sitting: &Sitting| match sitting.walk.view().page {
+    let mut technician = Technician::on(&long());
+    technician.at("wall.height", "46/mesial").keys("g");
+    assert_eq!(technician.session.page, Page::Picture);
+    let title = |technician: &Technician| match technician.session.view().page {
         PageView::Picture(picture) => picture.title,
         _ => panic!("another page"),
     };
@@ -491,40 +491,40 @@ fn every_picture_of_a_case_is_a_page_of_its_own() {
         "44 x45 46, from the side",
         "lower arch from above",
     ];
-    assert_eq!(title(&sitting), all[1], "it begins with what is in hand");
+    assert_eq!(title(&technician), all[1], "it begins with what is in hand");
     for wanted in [all[2], all[3], all[0], all[1]] {
-        sitting.keys("right");
-        assert_eq!(title(&sitting), wanted);
+        technician.keys("right");
+        assert_eq!(title(&technician), wanted);
     }
     for wanted in [all[0], all[3]] {
-        sitting.keys("left");
-        assert_eq!(title(&sitting), wanted);
+        technician.keys("left");
+        assert_eq!(title(&technician), wanted);
     }
-    sitting.keys("esc");
-    assert_eq!(sitting.walk.page, Page::Questions);
+    technician.keys("esc");
+    assert_eq!(technician.session.page, Page::Questions);
     for from in ["f", "e", "x"] {
-        sitting.keys(from).keys("g");
-        assert_eq!(sitting.walk.page, Page::Picture, "{from}");
-        sitting.keys("c");
-        assert_eq!(sitting.walk.page, Page::Questions);
+        technician.keys(from).keys("g");
+        assert_eq!(technician.session.page, Page::Picture, "{from}");
+        technician.keys("c");
+        assert_eq!(technician.session.page, Page::Questions);
     }
-    assert!(sitting.wrote().is_empty());
+    assert!(technician.wrote().is_empty());
 }
 
 #[test]
 fn pictures_look_as_they_did() {
-    let mut stump = Sitting::on(&molar());
-    stump.at("wall.taper", "46/distal").keys("g");
-    let mut bridge = Sitting::on(&long());
-    bridge.at("connector.room_width", "44-45").keys("g");
-    let mut arch = Sitting::on(&long());
-    arch.at("unit.bite", "46").keys("g");
-    let mut beside = Sitting::on(&molar());
+    let mut prep = Technician::on(&molar());
+    prep.at("wall.taper", "46/distal").keys("g");
+    let mut bridge = Technician::on(&long());
+    bridge.at("connector.space_width", "44-45").keys("g");
+    let mut arch = Technician::on(&long());
+    arch.at("unit.occlusion", "46").keys("g");
+    let mut beside = Technician::on(&molar());
     beside.at("wall.taper", "46/distal").keys("10");
-    let mut measured = Sitting::on(&pan("46", "zirconia-3y", "resin-modified"));
+    let mut measured = Technician::on(&pan("46", "zirconia-3y", "resin-modified"));
     measured.at("tooth.height", "46");
-    for (name, sitting, sizes) in [
-        ("stump", &stump, [(60, 20), (120, 40)]),
+    for (name, technician, sizes) in [
+        ("stump", &prep, [(60, 20), (120, 40)]),
         ("bridge", &bridge, [(60, 20), (120, 40)]),
         ("arch", &arch, [(60, 20), (120, 40)]),
         ("beside", &beside, [(110, 30), (120, 48)]),
@@ -533,7 +533,7 @@ fn pictures_look_as_they_did() {
         let mut all = String::new();
         for size in sizes {
             for signs in BOTH {
-                all += &text(&shown(&sitting.walk.view(), size, signs));
+                all += &text(&shown(&technician.session.view(), size, signs));
                 all += "=====\n";
             }
         }
@@ -544,22 +544,22 @@ fn pictures_look_as_they_did() {
 /// Every page of pictures at every size, and beside the questions.
 #[test]
 fn no_size_is_too_small_or_too_large() {
-    let mut walks: Vec<Walk> = Vec::new();
+    let mut sessions: Vec<Session> = Vec::new();
     for case in [molar(), long()] {
         for turns in 0..4 {
-            let mut sitting = Sitting::on(&case);
-            sitting.keys("g");
+            let mut technician = Technician::on(&case);
+            technician.keys("g");
             (0..turns).for_each(|_| {
-                sitting.keys("right");
+                technician.keys("right");
             });
-            walks.push(sitting.walk);
+            sessions.push(technician.session);
         }
     }
-    let mut sitting = Sitting::on(&molar());
-    sitting.at("tooth.height", "46");
-    walks.push(sitting.walk);
-    for walk in &walks {
-        let view = walk.view();
+    let mut technician = Technician::on(&molar());
+    technician.at("tooth.height", "46");
+    sessions.push(technician.session);
+    for session in &sessions {
+        let view = session.view();
         for width in (1..=60).chain([72, 83, 84, 85, 110, 111, 140, 200]) {
             for height in (1..=16).chain([20, 24, 30, 40, 60]) {
                 for signs in BOTH {
@@ -570,28 +570,28 @@ fn no_size_is_too_small_or_too_large() {
     }
 }
 
-/// The digits that make a stump drawable put its picture into the list, where `g` begins and through which it turns.
+/// The digits that make a prep drawable put its picture into the list, where `g` begins and through which it turns.
 #[test]
-fn a_stump_that_is_only_typed_has_its_page() {
+fn a_prep_that_is_only_typed_has_its_page() {
     let mut case = pan("44 x45 46", "zirconia-3y", "resin-modified");
     for tooth in ["44", "46"] {
         put(&mut case, "tooth.height", tooth, mm(4.0));
         put(&mut case, "tooth.width_margin_md", tooth, mm(8.0));
     }
     put(&mut case, "tooth.width_top_md", "44", mm(6.8));
-    let mut sitting = Sitting::on(&case);
-    sitting.at("tooth.width_top_md", "46").keys("6.5 g");
-    let page = |sitting: &Sitting| match sitting.walk.view().page {
+    let mut technician = Technician::on(&case);
+    technician.at("tooth.width_top_md", "46").keys("6.5 g");
+    let page = |technician: &Technician| match technician.session.view().page {
         PageView::Picture(page) => (page.title.clone(), page.of),
         _ => panic!("another page"),
     };
-    let (title, of) = page(&sitting);
+    let (title, of) = page(&technician);
     assert_eq!(title, "stump 46");
     let (index, count) = of.expect("a place in the list");
     let mut turned = vec![index];
     for _ in 1..count {
-        sitting.key("right");
-        turned.push(page(&sitting).1.expect("a place in the list").0);
+        technician.key("right");
+        turned.push(page(&technician).1.expect("a place in the list").0);
     }
     turned.sort_unstable();
     assert_eq!(turned, (1..=count).collect::<Vec<_>>());

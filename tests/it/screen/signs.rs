@@ -3,13 +3,13 @@
 use casepan::case::{Layer, Reading};
 use casepan::fact::Value;
 use casepan::screen::{Signs, Theme};
+use casepan::session::Session;
 use casepan::tooth::Notation;
-use casepan::walk::Walk;
 use ratatui::buffer::Buffer;
 
 use super::{low_crown, pages, row, screen};
 use crate::made::spot;
-use crate::walk::Sitting;
+use crate::session::Technician;
 
 /// Every character of a screen that is not ASCII.
 fn beyond(buf: &Buffer) -> Vec<char> {
@@ -21,11 +21,11 @@ fn beyond(buf: &Buffer) -> Vec<char> {
 }
 
 /// Pages in every size that changes their layout; the picture is drawn where it chooses its own signs.
-fn each(walk: &mut Walk, mut look: impl FnMut(&Walk, (u16, u16))) {
+fn each(session: &mut Session, mut look: impl FnMut(&Session, (u16, u16))) {
     for notation in Notation::all() {
-        walk.notation = notation;
+        session.notation = notation;
         for size in [(60, 20), (80, 24), (100, 60), (109, 40)] {
-            look(walk, size);
+            look(session, size);
         }
     }
 }
@@ -33,14 +33,14 @@ fn each(walk: &mut Walk, mut look: impl FnMut(&Walk, (u16, u16))) {
 #[test]
 fn nothing_beyond_ascii_is_drawn_but_letters() {
     let mut special = 0;
-    for (name, mut walk) in pages() {
-        each(&mut walk, |walk, size| {
+    for (name, mut session) in pages() {
+        each(&mut session, |session, size| {
             let ascii = Theme::plain().with_signs(Signs::Ascii);
-            let (buf, _) = screen(walk, size, ascii);
+            let (buf, _) = screen(session, size, ascii);
             // Names of authors are in the flow as their people write them.
             let signs: String = beyond(&buf).into_iter().filter(|c| *c != 'ü').collect();
-            assert_eq!(signs, "", "{name} {size:?} {:?}", walk.notation);
-            special += beyond(&screen(walk, size, Theme::plain()).0).len();
+            assert_eq!(signs, "", "{name} {size:?} {:?}", session.notation);
+            special += beyond(&screen(session, size, Theme::plain()).0).len();
         });
     }
     assert!(
@@ -51,13 +51,13 @@ fn nothing_beyond_ascii_is_drawn_but_letters() {
 
 #[test]
 fn signs_are_respelled_before_the_page_is_laid_out() {
-    let mut walk = pages()
+    let mut session = pages()
         .into_iter()
-        .find_map(|(name, walk)| (name == "help").then_some(walk))
+        .find_map(|(name, session)| (name == "help").then_some(session))
         .unwrap();
     let ascii = Theme::plain().with_signs(Signs::Ascii);
-    each(&mut walk, |walk, size| {
-        let (buf, _) = screen(walk, size, ascii);
+    each(&mut session, |session, size| {
+        let (buf, _) = screen(session, size, ascii);
         let rows: Vec<String> = (0..size.1).map(|y| row(&buf, y)).collect();
         let text = rows.join("\n");
         assert!(text.contains("+/-"), "{text}");
@@ -77,8 +77,8 @@ fn letters_that_people_typed_stay() {
         Layer::Measured,
         Reading::plain(Value::Text("größer".to_owned())),
     );
-    let sitting = Sitting::on(&case);
+    let technician = Technician::on(&case);
     let ascii = Theme::plain().with_signs(Signs::Ascii);
-    let (buf, _) = screen(&sitting.walk, (80, 24), ascii);
+    let (buf, _) = screen(&technician.session, (80, 24), ascii);
     assert!(row(&buf, 0).starts_with("Müller-Å-歯"), "{}", row(&buf, 0));
 }

@@ -2,16 +2,16 @@
 
 use casepan::case::Case;
 use casepan::screen::{LEAST, Theme, draw};
+use casepan::session::Session;
+use casepan::session::view::PageView;
 use casepan::tooth::Notation;
-use casepan::walk::Walk;
-use casepan::walk::view::PageView;
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 use ratatui::style::Color;
 
 use super::{drawn, pages, row, screen};
 use crate::made::{case, choice, mm};
-use crate::walk::{Sitting, crown};
+use crate::session::{Technician, crown};
 
 /// Every size up to 60 by 30, and steps beyond.
 fn sizes() -> impl Iterator<Item = (u16, u16)> {
@@ -23,8 +23,11 @@ fn sizes() -> impl Iterator<Item = (u16, u16)> {
 }
 
 /// The verdict in words, as the corner shows it.
-fn verdict(walk: &Walk) -> Option<String> {
-    walk.view().header.map(|head| head.verdict.to_uppercase())
+fn verdict(session: &Session) -> Option<String> {
+    session
+        .view()
+        .header
+        .map(|head| head.verdict.to_uppercase())
 }
 
 #[track_caller]
@@ -40,10 +43,10 @@ fn corner(buf: &Buffer, verdict: &str, what: &str) {
 /// One draw a size: no panic, no colour without colours, verdict and help where they belong.
 #[test]
 fn every_page_at_every_size() {
-    for (name, walk) in pages() {
-        let view = walk.view();
-        let verdict = verdict(&walk);
-        let named = walk.prompt.is_none() && !walk.help && walk.search.is_none();
+    for (name, session) in pages() {
+        let view = session.view();
+        let verdict = verdict(&session);
+        let named = session.prompt.is_none() && !session.help && session.search.is_none();
         for (width, height) in sizes() {
             let area = Rect::new(0, 0, width, height);
             let mut buf = Buffer::empty(area);
@@ -73,13 +76,13 @@ fn every_page_at_every_size() {
 
 #[test]
 fn a_screen_that_is_too_small_says_so() {
-    for (name, walk) in pages() {
+    for (name, session) in pages() {
         for size in [(39, 24), (80, 11)] {
-            let (buf, cursor) = screen(&walk, size, Theme::dark());
+            let (buf, cursor) = screen(&session, size, Theme::dark());
             assert!(row(&buf, 0).contains("too small"), "{name}");
             assert_eq!(cursor, None);
         }
-        let (buf, _) = screen(&walk, LEAST, Theme::dark());
+        let (buf, _) = screen(&session, LEAST, Theme::dark());
         assert!(!row(&buf, 0).contains("too small"), "{name}");
     }
 }
@@ -87,8 +90,8 @@ fn a_screen_that_is_too_small_says_so() {
 /// An area of its own within a larger screen is not left.
 #[test]
 fn nothing_is_drawn_outside_the_area() {
-    for (name, walk) in pages() {
-        let view = walk.view();
+    for (name, session) in pages() {
+        let view = session.view();
         for (width, height) in [(40, 12), (60, 20), (80, 24), (112, 30), (20, 5)] {
             let mut buf = Buffer::empty(Rect::new(0, 0, 130, 40));
             let area = Rect::new(7, 5, width, height);
@@ -110,16 +113,16 @@ fn nothing_is_drawn_outside_the_area() {
 /// stands behind a comma may be left out.
 #[test]
 fn a_long_list_is_read_whole_at_every_size() {
-    let mut sitting = Sitting::on(&crown());
-    sitting.at("order.material", "R1");
+    let mut technician = Technician::on(&crown());
+    technician.at("order.material", "R1");
     for keys in ["", "9"] {
-        sitting.keys(keys);
-        let PageView::Questions(page) = sitting.walk.view().page else {
+        technician.keys(keys);
+        let PageView::Questions(page) = technician.session.view().page else {
             panic!("no questions");
         };
         let choices = page.present.expect("an open question").choices;
         for size in [(40, 12), (40, 24), (60, 20), (80, 24), (120, 40)] {
-            let (buf, _) = screen(&sitting.walk, size, Theme::plain());
+            let (buf, _) = screen(&technician.session, size, Theme::plain());
             let rows: Vec<String> = (0..size.1).map(|y| row(&buf, y)).collect();
             for (digit, words, _) in &choices {
                 let head = words
@@ -141,7 +144,7 @@ fn widest() -> Vec<Case> {
     let facts = [
         ("order.material", "R1", choice("zirconia-3y")),
         ("tooth.height", "17", mm(2.0)),
-        ("restoration.connector_room", "R1", choice("tight")),
+        ("restoration.connector_space", "R1", choice("tight")),
     ];
     let long = case(arch, &facts);
     [
@@ -161,17 +164,17 @@ fn widest() -> Vec<Case> {
 #[test]
 fn long_and_wide_names_break_nothing() {
     for case in widest() {
-        let mut sitting = Sitting::on(&case);
+        let mut technician = Technician::on(&case);
         for notation in Notation::all() {
-            sitting.walk.notation = notation;
+            technician.session.notation = notation;
             for cell in [
                 ("tooth.height", "27"),
                 ("order.material", "R1"),
-                ("connector.room_height", "26-27"),
+                ("connector.space_height", "26-27"),
             ] {
-                sitting.at(cell.0, cell.1);
-                let verdict = verdict(&sitting.walk).unwrap();
-                let view = sitting.walk.view();
+                technician.at(cell.0, cell.1);
+                let verdict = verdict(&technician.session).unwrap();
+                let view = technician.session.view();
                 for width in 40..=140 {
                     for height in [12, 24, 40] {
                         let (buf, _) = drawn(&view, (width, height), Theme::dark());
@@ -187,10 +190,10 @@ fn long_and_wide_names_break_nothing() {
                 }
             }
         }
-        let mut walk = super::worklist();
-        walk.worklist[0].number.clone_from(&case.number);
-        walk.worklist[0].units = Some(case.units.clone());
-        let view = walk.view();
+        let mut session = super::worklist();
+        session.worklist[0].number.clone_from(&case.number);
+        session.worklist[0].units = Some(case.units.clone());
+        let view = session.view();
         for width in 40..=140 {
             let (buf, _) = drawn(&view, (width, 24), Theme::plain());
             let first = row(&buf, 2);
@@ -216,11 +219,11 @@ fn long_and_wide_names_break_nothing() {
 /// The cursor of the terminal stands behind what is typed.
 #[test]
 fn the_cursor_stands_behind_what_is_typed() {
-    let mut sitting = Sitting::on(&super::low_crown());
-    sitting.at("tooth.clearance", "26");
+    let mut technician = Technician::on(&super::low_crown());
+    technician.at("tooth.clearance", "26");
     for (key, text) in [("1", "> 1"), (".", "> 1."), ("2", "> 1.2")] {
-        sitting.keys(key);
-        let (buf, cursor) = screen(&sitting.walk, (80, 24), Theme::plain());
+        technician.keys(key);
+        let (buf, cursor) = screen(&technician.session, (80, 24), Theme::plain());
         let at = cursor.expect("a cursor");
         assert!(row(&buf, at.y).starts_with(text));
         assert_eq!(usize::from(at.x), text.len());

@@ -9,7 +9,7 @@ use super::rows::{Row, row};
 use crate::good::{choice, deg, mm};
 
 /// Readings that cannot be, or hardly. On 26 the usual crown is 10 by 11 mm and 7.5 mm long, 8 by 10 mm at its neck; the
-/// good stump is 4.5 mm high.
+/// good prep is 4.5 mm high.
 #[rustfmt::skip]
 pub(super) fn reading_rows() -> Vec<Row> {
     let c = choice;
@@ -84,11 +84,11 @@ pub(super) fn reading_rows() -> Vec<Row> {
         row("clearance-hardly", Watch, Base::Crown, [("tooth.clearance", "26", mm(5.8))]),
         row("sound-tooth-over-stump", Watch, Base::Crown, [("tooth.sound_above_margin", "26", mm(7.0))]),
         row("span-unusual", Watch, Base::Bridge, [("pontic.span", "45", mm(3.0))]),
-        row("room-higher-than-teeth", Watch, Base::Bridge, [("connector.room_height", "44-45", mm(11.0))]),
-        row("room-wider-than-teeth", Watch, Base::Bridge, [("connector.room_width", "44-45", mm(10.5))]),
+        row("room-higher-than-teeth", Watch, Base::Bridge, [("connector.space_height", "44-45", mm(11.0))]),
+        row("room-wider-than-teeth", Watch, Base::Bridge, [("connector.space_width", "44-45", mm(10.5))]),
         row(
             "drawn-over-room", Watch, Base::Bridge,
-            [("connector.room_height", "44-45", mm(5.0)), ("connector.room_width", "44-45", mm(4.5)),
+            [("connector.space_height", "44-45", mm(5.0)), ("connector.space_width", "44-45", mm(4.5)),
              ("connector.height", "44-45", mm(5.8))],
         ),
     ]

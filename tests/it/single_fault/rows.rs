@@ -65,7 +65,7 @@ fn order_rows() -> Vec<Row> {
             "remake-without-cause", Watch, Base::Crown,
             with(remake("contact"), vec![("remake.times", "R1", count(2.0))]),
         ),
-        row("bond-without-etch-and-silane", Watch, Base::Bonded("26", "zirconia-3y"), [("order.inside", "R1", c("nothing"))]),
+        row("bond-without-etch-and-silane", Watch, Base::Bonded("26", "zirconia-3y"), [("order.fitting_surface", "R1", c("nothing"))]),
         row("leucite-on-molar", Call, Base::Bonded("26", "leucite"), []),
         row("provisional-cement", Watch, Base::Crown, [("order.cement", "R1", c("provisional"))]),
         // With 1.6 mm it is thick enough without a bond.
@@ -100,11 +100,11 @@ fn order_rows() -> Vec<Row> {
             "remake-broke-somewhere", Watch, Base::Bridge,
             with(remake("broke"), vec![("remake.broke_at", "R1", c("connector"))]),
         ),
-        row("bond-without-etch-and-silane", Call, Base::Glass, [("order.inside", "R1", c("etched"))]),
-        row("bond-without-etch-and-silane", Call, Base::Leucite, [("order.inside", "R1", c("nothing"))]),
+        row("bond-without-etch-and-silane", Call, Base::Glass, [("order.fitting_surface", "R1", c("etched"))]),
+        row("bond-without-etch-and-silane", Call, Base::Leucite, [("order.fitting_surface", "R1", c("nothing"))]),
         row(
             "treatment-barred", Call, Base::Bonded("26", "zirconia-3y"),
-            [("order.inside", "R1", c("etched-silane"))],
+            [("order.fitting_surface", "R1", c("etched-silane"))],
         ),
         row("leucite-not-bonded", Call, Base::Leucite, [("order.cement", "R1", c("zinc-phosphate"))]),
         row(
@@ -113,7 +113,7 @@ fn order_rows() -> Vec<Row> {
         ),
         row(
             "treatment-barred", Call, Base::Bonded("26", "zirconia-porcelain"),
-            [("order.inside", "R1", c("etched-silane"))],
+            [("order.fitting_surface", "R1", c("etched-silane"))],
         ),
     ]
 }
@@ -208,8 +208,8 @@ fn bite_rows() -> Vec<Row> {
             "record-between-firm-models", Watch, Base::Crown,
             [("bite.record", "case", c("full")), ("tooth.clearance", "26", mm(0.7))],
         ),
-        row("unit-bite", Watch, Base::Crown, [("unit.bite", "26", c("crossed"))]),
-        row("unit-bite", Watch, Base::Bridge, [("unit.bite", "45", c("edge"))]),
+        row("unit-bite", Watch, Base::Crown, [("unit.occlusion", "26", c("crossed"))]),
+        row("unit-bite", Watch, Base::Bridge, [("unit.occlusion", "45", c("edge"))]),
         row("guidance-unclear", Call, Base::Canine, [("bite.guidance", "case", c("unclear"))]),
         row("guidance-on-pontic", Watch, Base::Units("12 x13 14"), [("bite.guidance", "case", c("canine"))]),
         row("guidance-on-pontic", Call, Base::Units("x13 14 15"), [("bite.guidance", "case", c("canine"))]),
@@ -233,7 +233,7 @@ fn bite_rows() -> Vec<Row> {
 }
 
 #[rustfmt::skip]
-fn stump_rows() -> Vec<Row> {
+fn prep_rows() -> Vec<Row> {
     let c = choice;
     let by_wall = ("tooth.wall_by_wall", "26", Yes);
     vec![
@@ -359,8 +359,8 @@ fn stump_rows() -> Vec<Row> {
         ),
         row("sharp-edges", Watch, Base::Crown, [("tooth.sharp_edges", "26", Yes)]),
         row("contact-not-usual", Watch, Base::Crown, [("tooth.contact", "26", c("gap"))]),
-        row("dark-stump", Call, Base::Glass, [("tooth.stump_colour", "25", c("dark"))]),
-        row("dark-stump", Call, Base::Bonded("25", "resin-matrix"), [("tooth.stump_colour", "25", c("dark"))]),
+        row("dark-stump", Call, Base::Glass, [("tooth.prep_colour", "25", c("dark"))]),
+        row("dark-stump", Call, Base::Bonded("25", "resin-matrix"), [("tooth.prep_colour", "25", c("dark"))]),
         // The other walls make up for it: 4.4 mm on the mean.
         row(
             "wall-short", Watch, Base::Crown,
@@ -386,7 +386,7 @@ fn stump_rows() -> Vec<Row> {
              ("wall.form", "26/distal", c("dished-top")),
              ("wall.straight_height", "26/distal", mm(0.5))],
         ),
-        row("margin-shallow", Watch, Base::Crown, [by_wall.clone(), ("wall.margin_depth", "26/facial", mm(0.3))]),
+        row("margin-shallow", Watch, Base::Crown, [by_wall.clone(), ("wall.margin_width", "26/facial", mm(0.3))]),
         row("margin-shallow", Watch, Base::Crown, [("tooth.margin_width", "26", mm(0.3))]),
         row("margin-shallow", Call, Base::Glass, [("tooth.margin_width", "25", mm(0.3))]),
         row(
@@ -449,20 +449,20 @@ fn bridge_rows() -> Vec<Row> {
         // As round sections 8.8 mm² for 9; then 9.03 mm², yet 2.3²·5.0 = 26.45 mm³ for 27.
         row(
             "connector-room", Call, Base::Bridge,
-            [("connector.room_height", "44-45", mm(3.2)), ("connector.room_width", "44-45", mm(3.5))],
+            [("connector.space_height", "44-45", mm(3.2)), ("connector.space_width", "44-45", mm(3.5))],
         ),
         row(
             "connector-room-low", Call, Base::Bridge,
-            [("connector.room_height", "44-45", mm(2.3)), ("connector.room_width", "44-45", mm(5.0))],
+            [("connector.space_height", "44-45", mm(2.3)), ("connector.space_width", "44-45", mm(5.0))],
         ),
         row(
             "connector-room-low", Watch, Base::Units("12 x11 21"),
-            [("connector.room_height", "11-21", mm(2.3)), ("connector.room_width", "11-21", mm(4.5))],
+            [("connector.space_height", "11-21", mm(2.3)), ("connector.space_width", "11-21", mm(4.5))],
         ),
         // Little room, and drawn as it allows: what is drawn stands under the room. 8.25 mm² of 9.
         row(
             "connector-room", Call, Base::Bridge,
-            [("connector.room_height", "44-45", mm(3.0)), ("connector.room_width", "44-45", mm(2.9)),
+            [("connector.space_height", "44-45", mm(3.0)), ("connector.space_width", "44-45", mm(2.9)),
              ("connector.height", "44-45", mm(3.0)), ("connector.width", "44-45", mm(2.9))],
         ),
         row(
@@ -490,7 +490,7 @@ fn bridge_rows() -> Vec<Row> {
             "connector-flat", Watch, Base::Bridge,
             [("connector.section", "44-45", c("round")),
              ("connector.height", "44-45", mm(2.2)), ("connector.width", "44-45", mm(6.4)),
-             ("connector.room_width", "44-45", mm(7.0))],
+             ("connector.space_width", "44-45", mm(7.0))],
         ),
         row("connector-sharp", Watch, Base::Bridge, [("connector.section", "44-45", c("sharp-box"))]),
     ]
@@ -513,7 +513,7 @@ pub(crate) fn rows() -> Vec<Row> {
         order_rows(),
         records_rows(),
         bite_rows(),
-        stump_rows(),
+        prep_rows(),
         bridge_rows(),
         super::readings::reading_rows(),
     ]

@@ -1,4 +1,4 @@
-//! Hard days: the program fails, the window is dragged, the line is slow, a shell stops and resumes the walk.
+//! Hard days: the program fails, the window is dragged, the line is slow, a shell stops and resumes the inspection.
 
 use std::time::Duration;
 
@@ -59,13 +59,13 @@ fn a_failure_gives_the_terminal_back_and_keeps_the_answers() {
 
 #[cfg(debug_assertions)]
 #[test]
-fn a_failure_beside_the_walk_leaves_the_page_alone_and_is_told_at_the_end() {
+fn a_failure_beside_the_session_leaves_the_page_alone_and_is_told_at_the_end() {
     let home = Home::new().with("CASEPAN_FAIL_APART_ON", "f9");
     let (mut pty, modes) = demo(&home);
     pty.quiet(Duration::from_millis(700));
     let before = questions(&pty.text());
     pty.type_keys("\x1b[20~");
-    // The next page shows that the walk goes on.
+    // The next page shows that the inspection goes on.
     pty.type_keys("f");
     pty.wait_for("Findings (");
     assert!(!pty.text().contains("asked to fail"));
@@ -143,9 +143,9 @@ fn keys_typed_ahead_are_all_taken() {
     }
 }
 
-/// A shell with job control stops the walk with its key and takes it to the front again.
+/// A shell with job control stops the inspection with its key and takes it to the front again.
 #[test]
-fn a_shell_stops_the_walk_and_takes_it_up_again() {
+fn a_shell_stops_the_session_and_takes_it_up_again() {
     let path = std::env::var("PATH").unwrap();
     let bash = path.split(':').map(|dir| format!("{dir}/bash"));
     let Some(bash) = bash
@@ -173,7 +173,7 @@ fn a_shell_stops_the_walk_and_takes_it_up_again() {
     });
     assert!(pty.see(Screen::bracketed_paste));
     pty.type_keys("q");
-    // What is typed before the walk has ended is still the walk's.
+    // What is typed before the inspection has ended is still the inspection's.
     pty.wait_until("the shell again", |screen| {
         !screen.alternate_screen() && screen.contents().trim_end().ends_with("bench>")
     });

@@ -73,7 +73,7 @@ fn answers_are_kept_when_a_signal_ends_the_program() {
 }
 
 #[test]
-fn a_walk_can_be_put_into_the_background_and_comes_back() {
+fn a_session_can_be_put_into_the_background_and_comes_back() {
     for by_key in [true, false] {
         let home = Home::new();
         let (mut pty, modes) = demo(&home);
@@ -168,7 +168,7 @@ fn a_terminal_that_goes_without_a_signal_ends_the_program() {
 }
 
 #[test]
-fn without_a_terminal_the_walk_says_what_works_instead() {
+fn without_a_terminal_the_session_says_what_works_instead() {
     for args in [&[][..], &["demo"], &["open", "24-0381"]] {
         let home = Home::new();
         let output = home.run(args);

@@ -129,7 +129,7 @@ fn ascii_signs_are_all_that_is_written() {
         pty.wait_for("Which preps have a filling");
         // Looked for and not seen: one of our own signs.
         pty.type_keys("-");
-        pty.wait_for("[Stumps]");
+        pty.wait_for("[Preps]");
         pty.quiet(Duration::from_millis(300));
         assert!(pty.raw().is_ascii(), "{}", pty.text());
     }

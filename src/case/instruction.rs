@@ -1,0 +1,57 @@
+//! Standing instructions: what a dentist agreed to for every case, by a code and never a name.
+
+use jiff::civil::Date;
+use serde::{Deserialize, Serialize};
+use uuid::Uuid;
+
+/// A standing instruction.
+#[derive(Clone, PartialEq, Eq, Debug, Serialize, Deserialize)]
+pub struct Instruction {
+    /// Its own id.
+    pub id: Uuid,
+    /// The laboratory's code for the dentist.
+    pub dentist: String,
+    /// The id of the rule whose questions it answers.
+    pub rule: String,
+    /// What was agreed.
+    pub words: String,
+    /// The day it holds from.
+    pub from: Date,
+    /// The last day it holds; none where it holds until it is ended.
+    pub until: Option<Date>,
+}
+
+/// The longest code of a dentist, in characters.
+pub const MAX_CODE: usize = 20;
+
+impl Instruction {
+    /// Says whether it holds on a day.
+    pub fn holds_on(&self, day: Date) -> bool {
+        self.from <= day && self.until.is_none_or(|until| day <= until)
+    }
+
+    /// Checks a dentist's code.
+    ///
+    /// # Errors
+    /// What is wrong with it, as a sentence.
+    pub fn check_code(code: &str) -> Result<(), String> {
+        if code.is_empty() {
+            return Err("a dentist's code is wanted".to_owned());
+        }
+        if code.chars().count() > MAX_CODE {
+            return Err(format!(
+                "a dentist's code has at most {MAX_CODE} characters"
+            ));
+        }
+        match code
+            .chars()
+            .find(|c| !(c.is_alphanumeric() || "-/._".contains(*c)))
+        {
+            Some(' ') => Err("a dentist's code is one word; never a name".to_owned()),
+            Some(odd) => Err(format!(
+                "a dentist's code has a character that is not taken: {odd:?}"
+            )),
+            None => Ok(()),
+        }
+    }
+}

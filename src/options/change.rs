@@ -1,0 +1,289 @@
+//! What a verb changes: readings that fit one another, and the tooth it costs.
+
+use super::Judged;
+use crate::case::{OrderedKind, Restoration, Role, Unit as Ordered, Units};
+use crate::derive::{least_prep, preparation};
+use crate::fact::{
+    BONE_LEVEL, CLEARANCE, CONNECTOR_HEIGHT, FITTING_SURFACE, FORM_USED, FactId, GUM_USED,
+    MARGIN_GUM, ORDER_CEMENT, ORDER_MATERIAL, Place, PlaceKind, SHAPE, SOUND_TOOTH, SPACE_HEIGHT,
+    Side, Spot, Unit, Value,
+};
+use crate::flow::Material;
+use crate::mechanics::prep::{self, cut_volume};
+use crate::prep::{from_prep, rounded, to_prep, write, write_plain};
+use crate::tooth::Tooth;
+
+/// What a change comes to.
+#[derive(Default)]
+pub(super) struct Change {
+    pub(super) values: Vec<(Spot, Value)>,
+    pub(super) units: Option<Units>,
+    pub(super) cut: Option<f64>,
+}
+
+impl Change {
+    fn set(&mut self, fact: &FactId, at: Place, value: Value) {
+        let fact = fact.clone();
+        self.values.push((Spot { fact, at }, value));
+    }
+
+    pub(super) fn add(&mut self, other: Change) {
+        self.values.extend(other.values);
+        self.units = other.units.or(self.units.take());
+        if let Some(cut) = other.cut {
+            self.cut = Some(self.cut.unwrap_or(0.0) + cut);
+        }
+    }
+}
+
+/// What happens to one prep.
+#[derive(Clone, Copy)]
+pub(super) enum Cut {
+    Deepen(f64, bool),
+    Straighten(f64),
+    Groove,
+    BuildUp(f64),
+    Lower(f64),
+}
+
+impl Judged<'_> {
+    pub(super) fn number(&self, fact: &FactId, at: Place) -> Option<f64> {
+        self.facts.value(fact, at).and_then(Value::number)
+    }
+
+    pub(super) fn choice(&self, fact: &FactId, at: Place) -> Option<&str> {
+        self.facts.value(fact, at).and_then(Value::choice)
+    }
+
+    pub(super) fn material(&self, at: Place) -> Option<&Material> {
+        let (_, value) = self.facts.resolved(&ORDER_MATERIAL, at)?;
+        self.flow.material(value.choice()?)
+    }
+
+    /// Changes a prep and writes down every reading that changes with it.
+    ///
+    /// # Errors
+    /// Why there is no such prep, as a reason for the person at the bench.
+    pub(super) fn cut(&self, tooth: Tooth, sides: &[Side], cut: Cut) -> Result<Change, String> {
+        let shape = Spot {
+            fact: SHAPE,
+            at: Place::Unit(tooth),
+        };
+        if self.facts.is_refused(&shape) {
+            return Err("the readings are those of no shape: measure again first".to_owned());
+        }
+        let before = preparation(self.facts, tooth).ok_or("readings of the stump are missing")?;
+        let sides: Vec<prep::Side> = sides.iter().map(|side| to_prep(*side)).collect();
+        let after = match cut {
+            Cut::Deepen(by, _) => before.deepened(&sides, by),
+            Cut::Straighten(to) => before.straightened(&sides, to),
+            Cut::Groove => before.grooved(&sides),
+            Cut::BuildUp(by) => before.built_up(by),
+            Cut::Lower(by) => before.built_up(-by),
+        };
+        after
+            .check()
+            .map_err(|_| "no such stump can be cut from these readings".to_owned())?;
+        let mut change = Change::default();
+        let is_feather = |at| self.choice(&FORM_USED, at) == Some("feather");
+        change.values =
+            write(is_feather, tooth, &before, &after).map_err(|error| error.to_string())?;
+        if let Cut::Deepen(by, _) = cut
+            && let Some(sound) = self.number(&SOUND_TOOTH, Place::Unit(tooth))
+            && sides.len() == Side::ALL.len()
+        {
+            // All round it goes down over sound tooth.
+            let sound = Value::Number(rounded(sound + by), Unit::Mm);
+            change.set(&SOUND_TOOTH, Place::Unit(tooth), sound);
+        }
+        match cut {
+            Cut::Deepen(by, false) => self.lower(&mut change, tooth, &sides, by),
+            Cut::BuildUp(by) | Cut::Lower(by) => {
+                let unit = Place::Unit(tooth);
+                if let Some(room) = self.number(&CLEARANCE, unit) {
+                    let room = match cut {
+                        Cut::Lower(_) => room + by,
+                        _ => (room - by).max(0.0),
+                    };
+                    change.set(&CLEARANCE, unit, Value::Number(rounded(room), Unit::Mm));
+                }
+            }
+            Cut::Deepen(_, true) | Cut::Straighten(_) | Cut::Groove => {}
+        }
+        // What is built up is no tooth that is cut.
+        change.cut = match cut {
+            Cut::BuildUp(_) => Some(0.0),
+            _ => cut_volume(&before, &after).ok().map(|cut| cut.max(0.0)),
+        };
+        Ok(change)
+    }
+
+    /// A margin that goes down goes under the gum and towards the bone.
+    fn lower(&self, change: &mut Change, tooth: Tooth, sides: &[prep::Side], by: f64) {
+        for side in sides {
+            let at = Place::Wall(tooth, from_prep(*side));
+            let now = match self.choice(&GUM_USED, at) {
+                Some("at") if by <= 1.0 => "under-1",
+                Some("at" | "under-1" | "deeper") => "deeper",
+                // How far above it was is not known.
+                _ => continue,
+            };
+            change.set(&MARGIN_GUM, at, Value::Choice(now.to_owned()));
+        }
+        let unit = Place::Unit(tooth);
+        if let Some(bone) = self.number(&BONE_LEVEL, unit) {
+            let left = (bone - by).max(0.0);
+            change.set(&BONE_LEVEL, unit, Value::Number(rounded(left), Unit::Mm));
+        }
+    }
+
+    /// Makes a connector higher, or all connectors of a restoration that are drawn, each as far as its space allows.
+    pub(super) fn enlarge(&self, at: Place, by: f64) -> Result<Change, String> {
+        if matches!(at, Place::Connector(..)) {
+            return self.enlarge_one(at, by);
+        }
+        let mut change = Change::default();
+        for at in self.facts.units().within(at, PlaceKind::Connector) {
+            let free = match (
+                self.number(&CONNECTOR_HEIGHT, at),
+                self.number(&SPACE_HEIGHT, at),
+            ) {
+                (Some(height), Some(room)) => room - height,
+                _ => by,
+            };
+            if let Ok(one) = self.enlarge_one(at, by.min(free.max(0.0))) {
+                change.add(one);
+            }
+        }
+        if change.values.is_empty() {
+            return Err("no connector is drawn yet".to_owned());
+        }
+        Ok(change)
+    }
+
+    fn enlarge_one(&self, at: Place, by: f64) -> Result<Change, String> {
+        let height = self
+            .number(&CONNECTOR_HEIGHT, at)
+            .ok_or("the connector is not drawn yet")?
+            + by;
+        if let Some(room) = self.number(&SPACE_HEIGHT, at)
+            && height > room + 1e-9
+        {
+            return Err("there is no more space between gum and edge".to_owned());
+        }
+        let mut change = Change::default();
+        change.set(
+            &CONNECTOR_HEIGHT,
+            at,
+            Value::Number(rounded(height), Unit::Mm),
+        );
+        Ok(change)
+    }
+
+    /// Takes another material or cement. What was ordered for the inside was ordered for the one before: the seating notes name
+    /// the steps then.
+    pub(super) fn choose(&self, fact: &FactId, value: &Value, at: Place) -> Change {
+        let mut change = self.set(fact, value, at);
+        let inside = self
+            .facts
+            .value(&FITTING_SURFACE, at)
+            .and_then(Value::choice);
+        if [ORDER_MATERIAL, ORDER_CEMENT].contains(fact) && inside.is_some() {
+            let not_said = Value::Choice("not-said".to_owned());
+            change.add(self.set(&FITTING_SURFACE, &not_said, at));
+        }
+        change
+    }
+
+    /// Makes more room over a prep, off the tooth against it or off the prep itself.
+    pub(super) fn ease(&self, at: Place, by: f64, off_prep: bool) -> Result<Change, String> {
+        let room = self.number(&CLEARANCE, at).ok_or("the room is not read")?;
+        if let Place::Unit(tooth) = at
+            && off_prep
+            && preparation(self.facts, tooth).is_some()
+        {
+            return self.cut(tooth, &[], Cut::Lower(by));
+        }
+        let mut change = Change::default();
+        change.set(&CLEARANCE, at, Value::Number(rounded(room + by), Unit::Mm));
+        Ok(change)
+    }
+
+    /// Makes joined crowns one by one.
+    pub(super) fn split(&self, id: u8) -> Result<Change, String> {
+        let all = self.facts.units().restorations();
+        let mut list = Vec::new();
+        let mut moved = Vec::new();
+        let mut next = all.iter().map(|r| r.id).max().unwrap_or(0);
+        for restoration in all {
+            if restoration.id != id {
+                list.push(restoration.clone());
+                continue;
+            }
+            for (index, unit) in restoration.units.iter().enumerate() {
+                if unit.role == Role::Pontic {
+                    return Err("a pontic cannot stand alone".to_owned());
+                }
+                let own = if index == 0 {
+                    id
+                } else {
+                    next = next.saturating_add(1);
+                    moved.push(next);
+                    next
+                };
+                list.push(Restoration {
+                    id: own,
+                    ordered: OrderedKind::Crown,
+                    units: vec![*unit],
+                });
+            }
+        }
+        let mut change = Change {
+            units: Some(Units::new(list).map_err(|error| error.to_string())?),
+            ..Change::default()
+        };
+        // What was asked of the whole holds for each.
+        for (spot, _, reading) in self.facts.case().present() {
+            if spot.at == Place::Restoration(id) {
+                for own in &moved {
+                    let at = Place::Restoration(*own);
+                    change.set(&spot.fact, at, reading.value.clone());
+                }
+            }
+        }
+        Ok(change)
+    }
+
+    /// Takes the next tooth in, with a prep at the published least and nothing wrong with it.
+    pub(super) fn take_in(&self, id: u8, tooth: Tooth) -> Result<Change, String> {
+        let mut list = self.facts.units().restorations().to_vec();
+        let restoration = list
+            .iter_mut()
+            .find(|restoration| restoration.id == id)
+            .ok_or("the restoration is gone")?;
+        let new = Ordered {
+            tooth,
+            role: Role::Abutment,
+        };
+        restoration.units.push(new);
+        if restoration.ordered == OrderedKind::Crown {
+            restoration.ordered = OrderedKind::Splinted;
+        }
+        let mut change = Change {
+            units: Some(Units::new(list).map_err(|error| error.to_string())?),
+            ..Change::default()
+        };
+        let mut least = least_prep(&self.flow.figures, tooth);
+        // What the margin takes more of the neck is no part of the foot.
+        if let Some(material) = self.material(Place::Restoration(id)) {
+            let wider = material.margin_depth - self.flow.figures.least_prep.margin;
+            least.mesiodistal -= 2.0 * wider;
+            least.faciolingual -= 2.0 * wider;
+            for wall in &mut least.walls {
+                wall.depth = material.margin_depth;
+            }
+        }
+        change.values.extend(write_plain(tooth, &least));
+        Ok(change)
+    }
+}

@@ -1,0 +1,1 @@
+//! Names and sentences of the commands of a page.

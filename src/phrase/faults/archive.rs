@@ -1,0 +1,1 @@
+//! What is wrong with an archive, and what to do about it.

@@ -1,0 +1,1 @@
+//! Why a figure, a reading or an option is not to be had.

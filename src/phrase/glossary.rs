@@ -1,0 +1,1 @@
+//! The terms of the trade as this program uses them.

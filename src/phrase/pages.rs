@@ -1,0 +1,1 @@
+//! Titles, labels and lines of the pages.

@@ -1,0 +1,1 @@
+//! Output, errors and help of the command line and of the settings.

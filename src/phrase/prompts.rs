@@ -1,0 +1,1 @@
+//! What is said back to a key or a line: prompts, notices, refusals.

@@ -1,0 +1,1 @@
+//! How far a case is, line by line.

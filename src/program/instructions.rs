@@ -1,0 +1,186 @@
+//! Standing instructions on the command line.
+
+use std::io::Write;
+
+use schemars::JsonSchema;
+use serde::Serialize;
+use uuid::Uuid;
+
+use super::{archive_path, loaded, moment, write_json};
+use crate::archive::{Archive, Standing};
+use crate::case::instruction::Instruction;
+use crate::cli::{Cli, DataFormat, InstructionCommand};
+use crate::desk::usable;
+use crate::error::{Error, Trouble};
+use crate::fact::MAX_TEXT;
+use crate::print::json::shape::{Day, Format};
+use crate::ronfile::nearest;
+use crate::text::clean;
+
+/// Standing instructions, those that were ended too.
+#[derive(Serialize, JsonSchema)]
+#[schemars(rename = "Agreements")]
+pub(super) struct Listed<'a> {
+    /// The format of this object.
+    format: Format,
+    /// The standing instructions, in the order of their numbers.
+    #[serde(rename = "agreements")]
+    instructions: Vec<InstructionObject<'a>>,
+}
+
+/// What a dentist agreed to for every case.
+#[derive(Serialize, JsonSchema)]
+#[schemars(rename = "Agreement")]
+struct InstructionObject<'a> {
+    /// Its number, for `instruction end`.
+    number: usize,
+    /// The code of the dentist.
+    dentist: &'a str,
+    /// The rule it answers.
+    rule: &'a str,
+    /// What was agreed.
+    words: &'a str,
+    /// The day it holds from.
+    from: Day,
+    /// The last day it holds, or null.
+    until: Option<Day>,
+    /// The day it was ended, or null.
+    ended: Option<Day>,
+}
+
+/// Lists, adds or ends standing instructions.
+///
+/// # Errors
+/// There is no archive, no such agreement or rule, or what was typed is wrong.
+pub(super) fn carry_out(
+    cli: &Cli,
+    command: &InstructionCommand,
+    out: &mut dyn Write,
+) -> Result<(), Error> {
+    let path = archive_path(cli)?;
+    let moment = moment();
+    let who = cli.who.as_deref().map(clean);
+    match command {
+        InstructionCommand::List { format } => {
+            let all = Archive::open_existing(&path)?.all_instructions()?;
+            if *format == DataFormat::Json {
+                return list_json(&all, out);
+            }
+            if all.is_empty() {
+                writeln!(out, "no standing agreement")?;
+            }
+            for (number, standing) in (1..).zip(all) {
+                let Instruction {
+                    dentist,
+                    rule,
+                    words,
+                    from,
+                    until,
+                    ..
+                } = &standing.instruction;
+                let until = until.map_or_else(String::new, |day| format!(" until {day}"));
+                let ended = standing
+                    .ended
+                    .map_or_else(String::new, |day| format!(", ended on {day}"));
+                writeln!(
+                    out,
+                    "{number}  {dentist}  {rule}  from {from}{until}{ended}  {words}"
+                )?;
+            }
+        }
+        InstructionCommand::Add {
+            dentist,
+            rule,
+            words,
+            from,
+            until,
+        } => {
+            let bad = |what: String| Error::new(Trouble::Usage, what);
+            let (dentist, words) = (clean(dentist), clean(words));
+            Instruction::check_code(&dentist).map_err(|why| bad(why).hint("such as K17"))?;
+            if words.chars().count() > MAX_TEXT {
+                return Err(bad(format!(
+                    "the words are longer than {MAX_TEXT} characters"
+                )));
+            }
+            let (flow, _) = usable(loaded(cli)?)?;
+            if !flow.rules.iter().any(|own| own.id == *rule) {
+                let error = bad(format!("the flow has no rule \"{}\"", clean(rule)));
+                return Err(
+                    match nearest(rule, flow.rules.iter().map(|own| own.id.as_str())) {
+                        Some(near) => error.hint(format!("did you mean \"{near}\"?")),
+                        None => error
+                            .hint("`casepan judge FILE --as json` names the rule of each question"),
+                    },
+                );
+            }
+            let instruction = Instruction {
+                id: Uuid::new_v4(),
+                dentist,
+                rule: rule.clone(),
+                words,
+                from: from.unwrap_or(moment.today),
+                until: *until,
+            };
+            Archive::open(&path)?.agree(&instruction, moment.now, who.as_deref())?;
+            writeln!(
+                out,
+                "kept from {} on; what is on hold is asked all the same",
+                instruction.from
+            )?;
+        }
+        InstructionCommand::End { number } => {
+            let mut archive = Archive::open_existing(&path)?;
+            let all = archive.all_instructions()?;
+            let standing = number.checked_sub(1).and_then(|index| all.get(index));
+            let Some(standing) = standing else {
+                return Err(Error::new(
+                    Trouble::NoInput,
+                    format!("there is no standing agreement {number}"),
+                )
+                .hint("`casepan instruction list` shows them with their numbers"));
+            };
+            if let Some(ended) = standing.ended {
+                writeln!(out, "ended on {ended} already")?;
+            } else {
+                let row = (Uuid::new_v4(), moment.now);
+                archive.end_instruction(
+                    standing.instruction.id,
+                    moment.today,
+                    row,
+                    who.as_deref(),
+                )?;
+                writeln!(out, "ended on {}", moment.today)?;
+            }
+        }
+    }
+    out.flush()?;
+    Ok(())
+}
+
+fn list_json(all: &[Standing], out: &mut dyn Write) -> Result<(), Error> {
+    fn object((number, standing): (usize, &Standing)) -> InstructionObject<'_> {
+        let Instruction {
+            id: _,
+            dentist,
+            rule,
+            words,
+            from,
+            until,
+        } = &standing.instruction;
+        InstructionObject {
+            number,
+            dentist,
+            rule,
+            words,
+            from: Day(*from),
+            until: until.map(Day),
+            ended: standing.ended.map(Day),
+        }
+    }
+    let listed = Listed {
+        format: Format,
+        instructions: (1..).zip(all).map(object).collect(),
+    };
+    write_json(&listed, out)
+}

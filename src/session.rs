@@ -1,0 +1,600 @@
+//! The state machine: keys become actions, actions change the state and give effects.
+//!
+//! Nothing here touches the disk, the clock or the terminal. Time and fresh ids come in with every action.
+
+pub mod agenda;
+mod asked_back;
+pub mod call;
+pub mod command;
+pub mod days;
+mod find;
+mod inspection;
+pub mod keymap;
+mod prompts;
+mod record;
+mod taps;
+mod typed;
+pub mod units_line;
+pub mod view;
+mod whatif;
+
+use jiff::Timestamp;
+use jiff::civil::Date;
+use uuid::Uuid;
+
+use crate::case::Units;
+use crate::case::coming::Part;
+use crate::case::decision::Matter;
+use crate::case::instruction::Instruction;
+use crate::case::journal::Entry;
+use crate::fact::{FactId, Spot};
+use crate::judge::Verdict;
+use crate::state::CaseState;
+use crate::tooth::Notation;
+
+pub use command::{Command, Context};
+pub use find::{Hit, NINE, Search, Target};
+pub use inspection::{Doubted, Inspection, Takes, Ways};
+pub use keymap::Keymap;
+pub use taps::Taps;
+
+/// When an action happens, and a fresh id for the entry that it may write.
+#[derive(Clone, Copy, Debug)]
+pub struct Moment {
+    /// Now.
+    pub now: Timestamp,
+    /// Today at the bench.
+    pub today: Date,
+    /// An id that was never used before.
+    pub id: Uuid,
+}
+
+/// What is to be done outside.
+#[derive(Clone, PartialEq, Debug)]
+pub enum Effect {
+    /// Keep these entries before anything is shown.
+    Append {
+        /// The case.
+        number: String,
+        /// The entries.
+        entries: Vec<Entry>,
+    },
+    /// Open a case.
+    Open {
+        /// The case.
+        number: String,
+    },
+    /// Make a new case and open it.
+    Create {
+        /// Its number.
+        number: String,
+        /// Its restorations.
+        units: Units,
+    },
+    /// Fill the worklist again.
+    List,
+    /// Remember for this archive that numbers of teeth are meant in a notation.
+    Choose(Notation),
+    /// Keep a standing instruction.
+    Agree(Instruction),
+    /// Print summary and call list of the present case into files.
+    Print,
+    /// Put the program into the background.
+    Suspend,
+    /// Leave.
+    Quit,
+}
+
+/// A line of the worklist.
+#[derive(Clone, PartialEq, Debug)]
+pub struct WorkItem {
+    /// The case's number.
+    pub number: String,
+    /// Its restorations; none where its journal cannot be read.
+    pub units: Option<Units>,
+    /// Its verdict.
+    pub verdict: Option<Verdict>,
+    /// How far it is.
+    pub state: Option<CaseState>,
+    /// What it is expected to come to once what was agreed has come in.
+    pub expected: Option<Verdict>,
+    /// How many of its restorations are not covered.
+    pub not_covered: usize,
+    /// How many questions that come up are unanswered.
+    pub left: usize,
+    /// When it was last worked on.
+    pub last: Timestamp,
+}
+
+/// The page that is shown.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Page {
+    /// The list of cases.
+    Worklist,
+    /// The questions of a step.
+    Questions,
+    /// The findings.
+    Findings,
+    /// Summary and call list.
+    Summary,
+    /// The call with the dentist.
+    Call,
+    /// The options.
+    Options,
+    /// The pictures of the case.
+    Picture,
+}
+
+/// A line that is being typed.
+#[derive(Clone, PartialEq, Debug)]
+pub enum Prompt {
+    /// The number of a new case.
+    Number,
+    /// The units of a new case with this number.
+    NewUnits(String),
+    /// Other units for the present case.
+    Units,
+    /// Something to have ready before the call.
+    Ready(FactId),
+    /// A line of the answer to a question.
+    Answer(call::AnswerLine),
+    /// What the dentist told.
+    Tell(Spot),
+    /// The day on which something arrived, for these restorations.
+    Arrived(Part, Vec<u8>),
+    /// The words of a standing instruction on this matter.
+    Standing(Matter),
+    /// Whether a line is meant that can be mistaken: the prompt it came from, the line, what it says.
+    Sure(Box<Prompt>, String, String),
+}
+
+/// Everything that the screen shows is in here.
+pub struct Session {
+    /// The notation in force.
+    pub notation: Notation,
+    /// The notation that somebody has chosen, by setting or by saying that numbers are meant in it. Where it is in
+    /// force, nobody is asked again which teeth bare numbers are.
+    pub chosen_notation: Option<Notation>,
+    /// Taps on the same digit.
+    pub taps: Taps,
+    /// The page.
+    pub page: Page,
+    /// The cases.
+    pub worklist: Vec<WorkItem>,
+    /// The marked case.
+    pub marked: usize,
+    /// The case under inspection.
+    pub inspection: Option<Inspection>,
+    /// A line that is being typed, and its text.
+    pub prompt: Option<(Prompt, String)>,
+    /// Whether help is shown.
+    pub help: bool,
+    /// How far findings, end page or help are scrolled, in lines.
+    pub scroll: usize,
+    /// The marked finding.
+    pub finding: usize,
+    /// A sentence for the person, until the next key.
+    pub notice: Option<String>,
+    /// Whether leaving a case leaves the program: true where it was opened by name.
+    pub single: bool,
+    /// Whether somebody already wished to leave although answers are not saved.
+    pub leaving_unsaved: bool,
+    /// The page of the call.
+    pub call: call::CallState,
+    /// The marked option.
+    pub option: usize,
+    /// Whether the marked option is shown in full.
+    pub option_full: bool,
+    /// Which picture is shown, on the page of pictures.
+    pub picture: usize,
+    /// The case itself, while things are tried out on a copy.
+    pub untried: Option<Inspection>,
+    /// Standing instructions that were not ended.
+    pub instructions: Vec<Instruction>,
+    /// Today, once it is known.
+    pub today: Option<Date>,
+    /// What the keys mean.
+    pub keymap: Keymap,
+    /// What is being looked for.
+    pub search: Option<Search>,
+    /// Whether there is room for a picture beside the questions; without, none is worked out.
+    pub pictures: bool,
+}
+
+impl Session {
+    /// Returns a walk that shows the worklist.
+    pub fn new(notation: Notation) -> Session {
+        Session {
+            notation,
+            chosen_notation: None,
+            taps: Taps::default(),
+            page: Page::Worklist,
+            worklist: Vec::new(),
+            marked: 0,
+            inspection: None,
+            prompt: None,
+            help: false,
+            scroll: 0,
+            finding: 0,
+            notice: None,
+            single: false,
+            leaving_unsaved: false,
+            call: call::CallState::default(),
+            option: 0,
+            option_full: false,
+            picture: 0,
+            untried: None,
+            instructions: Vec::new(),
+            today: None,
+            keymap: Keymap::default(),
+            search: None,
+            pictures: true,
+        }
+    }
+
+    /// Shows a case.
+    pub fn show(&mut self, inspection: Inspection) {
+        self.page = if inspection.is_complete() {
+            Page::Summary
+        } else {
+            Page::Questions
+        };
+        self.inspection = Some(inspection);
+        self.untried = None;
+        self.prompt = None;
+        self.search = None;
+        self.scroll = 0;
+        self.finding = 0;
+        self.call = call::CallState::default();
+    }
+
+    /// Fills the worklist.
+    pub fn list(&mut self, items: Vec<WorkItem>) {
+        self.worklist = items;
+        self.marked = self.marked.min(self.worklist.len().saturating_sub(1));
+    }
+
+    /// Returns what keys mean now.
+    pub fn context(&self) -> Context {
+        if self.search.is_some() {
+            return Context::Find;
+        }
+        self.context_beneath()
+    }
+
+    /// Returns what keys mean once nothing is looked for any more.
+    fn context_beneath(&self) -> Context {
+        match (self.help, &self.prompt) {
+            (true, _) => Context::Help,
+            (false, Some(_)) => Context::Prompt,
+            (false, None) => self.context_of_page(),
+        }
+    }
+
+    /// Returns what keys mean on the page itself, without help or a line over it.
+    fn context_of_page(&self) -> Context {
+        match self.page {
+            Page::Worklist => Context::Worklist,
+            Page::Questions => Context::Questions,
+            Page::Findings => Context::Findings,
+            Page::Summary => Context::Summary,
+            Page::Call if self.call.open.is_some() => Context::Answer,
+            Page::Call => Context::Call,
+            Page::Options => Context::Options,
+            Page::Picture => Context::Picture,
+        }
+    }
+
+    /// Takes a key by its name: a character, or a name out of the command table.
+    pub fn key(&mut self, key: &str, moment: &Moment) -> Vec<Effect> {
+        let mut effects = self.take_key(key, moment);
+        self.keep_record(&mut effects, moment);
+        effects
+    }
+
+    fn take_key(&mut self, key: &str, moment: &Moment) -> Vec<Effect> {
+        self.notice = None;
+        self.today = Some(moment.today);
+        if let Some(effects) = self.was_no_band(key, moment) {
+            return effects;
+        }
+        if let Some(effects) = self.tapped(key, moment) {
+            return effects;
+        }
+        let context = self.context();
+        let single = {
+            let mut chars = key.chars();
+            chars.next().filter(|_| chars.next().is_none())
+        };
+        if self.insists(key) {
+            return self.command(Command::Insist, moment);
+        }
+        if let Some(c) = single {
+            if matches!(context, Context::Call | Context::Answer) && c.is_ascii_digit() {
+                return self.call_digit(c, moment);
+            }
+            let typed = match context {
+                Context::Prompt => true,
+                Context::Find => {
+                    self.find_char(c);
+                    return Vec::new();
+                }
+                _ => self.types(c),
+            };
+            if typed {
+                return self.type_char(c, moment);
+            }
+        }
+        match self.keymap.lookup(context, key) {
+            Some(command) => self.command(command, moment),
+            None if key == "space" && context == Context::Find => {
+                self.find_char(' ');
+                Vec::new()
+            }
+            None if key == "space" && (context == Context::Prompt || self.types(' ')) => {
+                self.type_char(' ', moment)
+            }
+            None => Vec::new(),
+        }
+    }
+
+    /// Carries out a command as its key would; where it means nothing now, nothing happens.
+    pub fn press(&mut self, command: Command, moment: &Moment) -> Vec<Effect> {
+        self.notice = None;
+        self.today = Some(moment.today);
+        let insists = command == Command::Insist && self.is_asked_back();
+        let mut effects = if insists || command::works(self.context(), command) {
+            self.command(command, moment)
+        } else {
+            Vec::new()
+        };
+        self.keep_record(&mut effects, moment);
+        effects
+    }
+
+    fn type_char(&mut self, c: char, moment: &Moment) -> Vec<Effect> {
+        if let Some((prompt, line)) = &mut self.prompt {
+            if !matches!(prompt, Prompt::Sure(..)) && !c.is_control() && line.chars().count() < 200
+            {
+                line.push(c);
+            }
+            return Vec::new();
+        }
+        let Some(inspection) = &mut self.inspection else {
+            return Vec::new();
+        };
+        let effects = inspection.type_char(c, moment);
+        self.after_answer();
+        effects
+    }
+
+    /// Where nothing is left to ask, the end page is next.
+    fn after_answer(&mut self) {
+        if let Some(spot) = self.inspection.as_mut().and_then(Inspection::take_back_to) {
+            self.notice = self.gone_back(&spot);
+        }
+        if self.page == Page::Questions
+            && self.inspection.as_ref().is_some_and(|i| i.cursor.is_none())
+        {
+            self.page = Page::Summary;
+            self.scroll = 0;
+        }
+    }
+
+    /// Says that the inspection has gone back to a step that was passed.
+    fn gone_back(&self, spot: &Spot) -> Option<String> {
+        let inspection = self.inspection.as_ref()?;
+        let step = &inspection.flow.steps.get(inspection.step())?.title;
+        let (name, _) = self.cell_in_words(spot)?;
+        Some(format!("back to {step}: {name}"))
+    }
+
+    /// Carries out a command.
+    pub fn command(&mut self, command: Command, moment: &Moment) -> Vec<Effect> {
+        match command {
+            Command::Quit => return vec![Effect::Quit],
+            Command::Suspend => return vec![Effect::Suspend],
+            Command::Help => {
+                self.help = true;
+                self.scroll = 0;
+                return Vec::new();
+            }
+            Command::Notation => {
+                let all = Notation::all();
+                let now = all.iter().position(|n| *n == self.notation).unwrap_or(0);
+                self.notation = all.get((now + 1) % all.len()).copied().unwrap_or_default();
+                return Vec::new();
+            }
+            Command::Leave => return self.leave(),
+            Command::Back => return self.back(),
+            Command::Accept => return self.accept(moment),
+            Command::Find => self.begin_search(),
+            Command::GoThere => return self.go_there(moment),
+            Command::NextHits => self.turn_hits(true),
+            Command::PreviousHits => self.turn_hits(false),
+            Command::EraseLine if self.search.is_some() => self.erase_search(),
+            Command::EraseLine => {
+                if let Some((_, line)) = &mut self.prompt {
+                    line.pop();
+                }
+                return Vec::new();
+            }
+            Command::PageDown => self.scroll = self.scroll.saturating_add(10),
+            Command::PageUp => self.scroll = self.scroll.saturating_sub(10),
+            Command::Call
+            | Command::Arrived
+            | Command::Options
+            | Command::Summary
+            | Command::EditUnits
+                if self.is_trying() =>
+            {
+                self.say_trying();
+            }
+            Command::Findings => self.turn_to(Page::Findings),
+            Command::Summary => self.turn_to(Page::Summary),
+            Command::Call => self.turn_to_call(),
+            Command::Options => {
+                self.turn_to(Page::Options);
+                (self.option, self.option_full) = (0, false);
+            }
+            Command::Picture => {
+                self.picture = self.picture_to_begin();
+                self.turn_to(Page::Picture);
+            }
+            Command::NextPicture | Command::PreviousPicture => {
+                let step = if command == Command::NextPicture {
+                    1
+                } else {
+                    // One back, all the way round.
+                    self.pictures().saturating_sub(1)
+                };
+                self.picture = (self.picture + step) % self.pictures().max(1);
+                self.scroll = 0;
+            }
+            Command::Detail => {
+                self.option_full = !self.option_full;
+                self.scroll = 0;
+            }
+            Command::OpenRow => return self.open_row(),
+            Command::Choose => return self.choose(moment),
+            Command::Tick => self.tick(),
+            Command::AddOption => self.add_option(),
+            Command::ChangeDay => self.edit_line(call::AnswerLine::Day),
+            Command::ChangeCost => self.edit_line(call::AnswerLine::Cost),
+            Command::ChangeWords => self.edit_line(call::AnswerLine::Words),
+            Command::OrderHere => self.order_is_here(),
+            Command::MoreOptions => self.more_options(),
+            Command::Speaker => self.next_speaker(),
+            Command::Arrived => self.turn_to_awaited(),
+            Command::Standing => self.begin_standing(),
+            Command::Strike => return self.strike(moment),
+            Command::Try => self.begin_trial(),
+            Command::KeepTrial => return self.keep_trial(moment),
+            Command::Questions | Command::ToQuestions => self.show_questions(),
+            Command::Print => return vec![Effect::Print],
+            Command::OpenCase => {
+                let item = self.worklist.get(self.marked);
+                return item
+                    .map(|item| Effect::Open {
+                        number: item.number.clone(),
+                    })
+                    .into_iter()
+                    .collect();
+            }
+            Command::NewCase => self.prompt = Some((Prompt::Number, String::new())),
+            Command::EditUnits => {
+                if let Some(inspection) = &self.inspection {
+                    let line = units_line::write(&inspection.case.units, self.notation);
+                    self.prompt = Some((Prompt::Units, line));
+                }
+            }
+            Command::Up | Command::Down if self.search.is_some() => {
+                self.mark_hit(command == Command::Down);
+            }
+            Command::Up | Command::Down if self.page != Page::Questions || self.help => {
+                self.scroll_by(command == Command::Down);
+            }
+            other => return self.inspect(other, moment),
+        }
+        Vec::new()
+    }
+
+    fn scroll_by(&mut self, down: bool) {
+        let step = |value: usize, last: usize| {
+            if down {
+                (value + 1).min(last)
+            } else {
+                value.saturating_sub(1)
+            }
+        };
+        match (self.help, self.page) {
+            (false, Page::Worklist) => {
+                self.marked = step(self.marked, self.worklist.len().saturating_sub(1))
+            }
+            (false, Page::Findings) => {
+                let last = self
+                    .inspection
+                    .as_ref()
+                    .map_or(0, |i| i.judgement.findings.len());
+                self.finding = step(self.finding, last.saturating_sub(1));
+            }
+            (false, Page::Call) if self.call.open.is_some() => self.mark_answer(down),
+            (false, Page::Call) => self.mark_call(down),
+            (false, Page::Options) if !self.option_full => {
+                let last = self.option_rows().saturating_sub(1);
+                self.option = step(self.option.min(last), last);
+                self.scroll = 0;
+            }
+            _ => self.scroll = step(self.scroll, usize::MAX),
+        }
+    }
+
+    /// Commands of the questions page and those that change the case.
+    fn inspect(&mut self, command: Command, moment: &Moment) -> Vec<Effect> {
+        let Some(inspection) = &mut self.inspection else {
+            return Vec::new();
+        };
+        let mut effects = Vec::new();
+        match command {
+            Command::Confirm => effects = inspection.confirm(moment),
+            Command::Insist => effects = inspection.insist(moment),
+            Command::NotSeen => effects = inspection.not_seen(moment),
+            Command::Same => effects = inspection.same(moment),
+            Command::Erase => inspection.erase(),
+            Command::Clear => effects = inspection.clear(moment),
+            Command::NextCell => inspection.go_beside(true),
+            Command::PreviousCell => inspection.go_beside(false),
+            Command::Up => inspection.go_vertical(false),
+            Command::Down => inspection.go_vertical(true),
+            Command::Left => inspection.go_horizontal(false),
+            Command::Right => inspection.go_horizontal(true),
+            Command::NextStep => {
+                let found = inspection.go_step(true);
+                if !found {
+                    self.turn_to(Page::Summary);
+                }
+            }
+            Command::PreviousStep => {
+                inspection.go_step(false);
+            }
+            Command::Undo | Command::Redo => {
+                effects = if command == Command::Undo {
+                    inspection.undo(moment)
+                } else {
+                    inspection.redo(moment)
+                };
+                if self.page != Page::Questions {
+                    let said = match (inspection.refusal.as_deref(), command) {
+                        (Some(why), _) => why,
+                        (None, Command::Undo) => "taken back; {redo} does it again",
+                        (None, _) => "done again; {undo} takes it back",
+                    };
+                    self.notice = Some(self.keymap.say(said));
+                }
+            }
+            Command::WallByWall => effects = inspection.wall_by_wall(moment),
+            Command::Instrument => inspection.next_instrument(),
+            _ => {}
+        }
+        if matches!(
+            command,
+            Command::Confirm | Command::Insist | Command::NotSeen | Command::Same
+        ) {
+            self.after_answer();
+        }
+        effects
+    }
+
+    fn turn_to(&mut self, page: Page) {
+        self.page = page;
+        self.scroll = 0;
+        self.finding = 0;
+    }
+
+    fn show_questions(&mut self) {
+        if let Some(inspection) = &mut self.inspection {
+            inspection.come_back();
+        }
+        self.turn_to(Page::Questions);
+    }
+}

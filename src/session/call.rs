@@ -1,0 +1,583 @@
+//! The page of the call: what to have ready, the questions, and each answer from the first pick to the one sentence that
+//! is read back. Nothing is preselected; what was typed stays until it is kept or another case is opened.
+
+mod answer;
+mod answering;
+
+use std::collections::BTreeMap;
+
+use jiff::Timestamp;
+
+use super::{Effect, Inspection, Moment, Page, Prompt, Session, days};
+use crate::call::{Ask, State, asks, earlier, matter, tells};
+use crate::case::coming::{Part, awaited};
+use crate::case::decision::{Decider, Matter, Outcome};
+use crate::case::instruction::Instruction;
+use crate::derive::Facts;
+use crate::fact::{
+    CALL_BY, CALL_DECIDES, CALL_PHOTO, CALL_TEMPORARY, FactId, Kind, ORDER_DENTIST, ORDER_SEATING,
+    Place, Spot, Value,
+};
+use crate::flow::{Days, Level};
+use crate::phrase::Phrase;
+use crate::phrase::coming::came_on;
+use crate::state::arrival;
+
+pub use answer::{AnswerLine, Draft, FREE_PARTS, OPTIONS_AT_ONCE, OUTCOMES, Pick, Stage};
+pub(in crate::session) use answering::written_first;
+
+/// What to have ready before anybody phones, in the order of the page.
+pub const READY: [FactId; 6] = [
+    ORDER_SEATING,
+    CALL_BY,
+    CALL_TEMPORARY,
+    CALL_DECIDES,
+    CALL_PHOTO,
+    ORDER_DENTIST,
+];
+
+/// Where the person is on the page, and what was begun.
+#[derive(Clone, PartialEq, Debug, Default)]
+pub struct CallState {
+    /// The marked line.
+    pub marked: usize,
+    /// The question that is being answered.
+    pub open: Option<Matter>,
+    /// Answers that were begun and are not kept yet.
+    pub drafts: Vec<Draft>,
+    /// Lines that were typed for what to have ready and are not kept yet.
+    pub lines: BTreeMap<FactId, String>,
+    /// Whether somebody already wished to leave although answers are begun.
+    pub warned: bool,
+    /// Who speaks in this call; asked once.
+    pub speaker: Option<Decider>,
+    /// How often the options were turned to the next six.
+    pub turned: usize,
+    /// The digit that was taken last, and when.
+    pub tapped: Option<(char, Timestamp)>,
+}
+
+/// A line of the page that can be marked.
+#[derive(Clone, PartialEq, Debug)]
+pub enum Row {
+    /// Something to have ready.
+    Ready(FactId),
+    /// A question.
+    Ask(Matter),
+    /// Something that only the dentist can tell.
+    Tell(Spot),
+    /// Something that has to come in, for these restorations.
+    Awaited(Part, Vec<u8>),
+    /// A decision on what is no longer asked.
+    Earlier(Matter),
+    /// A proposal, by its place in the list.
+    Proposal(usize),
+}
+
+/// Returns the place in the case of something to have ready.
+pub fn ready(fact: &FactId) -> Spot {
+    Spot {
+        fact: fact.clone(),
+        at: Place::Case,
+    }
+}
+
+impl Session {
+    /// Returns the standing instructions that hold today.
+    pub fn standing(&self) -> Vec<Instruction> {
+        let holds = |instruction: &&Instruction| match self.today {
+            Some(today) => instruction.holds_on(today),
+            None => instruction.until.is_none(),
+        };
+        self.instructions.iter().filter(holds).cloned().collect()
+    }
+
+    /// Returns the lines of the page that can be marked, in order: questions still to be asked come before the others.
+    pub fn call_rows(&self, inspection: &Inspection) -> Vec<Row> {
+        let facts = inspection.facts();
+        let standing = self.standing();
+        let list = ordered(&facts, inspection, self.phrase_of(inspection), &standing);
+        let earlier = earlier(inspection.case(), &list);
+        READY
+            .into_iter()
+            .map(Row::Ready)
+            .chain(
+                list.iter()
+                    .map(|ask| Row::Ask(matter(&inspection.flow, ask.finding))),
+            )
+            .chain(
+                tells(&facts, &inspection.judgement, self.phrase_of(inspection))
+                    .into_iter()
+                    .map(|tell| Row::Tell(tell.spot)),
+            )
+            .chain(
+                awaited(inspection.case())
+                    .into_iter()
+                    .map(|own| Row::Awaited(own.part, own.restorations)),
+            )
+            .chain(
+                earlier
+                    .iter()
+                    .map(|decided| Row::Earlier(decided.decision.about.clone())),
+            )
+            .chain((0..inspection.case().proposals().len()).map(Row::Proposal))
+            .collect()
+    }
+
+    pub(super) fn phrase_of<'a>(&self, inspection: &'a Inspection) -> Phrase<'a> {
+        Phrase {
+            flow: inspection.flow(),
+            notation: self.notation,
+        }
+    }
+
+    /// Turns to the page; the first question is marked.
+    pub(super) fn turn_to_call(&mut self) {
+        self.page = Page::Call;
+        self.scroll = 0;
+        let rows = self
+            .inspection
+            .as_ref()
+            .map_or_else(Vec::new, |inspection| self.call_rows(inspection));
+        let first = rows.iter().position(|row| matches!(row, Row::Ask(_)));
+        self.call.marked = first.unwrap_or(0);
+        self.mark_next_question();
+    }
+
+    /// Turns to the page with what has to come in marked.
+    pub(super) fn turn_to_awaited(&mut self) {
+        self.turn_to_call();
+        let rows = self
+            .inspection
+            .as_ref()
+            .map_or_else(Vec::new, |inspection| self.call_rows(inspection));
+        match rows.iter().position(|row| matches!(row, Row::Awaited(..))) {
+            Some(index) => self.call.marked = index,
+            None => self.notice = Some("nothing is awaited for this case".to_owned()),
+        }
+    }
+
+    /// Marks the first question that is still to be asked, if there is one.
+    pub(super) fn mark_next_question(&mut self) {
+        let Some(inspection) = &self.inspection else {
+            return;
+        };
+        let facts = inspection.facts();
+        let standing = self.standing();
+        let list = ordered(&facts, inspection, self.phrase_of(inspection), &standing);
+        let next = list.iter().position(Ask::is_open);
+        if let Some(index) = next {
+            self.call.marked = READY.len() + index;
+        }
+    }
+
+    /// Returns the marked line.
+    pub fn marked_row(&self) -> Option<Row> {
+        let rows = self.call_rows(self.inspection.as_ref()?);
+        let last = rows.len().checked_sub(1)?;
+        rows.get(self.call.marked.min(last)).cloned()
+    }
+
+    pub(super) fn mark_call(&mut self, down: bool) {
+        self.scroll = 0;
+        let rows = self
+            .inspection
+            .as_ref()
+            .map_or(0, |i| self.call_rows(i).len());
+        let last = rows.saturating_sub(1);
+        self.call.marked = if down {
+            (self.call.marked + 1).min(last)
+        } else {
+            self.call.marked.min(last).saturating_sub(1)
+        };
+    }
+
+    /// Opens the marked line.
+    pub(super) fn open_row(&mut self) -> Vec<Effect> {
+        match self.marked_row() {
+            Some(Row::Ready(fact)) => {
+                let typed = fact
+                    .spec()
+                    .is_some_and(|spec| matches!(spec.kind, Kind::Day | Kind::Text));
+                if typed {
+                    let line = self.call.lines.remove(&fact).unwrap_or_default();
+                    self.prompt = Some((Prompt::Ready(fact), line));
+                } else {
+                    self.notice = Some("press the digit of a choice".to_owned());
+                }
+            }
+            Some(Row::Ask(matter)) => {
+                let begun = self.open_begun(&matter);
+                let said = match self.call.speaker {
+                    None => "who speaks? press its digit",
+                    Some(_) => "press the digit of what is said to it",
+                };
+                if !begun && self.notice.is_none() {
+                    self.notice = Some(said.to_owned());
+                }
+            }
+            Some(Row::Tell(spot)) => self.open_tell(spot),
+            Some(Row::Awaited(part, restorations)) => {
+                self.prompt = Some((Prompt::Arrived(part, restorations), String::new()));
+            }
+            Some(Row::Earlier(_)) => {
+                self.notice = Some("this is no longer asked; it is kept as it was said".to_owned());
+            }
+            Some(Row::Proposal(_)) => {
+                let said = "put it to the dentist in words; {strike} takes it off the list";
+                self.notice = Some(self.keymap.say(said));
+            }
+            None => {}
+        }
+        Vec::new()
+    }
+
+    /// A digit on the page picks a choice of the marked line; while answering, a line of the list.
+    pub(super) fn call_digit(&mut self, c: char, moment: &Moment) -> Vec<Effect> {
+        if self.call.open.is_some() {
+            self.answer_digit(c);
+            return Vec::new();
+        }
+        let fact = match self.marked_row() {
+            Some(Row::Ready(fact)) => fact,
+            Some(Row::Ask(about)) => {
+                self.pick_for(about, c, moment);
+                return Vec::new();
+            }
+            Some(Row::Tell(spot)) => return self.tell_digit(spot, c, moment),
+            Some(Row::Awaited(..)) => {
+                let said = "{open-row} says that it has arrived, and when";
+                self.notice = Some(self.keymap.say(said));
+                return Vec::new();
+            }
+            _ => {
+                self.notice = Some("nothing here takes a digit".to_owned());
+                return Vec::new();
+            }
+        };
+        let Some(inspection) = &mut self.inspection else {
+            return Vec::new();
+        };
+        let number = c.to_digit(10).and_then(|n| (n as usize).checked_sub(1));
+        let value = match fact.spec().map(|spec| &spec.kind) {
+            Some(Kind::YesNo) => match c {
+                '1' => Some(Value::Yes),
+                '2' => Some(Value::No),
+                _ => None,
+            },
+            Some(kind @ Kind::Choice(_)) => number
+                .and_then(|n| inspection.flow.choices(kind).into_iter().nth(n))
+                .map(|(id, _)| Value::Choice(id)),
+            _ => {
+                self.notice = Some(self.keymap.say("{open-row} opens this line to type"));
+                return Vec::new();
+            }
+        };
+        match value {
+            Some(value) => inspection.answer_at(ready(&fact), value, moment),
+            None => {
+                self.notice = Some("there is no choice with this digit".to_owned());
+                Vec::new()
+            }
+        }
+    }
+
+    /// Keeps a line that was typed for something to have ready.
+    ///
+    /// # Errors
+    /// What is wrong with it.
+    pub(super) fn take_ready(
+        &mut self,
+        fact: &FactId,
+        text: &str,
+        moment: &Moment,
+    ) -> Result<Vec<Effect>, String> {
+        if text.is_empty() {
+            return Ok(Vec::new());
+        }
+        let value = match fact.spec().map(|spec| &spec.kind) {
+            Some(Kind::Day) => {
+                let inspection = self.inspection.as_ref();
+                let read = inspection.map(|i| i.read_day(&ready(fact), text, moment.today));
+                match read {
+                    Some(day) => Value::Day(day?),
+                    None => return Ok(Vec::new()),
+                }
+            }
+            _ => {
+                if *fact == ORDER_DENTIST {
+                    Instruction::check_code(text)?;
+                }
+                Value::Text(text.to_owned())
+            }
+        };
+        Ok(self
+            .inspection
+            .as_mut()
+            .map_or_else(Vec::new, |i| i.answer_at(ready(fact), value, moment)))
+    }
+
+    /// Opens what only the dentist can tell, where it is typed.
+    fn open_tell(&mut self, spot: Spot) {
+        let choices = self.inspection.as_ref().map_or(0, |inspection| {
+            let kind = inspection.flow.spec(&spot.fact).map(|spec| &spec.kind);
+            tell_choices(inspection, kind).len()
+        });
+        if choices == 0 {
+            self.prompt = Some((Prompt::Tell(spot), String::new()));
+        } else {
+            self.notice = Some("press the digit of the answer; 0: not known".to_owned());
+        }
+    }
+
+    /// A digit at what only the dentist can tell: its answer, or 0 if the dentist does not know either.
+    fn tell_digit(&mut self, spot: Spot, c: char, moment: &Moment) -> Vec<Effect> {
+        if self.is_bounce(c, moment.now) {
+            self.notice = Some("second tap ignored".to_owned());
+            return Vec::new();
+        }
+        let Some(inspection) = &mut self.inspection else {
+            return Vec::new();
+        };
+        let kind = inspection.flow.spec(&spot.fact).map(|spec| &spec.kind);
+        let choices = tell_choices(inspection, kind);
+        if c == '9' && choices.len() > MOST_CHOICES {
+            self.call.turned += 1;
+            return Vec::new();
+        }
+        let turned = turned(self.call.turned, choices.len());
+        let number = c.to_digit(10).and_then(|n| (n as usize).checked_sub(1));
+        let value = match number {
+            None if c == '0' => Some(Value::NotSeen),
+            number => number
+                .and_then(|n| choices.into_iter().nth(turned + n))
+                .map(|(value, _)| value),
+        };
+        match value {
+            Some(value) => {
+                self.call.tapped = Some((c, moment.now));
+                let effects = inspection.tell(spot, value, moment);
+                self.mark_next_question();
+                effects
+            }
+            None => {
+                let said = "{open-row} opens this line to type; 0: not known";
+                self.notice = Some(self.keymap.say(said));
+                Vec::new()
+            }
+        }
+    }
+
+    /// Returns the choices of what the dentist tells behind their digits; `9` turns a long list over.
+    pub(super) fn tell_digits(&self, choices: &[(Value, String)]) -> Vec<(char, String)> {
+        let long = choices.len() > MOST_CHOICES;
+        let most = if long { MOST_CHOICES - 1 } else { MOST_CHOICES };
+        let own = choices.iter().skip(turned(self.call.turned, choices.len()));
+        let mut list: Vec<(char, String)> = ('1'..='9')
+            .zip(own.map(|(_, words)| words.clone()))
+            .take(most)
+            .collect();
+        if long {
+            list.push(('9', "more".to_owned()));
+        }
+        list
+    }
+
+    /// Keeps what the dentist told in a typed line.
+    ///
+    /// # Errors
+    /// What is wrong with it.
+    pub(super) fn take_tell(
+        &mut self,
+        spot: &Spot,
+        text: &str,
+        moment: &Moment,
+    ) -> Result<Vec<Effect>, String> {
+        let Some(inspection) = &mut self.inspection else {
+            return Ok(Vec::new());
+        };
+        if text.is_empty() {
+            return Ok(Vec::new());
+        }
+        let value = match inspection
+            .flow
+            .spec(&spot.fact)
+            .map(|spec| spec.kind.clone())
+        {
+            _ if text == "-" => Value::NotSeen,
+            Some(Kind::Day) => Value::Day(inspection.read_day(spot, text, moment.today)?),
+            Some(Kind::Number { unit, .. }) => {
+                let number: f64 = text
+                    .replace(',', ".")
+                    .parse()
+                    .map_err(|_| format!("\"{text}\" is no number"))?;
+                Value::Number(number, unit)
+            }
+            Some(Kind::Teeth) => {
+                let teeth: Result<Vec<_>, String> = text
+                    .split([' ', ','])
+                    .filter(|word| !word.is_empty())
+                    .map(|word| self.notation.read(word).map_err(|error| error.to_string()))
+                    .collect();
+                Value::Teeth(teeth?)
+            }
+            _ => Value::Text(text.to_owned()),
+        };
+        if let Some(spec) = inspection.flow.spec(&spot.fact) {
+            spec.check(&value).map_err(|misfit| match misfit {
+                crate::fact::Misfit::Bounds { wanted } => format!("enter {wanted}"),
+                _ => format!("\"{text}\" does not fit here"),
+            })?;
+        }
+        Ok(inspection.tell(spot.clone(), value, moment))
+    }
+
+    /// Keeps that something has arrived.
+    ///
+    /// # Errors
+    /// The day is none, or cannot be.
+    pub(super) fn take_arrived(
+        &mut self,
+        part: Part,
+        restorations: &[u8],
+        text: &str,
+        moment: &Moment,
+    ) -> Result<Vec<Effect>, String> {
+        let on = match text {
+            "" => moment.today,
+            text => days::read(text, moment.today, Days::Past)?,
+        };
+        let Some(inspection) = &mut self.inspection else {
+            return Ok(Vec::new());
+        };
+        let there = (inspection.case(), inspection.judgement());
+        let arrival = arrival(inspection.flow(), there, part, restorations, on)
+            .map_err(|why| why.to_string())?;
+        let again = !arrival.anew.is_empty();
+        let mut effects = inspection.keep_as_found(moment);
+        effects.extend(inspection.arrive(arrival, moment));
+        self.notice = Some(format!("kept: {}", came_on(part, on)));
+        if again {
+            self.page = Page::Questions;
+            self.scroll = 0;
+            self.notice =
+                Some("it is here: look at it again from the first open question".to_owned());
+        }
+        Ok(effects)
+    }
+
+    /// Takes the marked proposal off the list.
+    pub(super) fn strike(&mut self, moment: &Moment) -> Vec<Effect> {
+        match (self.marked_row(), &mut self.inspection) {
+            (Some(Row::Proposal(index)), Some(inspection)) => inspection.withdraw(index, moment),
+            _ => {
+                let said = "only a proposal is taken off the list; {undo} undoes";
+                self.notice = Some(self.keymap.say(said));
+                Vec::new()
+            }
+        }
+    }
+
+    /// Asks for the words of a standing instruction after the marked decision.
+    pub(super) fn begin_standing(&mut self) {
+        let standing = self.standing();
+        let refused = |why: &str| Err(why.to_owned());
+        let found = match (self.marked_row(), &self.inspection) {
+            (Some(Row::Ask(about)), Some(inspection)) => {
+                let facts = inspection.facts();
+                let phrase = self.phrase_of(inspection);
+                let list = asks(&facts, &inspection.judgement, phrase, &standing);
+                let ask = list
+                    .iter()
+                    .find(|ask| matter(&inspection.flow, ask.finding) == about);
+                let dentist = facts.value(&ORDER_DENTIST, Place::Case);
+                match (ask.map(|ask| (ask.state, ask.finding.level)), dentist) {
+                    (Some((_, Level::Hold)), _) => {
+                        refused("what is on hold is never agreed to once and for all")
+                    }
+                    (_, None) => refused("the dentist's code comes first: see above"),
+                    (Some((State::Decided(decided), _)), Some(_))
+                        if matches!(
+                            decided.decision.outcome,
+                            Outcome::Agreed | Outcome::AsItIs
+                        ) =>
+                    {
+                        Ok((about, decided.decision.words.clone()))
+                    }
+                    (Some((State::Standing(_), _)), _) => refused("this is agreed to already"),
+                    _ => refused("only what was agreed to is kept for every case"),
+                }
+            }
+            _ => refused("mark a question that was decided"),
+        };
+        match found {
+            Ok((about, words)) => self.prompt = Some((Prompt::Standing(about), words)),
+            Err(why) => self.notice = Some(why),
+        }
+    }
+
+    pub(super) fn take_standing(
+        &self,
+        about: &Matter,
+        words: &str,
+        moment: &Moment,
+    ) -> Vec<Effect> {
+        let code = self.inspection.as_ref().and_then(|inspection| {
+            match inspection.case().value(&ORDER_DENTIST, Place::Case) {
+                Some(Value::Text(code)) => Some(code.clone()),
+                _ => None,
+            }
+        });
+        code.map(|dentist| {
+            Effect::Agree(Instruction {
+                id: moment.id,
+                dentist,
+                rule: about.rule.clone(),
+                words: words.to_owned(),
+                from: moment.today,
+                until: None,
+            })
+        })
+        .into_iter()
+        .collect()
+    }
+}
+
+/// The most choices that digits pick at once.
+const MOST_CHOICES: usize = 9;
+
+/// The first choice that is shown of a list that was turned over so often.
+fn turned(times: usize, all: usize) -> usize {
+    if all <= MOST_CHOICES {
+        return 0;
+    }
+    let most = MOST_CHOICES - 1;
+    (times % all.div_ceil(most)) * most
+}
+
+/// What the dentist can answer by a digit: the value and its words. None where the answer is typed, or the list is long.
+pub(super) fn tell_choices(inspection: &Inspection, kind: Option<&Kind>) -> Vec<(Value, String)> {
+    let choices: Vec<(Value, String)> = match kind {
+        Some(Kind::YesNo) => vec![(Value::Yes, "yes".to_owned()), (Value::No, "no".to_owned())],
+        Some(kind @ (Kind::Choice(_) | Kind::Listed(_))) => inspection
+            .flow
+            .choices(kind)
+            .into_iter()
+            .map(|(id, words)| (Value::Choice(id), words))
+            .collect(),
+        _ => Vec::new(),
+    };
+    choices
+}
+
+/// Returns the questions, those still to be asked first, in the order of weight.
+pub(super) fn ordered<'j>(
+    facts: &'j Facts<'_>,
+    inspection: &'j Inspection,
+    phrase: Phrase<'_>,
+    standing: &'j [Instruction],
+) -> Vec<Ask<'j>> {
+    let mut list = asks(facts, &inspection.judgement, phrase, standing);
+    list.sort_by_key(|ask| (!ask.is_open(), !ask.is_awaited()));
+    list
+}

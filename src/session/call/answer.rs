@@ -1,0 +1,346 @@
+//! One answer: what was picked, and the decision that it comes to with what has to come in.
+
+use jiff::ToSpan;
+use jiff::civil::{Date, Weekday};
+
+use crate::call::matter;
+use crate::case::coming::{Blocks, Coming, Part};
+use crate::case::decision::{Decider, Decision, Matter, Outcome, Seen};
+use crate::derive::Facts;
+use crate::fact::{CALL_BY, Place, Spot, Value};
+use crate::flow::Level;
+use crate::options::{CaseOption, answering, for_the_dentist, ranked};
+use crate::session::Inspection;
+
+/// A line that is typed for an answer.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum AnswerLine {
+    /// What was said, in free words.
+    Words,
+    /// What was agreed on the cost.
+    Cost,
+    /// The day by which it comes.
+    Day,
+}
+
+/// How far an answer is.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Stage {
+    /// One of the choices that the question itself offers is picked, or other words are typed.
+    Offered,
+    /// A line is typed.
+    Line(AnswerLine),
+    /// What has to come in before what was said in free words counts.
+    Coming,
+    /// A further option is picked.
+    Add,
+    /// It is read back.
+    ReadBack,
+}
+
+/// What can be picked.
+#[derive(Clone, PartialEq, Debug)]
+pub enum Pick {
+    /// An outcome that needs no option.
+    Outcome(Outcome),
+    /// An option.
+    Way(Box<CaseOption>),
+}
+
+/// An answer that was begun.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Draft {
+    /// What it is about.
+    pub about: Matter,
+    /// How far it is.
+    pub stage: Stage,
+    /// The marked line.
+    pub marked: usize,
+    /// What was said.
+    pub outcome: Outcome,
+    /// The options that were picked.
+    pub ways: Vec<CaseOption>,
+    /// The answer in free words.
+    pub words: String,
+    /// The cost.
+    pub cost: String,
+    /// The day as it was read; empty for what the flow reckons.
+    pub day: String,
+    /// Whether the written order is here.
+    pub order: bool,
+    /// What has to come in, where that was said in free words.
+    pub parts: Vec<Part>,
+    /// How many journal entries the case had when options were picked.
+    pub entries: u64,
+}
+
+/// What can be awaited after free words, in the order of the digits.
+pub const FREE_PARTS: [Part; 6] = [
+    Part::Impression,
+    Part::Bite,
+    Part::Opposing,
+    Part::Order,
+    Part::Shade,
+    Part::Temporary,
+];
+
+/// How many options stand before the outcomes: the digits 1 to 6.
+pub const OPTIONS_AT_ONCE: usize = 6;
+
+/// What can be said whatever the options, with its digit.
+pub const OUTCOMES: [(char, Outcome); 4] = [
+    ('7', Outcome::AsItIs),
+    ('8', Outcome::Refused),
+    ('9', Outcome::NoDecision),
+    ('0', Outcome::Agreed),
+];
+
+impl Draft {
+    pub(super) fn new(about: Matter, outcome: Outcome, entries: u64) -> Draft {
+        Draft {
+            about,
+            stage: Stage::ReadBack,
+            marked: 0,
+            outcome,
+            ways: Vec::new(),
+            words: String::new(),
+            cost: String::new(),
+            day: String::new(),
+            order: false,
+            parts: Vec::new(),
+            entries,
+        }
+    }
+
+    /// Returns whether an option is picked.
+    pub fn has(&self, way: &CaseOption) -> bool {
+        self.ways.iter().any(|own| own.is_same(way))
+    }
+
+    pub(super) fn toggle(&mut self, way: &CaseOption) {
+        let had = self.has(way);
+        self.ways.retain(|own| !own.is_same(way));
+        if !had {
+            self.ways.push(way.clone());
+        }
+    }
+
+    /// Returns the text of a line.
+    pub fn line(&self, line: AnswerLine) -> &str {
+        match line {
+            AnswerLine::Words => &self.words,
+            AnswerLine::Cost => &self.cost,
+            AnswerLine::Day => &self.day,
+        }
+    }
+
+    pub(super) fn set_line(&mut self, line: AnswerLine, text: &str) {
+        let own = match line {
+            AnswerLine::Words => &mut self.words,
+            AnswerLine::Cost => &mut self.cost,
+            AnswerLine::Day => &mut self.day,
+        };
+        text.clone_into(own);
+    }
+
+    /// Returns whether it is a choice that the order in writing belongs to.
+    pub(super) fn takes_order(&self, level: Level) -> bool {
+        self.coming(level, None, None, None)
+            .parts
+            .iter()
+            .any(|(part, _)| *part == Part::Order)
+            || self.order
+    }
+
+    /// Returns what has to come in before it counts, and by when.
+    pub(super) fn coming(
+        &self,
+        level: Level,
+        inspection: Option<&Inspection>,
+        by: Option<Decider>,
+        today: Option<Date>,
+    ) -> Coming {
+        let mut coming = Coming::default();
+        let mut days = None;
+        match self.outcome {
+            Outcome::NoDecision => coming.add(Part::Answer, Blocks::Design),
+            Outcome::Refused => {}
+            Outcome::AsItIs => {
+                if level == Level::Hold {
+                    coming.add(Part::Order, Blocks::Design);
+                }
+            }
+            Outcome::Agreed if self.ways.is_empty() => {
+                for part in &self.parts {
+                    coming.add(*part, Blocks::Design);
+                }
+            }
+            Outcome::Agreed => {
+                let options = inspection
+                    .iter()
+                    .flat_map(|i| self.ways.iter().filter_map(|way| way.of(i.flow())));
+                for option in options {
+                    for (part, blocks) in &option.comes {
+                        // What is on hold is not begun on a spoken word.
+                        let held = level == Level::Hold && *part == Part::Order;
+                        coming.add(*part, if held { Blocks::Design } else { *blocks });
+                    }
+                    days = days.max(Some(option.days));
+                }
+            }
+        }
+        // What is on hold is begun on something new to look at, or on a written order: never on a word alone.
+        let looked_at = coming.parts.iter().any(|(part, _)| part.is_inspected());
+        if level == Level::Hold && self.outcome == Outcome::Agreed && !looked_at {
+            coming.add(Part::Order, Blocks::Design);
+        }
+        if by == Some(Decider::Message) && self.outcome != Outcome::Refused {
+            coming.add(Part::Answer, Blocks::Design);
+        }
+        if self.order {
+            coming.parts.retain(|(part, _)| *part != Part::Order);
+        }
+        let reckoned = || {
+            let today = today?;
+            let answer_by = inspection.and_then(|i| match i.case().value(&CALL_BY, Place::Case) {
+                Some(Value::Day(day)) if *day > today => Some(*day),
+                _ => None,
+            });
+            let days = days.map_or(1, i64::from).max(1);
+            match self.outcome {
+                Outcome::NoDecision => answer_by.or_else(|| working_day(today, 1)),
+                _ => working_day(today, days),
+            }
+        };
+        if !coming.parts.is_empty() {
+            coming.due = self.day.parse().ok().or_else(reckoned);
+        }
+        coming
+    }
+
+    /// Returns the decision that it comes to, without what it changes.
+    pub fn decision(
+        &self,
+        inspection: &Inspection,
+        by: Option<Decider>,
+        today: Option<Date>,
+    ) -> Decision {
+        let level = level_of(inspection, &self.about).unwrap_or(Level::Call);
+        Decision {
+            about: self.about.clone(),
+            outcome: self.outcome,
+            words: self.words.clone(),
+            taken: self
+                .ways
+                .iter()
+                .map(|way| way.to_taken(inspection.flow()))
+                .collect(),
+            by,
+            from: today.unwrap_or_default(),
+            cost: self.cost.clone(),
+            amended: self.order,
+            changes: Vec::new(),
+            expected: Vec::new(),
+            units: None,
+            coming: Some(self.coming(level, Some(inspection), by, today)),
+            seen: (self.outcome == Outcome::AsItIs).then(|| seen(inspection, &self.about)),
+        }
+    }
+}
+
+/// Returns what lies there of what a question is about: its units, and the readings that it rests on, at every place where it
+/// could be found as well: who accepts a wall has not accepted the next one.
+fn seen(inspection: &Inspection, about: &Matter) -> Seen {
+    let facts = inspection.facts();
+    let findings = inspection.judgement.findings.iter();
+    let case = inspection.case();
+    let alike = |at: Place, spot: &Spot| -> Vec<Spot> {
+        let kind = inspection.flow.spec(&spot.fact).map(|spec| spec.at);
+        let places = kind.map_or(Vec::new(), |kind| case.units.within(at, kind));
+        let others = places.into_iter().map(|at| Spot {
+            fact: spot.fact.clone(),
+            at,
+        });
+        others.chain([spot.clone()]).collect()
+    };
+    let mut spots: Vec<Spot> = findings
+        .filter(|finding| matter(&inspection.flow, finding) == *about)
+        .flat_map(|finding| finding.evidence.iter().map(|spot| (finding.at, spot)))
+        .flat_map(|(at, spot)| alike(at, spot))
+        .flat_map(|spot| facts.readings(&spot))
+        .collect();
+    spots.sort();
+    spots.dedup();
+    // What was not read is kept as not seen.
+    let read = spots.into_iter().map(|spot| {
+        let value = case.merged(&spot).map(|(_, reading)| reading.value.clone());
+        (spot, value.unwrap_or(Value::NotSeen))
+    });
+    Seen {
+        units: case.units_seen(about.at),
+        readings: read.collect(),
+    }
+}
+
+/// Returns the day so many days ahead, moved to Monday from a weekend.
+fn working_day(today: Date, days: i64) -> Option<Date> {
+    let day = today.checked_add(days.days()).ok()?;
+    let beyond = match day.weekday() {
+        Weekday::Saturday => 2,
+        Weekday::Sunday => 1,
+        _ => 0,
+    };
+    day.checked_add(beyond.days()).ok()
+}
+
+/// Returns the level of the finding that a question comes from.
+pub(super) fn level_of(inspection: &Inspection, about: &Matter) -> Option<Level> {
+    inspection
+        .judgement
+        .findings
+        .iter()
+        .find(|finding| matter(&inspection.flow, finding) == *about)
+        .map(|finding| finding.level)
+}
+
+/// The options behind a question, not barred: what the laboratory can do by rank, what is the dentist's by the flow.
+pub(in crate::session) fn behind(
+    inspection: &Inspection,
+    facts: &Facts<'_>,
+    about: &Matter,
+) -> (Vec<CaseOption>, Vec<CaseOption>) {
+    let Some(ways) = &inspection.ways else {
+        return (Vec::new(), Vec::new());
+    };
+    let flow = inspection.flow();
+    let finding = inspection
+        .judgement
+        .findings
+        .iter()
+        .find(|finding| matter(flow, finding) == *about);
+    let Some(finding) = finding else {
+        return (Vec::new(), Vec::new());
+    };
+    let own: Vec<CaseOption> =
+        answering(flow, facts, &inspection.judgement, finding, &ways.singles)
+            .into_iter()
+            .cloned()
+            .collect();
+    // What is told in one line elsewhere is answered place by place.
+    let each = |way: &CaseOption| {
+        let alone = CaseOption {
+            also: Vec::new(),
+            ..way.clone()
+        };
+        let others = own.iter().filter(|other| {
+            (other.option, other.at) == (way.option, way.at) && way.also.contains(&other.walls)
+        });
+        let others: Vec<CaseOption> = others.cloned().collect();
+        std::iter::once(alone).chain(others)
+    };
+    let laboratory = ranked(flow, &own)
+        .into_iter()
+        .flat_map(|(_, way)| each(way));
+    let dentist = for_the_dentist(flow, &own).into_iter().flat_map(each);
+    (laboratory.collect(), dentist.collect())
+}

@@ -1,0 +1,590 @@
+//! Keys while an answer is given: a digit picks and shows the sentence, Enter keeps it.
+
+use jiff::Timestamp;
+use jiff::civil::Date;
+
+use super::Row;
+use super::answer::{
+    AnswerLine, Draft, FREE_PARTS, OPTIONS_AT_ONCE, OUTCOMES, Pick, Stage, behind, level_of,
+};
+use crate::call::{Ask, asks, matter};
+use crate::case::coming::Part;
+use crate::case::decision::{Decider, Decision, Matter, Outcome};
+use crate::fact::Spot;
+use crate::flow::{Days, Level};
+use crate::options::{CaseOption, taken};
+use crate::phrase::WRITTEN_FIRST;
+use crate::session::command::Command;
+use crate::session::taps::BOUNCE;
+use crate::session::{Effect, Inspection, Moment, Prompt, Session, days};
+
+/// What a question offers, in its own words.
+pub(in crate::session) struct Offered {
+    pub(in crate::session) words: String,
+    /// Whether the work then goes on as it lies here.
+    settles: bool,
+    /// The words as they stand in the flow.
+    own: String,
+}
+
+impl Session {
+    /// Returns the options behind a question, what is for the dentist to consider first.
+    pub fn ways_behind(&self, inspection: &Inspection, about: &Matter) -> Vec<CaseOption> {
+        let facts = inspection.facts();
+        let (laboratory, dentist) = behind(inspection, &facts, about);
+        dentist.into_iter().chain(laboratory).collect()
+    }
+
+    /// Returns what can be picked for a question with the digits that pick it: six options, then the outcomes.
+    pub fn picks(&self, inspection: &Inspection, about: &Matter) -> Vec<(char, Pick)> {
+        let ways = self.ways_behind(inspection, about);
+        let first = self.first_shown(ways.len());
+        let options = ('1'..='6')
+            .zip(ways.into_iter().skip(first))
+            .map(|(digit, way)| (digit, Pick::Way(Box::new(way))));
+        let outcomes = OUTCOMES.map(|(digit, outcome)| (digit, Pick::Outcome(outcome)));
+        options.chain(outcomes).collect()
+    }
+
+    /// Returns the first option that is shown of so many.
+    pub fn first_shown(&self, all: usize) -> usize {
+        let pages = all.div_ceil(OPTIONS_AT_ONCE).max(1);
+        (self.call.turned % pages) * OPTIONS_AT_ONCE
+    }
+
+    /// Turns to the next six options.
+    pub(in crate::session) fn more_options(&mut self) {
+        let about = match (&self.call.open, self.marked_row()) {
+            (Some(open), _) => Some(open.clone()),
+            (None, Some(Row::Ask(about))) => Some(about),
+            _ => None,
+        };
+        let all = match (&self.inspection, about) {
+            (Some(inspection), Some(about)) => self.ways_behind(inspection, &about).len(),
+            _ => 0,
+        };
+        if all <= OPTIONS_AT_ONCE {
+            self.notice = Some("these are all the options".to_owned());
+        } else {
+            self.call.turned += 1;
+            self.scroll = 0;
+        }
+    }
+
+    /// Returns the answer that is open.
+    pub fn draft(&self) -> Option<&Draft> {
+        let open = self.call.open.as_ref()?;
+        self.call.drafts.iter().find(|draft| draft.about == *open)
+    }
+
+    fn draft_mut(&mut self) -> Option<&mut Draft> {
+        let open = self.call.open.as_ref()?;
+        self.call
+            .drafts
+            .iter_mut()
+            .find(|draft| draft.about == *open)
+    }
+
+    /// Returns the level of the finding that a question comes from.
+    pub fn level_of(&self, about: &Matter) -> Option<Level> {
+        level_of(self.inspection.as_ref()?, about)
+    }
+
+    /// Opens an answer that was begun and is not kept yet; returns whether there is one.
+    pub(super) fn open_begun(&mut self, about: &Matter) -> bool {
+        let Some(entries) = self.inspection.as_ref().map(Inspection::entries) else {
+            return false;
+        };
+        let Some(draft) = self.call.drafts.iter().find(|own| own.about == *about) else {
+            return false;
+        };
+        if draft.entries != entries {
+            // What was picked was worked out on another state of the case.
+            self.call.drafts.retain(|own| own.about != *about);
+            self.notice = Some("the case has changed since: pick the answer again".to_owned());
+            return false;
+        }
+        self.call.open = Some(about.clone());
+        self.show_stage();
+        true
+    }
+
+    /// A digit at a marked question: who speaks, then what is said to it.
+    pub(super) fn pick_for(&mut self, about: Matter, c: char, moment: &Moment) {
+        if self.is_bounce(c, moment.now) {
+            self.notice = Some("second tap ignored".to_owned());
+            return;
+        }
+        if self.call.speaker.is_none() {
+            let index = c.to_digit(10).and_then(|n| (n as usize).checked_sub(1));
+            match index.and_then(|index| Decider::ALL.get(index)) {
+                Some(by) => {
+                    self.call.speaker = Some(*by);
+                    self.call.tapped = Some((c, moment.now));
+                }
+                None => self.notice = Some("first, who speaks: 1 to 4".to_owned()),
+            }
+            return;
+        }
+        let Some(inspection) = &self.inspection else {
+            return;
+        };
+        let pick = self
+            .picks(inspection, &about)
+            .into_iter()
+            .find(|(digit, _)| *digit == c)
+            .map(|(_, pick)| pick);
+        let entries = inspection.entries();
+        let never = inspection
+            .flow()
+            .rules
+            .iter()
+            .any(|rule| rule.id == about.rule && rule.never);
+        let Some(pick) = pick else {
+            self.notice = Some("no option has this digit".to_owned());
+            return;
+        };
+        if never && pick == Pick::Outcome(Outcome::AsItIs) {
+            self.notice =
+                Some("this cannot be made as it is: there is nothing to make it on".to_owned());
+            return;
+        }
+        let mut draft = match &pick {
+            Pick::Outcome(outcome) => Draft::new(about.clone(), *outcome, entries),
+            Pick::Way(way) => {
+                let mut draft = Draft::new(about.clone(), Outcome::Agreed, entries);
+                draft.ways.push((**way).clone());
+                draft
+            }
+        };
+        // An order that is here stays here, whoever spoke of it: for what it orders, and for nothing else.
+        let ways = |draft: &Draft| -> Vec<String> {
+            let own = draft.ways.iter().map(|way| way.to_taken(inspection.flow()));
+            own.map(|taken| taken.option).collect()
+        };
+        let same = |own: &Decision| {
+            let taken: Vec<String> = own.taken.iter().map(|t| t.option.clone()).collect();
+            own.outcome == draft.outcome
+                && taken == ways(&draft)
+                && pick != Pick::Outcome(Outcome::Agreed)
+        };
+        let case = inspection.case();
+        draft.order = case.decision(&about).is_some_and(|own| {
+            let came = case.got(&about);
+            same(&own.decision)
+                && (own.decision.amended || came.iter().any(|(part, _)| *part == Part::Order))
+        });
+        if pick == Pick::Outcome(Outcome::Agreed) {
+            draft.stage = match self.offered(inspection, &about).as_slice() {
+                [] => Stage::Line(AnswerLine::Words),
+                _ => Stage::Offered,
+            };
+        }
+        self.call.drafts.retain(|own| own.about != about);
+        self.call.drafts.push(draft);
+        self.call.open = Some(about);
+        self.scroll = 0;
+        self.call.warned = false;
+        self.call.tapped = Some((c, moment.now));
+        self.show_stage();
+    }
+
+    /// Returns whether a digit came so soon after the same one that it was no second answer.
+    pub(super) fn is_bounce(&self, c: char, now: Timestamp) -> bool {
+        self.taps.by_hand
+            && self.call.tapped.is_some_and(|(last, at)| {
+                let since = now.duration_since(at);
+                last == c && since.is_positive() && since < BOUNCE
+            })
+    }
+
+    /// A stage that is typed has its line opened.
+    fn show_stage(&mut self) {
+        if let Some(draft) = self.draft()
+            && let Stage::Line(line) = draft.stage
+        {
+            self.prompt = Some((Prompt::Answer(line), draft.line(line).to_owned()));
+        }
+    }
+
+    fn go_to(&mut self, stage: Stage) {
+        self.scroll = 0;
+        if let Some(draft) = self.draft_mut() {
+            draft.stage = stage;
+            draft.marked = 0;
+        }
+        self.show_stage();
+    }
+
+    /// Returns how many lines the list of the present stage has.
+    pub fn choices(&self) -> usize {
+        match (self.draft(), &self.inspection) {
+            (Some(draft), Some(inspection)) => match draft.stage {
+                Stage::Add => {
+                    let all = self.ways_behind(inspection, &draft.about).len();
+                    all.saturating_sub(self.first_shown(all))
+                        .min(OPTIONS_AT_ONCE)
+                }
+                Stage::Coming => FREE_PARTS.len(),
+                Stage::Offered => self.offered(inspection, &draft.about).len(),
+                Stage::Line(_) | Stage::ReadBack => 0,
+            },
+            _ => 0,
+        }
+    }
+
+    pub(in crate::session) fn mark_answer(&mut self, down: bool) {
+        let last = self.choices().saturating_sub(1);
+        if let Some(draft) = self.draft_mut() {
+            draft.marked = if down {
+                (draft.marked + 1).min(last)
+            } else {
+                draft.marked.saturating_sub(1)
+            };
+        }
+    }
+
+    /// A digit while an answer is open: it picks in a list, and does nothing to what is read back.
+    pub(super) fn answer_digit(&mut self, c: char) {
+        let index = c.to_digit(10).and_then(|n| (n as usize).checked_sub(1));
+        match index.filter(|index| *index < self.choices()) {
+            Some(index) => self.pick(index),
+            None if self
+                .draft()
+                .is_some_and(|draft| draft.stage == Stage::ReadBack) =>
+            {
+                self.notice = Some(self.keymap.say("{choose} keeps it, {back} goes back"));
+            }
+            None => self.notice = Some("no line has this digit".to_owned()),
+        }
+    }
+
+    /// Picks the marked line.
+    pub(in crate::session) fn tick(&mut self) {
+        if let Some(marked) = self.draft().map(|draft| draft.marked)
+            && marked < self.choices()
+        {
+            self.pick(marked);
+        }
+    }
+
+    /// Returns what the question on a matter offers in its own words.
+    pub(in crate::session) fn offered(
+        &self,
+        inspection: &Inspection,
+        about: &Matter,
+    ) -> Vec<Offered> {
+        let facts = inspection.facts();
+        let phrase = self.phrase_of(inspection);
+        let list = asks(&facts, &inspection.judgement, phrase, &[]);
+        let own = |ask: &&Ask<'_>| matter(&inspection.flow, ask.finding) == *about;
+        let Some(ask) = list.iter().find(own) else {
+            return Vec::new();
+        };
+        let Some(rule) = inspection.flow.rule(ask.words_of.rule) else {
+            return Vec::new();
+        };
+        let choices = phrase.choices(&facts, ask.words_of).into_iter();
+        choices
+            .zip(&rule.choices)
+            .enumerate()
+            .map(|(place, (words, own))| Offered {
+                words,
+                settles: rule.settles.contains(&place),
+                own: own.clone(),
+            })
+            .collect()
+    }
+
+    fn pick(&mut self, index: usize) {
+        if self.draft().is_some_and(|own| own.stage == Stage::Offered) {
+            self.pick_offered(index);
+            return;
+        }
+        let way = match (self.draft(), &self.inspection) {
+            (Some(draft), Some(inspection)) => {
+                let ways = self.ways_behind(inspection, &draft.about);
+                let first = self.first_shown(ways.len());
+                ways.into_iter().nth(first + index)
+            }
+            _ => None,
+        };
+        let Some(draft) = self.draft_mut() else {
+            return;
+        };
+        draft.marked = index;
+        match (draft.stage, way) {
+            (Stage::Add, Some(way)) => draft.toggle(&way),
+            (Stage::Coming, _) => {
+                if let Some(part) = FREE_PARTS.get(index) {
+                    let had = draft.parts.contains(part);
+                    draft.parts.retain(|own| own != part);
+                    if !had {
+                        draft.parts.push(*part);
+                    }
+                }
+            }
+            _ => {}
+        }
+    }
+
+    /// Takes what the question offers as what was said. Where it settles the question the work goes on as it lies here;
+    /// where it means an option that is offered, that option is taken, or picked where there are several; for anything else
+    /// it is asked next what has to come in.
+    fn pick_offered(&mut self, index: usize) {
+        let (Some(draft), Some(inspection)) = (self.draft(), &self.inspection) else {
+            return;
+        };
+        let mut offered = self.offered(inspection, &draft.about).into_iter();
+        let Some(offered) = offered.nth(index) else {
+            return;
+        };
+        let ways = self.ways_behind(inspection, &draft.about);
+        let meant: Vec<usize> = ways
+            .iter()
+            .enumerate()
+            .filter(|(_, way)| way.is_meant(inspection.flow(), &offered.own))
+            .map(|(place, _)| place)
+            .collect();
+        let Some(draft) = self.draft_mut() else {
+            return;
+        };
+        match *meant.as_slice() {
+            _ if offered.settles => {
+                draft.words = offered.words;
+                draft.outcome = Outcome::AsItIs;
+                self.go_to(Stage::ReadBack);
+            }
+            [] => {
+                draft.words = offered.words;
+                self.go_to(Stage::Coming);
+            }
+            [one] => {
+                if let Some(way) = ways.get(one) {
+                    draft.toggle(way);
+                }
+                self.go_to(Stage::ReadBack);
+            }
+            [first, ..] => {
+                self.call.turned = first / OPTIONS_AT_ONCE;
+                self.go_to(Stage::Add);
+                if let Some(draft) = self.draft_mut() {
+                    draft.marked = first % OPTIONS_AT_ONCE;
+                }
+                self.notice = Some(self.keymap.say("pick which, then {choose}"));
+            }
+        }
+    }
+
+    /// Returns whether an option can be added to what is read back.
+    pub(in crate::session) fn takes_option(&self) -> bool {
+        self.draft().is_some_and(|draft| {
+            draft.stage == Stage::ReadBack
+                && draft.outcome == Outcome::Agreed
+                && !draft.ways.is_empty()
+        })
+    }
+
+    /// Adds an option to what is read back.
+    pub(in crate::session) fn add_option(&mut self) {
+        if self.takes_option() {
+            self.go_to(Stage::Add);
+        } else {
+            self.notice = Some("only an option takes another one with it".to_owned());
+        }
+    }
+
+    /// Opens a line of what is read back.
+    pub(in crate::session) fn edit_line(&mut self, line: AnswerLine) {
+        match self.draft().map(|draft| draft.stage) {
+            Some(Stage::ReadBack) => self.go_to(Stage::Line(line)),
+            Some(_) => self.notice = Some("first finish what is asked here".to_owned()),
+            None => {}
+        }
+    }
+
+    /// Returns whether a written order belongs to what is read back.
+    pub(in crate::session) fn takes_order(&self) -> bool {
+        let about = self.draft().map(|draft| draft.about.clone());
+        let level = about
+            .and_then(|about| self.level_of(&about))
+            .unwrap_or(Level::Call);
+        match (self.draft(), &self.inspection) {
+            (Some(draft), Some(inspection)) => {
+                let coming = draft.coming(level, Some(inspection), None, None);
+                draft.takes_order(level) || coming.parts.iter().any(|(p, _)| *p == Part::Order)
+            }
+            _ => false,
+        }
+    }
+
+    /// Says that the written order is here, or is still to come.
+    pub(in crate::session) fn order_is_here(&mut self) {
+        let comes = self.takes_order();
+        match self.draft_mut() {
+            Some(draft) if draft.stage != Stage::ReadBack => {
+                self.notice = Some("first finish what is asked here".to_owned());
+            }
+            Some(draft) if comes => draft.order = !draft.order,
+            _ => self.notice = Some("no written order is needed for this".to_owned()),
+        }
+    }
+
+    /// Somebody else speaks now.
+    pub(in crate::session) fn next_speaker(&mut self) {
+        if self.call.open.is_some() {
+            self.notice = Some("keep or leave this answer first, then ask who speaks".to_owned());
+        } else {
+            self.call.speaker = None;
+            self.call.tapped = None;
+        }
+    }
+
+    /// Enter while answering: goes on; at the end it keeps the answer.
+    pub(in crate::session) fn choose(&mut self, moment: &Moment) -> Vec<Effect> {
+        let Some(draft) = self.draft() else {
+            return Vec::new();
+        };
+        match draft.stage {
+            Stage::ReadBack => return self.keep_answer(moment),
+            Stage::Add if draft.ways.is_empty() => {
+                self.notice = Some("pick at least one option".to_owned());
+            }
+            Stage::Offered => self.go_to(Stage::Line(AnswerLine::Words)),
+            // What nothing comes in for changes nothing: that is to make it as it is, and said so.
+            Stage::Coming if draft.parts.is_empty() => {
+                self.notice = Some(
+                    "pick what has to come in; if nothing has, it is made as it is: {back}, then 7"
+                        .replace("{back}", self.keymap.key(Command::Back)),
+                );
+            }
+            Stage::Add | Stage::Coming | Stage::Line(_) => self.go_to(Stage::ReadBack),
+        }
+        Vec::new()
+    }
+
+    fn keep_answer(&mut self, moment: &Moment) -> Vec<Effect> {
+        let by = self.call.speaker;
+        let (Some(draft), Some(inspection)) = (self.draft().cloned(), &mut self.inspection) else {
+            return Vec::new();
+        };
+        if draft.entries != inspection.entries() {
+            // What was read back was said of another state of the case.
+            self.call.drafts.retain(|own| own.about != draft.about);
+            self.call.open = None;
+            self.notice = Some("the case has changed since: pick the answer again".to_owned());
+            return Vec::new();
+        }
+        let mut decision = draft.decision(inspection, by, Some(moment.today));
+        if draft.outcome == Outcome::Agreed && draft.ways.is_empty() && draft.words.is_empty() {
+            self.notice = Some("say in words what was agreed".to_owned());
+            return Vec::new();
+        }
+        let due = decision.coming.as_ref().and_then(|coming| coming.due);
+        if due.is_some_and(|due| due < moment.today) {
+            self.notice = Some("the day it comes lies behind us: give another day".to_owned());
+            return Vec::new();
+        }
+        if !draft.ways.is_empty() {
+            let ways: Vec<&CaseOption> = draft.ways.iter().collect();
+            let changes = taken(&inspection.flow, &inspection.facts(), &ways);
+            let Some(changes) = changes else {
+                self.notice = Some(
+                    "these options do not go together: take one, and say the other in words"
+                        .to_owned(),
+                );
+                return Vec::new();
+            };
+            // A message settles nothing, so nothing of it counts before the dentist's own answer.
+            let told = |spot: &Spot| {
+                by != Some(Decider::Message)
+                    && inspection.flow.is_told(&spot.fact)
+                    && draft.ways.iter().any(|way| {
+                        let told = way.of(&inspection.flow).is_some_and(|r| r.is_told());
+                        told && way.changes.iter().any(|(own, _)| own == spot)
+                    })
+            };
+            (decision.changes, decision.expected) =
+                changes.values.into_iter().partition(|(spot, _)| told(spot));
+            decision.units = changes.units;
+        }
+        let mut effects = inspection.keep_as_found(moment);
+        effects.extend(inspection.decide(decision, moment));
+        self.call.drafts.retain(|own| own.about != draft.about);
+        self.call.open = None;
+        self.call.turned = 0;
+        self.mark_next_question();
+        effects
+    }
+
+    /// Keeps a line of the answer and goes back to what is read back.
+    ///
+    /// # Errors
+    /// What is wrong with it.
+    pub(in crate::session) fn take_line(
+        &mut self,
+        line: AnswerLine,
+        text: &str,
+    ) -> Result<(), String> {
+        let day = match (line, text.parse::<Date>(), self.today) {
+            (AnswerLine::Day, Err(_), Some(today)) if !text.is_empty() => {
+                Some(days::read(text, today, Days::Future)?.to_string())
+            }
+            _ => None,
+        };
+        // A day is kept as it was read, so that it is the same day tomorrow.
+        let text = day.as_deref().unwrap_or(text);
+        let free = self
+            .draft()
+            .is_some_and(|draft| draft.outcome == Outcome::Agreed && draft.ways.is_empty());
+        if line == AnswerLine::Words && free && text.is_empty() {
+            return Err("say in words what was agreed".to_owned());
+        }
+        if let Some(draft) = self.draft_mut() {
+            draft.set_line(line, text);
+        }
+        // What was agreed in words names nothing that has to come in: that is asked.
+        self.go_to(if line == AnswerLine::Words && free {
+            Stage::Coming
+        } else {
+            Stage::ReadBack
+        });
+        Ok(())
+    }
+
+    /// One stage back; a line that was being typed stays with the answer.
+    pub(in crate::session) fn answer_back(&mut self, typed: Option<(AnswerLine, String)>) {
+        if let Some((line, text)) = typed
+            && let Some(draft) = self.draft_mut()
+        {
+            draft.set_line(line, &crate::text::clean(&text));
+        }
+        let free = self
+            .draft()
+            .is_some_and(|draft| draft.outcome == Outcome::Agreed && draft.ways.is_empty());
+        let next = match self.draft().map(|draft| draft.stage) {
+            Some(Stage::Line(AnswerLine::Words)) if free => None,
+            Some(Stage::Coming) => Some(Stage::Line(AnswerLine::Words)),
+            Some(Stage::ReadBack) if free => Some(Stage::Coming),
+            Some(Stage::ReadBack | Stage::Offered) | None => None,
+            Some(Stage::Add | Stage::Line(_)) => Some(Stage::ReadBack),
+        };
+        match next {
+            Some(stage) => self.go_to(stage),
+            // Back from what is read back drops it: picking it again is one key.
+            None => {
+                if let Some(open) = self.call.open.take() {
+                    let keep = free;
+                    self.call
+                        .drafts
+                        .retain(|draft| draft.about != open || keep && !draft.words.is_empty());
+                }
+            }
+        }
+    }
+}
+
+/// Why what is on hold is not made on a spoken word; said on the page.
+pub(in crate::session) fn written_first(level: Level) -> Option<&'static str> {
+    (level == Level::Hold).then_some(WRITTEN_FIRST)
+}

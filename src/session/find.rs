@@ -1,0 +1,393 @@
+//! Finding by words: questions, findings, cases and commands in one list, the best first. With nothing typed it lists
+//! what can be done here, so that a numeric pad reaches every command: `/`, a digit, enter. The digit does nothing by
+//! itself, since it may begin the number of a tooth.
+
+use strsim::damerau_levenshtein;
+
+use super::command::{COMMANDS, Command, Context};
+use super::{Effect, Moment, Page, Session};
+use crate::derive::Turn;
+use crate::fact::{Place, Spot};
+
+/// How many lines have a digit.
+pub const NINE: usize = 9;
+
+/// The longest line of words.
+const MAX_WORDS: usize = 60;
+
+/// What is being looked for, and what was found.
+#[derive(Clone, PartialEq, Debug, Default)]
+pub struct Search {
+    /// The words as they are typed.
+    pub words: String,
+    /// Everything that can be found from here: commands first, and of those how many. Nothing changes while words are
+    /// typed.
+    all: Vec<Entry>,
+    commands: usize,
+    /// What was found, the best first.
+    pub hits: Vec<Hit>,
+    /// The marked one.
+    pub marked: usize,
+    /// Which nine of the commands were shown while nothing was typed.
+    nine: usize,
+}
+
+/// Something that was found.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Hit {
+    /// Where it leads.
+    pub to: Target,
+    /// What it is, in a word; for a command its key.
+    pub kind: String,
+    /// Its line.
+    pub line: String,
+}
+
+/// Where a line leads.
+#[derive(Clone, PartialEq, Debug)]
+pub enum Target {
+    /// Do this.
+    Command(Command),
+    /// Go to this question.
+    Question(Spot),
+    /// Say why this question does not come up.
+    Idle(String),
+    /// Show this finding.
+    Finding(usize),
+    /// Open this case.
+    Case(String),
+}
+
+/// A thing that can be found: where it leads, its line, and all the words that lead to it.
+#[derive(Clone, PartialEq, Debug)]
+struct Entry {
+    hit: Hit,
+    words: String,
+}
+
+impl Search {
+    /// Returns the first of the lines that are shown.
+    pub fn offset(&self) -> usize {
+        self.marked - self.marked % NINE
+    }
+}
+
+impl Session {
+    pub(super) fn begin_search(&mut self) {
+        let mut all = self.commands_here(self.context_beneath());
+        let commands = all.len();
+        if self.page == Page::Worklist {
+            all.extend(self.cases_here());
+        } else {
+            all.extend(self.questions_here());
+            all.extend(self.findings_here());
+        }
+        self.search = Some(Search {
+            all,
+            commands,
+            ..Search::default()
+        });
+        self.look_up();
+    }
+
+    /// Types words, as from a paste.
+    pub(super) fn type_search(&mut self, text: &str) {
+        if let Some(search) = &mut self.search {
+            let room = MAX_WORDS.saturating_sub(search.words.chars().count());
+            search
+                .words
+                .extend(text.chars().filter(|c| !c.is_control()).take(room));
+        }
+        self.look_up();
+    }
+
+    /// A character: with nothing typed yet, plus and minus turn the lines over.
+    pub(super) fn find_char(&mut self, c: char) {
+        let Some(search) = &mut self.search else {
+            return;
+        };
+        match (search.words.is_empty(), c) {
+            (true, '+') => self.turn_hits(true),
+            (true, '-') if search.marked < NINE => self.search = None,
+            (true, '-') => self.turn_hits(false),
+            // One blank is enough between two words, and none before the first.
+            (_, ' ') if search.words.is_empty() || search.words.ends_with(' ') => {}
+            _ => self.type_search(&c.to_string()),
+        }
+    }
+
+    pub(super) fn erase_search(&mut self) {
+        let erased = self.search.as_mut().and_then(|search| search.words.pop());
+        if erased.is_none() {
+            self.search = None;
+        }
+        self.look_up();
+    }
+
+    pub(super) fn mark_hit(&mut self, down: bool) {
+        if let Some(search) = &mut self.search {
+            let last = search.hits.len().saturating_sub(1);
+            search.marked = if down {
+                (search.marked + 1).min(last)
+            } else {
+                search.marked.saturating_sub(1)
+            };
+        }
+    }
+
+    /// Turns to the next or the last nine lines.
+    pub(super) fn turn_hits(&mut self, forward: bool) {
+        if let Some(search) = &mut self.search {
+            let offset = search.offset();
+            search.marked = if forward && offset + NINE < search.hits.len() {
+                offset + NINE
+            } else if forward {
+                search.marked
+            } else {
+                offset.saturating_sub(NINE)
+            };
+            if search.words.is_empty() {
+                search.nine = search.offset();
+            }
+        }
+    }
+
+    /// Does what the marked line says.
+    pub(super) fn go_there(&mut self, moment: &Moment) -> Vec<Effect> {
+        let Some(search) = self.search.take() else {
+            return Vec::new();
+        };
+        let Some(hit) = search.hits.get(search.marked).cloned() else {
+            self.notice = Some("nothing has these words".to_owned());
+            self.search = Some(search);
+            return Vec::new();
+        };
+        match hit.to {
+            Target::Command(command) => return self.command(command, moment),
+            Target::Idle(why) => {
+                self.notice = Some(why);
+                self.search = Some(search);
+            }
+            Target::Case(number) => {
+                self.help = false;
+                return vec![Effect::Open { number }];
+            }
+            Target::Finding(index) => {
+                self.leave_for(Page::Findings);
+                self.finding = index;
+            }
+            Target::Question(spot) => {
+                self.leave_for(Page::Questions);
+                if let Some(inspection) = &mut self.inspection {
+                    inspection.go(Some(spot));
+                }
+            }
+        }
+        Vec::new()
+    }
+
+    /// Goes to another page from wherever words were typed. What was begun on the call is kept there.
+    fn leave_for(&mut self, page: Page) {
+        self.help = false;
+        // A question that was being answered is opened anew, and looked at again, when somebody comes back to it.
+        self.call.open = None;
+        self.turn_to(page);
+    }
+
+    /// Looks the words up again.
+    fn look_up(&mut self) {
+        let Some(search) = &mut self.search else {
+            return;
+        };
+        let words = search.words.to_lowercase();
+        let wanted: Vec<&str> = words.split_whitespace().collect();
+        let among = if wanted.is_empty() {
+            search.commands
+        } else {
+            search.all.len()
+        };
+        let mut found: Vec<(u32, &Entry)> = search
+            .all
+            .iter()
+            .take(among)
+            .filter_map(|entry| Some((score(&wanted, &entry.words)?, entry)))
+            .collect();
+        // Stable: of equals the order of the page stays.
+        found.sort_by_key(|(score, _)| std::cmp::Reverse(*score));
+        let picked = picked(&words)
+            .and_then(|digit| search.all[..search.commands].get(search.nine + digit - 1));
+        search.hits = picked
+            .into_iter()
+            .chain(found.into_iter().map(|(_, entry)| entry))
+            .map(|entry| entry.hit.clone())
+            .collect();
+        search.marked = if wanted.is_empty() { search.nine } else { 0 };
+    }
+
+    fn cases_here(&self) -> Vec<Entry> {
+        let entry = |item: &super::WorkItem| Entry {
+            hit: Hit {
+                to: Target::Case(item.number.clone()),
+                kind: "case".to_owned(),
+                line: item.number.clone(),
+            },
+            words: item.number.to_lowercase(),
+        };
+        self.worklist.iter().map(entry).collect()
+    }
+
+    fn commands_here(&self, context: Context) -> Vec<Entry> {
+        COMMANDS
+            .iter()
+            .filter(|spec| spec.contexts.contains(&context) && spec.command != Command::Find)
+            .map(|spec| Entry {
+                hit: Hit {
+                    to: Target::Command(spec.command),
+                    kind: self.keymap.key(spec.command).to_owned(),
+                    line: spec.does.to_owned(),
+                },
+                words: format!("{} {} {}", spec.id, spec.short, spec.does).to_lowercase(),
+            })
+            .collect()
+    }
+
+    fn questions_here(&self) -> Vec<Entry> {
+        let Some(inspection) = &self.inspection else {
+            return Vec::new();
+        };
+        let phrase = self.phrase(inspection);
+        let facts = inspection.facts();
+        let entry = |cell: &super::agenda::Cell| {
+            let question = inspection.flow.question(&cell.spot.fact)?;
+            let step = inspection.flow.steps.get(cell.step)?;
+            let place = match cell.spot.at {
+                Place::Case => String::new(),
+                at => format!("{} ", phrase.place(at)),
+            };
+            let label = phrase.label(&cell.spot.fact);
+            let open = cell.turn == Turn::Up || cell.answered;
+            let said = match inspection.case.merged(&cell.spot) {
+                Some((_, reading)) => phrase.reading(&cell.spot.fact, reading),
+                None if open => "no answer yet".to_owned(),
+                None => "not asked".to_owned(),
+            };
+            let to = if open {
+                Target::Question(cell.spot.clone())
+            } else {
+                let why = phrase.why_idle(&facts, question, cell.spot.at);
+                Target::Idle(format!("{place}{label}: not asked, {why}"))
+            };
+            Some(Entry {
+                words: format!(
+                    "{place}{label} {} {} {} {said}",
+                    step.title, question.asks, question.look
+                )
+                .to_lowercase(),
+                hit: Hit {
+                    to,
+                    kind: "ask".to_owned(),
+                    line: format!("{place}{label}: {said}  ({})", step.title),
+                },
+            })
+        };
+        inspection.agenda.cells.iter().filter_map(entry).collect()
+    }
+
+    fn findings_here(&self) -> Vec<Entry> {
+        let Some(inspection) = &self.inspection else {
+            return Vec::new();
+        };
+        let phrase = self.phrase(inspection);
+        let facts = inspection.facts();
+        let entry = |(index, finding): (usize, &crate::judge::Finding)| {
+            let line = phrase.line(&facts, finding);
+            // What is folded under it is found with it: it stands there.
+            let mut words = String::new();
+            for own in std::iter::once(finding).chain(&finding.folded) {
+                let line = phrase.line(&facts, own);
+                words.push_str(&format!("{line} {} ", phrase.because(&facts, own)));
+            }
+            Entry {
+                words: words.to_lowercase(),
+                hit: Hit {
+                    to: Target::Finding(index),
+                    kind: phrase.level(finding.level).to_owned(),
+                    line,
+                },
+            }
+        };
+        let findings = &inspection.judgement.findings;
+        findings.iter().enumerate().map(entry).collect()
+    }
+}
+
+/// The digit of a line of commands, where nothing else is typed.
+fn picked(words: &str) -> Option<usize> {
+    let digit: usize = words.parse().ok()?;
+    (words.len() == 1 && digit > 0).then_some(digit)
+}
+
+/// Returns how well a text answers some words; none where one of them is missing. Each may be the beginning of a word,
+/// stand within one, or be spelled a little wrong.
+fn score(wanted: &[&str], text: &str) -> Option<u32> {
+    let words: Vec<&str> = text
+        .split(|c: char| !(c.is_alphanumeric()))
+        .filter(|word| !word.is_empty())
+        .collect();
+    wanted.iter().try_fold(0, |sum, wanted| {
+        let best = words
+            .iter()
+            .enumerate()
+            .map(|(index, word)| {
+                let alike = likeness(wanted, word);
+                // What a thing is called stands before what is told about it.
+                let early = u32::from(alike > 0 && index < 4);
+                alike * 2 + early
+            })
+            .max()?;
+        (best > 1).then_some(sum + best)
+    })
+}
+
+fn likeness(wanted: &str, word: &str) -> u32 {
+    if wanted == word {
+        4
+    } else if word.starts_with(wanted) {
+        3
+    } else if wanted.chars().count() > 2 && word.contains(wanted) {
+        2
+    } else if wanted.chars().count() > 4 && damerau_levenshtein(wanted, word) == 1 {
+        1
+    } else {
+        0
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::score;
+
+    fn found(words: &str, text: &str) -> Option<u32> {
+        let wanted: Vec<&str> = words.split_whitespace().collect();
+        score(&wanted, text)
+    }
+
+    #[test]
+    fn every_word_must_be_there() {
+        assert!(found("height 46", "46 height stumps").is_some());
+        assert!(found("height 47", "46 height stumps").is_none());
+        assert!(found("", "anything").is_some());
+    }
+
+    #[test]
+    fn the_nearer_word_is_better() {
+        let text = "46 height of the stump, told over again by its opponent";
+        let exact = found("height", text).unwrap();
+        let begun = found("heig", text).unwrap();
+        let within = found("eight", text).unwrap();
+        let slip = found("hieght", text).unwrap();
+        assert!(exact > begun && begun > within && within > slip);
+        assert!(found("it", text).is_none() || found("it", text) < Some(begun));
+        assert!(found("hight tall", text).is_none());
+    }
+}

@@ -1,0 +1,565 @@
+//! One case under inspection: the cursor, what is typed, what was answered, undo and redo within the session.
+
+mod asked_back;
+mod course;
+mod decisions;
+mod instruments;
+mod moving;
+mod sketch;
+mod trying;
+mod typing;
+
+use std::cell::OnceCell;
+use std::sync::Arc;
+
+use uuid::Uuid;
+
+use super::agenda::Agenda;
+use super::{Effect, Moment};
+use crate::case::journal::{Body, Entry, apply};
+use crate::case::{Case, Layer, Reading, Units};
+use crate::derive::{Facts, Precision, Results, Turn};
+use crate::fact::{FactSpec, Place, PlaceKind, Spot, Value, WALL_BY_WALL};
+use crate::flow::{Flow, Question};
+use crate::judge::doubt::Doubt;
+use crate::judge::{Judgement, Verdict, judge};
+use crate::options::{Amount, CaseOption, Together};
+use crate::state::expected;
+
+use asked_back::AskedBack;
+pub use asked_back::Doubted;
+use course::Course;
+use instruments::Instruments;
+use sketch::Sketch;
+pub use typing::Takes;
+pub(in crate::session) use typing::{Choice, TURN};
+
+/// A case under inspection.
+pub struct Inspection {
+    pub(super) flow: Arc<Flow>,
+    pub(super) case: Case,
+    results: Results,
+    /// How far the readings can be trusted with the judgement; none until it was weighed.
+    pub doubt: Option<Doubt>,
+    pub(super) judgement: Judgement,
+    /// The judgement before the newest change, until the next key.
+    pub(super) before: Option<Judgement>,
+    pub(super) agenda: Agenda,
+    pub(super) cursor: Option<Spot>,
+    pub(super) input: String,
+    /// What the case is expected to come to.
+    expected: OnceCell<Option<Verdict>>,
+    /// What the number that is being typed would come to.
+    sketch: OnceCell<Option<Sketch>>,
+    pub(super) refusal: Option<String>,
+    /// The digit that has just picked a band, until the next key.
+    picked: Option<typing::Picked>,
+    /// What readings are taken with.
+    instruments: Instruments,
+    /// Where the inspection goes on.
+    course: Course,
+    /// A reading that cannot be, or hardly, until the next key.
+    asked: Option<AskedBack>,
+    entries: u64,
+    session: Uuid,
+    who: Option<String>,
+    done: Vec<Change>,
+    undone: Vec<Change>,
+    /// What is tried out, and what the case came to before that; none in the case itself.
+    trial: Option<Judgement>,
+    /// Options of what was found; none until they were worked out.
+    pub ways: Option<Ways>,
+}
+
+/// Options of what was found.
+#[derive(Clone, PartialEq, Debug, Default)]
+pub struct Ways {
+    /// The single ones.
+    pub singles: Vec<CaseOption>,
+    /// Two and more at once; none while they are being worked out.
+    pub together: Option<Vec<Together>>,
+    /// For single ones with an amount, by their place in the list: how much is enough with a reading off by its usual
+    /// error; empty while that is being worked out.
+    pub steady: Vec<(usize, Option<Amount>)>,
+}
+
+/// A change of this session, with the way back.
+struct Change {
+    entry: Uuid,
+    forward: Body,
+    back: Body,
+    cursor: Option<Spot>,
+}
+
+impl Inspection {
+    /// Takes up a case whose journal has so many entries. The cursor stands on the first unanswered question.
+    pub fn new(
+        flow: Arc<Flow>,
+        case: Case,
+        entries: u64,
+        session: Uuid,
+        who: Option<String>,
+    ) -> Inspection {
+        let (results, judgement, agenda) = work_out(&flow, &case, None);
+        let cursor = agenda.next_open(None).map(|cell| cell.spot.clone());
+        Inspection {
+            instruments: Instruments::of(&flow, &case, &agenda),
+            course: Course::default(),
+            flow,
+            case,
+            results,
+            doubt: None,
+            judgement,
+            before: None,
+            agenda,
+            cursor,
+            input: String::new(),
+            expected: OnceCell::new(),
+            sketch: OnceCell::new(),
+            refusal: None,
+            picked: None,
+            asked: None,
+            entries,
+            session,
+            who,
+            done: Vec::new(),
+            undone: Vec::new(),
+            trial: None,
+            ways: None,
+        }
+    }
+
+    /// Goes on where another inspection of the same case stood: at its cell, with its instruments.
+    pub fn go_on_as(&mut self, other: &Inspection) {
+        self.put_cursor(other.cursor.clone());
+        self.course = other.course.clone();
+        self.instruments = other.instruments.clone();
+    }
+
+    /// Returns the case as it stands.
+    pub fn case(&self) -> &Case {
+        &self.case
+    }
+
+    /// Returns how many journal entries the case has.
+    pub fn entries(&self) -> u64 {
+        self.entries
+    }
+
+    /// Returns the flow it is judged by.
+    pub fn flow(&self) -> &Arc<Flow> {
+        &self.flow
+    }
+
+    /// Returns the facts of the case as it stands.
+    pub fn facts(&self) -> Facts<'_> {
+        Facts::again(&self.flow, &self.case, &self.results)
+    }
+
+    /// Returns the present judgement.
+    pub fn judgement(&self) -> &Judgement {
+        &self.judgement
+    }
+
+    /// Returns the cell that is open.
+    pub fn cursor(&self) -> Option<&Spot> {
+        self.cursor.as_ref()
+    }
+
+    /// Returns the first question that is left, or `None` if none is.
+    pub fn next_open(&self) -> Option<Spot> {
+        self.agenda.next_open(None).map(|cell| cell.spot.clone())
+    }
+
+    /// Returns whether no question is left that the bench can answer: not the dentist's, and not what is drawn.
+    pub fn is_done(&self) -> bool {
+        self.agenda.cells.iter().all(|cell| {
+            let step = self.flow.steps.get(cell.step);
+            cell.answered
+                || cell.turn != Turn::Up
+                || step.is_some_and(|step| step.dentists || step.drawn)
+        })
+    }
+
+    /// Returns what the case is expected to come to once everything that was agreed has come in, or `None` if nothing
+    /// is expected.
+    pub fn expected(&self) -> Option<Verdict> {
+        *self.expected.get_or_init(|| {
+            let judged = expected(&self.flow, &self.facts());
+            judged.map(|judged| judged.verdict)
+        })
+    }
+
+    /// Says whether no question is left that comes up.
+    pub fn is_complete(&self) -> bool {
+        self.agenda.next_open(None).is_none()
+    }
+
+    pub(in crate::session) fn position(&self) -> Option<usize> {
+        self.agenda.position(self.cursor.as_ref()?)
+    }
+
+    pub(in crate::session) fn question(&self) -> Option<&Question> {
+        self.flow.question(&self.cursor.as_ref()?.fact)
+    }
+
+    pub(in crate::session) fn spec(&self) -> Option<&FactSpec> {
+        self.flow.spec(&self.cursor.as_ref()?.fact)
+    }
+
+    /// Returns the step of the cursor; the last one where nothing is left.
+    pub(in crate::session) fn step(&self) -> usize {
+        let cell = self
+            .position()
+            .and_then(|position| self.agenda.cells.get(position));
+        let last = || {
+            let walked = self.flow.steps.iter().rposition(|step| !step.aside);
+            walked.unwrap_or(0)
+        };
+        cell.map_or_else(last, |cell| cell.step)
+    }
+
+    pub(in crate::session) fn not_seen(&mut self, moment: &Moment) -> Vec<Effect> {
+        self.settle();
+        if self.cursor.is_none() {
+            return Vec::new();
+        }
+        self.answer(Value::NotSeen, moment)
+    }
+
+    /// Answers with the value of the cell before in the same row; of a cell that is read anew, with what was read before.
+    pub(in crate::session) fn same(&mut self, moment: &Moment) -> Vec<Effect> {
+        self.settle();
+        if let Some(effects) = self.as_before(moment) {
+            return effects;
+        }
+        let before = self
+            .position()
+            .and_then(|position| self.agenda.before_in_row(position));
+        let before = before.and_then(|cell| self.case.merged(&cell.spot));
+        let reading = before.map(|(_, reading)| (reading.value.clone(), reading.with.clone()));
+        match reading {
+            // What was read on a scan there was not read with the caliper here.
+            Some((value, Some(with))) if self.takes_instrument(&with) => {
+                self.answer_with(value, Some(with), moment)
+            }
+            Some((value, _)) => self.answer(value, moment),
+            None => self.refuse("there is no value before this one in the row"),
+        }
+    }
+
+    /// Takes back a character, or goes back a cell.
+    pub(in crate::session) fn erase(&mut self) {
+        self.settle();
+        if self.input.pop().is_none() {
+            self.go_beside(false);
+        }
+        self.forget_sketch();
+    }
+
+    pub(in crate::session) fn clear(&mut self, moment: &Moment) -> Vec<Effect> {
+        self.settle();
+        self.clear_input();
+        let Some(spot) = self.cursor.clone() else {
+            return Vec::new();
+        };
+        let layer = self.layer();
+        match self.case.reading(&spot, layer).cloned() {
+            None => Vec::new(),
+            Some(old) => {
+                let forward = Body::Clear {
+                    spot: spot.clone(),
+                    layer,
+                    undoes: None,
+                };
+                let back = put_back(&spot, layer, Some(old));
+                self.change(forward, back, moment)
+            }
+        }
+    }
+
+    fn refuse(&mut self, why: impl Into<String>) -> Vec<Effect> {
+        self.refusal = Some(why.into());
+        Vec::new()
+    }
+
+    /// Forgets what was only to be shown until the next key.
+    pub(in crate::session) fn settle(&mut self) {
+        self.before = None;
+        self.refusal = None;
+        self.asked = None;
+    }
+
+    fn answer(&mut self, value: Value, moment: &Moment) -> Vec<Effect> {
+        let is_reading = matches!(value, Value::Number(..));
+        let with = self.instrument().filter(|_| is_reading);
+        self.answer_with(value, with, moment)
+    }
+
+    fn answer_with(&mut self, value: Value, with: Option<String>, moment: &Moment) -> Vec<Effect> {
+        let Some(spot) = self.cursor.clone() else {
+            return Vec::new();
+        };
+        self.asked = self.doubts(&spot, &value, with.as_deref());
+        if self.asked.is_some() {
+            return Vec::new();
+        }
+        self.keep(spot, value, with, moment)
+    }
+
+    /// Keeps an answer of the open cell and goes on.
+    fn keep(
+        &mut self,
+        spot: Spot,
+        value: Value,
+        with: Option<String>,
+        moment: &Moment,
+    ) -> Vec<Effect> {
+        let effects = self.put(spot, value, with, moment);
+        self.clear_input();
+        self.go_on();
+        effects
+    }
+
+    fn put(
+        &mut self,
+        spot: Spot,
+        value: Value,
+        with: Option<String>,
+        moment: &Moment,
+    ) -> Vec<Effect> {
+        let layer = self.layer();
+        let decided = self.case.reading(&spot, Layer::Decided).is_some();
+        let old = self.case.reading(&spot, layer).cloned();
+        if old
+            .as_ref()
+            .is_some_and(|old| !decided && old.value == value && old.with == with)
+        {
+            return Vec::new();
+        }
+        let back = if decided {
+            self.with_decision(&spot)
+        } else {
+            put_back(&spot, layer, old)
+        };
+        let forward = Body::Answer {
+            spot,
+            value,
+            with,
+            layer,
+            undoes: None,
+        };
+        self.change(forward, back, moment)
+    }
+
+    /// Returns a copy of the case with an answer. It goes the way of an answer, so that a decided value steps back as it
+    /// would then.
+    fn with_answer(&self, spot: &Spot, value: Value, with: Option<String>) -> Option<Case> {
+        let mut case = self.case.clone();
+        let entry = Entry {
+            id: Uuid::nil(),
+            seen: self.entries,
+            session: self.session,
+            when: jiff::Timestamp::UNIX_EPOCH,
+            who: None,
+            body: Body::Answer {
+                spot: spot.clone(),
+                value,
+                with,
+                layer: self.layer(),
+                undoes: None,
+            },
+        };
+        apply(&mut case, &entry).ok()?;
+        Some(case)
+    }
+
+    /// Changes the units.
+    pub(in crate::session) fn set_units(&mut self, units: Units, moment: &Moment) -> Vec<Effect> {
+        if units == self.case.units {
+            return Vec::new();
+        }
+        let back = Body::Units {
+            units: self.case.units.clone(),
+            undoes: None,
+        };
+        let effects = self.change(
+            Body::Units {
+                units,
+                undoes: None,
+            },
+            back,
+            moment,
+        );
+        self.keep_cursor();
+        effects
+    }
+
+    /// Turns the inspection round the present prep's walls on or off.
+    pub(in crate::session) fn wall_by_wall(&mut self, moment: &Moment) -> Vec<Effect> {
+        self.settle();
+        let at = self
+            .cursor
+            .as_ref()
+            .and_then(|spot| self.case.units.resolve(PlaceKind::Abutment, spot.at));
+        let Some(at) = at else {
+            return self.refuse("go to a stump first");
+        };
+        let spot = Spot {
+            fact: WALL_BY_WALL,
+            at,
+        };
+        let wanted = self.case.value(&spot.fact, at) != Some(&Value::Yes);
+        let effects = self.put(spot, Value::from(wanted), None, moment);
+        if wanted {
+            let wall = |cell: &&super::agenda::Cell| {
+                cell.turn == Turn::Up
+                    && !cell.answered
+                    && matches!(cell.spot.at, Place::Wall(..))
+                    && self.case.units.resolve(PlaceKind::Abutment, cell.spot.at) == Some(at)
+            };
+            if let Some(cell) = self.agenda.cells.iter().find(wall) {
+                let wall = cell.spot.clone();
+                self.leave_for_walls(wall);
+            }
+        }
+        self.keep_cursor();
+        self.clear_input();
+        effects
+    }
+
+    fn change(&mut self, forward: Body, back: Body, moment: &Moment) -> Vec<Effect> {
+        let cursor = self.cursor.clone();
+        let (entry, effects) = self.append(forward.clone(), moment);
+        self.done.push(Change {
+            entry,
+            forward,
+            back,
+            cursor,
+        });
+        self.undone.clear();
+        effects
+    }
+
+    fn append(&mut self, body: Body, moment: &Moment) -> (Uuid, Vec<Effect>) {
+        let entry = Entry {
+            id: moment.id,
+            seen: self.entries,
+            session: self.session,
+            when: moment.now,
+            who: self.who.clone(),
+            body,
+        };
+        self.entries += 1;
+        // Only a second opening can fail, and none is made here.
+        if apply(&mut self.case, &entry).is_ok() {
+            let (results, judgement, agenda) =
+                work_out(&self.flow, &self.case, Some(&self.results));
+            self.results = results;
+            self.forget_sketch();
+            self.expected = OnceCell::new();
+            self.doubt = None;
+            self.ways = None;
+            self.before = Some(std::mem::replace(&mut self.judgement, judgement));
+            self.course.see(&self.agenda, &agenda);
+            self.agenda = agenda;
+        }
+        let id = entry.id;
+        if self.is_trial() {
+            // Nothing of what is tried out is kept.
+            return (id, Vec::new());
+        }
+        (
+            id,
+            vec![Effect::Append {
+                number: self.case.number.clone(),
+                entries: vec![entry],
+            }],
+        )
+    }
+
+    pub(in crate::session) fn undo(&mut self, moment: &Moment) -> Vec<Effect> {
+        self.settle();
+        let Some(change) = self.done.pop() else {
+            return self.refuse("nothing of this sitting to undo");
+        };
+        let (_, effects) = self.append(undoing(change.back.clone(), change.entry), moment);
+        self.cursor.clone_from(&change.cursor);
+        self.course.begin_anew();
+        self.undone.push(change);
+        self.clear_input();
+        self.keep_cursor();
+        effects
+    }
+
+    pub(in crate::session) fn redo(&mut self, moment: &Moment) -> Vec<Effect> {
+        self.settle();
+        let Some(change) = self.undone.pop() else {
+            return self.refuse("nothing to do again");
+        };
+        let (entry, effects) = self.append(change.forward.clone(), moment);
+        self.cursor.clone_from(&change.cursor);
+        self.course.begin_anew();
+        self.done.push(Change { entry, ..change });
+        self.clear_input();
+        self.keep_cursor();
+        effects
+    }
+}
+
+fn put_back(spot: &Spot, layer: Layer, old: Option<Reading>) -> Body {
+    match old {
+        Some(old) => Body::Answer {
+            spot: spot.clone(),
+            value: old.value,
+            with: old.with,
+            layer,
+            undoes: None,
+        },
+        None => Body::Clear {
+            spot: spot.clone(),
+            layer,
+            undoes: None,
+        },
+    }
+}
+
+fn undoing(body: Body, entry: Uuid) -> Body {
+    let undoes = Some(entry);
+    match body {
+        Body::Answer {
+            spot,
+            value,
+            with,
+            layer,
+            ..
+        } => Body::Answer {
+            spot,
+            value,
+            with,
+            layer,
+            undoes,
+        },
+        Body::Clear { spot, layer, .. } => Body::Clear {
+            spot,
+            layer,
+            undoes,
+        },
+        Body::Units { units, .. } => Body::Units { units, undoes },
+        Body::PutBack { before, .. } => Body::PutBack {
+            before,
+            undoes: entry,
+        },
+        other => other,
+    }
+}
+
+/// Works everything out, after a change from the results before it.
+fn work_out(flow: &Flow, case: &Case, before: Option<&Results>) -> (Results, Judgement, Agenda) {
+    let facts = match before {
+        Some(before) => Facts::after(flow, case, Precision::Quick, before),
+        None => Facts::with(flow, case, Precision::Quick),
+    };
+    let (judgement, agenda) = (judge(flow, &facts), Agenda::of(&facts));
+    (facts.into_results(), judgement, agenda)
+}

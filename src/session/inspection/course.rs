@@ -1,0 +1,204 @@
+//! The course of the inspection: what Enter goes to, and what it comes back to.
+//!
+//! Enter goes on to the next question. A question that an answer brings up behind the cursor comes first, whoever went
+//! back to look at an answer comes back to where the work was, and what was left empty on purpose is offered again only
+//! at the end.
+
+use std::collections::BTreeSet;
+
+use super::Inspection;
+use crate::derive::Turn;
+use crate::fact::Spot;
+use crate::session::agenda::{Agenda, Cell};
+
+/// What the inspection has to come back to. It is of the session and stands in no journal.
+#[derive(Clone, Default, Debug)]
+pub(super) struct Course {
+    /// The open cell where the work was, while somebody is away from it.
+    home: Option<Spot>,
+    /// Whether the present cell was only gone back to, so that home is next.
+    returns: bool,
+    /// What Enter left empty.
+    skipped: BTreeSet<Spot>,
+    /// What came up by an answer and was not gone to since.
+    late: Vec<Spot>,
+    /// Cells that were left for the walls of their prep.
+    for_walls: Vec<Spot>,
+    /// The cell of a step before that Enter has gone back to, until it is told.
+    back_to: Option<Spot>,
+}
+
+fn is_open(cell: &Cell) -> bool {
+    cell.turn == Turn::Up && !cell.answered
+}
+
+impl Course {
+    /// Sees which questions a change has brought up.
+    pub(super) fn see(&mut self, before: &Agenda, after: &Agenda) {
+        let was: BTreeSet<&Spot> = before
+            .cells
+            .iter()
+            .filter(|cell| cell.turn == Turn::Up || cell.answered)
+            .map(|cell| &cell.spot)
+            .collect();
+        let came = after
+            .cells
+            .iter()
+            .filter(|cell| is_open(cell) && !was.contains(&cell.spot));
+        self.late.extend(came.map(|cell| cell.spot.clone()));
+    }
+
+    /// Forgets where the work was: it goes on from the cursor.
+    pub(super) fn begin_anew(&mut self) {
+        self.home = None;
+        self.returns = false;
+        self.late.clear();
+    }
+}
+
+impl Inspection {
+    /// The place of a cell that is asked and has no answer.
+    fn open_position(&self, spot: &Spot) -> Option<usize> {
+        let position = self.agenda.position(spot)?;
+        self.agenda
+            .cells
+            .get(position)
+            .filter(|cell| is_open(cell))?;
+        Some(position)
+    }
+
+    /// The next open cell that was not left empty on purpose; when no other is left, one of those.
+    fn next_after(&mut self, after: Option<usize>) -> Option<usize> {
+        let cells = &self.agenda.cells;
+        let wanted =
+            |(_, cell): &(usize, &Cell)| is_open(cell) && !self.course.skipped.contains(&cell.spot);
+        let start = after.map_or(0, |after| after + 1);
+        let next = cells.iter().enumerate().skip(start).find(wanted);
+        let next = next.or_else(|| cells.iter().enumerate().find(wanted));
+        if let Some((position, _)) = next {
+            return Some(position);
+        }
+        self.course.skipped.clear();
+        let cell = self.agenda.next_open(after)?;
+        self.agenda.position(&cell.spot)
+    }
+
+    /// Goes on to the next question; nowhere where nothing is left.
+    pub(in crate::session) fn go_on(&mut self) {
+        let here = self.position();
+        if let Some(spot) = self
+            .cursor
+            .clone()
+            .filter(|spot| self.open_position(spot).is_some())
+        {
+            // What Enter leaves empty is left on purpose.
+            self.course.skipped.insert(spot);
+        }
+        let home = self.course.home.take().filter(|_| self.course.returns);
+        self.course.returns = false;
+        let mut target =
+            match home.map(|home| (self.open_position(&home), self.agenda.position(&home))) {
+                Some((Some(open), _)) => Some(open),
+                Some((None, Some(answered))) => self.next_after(Some(answered)),
+                Some((None, None)) | None => self.next_after(here),
+            };
+        if self.leaves_the_step(here, target)
+            && let Some(left) = self.earliest_left_for_walls()
+        {
+            target = Some(left);
+        }
+        let late = self.next_late(here, target);
+        let next = late.or(target);
+        if late.is_some() {
+            self.course.home = target.and_then(|t| self.spot_of(t));
+            self.course.returns = true;
+        }
+        self.course.back_to = self.step_back(here, next).and_then(|n| self.spot_of(n));
+        self.cursor = next.and_then(|n| self.spot_of(n));
+    }
+
+    fn spot_of(&self, position: usize) -> Option<Spot> {
+        self.agenda
+            .cells
+            .get(position)
+            .map(|cell| cell.spot.clone())
+    }
+
+    fn step_of(&self, position: Option<usize>) -> Option<usize> {
+        self.agenda.cells.get(position?).map(|cell| cell.step)
+    }
+
+    /// The earliest question that came up before what would be next, other than the present one.
+    fn next_late(&mut self, here: Option<usize>, target: Option<usize>) -> Option<usize> {
+        let limit = target.unwrap_or(usize::MAX);
+        let late = std::mem::take(&mut self.course.late);
+        let mut late: Vec<usize> = late
+            .iter()
+            .filter_map(|spot| self.open_position(spot))
+            .filter(|position| *position < limit && Some(*position) != here)
+            .collect();
+        late.sort_unstable();
+        late.dedup();
+        let rest = late
+            .iter()
+            .skip(1)
+            .filter_map(|position| self.spot_of(*position));
+        self.course.late = rest.collect();
+        late.first().copied()
+    }
+
+    fn leaves_the_step(&self, here: Option<usize>, target: Option<usize>) -> bool {
+        target.is_none_or(|target| here.is_some_and(|here| target < here))
+            || self.step_of(here) != self.step_of(target)
+    }
+
+    /// The first of the cells that were left for walls and are still open.
+    fn earliest_left_for_walls(&mut self) -> Option<usize> {
+        let left = std::mem::take(&mut self.course.for_walls);
+        let open = left
+            .iter()
+            .filter(|spot| !self.course.skipped.contains(spot));
+        open.filter_map(|spot| self.open_position(spot)).min()
+    }
+
+    /// Where the next cell lies in a step before the present one.
+    fn step_back(&self, here: Option<usize>, next: Option<usize>) -> Option<usize> {
+        let (from, to) = (self.step_of(here)?, self.step_of(next)?);
+        next.filter(|_| to < from)
+    }
+
+    /// Returns the cell of a step before that Enter has just gone back to, once.
+    pub(in crate::session) fn take_back_to(&mut self) -> Option<Spot> {
+        self.course.back_to.take()
+    }
+
+    /// Keeps where the work was, since somebody goes to another cell.
+    pub(super) fn leave_for(&mut self, spot: &Spot) {
+        let here = self
+            .cursor
+            .as_ref()
+            .and_then(|here| self.open_position(here));
+        let home = self
+            .course
+            .home
+            .as_ref()
+            .and_then(|home| self.open_position(home));
+        if here > home {
+            self.course.home.clone_from(&self.cursor);
+        }
+        if self.course.home.as_ref() == Some(spot) {
+            self.course.home = None;
+        }
+        self.course.returns = self.open_position(spot).is_none();
+    }
+
+    /// Goes to the walls of a prep; the cell that was open waits until they are done.
+    pub(super) fn leave_for_walls(&mut self, wall: Spot) {
+        if let Some(left) = self.cursor.replace(wall)
+            && self.open_position(&left).is_some()
+        {
+            self.course.for_walls.push(left);
+        }
+        self.course.begin_anew();
+    }
+}

@@ -1,0 +1,66 @@
+//! What the number that is being typed would come to, for the pictures alone.
+//!
+//! It is no answer: it is worked out on a copy, nothing of it reaches the journal or the judgement, and it goes with the
+//! digits.
+
+use std::cell::OnceCell;
+
+use super::Inspection;
+use crate::case::Case;
+use crate::derive::{Facts, Precision, Results};
+use crate::drawing::shows;
+use crate::fact::{Spot, Value};
+
+/// A copy of the case with the number that is being typed.
+pub(super) struct Sketch {
+    spot: Spot,
+    typed: String,
+    case: Case,
+    results: Results,
+}
+
+impl Inspection {
+    /// Forgets what was typed and its sketch.
+    pub(in crate::session) fn clear_input(&mut self) {
+        self.input.clear();
+        self.asked = None;
+        self.forget_sketch();
+    }
+
+    /// Forgets the sketch of other digits.
+    pub(super) fn forget_sketch(&mut self) {
+        self.sketch = OnceCell::new();
+    }
+
+    /// Sketches what is typed, where it can be read, lies in bounds and a picture shows it.
+    fn sketched(&self) -> Option<Sketch> {
+        let spot = self.cursor.clone()?;
+        if self.input.is_empty() || !shows(&spot.fact) {
+            return None;
+        }
+        let value = self.read_number(self.spec()?).ok()?;
+        let case = self.with_answer(&spot, value, self.instrument())?;
+        let facts = Facts::after(&self.flow, &case, Precision::Quick, &self.results);
+        let results = facts.into_results();
+        Some(Sketch {
+            spot,
+            typed: self.input.clone(),
+            case,
+            results,
+        })
+    }
+
+    /// Returns the facts with the number that is being typed, and that number; none where there is nothing to sketch.
+    ///
+    /// Worked out when a picture first asks for it, and kept until the digits change.
+    pub fn sketch(&self) -> Option<(Facts<'_>, &Spot, &Value)> {
+        let sketch = self.sketch.get_or_init(|| self.sketched()).as_ref()?;
+        // A sketch of other digits or another cell is none.
+        if sketch.typed != self.input || self.cursor.as_ref() != Some(&sketch.spot) {
+            return None;
+        }
+        let facts = Facts::again(&self.flow, &sketch.case, &sketch.results);
+        let value = sketch.case.value(&sketch.spot.fact, sketch.spot.at)?;
+        Some((facts, &sketch.spot, value))
+    }
+}

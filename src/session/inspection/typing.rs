@@ -1,0 +1,423 @@
+//! What is typed into the open cell, and how it is read.
+
+use jiff::civil::Date;
+
+use super::Inspection;
+use crate::fact::{FactId, FactSpec, Kind, Misfit, Place, PlaceKind, Spot, Value};
+use crate::flow::Days;
+use crate::phrase::words::day_in_words;
+use crate::session::{Effect, Moment, days};
+
+/// The most choices that are offered at once, one a digit key.
+const MOST: usize = 9;
+/// The digit that turns to the other choices of a list that is longer.
+pub(in crate::session) const TURN: char = '9';
+/// What it is called where the last ones are shown.
+const FIRST: &str = "the first ones";
+
+/// A choice of the open cell: its id, its words, and the keys that pick it from here.
+#[derive(Clone, PartialEq, Debug)]
+pub(in crate::session) struct Choice {
+    pub(in crate::session) id: String,
+    pub(in crate::session) words: String,
+    pub(in crate::session) keys: String,
+}
+
+/// A digit where bands are listed, just pressed.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Picked {
+    digit: char,
+    /// Whether it picked a band.
+    is_kept: bool,
+}
+
+/// The choices of the open cell. A list of up to nine is offered whole; of a longer one eight at once, and `9` turns to
+/// the next, from the last ones to the first.
+#[derive(Clone, PartialEq, Debug, Default)]
+pub(in crate::session) struct Choices {
+    /// Those that a digit picks now.
+    pub(in crate::session) here: Vec<Choice>,
+    /// Those that come after turning.
+    pub(in crate::session) beyond: Vec<Choice>,
+    /// What `9` does, if the list is longer.
+    pub(in crate::session) turn: Option<&'static str>,
+}
+
+/// How the open cell is answered.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Takes {
+    /// One digit answers it.
+    Digit,
+    /// Digits mark teeth, enter keeps them.
+    Teeth,
+    /// A number, kept with enter.
+    Number,
+    /// A day, or how many days away, kept with enter.
+    Day,
+    /// Free text, kept with enter.
+    Text,
+}
+
+impl Inspection {
+    /// Says how the open cell is answered; none where no cell is open.
+    pub fn answered_by(&self) -> Option<Takes> {
+        let bands = !self.question()?.bands.is_empty();
+        Some(match self.spec()?.kind {
+            Kind::Number { .. } if !bands => Takes::Number,
+            Kind::Day => Takes::Day,
+            Kind::Text => Takes::Text,
+            Kind::Teeth => Takes::Teeth,
+            _ => Takes::Digit,
+        })
+    }
+
+    /// Says whether digits pick one of several numbers at the open cell.
+    pub fn has_bands(&self) -> bool {
+        self.question()
+            .is_some_and(|question| !question.bands.is_empty())
+    }
+
+    /// Returns what was typed into the open cell and is not kept yet.
+    pub fn typed(&self) -> &str {
+        &self.input
+    }
+
+    /// Returns why the last key was refused at the open cell.
+    pub fn refusal(&self) -> Option<&str> {
+        self.refusal.as_deref()
+    }
+
+    /// Says whether the open cell takes free text, so that letters are not commands.
+    pub(in crate::session) fn takes_text(&self) -> bool {
+        self.spec().is_some_and(|spec| spec.kind == Kind::Text)
+    }
+
+    /// Says whether a character belongs into the open cell.
+    pub(in crate::session) fn takes(&self, c: char) -> bool {
+        let Some(spec) = self.spec() else {
+            return false;
+        };
+        match spec.kind {
+            Kind::Text => !c.is_control(),
+            Kind::Number { .. } => c.is_ascii_digit() || is_point(c),
+            Kind::Day => days::has(c, &self.input),
+            _ => c.is_ascii_digit(),
+        }
+    }
+
+    /// Takes the band back that a digit has just picked, if this key is the point of a number that began with it, and goes on
+    /// with the number where the digit was typed. Enter right after such a digit is the one that belongs to a number, and
+    /// leaves the next question alone. None for any other key.
+    pub(in crate::session) fn was_no_band(
+        &mut self,
+        key: &str,
+        moment: &Moment,
+    ) -> Option<Vec<Effect>> {
+        let picked = self.picked.take()?;
+        if key == "enter" && picked.is_kept {
+            return Some(Vec::new());
+        }
+        if !key.chars().all(is_point) {
+            return None;
+        }
+        let effects = if picked.is_kept {
+            self.undo(moment)
+        } else {
+            Vec::new()
+        };
+        self.refusal = None;
+        self.input = format!("{}.", picked.digit);
+        Some(effects)
+    }
+
+    /// Says whether a text is a number from its beginning here, and picks no band.
+    pub(in crate::session) fn begins_number(&self, text: &str) -> bool {
+        !self.has_bands() || !self.input.is_empty() || text.starts_with(begins_number)
+    }
+
+    /// Takes a character into the open cell. A digit that picks a choice answers at once.
+    pub(in crate::session) fn type_char(&mut self, c: char, moment: &Moment) -> Vec<Effect> {
+        self.settle();
+        let Some(spec) = self.spec().cloned() else {
+            return Vec::new();
+        };
+        let bands = self
+            .question()
+            .map(|question| question.bands.clone())
+            .unwrap_or_default();
+        let digit = c
+            .to_digit(10)
+            .and_then(|digit| (digit as usize).checked_sub(1));
+        match spec.kind {
+            Kind::Choice(_) | Kind::Listed(_) => {
+                let Choices { here, turn, .. } = self.choices();
+                if turn.is_some() && c == TURN {
+                    self.turn_choices(c);
+                    return Vec::new();
+                }
+                match digit.and_then(|n| here.into_iter().nth(n)) {
+                    Some(choice) => self.answer(Value::Choice(choice.id), moment),
+                    None => self.refuse("there is no choice with this digit"),
+                }
+            }
+            Kind::YesNo => match c {
+                '1' => self.answer(Value::Yes, moment),
+                '2' => self.answer(Value::No, moment),
+                _ => self.refuse("1 is yes, 2 is no"),
+            },
+            // A nought or a point begins a number; any other digit picks a band at once.
+            Kind::Number { unit, .. }
+                if !bands.is_empty() && self.input.is_empty() && !begins_number(c) =>
+            {
+                match digit.and_then(|n| bands.get(n)) {
+                    Some(band) => {
+                        let before = self.done.len();
+                        let effects = self.answer(Value::Number(*band, unit), moment);
+                        self.picked = (self.done.len() > before).then_some(Picked {
+                            digit: c,
+                            is_kept: true,
+                        });
+                        effects
+                    }
+                    None => {
+                        // 7 picks nothing, and 7.5 is a number all the same.
+                        self.picked = Some(Picked {
+                            digit: c,
+                            is_kept: false,
+                        });
+                        self.refuse("there is no choice with this digit")
+                    }
+                }
+            }
+            Kind::Teeth if c == '0' && self.lists_exceptions() => {
+                if self.input.is_empty() {
+                    self.answer(Value::Teeth(self.teeth_to_choose()), moment)
+                } else {
+                    self.refuse("0 says none, but teeth are marked: take the marks away first")
+                }
+            }
+            Kind::Teeth => {
+                let teeth = self.teeth_to_choose();
+                match digit.and_then(|n| teeth.get(n).map(|_| n)) {
+                    Some(_) => {
+                        match self.input.find(c) {
+                            Some(at) => {
+                                self.input.remove(at);
+                            }
+                            None => self.input.push(c),
+                        }
+                        Vec::new()
+                    }
+                    None => self.refuse("there is no tooth with this digit"),
+                }
+            }
+            Kind::Text => {
+                if self.input.chars().count() < crate::fact::MAX_TEXT {
+                    self.input.push(c);
+                }
+                Vec::new()
+            }
+            Kind::Number { .. } | Kind::Day => {
+                if self.input.chars().count() < 10 {
+                    self.input.push(c);
+                }
+                self.forget_sketch();
+                Vec::new()
+            }
+        }
+    }
+
+    /// Returns whether the open question asks for exceptions: the teeth that are marked are those that are not as usual.
+    pub(in crate::session) fn lists_exceptions(&self) -> bool {
+        let spot = self.cursor.as_ref();
+        spot.is_some_and(|spot| self.flow.covered(&spot.fact).next().is_some())
+    }
+
+    /// Returns the choices of the open cell; none where it takes something else. What was typed says how often it was
+    /// turned to the next ones, so that whatever clears the cell turns back to the first.
+    pub(in crate::session) fn choices(&self) -> Choices {
+        let kind = self.spec().map(|spec| spec.kind.clone());
+        let all = kind.map_or(Vec::new(), |kind| self.flow.choices(&kind));
+        let long = all.len() > MOST;
+        let size = if long { MOST - 1 } else { MOST };
+        let pages = all.len().div_ceil(size).max(1);
+        let page = self.input.chars().count() % pages;
+        let mut choices = Choices {
+            turn: long.then_some(if page + 1 < pages { "more" } else { FIRST }),
+            ..Choices::default()
+        };
+        for (index, (id, words)) in all.into_iter().enumerate() {
+            let turns = (index / size + pages - page) % pages;
+            let mut keys = TURN.to_string().repeat(turns);
+            keys.extend(char::from_digit(index as u32 % size as u32 + 1, 10));
+            let list = if turns == 0 {
+                &mut choices.here
+            } else {
+                &mut choices.beyond
+            };
+            list.push(Choice { id, words, keys });
+        }
+        choices
+    }
+
+    /// Turns to the next choices; from the last ones to the first.
+    fn turn_choices(&mut self, c: char) {
+        let last = self.choices().turn == Some(FIRST);
+        self.input.push(c);
+        if last {
+            self.clear_input();
+        }
+    }
+
+    /// Returns the teeth that a question for teeth offers, one a digit key.
+    pub(in crate::session) fn teeth_to_choose(&self) -> Vec<crate::tooth::Tooth> {
+        let Some(spot) = &self.cursor else {
+            return Vec::new();
+        };
+        let kind = self.flow.covered(&spot.fact).map(|one| one.at).next();
+        let teeth = self
+            .case
+            .units
+            .within(spot.at, kind.unwrap_or(PlaceKind::Abutment))
+            .into_iter()
+            .filter_map(|place| match place {
+                Place::Unit(tooth) => Some(tooth),
+                _ => None,
+            });
+        teeth.take(9).collect()
+    }
+
+    /// Keeps what was typed and goes on; an empty cell is left as it is.
+    pub(in crate::session) fn confirm(&mut self, moment: &Moment) -> Vec<Effect> {
+        self.settle();
+        if self.answered_by() == Some(Takes::Digit) && !self.has_bands() {
+            // Turned to other choices, none picked.
+            self.clear_input();
+        }
+        if self.input.is_empty() {
+            self.go_on();
+            return Vec::new();
+        }
+        let Some(spec) = self.spec().cloned() else {
+            return Vec::new();
+        };
+        match self.read_input(&spec, moment.today) {
+            Ok(value) => self.answer(value, moment),
+            Err(why) => self.refuse(why),
+        }
+    }
+
+    pub(super) fn read_input(&self, spec: &FactSpec, today: Date) -> Result<Value, String> {
+        let text = self.input.trim();
+        let value = match spec.kind {
+            Kind::Number { .. } => return self.read_number(spec),
+            Kind::Day => match &self.cursor {
+                Some(spot) => Value::Day(self.read_day(spot, text, today)?),
+                None => return Err("no question is open".to_owned()),
+            },
+            Kind::Text => Value::Text(crate::text::clean(text)),
+            Kind::Teeth => {
+                let teeth = self.teeth_to_choose();
+                let marked = text
+                    .chars()
+                    .filter_map(|c| c.to_digit(10))
+                    .filter_map(|n| teeth.get(n as usize - 1).copied());
+                let marked: Vec<_> = marked.collect();
+                Value::Teeth(if self.lists_exceptions() {
+                    let usual = teeth.into_iter().filter(|tooth| !marked.contains(tooth));
+                    usual.collect()
+                } else {
+                    marked
+                })
+            }
+            _ => return Err("press the digit of a choice".to_owned()),
+        };
+        checked(spec, value)
+    }
+
+    /// Reads a day for a question, on the side of today and of other days where it must lie.
+    ///
+    /// # Errors
+    /// It is no day or cannot be, as a sentence.
+    pub(in crate::session) fn read_day(
+        &self,
+        spot: &Spot,
+        text: &str,
+        today: Date,
+    ) -> Result<Date, String> {
+        let question = self.flow.question(&spot.fact);
+        let days = question.and_then(|q| q.days).unwrap_or(Days::Either);
+        let day = days::read(text, today, days)?;
+        let told = |fact: &FactId, day: Date| {
+            let label = self
+                .flow
+                .spec(fact)
+                .map_or_else(String::new, |spec| spec.label.to_string());
+            format!("{label} {}", day_in_words(day))
+        };
+        let clash =
+            |fact: &FactId, wrong: &dyn Fn(Date) -> bool| match self.case.value(fact, spot.at) {
+                Some(Value::Day(other)) if wrong(*other) => Some(format!(
+                    "{}, but {}: correct the one that is wrong",
+                    told(&spot.fact, day),
+                    told(fact, *other)
+                )),
+                _ => None,
+            };
+        let first = question.and_then(|q| q.not_before.as_ref());
+        let first = first.and_then(|fact| clash(fact, &|other| day < other));
+        let questions = self.flow.questions.iter();
+        let later = questions
+            .filter(|q| q.not_before.as_ref() == Some(&spot.fact))
+            .find_map(|q| clash(&q.fact, &|other| day > other));
+        first.or(later).map_or(Ok(day), Err)
+    }
+
+    /// Reads what was typed as a number.
+    pub(super) fn read_number(&self, spec: &FactSpec) -> Result<Value, String> {
+        let text = self.input.trim();
+        let Kind::Number { unit, .. } = spec.kind else {
+            return Err(format!("this takes {}", spec.wanted()));
+        };
+        let number: f64 = text
+            .replace(',', ".")
+            .parse()
+            .map_err(|_| format!("{text} is not a number"))?;
+        self.fits_instrument(number)?;
+        checked(spec, Value::Number(number, unit))
+    }
+
+    /// A reading finer than its instrument is a slip of the finger or of the instrument.
+    pub(super) fn fits_instrument(&self, number: f64) -> Result<(), String> {
+        let Some(instrument) = self.instrument().and_then(|id| self.flow.instrument(&id)) else {
+            return Ok(());
+        };
+        let steps = number / instrument.step;
+        if instrument.step > 0.0 && (steps - steps.round()).abs() > 1e-6 {
+            return Err(format!(
+                "{} reads in steps of {}; round it, or press {{instrument}} for another instrument",
+                instrument.name, instrument.step
+            ));
+        }
+        Ok(())
+    }
+}
+
+fn is_point(c: char) -> bool {
+    matches!(c, '.' | ',')
+}
+
+/// Says whether a key begins a number where digits pick bands.
+fn begins_number(c: char) -> bool {
+    c == '0' || is_point(c)
+}
+
+/// Says what is wrong with a value that its fact does not take.
+fn checked(spec: &FactSpec, value: Value) -> Result<Value, String> {
+    match spec.check(&value) {
+        Ok(()) => Ok(value),
+        Err(Misfit::NotWhole) => Err("this takes whole numbers".to_owned()),
+        Err(Misfit::Bounds { wanted }) => Err(format!("out of bounds: {wanted}")),
+        Err(_) => Err(format!("this takes {}", spec.wanted())),
+    }
+}

@@ -1,0 +1,186 @@
+//! Lines that are typed, and the way back.
+
+use super::call::{AnswerLine, CallState};
+use super::{Effect, Moment, Page, Prompt, Session, units_line};
+use crate::case::file::{check_number, looks_like_name};
+
+impl Session {
+    /// One step back: help, line, answer, trial, page. It never leaves the program.
+    pub(super) fn back(&mut self) -> Vec<Effect> {
+        if self.search.take().is_some() {
+            // What was looked for is gone; the page beneath is as it was.
+        } else if self.help {
+            self.help = false;
+        } else if let Some((prompt, line)) = self.prompt.take() {
+            match prompt {
+                Prompt::Sure(from, line, _) => self.prompt = Some((*from, line)),
+                Prompt::Answer(own) => self.answer_back(Some((own, line))),
+                Prompt::Ready(fact) if !line.is_empty() => {
+                    self.call.lines.insert(fact, line);
+                }
+                _ => {}
+            }
+        } else if self.call.open.is_some() && self.page == Page::Call {
+            self.answer_back(None);
+        } else if matches!(
+            self.page,
+            Page::Findings | Page::Summary | Page::Call | Page::Options | Page::Picture
+        ) {
+            if self.page == Page::Options && self.option_full {
+                self.option_full = false;
+            } else {
+                self.show_questions();
+            }
+        } else if let Some(inspection) = self.inspection.as_mut().filter(|i| !i.input.is_empty()) {
+            inspection.settle();
+            inspection.clear_input();
+        } else if self.is_trying() {
+            self.drop_trial();
+        } else if !self.single && self.page == Page::Questions {
+            return self.leave();
+        } else {
+            self.notice = Some(
+                self.keymap
+                    .say("{leave} leaves; every answer is already kept"),
+            );
+        }
+        Vec::new()
+    }
+
+    /// Leaves the case, or the program; asks once where an answer is begun.
+    pub(super) fn leave(&mut self) -> Vec<Effect> {
+        if self.is_trying() {
+            self.say_trying();
+            return Vec::new();
+        }
+        if !self.call.drafts.is_empty() && !self.call.warned {
+            self.call.warned = true;
+            self.notice = Some(self.keymap.say(
+                "an answer was begun and is not kept yet: {call} shows it, {leave} leaves it",
+            ));
+            return Vec::new();
+        }
+        if self.page == Page::Worklist || self.single {
+            return vec![Effect::Quit];
+        }
+        self.inspection = None;
+        self.call = CallState::default();
+        self.turn_to(Page::Worklist);
+        vec![Effect::List]
+    }
+
+    /// Keeps the line that is typed.
+    pub(super) fn accept(&mut self, moment: &Moment) -> Vec<Effect> {
+        let Some((prompt, line)) = self.prompt.take() else {
+            return Vec::new();
+        };
+        let text = crate::text::clean(&line);
+        let text = text.trim();
+        if let Some(says) = self.doubtful(&prompt, text) {
+            let sure = Prompt::Sure(Box::new(prompt), line, says);
+            self.prompt = Some((sure, String::new()));
+            return Vec::new();
+        }
+        let kept = match &prompt {
+            Prompt::Number => self.take_number(text),
+            Prompt::Sure(from, line, _) => self.take_sure(from, line, moment),
+            Prompt::Ready(fact) => self.take_ready(fact, text, moment),
+            Prompt::Answer(line) => self.take_answer(*line, text),
+            Prompt::Tell(spot) => self.take_tell(spot, text, moment),
+            Prompt::Arrived(part, restorations) => {
+                self.take_arrived(*part, restorations, text, moment)
+            }
+            Prompt::Standing(about) => Ok(self.take_standing(about, text, moment)),
+            from => self.take_units(from, text, moment),
+        };
+        match kept {
+            Ok(effects) => effects,
+            Err(why) => {
+                self.notice = Some(why);
+                self.prompt = Some((prompt, line));
+                Vec::new()
+            }
+        }
+    }
+
+    /// Says what can be mistaken about a line that can be taken, so that it is asked back once.
+    fn doubtful(&self, prompt: &Prompt, text: &str) -> Option<String> {
+        match prompt {
+            Prompt::Number if self.fits_number(text).is_ok() && looks_like_name(text) => Some(
+                format!("No patient names: keep \u{201c}{text}\u{201d} as a case number?"),
+            ),
+            Prompt::NewUnits(_) | Prompt::Units => {
+                units_line::read(text, self.notation).ok()?;
+                let teeth = self.unsure_notation(text);
+                let says = [units_line::read_back(text, self.notation), teeth];
+                let says: Vec<String> = says.into_iter().flatten().collect();
+                Some(says.join(". ")).filter(|says| !says.is_empty())
+            }
+            _ => None,
+        }
+    }
+
+    /// Says which other teeth bare numbers could be, where nobody has chosen the notation in force.
+    fn unsure_notation(&self, line: &str) -> Option<String> {
+        let chosen = self.chosen_notation == Some(self.notation);
+        units_line::ambiguity(line, self.notation).filter(|_| !chosen)
+    }
+
+    fn fits_number(&self, text: &str) -> Result<(), String> {
+        check_number(text)?;
+        if self.worklist.iter().any(|item| item.number == text) {
+            return Err(format!("case {text} is already on the worklist"));
+        }
+        Ok(())
+    }
+
+    fn take_number(&mut self, text: &str) -> Result<Vec<Effect>, String> {
+        self.fits_number(text)?;
+        self.prompt = Some((Prompt::NewUnits(text.to_owned()), String::new()));
+        Ok(Vec::new())
+    }
+
+    /// Takes a line that somebody was asked about: it is meant.
+    fn take_sure(
+        &mut self,
+        from: &Prompt,
+        line: &str,
+        moment: &Moment,
+    ) -> Result<Vec<Effect>, String> {
+        let line = crate::text::clean(line);
+        let line = line.trim();
+        if *from == Prompt::Number {
+            return self.take_number(line);
+        }
+        let chosen = self.unsure_notation(line).map(|_| self.notation);
+        let mut effects = self.take_units(from, line, moment)?;
+        if let Some(notation) = chosen {
+            self.chosen_notation = Some(notation);
+            effects.push(Effect::Choose(notation));
+        }
+        Ok(effects)
+    }
+
+    fn take_answer(&mut self, line: AnswerLine, text: &str) -> Result<Vec<Effect>, String> {
+        self.take_line(line, text).map(|()| Vec::new())
+    }
+
+    fn take_units(
+        &mut self,
+        from: &Prompt,
+        line: &str,
+        moment: &Moment,
+    ) -> Result<Vec<Effect>, String> {
+        let units = units_line::read(line, self.notation)?;
+        Ok(match from {
+            Prompt::NewUnits(number) => vec![Effect::Create {
+                number: number.clone(),
+                units,
+            }],
+            _ => self
+                .inspection
+                .as_mut()
+                .map_or_else(Vec::new, |i| i.set_units(units, moment)),
+        })
+    }
+}

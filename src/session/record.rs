@@ -1,0 +1,69 @@
+//! How far the case under inspection is, and what is kept of it for the record.
+
+use super::{Effect, Inspection, Moment, Session};
+use crate::case::life::{Stage, State};
+use crate::derive::Facts;
+use crate::state::{CaseState, RestorationState};
+
+impl Session {
+    /// Keeps for the record what the case is judged to be, once the inspection is done and once it is cleared to make.
+    pub(super) fn keep_record(&mut self, effects: &mut Vec<Effect>, moment: &Moment) {
+        let written = effects
+            .iter()
+            .any(|effect| matches!(effect, Effect::Append { .. }));
+        let done = self
+            .inspection
+            .as_ref()
+            .is_some_and(|i| !i.is_trial() && i.is_done());
+        if !written || !done {
+            return;
+        }
+        let state = self.case_state().map(|state| state.state);
+        if let Some(inspection) = &mut self.inspection {
+            if inspection.case.judged(Stage::AsFound).is_none() {
+                effects.extend(inspection.keep_as_found(moment));
+            }
+            if state == Some(State::ToMake) {
+                effects.extend(inspection.keep_judged(Stage::AsBuilt, moment));
+            }
+        }
+    }
+
+    /// Works out how far the case under inspection is.
+    pub fn case_state(&self) -> Option<CaseState> {
+        let inspection = self.inspection.as_ref()?;
+        Some(self.state_of(inspection, &inspection.facts()))
+    }
+
+    /// Says how far each restoration of the case under inspection is, a line each.
+    pub fn state_lines(&self) -> Vec<String> {
+        let Some(inspection) = &self.inspection else {
+            return Vec::new();
+        };
+        let facts = inspection.facts();
+        let state = self.state_of(inspection, &facts);
+        let lines = state.lines(&facts, self.phrase_of(inspection), self.today);
+        lines.into_iter().map(|(_, line)| line).collect()
+    }
+
+    /// Says of each of these restorations that is not cleared to make how far it is.
+    pub fn not_cleared(&self, of: &[u8]) -> Vec<String> {
+        let Some(inspection) = &self.inspection else {
+            return Vec::new();
+        };
+        let facts = inspection.facts();
+        let state = self.state_of(inspection, &facts);
+        let left = |own: &&RestorationState| {
+            of.contains(&own.id) && !matches!(own.state, State::ToMake | State::Delivered)
+        };
+        let phrase = self.phrase_of(inspection);
+        let own = state.restorations.iter().filter(left);
+        own.map(|own| own.line(&facts, phrase, self.today))
+            .collect()
+    }
+
+    pub(super) fn state_of(&self, inspection: &Inspection, facts: &Facts<'_>) -> CaseState {
+        let phrase = self.phrase_of(inspection);
+        CaseState::of(facts, &inspection.judgement, phrase, &self.standing())
+    }
+}

@@ -1,0 +1,124 @@
+//! Two taps where one was meant: the same digit again at once, or a digit that is held down. The keys for "not seen" and "as
+//! before" answer at once too, and are taken as digits here.
+//!
+//! A digit answers a choice and the next question stands there at once. A finger that bounces would answer that one too,
+//! unread. So the same digit is dropped where it comes sooner than anybody reads. Other digits all count, and so do
+//! digits of one and the same moment: no finger is so fast, they were typed ahead and came together.
+
+use jiff::{SignedDuration, Timestamp};
+
+use super::command::{Command, Context};
+use super::{Effect, Moment, Page, Session, Takes};
+use crate::fact::Spot;
+
+/// Sooner than this after a digit, the same one was no second answer.
+pub(super) const BOUNCE: SignedDuration = SignedDuration::from_millis(150);
+
+/// A key that is held begins to repeat within this time at the latest.
+const DELAY: SignedDuration = SignedDuration::from_millis(1100);
+
+/// What is known of the last taps.
+#[derive(Clone, Debug, Default)]
+pub struct Taps {
+    /// Whether a finger taps: on the screen, not where lines or scripts do.
+    pub by_hand: bool,
+    last: Option<Tap>,
+}
+
+/// A digit that answered a choice at once.
+#[derive(Clone, Debug)]
+struct Tap {
+    digit: char,
+    /// When it came last, taken or dropped.
+    at: Timestamp,
+    /// How often it was dropped since it was taken.
+    dropped: usize,
+    /// Whether it came so soon after the same digit that it may be that one, held down and beginning to repeat.
+    follows: bool,
+    /// Where the cursor stood before it, and how many answers there were.
+    before: (Option<Spot>, u64),
+}
+
+impl Session {
+    /// Takes a digit at a choice; none where the key is to be taken as any other.
+    pub(super) fn tapped(&mut self, key: &str, moment: &Moment) -> Option<Vec<Effect>> {
+        let last = self.taps.last.take();
+        if !self.taps.by_hand || self.page != Page::Questions {
+            return None;
+        }
+        let mut chars = key.chars();
+        let digit = chars.next().filter(|_| chars.next().is_none())?;
+        let inspection = self.inspection.as_ref()?;
+        // Two keys answer like a digit: not seen, and as before.
+        let answers = !inspection.takes_text()
+            && matches!(
+                self.keymap.named(Context::Questions, key),
+                Some(Command::NotSeen | Command::Same)
+            );
+        if !digit.is_ascii_digit() && !answers {
+            return None;
+        }
+        // None of all preps answers a whole list: here even a digit typed ahead may not answer the next one unread.
+        let none = digit == '0' && inspection.lists_exceptions();
+        let picks = none || answers || inspection.answered_by() == Some(Takes::Digit);
+        if !picks || !inspection.typed().is_empty() {
+            return None;
+        }
+        if self.help || self.prompt.is_some() || self.search.is_some() {
+            return None;
+        }
+        let before = (inspection.cursor().cloned(), inspection.entries());
+        let last = last.filter(|tap| tap.digit == digit);
+        let since = last.as_ref().map(|tap| moment.now.duration_since(tap.at));
+        let soon = |most: SignedDuration| {
+            since.is_some_and(|since| (since.is_positive() || none) && since < most)
+        };
+        if let Some(tap) = last.clone().filter(|_| soon(BOUNCE)) {
+            return Some(self.drop_tap(tap, moment));
+        }
+        let effects = {
+            let effects = match self.keymap.named(Context::Questions, key) {
+                Some(command) if answers => self.command(command, moment),
+                _ => self.type_char(digit, moment),
+            };
+            let moved = self
+                .inspection
+                .as_ref()
+                .is_some_and(|i| i.cursor() != before.0.as_ref());
+            if moved {
+                self.taps.last = Some(Tap {
+                    digit,
+                    at: moment.now,
+                    dropped: 0,
+                    follows: soon(DELAY),
+                    before,
+                });
+            }
+            effects
+        };
+        Some(effects)
+    }
+
+    /// Drops a tap. The second one in a row shows that the key is held: what it answered when it began to repeat was
+    /// not meant either.
+    fn drop_tap(&mut self, mut tap: Tap, moment: &Moment) -> Vec<Effect> {
+        tap.at = moment.now;
+        tap.dropped += 1;
+        let held = tap.follows && tap.dropped == 2;
+        let mut effects = Vec::new();
+        if held && let Some(inspection) = &mut self.inspection {
+            if inspection.entries() > tap.before.1 {
+                effects = inspection.undo(moment);
+            }
+            inspection.put_cursor(tap.before.0.clone());
+            tap.follows = false;
+        }
+        self.notice = Some(if tap.dropped < 2 {
+            "second tap ignored".to_owned()
+        } else {
+            "the key was held down: it counts once".to_owned()
+        });
+        self.taps.last = Some(tap);
+        effects
+    }
+}

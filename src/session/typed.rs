@@ -1,0 +1,63 @@
+//! What is taken as typed text, and what is pasted.
+
+use super::{Context, Effect, Inspection, Moment, Prompt, Session};
+
+impl Session {
+    /// See [`Inspection::was_no_band`](super::Inspection).
+    pub(super) fn was_no_band(&mut self, key: &str, moment: &Moment) -> Option<Vec<Effect>> {
+        self.inspection.as_mut()?.was_no_band(key, moment)
+    }
+
+    /// Says whether letters are text now and no commands.
+    pub fn takes_words(&self) -> bool {
+        match &self.prompt {
+            _ if self.help => false,
+            Some((prompt, _)) => !matches!(prompt, Prompt::Sure(..)),
+            None => self.types_text(),
+        }
+    }
+
+    pub(super) fn types_text(&self) -> bool {
+        self.context() == Context::Questions
+            && self.inspection.as_ref().is_some_and(Inspection::takes_text)
+    }
+
+    /// Says whether a character belongs into the open cell.
+    pub(super) fn types(&self, c: char) -> bool {
+        let open = self.inspection.as_ref();
+        self.context() == Context::Questions && open.is_some_and(|i| i.takes_text() || i.takes(c))
+    }
+
+    /// Takes pasted text: into a line or text field whole, into a number cell only what fits; elsewhere it is dropped.
+    pub fn paste(&mut self, text: &str, moment: &Moment) -> Vec<Effect> {
+        let text = crate::text::clean(text);
+        let text = text.trim();
+        if self.search.is_some() {
+            self.type_search(text);
+            return Vec::new();
+        }
+        if self.context() == Context::Prompt || self.types_text() {
+            return text
+                .chars()
+                .flat_map(|c| self.type_char(c, moment))
+                .collect();
+        }
+        let number = self.context() == Context::Questions
+            && text.len() <= 10
+            && self.inspection.as_ref().is_some_and(|i| {
+                matches!(
+                    i.spec().map(|s| &s.kind),
+                    Some(crate::fact::Kind::Number { .. })
+                ) && i.begins_number(text)
+                    && text.chars().all(|c| i.takes(c))
+            });
+        if number {
+            return text
+                .chars()
+                .flat_map(|c| self.type_char(c, moment))
+                .collect();
+        }
+        self.notice = Some("pasted text is taken only into text and number cells".to_owned());
+        Vec::new()
+    }
+}

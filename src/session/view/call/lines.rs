@@ -1,0 +1,100 @@
+//! Single lines below the list of the call: what can be picked, what comes of an option, what to have ready.
+
+use super::PanelLine;
+use crate::fact::{FactId, Kind, Value};
+use crate::flow::Level;
+use crate::options::CaseOption;
+use crate::phrase::{DENTIST_MAY, LABORATORY_CAN, Phrase};
+use crate::session::call::ready;
+use crate::session::{Inspection, Keymap};
+
+pub(super) fn plain_pick(digit: char, text: &str) -> PanelLine {
+    PanelLine::Pick {
+        digit: Some(digit),
+        ticked: false,
+        marked: false,
+        text: text.to_owned(),
+        note: String::new(),
+    }
+}
+
+pub(super) fn heading(phrase: Phrase<'_>, way: &CaseOption) -> &'static str {
+    match way.of(phrase.flow).map(|option| option.by) {
+        Some(crate::flow::Whose::Dentist) => DENTIST_MAY,
+        _ => LABORATORY_CAN,
+    }
+}
+
+/// What comes of an option, what it cuts, costs and takes.
+pub(super) fn note(phrase: Phrase<'_>, way: &CaseOption) -> String {
+    let mut said = Vec::new();
+    if let Some(after) = &way.after {
+        said.push(format!("then {}", phrase.in_a_word(after.verdict)));
+        said.extend(phrase.grip_change(after).map(|grip| format!("grip {grip}")));
+    }
+    said.extend(phrase.cut(way.cut).map(|cut| format!("cuts {cut}")));
+    if let Some(option) = way.of(phrase.flow) {
+        said.push(phrase.price(option));
+        if option.days > 0 {
+            said.push(phrase.days(option.days));
+        }
+    }
+    said.join(", ")
+}
+
+/// Says that an option leaves a question; nothing where it was not worked out.
+pub(super) fn not_enough(way: &CaseOption) -> Option<PanelLine> {
+    let left = way
+        .after
+        .as_ref()
+        .is_some_and(|after| after.left >= Level::Call);
+    left.then(|| PanelLine::Text("Say so: by itself this does not settle it.".to_owned()))
+}
+
+/// What to be careful about with an option.
+pub(super) fn careful(phrase: Phrase<'_>, way: &CaseOption) -> Vec<PanelLine> {
+    let cautions = way.of(phrase.flow).map(|option| option.cautions.iter());
+    let said = cautions.into_iter().flatten();
+    said.map(|text| PanelLine::Text(text.clone())).collect()
+}
+
+pub(super) fn ready_panel(
+    keymap: &Keymap,
+    phrase: Phrase<'_>,
+    inspection: &Inspection,
+    fact: &FactId,
+) -> Vec<PanelLine> {
+    let mut lines = Vec::new();
+    if let Some(question) = phrase.flow.question(fact) {
+        lines.push(PanelLine::Heading(question.asks.clone()));
+        lines.push(PanelLine::Dim(question.look.clone()));
+    }
+    let now = inspection
+        .case()
+        .merged(&ready(fact))
+        .map(|(_, reading)| &reading.value);
+    let kind = phrase.flow.spec(fact).map(|spec| &spec.kind);
+    let choices: Vec<(Value, String)> = match kind {
+        Some(Kind::YesNo) => vec![(Value::Yes, "yes".to_owned()), (Value::No, "no".to_owned())],
+        Some(kind @ Kind::Choice(_)) => phrase
+            .flow
+            .choices(kind)
+            .into_iter()
+            .map(|(id, words)| (Value::Choice(id), words))
+            .collect(),
+        _ => {
+            lines.push(PanelLine::Dim(keymap.say("{open-row} opens it to type")));
+            Vec::new()
+        }
+    };
+    for (digit, (value, text)) in ('1'..='9').zip(choices) {
+        lines.push(PanelLine::Pick {
+            digit: Some(digit),
+            ticked: now == Some(&value),
+            marked: false,
+            text,
+            note: String::new(),
+        });
+    }
+    lines
+}

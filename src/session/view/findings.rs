@@ -1,0 +1,209 @@
+//! Findings in lines, and one of them in full.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use super::{FindingLine, FindingsView};
+use crate::call;
+use crate::derive::Facts;
+use crate::flow::Level;
+use crate::judge::doubt::{Doubt, NearLimit};
+use crate::judge::{Finding, Judgement, OpenPoint};
+use crate::logic::Gap;
+use crate::phrase::{Phrase, words};
+use crate::session::{Inspection, Session};
+
+impl Session {
+    pub(super) fn findings(&self, inspection: &Inspection, facts: &Facts<'_>) -> FindingsView {
+        let phrase = self.phrase(inspection);
+        let judgement = &inspection.judgement;
+        let (findings, _) = finding_lines(phrase, facts, judgement, None);
+        let detail = judgement
+            .findings
+            .get(self.finding)
+            .map_or_else(Vec::new, |f| {
+                let mut detail = finding_detail(phrase, facts, f, inspection.doubt.as_ref());
+                let said = call::said(facts, f, phrase, &self.standing());
+                if let Some(said) = said {
+                    detail.insert(1, ("Said to it".to_owned(), vec![said]));
+                }
+                detail
+            });
+        FindingsView {
+            findings,
+            none: words::no_finding(judgement.verdict.covered),
+            marked: self.finding,
+            detail,
+            figures: facts
+                .details()
+                .iter()
+                .flat_map(|detail| {
+                    let mut lines = phrase.dislodgement(facts, detail);
+                    lines.extend(phrase.demands(facts, detail));
+                    lines
+                        .into_iter()
+                        .map(move |line| format!("R{}: {line}", detail.restoration))
+                })
+                .collect(),
+            open_points: judgement
+                .open_points
+                .iter()
+                .filter(|point| point.is_not_seen())
+                .map(|point| format!("{}: {}", phrase.open_point(point), phrase.may_become(point)))
+                .collect(),
+            to_come: to_come(phrase, inspection),
+        }
+    }
+}
+
+/// Says per step how many checks wait for its answers, and the worst that they could come to: a new case has a hundred,
+/// and a list of them tells nothing that the steps do not ask for anyway.
+fn to_come(phrase: Phrase<'_>, inspection: &Inspection) -> Vec<String> {
+    let step_of = |point: &OpenPoint| {
+        let asked = point.needs.iter().filter(|(_, gap)| *gap != Gap::Idle);
+        asked
+            .filter_map(|(spot, _)| {
+                let position = inspection.agenda.position(spot)?;
+                Some(inspection.agenda.cells.get(position)?.step)
+            })
+            .min()
+    };
+    let mut waiting: BTreeMap<usize, (usize, Level)> = BTreeMap::new();
+    for point in &inspection.judgement.open_points {
+        if point.is_not_seen() {
+            continue;
+        }
+        // What waits for no question of the inspection is asked at the end, with the call.
+        let step = step_of(point).unwrap_or(usize::MAX);
+        let (count, worst) = waiting.entry(step).or_insert((0, Level::Fine));
+        *count += 1;
+        *worst = (*worst).max(point.could_be);
+    }
+    waiting
+        .into_iter()
+        .map(|(step, (count, worst))| {
+            let title = inspection
+                .flow
+                .steps
+                .get(step)
+                .map(|step| step.title.as_str());
+            let checks = if count == 1 {
+                "check waits"
+            } else {
+                "checks wait"
+            };
+            format!(
+                "{}: {count} {checks}, may become {}",
+                title.unwrap_or("elsewhere"),
+                phrase.level(worst)
+            )
+        })
+        .collect()
+}
+
+/// Returns the findings in lines, and what the newest change took away.
+pub(super) fn finding_lines(
+    phrase: Phrase<'_>,
+    facts: &Facts<'_>,
+    judgement: &Judgement,
+    before: Option<&Judgement>,
+) -> (Vec<FindingLine>, Vec<String>) {
+    let key = |finding: &Finding| (finding.rule, finding.at);
+    let old: BTreeSet<_> = before
+        .map(|before| before.all_findings().map(|f| (key(f), f.level)).collect())
+        .unwrap_or_default();
+    let lines = judgement
+        .findings
+        .iter()
+        .map(|finding| FindingLine {
+            level: finding.level,
+            word: phrase.level(finding.level),
+            place: phrase.place(finding.at),
+            says: phrase.says(facts, finding),
+            number: phrase.limit(facts, finding),
+            new: before.is_some()
+                && std::iter::once(finding)
+                    .chain(&finding.folded)
+                    .any(|f| !old.contains(&(key(f), f.level))),
+            folded: finding.folded.len(),
+        })
+        .collect();
+    let now: BTreeSet<_> = judgement.all_findings().map(key).collect();
+    let mut gone = Vec::new();
+    for finding in before.iter().flat_map(|before| &before.findings) {
+        if !now.contains(&key(finding)) && facts.units().has(finding.at) {
+            gone.push(format!(
+                "{}: {}",
+                phrase.place(finding.at),
+                phrase.level(finding.level)
+            ));
+        }
+    }
+    (lines, gone)
+}
+
+/// Says everything about one finding.
+fn finding_detail(
+    phrase: Phrase<'_>,
+    facts: &Facts<'_>,
+    finding: &Finding,
+    doubt: Option<&Doubt>,
+) -> Vec<(String, Vec<String>)> {
+    let mut detail = vec![
+        ("What".to_owned(), vec![phrase.says(facts, finding)]),
+        ("Why".to_owned(), vec![phrase.because(facts, finding)]),
+    ];
+    let usual = phrase.usual(facts, finding);
+    if !usual.is_empty() {
+        let says = usual.iter().map(|norm| norm.says.clone());
+        detail.push(("Usual".to_owned(), says.collect()));
+    }
+    let mut evidence = Vec::new();
+    for spot in &finding.evidence {
+        evidence.push(phrase.evidence(facts, spot));
+        for reading in facts.readings(spot) {
+            let line = format!("  from {}", phrase.evidence(facts, &reading));
+            if reading != *spot && !evidence.contains(&line) {
+                evidence.push(line);
+            }
+        }
+    }
+    detail.push(("Evidence".to_owned(), evidence));
+    let own = |near: &&NearLimit| {
+        std::iter::once(finding)
+            .chain(&finding.folded)
+            .any(|f| f.rule == near.rule && f.at == near.at)
+    };
+    let near: Vec<String> = doubt
+        .iter()
+        .flat_map(|doubt| &doubt.near)
+        .filter(own)
+        .map(|near| phrase.near(near))
+        .collect();
+    if !near.is_empty() {
+        detail.push(("Near a limit".to_owned(), near));
+    }
+    if let Some(asks) = phrase.asks(facts, finding) {
+        detail.push(("Ask the dentist".to_owned(), vec![asks]));
+    }
+    if let Some(bench) = phrase.bench(facts, finding) {
+        detail.push(("At the bench".to_owned(), vec![bench]));
+    }
+    let rule = phrase.flow.rule(finding.rule);
+    detail.push((
+        "Source".to_owned(),
+        rule.map(|rule| phrase.source(&rule.source))
+            .into_iter()
+            .collect(),
+    ));
+    if !finding.folded.is_empty() {
+        let folded = finding.folded.iter().map(|folded| {
+            format!(
+                "{}: {}",
+                phrase.level(folded.level),
+                phrase.line(facts, folded)
+            )
+        });
+        detail.push(("Same cause".to_owned(), folded.collect()));
+    }
+    detail
+}

@@ -1,0 +1,402 @@
+//! The page that a technician works on, in ready strings.
+
+use super::findings::finding_lines;
+use super::{CellState, CellView, LineView, PresentView, QuestionsView, StepState};
+use crate::derive::{Facts, Turn};
+use crate::fact::{FactId, Kind, Place, Spot, Value};
+use crate::phrase::{Phrase, words};
+use crate::session::agenda::Cell;
+use crate::session::command::Command;
+use crate::session::inspection::{Choice, TURN};
+use crate::session::{Inspection, Session, Takes, days};
+
+impl Session {
+    /// Returns the step in hand, whatever page is shown; none where no case is open.
+    pub fn step_in_hand(&self) -> Option<QuestionsView> {
+        let inspection = self.inspection.as_ref()?;
+        Some(self.questions(inspection, &inspection.facts()))
+    }
+
+    /// Names a cell, and says its answer where it has one.
+    pub fn cell_in_words(&self, spot: &Spot) -> Option<(String, Option<String>)> {
+        let inspection = self.inspection.as_ref()?;
+        let phrase = self.phrase(inspection);
+        let mut name = phrase.label(&spot.fact);
+        if spot.at != Place::Case {
+            name = format!("{}, {name}", phrase.place(spot.at));
+        }
+        let answer = inspection.case.merged(spot).map(|(_, reading)| {
+            let other = phrase.other_layer(&inspection.case, spot);
+            format!("{}{other}", phrase.reading(&spot.fact, reading))
+        });
+        Some((name, answer))
+    }
+
+    pub(super) fn questions(&self, inspection: &Inspection, facts: &Facts<'_>) -> QuestionsView {
+        let phrase = self.phrase(inspection);
+        let present_step = inspection.step();
+        let cells = &inspection.agenda.cells;
+        let steps = inspection
+            .flow
+            .steps
+            .iter()
+            .enumerate()
+            .filter(|(_, step)| !step.aside)
+            .map(|(index, step)| {
+                let mut own = cells.iter().filter(|cell| cell.step == index);
+                let state = if index == present_step {
+                    StepState::Present
+                } else if own
+                    .any(|cell| matches!(cell.turn, Turn::Up | Turn::Later) && !cell.answered)
+                {
+                    StepState::ToCome
+                } else {
+                    StepState::Done
+                };
+                (step.title.clone(), state)
+            });
+        let (lines, present_line) = self.lines(inspection, facts, present_step);
+        let judgement = &inspection.judgement;
+        // What was skipped in a step that is passed is to be found out, like what was looked for and not seen.
+        let passed = |spot: &Spot| {
+            cells.iter().any(|c| {
+                c.spot == *spot && c.step < present_step && c.turn == Turn::Up && !c.answered
+            })
+        };
+        let (seen, to_come): (Vec<_>, Vec<_>) = judgement.open_points.iter().partition(|point| {
+            point.is_not_seen() || point.needs.iter().any(|(spot, _)| passed(spot))
+        });
+        let (findings, gone) = {
+            // While things are tried out, everything is compared with the case itself.
+            let before = inspection.untried().or(inspection.before.as_ref());
+            finding_lines(phrase, facts, judgement, before)
+        };
+        let mut open_points: Vec<String> = Vec::new();
+        for point in &seen {
+            let text = phrase.open_point(point);
+            if !open_points.contains(&text) {
+                open_points.push(text);
+            }
+        }
+        QuestionsView {
+            steps: steps.collect(),
+            open_count: judgement.open_points.len(),
+            lines,
+            present_line,
+            present: self.present(inspection, facts),
+            findings,
+            none: words::no_finding(judgement.verdict.covered),
+            gone,
+            open_points,
+            to_come: to_come.len(),
+            more_key: self.keymap.key(Command::Findings).to_owned(),
+            again: inspection
+                .doubt
+                .as_ref()
+                .and_then(|doubt| doubt.measure_again.first())
+                .map(|measure_again| phrase.again(measure_again)),
+            picture: self
+                .pictures
+                .then(|| self.picture_in_hand(inspection))
+                .flatten(),
+        }
+    }
+
+    fn lines(
+        &self,
+        inspection: &Inspection,
+        facts: &Facts<'_>,
+        step: usize,
+    ) -> (Vec<LineView>, usize) {
+        let phrase = self.phrase(inspection);
+        let agenda = &inspection.agenda;
+        let several = inspection.case.units.restorations().len() > 1;
+        let mut page = Lines {
+            lines: Vec::new(),
+            present: 0,
+        };
+        for (index, group) in agenda
+            .groups
+            .iter()
+            .enumerate()
+            .filter(|(_, group)| group.step == step)
+        {
+            let row_cells = |row: usize| -> Vec<&Cell> {
+                agenda
+                    .cells
+                    .iter()
+                    .filter(|cell| cell.group == index && cell.row == row)
+                    .collect()
+            };
+            let shown = |cell: &&Cell| cell.turn == Turn::Up || cell.answered;
+            let rows: Vec<Vec<&Cell>> = (0..group.rows.len()).map(row_cells).collect();
+            // A table of one column for the only restoration reads better as single questions.
+            let single = group.title.is_none()
+                || (!several && matches!(group.columns.as_slice(), [Place::Restoration(_)]));
+            if single {
+                for cells in &rows {
+                    let places = cells.len() > 1;
+                    for cell in cells.iter().filter(|cell| shown(cell)) {
+                        let place = if places {
+                            phrase.place(cell.spot.at)
+                        } else {
+                            String::new()
+                        };
+                        let view = cell_view(phrase, inspection, cell);
+                        page.push(LineView::Ask {
+                            label: phrase.label(&cell.spot.fact),
+                            place,
+                            cell: view,
+                        });
+                    }
+                    if !cells.iter().any(shown) {
+                        page.idle(phrase, facts, cells);
+                    }
+                }
+                continue;
+            }
+            let title = group.title.as_deref().unwrap_or_default();
+            if !rows.iter().flatten().any(shown) {
+                let of_tooth = match group.columns.first() {
+                    Some(Place::Wall(tooth, _)) => format!("{title} {}", phrase.tooth(*tooth)),
+                    _ => title.to_owned(),
+                };
+                page.idle_as(
+                    phrase,
+                    facts,
+                    rows.first().map_or(&[], Vec::as_slice),
+                    of_tooth,
+                );
+                continue;
+            }
+            let (title, columns) = grid_heading(phrase, title, &group.columns);
+            page.push(LineView::Heading { title, columns });
+            for (fact, cells) in group.rows.iter().zip(&rows) {
+                if cells.iter().any(shown) {
+                    let cells = cells
+                        .iter()
+                        .map(|cell| cell_view(phrase, inspection, cell))
+                        .collect();
+                    page.push(LineView::Row {
+                        label: phrase.label(fact),
+                        unit: row_unit(phrase, fact),
+                        cells,
+                    });
+                } else {
+                    page.idle(phrase, facts, cells);
+                }
+            }
+        }
+        (page.lines, page.present)
+    }
+
+    fn present(&self, inspection: &Inspection, facts: &Facts<'_>) -> Option<PresentView> {
+        let phrase = self.phrase(inspection);
+        let spot = inspection.cursor.as_ref()?;
+        let question = inspection.question()?;
+        let spec = inspection.spec()?;
+        let now = inspection.case.merged(spot).map(|(_, reading)| reading);
+        let digit = |n: usize| char::from_digit(n as u32 + 1, 10).unwrap_or(' ');
+        let is_now = |value: &Value| now.is_some_and(|reading| reading.value == *value);
+        let listed = inspection.choices();
+        let choices: Vec<(char, String, bool)> = match &spec.kind {
+            Kind::Choice(_) | Kind::Listed(_) => (listed.here.into_iter().enumerate())
+                .map(|(n, Choice { id, words, .. })| (digit(n), words, is_now(&Value::Choice(id))))
+                .chain(listed.turn.map(|words| (TURN, words.to_owned(), false)))
+                .collect(),
+            Kind::YesNo => vec![
+                ('1', "yes".to_owned(), is_now(&Value::Yes)),
+                ('2', "no".to_owned(), is_now(&Value::No)),
+            ],
+            Kind::Number { unit, .. } => question
+                .bands
+                .iter()
+                .enumerate()
+                .map(|(n, band)| {
+                    let value = Value::Number(*band, *unit);
+                    (
+                        digit(n),
+                        phrase.value(Some(spec), &value, Some(1)),
+                        is_now(&value),
+                    )
+                })
+                .collect(),
+            Kind::Teeth => {
+                let none = inspection.lists_exceptions().then(|| {
+                    let all = Value::Teeth(inspection.teeth_to_choose());
+                    ('0', "none".to_owned(), is_now(&all))
+                });
+                let teeth = inspection.teeth_to_choose().into_iter().enumerate();
+                let tooth = |(n, tooth)| {
+                    let marked = inspection.input.contains(digit(n));
+                    (digit(n), phrase.tooth(tooth), marked)
+                };
+                none.into_iter().chain(teeth.map(tooth)).collect()
+            }
+            Kind::Day | Kind::Text => Vec::new(),
+        };
+        let mut takes = match &spec.kind {
+            Kind::Number { .. } if question.bands.is_empty() => spec.wanted(),
+            Kind::Day => question
+                .days
+                .map(days::takes)
+                .unwrap_or_default()
+                .to_owned(),
+            Kind::Number { .. } => "or type a number with its point, as 0.6 or 1.2".to_owned(),
+            Kind::Text => "text; never a patient's name".to_owned(),
+            Kind::Teeth if inspection.lists_exceptions() => self
+                .keymap
+                .say("0: none of them; digits mark those that are, {confirm} keeps"),
+            Kind::Teeth => self.keymap.say("digits mark teeth, {confirm} keeps"),
+            _ => String::new(),
+        };
+        if let Some(name) = inspection
+            .instrument()
+            .and_then(|id| inspection.flow.instrument(&id))
+            .map(|i| i.name.clone())
+        {
+            takes = if takes.is_empty() {
+                name
+            } else {
+                format!("{takes}, {name}")
+            };
+            if question.with.len() > 1 {
+                takes.push_str(&self.keymap.say(" ({instrument}: other)"));
+            }
+        }
+        let place = match spot.at {
+            Place::Case => String::new(),
+            at => phrase.place(at),
+        };
+        let asked = inspection
+            .asked_back()
+            .map(|asked| phrase.fill(asked.asks, &asked.facts, asked.at, asked.held_at));
+        let refusal = match &asked {
+            Some(_) => Some("{insist} keeps it; any other key goes on"),
+            None => inspection.refusal.as_deref(),
+        };
+        Some(PresentView {
+            place,
+            asks: phrase.fill(&question.asks, facts, spot.at, &[]),
+            choices,
+            beyond: listed
+                .beyond
+                .into_iter()
+                .map(|c| (c.keys, c.words))
+                .collect(),
+            input: inspection.input.clone(),
+            takes,
+            last: {
+                let other = phrase.other_layer(&inspection.case, spot);
+                match now {
+                    Some(reading) => {
+                        Some(format!("{}{other}", phrase.reading(&spot.fact, reading)))
+                    }
+                    // What was read on what was replaced, and what is expected.
+                    // A list of what is as usual would read as its opposite beside the question.
+                    None => Some(other.trim_start().to_owned())
+                        .filter(|other| !other.is_empty())
+                        .filter(|_| inspection.flow.covered(&spot.fact).next().is_none()),
+                }
+            },
+            asked,
+            refusal: refusal.map(|why| self.keymap.say(why)),
+        })
+    }
+}
+
+fn row_unit(phrase: Phrase<'_>, fact: &FactId) -> &'static str {
+    match phrase.flow.spec(fact).map(|spec| &spec.kind) {
+        Some(Kind::Number { unit, .. }) => unit.symbol(),
+        _ => "",
+    }
+}
+
+fn grid_heading(phrase: Phrase<'_>, title: &str, columns: &[Place]) -> (String, Vec<String>) {
+    match columns.first() {
+        Some(Place::Wall(tooth, _)) => {
+            let sides = columns.iter().map(|place| match place {
+                Place::Wall(tooth, side) => phrase.side(*tooth, *side).to_owned(),
+                place => phrase.place(*place),
+            });
+            (format!("{title} {}", phrase.tooth(*tooth)), sides.collect())
+        }
+        _ => (
+            title.to_owned(),
+            columns.iter().map(|place| phrase.place(*place)).collect(),
+        ),
+    }
+}
+
+fn cell_view(phrase: Phrase<'_>, inspection: &Inspection, cell: &Cell) -> CellView {
+    let present = inspection.cursor.as_ref() == Some(&cell.spot);
+    let said = inspection.case.merged(&cell.spot).map(|(_, reading)| {
+        let said = phrase.reading(&cell.spot.fact, reading);
+        // The row names the unit already.
+        match &reading.value {
+            Value::Number(_, unit) => said.trim_end_matches(unit.symbol()).trim_end().to_owned(),
+            Value::NotSeen => "–".to_owned(),
+            _ => said,
+        }
+    });
+    // Digits in a list of choices only turn its pages; beside bands a number can be typed as well.
+    let picks = inspection.answered_by() == Some(Takes::Digit) && !inspection.has_bands();
+    let typed = !inspection.input.is_empty() && !picks;
+    let (text, state) = match (present, said) {
+        (true, said) if !typed => (said.unwrap_or_default(), CellState::Present),
+        (true, _) => (inspection.input.clone(), CellState::Present),
+        (false, Some(said)) => (said, CellState::Answered),
+        (false, None) if cell.turn == Turn::Up => (String::new(), CellState::Empty),
+        (false, None) => (String::new(), CellState::Idle),
+    };
+    CellView { text, state }
+}
+
+/// The lines of a page as they are put together.
+struct Lines {
+    lines: Vec<LineView>,
+    present: usize,
+}
+
+impl Lines {
+    fn push(&mut self, line: LineView) {
+        let open = |cell: &CellView| cell.state == CellState::Present;
+        let holds = match &line {
+            LineView::Row { cells, .. } => cells.iter().any(open),
+            LineView::Ask { cell, .. } => open(cell),
+            LineView::Heading { .. } | LineView::Idle { .. } => false,
+        };
+        if holds {
+            self.present = self.lines.len();
+        }
+        self.lines.push(line);
+    }
+
+    fn idle(&mut self, phrase: Phrase<'_>, facts: &Facts<'_>, cells: &[&Cell]) {
+        if let Some(cell) = cells.first() {
+            self.idle_as(phrase, facts, cells, phrase.label(&cell.spot.fact));
+        }
+    }
+
+    /// Tells why a question is skipped; questions skipped for one reason share a line.
+    fn idle_as(&mut self, phrase: Phrase<'_>, facts: &Facts<'_>, cells: &[&Cell], name: String) {
+        // What depends on answers still to come is not told yet.
+        let Some(cell) = cells.iter().find(|cell| cell.turn == Turn::Idle) else {
+            return;
+        };
+        let Some(question) = phrase.flow.question(&cell.spot.fact) else {
+            return;
+        };
+        let reason = phrase.why_idle(facts, question, cell.spot.at);
+        match self.lines.last_mut() {
+            Some(LineView::Idle { label, why }) if *why == reason => {
+                label.push_str(", ");
+                label.push_str(&name);
+            }
+            _ => self.lines.push(LineView::Idle {
+                label: name,
+                why: reason,
+            }),
+        }
+    }
+}

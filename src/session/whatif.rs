@@ -1,0 +1,75 @@
+//! Trying readings out: the inspection goes on with a copy, and comes back to the case as it was.
+
+use super::{Effect, Inspection, Moment, Page, Session};
+use crate::phrase::TRYING;
+
+impl Session {
+    /// Says whether things are tried out on a copy.
+    pub fn is_trying(&self) -> bool {
+        self.untried.is_some()
+    }
+
+    /// Returns the case itself, also while things are tried out on a copy of it.
+    pub fn real(&self) -> Option<&Inspection> {
+        self.untried.as_ref().or(self.inspection.as_ref())
+    }
+
+    /// Returns the case itself to be changed.
+    pub fn real_mut(&mut self) -> Option<&mut Inspection> {
+        self.untried.as_mut().or(self.inspection.as_mut())
+    }
+
+    /// Says that things are tried out, and the two options of it.
+    pub(super) fn say_trying(&mut self) {
+        let ways = "{back} drops it, {keep-trial} lists it for the call";
+        self.notice = Some(self.keymap.say(&format!("{TRYING}: {ways}")));
+    }
+
+    pub(super) fn begin_trial(&mut self) {
+        if self.is_trying() {
+            self.say_trying();
+            return;
+        }
+        let Some(inspection) = self.inspection.take() else {
+            return;
+        };
+        let mut copy = inspection.to_try();
+        copy.come_back();
+        self.inspection = Some(copy);
+        self.untried = Some(inspection);
+        self.page = Page::Questions;
+        self.scroll = 0;
+        let ways = "change any reading; {back} drops it, {keep-trial} lists it for the call";
+        self.notice = Some(self.keymap.say(&format!("{TRYING}: {ways}")));
+    }
+
+    /// Goes back to the case; what was tried is gone.
+    pub(super) fn drop_trial(&mut self) {
+        if let Some(inspection) = self.untried.take() {
+            self.inspection = Some(inspection);
+            self.page = Page::Questions;
+            self.notice = Some("what was tried is dropped; the case is as it was".to_owned());
+        }
+    }
+
+    /// Goes back to the case and lists what was tried, to be proposed on the call.
+    pub(super) fn keep_trial(&mut self, moment: &Moment) -> Vec<Effect> {
+        if !self.is_trying() {
+            self.notice = Some(self.keymap.say("nothing is being tried; {try} begins"));
+            return Vec::new();
+        }
+        let changes = self
+            .inspection
+            .as_ref()
+            .map_or_else(Vec::new, Inspection::tried);
+        if changes.is_empty() {
+            self.notice = Some(self.keymap.say("nothing was changed; {back} drops it"));
+            return Vec::new();
+        }
+        self.drop_trial();
+        self.notice = Some("listed for the call".to_owned());
+        self.inspection
+            .as_mut()
+            .map_or_else(Vec::new, |inspection| inspection.propose(changes, moment))
+    }
+}

@@ -1,0 +1,109 @@
+//! Options that `flow check` finds fault with.
+
+use casepan::flow::{EMBEDDED, Flow, load};
+use casepan::options::faults;
+use casepan::ronfile::Source;
+
+/// The shipped flow with these options in place of its own.
+#[track_caller]
+fn with(options: &str) -> Flow {
+    let sources = EMBEDDED
+        .iter()
+        .map(|(name, text)| match *name {
+            "options.ron" => Source::new(*name, format!("Options([\n{options}\n])")),
+            _ => Source::new(*name, *text),
+        })
+        .collect();
+    let loaded = load(sources);
+    assert_eq!(loaded.problems, Vec::new());
+    loaded.flow.expect("a flow")
+}
+
+fn option(id: &str, at: &str, verb: &str, answers: &str, more: &str) -> String {
+    format!(
+        "(id: \"{id}\", at: {at}, by: Laboratory, does: \"do\", verb: {verb}, answers: [{answers}], price: \"none\", days: 0, source: \"ours\", {more}),"
+    )
+}
+
+#[test]
+fn the_shipped_options_are_without_fault() {
+    let flow = casepan::flow::embedded().flow.expect("the shipped flow");
+    let told: Vec<String> = faults(&flow).iter().map(ToString::to_string).collect();
+    assert_eq!(told, Vec::<String>::new());
+}
+
+#[test]
+fn each_fault_is_told_with_its_place() {
+    for (options, what) in [
+        // A groove does not give room.
+        (
+            option(
+                "a",
+                "Abutment",
+                "Groove(Proximal)",
+                "\"stump\", \"clearance\"",
+                "",
+            ),
+            "changes nothing that \"clearance\" looks at",
+        ),
+        (
+            option(
+                "a",
+                "Restoration",
+                "Set([(\"order.fitting_surface\", Choice(\"nothing\")), (\"order.fitting_surface\", Choice(\"etched\"))])",
+                "\"bonding\"",
+                "",
+            ),
+            "to be two things",
+        ),
+        (
+            option(
+                "a",
+                "Case",
+                "Set([(\"records.disinfected\", Yes)])",
+                "\"not-disinfected\"",
+                "bars: [(Is(\"records.disinfected\", Yes), \"no\")]",
+            ),
+            "bars itself: no",
+        ),
+        (
+            option(
+                "a",
+                "Case",
+                "Set([(\"records.disinfected\", No)])",
+                "\"not-disinfected\"",
+                "",
+            ),
+            "it alone makes \"not-disinfected\" fire",
+        ),
+        (
+            format!(
+                "{}\n{}",
+                option(
+                    "a",
+                    "Restoration",
+                    "Set([(\"order.fitting_surface\", Choice(\"etched-silane\"))])",
+                    "\"bonding\"",
+                    ""
+                ),
+                option(
+                    "b",
+                    "Restoration",
+                    "Set([(\"order.fitting_surface\", Choice(\"abraded\"))])",
+                    "\"bonding\"",
+                    ""
+                ),
+            ),
+            "\"b\" undo one another",
+        ),
+    ] {
+        let flow = with(&options);
+        let told: Vec<String> = faults(&flow).iter().map(ToString::to_string).collect();
+        assert!(
+            told.iter()
+                .any(|fault| fault.contains(what)
+                    && fault.starts_with("options.ron:2: option \"a\"")),
+            "{what}: {told:?}"
+        );
+    }
+}

@@ -1,0 +1,116 @@
+//! Typing a number moves nothing else on the screen.
+
+use casepan::case::Layer;
+use casepan::case::Reading;
+use casepan::screen::{Theme, draw};
+use ratatui::buffer::Buffer;
+use ratatui::layout::Rect;
+use ratatui::style::Modifier;
+
+use super::{Technician, crown};
+use crate::made::{choice, mm, spot};
+
+fn screen(technician: &Technician, width: u16, height: u16) -> Buffer {
+    let area = Rect::new(0, 0, width, height);
+    let mut buf = Buffer::empty(area);
+    draw(&mut buf, area, &technician.session.view(), Theme::plain());
+    buf
+}
+
+/// From this width on a picture stands beside the questions, so many columns wide. It alone follows what is typed.
+const PICTURE: (u16, u16) = (110, 32);
+
+/// What changed outside the open cell, the line it is typed on and the picture, as `column,row before after`.
+fn changed(before: &Buffer, after: &Buffer) -> Vec<(String, String)> {
+    let area = before.area;
+    // The line that is typed on begins with its mark, above the row of refusals and the keys.
+    let typed = area.height - 3;
+    let mut list = Vec::new();
+    for y in 0..area.height {
+        for x in 0..area.width {
+            let (was, is) = (&before[(x, y)], &after[(x, y)]);
+            let open = |cell: &ratatui::buffer::Cell| cell.modifier.contains(Modifier::REVERSED);
+            let entry = y == typed && (2..14).contains(&x);
+            // It lies between the steps and the open question.
+            let picture = area.width >= PICTURE.0
+                && x >= area.width - PICTURE.1
+                && (3..area.height - 8).contains(&y);
+            let follows = entry || picture || (open(was) && open(is));
+            if was != is && !follows {
+                list.push((was.symbol().to_owned(), is.symbol().to_owned()));
+            }
+        }
+    }
+    list
+}
+
+/// A crown with findings, one of them just brought and one just taken away by the last key.
+fn with_findings() -> Technician {
+    let mut case = crown();
+    for (fact, value) in [
+        ("tooth.margin_seen", choice("over-2")),
+        ("tooth.undercut", choice("over-0.3")),
+        ("tooth.height", mm(2.0)),
+        ("tooth.width_margin_md", mm(9.0)),
+        ("tooth.width_top_md", mm(6.0)),
+        ("tooth.width_margin_fl", mm(9.0)),
+    ] {
+        case.put(spot(fact, "26"), Layer::Measured, Reading::plain(value));
+    }
+    Technician::on(&case)
+}
+
+#[test]
+fn typing_a_number_moves_nothing_else() {
+    for (width, height) in [(40, 12), (60, 20), (80, 24), (100, 30), (120, 40)] {
+        for (first, fact) in [
+            // The finding on the margin goes, and the height is open again.
+            ("1", "tooth.margin_seen"),
+            // A finding comes.
+            ("5", "tooth.undercut"),
+            ("1", "tooth.undercut"),
+            ("4.5 enter", "tooth.height"),
+            ("6 enter", "tooth.width_top_fl"),
+        ] {
+            let mut technician = with_findings();
+            technician.at(fact, "26").keys(first);
+            for (fact, at) in [("tooth.height", "26"), ("tooth.clearance", "26")] {
+                technician.at(fact, at);
+                let mut before = screen(&technician, width, height);
+                for (n, key) in ["2", ".", "5", "backspace", "3", "9", "9", "9", "9"]
+                    .into_iter()
+                    .enumerate()
+                {
+                    technician.keys(key);
+                    let after = screen(&technician, width, height);
+                    let mut list = changed(&before, &after);
+                    if n == 0 {
+                        // The mark of what is new goes with the first key and leaves blanks.
+                        list.retain(|(_, is)| is != " ");
+                    }
+                    assert!(list.is_empty(), "{width}x{height} {fact} {key}: {list:?}");
+                    before = after;
+                }
+                technician.keys("esc");
+            }
+        }
+    }
+}
+
+/// A number typed beside bands stands in its open cell before enter keeps it, over one that was kept before.
+#[test]
+fn a_number_typed_beside_bands_shows() {
+    let mut technician = super::walls();
+    technician
+        .at("wall.margin_width", "26/mesial")
+        .keys("0.6 enter");
+    technician.at("wall.margin_width", "26/mesial").keys("0.7");
+    let screen = screen(&technician, 80, 24);
+    let open: String = screen
+        .content()
+        .iter()
+        .filter(|cell| cell.modifier.contains(Modifier::REVERSED))
+        .map(ratatui::buffer::Cell::symbol)
+        .collect();
+    assert!(open.contains("0.7") && !open.contains("0.6"), "{open:?}");
+}
