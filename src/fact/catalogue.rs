@@ -4,7 +4,7 @@ use std::borrow::Cow;
 use std::collections::HashMap;
 use std::sync::LazyLock;
 
-use super::{ChoiceSpec, FactId, FactSpec, Kind, List, Origin, PlaceKind, Unit};
+use super::{ChoiceSpec, FactId, FactSpec, Kind, List, Origin, PlaceKind, Unit, Value};
 
 /// Defines the rows, their order and a constant for each fact's id from one list.
 macro_rules! catalogue {
@@ -13,6 +13,8 @@ macro_rules! catalogue {
         enum Row { $($name),+ }
 
         $(#[doc = $sentence] pub const $name: FactId = FactId::Known(Row::$name as u16);)+
+
+        $(choices!($($kind)+);)+
 
         /// Every fact that the program knows, in the order of the inspection.
         pub static CATALOGUE: &[FactSpec] = &[$(FactSpec {
@@ -26,7 +28,44 @@ macro_rules! catalogue {
     };
 }
 
+/// The choices of a fact that the program itself asks for, as a type: whoever matches one cannot miss another.
+macro_rules! choices {
+    ($name:ident: $($variant:ident $choice:literal = $words:literal),+) => {
+        #[doc = concat!("Choices of the catalogue: ", $($words, ", "),+, "and no other.")]
+        #[derive(Clone, Copy, PartialEq, Eq, Debug)]
+        pub enum $name { $(#[doc = $words] $variant),+ }
+
+        impl $name {
+            /// Every choice, in the order of its digit.
+            pub const ALL: &[$name] = &[$($name::$variant),+];
+            const SPECS: &[ChoiceSpec] = &[$((Cow::Borrowed($choice), Cow::Borrowed($words))),+];
+
+            /// Returns the choice with this id, or `None` if there is none.
+            pub fn named(id: &str) -> Option<$name> {
+                match id {
+                    $($choice => Some($name::$variant),)+
+                    _ => None,
+                }
+            }
+
+            /// Returns the id as it stands in files.
+            pub fn id(self) -> &'static str {
+                match self { $($name::$variant => $choice),+ }
+            }
+        }
+
+        impl From<$name> for Value {
+            fn from(choice: $name) -> Value {
+                Value::Choice(choice.id().to_owned())
+            }
+        }
+    };
+    ($($other:tt)+) => {};
+}
+
 macro_rules! kind {
+    (of $name:ident) => { Kind::Choice(Cow::Borrowed($name::SPECS)) };
+    ($name:ident: $($choices:tt)+) => { Kind::Choice(Cow::Borrowed($name::SPECS)) };
     (yes no) => { Kind::YesNo };
     (day) => { Kind::Day };
     (text) => { Kind::Text };
@@ -58,7 +97,7 @@ catalogue! {
     ORDER_SCOPE "order.scope" Restoration Asked ("teeth" = "crown or bridge", "veneer" = "veneer", "inlay-onlay" = "inlay or onlay", "partial-crown" = "partial crown", "endocrown" = "endocrown", "adhesive-bridge" = "adhesive (wing) bridge", "post-core" = "post and core only", "implant" = "on an implant", "tooth-implant" = "tooth joined to implant", "telescope" = "telescope", "denture" = "denture", "provisional" = "long-term provisional") "type of work" "The type of work; only crowns and bridges on prepared teeth are covered.";
     ORDER_MATERIAL "order.material" Restoration Asked (materials) "material" "The material that the order names.";
     ORDER_CEMENT "order.cement" Restoration Asked (cements) "planned cement" "The class of cement that the dentist plans to use.";
-    FITTING_SURFACE "order.fitting_surface" Restoration Asked ("not-said" = "not stated", "etched-silane" = "etched and silanised", "etched" = "etched, no silane", "abraded-primer" = "air-abraded and primed", "abraded" = "air-abraded, no primer", "nothing" = "left untreated") "fitting surface" "The fitting-surface treatment that the order asks for.";
+    FITTING_SURFACE "order.fitting_surface" Restoration Asked (Treated: NotStated "not-said" = "not stated", EtchedSilane "etched-silane" = "etched and silanised", Etched "etched" = "etched, no silane", AbradedPrimer "abraded-primer" = "air-abraded and primed", Abraded "abraded" = "air-abraded, no primer", Nothing "nothing" = "left untreated") "fitting surface" "The fitting-surface treatment that the order asks for.";
     ORDER_MAKE "order.make" Restoration Asked ("first" = "new", "remake" = "remake") "new or remake" "Whether the restoration is new or a remake.";
     LAST_TOOTH "restoration.last_tooth" Restoration Asked (yes no) "last tooth in the arch" "Whether a unit of the restoration is the last tooth in the arch.";
     NEIGHBOURS "restoration.neighbours" Restoration Asked ("both" = "sound on both sides", "one" = "sound on one side only", "none" = "none") "neighbours" "Whether there are sound, unprepared teeth on both sides of the restoration.";
@@ -72,12 +111,12 @@ catalogue! {
     REMAKE_OLD_CEMENT "remake.old_cement" Restoration Asked (cements) "old cement" "The class of cement that was used last time.";
     REMAKE_CAUSE "remake.cause_written" Restoration Asked (yes no) "cause written down" "Whether the cause of the failure is written down.";
     // Records.
-    RECORDS_KIND "records.kind" Case Asked ("impression" = "impression", "scan" = "scan", "model" = "models poured by the practice") "impression or scan" "Whether the practice sent an impression, a scan or poured models.";
+    RECORDS_KIND "records.kind" Case Asked (Records: Impression "impression" = "impression", Scan "scan" = "scan", Models "model" = "models poured by the practice") "impression or scan" "Whether the practice sent an impression, a scan or poured models.";
     MODEL_SOUND "records.model_sound" Case Asked (yes no) "practice's models sound" "Whether the models poured by the practice are free of bubbles, chips and broken teeth.";
     DISINFECTED "records.disinfected" Case Asked (yes no) "disinfected" "Whether what came in is marked as disinfected.";
     TRAY "impression.tray" Case Asked ("full-arch" = "full arch", "quadrant" = "quadrant", "dual-arch" = "dual-arch") "tray" "How much of the arch the tray covers.";
-    TRAY_STIFF "impression.stiffness" Case Asked ("metal" = "metal", "rigid-plastic" = "rigid plastic", "soft-plastic" = "flexible plastic", "custom" = "custom tray") "tray stiffness" "How stiff the tray is.";
-    IMPRESSION_MATERIAL "impression.material" Case Asked ("vinyl-polysiloxane" = "vinyl polysiloxane", "polyether" = "polyether", "vinyl-polyether" = "vinyl polyether silicone", "condensation" = "condensation silicone", "polysulfide" = "polysulfide", "alginate" = "alginate") "impression material" "The impression material.";
+    TRAY_STIFF "impression.stiffness" Case Asked (TrayStiffness: Metal "metal" = "metal", Rigid "rigid-plastic" = "rigid plastic", Flexible "soft-plastic" = "flexible plastic", Custom "custom" = "custom tray") "tray stiffness" "How stiff the tray is.";
+    IMPRESSION_MATERIAL "impression.material" Case Asked (ImpressionMaterial: VinylPolysiloxane "vinyl-polysiloxane" = "vinyl polysiloxane", Polyether "polyether" = "polyether", VinylPolyether "vinyl-polyether" = "vinyl polyether silicone", Condensation "condensation" = "condensation silicone", Polysulfide "polysulfide" = "polysulfide", Alginate "alginate" = "alginate") "impression material" "The impression material.";
     TAKEN "impression.taken" Case Asked (day) "taken on" "The day the impression was taken.";
     POURED "impression.poured" Case Asked (day) "poured on" "The day the impression was or will be poured.";
     IMPRESSION_WAIT "impression.waited" Case Asked ("half-hour" = "up to half an hour", "hour" = "up to an hour", "longer" = "over an hour", "label" = "longer, within its label") "wait before the pour" "How long a material that shrinks within the hour waited before it was poured.";
@@ -106,7 +145,7 @@ catalogue! {
     OVERBITE "bite.overlap_vertical" Case Asked (Mm 0.0 to 12.0) "vertical overlap" "Vertical overlap of the front teeth.";
     OVERJET "bite.overlap_horizontal" Case Asked (Mm 0.0 to 15.0) "horizontal overlap" "Horizontal overlap of the front teeth.";
     GUIDANCE "bite.guidance" Case Asked ("canine" = "canine guidance", "group" = "group function", "front" = "anterior guidance", "unclear" = "unclear") "guidance" "Which teeth guide the jaw in lateral movement.";
-    OPPOSED_BY "bite.opposed_by" Restoration Asked ("natural" = "natural teeth", "fixed" = "crown or bridge", "removable" = "removable denture", "implant" = "implant restoration", "nothing" = "nothing") "opposed by" "What opposes the restoration.";
+    OPPOSED_BY "bite.opposed_by" Restoration Asked (OpposedBy: Natural "natural" = "natural teeth", Fixed "fixed" = "crown or bridge", Removable "removable" = "removable denture", Implant "implant" = "implant restoration", Nothing "nothing" = "nothing") "opposed by" "What opposes the restoration.";
     GRINDING "habit.grinding" Case Asked ("none" = "none known", "suspected" = "suspected", "certain" = "certain") "grinding or clenching" "Whether the patient grinds or clenches.";
     FACETS "habit.facets" Case Asked ("none" = "none", "light" = "light", "heavy" = "heavy and matching") "wear facets" "The wear facets on the models.";
     GUARD "habit.night_guard" Case Asked (yes no) "night guard" "Whether the patient wears a night guard.";
@@ -116,24 +155,24 @@ catalogue! {
     USUAL_PREPS "restoration.usual_preps" Restoration Asked (teeth) "nothing unusual at" "Among the preps inspected, those with nothing of what is asked by exception.";
     OCCLUSION "unit.occlusion" Unit Asked ("normal" = "normal", "edge" = "edge to edge", "crossed" = "in crossbite") "occlusion" "Occlusion of this unit.";
     MARGIN_VISIBLE "tooth.margin_seen" Abutment Asked ("all" = "all round", "under-1" = "lost for under 1 mm, visible on both sides", "1-2" = "lost for 1 to 2 mm", "over-2" = "lost for more than 2 mm") "visible margin" "Over what length the margin cannot be seen.";
-    TOOTH_FORM "tooth.margin_form" Abutment Asked ("chamfer" = "chamfer", "shoulder" = "rounded shoulder", "sharp-shoulder" = "sharp shoulder", "bevel" = "bevel", "feather" = "feather edge", "lipped" = "lipped (J-shaped)", "differs" = "differs from wall to wall") "margin form" "Margin form, if it is the same all round.";
+    TOOTH_FORM "tooth.margin_form" Abutment Asked (MarginForm: Chamfer "chamfer" = "chamfer", Shoulder "shoulder" = "rounded shoulder", SharpShoulder "sharp-shoulder" = "sharp shoulder", Bevel "bevel" = "bevel", Feather "feather" = "feather edge", Lipped "lipped" = "lipped (J-shaped)", Differs "differs" = "differs from wall to wall") "margin form" "Margin form, if it is the same all round.";
     TOOTH_WIDTH "tooth.margin_width" Abutment Asked (Mm 0.0 to 3.0) "margin width" "Margin width at its narrowest.";
-    TOOTH_GUM "tooth.margin_to_gum" Abutment Asked ("above" = "above the gum", "at" = "at the gum", "under-1" = "up to 1 mm below", "deeper" = "more than 1 mm below") "margin to gum" "Margin level at its deepest, relative to the gum.";
+    TOOTH_GUM "tooth.margin_to_gum" Abutment Asked (GumLine: Above "above" = "above the gum", At "at" = "at the gum", UnderOne "under-1" = "up to 1 mm below", Deeper "deeper" = "more than 1 mm below") "margin to gum" "Margin level at its deepest, relative to the gum.";
     HEIGHT "tooth.height" Abutment Asked (Mm 0.5 to 12.0) "height" "Average prep height from margin to top.";
     MARGIN_MD "tooth.width_margin_md" Abutment Asked (Mm 1.0 to 14.0) "base width m-d" "Mesiodistal width of the prep at the margin.";
     TOP_MD "tooth.width_top_md" Abutment Asked (Mm 0.5 to 14.0) "top width m-d" "Mesiodistal width of the prep at the top.";
     MARGIN_FL "tooth.width_margin_fl" Abutment Asked (Mm 1.0 to 14.0) "base width f-l" "Faciolingual width of the prep at the margin.";
     TOP_FL "tooth.width_top_fl" Abutment Asked (Mm 0.5 to 14.0) "top width f-l" "Faciolingual width of the prep at the top.";
     CLEARANCE "tooth.clearance" Abutment Asked (Mm 0.0 to 6.0) "clearance" "Smallest clearance between prep and opposing tooth, in closing and sliding.";
-    UNDERCUT "tooth.undercut" Abutment Asked ("none" = "none", "to-0.1" = "up to 0.1 mm", "to-0.3" = "up to 0.3 mm", "over-0.3" = "more than 0.3 mm", "at-margin" = "reaches the margin") "undercut" "Undercut along the path of insertion; on a bridge, along the common path.";
-    GROOVES "tooth.grooves" Abutment Asked ("none" = "none", "proximal" = "mesial and distal", "facial-lingual" = "facial and lingual", "all" = "both pairs") "grooves or boxes" "Which walls have grooves or boxes.";
+    UNDERCUT "tooth.undercut" Abutment Asked (Undercut: None "none" = "none", ToTenth "to-0.1" = "up to 0.1 mm", ToThree "to-0.3" = "up to 0.3 mm", Over "over-0.3" = "more than 0.3 mm", AtMargin "at-margin" = "reaches the margin") "undercut" "Undercut along the path of insertion; on a bridge, along the common path.";
+    GROOVES "tooth.grooves" Abutment Asked (Grooves: None "none" = "none", Proximal "proximal" = "mesial and distal", FacialLingual "facial-lingual" = "facial and lingual", All "all" = "both pairs") "grooves or boxes" "Which walls have grooves or boxes.";
     CORE "tooth.core" Abutment Asked ("none" = "tooth only", "filled" = "filling, margin on tooth", "margin-on-core" = "margin on the build-up", "post" = "post and core", "post-loose" = "loose post") "build-up" "Whether the prep is tooth, filling, or post and core.";
-    UNEVEN "tooth.uneven" Abutment Asked ("top-slopes" = "sloping top", "margin-steps" = "stepped margin") "unequal walls" "Why the wall heights differ: sloping top or stepped margin.";
+    UNEVEN "tooth.uneven" Abutment Asked (Uneven: TopSlopes "top-slopes" = "sloping top", MarginSteps "margin-steps" = "stepped margin") "unequal walls" "Why the wall heights differ: sloping top or stepped margin.";
     WALL_BY_WALL "tooth.wall_by_wall" Abutment Asked (yes no) "wall by wall" "Whether the technician asked to inspect this prep wall by wall.";
     MARGIN_DEFECT "tooth.margin_defect" Abutment Asked ("none" = "none", "chipped" = "die chipped", "bubble" = "bubble at the margin", "lipped" = "lipped (J-shaped) margin") "margin defect" "A defect at the margin.";
     NEIGHBOUR_LEANS "tooth.neighbour_in_path" Abutment Asked (yes no) "neighbour in path" "Whether a neighbouring tooth blocks insertion or leaves the contact out of reach.";
     TILT "tooth.tilt" Abutment Asked (Deg 0.0 to 60.0) "tilt" "Tilt of the tooth against the common path.";
-    TILT_TOWARD "tooth.tilt_toward" Abutment Asked ("mesial" = "mesially", "distal" = "distally", "facial" = "facially", "lingual" = "lingually") "tilts" "Direction in which the tooth tilts against the common path.";
+    TILT_TOWARD "tooth.tilt_toward" Abutment Asked (Toward: Mesial "mesial" = "mesially", Distal "distal" = "distally", Facial "facial" = "facially", Lingual "lingual" = "lingually") "tilts" "Direction in which the tooth tilts against the common path.";
     COLOUR "tooth.prep_colour" Abutment Asked ("normal" = "normal", "dark" = "dark") "prep colour" "Whether the prep is dark.";
     DENTURE "tooth.carries_denture" Abutment Asked (yes no) "carries a denture" "Whether a partial denture rests or clasps on this tooth.";
     SHARP_EDGES "tooth.sharp_edges" Abutment Asked (yes no) "sharp edges" "Whether the prep has sharp edges or fins that a milling bur cannot follow.";
@@ -145,25 +184,25 @@ catalogue! {
     MOBILITY "tooth.mobility" Abutment Asked ("none" = "none", "I" = "grade I", "II" = "grade II", "III" = "grade III") "mobility" "Mobility, as the dentist reports.";
     // Walls.
     WALL_HEIGHT "wall.height" Wall Asked (Mm 0.0 to 12.0) "height" "Height of the wall from margin to top.";
-    WALL_FORM "wall.form" Wall Asked ("straight" = "straight", "dished-top" = "concave above a straight part", "dished" = "fully concave") "wall form" "Whether the wall is straight or concave.";
+    WALL_FORM "wall.form" Wall Asked (WallForm: Straight "straight" = "straight", ConcaveTop "dished-top" = "concave above a straight part", Concave "dished" = "fully concave") "wall form" "Whether the wall is straight or concave.";
     WALL_STRAIGHT "wall.straight_height" Wall Asked (Mm 0.0 to 12.0) "straight part" "Height of the straight part of a concave wall.";
     WALL_TAPER "wall.taper" Wall Asked (Deg 0.0 to 45.0) "taper" "Taper of this wall to the path, from a section or a scan; undercuts are read with the surveyor.";
     MARGIN_STEP "wall.margin_step" Wall Asked (Mm 0.0 to 5.0) "margin step" "Height of the margin at this wall above its lowest wall.";
     MARGIN_FORM "wall.margin_form" Wall Asked ("chamfer" = "chamfer", "shoulder" = "rounded shoulder", "sharp-shoulder" = "sharp shoulder", "bevel" = "bevel", "feather" = "feather edge", "lipped" = "lipped (J-shaped)") "margin form" "Margin form at this wall.";
     MARGIN_DEPTH "wall.margin_width" Wall Asked (Mm 0.0 to 3.0) "margin width" "Margin width at this wall.";
-    MARGIN_GUM "wall.margin_to_gum" Wall Asked ("above" = "above the gum", "at" = "at the gum", "under-1" = "up to 1 mm below", "deeper" = "more than 1 mm below") "margin to gum" "Margin level at this wall, relative to the gum.";
+    MARGIN_GUM "wall.margin_to_gum" Wall Asked (of GumLine) "margin to gum" "Margin level at this wall, relative to the gum.";
     // Pontics.
     SPAN "pontic.span" Pontic Asked (Mm 2.0 to 16.0) "span" "Mesiodistal space for the pontic.";
     RIDGE "pontic.ridge" Pontic Asked ("healed" = "healed", "healing" = "still healing", "no-access" = "cannot be kept clean", "sunken" = "healed but sunken", "sharp" = "healed, narrow or sharp") "ridge" "Condition and shape of the ridge under the pontic.";
     PONTIC_CONTACT "pontic.contact" Pontic Asked ("side" = "also when the jaw slides", "closing" = "only on closing") "pontic contact" "When the pontic touches the opposing teeth.";
     PONTIC_FORM "pontic.form" Pontic Asked ("not-said" = "not stated", "modified-lap" = "modified ridge lap", "ovate" = "ovate", "clear" = "clear of the ridge", "full-lap" = "full ridge lap") "pontic form" "The pontic form that the order names.";
     // Connectors.
-    CONNECTOR_SPACE "restoration.connector_space" Restoration Asked ("ample" = "enough at every joint", "tight" = "tight somewhere") "space for connectors" "Whether every joint clearly has space for the connector that the material needs.";
+    CONNECTOR_SPACE "restoration.connector_space" Restoration Asked (ConnectorSpace: Ample "ample" = "enough at every joint", Tight "tight" = "tight somewhere") "space for connectors" "Whether every joint clearly has space for the connector that the material needs.";
     SPACE_HEIGHT "connector.space_height" Connector Asked (Mm 0.0 to 12.0) "space, height" "Height available for the connector, from gum to edge, on the models.";
     SPACE_WIDTH "connector.space_width" Connector Asked (Mm 0.0 to 12.0) "space, width" "Faciolingual width available for the connector, on the models.";
     CONNECTOR_HEIGHT "connector.height" Connector Asked (Mm 0.5 to 12.0) "height" "Height of the designed connector.";
     CONNECTOR_WIDTH "connector.width" Connector Asked (Mm 0.5 to 12.0) "width" "Faciolingual width of the designed connector.";
-    CONNECTOR_SECTION "connector.section" Connector Asked ("round" = "round", "rounded-box" = "rounded box", "sharp-box" = "box with sharp corners") "section" "Shape of the designed connector's section.";
+    CONNECTOR_SECTION "connector.section" Connector Asked (Section: Round "round" = "round", RoundedBox "rounded-box" = "rounded box", SharpBox "sharp-box" = "box with sharp corners") "section" "Shape of the designed connector's section.";
 
     // Derived: units and restorations.
     R_KIND "restoration.kind" Restoration Derived ("crown" = "crown", "bridge" = "bridge", "splinted" = "splinted crowns", "cantilever" = "cantilever") "judged as" "What the restoration is judged as, from the position of its abutments.";
@@ -249,7 +288,7 @@ catalogue! {
     EFFECTIVE "wall.effective" Wall Derived (yes no) "passes half-wall rule" "Whether the wall passes the half-wall rule.";
     FORM_USED "wall.margin_form_used" Wall Derived ("chamfer" = "chamfer", "shoulder" = "rounded shoulder", "sharp-shoulder" = "sharp shoulder", "bevel" = "bevel", "feather" = "feather edge", "lipped" = "lipped (J-shaped)") "margin form" "Margin form at this wall if it was read, otherwise that of the prep.";
     WIDTH_USED "wall.margin_width_used" Wall Derived (Mm 0.0 to 3.0) "margin width" "Margin width at this wall if it was read, otherwise that of the prep at its narrowest.";
-    GUM_USED "wall.margin_gum_used" Wall Derived ("above" = "above the gum", "at" = "at the gum", "under-1" = "up to 1 mm below", "deeper" = "more than 1 mm below") "margin to gum" "Margin level at this wall relative to the gum, or that of the prep at its deepest.";
+    GUM_USED "wall.margin_gum_used" Wall Derived (of GumLine) "margin to gum" "Margin level at this wall relative to the gum, or that of the prep at its deepest.";
     NARROWEST "tooth.margin_narrowest" Abutment Derived (Mm 0.0 to 3.0) "margin width" "The narrowest margin width of all that were read.";
     MARGIN_LEAST "tooth.margin_least" Abutment Derived (Mm 0.0 to 3.0) "margin width needed" "The minimum margin width that the material needs.";
     MARGIN_TAKEN "wall.margin_taken" Wall Derived (yes no) "margin form suitable" "Whether the margin form suits the material.";
