@@ -62,6 +62,7 @@ pub const EMBEDDED: &[(&str, &str)] = &[
         include_str!("../flows/fixed/materials.ron"),
     ),
     ("norms.ron", include_str!("../flows/fixed/norms.ron")),
+    ("options.ron", include_str!("../flows/fixed/options.ron")),
     ("prices.ron", include_str!("../flows/fixed/prices.ron")),
     (
         "questions/1-order.ron",
@@ -99,7 +100,6 @@ pub const EMBEDDED: &[(&str, &str)] = &[
         "questions/9-call.ron",
         include_str!("../flows/fixed/questions/9-call.ron"),
     ),
-    ("options.ron", include_str!("../flows/fixed/options.ron")),
     (
         "rules/0-readings.ron",
         include_str!("../flows/fixed/rules/0-readings.ron"),

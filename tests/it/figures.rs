@@ -155,7 +155,7 @@ fn what_is_usual_stands_beside_a_prep_that_tips() {
         let usual = phrase.usual(&facts, tips);
         assert_eq!(usual.len(), 1, "{tooth}");
         assert!(
-            usual[0].says.contains(&format!("{share} in 100")),
+            usual[0].says.contains(&format!("{share} %")),
             "{}",
             usual[0].says
         );

@@ -61,7 +61,7 @@ fn readings_that_cannot_be_are_told() {
     for says in [
         "wider at the top (9.4 mm) than at the margin (8.6 mm), mesial to distal",
         "clearance 5.8 mm, probably misread",
-        "26 shape: the top is wider than the margin m-d: measure again",
+        "26 readings fit one shape: the top is wider than the margin m-d: measure again",
     ] {
         assert!(said.contains(says), "{says}: {said}");
     }

@@ -173,7 +173,7 @@ fn problems_as_json_parse_and_carry_the_place() {
     let output = home.run(&["flow", "check", "own", "--as", "json"]);
     assert_eq!(output.code, Some(0), "{output:?}");
     let told: serde_json::Value = serde_json::from_str(&output.stdout).unwrap();
-    for list in ["problems", "missed_examples", "option_faults"] {
+    for list in ["problems", "missed_examples", "remedy_faults"] {
         assert_eq!(told[list], serde_json::json!([]), "{list}");
     }
     home.file("own/flow.ron", "Flow(\n  Head(id: \"own\"");

@@ -185,7 +185,7 @@ fn json_has_its_keys_and_agrees_with_the_text() {
         ] {
             assert!(object.get(key).is_some(), "{key} of {name}");
         }
-        assert_eq!(object["format"], 2);
+        assert_eq!(object["format"], 3);
         assert_eq!(object["engine"], env!("CARGO_PKG_VERSION"));
         assert_eq!(object["flow"]["id"], "fixed");
         let text = judged(&home, &["judge", &file]);

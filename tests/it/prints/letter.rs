@@ -84,8 +84,8 @@ fn stems(text: &str) -> Vec<String> {
 }
 
 /// Words that a choice may have beside those of its question: who, where, and that the line below tells more.
-const BESIDE: [&str; 8] = [
-    "labo", "dent", "inst", "answ", "this", "side", "sent", "toge",
+const BESIDE: [&str; 10] = [
+    "labo", "dent", "inst", "answ", "this", "side", "sent", "toge", "writ", "belo",
 ];
 
 #[test]
