@@ -27,6 +27,7 @@ use crate::flow::{Flow, Loaded, load};
 use crate::judge::doubt::doubt;
 use crate::judge::judge;
 use crate::phrase::Phrase;
+use crate::phrase::prompts::desk as prompts;
 use crate::print::{Beside, Format, Imprint, Laboratory, Sheet, Told, print};
 use crate::ronfile::{Diagnostic, Source};
 use crate::session::{Command, Effect, Inspection, Moment, Session, WorkItem};
@@ -220,7 +221,7 @@ impl Desk {
         }
         if let Err(error) = self.flush() {
             let error = Error::from(error);
-            self.session.notice = Some(format!("NOT SAVED, kept in memory: {}", said(&error)));
+            self.session.notice = Some(prompts::not_saved(&said(&error)));
             if next == Next::Quit && !self.leaves_unsaved() {
                 next = Next::Go;
             }
@@ -276,6 +277,9 @@ impl Desk {
             return Ok(());
         };
         if let Ok(case) = fold(journal.iter().chain(&mine)) {
+            let mut newest = journal.iter().rev();
+            let other = newest.find(|entry| entry.session != self.session_id);
+            let other = other.and_then(|entry| entry.who.as_deref());
             let (flow, who) = (open.flow().clone(), self.who.clone());
             let mut inspection = Inspection::new(flow, case, seen, self.session_id, who);
             inspection.go_on_as(open);
@@ -283,9 +287,7 @@ impl Desk {
             self.tries.forget();
             self.session.untried = None;
             self.session.inspection = Some(inspection);
-            self.session.notice = Some(
-                "somebody else worked on this case: their answers are in, yours too".to_owned(),
-            );
+            self.session.notice = Some(prompts::changed_by(other));
         }
         Ok(())
     }
@@ -297,7 +299,7 @@ impl Desk {
     pub fn open(&mut self, number: &str) -> Result<(), Error> {
         let journal = self.archive.journal(number)?;
         let case = fold(&journal)
-            .map_err(|error| Error::new(Trouble::Data, format!("case {number}: {error}")))?;
+            .map_err(|error| Error::new(Trouble::Data, prompts::unreadable_case(number, &error)))?;
         let flow = self.flow_of(&case.flow)?;
         let mut inspection = Inspection::new(
             flow,
@@ -329,10 +331,7 @@ impl Desk {
         let Some(files) = self.archive.flow(&wanted.digest)? else {
             return Err(Error::new(
                 Trouble::Data,
-                format!(
-                    "the flow \"{}\", version {}, that this case was opened with is not in the archive",
-                    wanted.id, wanted.version
-                ),
+                prompts::flow_not_archived(&wanted.id, wanted.version),
             ));
         };
         let loaded = load(
@@ -451,9 +450,8 @@ impl Desk {
             .collect();
         if !self.prints.as_os_str().is_empty() {
             std::fs::create_dir_all(&self.prints).map_err(|error| {
-                let what = format!("{} cannot be made: {error}", self.prints.display());
-                Error::new(Trouble::CannotCreate, what)
-                    .hint("name another folder for prints in lab.ron")
+                let what = prompts::folder_not_made(&self.prints.display(), &error);
+                Error::new(Trouble::CannotCreate, what).hint(prompts::OTHER_PRINT_FOLDER)
             })?;
         }
         let write = |sheets: &[Sheet], format, name: &str| {
@@ -466,7 +464,7 @@ impl Desk {
         }
         write(&Sheet::ALL, Format::Html, ".html")?;
         let shown = self.prints.join(format!("casepan-{number}"));
-        self.session.notice = Some(format!("written: {0}.html, {0}-*.txt", shown.display()));
+        self.session.notice = Some(prompts::printed(&shown.display()));
         Ok(())
     }
 }
@@ -499,9 +497,9 @@ pub fn write_file(path: &Path, text: &str) -> Result<(), Error> {
     let failed = |error: &dyn std::fmt::Display| {
         Error::new(
             Trouble::CannotCreate,
-            format!("{} cannot be written: {error}", path.display()),
+            prompts::file_not_written(&path.display(), error),
         )
-        .hint("choose a directory that you may write to, with room on its disk")
+        .hint(prompts::OTHER_FOLDER)
     };
     let mut file = tempfile::NamedTempFile::new_in(directory).map_err(|error| failed(&error))?;
     file.write_all(text.as_bytes())
@@ -524,9 +522,9 @@ pub fn usable(loaded: Loaded) -> Result<(Flow, Vec<Source>), Error> {
 
 /// Returns the error that tells every problem of a load.
 pub(crate) fn unusable(loaded: Loaded) -> Error {
-    let mut error = Error::new(Trouble::Data, "the flow cannot be used as it is");
+    let mut error = Error::new(Trouble::Data, prompts::FLOW_UNUSABLE);
     error.problems = with_sources(loaded);
-    error.hint("mend the places above and try again")
+    error.hint(prompts::FIX_FLOW)
 }
 
 /// Returns the problems of a load, each with the file that it is in.
@@ -547,8 +545,6 @@ pub(crate) fn with_sources(loaded: Loaded) -> Vec<(Diagnostic, Option<Source>)> 
 }
 
 fn said(error: &Error) -> String {
-    match error.hints.first() {
-        Some(hint) => format!("{}; {hint}", error.sentence),
-        None => error.sentence.clone(),
-    }
+    let hint = error.hints.first().map(String::as_str);
+    prompts::with_hint(&error.sentence, hint)
 }

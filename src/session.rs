@@ -29,6 +29,7 @@ use crate::case::instruction::Instruction;
 use crate::case::journal::Entry;
 use crate::fact::{FactId, Spot};
 use crate::judge::Verdict;
+use crate::phrase::prompts as said;
 use crate::state::CaseState;
 use crate::tooth::Notation;
 
@@ -386,7 +387,7 @@ impl Session {
         let inspection = self.inspection.as_ref()?;
         let step = &inspection.flow.steps.get(inspection.step())?.title;
         let (name, _) = self.cell_in_words(spot)?;
-        Some(format!("back to {step}: {name}"))
+        Some(said::back_to(step, &name))
     }
 
     /// Carries out a command.
@@ -564,12 +565,12 @@ impl Session {
                     inspection.redo(moment)
                 };
                 if self.page != Page::Questions {
-                    let said = match (inspection.refusal.as_deref(), command) {
-                        (Some(why), _) => why,
-                        (None, Command::Undo) => "taken back; {redo} does it again",
-                        (None, _) => "done again; {undo} takes it back",
-                    };
-                    self.notice = Some(self.keymap.say(said));
+                    let key = |command| self.keymap.key(command);
+                    self.notice = Some(match (&inspection.refusal, command) {
+                        (Some(why), _) => self.keymap.say(why),
+                        (None, Command::Undo) => said::undone(key(Command::Redo)),
+                        (None, _) => said::redone(key(Command::Undo)),
+                    });
                 }
             }
             Command::WallByWall => effects = inspection.wall_by_wall(moment),

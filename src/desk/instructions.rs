@@ -3,6 +3,7 @@
 use super::Desk;
 use crate::case::instruction::Instruction;
 use crate::error::Error;
+use crate::phrase::prompts::desk::instruction_saved;
 use crate::session::Moment;
 
 impl Desk {
@@ -12,9 +13,7 @@ impl Desk {
         self.archive
             .agree(&instruction, moment.now, self.who.as_deref())?;
         self.fill_instructions()?;
-        self.session.notice = Some(format!(
-            "kept from {from} on; `casepan instruction list` shows it"
-        ));
+        self.session.notice = Some(instruction_saved(from));
         Ok(())
     }
 

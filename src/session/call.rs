@@ -8,7 +8,7 @@ use std::collections::BTreeMap;
 
 use jiff::Timestamp;
 
-use super::{Effect, Inspection, Moment, Page, Prompt, Session, days};
+use super::{Command, Effect, Inspection, Moment, Page, Prompt, Session, days};
 use crate::call::{Ask, State, asks, earlier, matter, tells};
 use crate::case::coming::{Part, awaited};
 use crate::case::decision::{Decider, Matter, Outcome};
@@ -20,7 +20,7 @@ use crate::fact::{
 };
 use crate::flow::{Days, Level};
 use crate::phrase::Phrase;
-use crate::phrase::coming::came_on;
+use crate::phrase::prompts::{self, call as said};
 use crate::state::arrival;
 
 pub use answer::{AnswerLine, Draft, FREE_PARTS, OPTIONS_AT_ONCE, OUTCOMES, Pick, Stage};
@@ -153,7 +153,7 @@ impl Session {
             .map_or_else(Vec::new, |inspection| self.call_rows(inspection));
         match rows.iter().position(|row| matches!(row, Row::Awaited(..))) {
             Some(index) => self.call.marked = index,
-            None => self.notice = Some("nothing is awaited for this case".to_owned()),
+            None => self.notice = Some(said::NOTHING_AWAITED.to_owned()),
         }
     }
 
@@ -203,17 +203,17 @@ impl Session {
                     let line = self.call.lines.remove(&fact).unwrap_or_default();
                     self.prompt = Some((Prompt::Ready(fact), line));
                 } else {
-                    self.notice = Some("press the digit of a choice".to_owned());
+                    self.notice = Some(prompts::PRESS_A_DIGIT.to_owned());
                 }
             }
             Some(Row::Ask(matter)) => {
                 let begun = self.open_begun(&matter);
-                let said = match self.call.speaker {
-                    None => "who speaks? press its digit",
-                    Some(_) => "press the digit of what is said to it",
+                let asked = match self.call.speaker {
+                    None => said::WHO_SPEAKS,
+                    Some(_) => said::PRESS_THE_ANSWER,
                 };
                 if !begun && self.notice.is_none() {
-                    self.notice = Some(said.to_owned());
+                    self.notice = Some(asked.to_owned());
                 }
             }
             Some(Row::Tell(spot)) => self.open_tell(spot),
@@ -221,11 +221,10 @@ impl Session {
                 self.prompt = Some((Prompt::Arrived(part, restorations), String::new()));
             }
             Some(Row::Earlier(_)) => {
-                self.notice = Some("this is no longer asked; it is kept as it was said".to_owned());
+                self.notice = Some(said::NO_LONGER_ASKED.to_owned());
             }
             Some(Row::Proposal(_)) => {
-                let said = "put it to the dentist in words; {strike} takes it off the list";
-                self.notice = Some(self.keymap.say(said));
+                self.notice = Some(said::proposal(self.keymap.key(Command::Strike)));
             }
             None => {}
         }
@@ -246,12 +245,11 @@ impl Session {
             }
             Some(Row::Tell(spot)) => return self.tell_digit(spot, c, moment),
             Some(Row::Awaited(..)) => {
-                let said = "{open-row} says that it has arrived, and when";
-                self.notice = Some(self.keymap.say(said));
+                self.notice = Some(said::how_it_arrives(self.keymap.key(Command::OpenRow)));
                 return Vec::new();
             }
             _ => {
-                self.notice = Some("nothing here takes a digit".to_owned());
+                self.notice = Some(said::NO_DIGITS.to_owned());
                 return Vec::new();
             }
         };
@@ -269,14 +267,14 @@ impl Session {
                 .and_then(|n| inspection.flow.choices(kind).into_iter().nth(n))
                 .map(|(id, _)| Value::Choice(id)),
             _ => {
-                self.notice = Some(self.keymap.say("{open-row} opens this line to type"));
+                self.notice = Some(said::opens_to_type(self.keymap.key(Command::OpenRow)));
                 return Vec::new();
             }
         };
         match value {
             Some(value) => inspection.answer_at(ready(&fact), value, moment),
             None => {
-                self.notice = Some("there is no choice with this digit".to_owned());
+                self.notice = Some(prompts::no_choice(c, self.keymap.key(Command::Help)));
                 Vec::new()
             }
         }
@@ -326,14 +324,14 @@ impl Session {
         if choices == 0 {
             self.prompt = Some((Prompt::Tell(spot), String::new()));
         } else {
-            self.notice = Some("press the digit of the answer; 0: not known".to_owned());
+            self.notice = Some(said::PRESS_THE_ANSWER_OR_0.to_owned());
         }
     }
 
     /// A digit at what only the dentist can tell: its answer, or 0 if the dentist does not know either.
     fn tell_digit(&mut self, spot: Spot, c: char, moment: &Moment) -> Vec<Effect> {
         if self.is_bounce(c, moment.now) {
-            self.notice = Some("second tap ignored".to_owned());
+            self.notice = Some(prompts::SECOND_PRESS.to_owned());
             return Vec::new();
         }
         let Some(inspection) = &mut self.inspection else {
@@ -361,8 +359,8 @@ impl Session {
                 effects
             }
             None => {
-                let said = "{open-row} opens this line to type; 0: not known";
-                self.notice = Some(self.keymap.say(said));
+                let key = self.keymap.key(Command::OpenRow);
+                self.notice = Some(said::opens_to_type_or_0(key));
                 Vec::new()
             }
         }
@@ -378,7 +376,7 @@ impl Session {
             .take(most)
             .collect();
         if long {
-            list.push(('9', "more".to_owned()));
+            list.push(('9', prompts::MORE.to_owned()));
         }
         list
     }
@@ -410,7 +408,7 @@ impl Session {
                 let number: f64 = text
                     .replace(',', ".")
                     .parse()
-                    .map_err(|_| format!("\"{text}\" is no number"))?;
+                    .map_err(|_| prompts::not_a_number(text))?;
                 Value::Number(number, unit)
             }
             Some(Kind::Teeth) => {
@@ -425,8 +423,8 @@ impl Session {
         };
         if let Some(spec) = inspection.flow.spec(&spot.fact) {
             spec.check(&value).map_err(|misfit| match misfit {
-                crate::fact::Misfit::Bounds { wanted } => format!("enter {wanted}"),
-                _ => format!("\"{text}\" does not fit here"),
+                crate::fact::Misfit::Bounds { wanted } => prompts::enter(&wanted),
+                _ => said::not_an_answer(text),
             })?;
         }
         Ok(inspection.tell(spot.clone(), value, moment))
@@ -456,12 +454,11 @@ impl Session {
         let again = !arrival.anew.is_empty();
         let mut effects = inspection.keep_as_found(moment);
         effects.extend(inspection.arrive(arrival, moment));
-        self.notice = Some(format!("kept: {}", came_on(part, on)));
+        self.notice = Some(said::arrived(part, on));
         if again {
             self.page = Page::Questions;
             self.scroll = 0;
-            self.notice =
-                Some("it is here: look at it again from the first open question".to_owned());
+            self.notice = Some(said::INSPECT_AGAIN.to_owned());
         }
         Ok(effects)
     }
@@ -471,8 +468,7 @@ impl Session {
         match (self.marked_row(), &mut self.inspection) {
             (Some(Row::Proposal(index)), Some(inspection)) => inspection.withdraw(index, moment),
             _ => {
-                let said = "only a proposal is taken off the list; {undo} undoes";
-                self.notice = Some(self.keymap.say(said));
+                self.notice = Some(said::only_a_proposal(self.keymap.key(Command::Undo)));
                 Vec::new()
             }
         }
@@ -492,10 +488,8 @@ impl Session {
                     .find(|ask| matter(&inspection.flow, ask.finding) == about);
                 let dentist = facts.value(&ORDER_DENTIST, Place::Case);
                 match (ask.map(|ask| (ask.state, ask.finding.level)), dentist) {
-                    (Some((_, Level::Hold)), _) => {
-                        refused("what is on hold is never agreed to once and for all")
-                    }
-                    (_, None) => refused("the dentist's code comes first: see above"),
+                    (Some((_, Level::Hold)), _) => refused(said::NEVER_ON_HOLD),
+                    (_, None) => refused(said::CODE_FIRST),
                     (Some((State::Decided(decided), _)), Some(_))
                         if matches!(
                             decided.decision.outcome,
@@ -504,11 +498,11 @@ impl Session {
                     {
                         Ok((about, decided.decision.words.clone()))
                     }
-                    (Some((State::Standing(_), _)), _) => refused("this is agreed to already"),
-                    _ => refused("only what was agreed to is kept for every case"),
+                    (Some((State::Standing(_), _)), _) => refused(said::STANDING_ALREADY),
+                    _ => refused(said::ONLY_AGREED),
                 }
             }
-            _ => refused("mark a question that was decided"),
+            _ => refused(said::MARK_AN_ANSWERED),
         };
         match found {
             Ok((about, words)) => self.prompt = Some((Prompt::Standing(about), words)),
@@ -558,7 +552,10 @@ fn turned(times: usize, all: usize) -> usize {
 /// What the dentist can answer by a digit: the value and its words. None where the answer is typed, or the list is long.
 pub(super) fn tell_choices(inspection: &Inspection, kind: Option<&Kind>) -> Vec<(Value, String)> {
     let choices: Vec<(Value, String)> = match kind {
-        Some(Kind::YesNo) => vec![(Value::Yes, "yes".to_owned()), (Value::No, "no".to_owned())],
+        Some(Kind::YesNo) => vec![
+            (Value::Yes, prompts::YES.to_owned()),
+            (Value::No, prompts::NO.to_owned()),
+        ],
         Some(kind @ (Kind::Choice(_) | Kind::Listed(_))) => inspection
             .flow
             .choices(kind)

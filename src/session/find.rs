@@ -7,7 +7,8 @@ use strsim::damerau_levenshtein;
 use super::command::{COMMANDS, Command, Context};
 use super::{Effect, Moment, Page, Session};
 use crate::derive::Turn;
-use crate::fact::{Place, Spot};
+use crate::fact::Spot;
+use crate::phrase::prompts::find;
 
 /// How many lines have a digit.
 pub const NINE: usize = 9;
@@ -158,7 +159,7 @@ impl Session {
             return Vec::new();
         };
         let Some(hit) = search.hits.get(search.marked).cloned() else {
-            self.notice = Some("nothing has these words".to_owned());
+            self.notice = Some(find::NO_MATCH.to_owned());
             self.search = Some(search);
             return Vec::new();
         };
@@ -228,7 +229,7 @@ impl Session {
         let entry = |item: &super::WorkItem| Entry {
             hit: Hit {
                 to: Target::Case(item.number.clone()),
-                kind: "case".to_owned(),
+                kind: find::CASE.to_owned(),
                 line: item.number.clone(),
             },
             words: item.number.to_lowercase(),
@@ -260,33 +261,30 @@ impl Session {
         let entry = |cell: &super::agenda::Cell| {
             let question = inspection.flow.question(&cell.spot.fact)?;
             let step = inspection.flow.steps.get(cell.step)?;
-            let place = match cell.spot.at {
-                Place::Case => String::new(),
-                at => format!("{} ", phrase.place(at)),
-            };
             let label = phrase.label(&cell.spot.fact);
+            let asked = find::question(phrase, cell.spot.at, &label);
             let open = cell.turn == Turn::Up || cell.answered;
             let said = match inspection.case.merged(&cell.spot) {
                 Some((_, reading)) => phrase.reading(&cell.spot.fact, reading),
-                None if open => "no answer yet".to_owned(),
-                None => "not asked".to_owned(),
+                None if open => find::TO_DO.to_owned(),
+                None => find::NOT_NEEDED.to_owned(),
             };
             let to = if open {
                 Target::Question(cell.spot.clone())
             } else {
                 let why = phrase.why_idle(&facts, question, cell.spot.at);
-                Target::Idle(format!("{place}{label}: not asked, {why}"))
+                Target::Idle(find::not_needed(&asked, &why))
             };
             Some(Entry {
                 words: format!(
-                    "{place}{label} {} {} {} {said}",
+                    "{asked} {} {} {} {said}",
                     step.title, question.asks, question.look
                 )
                 .to_lowercase(),
                 hit: Hit {
                     to,
-                    kind: "ask".to_owned(),
-                    line: format!("{place}{label}: {said}  ({})", step.title),
+                    kind: find::QUESTION.to_owned(),
+                    line: find::question_line(&asked, &said, &step.title),
                 },
             })
         };

@@ -24,6 +24,7 @@ use crate::flow::{Flow, Question};
 use crate::judge::doubt::Doubt;
 use crate::judge::{Judgement, Verdict, judge};
 use crate::options::{Amount, CaseOption, Together};
+use crate::phrase::prompts;
 use crate::state::expected;
 
 use asked_back::AskedBack;
@@ -244,7 +245,7 @@ impl Inspection {
                 self.answer_with(value, Some(with), moment)
             }
             Some((value, _)) => self.answer(value, moment),
-            None => self.refuse("there is no value before this one in the row"),
+            None => self.refuse(prompts::NO_PREVIOUS_VALUE),
         }
     }
 
@@ -403,7 +404,7 @@ impl Inspection {
             .as_ref()
             .and_then(|spot| self.case.units.resolve(PlaceKind::Abutment, spot.at));
         let Some(at) = at else {
-            return self.refuse("go to a stump first");
+            return self.refuse(prompts::GO_TO_A_PREP);
         };
         let spot = Spot {
             fact: WALL_BY_WALL,
@@ -481,7 +482,7 @@ impl Inspection {
     pub(in crate::session) fn undo(&mut self, moment: &Moment) -> Vec<Effect> {
         self.settle();
         let Some(change) = self.done.pop() else {
-            return self.refuse("nothing of this sitting to undo");
+            return self.refuse(prompts::NOTHING_TO_UNDO);
         };
         let (_, effects) = self.append(undoing(change.back.clone(), change.entry), moment);
         self.cursor.clone_from(&change.cursor);
@@ -495,7 +496,7 @@ impl Inspection {
     pub(in crate::session) fn redo(&mut self, moment: &Moment) -> Vec<Effect> {
         self.settle();
         let Some(change) = self.undone.pop() else {
-            return self.refuse("nothing to do again");
+            return self.refuse(prompts::NOTHING_TO_REDO);
         };
         let (entry, effects) = self.append(change.forward.clone(), moment);
         self.cursor.clone_from(&change.cursor);

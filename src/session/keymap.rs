@@ -3,6 +3,7 @@
 use std::fmt;
 
 use super::command::{COMMANDS, Command, CommandSpec, Context};
+use crate::phrase::prompts::keys;
 
 /// Keys with a name of their own. Everything else is a single character, or `ctrl-` and a letter.
 ///
@@ -72,27 +73,16 @@ pub enum KeyFault {
 
 impl fmt::Display for KeyFault {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            KeyFault::NoSuchKey(key) => write!(
-                f,
-                "no key is called \"{key}\": it is one character, ctrl- with a letter, or one of {}",
-                NAMED.join(", ")
-            ),
-            KeyFault::Swallowed(key) => {
-                write!(f, "terminals send {key} as another key or keep it")
+        f.write_str(&match self {
+            KeyFault::NoSuchKey(key) => keys::no_such_key(key, NAMED),
+            KeyFault::Swallowed(key) => keys::not_handed_on(key),
+            KeyFault::Typed(key, context) => keys::typed(key, context.title()),
+            KeyFault::Twice(key, context, other) => {
+                keys::twice(key, other.spec().id, context.title())
             }
-            KeyFault::Typed(key, context) => {
-                write!(f, "{key} is typed on the page \"{}\"", context.title())
-            }
-            KeyFault::Twice(key, context, other) => write!(
-                f,
-                "{key} already means \"{}\" on the page \"{}\"",
-                other.spec().id,
-                context.title()
-            ),
-            KeyFault::NoKey => f.write_str("it would have no key left"),
-            KeyFault::Leaves => f.write_str("ctrl-c always leaves, and only that"),
-        }
+            KeyFault::NoKey => keys::NO_KEY.to_owned(),
+            KeyFault::Leaves => keys::ALWAYS_QUITS.to_owned(),
+        })
     }
 }
 

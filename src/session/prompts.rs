@@ -1,8 +1,9 @@
 //! Lines that are typed, and the way back.
 
 use super::call::{AnswerLine, CallState};
-use super::{Effect, Moment, Page, Prompt, Session, units_line};
+use super::{Command, Effect, Moment, Page, Prompt, Session, units_line};
 use crate::case::file::{check_number, looks_like_name};
+use crate::phrase::prompts;
 
 impl Session {
     /// One step back: help, line, answer, trial, page. It never leaves the program.
@@ -39,10 +40,7 @@ impl Session {
         } else if !self.single && self.page == Page::Questions {
             return self.leave();
         } else {
-            self.notice = Some(
-                self.keymap
-                    .say("{leave} leaves; every answer is already kept"),
-            );
+            self.notice = Some(prompts::how_to_leave(self.keymap.key(Command::Leave)));
         }
         Vec::new()
     }
@@ -55,8 +53,9 @@ impl Session {
         }
         if !self.call.drafts.is_empty() && !self.call.warned {
             self.call.warned = true;
-            self.notice = Some(self.keymap.say(
-                "an answer was begun and is not kept yet: {call} shows it, {leave} leaves it",
+            self.notice = Some(prompts::answer_not_saved(
+                self.keymap.key(Command::Call),
+                self.keymap.key(Command::Leave),
             ));
             return Vec::new();
         }
@@ -106,9 +105,9 @@ impl Session {
     /// Says what can be mistaken about a line that can be taken, so that it is asked back once.
     fn doubtful(&self, prompt: &Prompt, text: &str) -> Option<String> {
         match prompt {
-            Prompt::Number if self.fits_number(text).is_ok() && looks_like_name(text) => Some(
-                format!("No patient names: keep \u{201c}{text}\u{201d} as a case number?"),
-            ),
+            Prompt::Number if self.fits_number(text).is_ok() && looks_like_name(text) => {
+                Some(prompts::looks_like_name(text))
+            }
             Prompt::NewUnits(_) | Prompt::Units => {
                 units_line::read(text, self.notation).ok()?;
                 let teeth = self.unsure_notation(text);
@@ -129,7 +128,7 @@ impl Session {
     fn fits_number(&self, text: &str) -> Result<(), String> {
         check_number(text)?;
         if self.worklist.iter().any(|item| item.number == text) {
-            return Err(format!("case {text} is already on the worklist"));
+            return Err(prompts::number_taken(text));
         }
         Ok(())
     }

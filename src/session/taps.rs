@@ -10,6 +10,7 @@ use jiff::{SignedDuration, Timestamp};
 use super::command::{Command, Context};
 use super::{Effect, Moment, Page, Session, Takes};
 use crate::fact::Spot;
+use crate::phrase::prompts;
 
 /// Sooner than this after a digit, the same one was no second answer.
 pub(super) const BOUNCE: SignedDuration = SignedDuration::from_millis(150);
@@ -113,11 +114,12 @@ impl Session {
             inspection.put_cursor(tap.before.0.clone());
             tap.follows = false;
         }
-        self.notice = Some(if tap.dropped < 2 {
-            "second tap ignored".to_owned()
+        let said = if tap.dropped < 2 {
+            prompts::SECOND_PRESS
         } else {
-            "the key was held down: it counts once".to_owned()
-        });
+            prompts::KEY_HELD
+        };
+        self.notice = Some(said.to_owned());
         self.taps.last = Some(tap);
         effects
     }

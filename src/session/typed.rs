@@ -1,6 +1,7 @@
 //! What is taken as typed text, and what is pasted.
 
 use super::{Context, Effect, Inspection, Moment, Prompt, Session};
+use crate::phrase::prompts;
 
 impl Session {
     /// See [`Inspection::was_no_band`](super::Inspection).
@@ -57,7 +58,7 @@ impl Session {
                 .flat_map(|c| self.type_char(c, moment))
                 .collect();
         }
-        self.notice = Some("pasted text is taken only into text and number cells".to_owned());
+        self.notice = Some(prompts::PASTE_INTO_FIELDS.to_owned());
         Vec::new()
     }
 }

@@ -2,6 +2,9 @@
 
 use crate::case::{OrderedKind, Restoration, Role, Unit, Units, UnitsError};
 use crate::phrase::Phrase;
+use crate::phrase::prompts::units as said;
+
+pub use crate::phrase::prompts::units::example;
 use crate::tooth::{Notation, Tooth};
 
 /// Reads units in a notation: teeth side by side, `x` before a missing one, `;` between restorations. On a numeric pad
@@ -23,8 +26,7 @@ pub fn read(line: &str, notation: Notation) -> Result<Units, String> {
         if units.is_empty() {
             continue;
         }
-        let id =
-            u8::try_from(index + 1).map_err(|_| "too many restorations in one case".to_owned())?;
+        let id = u8::try_from(index + 1).map_err(|_| said::TOO_MANY.to_owned())?;
         let mut restoration = Restoration {
             id,
             ordered: OrderedKind::Bridge,
@@ -33,7 +35,7 @@ pub fn read(line: &str, notation: Notation) -> Result<Units, String> {
         restoration.ordered = kind(&restoration);
         restorations.push(restoration);
     }
-    let wrong = |error: UnitsError| format!("{error}; {}", mend(&error, notation));
+    let wrong = |error: UnitsError| said::wrong(&error, notation);
     let mut units = Units::new(restorations).map_err(wrong)?;
     // A pontic at the end shows only once the units stand side by side.
     let mut list: Vec<Restoration> = units.into();
@@ -81,10 +83,7 @@ fn unit(word: &str, notation: Notation) -> Result<Unit, String> {
         None => (Role::Abutment, word),
     };
     if text.is_empty() {
-        return Err(format!(
-            "a tooth is missing beside a mark; type {}",
-            example(notation)
-        ));
+        return Err(said::mark_without_tooth(notation));
     }
     let tooth = notation
         .read(text)
@@ -109,12 +108,7 @@ fn add(units: &mut Vec<Unit>, word: &str, notation: Notation) -> Result<(), Stri
 /// What lies between two teeth, all of it missing.
 fn between(from: Tooth, to: Tooth, notation: Notation) -> Result<Vec<Unit>, String> {
     if from.arch() != to.arch() {
-        return Err(format!(
-            "{} and {} stand in two arches; type ; between two restorations: {}",
-            notation.show(from),
-            notation.show(to),
-            example(notation)
-        ));
+        return Err(said::two_arches(from, to, notation));
     }
     let (one, other) = (from.along(), to.along());
     let between = (one.min(other) + 1)..one.max(other);
@@ -127,46 +121,19 @@ fn between(from: Tooth, to: Tooth, notation: Notation) -> Result<Vec<Unit>, Stri
         .collect())
 }
 
-/// A line of units as it is typed.
-pub fn example(notation: Notation) -> &'static str {
-    match notation {
-        Notation::Iso3950 => "44 x45 46; 26",
-        Notation::Universal => "28 x29 30; 14",
-        Notation::Palmer => "LR4 xLR5 LR6; UL6",
-    }
-}
-
-/// What to type instead.
-fn mend(error: &UnitsError, notation: Notation) -> String {
-    let example = example(notation);
-    match error {
-        UnitsError::ToothTwice(_) => format!("type each tooth once: {example}"),
-        UnitsError::TwoArches(_) => format!("type ; between two restorations: {example}"),
-        UnitsError::NoAbutment(_) => format!("x marks only what is missing: {example}"),
-        _ => format!("type the teeth: {example}"),
-    }
-}
-
 /// Says what a line with `44-46` in it is read as; none where every tooth was typed.
 pub fn read_back(line: &str, notation: Notation) -> Option<String> {
     if !line.contains(THROUGH) {
         return None;
     }
     let units = read(line, notation).ok()?;
-    let missing: Vec<String> = units
+    let missing: Vec<Tooth> = units
         .restorations()
         .iter()
         .flat_map(|restoration| restoration.teeth(Role::Pontic))
-        .map(|tooth| notation.show(tooth))
         .collect();
-    let said = match missing.as_slice() {
-        [] => "no tooth missing".to_owned(),
-        missing => format!("with {} missing", missing.join(" ")),
-    };
-    Some(format!(
-        "{line} is read as {}: {said}",
-        write(&units, notation)
-    ))
+    let units = write(&units, notation);
+    Some(said::read_as(line, &units, &missing, notation))
 }
 
 fn kind(restoration: &Restoration) -> OrderedKind {
@@ -196,13 +163,7 @@ pub fn ambiguity(line: &str, notation: Notation) -> Option<String> {
                 .all(|word| notation.also_reads(word).iter().any(|(n, _)| n == other))
     })?;
     let (ours, theirs) = (notation.read(first).ok()?, other.read(first).ok()?);
-    Some(format!(
-        "{first} is the {} in {}; in {} it would be the {}",
-        Phrase::tooth_in_words(ours),
-        notation.name(),
-        other.name(),
-        Phrase::tooth_in_words(theirs)
-    ))
+    Some(said::ambiguous(first, (ours, notation), (theirs, other)))
 }
 
 /// Writes units as such a line.

@@ -1,7 +1,7 @@
 //! Trying readings out: the inspection goes on with a copy, and comes back to the case as it was.
 
-use super::{Effect, Inspection, Moment, Page, Session};
-use crate::phrase::TRYING;
+use super::{Command, Effect, Inspection, Moment, Page, Session};
+use crate::phrase::prompts::whatif;
 
 impl Session {
     /// Says whether things are tried out on a copy.
@@ -21,8 +21,16 @@ impl Session {
 
     /// Says that things are tried out, and the two options of it.
     pub(super) fn say_trying(&mut self) {
-        let ways = "{back} drops it, {keep-trial} lists it for the call";
-        self.notice = Some(self.keymap.say(&format!("{TRYING}: {ways}")));
+        let (back, keep) = self.trial_keys();
+        self.notice = Some(whatif::running(back, keep));
+    }
+
+    /// Returns the keys that end a what-if: without its changes, and with them listed for the call.
+    fn trial_keys(&self) -> (&str, &str) {
+        (
+            self.keymap.key(Command::Back),
+            self.keymap.key(Command::KeepTrial),
+        )
     }
 
     pub(super) fn begin_trial(&mut self) {
@@ -39,8 +47,8 @@ impl Session {
         self.untried = Some(inspection);
         self.page = Page::Questions;
         self.scroll = 0;
-        let ways = "change any reading; {back} drops it, {keep-trial} lists it for the call";
-        self.notice = Some(self.keymap.say(&format!("{TRYING}: {ways}")));
+        let (back, keep) = self.trial_keys();
+        self.notice = Some(whatif::begun(back, keep));
     }
 
     /// Goes back to the case; what was tried is gone.
@@ -48,14 +56,14 @@ impl Session {
         if let Some(inspection) = self.untried.take() {
             self.inspection = Some(inspection);
             self.page = Page::Questions;
-            self.notice = Some("what was tried is dropped; the case is as it was".to_owned());
+            self.notice = Some(whatif::DROPPED.to_owned());
         }
     }
 
     /// Goes back to the case and lists what was tried, to be proposed on the call.
     pub(super) fn keep_trial(&mut self, moment: &Moment) -> Vec<Effect> {
         if !self.is_trying() {
-            self.notice = Some(self.keymap.say("nothing is being tried; {try} begins"));
+            self.notice = Some(whatif::not_running(self.keymap.key(Command::Try)));
             return Vec::new();
         }
         let changes = self
@@ -63,11 +71,11 @@ impl Session {
             .as_ref()
             .map_or_else(Vec::new, Inspection::tried);
         if changes.is_empty() {
-            self.notice = Some(self.keymap.say("nothing was changed; {back} drops it"));
+            self.notice = Some(whatif::nothing_changed(self.keymap.key(Command::Back)));
             return Vec::new();
         }
         self.drop_trial();
-        self.notice = Some("listed for the call".to_owned());
+        self.notice = Some(whatif::LISTED.to_owned());
         self.inspection
             .as_mut()
             .map_or_else(Vec::new, |inspection| inspection.propose(changes, moment))

@@ -10,7 +10,7 @@ use crate::case::decision::Matter;
 use crate::fact::{FactId, Origin, Place, PlaceKind, Spot};
 use crate::flow::Flow;
 use crate::judge::Judgement;
-use crate::phrase::words::day_in_words;
+use crate::phrase::prompts::call as said;
 
 /// Returns the readings that something replaces once it is here: those read on what was there before, and everything
 /// that was read of a prep that was cut. With `only_read`, those that were read.
@@ -103,27 +103,12 @@ pub enum ArrivalError {
 
 impl fmt::Display for ArrivalError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            ArrivalError::NotAwaited(part) => write!(
-                f,
-                "{} is not awaited here: only what was agreed on the call can arrive",
-                crate::phrase::coming::part(*part)
-            ),
-            ArrivalError::AnswerOnCall => f.write_str(
-                "what did the dentist say? Mark the question on the call and pick the answer there",
-            ),
-            ArrivalError::NotHealed(part) => write!(
-                f,
-                "{} comes after healing: say first that it has healed",
-                crate::phrase::coming::part(*part)
-            ),
-            ArrivalError::BeforeAgreed(part, agreed) => write!(
-                f,
-                "{} was agreed on {}: it cannot have come before",
-                crate::phrase::coming::part(*part),
-                day_in_words(*agreed)
-            ),
-        }
+        f.write_str(&match self {
+            ArrivalError::NotAwaited(part) => said::not_awaited(*part),
+            ArrivalError::AnswerOnCall => said::ANSWER_ON_CALL.to_owned(),
+            ArrivalError::NotHealed(part) => said::not_healed(*part),
+            ArrivalError::BeforeAgreed(part, agreed) => said::before_agreed(*part, *agreed),
+        })
     }
 }
 

@@ -14,6 +14,7 @@ use crate::fact::Spot;
 use crate::flow::{Days, Level};
 use crate::options::{CaseOption, taken};
 use crate::phrase::WRITTEN_FIRST;
+use crate::phrase::prompts::{self, call as said};
 use crate::session::command::Command;
 use crate::session::taps::BOUNCE;
 use crate::session::{Effect, Inspection, Moment, Prompt, Session, days};
@@ -64,7 +65,7 @@ impl Session {
             _ => 0,
         };
         if all <= OPTIONS_AT_ONCE {
-            self.notice = Some("these are all the options".to_owned());
+            self.notice = Some(said::NO_MORE_OPTIONS.to_owned());
         } else {
             self.call.turned += 1;
             self.scroll = 0;
@@ -101,7 +102,7 @@ impl Session {
         if draft.entries != entries {
             // What was picked was worked out on another state of the case.
             self.call.drafts.retain(|own| own.about != *about);
-            self.notice = Some("the case has changed since: pick the answer again".to_owned());
+            self.notice = Some(said::CASE_CHANGED.to_owned());
             return false;
         }
         self.call.open = Some(about.clone());
@@ -112,7 +113,7 @@ impl Session {
     /// A digit at a marked question: who speaks, then what is said to it.
     pub(super) fn pick_for(&mut self, about: Matter, c: char, moment: &Moment) {
         if self.is_bounce(c, moment.now) {
-            self.notice = Some("second tap ignored".to_owned());
+            self.notice = Some(prompts::SECOND_PRESS.to_owned());
             return;
         }
         if self.call.speaker.is_none() {
@@ -122,7 +123,7 @@ impl Session {
                     self.call.speaker = Some(*by);
                     self.call.tapped = Some((c, moment.now));
                 }
-                None => self.notice = Some("first, who speaks: 1 to 4".to_owned()),
+                None => self.notice = Some(said::SPEAKER_FIRST.to_owned()),
             }
             return;
         }
@@ -141,12 +142,11 @@ impl Session {
             .iter()
             .any(|rule| rule.id == about.rule && rule.never);
         let Some(pick) = pick else {
-            self.notice = Some("no option has this digit".to_owned());
+            self.notice = Some(prompts::no_choice(c, self.keymap.key(Command::Help)));
             return;
         };
         if never && pick == Pick::Outcome(Outcome::AsItIs) {
-            self.notice =
-                Some("this cannot be made as it is: there is nothing to make it on".to_owned());
+            self.notice = Some(said::NEVER_AS_ORDERED.to_owned());
             return;
         }
         let mut draft = match &pick {
@@ -253,9 +253,12 @@ impl Session {
                 .draft()
                 .is_some_and(|draft| draft.stage == Stage::ReadBack) =>
             {
-                self.notice = Some(self.keymap.say("{choose} keeps it, {back} goes back"));
+                let key = |command| self.keymap.key(command);
+                self.notice = Some(said::read_back(key(Command::Choose), key(Command::Back)));
             }
-            None => self.notice = Some("no line has this digit".to_owned()),
+            None => {
+                self.notice = Some(prompts::no_choice(c, self.keymap.key(Command::Help)));
+            }
         }
     }
 
@@ -371,7 +374,7 @@ impl Session {
                 if let Some(draft) = self.draft_mut() {
                     draft.marked = first % OPTIONS_AT_ONCE;
                 }
-                self.notice = Some(self.keymap.say("pick which, then {choose}"));
+                self.notice = Some(said::choose_which(self.keymap.key(Command::Choose)));
             }
         }
     }
@@ -390,7 +393,7 @@ impl Session {
         if self.takes_option() {
             self.go_to(Stage::Add);
         } else {
-            self.notice = Some("only an option takes another one with it".to_owned());
+            self.notice = Some(said::ONLY_TO_AN_OPTION.to_owned());
         }
     }
 
@@ -398,7 +401,7 @@ impl Session {
     pub(in crate::session) fn edit_line(&mut self, line: AnswerLine) {
         match self.draft().map(|draft| draft.stage) {
             Some(Stage::ReadBack) => self.go_to(Stage::Line(line)),
-            Some(_) => self.notice = Some("first finish what is asked here".to_owned()),
+            Some(_) => self.notice = Some(said::ANSWER_THIS_FIRST.to_owned()),
             None => {}
         }
     }
@@ -423,17 +426,17 @@ impl Session {
         let comes = self.takes_order();
         match self.draft_mut() {
             Some(draft) if draft.stage != Stage::ReadBack => {
-                self.notice = Some("first finish what is asked here".to_owned());
+                self.notice = Some(said::ANSWER_THIS_FIRST.to_owned());
             }
             Some(draft) if comes => draft.order = !draft.order,
-            _ => self.notice = Some("no written order is needed for this".to_owned()),
+            _ => self.notice = Some(said::NO_ORDER_NEEDED.to_owned()),
         }
     }
 
     /// Somebody else speaks now.
     pub(in crate::session) fn next_speaker(&mut self) {
         if self.call.open.is_some() {
-            self.notice = Some("keep or leave this answer first, then ask who speaks".to_owned());
+            self.notice = Some(said::FINISH_THE_ANSWER.to_owned());
         } else {
             self.call.speaker = None;
             self.call.tapped = None;
@@ -448,15 +451,12 @@ impl Session {
         match draft.stage {
             Stage::ReadBack => return self.keep_answer(moment),
             Stage::Add if draft.ways.is_empty() => {
-                self.notice = Some("pick at least one option".to_owned());
+                self.notice = Some(said::CHOOSE_AN_OPTION.to_owned());
             }
             Stage::Offered => self.go_to(Stage::Line(AnswerLine::Words)),
             // What nothing comes in for changes nothing: that is to make it as it is, and said so.
             Stage::Coming if draft.parts.is_empty() => {
-                self.notice = Some(
-                    "pick what has to come in; if nothing has, it is made as it is: {back}, then 7"
-                        .replace("{back}", self.keymap.key(Command::Back)),
-                );
+                self.notice = Some(said::choose_what_comes(self.keymap.key(Command::Back)));
             }
             Stage::Add | Stage::Coming | Stage::Line(_) => self.go_to(Stage::ReadBack),
         }
@@ -472,27 +472,24 @@ impl Session {
             // What was read back was said of another state of the case.
             self.call.drafts.retain(|own| own.about != draft.about);
             self.call.open = None;
-            self.notice = Some("the case has changed since: pick the answer again".to_owned());
+            self.notice = Some(said::CASE_CHANGED.to_owned());
             return Vec::new();
         }
         let mut decision = draft.decision(inspection, by, Some(moment.today));
         if draft.outcome == Outcome::Agreed && draft.ways.is_empty() && draft.words.is_empty() {
-            self.notice = Some("say in words what was agreed".to_owned());
+            self.notice = Some(said::TYPE_WHAT_WAS_AGREED.to_owned());
             return Vec::new();
         }
         let due = decision.coming.as_ref().and_then(|coming| coming.due);
         if due.is_some_and(|due| due < moment.today) {
-            self.notice = Some("the day it comes lies behind us: give another day".to_owned());
+            self.notice = Some(said::DUE_IS_PAST.to_owned());
             return Vec::new();
         }
         if !draft.ways.is_empty() {
             let ways: Vec<&CaseOption> = draft.ways.iter().collect();
             let changes = taken(&inspection.flow, &inspection.facts(), &ways);
             let Some(changes) = changes else {
-                self.notice = Some(
-                    "these options do not go together: take one, and say the other in words"
-                        .to_owned(),
-                );
+                self.notice = Some(said::NOT_TOGETHER.to_owned());
                 return Vec::new();
             };
             // A message settles nothing, so nothing of it counts before the dentist's own answer.
@@ -538,7 +535,7 @@ impl Session {
             .draft()
             .is_some_and(|draft| draft.outcome == Outcome::Agreed && draft.ways.is_empty());
         if line == AnswerLine::Words && free && text.is_empty() {
-            return Err("say in words what was agreed".to_owned());
+            return Err(said::TYPE_WHAT_WAS_AGREED.to_owned());
         }
         if let Some(draft) = self.draft_mut() {
             draft.set_line(line, text);

@@ -10,6 +10,7 @@ use crate::case::journal::{Before, Body, Entry, apply};
 use crate::case::life::{Event, Stage};
 use crate::fact::{CLEARANCE, Kind, Place, PlaceKind, Spot, Value};
 use crate::judge::record;
+use crate::phrase::prompts;
 use crate::session::{Effect, Moment};
 
 impl Inspection {
@@ -65,7 +66,7 @@ impl Inspection {
         // A new record has days of its own.
         let spec = self.flow.spec(&spot.fact);
         if spec.is_some_and(|spec| matches!(spec.kind, Kind::Day)) {
-            return Some(self.refuse("what came in now has a day of its own"));
+            return Some(self.refuse(prompts::NEW_RECORD_HAS_ITS_DATE));
         }
         let prep = self
             .case
@@ -73,7 +74,7 @@ impl Inspection {
             .resolve(PlaceKind::Abutment, spot.at)
             .filter(|_| self.is_of_shape(&spot));
         if prep.is_some_and(|at| self.was_cut(at)) {
-            return Some(self.refuse("this prep was cut since: read it anew"));
+            return Some(self.refuse(prompts::PREP_WAS_CUT));
         }
         let same: Vec<Spot> = match prep {
             Some(at) => self

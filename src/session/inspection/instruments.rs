@@ -9,6 +9,7 @@ use super::Inspection;
 use crate::case::{Case, Layer, Reading};
 use crate::fact::{Place, RECORDS_KIND, Spot, Value};
 use crate::flow::{Flow, Question};
+use crate::phrase::prompts;
 use crate::session::agenda::Agenda;
 
 /// The most that is remembered of what was taken up.
@@ -127,7 +128,7 @@ impl Inspection {
                 self.refusal = None;
                 self.forget_sketch();
             }
-            _ => self.refusal = Some("there is no other instrument for this".to_owned()),
+            _ => self.refusal = Some(prompts::NO_OTHER_INSTRUMENT.to_owned()),
         }
     }
 }

@@ -3,17 +3,19 @@
 use jiff::civil::Date;
 
 use super::Inspection;
-use crate::fact::{FactId, FactSpec, Kind, Misfit, Place, PlaceKind, Spot, Value};
+use crate::fact::{FactId, FactSpec, Kind, Misfit, Place, PlaceKind, Spot, Unit, Value};
 use crate::flow::Days;
-use crate::phrase::words::day_in_words;
+use crate::phrase::prompts;
 use crate::session::{Effect, Moment, days};
 
 /// The most choices that are offered at once, one a digit key.
 const MOST: usize = 9;
 /// The digit that turns to the other choices of a list that is longer.
 pub(in crate::session) const TURN: char = '9';
-/// What it is called where the last ones are shown.
-const FIRST: &str = "the first ones";
+/// The key for help in a refusal; the page fills it in.
+const HELP_KEY: &str = "{help}";
+/// The key for another instrument in a refusal; the page fills it in.
+const INSTRUMENT_KEY: &str = "{instrument}";
 
 /// A choice of the open cell: its id, its words, and the keys that pick it from here.
 #[derive(Clone, PartialEq, Debug)]
@@ -41,6 +43,8 @@ pub(in crate::session) struct Choices {
     pub(in crate::session) beyond: Vec<Choice>,
     /// What `9` does, if the list is longer.
     pub(in crate::session) turn: Option<&'static str>,
+    /// Whether these are the last ones of a longer list.
+    is_last: bool,
 }
 
 /// How the open cell is answered.
@@ -157,13 +161,13 @@ impl Inspection {
                 }
                 match digit.and_then(|n| here.into_iter().nth(n)) {
                     Some(choice) => self.answer(Value::Choice(choice.id), moment),
-                    None => self.refuse("there is no choice with this digit"),
+                    None => self.refuse(prompts::no_choice(c, HELP_KEY)),
                 }
             }
             Kind::YesNo => match c {
                 '1' => self.answer(Value::Yes, moment),
                 '2' => self.answer(Value::No, moment),
-                _ => self.refuse("1 is yes, 2 is no"),
+                _ => self.refuse(prompts::YES_OR_NO),
             },
             // A nought or a point begins a number; any other digit picks a band at once.
             Kind::Number { unit, .. }
@@ -185,7 +189,7 @@ impl Inspection {
                             digit: c,
                             is_kept: false,
                         });
-                        self.refuse("there is no choice with this digit")
+                        self.refuse(prompts::no_choice(c, HELP_KEY))
                     }
                 }
             }
@@ -193,7 +197,7 @@ impl Inspection {
                 if self.input.is_empty() {
                     self.answer(Value::Teeth(self.teeth_to_choose()), moment)
                 } else {
-                    self.refuse("0 says none, but teeth are marked: take the marks away first")
+                    self.refuse(prompts::UNMARK_FIRST)
                 }
             }
             Kind::Teeth => {
@@ -208,7 +212,7 @@ impl Inspection {
                         }
                         Vec::new()
                     }
-                    None => self.refuse("there is no tooth with this digit"),
+                    None => self.refuse(prompts::no_choice(c, HELP_KEY)),
                 }
             }
             Kind::Text => {
@@ -243,7 +247,12 @@ impl Inspection {
         let pages = all.len().div_ceil(size).max(1);
         let page = self.input.chars().count() % pages;
         let mut choices = Choices {
-            turn: long.then_some(if page + 1 < pages { "more" } else { FIRST }),
+            turn: long.then_some(if page + 1 < pages {
+                prompts::MORE
+            } else {
+                prompts::BACK_TO_FIRST
+            }),
+            is_last: page + 1 == pages,
             ..Choices::default()
         };
         for (index, (id, words)) in all.into_iter().enumerate() {
@@ -262,7 +271,7 @@ impl Inspection {
 
     /// Turns to the next choices; from the last ones to the first.
     fn turn_choices(&mut self, c: char) {
-        let last = self.choices().turn == Some(FIRST);
+        let last = self.choices().is_last;
         self.input.push(c);
         if last {
             self.clear_input();
@@ -313,7 +322,7 @@ impl Inspection {
             Kind::Number { .. } => return self.read_number(spec),
             Kind::Day => match &self.cursor {
                 Some(spot) => Value::Day(self.read_day(spot, text, today)?),
-                None => return Err("no question is open".to_owned()),
+                None => return Err(prompts::NO_QUESTION.to_owned()),
             },
             Kind::Text => Value::Text(crate::text::clean(text)),
             Kind::Teeth => {
@@ -330,7 +339,7 @@ impl Inspection {
                     marked
                 })
             }
-            _ => return Err("press the digit of a choice".to_owned()),
+            _ => return Err(prompts::PRESS_A_DIGIT.to_owned()),
         };
         checked(spec, value)
     }
@@ -348,19 +357,15 @@ impl Inspection {
         let question = self.flow.question(&spot.fact);
         let days = question.and_then(|q| q.days).unwrap_or(Days::Either);
         let day = days::read(text, today, days)?;
-        let told = |fact: &FactId, day: Date| {
-            let label = self
-                .flow
-                .spec(fact)
-                .map_or_else(String::new, |spec| spec.label.to_string());
-            format!("{label} {}", day_in_words(day))
+        let label = |fact: &FactId| {
+            let spec = self.flow.spec(fact);
+            spec.map_or_else(String::new, |spec| spec.label.to_string())
         };
         let clash =
             |fact: &FactId, wrong: &dyn Fn(Date) -> bool| match self.case.value(fact, spot.at) {
-                Some(Value::Day(other)) if wrong(*other) => Some(format!(
-                    "{}, but {}: correct the one that is wrong",
-                    told(&spot.fact, day),
-                    told(fact, *other)
+                Some(Value::Day(other)) if wrong(*other) => Some(prompts::days_clash(
+                    (&label(&spot.fact), day),
+                    (&label(fact), *other),
                 )),
                 _ => None,
             };
@@ -377,26 +382,28 @@ impl Inspection {
     pub(super) fn read_number(&self, spec: &FactSpec) -> Result<Value, String> {
         let text = self.input.trim();
         let Kind::Number { unit, .. } = spec.kind else {
-            return Err(format!("this takes {}", spec.wanted()));
+            return Err(prompts::enter(&spec.wanted()));
         };
         let number: f64 = text
             .replace(',', ".")
             .parse()
-            .map_err(|_| format!("{text} is not a number"))?;
-        self.fits_instrument(number)?;
+            .map_err(|_| prompts::not_a_number(text))?;
+        self.fits_instrument(number, unit)?;
         checked(spec, Value::Number(number, unit))
     }
 
     /// A reading finer than its instrument is a slip of the finger or of the instrument.
-    pub(super) fn fits_instrument(&self, number: f64) -> Result<(), String> {
+    pub(super) fn fits_instrument(&self, number: f64, unit: Unit) -> Result<(), String> {
         let Some(instrument) = self.instrument().and_then(|id| self.flow.instrument(&id)) else {
             return Ok(());
         };
         let steps = number / instrument.step;
         if instrument.step > 0.0 && (steps - steps.round()).abs() > 1e-6 {
-            return Err(format!(
-                "{} reads in steps of {}; round it, or press {{instrument}} for another instrument",
-                instrument.name, instrument.step
+            return Err(prompts::finer_than_instrument(
+                &instrument.name,
+                instrument.step,
+                unit,
+                INSTRUMENT_KEY,
             ));
         }
         Ok(())
@@ -416,8 +423,8 @@ fn begins_number(c: char) -> bool {
 fn checked(spec: &FactSpec, value: Value) -> Result<Value, String> {
     match spec.check(&value) {
         Ok(()) => Ok(value),
-        Err(Misfit::NotWhole) => Err("this takes whole numbers".to_owned()),
-        Err(Misfit::Bounds { wanted }) => Err(format!("out of bounds: {wanted}")),
-        Err(_) => Err(format!("this takes {}", spec.wanted())),
+        Err(Misfit::NotWhole) => Err(prompts::WHOLE_NUMBER.to_owned()),
+        Err(Misfit::Bounds { wanted }) => Err(prompts::enter(&wanted)),
+        Err(_) => Err(prompts::enter(&spec.wanted())),
     }
 }
