@@ -44,7 +44,7 @@ fn what_arrives_is_kept_and_asked_anew() {
     refused(
         &run(&["arrived", "T-1", "bite"]),
         USAGE,
-        &["a new bite is not awaited here"],
+        &["a new bite is not expected here"],
     );
     refused(
         &run(&["arrived", "T-1", "impression", "--on", "2026-11-01"]),
