@@ -1,10 +1,9 @@
-//! Performs effects: keeps answers, opens cases, fills the worklist, writes prints.
+//! Performs effects: saves answers, opens cases, fills the worklist, writes prints.
 //!
-//! An answer is in the archive before the next frame is drawn. Where that fails, the answer stays in memory, the
-//! screen says so, and the next answer or key tries again; nothing is thrown away.
-//! Judging happens in the inspection itself, in the same breath: it takes well under a millisecond. How far the readings can
-//! be trusted with the verdict takes longer and is weighed in a thread of its own, and so are options tried; the page
-//! goes on meanwhile.
+//! An answer is in the archive before the next frame is drawn. If that fails, the answer stays in memory, the screen
+//! says so, and the next key tries again; nothing is dropped.
+//! The inspection judges at once, in well under a millisecond. How sure the judgement is, and which options there are,
+//! takes longer and is worked out in threads; the page goes on meanwhile.
 
 mod importing;
 mod instructions;
@@ -48,7 +47,7 @@ pub enum Next {
     Quit,
 }
 
-/// The bench: the inspection, and the world that it asks to act on.
+/// The session, and what it acts on: archive, prints and worker threads.
 pub struct Desk {
     /// The state of the screen.
     pub session: Session,
@@ -114,8 +113,8 @@ impl Desk {
         Ok(desk)
     }
 
-    /// Takes a notation as chosen: by a setting, or by what was remembered in a file beside the archive. What is chosen
-    /// in the inspection is remembered there.
+    /// Sets the chosen notation: from the settings, or from a file beside the archive. What is chosen during the session is
+    /// written to that file.
     pub fn choose_by(&mut self, file: PathBuf, setting: Option<Notation>) {
         let remembered = std::fs::read_to_string(&file).ok();
         let remembered = remembered.and_then(|text| {
@@ -126,7 +125,7 @@ impl Desk {
         self.remembers = Some(file);
     }
 
-    /// Prints for a laboratory from now on, into a folder of its own if it has one.
+    /// Sets the laboratory that prints are for, and their folder if it names one.
     pub fn prints_for(&mut self, laboratory: Laboratory, folder: Option<PathBuf>) {
         self.laboratory = laboratory;
         if let Some(folder) = folder {
@@ -134,44 +133,44 @@ impl Desk {
         }
     }
 
-    /// Takes a key by its name.
+    /// Handles a key by its name.
     pub fn key(&mut self, key: &str, moment: &Moment) -> Next {
         let effects = self.session.key(key, moment);
         self.perform(effects, moment)
     }
 
-    /// Takes pasted text.
+    /// Handles pasted text.
     pub fn paste(&mut self, text: &str, moment: &Moment) -> Next {
         let effects = self.session.paste(text, moment);
         self.perform(effects, moment)
     }
 
-    /// Takes a command as its key would; where it means nothing now, nothing happens.
+    /// Carries out a command as its key would; does nothing if the command does not work in the present context.
     pub fn command(&mut self, command: Command, moment: &Moment) -> Next {
         let effects = self.session.press(command, moment);
         self.perform(effects, moment)
     }
 
-    /// Says whether something that the last key asked for could not be done, such as a print. Answers that could not be
-    /// kept are no such thing: they wait.
+    /// Returns whether something that the last key asked for failed, such as a print. Answers that could not be saved do not
+    /// count: they wait in memory.
     pub fn has_failed(&self) -> bool {
         self.failed
     }
 
-    /// Says whether answers wait in memory since the archive would not take them.
+    /// Returns whether answers wait in memory because the archive could not be written to.
     pub fn has_unsaved(&self) -> bool {
         !self.unsaved.is_empty()
     }
 
-    /// Tries once more to keep what waits in memory.
+    /// Tries again to save the answers that wait in memory.
     ///
     /// # Errors
-    /// The archive still does not take it.
+    /// The archive still cannot be written to.
     pub fn save(&mut self) -> Result<(), Error> {
         self.flush().map_err(Error::from)
     }
 
-    /// Carries out effects of a command line, and fails where they cannot be kept.
+    /// Carries out effects for the command line.
     ///
     /// # Errors
     /// The archive cannot be written to.
@@ -233,7 +232,7 @@ impl Desk {
         next
     }
 
-    /// Asks once before answers are left behind: the second wish to leave is granted.
+    /// Returns whether to leave with unsaved answers: not the first time, but the second.
     fn leaves_unsaved(&mut self) -> bool {
         let asked = self.session.leaving_unsaved;
         self.session.leaving_unsaved = true;
@@ -254,7 +253,7 @@ impl Desk {
         Ok(())
     }
 
-    /// Somebody else wrote to the case meanwhile: takes their entries in and puts ours behind them.
+    /// Reads the entries that somebody else wrote to the case meanwhile, and appends ours after them.
     fn catch_up(&mut self, number: &str) -> Result<(), ArchiveError> {
         let journal = self.archive.journal(number)?;
         let mut seen = journal.len() as u64;
@@ -469,9 +468,9 @@ impl Desk {
     }
 }
 
-/// Returns where the last answer was given, so that the inspection goes on behind it.
+/// Returns where the last answer was given, so that the inspection goes on after it.
 ///
-/// Answers that came in with the case, all at its opening, say nothing about where somebody was.
+/// Answers that were imported with the case say nothing about where the work was.
 fn last_answer(journal: &[Entry]) -> Option<&Spot> {
     let opened = journal.first()?.when;
     let newest = journal.iter().rev().find(|entry| {
@@ -520,14 +519,14 @@ pub fn usable(loaded: Loaded) -> Result<(Flow, Vec<Source>), Error> {
     }
 }
 
-/// Returns the error that tells every problem of a load.
+/// Returns an error with every problem of a load.
 pub(crate) fn unusable(loaded: Loaded) -> Error {
     let mut error = Error::new(Trouble::Data, prompts::FLOW_UNUSABLE);
     error.problems = with_sources(loaded);
     error.hint(prompts::FIX_FLOW)
 }
 
-/// Returns the problems of a load, each with the file that it is in.
+/// Returns the problems of a load, each with its file.
 pub(crate) fn with_sources(loaded: Loaded) -> Vec<(Diagnostic, Option<Source>)> {
     let source = |problem: &Diagnostic| {
         let mut sources = loaded.sources.iter();

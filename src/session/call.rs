@@ -1,5 +1,5 @@
-//! The page of the call: what to have ready, the questions, and each answer from the first pick to the one sentence that
-//! is read back. Nothing is preselected; what was typed stays until it is kept or another case is opened.
+//! The page of the call: what to have ready, the questions, and each answer from the first choice to the sentence that is
+//! read back. Nothing is preselected; what was typed stays until it is saved or another case is opened.
 
 mod answer;
 mod answering;
@@ -36,18 +36,18 @@ pub const READY: [FactId; 6] = [
     ORDER_DENTIST,
 ];
 
-/// Where the person is on the page, and what was begun.
+/// The marked line, and the answers that were begun.
 #[derive(Clone, PartialEq, Debug, Default)]
 pub struct CallState {
     /// The marked line.
     pub marked: usize,
     /// The question that is being answered.
     pub open: Option<Matter>,
-    /// Answers that were begun and are not kept yet.
+    /// Answers that were begun and are not saved yet.
     pub drafts: Vec<Draft>,
-    /// Lines that were typed for what to have ready and are not kept yet.
+    /// Lines that were typed for what to have ready and are not saved yet.
     pub lines: BTreeMap<FactId, String>,
-    /// Whether somebody already wished to leave although answers are begun.
+    /// Whether somebody has already tried to leave with answers begun.
     pub warned: bool,
     /// Who speaks in this call; asked once.
     pub speaker: Option<Decider>,
@@ -74,7 +74,7 @@ pub enum Row {
     Proposal(usize),
 }
 
-/// Returns the place in the case of something to have ready.
+/// Returns the spot of something to have ready.
 pub fn ready(fact: &FactId) -> Spot {
     Spot {
         fact: fact.clone(),
@@ -83,7 +83,7 @@ pub fn ready(fact: &FactId) -> Spot {
 }
 
 impl Session {
-    /// Returns the standing instructions that hold today.
+    /// Returns the standing instructions that are valid today.
     pub fn standing(&self) -> Vec<Instruction> {
         let holds = |instruction: &&Instruction| match self.today {
             Some(today) => instruction.holds_on(today),
@@ -231,7 +231,7 @@ impl Session {
         Vec::new()
     }
 
-    /// A digit on the page picks a choice of the marked line; while answering, a line of the list.
+    /// Handles a digit: it chooses an answer of the marked line or, while answering, a line of the list.
     pub(super) fn call_digit(&mut self, c: char, moment: &Moment) -> Vec<Effect> {
         if self.call.open.is_some() {
             self.answer_digit(c);
@@ -280,10 +280,10 @@ impl Session {
         }
     }
 
-    /// Keeps a line that was typed for something to have ready.
+    /// Saves a line that was typed for something to have ready.
     ///
     /// # Errors
-    /// What is wrong with it.
+    /// A sentence on what is wrong with the text.
     pub(super) fn take_ready(
         &mut self,
         fact: &FactId,
@@ -315,7 +315,7 @@ impl Session {
             .map_or_else(Vec::new, |i| i.answer_at(ready(fact), value, moment)))
     }
 
-    /// Opens what only the dentist can tell, where it is typed.
+    /// Opens what only the dentist can tell, if it is typed.
     fn open_tell(&mut self, spot: Spot) {
         let choices = self.inspection.as_ref().map_or(0, |inspection| {
             let kind = inspection.flow.spec(&spot.fact).map(|spec| &spec.kind);
@@ -328,7 +328,7 @@ impl Session {
         }
     }
 
-    /// A digit at what only the dentist can tell: its answer, or 0 if the dentist does not know either.
+    /// Handles a digit at what only the dentist can tell: its answer, or 0 if the dentist does not know either.
     fn tell_digit(&mut self, spot: Spot, c: char, moment: &Moment) -> Vec<Effect> {
         if self.is_bounce(c, moment.now) {
             self.notice = Some(prompts::SECOND_PRESS.to_owned());
@@ -366,7 +366,7 @@ impl Session {
         }
     }
 
-    /// Returns the choices of what the dentist tells behind their digits; `9` turns a long list over.
+    /// Returns the choices of what the dentist tells, with their digits; `9` turns a long list.
     pub(super) fn tell_digits(&self, choices: &[(Value, String)]) -> Vec<(char, String)> {
         let long = choices.len() > MOST_CHOICES;
         let most = if long { MOST_CHOICES - 1 } else { MOST_CHOICES };
@@ -381,10 +381,10 @@ impl Session {
         list
     }
 
-    /// Keeps what the dentist told in a typed line.
+    /// Saves what the dentist told, from a typed line.
     ///
     /// # Errors
-    /// What is wrong with it.
+    /// A sentence on what is wrong with the text.
     pub(super) fn take_tell(
         &mut self,
         spot: &Spot,
@@ -430,10 +430,10 @@ impl Session {
         Ok(inspection.tell(spot.clone(), value, moment))
     }
 
-    /// Keeps that something has arrived.
+    /// Saves that something has arrived.
     ///
     /// # Errors
-    /// The day is none, or cannot be.
+    /// A sentence, if the text is no day, or the arrival is not possible.
     pub(super) fn take_arrived(
         &mut self,
         part: Part,
@@ -540,7 +540,7 @@ impl Session {
 /// The most choices that digits pick at once.
 const MOST_CHOICES: usize = 9;
 
-/// The first choice that is shown of a list that was turned over so often.
+/// Returns the first choice shown of a list of `all` choices that was turned `times` times.
 fn turned(times: usize, all: usize) -> usize {
     if all <= MOST_CHOICES {
         return 0;
@@ -549,7 +549,7 @@ fn turned(times: usize, all: usize) -> usize {
     (times % all.div_ceil(most)) * most
 }
 
-/// What the dentist can answer by a digit: the value and its words. None where the answer is typed, or the list is long.
+/// Returns what the dentist can answer by a digit, each value with its words; empty if the answer is typed.
 pub(super) fn tell_choices(inspection: &Inspection, kind: Option<&Kind>) -> Vec<(Value, String)> {
     let choices: Vec<(Value, String)> = match kind {
         Some(Kind::YesNo) => vec![
@@ -567,7 +567,7 @@ pub(super) fn tell_choices(inspection: &Inspection, kind: Option<&Kind>) -> Vec<
     choices
 }
 
-/// Returns the questions, those still to be asked first, in the order of weight.
+/// Returns the questions, those still to be asked first, the gravest first.
 pub(super) fn ordered<'j>(
     facts: &'j Facts<'_>,
     inspection: &'j Inspection,

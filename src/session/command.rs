@@ -2,7 +2,7 @@
 
 use crate::phrase::commands::{self, title};
 
-/// Where the person is; a key may mean different things in different contexts.
+/// What is on screen; a key may have different commands in different contexts.
 #[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
 pub enum Context {
     /// The list of cases.
@@ -11,13 +11,13 @@ pub enum Context {
     Prompt,
     /// The questions of a step.
     Questions,
-    /// A reading was asked back. Every other key acts as on the page of questions.
+    /// A reading is to be confirmed. Every other key acts as on the page of questions.
     AskedBack,
     /// The findings with their reasons.
     Findings,
-    /// The end page: summary and call list.
+    /// Summary and call list.
     Summary,
-    /// The call: what to have ready, the questions, what was said.
+    /// The call: what to have ready, the questions, the answers.
     Call,
     /// A question of the call is being answered.
     Answer,
@@ -72,13 +72,13 @@ impl Context {
 pub struct CommandSpec {
     /// The command.
     pub command: Command,
-    /// Its name in files and lines of words.
+    /// Its name in files; in `casepan ask`, with spaces.
     pub id: &'static str,
     /// Where it works.
     pub contexts: &'static [Context],
     /// Its keys; the first is the one that is shown.
     pub keys: &'static [&'static str],
-    /// Its name in the last line; empty where it is not shown there.
+    /// Its name in the last line; empty if it is not shown there.
     pub short: &'static str,
     /// What it does.
     pub does: &'static str,
@@ -183,7 +183,7 @@ impl Command {
     }
 }
 
-/// Says whether a command means something in a context.
+/// Returns whether a command works in a context.
 pub fn works(context: Context, command: Command) -> bool {
     command.spec().contexts.contains(&context)
 }

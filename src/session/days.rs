@@ -11,18 +11,18 @@ pub use crate::phrase::prompts::days::takes;
 /// The most days that a bare number may be away: about ten years.
 const MOST: i64 = 3660;
 
-/// How far a day may lie ahead where most lie behind, in days: a pour that is still to come is near.
+/// How far ahead a day may be that is usually past, in days: a pour is planned for the next weeks.
 const NEAR: i64 = 60;
 
-/// How far on the wrong side of today a day and month may lie and still be a slip, and no day of another year, in days:
-/// the month before or after is what slips.
+/// How far on the wrong side of today a day and month may be and still be a slip rather than a day of another year, in
+/// days: the usual slip is by one month.
 const SLIP: i64 = 31;
 
 /// What is between the parts of a day.
 const BETWEEN: [char; 4] = ['-', '.', '/', ' '];
 
-/// Says whether a character belongs to a day of which so much is typed. What begins one is a digit: the other keys have
-/// their own meaning in an empty cell.
+/// Returns whether `c` continues the day in `typed`. A day begins with a digit: in an empty cell the other keys are
+/// commands.
 pub fn has(c: char, typed: &str) -> bool {
     c.is_ascii_digit() || (!typed.is_empty() && (c == '+' || BETWEEN.contains(&c)))
 }
@@ -33,7 +33,7 @@ pub fn has(c: char, typed: &str) -> bool {
 /// plus before or behind it, it counts forward. Without a year the day is the nearest that fits.
 ///
 /// # Errors
-/// It is no day, or lies on the wrong side of today: a sentence.
+/// A sentence, if the text is no day, or the day is on the wrong side of today.
 pub fn read(text: &str, today: Date, days: Days) -> Result<Date, String> {
     let wrong = || said::enter(days);
     let text = text.trim();
@@ -91,7 +91,7 @@ fn in_no_year(day: &str, month: &str, today: Date, days: Days) -> Option<Date> {
     near.filter(fits).min_by_key(|day| away(*day, today).abs())
 }
 
-/// How many days from today, negative where it is past.
+/// Returns how many days from today, negative if past.
 fn away(day: Date, today: Date) -> i64 {
     // Days between two dates always fit.
     today

@@ -1,6 +1,6 @@
 //! Finding by words: questions, findings, cases and commands in one list, the best first. With nothing typed it lists
-//! what can be done here, so that a numeric pad reaches every command: `/`, a digit, enter. The digit does nothing by
-//! itself, since it may begin the number of a tooth.
+//! all commands of the context, so that a numeric pad reaches every one: `/`, a digit, enter. The digit alone does
+//! nothing, since it may begin the number of a tooth.
 
 use strsim::damerau_levenshtein;
 
@@ -21,9 +21,9 @@ const MAX_WORDS: usize = 60;
 pub struct Search {
     /// The words as they are typed.
     pub words: String,
-    /// Everything that can be found from here: commands first, and of those how many. Nothing changes while words are
-    /// typed.
+    /// Everything that can be found from here, commands first. It does not change while words are typed.
     all: Vec<Entry>,
+    /// How many of `all` are commands.
     commands: usize,
     /// What was found, the best first.
     pub hits: Vec<Hit>,
@@ -38,7 +38,7 @@ pub struct Search {
 pub struct Hit {
     /// Where it leads.
     pub to: Target,
-    /// What it is, in a word; for a command its key.
+    /// What it is, in one word; for a command, its key.
     pub kind: String,
     /// Its line.
     pub line: String,
@@ -102,7 +102,7 @@ impl Session {
         self.look_up();
     }
 
-    /// A character: with nothing typed yet, plus and minus turn the lines over.
+    /// Appends a character to the words; with nothing typed yet, plus and minus turn the pages.
     pub(super) fn find_char(&mut self, c: char) {
         let Some(search) = &mut self.search else {
             return;
@@ -153,7 +153,7 @@ impl Session {
         }
     }
 
-    /// Does what the marked line says.
+    /// Goes to the marked line, or runs its command.
     pub(super) fn go_there(&mut self, moment: &Moment) -> Vec<Effect> {
         let Some(search) = self.search.take() else {
             return Vec::new();
@@ -319,14 +319,14 @@ impl Session {
     }
 }
 
-/// The digit of a line of commands, where nothing else is typed.
+/// Returns the digit of a line of commands, or `None` if more or something else is typed.
 fn picked(words: &str) -> Option<usize> {
     let digit: usize = words.parse().ok()?;
     (words.len() == 1 && digit > 0).then_some(digit)
 }
 
-/// Returns how well a text answers some words; none where one of them is missing. Each may be the beginning of a word,
-/// stand within one, or be spelled a little wrong.
+/// Returns how well a text matches all words, or `None` if one is missing. Each may begin a word, be inside one, or have
+/// one typing error.
 fn score(wanted: &[&str], text: &str) -> Option<u32> {
     let words: Vec<&str> = text
         .split(|c: char| !(c.is_alphanumeric()))
@@ -372,14 +372,14 @@ mod tests {
 
     #[test]
     fn every_word_must_be_there() {
-        assert!(found("height 46", "46 height stumps").is_some());
-        assert!(found("height 47", "46 height stumps").is_none());
+        assert!(found("height 46", "46 height preps").is_some());
+        assert!(found("height 47", "46 height preps").is_none());
         assert!(found("", "anything").is_some());
     }
 
     #[test]
     fn the_nearer_word_is_better() {
-        let text = "46 height of the stump, told over again by its opponent";
+        let text = "46 height of the prep, told over again by its opponent";
         let exact = found("height", text).unwrap();
         let begun = found("heig", text).unwrap();
         let within = found("eight", text).unwrap();

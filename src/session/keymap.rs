@@ -7,7 +7,7 @@ use crate::phrase::prompts::keys;
 
 /// Keys with a name of their own. Everything else is a single character, or `ctrl-` and a letter.
 ///
-/// Nothing with Alt and no Ctrl-Enter: terminals send them as something else, or not at all.
+/// No Alt and no Ctrl-Enter: terminals send them as something else, or not at all.
 pub const NAMED: &[&str] = &[
     "enter",
     "backspace",
@@ -54,20 +54,20 @@ impl Default for Keymap {
     }
 }
 
-/// Why keys cannot be given to a command.
+/// Why a command cannot have a key.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub enum KeyFault {
     /// No key has this name.
     NoSuchKey(String),
-    /// Terminals send this key as another one, or keep it.
+    /// Terminals send this key as another one, or do not send it.
     Swallowed(String),
-    /// The key is typed there, so it cannot ask for anything.
+    /// The key is typed as text in this context.
     Typed(String, Context),
     /// Another command has the key in the same context.
     Twice(String, Context, Command),
-    /// A command that is needed would be left without a key.
+    /// The command would have no key.
     NoKey,
-    /// The key always leaves.
+    /// The key always quits.
     Leaves,
 }
 
@@ -86,10 +86,10 @@ impl fmt::Display for KeyFault {
     }
 }
 
-/// Returns a key by the one name it has; an upper-case letter is a key of its own.
+/// Checks the name of a key; an upper-case letter is a key of its own.
 ///
 /// # Errors
-/// No key has this name, or terminals do not hand it on.
+/// No key has this name, or terminals do not send it as it is.
 pub fn check_key(name: &str) -> Result<(), KeyFault> {
     let mut chars = name.chars();
     if let (Some(c), None) = (chars.next(), chars.next()) {
@@ -114,7 +114,7 @@ pub fn check_key(name: &str) -> Result<(), KeyFault> {
     Err(KeyFault::NoSuchKey(name.to_owned()))
 }
 
-/// Says whether a character is typed in a context rather than asking for something.
+/// Returns whether a key is typed as text in a context.
 fn is_typed(context: Context, key: &str) -> bool {
     if key == "space" {
         // Between words, also in a cell that takes a text.
@@ -151,10 +151,10 @@ impl Keymap {
         self.of(command).first().map_or("", String::as_str)
     }
 
-    /// Finds what a key asks for in a context.
+    /// Finds the command of a key in a context.
     ///
-    /// Where digits are not typed, those of a numeric pad act as what else is printed on them, so that one hand on the
-    /// pad is enough.
+    /// Where no digits are typed, those of a numeric pad act as the arrows and page keys printed on them, so that one hand
+    /// on the pad is enough.
     pub fn lookup(&self, context: Context, key: &str) -> Option<Command> {
         self.named(context, key).or_else(|| {
             let works = |command: &&Command| command.spec().contexts.contains(&context);
@@ -162,7 +162,7 @@ impl Keymap {
         })
     }
 
-    /// Finds what a key asks for by its own name, whatever else is printed on it.
+    /// Finds the command of a key by the name of the key alone.
     pub fn named(&self, context: Context, key: &str) -> Option<Command> {
         COMMANDS
             .iter()
@@ -208,7 +208,7 @@ impl Keymap {
     /// Gives other keys to commands, all at once, so that two commands can change keys.
     ///
     /// # Errors
-    /// Every change that cannot be, by its place in the list, with the reason. Then nothing is changed.
+    /// Every change that is not possible, by its place in the list, with the reason. Then nothing is changed.
     pub fn changed(
         &self,
         changes: &[(Command, Vec<String>)],
@@ -274,8 +274,8 @@ impl Keymap {
     }
 }
 
-/// What a key of the numeric pad stands for where it is not typed: the arrows on its digits, one step back, one page on.
-/// The first that works in the context counts.
+/// Returns the commands of a key of the numeric pad where it is not typed: arrows, back, page keys. The first that works
+/// in the context counts.
 fn on_the_pad(context: Context, key: &str) -> &'static [Command] {
     if matches!(
         context,

@@ -1,4 +1,4 @@
-//! Lines that are typed, and the way back.
+//! Typed lines, and going back.
 
 use super::call::{AnswerLine, CallState};
 use super::{Command, Effect, Moment, Page, Prompt, Session, units_line};
@@ -45,7 +45,7 @@ impl Session {
         Vec::new()
     }
 
-    /// Leaves the case, or the program; asks once where an answer is begun.
+    /// Leaves the case, or the program; asks once if an answer was begun.
     pub(super) fn leave(&mut self) -> Vec<Effect> {
         if self.is_trying() {
             self.say_trying();
@@ -68,7 +68,7 @@ impl Session {
         vec![Effect::List]
     }
 
-    /// Keeps the line that is typed.
+    /// Accepts the line that is typed.
     pub(super) fn accept(&mut self, moment: &Moment) -> Vec<Effect> {
         let Some((prompt, line)) = self.prompt.take() else {
             return Vec::new();
@@ -102,7 +102,7 @@ impl Session {
         }
     }
 
-    /// Says what can be mistaken about a line that can be taken, so that it is asked back once.
+    /// Returns what is ambiguous about a valid line, so that it is confirmed once.
     fn doubtful(&self, prompt: &Prompt, text: &str) -> Option<String> {
         match prompt {
             Prompt::Number if self.fits_number(text).is_ok() && looks_like_name(text) => {
@@ -119,7 +119,7 @@ impl Session {
         }
     }
 
-    /// Says which other teeth bare numbers could be, where nobody has chosen the notation in force.
+    /// Returns which other teeth bare numbers could be, or `None` if the notation in force was chosen.
     fn unsure_notation(&self, line: &str) -> Option<String> {
         let chosen = self.chosen_notation == Some(self.notation);
         units_line::ambiguity(line, self.notation).filter(|_| !chosen)
@@ -139,7 +139,7 @@ impl Session {
         Ok(Vec::new())
     }
 
-    /// Takes a line that somebody was asked about: it is meant.
+    /// Accepts a line that was confirmed.
     fn take_sure(
         &mut self,
         from: &Prompt,

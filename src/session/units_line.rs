@@ -15,7 +15,7 @@ use crate::tooth::{Notation, Tooth};
 /// at the end makes a cantilever, anything else is a bridge.
 ///
 /// # Errors
-/// What is wrong with the line and how to write it, as a sentence.
+/// A sentence on what is wrong with the line and how to write it.
 pub fn read(line: &str, notation: Notation) -> Result<Units, String> {
     let mut restorations = Vec::new();
     for (index, part) in line.split(is_next).enumerate() {
@@ -49,15 +49,15 @@ pub fn read(line: &str, notation: Notation) -> Result<Units, String> {
 /// What marks a tooth as missing.
 const MISSING: [char; 3] = ['x', 'X', '*'];
 
-/// What stands between the first and the last tooth of a bridge.
+/// Signs between the first and the last tooth of a bridge.
 const THROUGH: [char; 2] = ['-', '\u{2013}'];
 
-/// What stands between two teeth.
+/// Returns whether `c` separates two teeth.
 fn is_between(c: char) -> bool {
     c.is_whitespace() || c == '/' || c == ','
 }
 
-/// What stands between two restorations.
+/// Returns whether `c` separates two restorations.
 fn is_next(c: char) -> bool {
     matches!(c, ';' | '+')
 }
@@ -105,7 +105,7 @@ fn add(units: &mut Vec<Unit>, word: &str, notation: Notation) -> Result<(), Stri
     Ok(())
 }
 
-/// What lies between two teeth, all of it missing.
+/// Returns the teeth between two others, as missing.
 fn between(from: Tooth, to: Tooth, notation: Notation) -> Result<Vec<Unit>, String> {
     if from.arch() != to.arch() {
         return Err(said::two_arches(from, to, notation));
@@ -121,7 +121,7 @@ fn between(from: Tooth, to: Tooth, notation: Notation) -> Result<Vec<Unit>, Stri
         .collect())
 }
 
-/// Says what a line with `44-46` in it is read as; none where every tooth was typed.
+/// Returns how a line such as `44-46` is read, or `None` if every tooth was typed.
 pub fn read_back(line: &str, notation: Notation) -> Option<String> {
     if !line.contains(THROUGH) {
         return None;
@@ -146,9 +146,8 @@ fn kind(restoration: &Restoration) -> OrderedKind {
     }
 }
 
-/// Says what the teeth of a line are and would be in another notation, where every one of them can be mistaken.
-///
-/// None where the line has a tooth that only the notation in force knows.
+/// Returns what the teeth of a line are, and would be in another notation, if all of them are valid in both; `None` if
+/// the line has a tooth that only the notation in force knows.
 pub fn ambiguity(line: &str, notation: Notation) -> Option<String> {
     let words: Vec<&str> = line
         .split(|c: char| is_between(c) || is_next(c) || THROUGH.contains(&c))
@@ -166,7 +165,7 @@ pub fn ambiguity(line: &str, notation: Notation) -> Option<String> {
     Some(said::ambiguous(first, (ours, notation), (theirs, other)))
 }
 
-/// Writes units as such a line.
+/// Writes units as a line that [`read`] reads.
 pub fn write(units: &Units, notation: Notation) -> String {
     units
         .restorations()

@@ -1,25 +1,25 @@
-//! Trying readings out: the inspection goes on with a copy, and comes back to the case as it was.
+//! What if: the inspection goes on with a copy of the case, and comes back to the case itself.
 
 use super::{Command, Effect, Inspection, Moment, Page, Session};
 use crate::phrase::prompts::whatif;
 
 impl Session {
-    /// Says whether things are tried out on a copy.
+    /// Returns whether a what-if is running.
     pub fn is_trying(&self) -> bool {
         self.untried.is_some()
     }
 
-    /// Returns the case itself, also while things are tried out on a copy of it.
+    /// Returns the case itself, also during a what-if.
     pub fn real(&self) -> Option<&Inspection> {
         self.untried.as_ref().or(self.inspection.as_ref())
     }
 
-    /// Returns the case itself to be changed.
+    /// Returns the case itself, mutably.
     pub fn real_mut(&mut self) -> Option<&mut Inspection> {
         self.untried.as_mut().or(self.inspection.as_mut())
     }
 
-    /// Says that things are tried out, and the two options of it.
+    /// Says that a what-if is running, and how to end it.
     pub(super) fn say_trying(&mut self) {
         let (back, keep) = self.trial_keys();
         self.notice = Some(whatif::running(back, keep));
@@ -51,7 +51,7 @@ impl Session {
         self.notice = Some(whatif::begun(back, keep));
     }
 
-    /// Goes back to the case; what was tried is gone.
+    /// Goes back to the case and drops the changes.
     pub(super) fn drop_trial(&mut self) {
         if let Some(inspection) = self.untried.take() {
             self.inspection = Some(inspection);
@@ -60,7 +60,7 @@ impl Session {
         }
     }
 
-    /// Goes back to the case and lists what was tried, to be proposed on the call.
+    /// Goes back to the case and lists the changes, to be proposed on the call.
     pub(super) fn keep_trial(&mut self, moment: &Moment) -> Vec<Effect> {
         if !self.is_trying() {
             self.notice = Some(whatif::not_running(self.keymap.key(Command::Try)));

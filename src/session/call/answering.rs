@@ -1,4 +1,4 @@
-//! Keys while an answer is given: a digit picks and shows the sentence, Enter keeps it.
+//! Keys while an answer is given: a digit chooses and shows the sentence, Enter saves it.
 
 use jiff::Timestamp;
 use jiff::civil::Date;
@@ -22,21 +22,21 @@ use crate::session::{Effect, Inspection, Moment, Prompt, Session, days};
 /// What a question offers, in its own words.
 pub(in crate::session) struct Offered {
     pub(in crate::session) words: String,
-    /// Whether the work then goes on as it lies here.
+    /// Whether the work then goes on without changes.
     settles: bool,
-    /// The words as they stand in the flow.
+    /// The words of the flow.
     own: String,
 }
 
 impl Session {
-    /// Returns the options behind a question, what is for the dentist to consider first.
+    /// Returns the options for a question, those for the dentist to consider first.
     pub fn ways_behind(&self, inspection: &Inspection, about: &Matter) -> Vec<CaseOption> {
         let facts = inspection.facts();
         let (laboratory, dentist) = behind(inspection, &facts, about);
         dentist.into_iter().chain(laboratory).collect()
     }
 
-    /// Returns what can be picked for a question with the digits that pick it: six options, then the outcomes.
+    /// Returns what can be chosen for a question, with its digits: six options, then the outcomes.
     pub fn picks(&self, inspection: &Inspection, about: &Matter) -> Vec<(char, Pick)> {
         let ways = self.ways_behind(inspection, about);
         let first = self.first_shown(ways.len());
@@ -47,7 +47,7 @@ impl Session {
         options.chain(outcomes).collect()
     }
 
-    /// Returns the first option that is shown of so many.
+    /// Returns the index of the first option shown, of `all` options.
     pub fn first_shown(&self, all: usize) -> usize {
         let pages = all.div_ceil(OPTIONS_AT_ONCE).max(1);
         (self.call.turned % pages) * OPTIONS_AT_ONCE
@@ -91,7 +91,7 @@ impl Session {
         level_of(self.inspection.as_ref()?, about)
     }
 
-    /// Opens an answer that was begun and is not kept yet; returns whether there is one.
+    /// Opens an answer that was begun and is not saved yet; returns whether there is one.
     pub(super) fn open_begun(&mut self, about: &Matter) -> bool {
         let Some(entries) = self.inspection.as_ref().map(Inspection::entries) else {
             return false;
@@ -110,7 +110,7 @@ impl Session {
         true
     }
 
-    /// A digit at a marked question: who speaks, then what is said to it.
+    /// Handles a digit at a marked question: who is speaking, then the answer.
     pub(super) fn pick_for(&mut self, about: Matter, c: char, moment: &Moment) {
         if self.is_bounce(c, moment.now) {
             self.notice = Some(prompts::SECOND_PRESS.to_owned());
@@ -189,7 +189,7 @@ impl Session {
         self.show_stage();
     }
 
-    /// Returns whether a digit came so soon after the same one that it was no second answer.
+    /// Returns whether a digit came too soon after the same digit to be a second answer.
     pub(super) fn is_bounce(&self, c: char, now: Timestamp) -> bool {
         self.taps.by_hand
             && self.call.tapped.is_some_and(|(last, at)| {
@@ -198,7 +198,7 @@ impl Session {
             })
     }
 
-    /// A stage that is typed has its line opened.
+    /// Opens the line of a stage that is typed.
     fn show_stage(&mut self) {
         if let Some(draft) = self.draft()
             && let Stage::Line(line) = draft.stage
@@ -244,7 +244,7 @@ impl Session {
         }
     }
 
-    /// A digit while an answer is open: it picks in a list, and does nothing to what is read back.
+    /// Handles a digit while an answer is open: it chooses in a list; at the read-back it does nothing.
     pub(super) fn answer_digit(&mut self, c: char) {
         let index = c.to_digit(10).and_then(|n| (n as usize).checked_sub(1));
         match index.filter(|index| *index < self.choices()) {
@@ -262,7 +262,7 @@ impl Session {
         }
     }
 
-    /// Picks the marked line.
+    /// Selects or deselects the marked line.
     pub(in crate::session) fn tick(&mut self) {
         if let Some(marked) = self.draft().map(|draft| draft.marked)
             && marked < self.choices()
@@ -271,7 +271,7 @@ impl Session {
         }
     }
 
-    /// Returns what the question on a matter offers in its own words.
+    /// Returns the choices of the question on a matter.
     pub(in crate::session) fn offered(
         &self,
         inspection: &Inspection,
@@ -331,9 +331,9 @@ impl Session {
         }
     }
 
-    /// Takes what the question offers as what was said. Where it settles the question the work goes on as it lies here;
-    /// where it means an option that is offered, that option is taken, or picked where there are several; for anything else
-    /// it is asked next what has to come in.
+    /// Takes a choice of the question as the answer. If it settles the question, the work goes on without changes; if it means
+    /// an option, that option is taken, or chosen if there are several; for anything else the next question is what has to
+    /// come in.
     fn pick_offered(&mut self, index: usize) {
         let (Some(draft), Some(inspection)) = (self.draft(), &self.inspection) else {
             return;
@@ -421,7 +421,7 @@ impl Session {
         }
     }
 
-    /// Says that the written order is here, or is still to come.
+    /// Switches the written order between here and still to come.
     pub(in crate::session) fn order_is_here(&mut self) {
         let comes = self.takes_order();
         match self.draft_mut() {
@@ -433,7 +433,7 @@ impl Session {
         }
     }
 
-    /// Somebody else speaks now.
+    /// Asks again who is speaking.
     pub(in crate::session) fn next_speaker(&mut self) {
         if self.call.open.is_some() {
             self.notice = Some(said::FINISH_THE_ANSWER.to_owned());
@@ -443,7 +443,7 @@ impl Session {
         }
     }
 
-    /// Enter while answering: goes on; at the end it keeps the answer.
+    /// Handles Enter while answering: goes on; at the read-back it saves the answer.
     pub(in crate::session) fn choose(&mut self, moment: &Moment) -> Vec<Effect> {
         let Some(draft) = self.draft() else {
             return Vec::new();
@@ -514,10 +514,10 @@ impl Session {
         effects
     }
 
-    /// Keeps a line of the answer and goes back to what is read back.
+    /// Saves a line of the answer and goes back to the read-back.
     ///
     /// # Errors
-    /// What is wrong with it.
+    /// A sentence on what is wrong with the text.
     pub(in crate::session) fn take_line(
         &mut self,
         line: AnswerLine,
@@ -549,7 +549,7 @@ impl Session {
         Ok(())
     }
 
-    /// One stage back; a line that was being typed stays with the answer.
+    /// Goes one stage back; a line that was being typed stays with the answer.
     pub(in crate::session) fn answer_back(&mut self, typed: Option<(AnswerLine, String)>) {
         if let Some((line, text)) = typed
             && let Some(draft) = self.draft_mut()
@@ -581,7 +581,7 @@ impl Session {
     }
 }
 
-/// Why what is on hold is not made on a spoken word; said on the page.
+/// Returns why a finding on hold is not made on a spoken word, or `None` for other levels.
 pub(in crate::session) fn written_first(level: Level) -> Option<&'static str> {
     (level == Level::Hold).then_some(WRITTEN_FIRST)
 }

@@ -25,11 +25,11 @@ pub(in crate::session) struct Choice {
     pub(in crate::session) keys: String,
 }
 
-/// A digit where bands are listed, just pressed.
+/// A digit that was just pressed where bands are listed.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Picked {
     digit: char,
-    /// Whether it picked a band.
+    /// Whether it chose a band.
     is_kept: bool,
 }
 
@@ -63,7 +63,7 @@ pub enum Takes {
 }
 
 impl Inspection {
-    /// Says how the open cell is answered; none where no cell is open.
+    /// Returns how the open cell is answered, or `None` if no cell is open.
     pub fn answered_by(&self) -> Option<Takes> {
         let bands = !self.question()?.bands.is_empty();
         Some(match self.spec()?.kind {
@@ -75,28 +75,28 @@ impl Inspection {
         })
     }
 
-    /// Says whether digits pick one of several numbers at the open cell.
+    /// Returns whether digits choose one of several numbers at the open cell.
     pub fn has_bands(&self) -> bool {
         self.question()
             .is_some_and(|question| !question.bands.is_empty())
     }
 
-    /// Returns what was typed into the open cell and is not kept yet.
+    /// Returns what was typed into the open cell and is not saved yet.
     pub fn typed(&self) -> &str {
         &self.input
     }
 
-    /// Returns why the last key was refused at the open cell.
+    /// Returns why the last key was refused at the open cell, or `None` if it was not.
     pub fn refusal(&self) -> Option<&str> {
         self.refusal.as_deref()
     }
 
-    /// Says whether the open cell takes free text, so that letters are not commands.
+    /// Returns whether the open cell takes free text, so that letters are not commands.
     pub(in crate::session) fn takes_text(&self) -> bool {
         self.spec().is_some_and(|spec| spec.kind == Kind::Text)
     }
 
-    /// Says whether a character belongs into the open cell.
+    /// Returns whether the open cell accepts `c`.
     pub(in crate::session) fn takes(&self, c: char) -> bool {
         let Some(spec) = self.spec() else {
             return false;
@@ -109,9 +109,9 @@ impl Inspection {
         }
     }
 
-    /// Takes the band back that a digit has just picked, if this key is the point of a number that began with it, and goes on
-    /// with the number where the digit was typed. Enter right after such a digit is the one that belongs to a number, and
-    /// leaves the next question alone. None for any other key.
+    /// Undoes the band that a digit has just chosen, if this key is the decimal point of a number that began with that digit,
+    /// and goes on with the number at the same cell. Enter right after such a digit does nothing: it belongs to a number.
+    /// Returns `None` for any other key.
     pub(in crate::session) fn was_no_band(
         &mut self,
         key: &str,
@@ -134,12 +134,12 @@ impl Inspection {
         Some(effects)
     }
 
-    /// Says whether a text is a number from its beginning here, and picks no band.
+    /// Returns whether `text` begins a number here rather than choosing a band.
     pub(in crate::session) fn begins_number(&self, text: &str) -> bool {
         !self.has_bands() || !self.input.is_empty() || text.starts_with(begins_number)
     }
 
-    /// Takes a character into the open cell. A digit that picks a choice answers at once.
+    /// Appends `c` to the open cell; in a choice, a digit answers at once.
     pub(in crate::session) fn type_char(&mut self, c: char, moment: &Moment) -> Vec<Effect> {
         self.settle();
         let Some(spec) = self.spec().cloned() else {
@@ -231,14 +231,14 @@ impl Inspection {
         }
     }
 
-    /// Returns whether the open question asks for exceptions: the teeth that are marked are those that are not as usual.
+    /// Returns whether the open question asks for exceptions: the teeth to be marked are those that differ.
     pub(in crate::session) fn lists_exceptions(&self) -> bool {
         let spot = self.cursor.as_ref();
         spot.is_some_and(|spot| self.flow.covered(&spot.fact).next().is_some())
     }
 
-    /// Returns the choices of the open cell; none where it takes something else. What was typed says how often it was
-    /// turned to the next ones, so that whatever clears the cell turns back to the first.
+    /// Returns the choices of the open cell; empty if it takes something else. The typed text counts how often the list was
+    /// turned, so that clearing the cell turns back to the first.
     pub(in crate::session) fn choices(&self) -> Choices {
         let kind = self.spec().map(|spec| spec.kind.clone());
         let all = kind.map_or(Vec::new(), |kind| self.flow.choices(&kind));
@@ -269,7 +269,7 @@ impl Inspection {
         choices
     }
 
-    /// Turns to the next choices; from the last ones to the first.
+    /// Turns to the next choices, and from the last ones to the first.
     fn turn_choices(&mut self, c: char) {
         let last = self.choices().is_last;
         self.input.push(c);
@@ -296,7 +296,7 @@ impl Inspection {
         teeth.take(9).collect()
     }
 
-    /// Keeps what was typed and goes on; an empty cell is left as it is.
+    /// Saves what was typed and goes on; an empty cell is left as it is.
     pub(in crate::session) fn confirm(&mut self, moment: &Moment) -> Vec<Effect> {
         self.settle();
         if self.answered_by() == Some(Takes::Digit) && !self.has_bands() {
@@ -344,10 +344,10 @@ impl Inspection {
         checked(spec, value)
     }
 
-    /// Reads a day for a question, on the side of today and of other days where it must lie.
+    /// Reads a day for a question and checks it against today and the other days of the case.
     ///
     /// # Errors
-    /// It is no day or cannot be, as a sentence.
+    /// A sentence, if the text is no day, or the day contradicts today or another day.
     pub(in crate::session) fn read_day(
         &self,
         spot: &Spot,
@@ -392,7 +392,7 @@ impl Inspection {
         checked(spec, Value::Number(number, unit))
     }
 
-    /// A reading finer than its instrument is a slip of the finger or of the instrument.
+    /// Refuses a reading that is finer than its instrument: the value or the instrument is wrong.
     pub(super) fn fits_instrument(&self, number: f64, unit: Unit) -> Result<(), String> {
         let Some(instrument) = self.instrument().and_then(|id| self.flow.instrument(&id)) else {
             return Ok(());
@@ -414,12 +414,12 @@ fn is_point(c: char) -> bool {
     matches!(c, '.' | ',')
 }
 
-/// Says whether a key begins a number where digits pick bands.
+/// Returns whether `c` begins a number where digits choose bands.
 fn begins_number(c: char) -> bool {
     c == '0' || is_point(c)
 }
 
-/// Says what is wrong with a value that its fact does not take.
+/// Returns `value`, or a sentence on what to enter instead if its fact does not take it.
 fn checked(spec: &FactSpec, value: Value) -> Result<Value, String> {
     match spec.check(&value) {
         Ok(()) => Ok(value),
