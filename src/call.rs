@@ -14,7 +14,7 @@ use crate::judge::{Finding, Judgement};
 use crate::logic::Gap;
 use crate::phrase::Phrase;
 
-/// The most questions for one call. Common practice: nobody answers a fourth.
+/// The most questions for one call. Common practice: a fourth one is rarely answered.
 pub const MOST_QUESTIONS: usize = 3;
 
 /// A question for the dentist.
@@ -26,11 +26,11 @@ pub struct Ask<'j> {
     pub finding: &'j Finding,
     /// The finding whose rule has the words of the question: `finding`, or one folded under it.
     pub words_of: &'j Finding,
-    /// What was said to it.
+    /// Its answer.
     pub state: State<'j>,
 }
 
-/// What was said to a question.
+/// The answer to a question.
 #[derive(Clone, Copy, PartialEq, Debug)]
 pub enum State<'j> {
     /// Nothing yet.
@@ -39,11 +39,11 @@ pub enum State<'j> {
     Declined(&'j Decided),
     /// What was agreed has come in, and it is found again.
     Again(&'j Decided),
-    /// It was accepted as it is, and is not any more what was accepted.
+    /// It was accepted as it was, and has changed since.
     Changed(&'j Decided),
     /// It was asked or agreed to, and something has still to come in: the answer, a record, a written order.
     Awaiting(&'j Decided),
-    /// It was decided, and nothing has still to come in.
+    /// It was decided, and nothing more has to come in.
     Decided(&'j Decided),
     /// The dentist has agreed to it for every case.
     Standing(&'j Instruction),
@@ -84,7 +84,7 @@ impl Ask<'_> {
     }
 }
 
-/// Returns what a finding's decision is kept under.
+/// Returns the matter under which the decision on a finding is kept.
 pub fn matter(flow: &Flow, finding: &Finding) -> Matter {
     Matter {
         rule: flow
@@ -94,7 +94,7 @@ pub fn matter(flow: &Flow, finding: &Finding) -> Matter {
     }
 }
 
-/// Returns the questions of findings that call or hold, what decides first, none twice. One cause asks once.
+/// Returns the questions of findings at CALL or ON HOLD, the gravest first, none twice. One cause asks once.
 pub fn asks<'j>(
     facts: &'j Facts<'_>,
     judgement: &'j Judgement,
@@ -106,7 +106,7 @@ pub fn asks<'j>(
     })
 }
 
-/// Returns the questions of findings to watch: for a letter, when convenient, and never for the phone.
+/// Returns the questions of findings at WATCH: for a letter, never for the phone.
 pub fn remarks<'j>(
     facts: &'j Facts<'_>,
     judgement: &'j Judgement,
@@ -217,7 +217,7 @@ fn is_written(case: &Case, decided: &Decided) -> bool {
     decision.amended || came.iter().any(|(part, _)| *part == Part::Order)
 }
 
-/// Says what was said to a finding's question, whether or not it is still asked.
+/// Returns the answer to a finding's question in words, whether or not it is still asked, or `None` if there is none.
 pub fn said(
     facts: &Facts<'_>,
     finding: &Finding,
@@ -233,7 +233,7 @@ pub fn said(
     }
 }
 
-/// Returns the decisions that none of these questions shows: what they answered is no longer asked.
+/// Returns the decisions that belong to none of these questions: what they answered is no longer asked.
 pub fn earlier<'c>(case: &'c Case, asks: &[Ask<'_>]) -> Vec<&'c Decided> {
     case.decisions()
         .filter(|decided| {
@@ -259,8 +259,8 @@ pub struct Tell {
     pub is_unknown: bool,
 }
 
-/// Returns what only the dentist can tell: what the bench looked for and could not see, and what hangs on an answer of
-/// theirs. Each once, the gravest first.
+/// Returns what only the dentist can tell: what the bench looked for and could not see, and what depends on the
+/// dentist's answer. Each once, the gravest first.
 pub fn tells(facts: &Facts<'_>, judgement: &Judgement, phrase: Phrase<'_>) -> Vec<Tell> {
     let mut list: Vec<Tell> = Vec::new();
     let mut tell = |spot: &Spot, could_be: Level| {

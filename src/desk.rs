@@ -1,10 +1,9 @@
-//! Performs effects: keeps answers, opens cases, fills the worklist, writes prints.
+//! Performs effects: saves answers, opens cases, fills the worklist, writes prints.
 //!
-//! An answer is in the archive before the next frame is drawn. Where that fails, the answer stays in memory, the
-//! screen says so, and the next answer or key tries again; nothing is thrown away.
-//! Judging happens in the inspection itself, in the same breath: it takes well under a millisecond. How far the readings can
-//! be trusted with the verdict takes longer and is weighed in a thread of its own, and so are options tried; the page
-//! goes on meanwhile.
+//! An answer is in the archive before the next frame is drawn. If that fails, the answer stays in memory, the screen
+//! says so, and the next key tries again; nothing is dropped.
+//! The inspection judges at once, in well under a millisecond. How sure the judgement is, and which options there are,
+//! takes longer and is worked out in threads; the page goes on meanwhile.
 
 mod importing;
 mod instructions;
@@ -27,6 +26,7 @@ use crate::flow::{Flow, Loaded, load};
 use crate::judge::doubt::doubt;
 use crate::judge::judge;
 use crate::phrase::Phrase;
+use crate::phrase::prompts::desk as prompts;
 use crate::print::{Beside, Format, Imprint, Laboratory, Sheet, Told, print};
 use crate::ronfile::{Diagnostic, Source};
 use crate::session::{Command, Effect, Inspection, Moment, Session, WorkItem};
@@ -47,7 +47,7 @@ pub enum Next {
     Quit,
 }
 
-/// The bench: the inspection, and the world that it asks to act on.
+/// The session, and what it acts on: archive, prints and worker threads.
 pub struct Desk {
     /// The state of the screen.
     pub session: Session,
@@ -113,8 +113,8 @@ impl Desk {
         Ok(desk)
     }
 
-    /// Takes a notation as chosen: by a setting, or by what was remembered in a file beside the archive. What is chosen
-    /// in the inspection is remembered there.
+    /// Sets the chosen notation: from the settings, or from a file beside the archive. What is chosen during the session is
+    /// written to that file.
     pub fn choose_by(&mut self, file: PathBuf, setting: Option<Notation>) {
         let remembered = std::fs::read_to_string(&file).ok();
         let remembered = remembered.and_then(|text| {
@@ -125,7 +125,7 @@ impl Desk {
         self.remembers = Some(file);
     }
 
-    /// Prints for a laboratory from now on, into a folder of its own if it has one.
+    /// Sets the laboratory that prints are for, and their folder if it names one.
     pub fn prints_for(&mut self, laboratory: Laboratory, folder: Option<PathBuf>) {
         self.laboratory = laboratory;
         if let Some(folder) = folder {
@@ -133,44 +133,44 @@ impl Desk {
         }
     }
 
-    /// Takes a key by its name.
+    /// Handles a key by its name.
     pub fn key(&mut self, key: &str, moment: &Moment) -> Next {
         let effects = self.session.key(key, moment);
         self.perform(effects, moment)
     }
 
-    /// Takes pasted text.
+    /// Handles pasted text.
     pub fn paste(&mut self, text: &str, moment: &Moment) -> Next {
         let effects = self.session.paste(text, moment);
         self.perform(effects, moment)
     }
 
-    /// Takes a command as its key would; where it means nothing now, nothing happens.
+    /// Carries out a command as its key would; does nothing if the command does not work in the present context.
     pub fn command(&mut self, command: Command, moment: &Moment) -> Next {
         let effects = self.session.press(command, moment);
         self.perform(effects, moment)
     }
 
-    /// Says whether something that the last key asked for could not be done, such as a print. Answers that could not be
-    /// kept are no such thing: they wait.
+    /// Returns whether something that the last key asked for failed, such as a print. Answers that could not be saved do not
+    /// count: they wait in memory.
     pub fn has_failed(&self) -> bool {
         self.failed
     }
 
-    /// Says whether answers wait in memory since the archive would not take them.
+    /// Returns whether answers wait in memory because the archive could not be written to.
     pub fn has_unsaved(&self) -> bool {
         !self.unsaved.is_empty()
     }
 
-    /// Tries once more to keep what waits in memory.
+    /// Tries again to save the answers that wait in memory.
     ///
     /// # Errors
-    /// The archive still does not take it.
+    /// The archive still cannot be written to.
     pub fn save(&mut self) -> Result<(), Error> {
         self.flush().map_err(Error::from)
     }
 
-    /// Carries out effects of a command line, and fails where they cannot be kept.
+    /// Carries out effects for the command line.
     ///
     /// # Errors
     /// The archive cannot be written to.
@@ -220,7 +220,7 @@ impl Desk {
         }
         if let Err(error) = self.flush() {
             let error = Error::from(error);
-            self.session.notice = Some(format!("NOT SAVED, kept in memory: {}", said(&error)));
+            self.session.notice = Some(prompts::not_saved(&said(&error)));
             if next == Next::Quit && !self.leaves_unsaved() {
                 next = Next::Go;
             }
@@ -232,7 +232,7 @@ impl Desk {
         next
     }
 
-    /// Asks once before answers are left behind: the second wish to leave is granted.
+    /// Returns whether to leave with unsaved answers: not the first time, but the second.
     fn leaves_unsaved(&mut self) -> bool {
         let asked = self.session.leaving_unsaved;
         self.session.leaving_unsaved = true;
@@ -253,7 +253,7 @@ impl Desk {
         Ok(())
     }
 
-    /// Somebody else wrote to the case meanwhile: takes their entries in and puts ours behind them.
+    /// Reads the entries that somebody else wrote to the case meanwhile, and appends ours after them.
     fn catch_up(&mut self, number: &str) -> Result<(), ArchiveError> {
         let journal = self.archive.journal(number)?;
         let mut seen = journal.len() as u64;
@@ -276,6 +276,9 @@ impl Desk {
             return Ok(());
         };
         if let Ok(case) = fold(journal.iter().chain(&mine)) {
+            let mut newest = journal.iter().rev();
+            let other = newest.find(|entry| entry.session != self.session_id);
+            let other = other.and_then(|entry| entry.who.as_deref());
             let (flow, who) = (open.flow().clone(), self.who.clone());
             let mut inspection = Inspection::new(flow, case, seen, self.session_id, who);
             inspection.go_on_as(open);
@@ -283,9 +286,7 @@ impl Desk {
             self.tries.forget();
             self.session.untried = None;
             self.session.inspection = Some(inspection);
-            self.session.notice = Some(
-                "somebody else worked on this case: their answers are in, yours too".to_owned(),
-            );
+            self.session.notice = Some(prompts::changed_by(other));
         }
         Ok(())
     }
@@ -297,7 +298,7 @@ impl Desk {
     pub fn open(&mut self, number: &str) -> Result<(), Error> {
         let journal = self.archive.journal(number)?;
         let case = fold(&journal)
-            .map_err(|error| Error::new(Trouble::Data, format!("case {number}: {error}")))?;
+            .map_err(|error| Error::new(Trouble::Data, prompts::unreadable_case(number, &error)))?;
         let flow = self.flow_of(&case.flow)?;
         let mut inspection = Inspection::new(
             flow,
@@ -329,10 +330,7 @@ impl Desk {
         let Some(files) = self.archive.flow(&wanted.digest)? else {
             return Err(Error::new(
                 Trouble::Data,
-                format!(
-                    "the flow \"{}\", version {}, that this case was opened with is not in the archive",
-                    wanted.id, wanted.version
-                ),
+                prompts::flow_not_archived(&wanted.id, wanted.version),
             ));
         };
         let loaded = load(
@@ -451,9 +449,8 @@ impl Desk {
             .collect();
         if !self.prints.as_os_str().is_empty() {
             std::fs::create_dir_all(&self.prints).map_err(|error| {
-                let what = format!("{} cannot be made: {error}", self.prints.display());
-                Error::new(Trouble::CannotCreate, what)
-                    .hint("name another folder for prints in lab.ron")
+                let what = prompts::folder_not_made(&self.prints.display(), &error);
+                Error::new(Trouble::CannotCreate, what).hint(prompts::OTHER_PRINT_FOLDER)
             })?;
         }
         let write = |sheets: &[Sheet], format, name: &str| {
@@ -466,14 +463,14 @@ impl Desk {
         }
         write(&Sheet::ALL, Format::Html, ".html")?;
         let shown = self.prints.join(format!("casepan-{number}"));
-        self.session.notice = Some(format!("written: {0}.html, {0}-*.txt", shown.display()));
+        self.session.notice = Some(prompts::printed(&shown.display()));
         Ok(())
     }
 }
 
-/// Returns where the last answer was given, so that the inspection goes on behind it.
+/// Returns where the last answer was given, so that the inspection goes on after it.
 ///
-/// Answers that came in with the case, all at its opening, say nothing about where somebody was.
+/// Answers that were imported with the case say nothing about where the work was.
 fn last_answer(journal: &[Entry]) -> Option<&Spot> {
     let opened = journal.first()?.when;
     let newest = journal.iter().rev().find(|entry| {
@@ -499,9 +496,9 @@ pub fn write_file(path: &Path, text: &str) -> Result<(), Error> {
     let failed = |error: &dyn std::fmt::Display| {
         Error::new(
             Trouble::CannotCreate,
-            format!("{} cannot be written: {error}", path.display()),
+            prompts::file_not_written(&path.display(), error),
         )
-        .hint("choose a directory that you may write to, with room on its disk")
+        .hint(prompts::OTHER_FOLDER)
     };
     let mut file = tempfile::NamedTempFile::new_in(directory).map_err(|error| failed(&error))?;
     file.write_all(text.as_bytes())
@@ -522,14 +519,14 @@ pub fn usable(loaded: Loaded) -> Result<(Flow, Vec<Source>), Error> {
     }
 }
 
-/// Returns the error that tells every problem of a load.
+/// Returns an error with every problem of a load.
 pub(crate) fn unusable(loaded: Loaded) -> Error {
-    let mut error = Error::new(Trouble::Data, "the flow cannot be used as it is");
+    let mut error = Error::new(Trouble::Data, prompts::FLOW_UNUSABLE);
     error.problems = with_sources(loaded);
-    error.hint("mend the places above and try again")
+    error.hint(prompts::FIX_FLOW)
 }
 
-/// Returns the problems of a load, each with the file that it is in.
+/// Returns the problems of a load, each with its file.
 pub(crate) fn with_sources(loaded: Loaded) -> Vec<(Diagnostic, Option<Source>)> {
     let source = |problem: &Diagnostic| {
         let mut sources = loaded.sources.iter();
@@ -547,8 +544,6 @@ pub(crate) fn with_sources(loaded: Loaded) -> Vec<(Diagnostic, Option<Source>)> 
 }
 
 fn said(error: &Error) -> String {
-    match error.hints.first() {
-        Some(hint) => format!("{}; {hint}", error.sentence),
-        None => error.sentence.clone(),
-    }
+    let hint = error.hints.first().map(String::as_str);
+    prompts::with_hint(&error.sentence, hint)
 }

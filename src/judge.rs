@@ -1,4 +1,4 @@
-//! One pure function from a flow and a case's facts to what was found.
+//! One pure function from a flow and the facts of a case to the findings.
 //!
 //! Screen, prints and JSON all call [`judge`]. It reads no clock, no disk, no global; no rule reads another's result.
 
@@ -32,10 +32,10 @@ pub struct Finding {
     pub folded: Vec<Finding>,
 }
 
-/// What cannot be decided, since a fact it needs is unknown.
+/// What cannot be decided, because a fact that it needs is unknown.
 #[derive(Clone, PartialEq, Debug)]
 pub struct OpenPoint {
-    /// The rule, or `None` where it is open whether the work is covered at all.
+    /// The rule, or `None` if it is open whether the work is covered at all.
     pub rule: Option<RuleId>,
     /// Where.
     pub at: Place,
@@ -48,8 +48,8 @@ pub struct OpenPoint {
 }
 
 impl OpenPoint {
-    /// Says whether somebody looked and could not tell, or a figure could not be worked out; otherwise its questions
-    /// are still to come.
+    /// Returns whether somebody looked and could not tell, or a figure could not be computed; otherwise its questions are
+    /// still to do.
     pub fn is_not_seen(&self) -> bool {
         self.needs
             .iter()
@@ -57,7 +57,7 @@ impl OpenPoint {
     }
 }
 
-/// What a case, or a restoration of it, comes to.
+/// The verdict on a case, or on one of its restorations.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub struct Verdict {
     /// The worst level that fired.
@@ -67,7 +67,7 @@ pub struct Verdict {
     pub could_be: Level,
     /// The worst level that all open points still allow; never under `could_be`.
     pub drawn: Level,
-    /// False where nothing of it is covered: then nothing was judged, and its levels say nothing.
+    /// False if nothing of it is covered: then nothing was judged, and the levels mean nothing.
     pub covered: bool,
 }
 
@@ -78,7 +78,7 @@ pub enum Outcome {
     NotCovered,
     /// Nothing was found so far, and something still could be.
     Open,
-    /// Nothing was found, and nothing is open but what is drawn.
+    /// Nothing was found, and nothing is open but the drawing.
     NothingFound,
     /// Make it, with care.
     Watch,
@@ -111,7 +111,7 @@ impl Verdict {
         covered: false,
     };
 
-    /// Returns what it comes to in one word.
+    /// Returns the verdict in one word.
     pub fn outcome(self) -> Outcome {
         match self.level {
             _ if !self.covered => Outcome::NotCovered,
@@ -123,7 +123,7 @@ impl Verdict {
         }
     }
 
-    /// Returns the level that is shown, or `None` where it is open whether anything is found, or nothing is covered.
+    /// Returns the level that is shown, or `None` if it is open whether anything is found, or nothing is covered.
     pub fn shown(self) -> Option<Level> {
         match self.outcome() {
             Outcome::NotCovered | Outcome::Open => None,
@@ -131,37 +131,37 @@ impl Verdict {
         }
     }
 
-    /// Says whether it was judged, nothing was found and nothing is open but what is drawn.
+    /// Returns whether it was judged, nothing was found and nothing is open but the drawing.
     pub fn is_fine(self) -> bool {
         self.outcome() == Outcome::NothingFound
     }
 
-    /// Says whether an open point could make it worse, other than one that waits only for what is drawn.
+    /// Returns whether an open point could make it worse, other than one that waits only for the drawing.
     pub fn is_open(self) -> bool {
         self.could_be > self.level
     }
 
-    /// Says whether what is drawn could make it worse than anything else that is open.
+    /// Returns whether the drawing could make it worse than any other open point.
     pub fn awaits_drawing(self) -> bool {
         self.drawn > self.could_be
     }
 }
 
-/// Everything that judging gives.
+/// The result of judging a case.
 #[derive(Clone, PartialEq, Debug)]
 pub struct Judgement {
     /// The verdict over the whole case.
     pub verdict: Verdict,
     /// The verdict of each restoration, by its number: its own places and those of the case.
     pub by_restoration: Vec<(u8, Verdict)>,
-    /// Findings, what decides first; what shares a cause folded under it.
+    /// Findings, the gravest first; those that share a cause are folded under it.
     pub findings: Vec<Finding>,
     /// Open points, the worst first.
     pub open_points: Vec<OpenPoint>,
 }
 
 impl Judgement {
-    /// Takes over what an earlier record comes to for the restorations that are made on it.
+    /// Takes over the judgement of an earlier record for the restorations that are made on it.
     fn take_over(&mut self, old: Judgement, facts: &Facts<'_>, restorations: &[u8]) {
         let owner = |at: Place| facts.units().owner(at).map(|owner| owner.id);
         let theirs = |at: Place| owner(at).is_some_and(|id| restorations.contains(&id));
@@ -198,7 +198,7 @@ impl Judgement {
         };
     }
 
-    /// Returns every finding, folded ones behind their heads.
+    /// Returns every finding, folded ones after their heads.
     pub fn all_findings(&self) -> impl Iterator<Item = &Finding> {
         self.findings
             .iter()
@@ -206,8 +206,8 @@ impl Judgement {
     }
 }
 
-/// Judges a case. What is not covered is not judged. A restoration that is made on an earlier record is judged by what was
-/// said of that one.
+/// Judges a case. What is not covered is not judged. A restoration that is made on an earlier record is judged on that
+/// record.
 pub fn judge(flow: &Flow, facts: &Facts<'_>) -> Judgement {
     let mut judgement = judge_present(flow, facts);
     let case = facts.case();
@@ -276,7 +276,7 @@ fn judge_present(flow: &Flow, facts: &Facts<'_>) -> Judgement {
     }
 }
 
-/// A restoration is open as long as nobody told what kind of work it is: it could be one that none of this holds for.
+/// Returns the restorations whose kind of work is unknown, as open points: they could be of a kind that is not covered.
 fn unknown_kinds(flow: &Flow, facts: &Facts<'_>) -> Vec<OpenPoint> {
     if flow.question(&ORDER_SCOPE).is_none() {
         return Vec::new();
@@ -302,7 +302,7 @@ fn unknown_kinds(flow: &Flow, facts: &Facts<'_>) -> Vec<OpenPoint> {
         .collect()
 }
 
-/// Says whether nothing is missing but what is drawn; what does not come up is not missed.
+/// Returns whether nothing is missing but the drawing; facts that are not asked are not missed.
 fn waits_for_drawing(flow: &Flow, needs: &[(Spot, Gap)]) -> bool {
     let mut missed = needs.iter().filter(|(_, gap)| *gap != Gap::Idle).peekable();
     missed.peek().is_some() && missed.all(|(spot, _)| flow.is_drawn(&spot.fact))

@@ -1,6 +1,6 @@
 //! The state machine: keys become actions, actions change the state and give effects.
 //!
-//! Nothing here touches the disk, the clock or the terminal. Time and fresh ids come in with every action.
+//! Nothing here touches the disk, the clock or the terminal. Every action brings the time and a fresh id.
 
 pub mod agenda;
 mod asked_back;
@@ -29,6 +29,7 @@ use crate::case::instruction::Instruction;
 use crate::case::journal::Entry;
 use crate::fact::{FactId, Spot};
 use crate::judge::Verdict;
+use crate::phrase::prompts as said;
 use crate::state::CaseState;
 use crate::tooth::Notation;
 
@@ -90,7 +91,7 @@ pub enum Effect {
 pub struct WorkItem {
     /// The case's number.
     pub number: String,
-    /// Its restorations; none where its journal cannot be read.
+    /// Its restorations, or `None` if its journal cannot be read.
     pub units: Option<Units>,
     /// Its verdict.
     pub verdict: Option<Verdict>,
@@ -144,7 +145,7 @@ pub enum Prompt {
     Arrived(Part, Vec<u8>),
     /// The words of a standing instruction on this matter.
     Standing(Matter),
-    /// Whether a line is meant that can be mistaken: the prompt it came from, the line, what it says.
+    /// Asks whether an ambiguous line is meant: the prompt it came from, the line, how it is read.
     Sure(Box<Prompt>, String, String),
 }
 
@@ -152,8 +153,7 @@ pub enum Prompt {
 pub struct Session {
     /// The notation in force.
     pub notation: Notation,
-    /// The notation that somebody has chosen, by setting or by saying that numbers are meant in it. Where it is in
-    /// force, nobody is asked again which teeth bare numbers are.
+    /// The notation chosen in the settings or by confirming a line; in it, bare numbers are not confirmed again.
     pub chosen_notation: Option<Notation>,
     /// Taps on the same digit.
     pub taps: Taps,
@@ -169,7 +169,7 @@ pub struct Session {
     pub prompt: Option<(Prompt, String)>,
     /// Whether help is shown.
     pub help: bool,
-    /// How far findings, end page or help are scrolled, in lines.
+    /// How far findings, summary or help are scrolled, in lines.
     pub scroll: usize,
     /// The marked finding.
     pub finding: usize,
@@ -177,7 +177,7 @@ pub struct Session {
     pub notice: Option<String>,
     /// Whether leaving a case leaves the program: true where it was opened by name.
     pub single: bool,
-    /// Whether somebody already wished to leave although answers are not saved.
+    /// Whether somebody has already tried to leave with unsaved answers.
     pub leaving_unsaved: bool,
     /// The page of the call.
     pub call: call::CallState,
@@ -202,7 +202,7 @@ pub struct Session {
 }
 
 impl Session {
-    /// Returns a walk that shows the worklist.
+    /// Returns a session that shows the worklist.
     pub fn new(notation: Notation) -> Session {
         Session {
             notation,
@@ -262,7 +262,7 @@ impl Session {
         self.context_beneath()
     }
 
-    /// Returns what keys mean once nothing is looked for any more.
+    /// Returns what keys mean once the search is closed.
     fn context_beneath(&self) -> Context {
         match (self.help, &self.prompt) {
             (true, _) => Context::Help,
@@ -285,7 +285,7 @@ impl Session {
         }
     }
 
-    /// Takes a key by its name: a character, or a name out of the command table.
+    /// Handles a key by its name: a character, or a name such as `enter`.
     pub fn key(&mut self, key: &str, moment: &Moment) -> Vec<Effect> {
         let mut effects = self.take_key(key, moment);
         self.keep_record(&mut effects, moment);
@@ -338,7 +338,7 @@ impl Session {
         }
     }
 
-    /// Carries out a command as its key would; where it means nothing now, nothing happens.
+    /// Carries out a command as its key would; does nothing if the command does not work in the present context.
     pub fn press(&mut self, command: Command, moment: &Moment) -> Vec<Effect> {
         self.notice = None;
         self.today = Some(moment.today);
@@ -368,7 +368,7 @@ impl Session {
         effects
     }
 
-    /// Where nothing is left to ask, the end page is next.
+    /// Turns to the summary if no question is left.
     fn after_answer(&mut self) {
         if let Some(spot) = self.inspection.as_mut().and_then(Inspection::take_back_to) {
             self.notice = self.gone_back(&spot);
@@ -381,12 +381,12 @@ impl Session {
         }
     }
 
-    /// Says that the inspection has gone back to a step that was passed.
+    /// Returns a notice that the inspection has gone back to an earlier step.
     fn gone_back(&self, spot: &Spot) -> Option<String> {
         let inspection = self.inspection.as_ref()?;
         let step = &inspection.flow.steps.get(inspection.step())?.title;
         let (name, _) = self.cell_in_words(spot)?;
-        Some(format!("back to {step}: {name}"))
+        Some(said::back_to(step, &name))
     }
 
     /// Carries out a command.
@@ -564,12 +564,12 @@ impl Session {
                     inspection.redo(moment)
                 };
                 if self.page != Page::Questions {
-                    let said = match (inspection.refusal.as_deref(), command) {
-                        (Some(why), _) => why,
-                        (None, Command::Undo) => "taken back; {redo} does it again",
-                        (None, _) => "done again; {undo} takes it back",
-                    };
-                    self.notice = Some(self.keymap.say(said));
+                    let key = |command| self.keymap.key(command);
+                    self.notice = Some(match (&inspection.refusal, command) {
+                        (Some(why), _) => self.keymap.say(why),
+                        (None, Command::Undo) => said::undone(key(Command::Redo)),
+                        (None, _) => said::redone(key(Command::Undo)),
+                    });
                 }
             }
             Command::WallByWall => effects = inspection.wall_by_wall(moment),

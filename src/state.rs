@@ -1,8 +1,7 @@
-//! How far a case is: one state for each restoration, folded from what was found, what was said to it, what has still to
-//! come in, and what happened to it.
+//! State of a case: one for each restoration, from the findings, the answers, what has still to come in, and the events.
 //!
-//! The result judges what lies at the bench; the state says what comes next. Agreeing never changes a result. Today
-//! changes no state: a day that has passed only makes it late.
+//! The result judges what is at the bench; the state says what comes next. An agreement never changes a result. A due
+//! date that has passed changes no state: it only makes it late.
 
 mod arriving;
 mod lines;
@@ -45,7 +44,7 @@ pub enum NotYet {
     Beside(u8),
 }
 
-/// How far one restoration is.
+/// State of one restoration.
 #[derive(Clone, PartialEq, Debug)]
 pub struct RestorationState {
     /// Its number.
@@ -54,7 +53,7 @@ pub struct RestorationState {
     pub state: State,
     /// What has still to come in for it.
     pub awaited: Vec<Awaited>,
-    /// How many questions to the dentist are to be asked.
+    /// How many questions for the dentist are still to be asked.
     pub asks: usize,
     /// Whether one of them, or what the laboratory has to do again, is on hold.
     pub held: bool,
@@ -66,35 +65,35 @@ pub struct RestorationState {
     pub not_seen: Vec<Spot>,
     /// What the laboratory has to do again itself before it goes on.
     pub ours: Vec<Finding>,
-    /// Why it is not made yet, where it may be designed.
+    /// Why it is not made yet, if it may be designed.
     pub not_yet: Vec<NotYet>,
-    /// What is made as it is on somebody's word, though it was found.
+    /// Findings that were accepted.
     pub accepted: Vec<Finding>,
-    /// What the dentist has still to tell and nothing to make it waits for.
+    /// What the dentist has not told yet and the work does not wait for.
     pub untold: Vec<Spot>,
-    /// Restorations that it touches and that nothing here covers.
+    /// Restorations that it touches and that are not covered.
     pub unchecked_beside: Vec<u8>,
-    /// Whether it is made on what came before a newer record for others.
+    /// Whether it is made on the models from before a newer record for others.
     pub on_earlier_record: bool,
     /// The day of the newest event, for what was delivered, returned or withdrawn.
     pub since: Option<Date>,
-    /// The case that goes on with it, if it came back.
+    /// The case under which it is continued, if it came back.
     pub goes_on: Option<String>,
 }
 
-/// How far a case is.
+/// State of a case.
 #[derive(Clone, PartialEq, Debug)]
 pub struct CaseState {
     /// The state of the case: the first, in the order of [`State::ALL`], that one of its restorations is in.
     pub state: State,
-    /// How many restorations are in that state, of how many that count.
+    /// How many restorations are in that state, and how many count.
     pub of: (usize, usize),
     /// Each restoration.
     pub restorations: Vec<RestorationState>,
 }
 
 impl CaseState {
-    /// Works out how far a case is.
+    /// Works out the state of a case.
     pub fn of(
         facts: &Facts<'_>,
         judgement: &Judgement,
@@ -153,7 +152,7 @@ impl CaseState {
         }
     }
 
-    /// Returns what has still to come in, each once, what is due first in front.
+    /// Returns what has still to come in, each once, the earliest due date first.
     pub fn awaited(&self) -> Vec<&Awaited> {
         let mut list: Vec<&Awaited> = Vec::new();
         // What is closed waits for nothing any more.
@@ -173,7 +172,7 @@ impl CaseState {
         list
     }
 
-    /// Returns a restoration.
+    /// Returns the state of a restoration, or `None` if the case has none with this number.
     pub fn restoration(&self, id: u8) -> Option<&RestorationState> {
         self.restorations.iter().find(|own| own.id == id)
     }
@@ -186,7 +185,7 @@ impl CaseState {
     }
 }
 
-/// What is looked at.
+/// What the states are worked out from.
 struct Seen<'a> {
     facts: &'a Facts<'a>,
     judgement: &'a Judgement,
@@ -206,7 +205,7 @@ impl Seen<'_> {
             .collect()
     }
 
-    /// Returns whether a place is a restoration's, or the whole case's.
+    /// Returns whether a place belongs to a restoration, or to the whole case.
     fn is_own(&self, restoration: &Restoration, at: Place) -> bool {
         let owner = self.facts.units().owner(at);
         owner.is_none_or(|owner| owner.id == restoration.id)
@@ -330,7 +329,7 @@ impl Seen<'_> {
         state
     }
 
-    /// Why it may not be made yet, were it cleared for design.
+    /// Returns why it may not be made yet, if it is cleared for design.
     fn not_yet(
         &self,
         restoration: &Restoration,
@@ -358,8 +357,8 @@ impl Seen<'_> {
         }
     }
 
-    /// The questions that are left at the bench: not those for the dentist, not those of the drawing, and not those
-    /// that something on its way will ask anew.
+    /// Returns the questions left at the bench: not those for the dentist, not those of the drawing, and not those that
+    /// will be asked again once something has come in.
     fn to_do(&self, restoration: &Restoration, awaited: &[Awaited]) -> Vec<Spot> {
         let facts = self.facts;
         let flow = self.phrase.flow;
@@ -394,7 +393,7 @@ impl Seen<'_> {
         list
     }
 
-    /// What was found that the laboratory does itself: of what is drawn, or of everything else.
+    /// Returns the findings that the laboratory corrects itself: those of the drawing, or all others.
     fn ours(&self, restoration: &Restoration, asks: &[Ask<'_>], drawn: bool) -> Vec<Finding> {
         let flow = self.phrase.flow;
         self.judgement
@@ -429,8 +428,8 @@ fn is_of_the_drawing(flow: &Flow, facts: &Facts<'_>, finding: &Finding) -> bool 
         .any(|spot| flow.is_drawn(&spot.fact))
 }
 
-/// Crowns that touch: neither is made while the other waits for its impression, since the contact between them is not
-/// there yet. What nothing here covers is never cleared; that it stands beside is said.
+/// Marks crowns that touch: neither is made while the other waits for its impression, since the contact between them is
+/// not there yet. A restoration that is not covered is never cleared; it is named as unchecked.
 fn beside(case: &Case, restorations: &mut [RestorationState]) {
     let unchecked: Vec<u8> = restorations
         .iter()

@@ -1,4 +1,4 @@
-//! A case file becomes a journal.
+//! Importing a case file as a journal.
 
 use uuid::Uuid;
 

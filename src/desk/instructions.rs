@@ -1,24 +1,23 @@
-//! Standing instructions: kept in the archive, shown to the inspection.
+//! Standing instructions: saved in the archive, used by the session.
 
 use super::Desk;
 use crate::case::instruction::Instruction;
 use crate::error::Error;
+use crate::phrase::prompts::desk::instruction_saved;
 use crate::session::Moment;
 
 impl Desk {
-    /// Keeps a standing instruction.
+    /// Saves a standing instruction.
     pub(super) fn agree(&mut self, instruction: Instruction, moment: &Moment) -> Result<(), Error> {
         let from = instruction.from;
         self.archive
             .agree(&instruction, moment.now, self.who.as_deref())?;
         self.fill_instructions()?;
-        self.session.notice = Some(format!(
-            "kept from {from} on; `casepan instruction list` shows it"
-        ));
+        self.session.notice = Some(instruction_saved(from));
         Ok(())
     }
 
-    /// Shows the inspection which standing instructions there are.
+    /// Loads the standing instructions into the session.
     pub(super) fn fill_instructions(&mut self) -> Result<(), Error> {
         self.session.instructions = self.archive.instructions()?;
         Ok(())

@@ -1,5 +1,5 @@
-//! What takes longer than a key may: how far the readings can be trusted, and options. Each has a thread of its own;
-//! what is no longer the present state when it is done is dropped.
+//! Work that takes longer than a key may: how sure the judgement is, and options. Each has a thread of its own; a result
+//! for a state that is no longer the present one is dropped.
 
 use std::sync::Arc;
 use std::sync::mpsc::{Receiver, Sender, channel};
@@ -21,7 +21,7 @@ pub struct Weighed {
     doubt: Doubt,
 }
 
-/// Options of what was found in a case, as of so many journal entries.
+/// Options for the findings of a case, as of so many journal entries.
 #[derive(Clone, PartialEq, Debug)]
 pub struct Tried {
     number: String,
@@ -42,12 +42,12 @@ impl Worker {
         self.asked = None;
     }
 
-    /// Says whether there is a thread.
+    /// Returns whether there is a thread.
     pub(super) fn has_thread(&self) -> bool {
         self.sender.is_some()
     }
 
-    /// Hands a question over; returns it where there is no thread. A thread that is gone leaves the page without it.
+    /// Hands a question to the thread; returns it if there is no thread. If the thread has ended, there is no result.
     fn ask(&mut self, question: Question) -> Option<Question> {
         self.asked = Some((question.case.number.clone(), question.entries));
         match &self.sender {
@@ -136,7 +136,7 @@ impl Question {
     }
 }
 
-/// Only the newest state is worth working on.
+/// Returns the newest question, or `None` if none waits.
 fn newest(questions: &Receiver<Question>) -> Option<Question> {
     questions.try_iter().last()
 }
@@ -174,7 +174,7 @@ impl Desk {
 
     /// Weighs and tries options only where [`Desk::weigh_now`] and [`Desk::try_now`] ask for it, from now on.
     ///
-    /// For a walk that is told line by line: weighing takes longer than an answer, and most answers show nothing of it.
+    /// For `casepan ask`: weighing takes longer than an answer, and most answers show nothing of it.
     pub fn work_late(&mut self) {
         self.late = true;
     }
@@ -184,7 +184,7 @@ impl Desk {
         self.weigh();
     }
 
-    /// Tries options as far as the present page shows them, unless they are there already: the call shows single ones.
+    /// Tries options as far as the present page shows them, unless that was done: the call shows single ones.
     pub fn try_now(&mut self) {
         let known = self
             .session
@@ -219,7 +219,7 @@ impl Desk {
         }
     }
 
-    /// Takes in what was weighed; what is no longer the present state is dropped.
+    /// Stores how sure the judgement is, unless the case has changed since.
     pub fn weighed(&mut self, weighed: Weighed) {
         if let Some(inspection) = self.session.real_mut()
             && inspection.case().number == weighed.number
@@ -229,7 +229,7 @@ impl Desk {
         }
     }
 
-    /// Takes in options that were tried; what is no longer the present state is dropped.
+    /// Stores options that were tried, unless the case has changed since.
     pub fn tried(&mut self, tried: Tried) {
         if let Some(inspection) = self.session.real_mut()
             && inspection.case().number == tried.number
@@ -239,7 +239,7 @@ impl Desk {
         }
     }
 
-    /// The case itself as a question. None while things are tried out on a copy, which nobody waits for.
+    /// Returns the case itself as a question, or `None` during a what-if.
     fn question(&self) -> Option<Question> {
         let inspection = self.session.inspection.as_ref().filter(|i| !i.is_trial())?;
         Some(Question {
@@ -263,7 +263,7 @@ impl Desk {
         }
     }
 
-    /// Asks for options where a page shows them.
+    /// Asks for options if the present page shows them.
     pub(super) fn try_ways(&mut self) {
         if !matches!(self.session.page, Page::Call | Page::Options) {
             return;
@@ -281,7 +281,7 @@ impl Desk {
         }
     }
 
-    /// The question of a worker, unless its answer is known or on the way.
+    /// Returns the question for a worker, or `None` if its answer is known or on the way.
     fn wanted(&self, worker: &Worker, known: impl Fn(&Desk) -> bool) -> Option<Question> {
         let inspection = self.session.inspection.as_ref()?;
         let state = (inspection.case().number.clone(), inspection.entries());

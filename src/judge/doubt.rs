@@ -1,11 +1,12 @@
-//! How far the readings can be trusted with the verdict.
+//! How sure the verdict is, given the error of the readings.
 //!
 //! *Model*: each reading is taken to be off by a normal error with the standard deviation that its question gives for
 //! its instrument, independent of the others. The spread of a derived figure follows from central differences over
 //! one standard deviation of each reading, taken through every derivation: exact for what is straight over that
 //! distance, a first approximation elsewhere. Yes and no, counts and figures that bend within one standard deviation are
-//! drawn instead: all readings at once, many times, by a generator with a fixed seed. The deciding readings are found without that approximation, by moving
-//! one reading at a time through the whole judgement and halving the interval in which the verdict turns.
+//! drawn instead: all readings at once, many times, by a generator with a fixed seed. The readings to measure again are
+//! found without that approximation, by moving one reading at a time through the whole judgement and halving the interval
+//! in which the verdict turns.
 //! *Limits of validity*: bias of an instrument, two readings off together by one cause and choices answered wrongly are
 //! not covered. Decided values have no reading error.
 //! *Sources*: error propagation as in JCGM 100:2008, section 5.1; the standard deviations are the flow's.
@@ -61,9 +62,9 @@ pub struct NearLimit {
     pub spot: Spot,
     /// Its value.
     pub value: Value,
-    /// One standard deviation; none of a yes or no.
+    /// One standard deviation, or `None` for a yes or no.
     pub spread: Option<f64>,
-    /// The limit; none of a yes or no.
+    /// The limit, or `None` for a yes or no.
     pub limit: Option<f64>,
     /// The chance that the truth lies on the other side.
     pub chance: f64,
@@ -76,7 +77,7 @@ pub struct NearLimit {
 pub struct Doubt {
     /// Readings that could turn the verdict, the likeliest first.
     pub measure_again: Vec<MeasureAgain>,
-    /// The chance that the verdict is another with all readings off at once; none where nothing was measured.
+    /// The chance of another verdict with all readings off at once, or `None` if nothing was measured.
     pub turns: Option<f64>,
     /// Figures near a limit, the likeliest to lie beyond first.
     pub near: Vec<NearLimit>,
@@ -86,9 +87,9 @@ pub struct Doubt {
     pub drawn: BTreeSet<Spot>,
 }
 
-/// How many standard deviations a reading is moved at the most; beyond lies less than one in a hundred.
+/// The most standard deviations that a reading is moved: beyond them lies less than one in a hundred.
 const REACH: f64 = 2.33;
-/// A chance under this is not worth a second look.
+/// Chances below this are ignored.
 const LEAST_CHANCE: f64 = 0.02;
 /// Steps of halving: the turn is found to a thousandth of the reach.
 const HALVINGS: usize = 10;
@@ -156,7 +157,7 @@ fn readings(facts: &Facts<'_>) -> Vec<Measured> {
         .collect()
 }
 
-/// Returns one standard deviation of a reading, of its instrument and of what else it hangs on; none where its question
+/// Returns one standard deviation of a reading, from its instrument and what else it depends on, or `None` if its question
 /// gives none.
 pub fn error_of(facts: &Facts<'_>, spot: &Spot, reading: &Reading) -> Option<f64> {
     let question = facts.flow().question(&spot.fact)?;
@@ -187,7 +188,7 @@ fn turns(facts: &Facts<'_>, readings: &[Measured], judgement: &Judgement) -> Opt
     Some(turned as f64 / DRAWN_WHOLE as f64)
 }
 
-/// Works a moved case out, from the results of the one that was read.
+/// Works out a changed case, from the results of the original.
 fn quick<'a>(flow: &'a Flow, case: &'a Case, before: &'a Results) -> Facts<'a> {
     Facts::after(flow, case, Precision::MeasureAgain, before)
 }
@@ -204,7 +205,7 @@ fn moved(case: &Case, reading: &Measured, to: f64) -> Case {
     moved
 }
 
-/// A figure bends where its second differences come to this share of its spread. Ours.
+/// A figure bends if its second differences reach this share of its spread. This laboratory's choice.
 const BENDS: f64 = 0.25;
 
 /// One standard deviation of each figure that rests on readings, and the figures that bend within it.

@@ -7,7 +7,7 @@ use crate::case::Units;
 use crate::fact::Place;
 use crate::flow::{Flow, RuleId};
 
-/// Sorts findings so that what decides comes first, and folds those of one topic at one piece of work.
+/// Sorts findings, the gravest first, and folds those of one topic at one place.
 ///
 /// Findings of a topic at walls fold with those at their tooth; a rule that fires at several walls of one tooth is
 /// told once. What a connector has and asks nobody for folds under a finding of its restoration that is as grave.
@@ -35,14 +35,14 @@ pub(super) fn fold(mut findings: Vec<Finding>, flow: &Flow, units: &Units) -> Ve
     heads
 }
 
-/// The topic, or the rule itself where it has none.
+/// Returns the topic, or the rule itself if it has none.
 fn cause<'f>(flow: &'f Flow, finding: &Finding) -> Result<&'f str, RuleId> {
     flow.rule(finding.rule)
         .and_then(|rule| rule.topic.as_deref())
         .ok_or(finding.rule)
 }
 
-/// A wall belongs to its tooth; everything else stands for itself.
+/// Returns the tooth of a wall, or the place itself.
 fn piece(at: Place) -> Place {
     match at {
         Place::Wall(tooth, _) => Place::Unit(tooth),
@@ -50,7 +50,8 @@ fn piece(at: Place) -> Place {
     }
 }
 
-/// Says whether a finding at a connector of this restoration asks nobody, so that it may stand under the restoration's.
+/// Returns whether a finding at a connector of this restoration asks nothing, so that it may be folded under one of the
+/// restoration.
 fn is_of_restoration(flow: &Flow, units: &Units, head: Place, finding: &Finding) -> bool {
     let asks = flow
         .rule(finding.rule)

@@ -5,7 +5,7 @@ use crate::fact::{Place, Spot, Unit, Value};
 use crate::flow::{Level, Rule};
 use crate::logic::{Instead, World};
 
-/// A limit of a figure: what the rules that look at it come to on both sides, with everything else as it is.
+/// A limit of a figure: the level of the rules that read it on both sides, with everything else as it is.
 #[derive(Clone, Copy, PartialEq, Debug)]
 pub struct Limit {
     /// The limit.
@@ -16,10 +16,10 @@ pub struct Limit {
     pub over: Level,
 }
 
-/// Finds the limits at which a figure changes what is found, the lowest first. A figure that is known by several facts is
-/// moved under all of them.
+/// Finds the limits at which a figure changes what is found, the lowest first. A figure with several facts is
+/// changed in all of them.
 ///
-/// A limit that changes nothing as the case stands is left out, such as one that counts only beside another finding.
+/// A limit that changes nothing in this case is left out, such as one that counts only with another finding.
 pub fn limits(facts: &Facts<'_>, spots: &[Spot]) -> Vec<Limit> {
     let mut rules: Vec<(&Rule, Place)> = Vec::new();
     let mut values: Vec<f64> = Vec::new();
@@ -61,7 +61,7 @@ pub fn limits(facts: &Facts<'_>, spots: &[Spot]) -> Vec<Limit> {
         .collect()
 }
 
-/// Looks at what is known with every one of some facts set to a number.
+/// Returns the level with each of `spots` set to `value`.
 fn moved(
     world: &dyn World,
     spots: &[Spot],

@@ -1,4 +1,4 @@
-//! What a case is judged to be, as it is kept in its journal.
+//! The judgement of a case, as recorded in its journal.
 
 use super::Judgement;
 use crate::case::life::{Judged, Ruled, Said, Stage};
@@ -6,7 +6,7 @@ use crate::derive::Facts;
 use crate::fact::{Place, Spot, Value};
 use crate::flow::{Flow, RuleId};
 
-/// Returns what every rule says at every place, with the figures that it looked at.
+/// Returns the outcome of every rule at every place, with the figures it read.
 pub fn record(flow: &Flow, facts: &Facts<'_>, judgement: &Judgement, stage: Stage) -> Judged {
     let figure = |spot: &Spot| -> Option<(Spot, Value)> {
         let value = facts.value(&spot.fact, spot.at)?;
@@ -35,7 +35,7 @@ pub fn record(flow: &Flow, facts: &Facts<'_>, judgement: &Judgement, stage: Stag
     }
 }
 
-/// What a rule said at a place, and what it looked at. Where it waits, it may have fired at a lower level all the same.
+/// Returns the outcome of a rule at a place, and the figures it read. An open rule may have fired at a lower level.
 fn said(judgement: &Judgement, id: RuleId, at: Place) -> Option<(Said, Vec<Spot>)> {
     let fired = judgement
         .all_findings()
@@ -54,7 +54,7 @@ fn said(judgement: &Judgement, id: RuleId, at: Place) -> Option<(Said, Vec<Spot>
     })
 }
 
-/// A searched figure differs in its last digits with where its search began; nine digits are what a record needs.
+/// Rounds a figure: the last digits of a searched one depend on where the search began.
 fn rounded(value: &Value) -> Value {
     match value {
         Value::Number(number, unit) if number.is_finite() => {

@@ -11,7 +11,7 @@ pub struct Cell {
     pub spot: Spot,
     /// The step it belongs to.
     pub step: usize,
-    /// The table or single question it belongs to, counted through the whole walk.
+    /// The table or single question it belongs to, counted through the whole inspection.
     pub group: usize,
     /// Its row within the group.
     pub row: usize,
@@ -23,12 +23,12 @@ pub struct Cell {
     pub answered: bool,
 }
 
-/// A table or single question as it stands on a page.
+/// A table or single question, as laid out on a page.
 #[derive(Clone, PartialEq, Debug)]
 pub struct Group {
     /// The step it belongs to.
     pub step: usize,
-    /// Its heading; none for a single question.
+    /// Its heading, or `None` for a single question.
     pub title: Option<String>,
     /// The facts of its rows.
     pub rows: Vec<FactId>,
@@ -185,7 +185,7 @@ impl Agenda {
         }
     }
 
-    /// Returns the nearest cell above or below on the page, in the same column where there is one.
+    /// Returns the nearest cell above or below on the page, in the same column if there is one.
     pub fn vertical(&self, from: usize, down: bool) -> Option<&Cell> {
         let here = self.cells.get(from)?;
         let line = |cell: &Cell| (cell.group, cell.row);

@@ -1,9 +1,9 @@
-//! Whether a reading was asked back on the page in hand, and which key keeps it.
+//! Whether a reading is to be confirmed, and which key confirms it.
 
 use super::{Command, Context, Inspection, Session};
 
 impl Session {
-    /// Says whether a reading was asked back on the page in hand.
+    /// Returns whether a reading is to be confirmed on the present page.
     pub fn is_asked_back(&self) -> bool {
         self.context() == Context::Questions
             && self
@@ -12,7 +12,7 @@ impl Session {
                 .is_some_and(Inspection::is_asked_back)
     }
 
-    /// Says whether a key keeps a reading that was asked back.
+    /// Returns whether a key confirms the reading in question.
     pub(super) fn insists(&self, key: &str) -> bool {
         self.is_asked_back() && self.keymap.named(Context::AskedBack, key) == Some(Command::Insist)
     }

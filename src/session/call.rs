@@ -1,5 +1,5 @@
-//! The page of the call: what to have ready, the questions, and each answer from the first pick to the one sentence that
-//! is read back. Nothing is preselected; what was typed stays until it is kept or another case is opened.
+//! The page of the call: what to have ready, the questions, and each answer from the first choice to the sentence that is
+//! read back. Nothing is preselected; what was typed stays until it is saved or another case is opened.
 
 mod answer;
 mod answering;
@@ -8,7 +8,7 @@ use std::collections::BTreeMap;
 
 use jiff::Timestamp;
 
-use super::{Effect, Inspection, Moment, Page, Prompt, Session, days};
+use super::{Command, Effect, Inspection, Moment, Page, Prompt, Session, days};
 use crate::call::{Ask, State, asks, earlier, matter, tells};
 use crate::case::coming::{Part, awaited};
 use crate::case::decision::{Decider, Matter, Outcome};
@@ -20,7 +20,7 @@ use crate::fact::{
 };
 use crate::flow::{Days, Level};
 use crate::phrase::Phrase;
-use crate::phrase::coming::came_on;
+use crate::phrase::prompts::{self, call as said};
 use crate::state::arrival;
 
 pub use answer::{AnswerLine, Draft, FREE_PARTS, OPTIONS_AT_ONCE, OUTCOMES, Pick, Stage};
@@ -36,18 +36,18 @@ pub const READY: [FactId; 6] = [
     ORDER_DENTIST,
 ];
 
-/// Where the person is on the page, and what was begun.
+/// The marked line, and the answers that were begun.
 #[derive(Clone, PartialEq, Debug, Default)]
 pub struct CallState {
     /// The marked line.
     pub marked: usize,
     /// The question that is being answered.
     pub open: Option<Matter>,
-    /// Answers that were begun and are not kept yet.
+    /// Answers that were begun and are not saved yet.
     pub drafts: Vec<Draft>,
-    /// Lines that were typed for what to have ready and are not kept yet.
+    /// Lines that were typed for what to have ready and are not saved yet.
     pub lines: BTreeMap<FactId, String>,
-    /// Whether somebody already wished to leave although answers are begun.
+    /// Whether somebody has already tried to leave with answers begun.
     pub warned: bool,
     /// Who speaks in this call; asked once.
     pub speaker: Option<Decider>,
@@ -74,7 +74,7 @@ pub enum Row {
     Proposal(usize),
 }
 
-/// Returns the place in the case of something to have ready.
+/// Returns the spot of something to have ready.
 pub fn ready(fact: &FactId) -> Spot {
     Spot {
         fact: fact.clone(),
@@ -83,7 +83,7 @@ pub fn ready(fact: &FactId) -> Spot {
 }
 
 impl Session {
-    /// Returns the standing instructions that hold today.
+    /// Returns the standing instructions that are valid today.
     pub fn standing(&self) -> Vec<Instruction> {
         let holds = |instruction: &&Instruction| match self.today {
             Some(today) => instruction.holds_on(today),
@@ -153,7 +153,7 @@ impl Session {
             .map_or_else(Vec::new, |inspection| self.call_rows(inspection));
         match rows.iter().position(|row| matches!(row, Row::Awaited(..))) {
             Some(index) => self.call.marked = index,
-            None => self.notice = Some("nothing is awaited for this case".to_owned()),
+            None => self.notice = Some(said::NOTHING_AWAITED.to_owned()),
         }
     }
 
@@ -203,17 +203,17 @@ impl Session {
                     let line = self.call.lines.remove(&fact).unwrap_or_default();
                     self.prompt = Some((Prompt::Ready(fact), line));
                 } else {
-                    self.notice = Some("press the digit of a choice".to_owned());
+                    self.notice = Some(prompts::PRESS_A_DIGIT.to_owned());
                 }
             }
             Some(Row::Ask(matter)) => {
                 let begun = self.open_begun(&matter);
-                let said = match self.call.speaker {
-                    None => "who speaks? press its digit",
-                    Some(_) => "press the digit of what is said to it",
+                let asked = match self.call.speaker {
+                    None => said::WHO_SPEAKS,
+                    Some(_) => said::PRESS_THE_ANSWER,
                 };
                 if !begun && self.notice.is_none() {
-                    self.notice = Some(said.to_owned());
+                    self.notice = Some(asked.to_owned());
                 }
             }
             Some(Row::Tell(spot)) => self.open_tell(spot),
@@ -221,18 +221,17 @@ impl Session {
                 self.prompt = Some((Prompt::Arrived(part, restorations), String::new()));
             }
             Some(Row::Earlier(_)) => {
-                self.notice = Some("this is no longer asked; it is kept as it was said".to_owned());
+                self.notice = Some(said::NO_LONGER_ASKED.to_owned());
             }
             Some(Row::Proposal(_)) => {
-                let said = "put it to the dentist in words; {strike} takes it off the list";
-                self.notice = Some(self.keymap.say(said));
+                self.notice = Some(said::proposal(self.keymap.key(Command::Strike)));
             }
             None => {}
         }
         Vec::new()
     }
 
-    /// A digit on the page picks a choice of the marked line; while answering, a line of the list.
+    /// Handles a digit: it chooses an answer of the marked line or, while answering, a line of the list.
     pub(super) fn call_digit(&mut self, c: char, moment: &Moment) -> Vec<Effect> {
         if self.call.open.is_some() {
             self.answer_digit(c);
@@ -246,12 +245,11 @@ impl Session {
             }
             Some(Row::Tell(spot)) => return self.tell_digit(spot, c, moment),
             Some(Row::Awaited(..)) => {
-                let said = "{open-row} says that it has arrived, and when";
-                self.notice = Some(self.keymap.say(said));
+                self.notice = Some(said::how_it_arrives(self.keymap.key(Command::OpenRow)));
                 return Vec::new();
             }
             _ => {
-                self.notice = Some("nothing here takes a digit".to_owned());
+                self.notice = Some(said::NO_DIGITS.to_owned());
                 return Vec::new();
             }
         };
@@ -269,23 +267,23 @@ impl Session {
                 .and_then(|n| inspection.flow.choices(kind).into_iter().nth(n))
                 .map(|(id, _)| Value::Choice(id)),
             _ => {
-                self.notice = Some(self.keymap.say("{open-row} opens this line to type"));
+                self.notice = Some(said::opens_to_type(self.keymap.key(Command::OpenRow)));
                 return Vec::new();
             }
         };
         match value {
             Some(value) => inspection.answer_at(ready(&fact), value, moment),
             None => {
-                self.notice = Some("there is no choice with this digit".to_owned());
+                self.notice = Some(prompts::no_choice(c, self.keymap.key(Command::Help)));
                 Vec::new()
             }
         }
     }
 
-    /// Keeps a line that was typed for something to have ready.
+    /// Saves a line that was typed for something to have ready.
     ///
     /// # Errors
-    /// What is wrong with it.
+    /// A sentence on what is wrong with the text.
     pub(super) fn take_ready(
         &mut self,
         fact: &FactId,
@@ -317,7 +315,7 @@ impl Session {
             .map_or_else(Vec::new, |i| i.answer_at(ready(fact), value, moment)))
     }
 
-    /// Opens what only the dentist can tell, where it is typed.
+    /// Opens what only the dentist can tell, if it is typed.
     fn open_tell(&mut self, spot: Spot) {
         let choices = self.inspection.as_ref().map_or(0, |inspection| {
             let kind = inspection.flow.spec(&spot.fact).map(|spec| &spec.kind);
@@ -326,14 +324,14 @@ impl Session {
         if choices == 0 {
             self.prompt = Some((Prompt::Tell(spot), String::new()));
         } else {
-            self.notice = Some("press the digit of the answer; 0: not known".to_owned());
+            self.notice = Some(said::PRESS_THE_ANSWER_OR_0.to_owned());
         }
     }
 
-    /// A digit at what only the dentist can tell: its answer, or 0 if the dentist does not know either.
+    /// Handles a digit at what only the dentist can tell: its answer, or 0 if the dentist does not know either.
     fn tell_digit(&mut self, spot: Spot, c: char, moment: &Moment) -> Vec<Effect> {
         if self.is_bounce(c, moment.now) {
-            self.notice = Some("second tap ignored".to_owned());
+            self.notice = Some(prompts::SECOND_PRESS.to_owned());
             return Vec::new();
         }
         let Some(inspection) = &mut self.inspection else {
@@ -361,14 +359,14 @@ impl Session {
                 effects
             }
             None => {
-                let said = "{open-row} opens this line to type; 0: not known";
-                self.notice = Some(self.keymap.say(said));
+                let key = self.keymap.key(Command::OpenRow);
+                self.notice = Some(said::opens_to_type_or_0(key));
                 Vec::new()
             }
         }
     }
 
-    /// Returns the choices of what the dentist tells behind their digits; `9` turns a long list over.
+    /// Returns the choices of what the dentist tells, with their digits; `9` turns a long list.
     pub(super) fn tell_digits(&self, choices: &[(Value, String)]) -> Vec<(char, String)> {
         let long = choices.len() > MOST_CHOICES;
         let most = if long { MOST_CHOICES - 1 } else { MOST_CHOICES };
@@ -378,15 +376,15 @@ impl Session {
             .take(most)
             .collect();
         if long {
-            list.push(('9', "more".to_owned()));
+            list.push(('9', prompts::MORE.to_owned()));
         }
         list
     }
 
-    /// Keeps what the dentist told in a typed line.
+    /// Saves what the dentist told, from a typed line.
     ///
     /// # Errors
-    /// What is wrong with it.
+    /// A sentence on what is wrong with the text.
     pub(super) fn take_tell(
         &mut self,
         spot: &Spot,
@@ -410,7 +408,7 @@ impl Session {
                 let number: f64 = text
                     .replace(',', ".")
                     .parse()
-                    .map_err(|_| format!("\"{text}\" is no number"))?;
+                    .map_err(|_| prompts::not_a_number(text))?;
                 Value::Number(number, unit)
             }
             Some(Kind::Teeth) => {
@@ -425,17 +423,17 @@ impl Session {
         };
         if let Some(spec) = inspection.flow.spec(&spot.fact) {
             spec.check(&value).map_err(|misfit| match misfit {
-                crate::fact::Misfit::Bounds { wanted } => format!("enter {wanted}"),
-                _ => format!("\"{text}\" does not fit here"),
+                crate::fact::Misfit::Bounds { wanted } => prompts::enter(&wanted),
+                _ => said::not_an_answer(text),
             })?;
         }
         Ok(inspection.tell(spot.clone(), value, moment))
     }
 
-    /// Keeps that something has arrived.
+    /// Saves that something has arrived.
     ///
     /// # Errors
-    /// The day is none, or cannot be.
+    /// A sentence, if the text is no day, or the arrival is not possible.
     pub(super) fn take_arrived(
         &mut self,
         part: Part,
@@ -456,12 +454,11 @@ impl Session {
         let again = !arrival.anew.is_empty();
         let mut effects = inspection.keep_as_found(moment);
         effects.extend(inspection.arrive(arrival, moment));
-        self.notice = Some(format!("kept: {}", came_on(part, on)));
+        self.notice = Some(said::arrived(part, on));
         if again {
             self.page = Page::Questions;
             self.scroll = 0;
-            self.notice =
-                Some("it is here: look at it again from the first open question".to_owned());
+            self.notice = Some(said::INSPECT_AGAIN.to_owned());
         }
         Ok(effects)
     }
@@ -471,8 +468,7 @@ impl Session {
         match (self.marked_row(), &mut self.inspection) {
             (Some(Row::Proposal(index)), Some(inspection)) => inspection.withdraw(index, moment),
             _ => {
-                let said = "only a proposal is taken off the list; {undo} undoes";
-                self.notice = Some(self.keymap.say(said));
+                self.notice = Some(said::only_a_proposal(self.keymap.key(Command::Undo)));
                 Vec::new()
             }
         }
@@ -492,10 +488,8 @@ impl Session {
                     .find(|ask| matter(&inspection.flow, ask.finding) == about);
                 let dentist = facts.value(&ORDER_DENTIST, Place::Case);
                 match (ask.map(|ask| (ask.state, ask.finding.level)), dentist) {
-                    (Some((_, Level::Hold)), _) => {
-                        refused("what is on hold is never agreed to once and for all")
-                    }
-                    (_, None) => refused("the dentist's code comes first: see above"),
+                    (Some((_, Level::Hold)), _) => refused(said::NEVER_ON_HOLD),
+                    (_, None) => refused(said::CODE_FIRST),
                     (Some((State::Decided(decided), _)), Some(_))
                         if matches!(
                             decided.decision.outcome,
@@ -504,11 +498,11 @@ impl Session {
                     {
                         Ok((about, decided.decision.words.clone()))
                     }
-                    (Some((State::Standing(_), _)), _) => refused("this is agreed to already"),
-                    _ => refused("only what was agreed to is kept for every case"),
+                    (Some((State::Standing(_), _)), _) => refused(said::STANDING_ALREADY),
+                    _ => refused(said::ONLY_AGREED),
                 }
             }
-            _ => refused("mark a question that was decided"),
+            _ => refused(said::MARK_AN_ANSWERED),
         };
         match found {
             Ok((about, words)) => self.prompt = Some((Prompt::Standing(about), words)),
@@ -546,7 +540,7 @@ impl Session {
 /// The most choices that digits pick at once.
 const MOST_CHOICES: usize = 9;
 
-/// The first choice that is shown of a list that was turned over so often.
+/// Returns the first choice shown of a list of `all` choices that was turned `times` times.
 fn turned(times: usize, all: usize) -> usize {
     if all <= MOST_CHOICES {
         return 0;
@@ -555,10 +549,13 @@ fn turned(times: usize, all: usize) -> usize {
     (times % all.div_ceil(most)) * most
 }
 
-/// What the dentist can answer by a digit: the value and its words. None where the answer is typed, or the list is long.
+/// Returns what the dentist can answer by a digit, each value with its words; empty if the answer is typed.
 pub(super) fn tell_choices(inspection: &Inspection, kind: Option<&Kind>) -> Vec<(Value, String)> {
     let choices: Vec<(Value, String)> = match kind {
-        Some(Kind::YesNo) => vec![(Value::Yes, "yes".to_owned()), (Value::No, "no".to_owned())],
+        Some(Kind::YesNo) => vec![
+            (Value::Yes, prompts::YES.to_owned()),
+            (Value::No, prompts::NO.to_owned()),
+        ],
         Some(kind @ (Kind::Choice(_) | Kind::Listed(_))) => inspection
             .flow
             .choices(kind)
@@ -570,7 +567,7 @@ pub(super) fn tell_choices(inspection: &Inspection, kind: Option<&Kind>) -> Vec<
     choices
 }
 
-/// Returns the questions, those still to be asked first, in the order of weight.
+/// Returns the questions, those still to be asked first, the gravest first.
 pub(super) fn ordered<'j>(
     facts: &'j Facts<'_>,
     inspection: &'j Inspection,

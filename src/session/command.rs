@@ -1,6 +1,8 @@
 //! The one table of commands: keymap, last line, help and README are made from it.
 
-/// Where the person is; a key may mean different things in different contexts.
+use crate::phrase::commands::{self, title};
+
+/// What is on screen; a key may have different commands in different contexts.
 #[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
 pub enum Context {
     /// The list of cases.
@@ -9,13 +11,13 @@ pub enum Context {
     Prompt,
     /// The questions of a step.
     Questions,
-    /// A reading was asked back. Every other key acts as on the page of questions.
+    /// A reading is to be confirmed. Every other key acts as on the page of questions.
     AskedBack,
     /// The findings with their reasons.
     Findings,
-    /// The end page: summary and call list.
+    /// Summary and call list.
     Summary,
-    /// The call: what to have ready, the questions, what was said.
+    /// The call: what to have ready, the questions, the answers.
     Call,
     /// A question of the call is being answered.
     Answer,
@@ -49,18 +51,18 @@ impl Context {
     /// Names the context for the README and the help page.
     pub fn title(self) -> &'static str {
         match self {
-            Context::Worklist => "worklist",
-            Context::Prompt => "while typing a line",
-            Context::Questions => "questions",
-            Context::AskedBack => "asked back",
-            Context::Findings => "findings",
-            Context::Summary => "summary",
-            Context::Call => "call",
-            Context::Answer => "answering a question",
-            Context::Options => "options",
-            Context::Find => "find",
-            Context::Picture => "pictures",
-            Context::Help => "help",
+            Context::Worklist => title::WORKLIST,
+            Context::Prompt => title::PROMPT,
+            Context::Questions => title::QUESTIONS,
+            Context::AskedBack => title::ASKED_BACK,
+            Context::Findings => title::FINDINGS,
+            Context::Summary => title::SUMMARY,
+            Context::Call => title::CALL,
+            Context::Answer => title::ANSWER,
+            Context::Options => title::OPTIONS,
+            Context::Find => title::FIND,
+            Context::Picture => title::PICTURE,
+            Context::Help => title::HELP,
         }
     }
 }
@@ -70,23 +72,23 @@ impl Context {
 pub struct CommandSpec {
     /// The command.
     pub command: Command,
-    /// Its name in files and lines of words.
+    /// Its name in files; in `casepan ask`, with spaces.
     pub id: &'static str,
     /// Where it works.
     pub contexts: &'static [Context],
     /// Its keys; the first is the one that is shown.
     pub keys: &'static [&'static str],
-    /// Its name in the last line; empty where it is not shown there.
+    /// Its name in the last line; empty if it is not shown there.
     pub short: &'static str,
     /// What it does.
     pub does: &'static str,
 }
 
 macro_rules! commands {
-    ($($name:ident $id:literal [$($context:ident)+] [$($key:literal)+] $short:literal $does:literal;)+) => {
+    ($($name:ident $id:literal [$($context:ident)+] [$($key:literal)+] $words:ident;)+) => {
         /// What a key can ask for.
         #[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
-        pub enum Command { $(#[doc = $does] $name),+ }
+        pub enum Command { $(#[doc = concat!("The command `", $id, "`.")] $name),+ }
 
         /// Every command, in the order in which the last line shows them.
         pub const COMMANDS: &[CommandSpec] = &[$(CommandSpec {
@@ -94,74 +96,74 @@ macro_rules! commands {
             id: $id,
             contexts: &[$(Context::$context),+],
             keys: &[$($key),+],
-            short: $short,
-            does: $does,
+            short: commands::$words.short,
+            does: commands::$words.does,
         }),+];
     };
 }
 
 commands! {
-    Confirm "confirm" [Questions] ["enter"] "next" "Keep what was typed and go to the next unanswered cell.";
-    Insist "insist" [AskedBack] ["+"] "keep as read" "Keep a reading that was asked back. Any other key goes on without it.";
-    NotSeen "not-seen" [Questions] ["-"] "not seen" "Answer: looked for, and not to be told.";
-    Same "same" [Questions] ["*"] "as before" "Take the value of the cell before: the wall or the tooth before this one.";
-    Erase "erase" [Questions AskedBack] ["backspace"] "" "Take back the last character; in an empty cell, go back one cell.";
-    Clear "clear" [Questions] ["delete"] "" "Take the answer back to not yet asked.";
-    NextCell "next-cell" [Questions] ["tab" "+"] "" "Go to the next cell without answering.";
-    PreviousCell "previous-cell" [Questions] ["shift-tab"] "" "Go to the cell before.";
-    OpenRow "open-row" [Call] ["enter"] "answer" "Open the marked line: answer it, or what was said to it.";
-    Choose "choose" [Answer] ["enter"] "keep" "Keep the answer as it was read back; in a list or line, go on to it.";
-    AddOption "add-option" [Answer] ["+"] "more" "Add another option to what is read back.";
-    ChangeDay "change-day" [Answer] ["d"] "day" "Change the day by which it comes.";
-    ChangeCost "change-cost" [Answer] ["c"] "cost" "Say what was agreed on the cost.";
-    ChangeWords "change-words" [Answer] ["t"] "words" "Add the dentist's own words.";
-    OrderHere "order-here" [Answer] ["w"] "order here" "The written order is here already, or is still to come.";
-    Tick "tick" [Answer] ["space"] "pick" "Pick the marked line, or pick it no longer.";
-    Detail "detail" [Options] ["enter"] "in full" "Show the marked way out in full, or the list again.";
-    Up "up" [Questions Findings Summary Call Answer Options Picture Worklist Find Help] ["up"] "" "Up.";
-    Down "down" [Questions Findings Summary Call Answer Options Picture Worklist Find Help] ["down"] "" "Down.";
-    Left "left" [Questions] ["left"] "" "One cell to the left.";
-    Right "right" [Questions] ["right"] "" "One cell to the right.";
-    NextStep "next-step" [Questions] ["pgdn" "n"] "step" "Go to the next step of the inspection.";
-    PreviousStep "previous-step" [Questions] ["pgup" "b"] "" "Go back one step.";
-    PageDown "page-down" [Findings Summary Call Answer Options Picture Help] ["pgdn"] "" "One page down.";
-    PageUp "page-up" [Findings Summary Call Answer Options Picture Help] ["pgup"] "" "One page up.";
-    NextHits "next-hits" [Find] ["pgdn"] "more" "Show the next nine lines.";
-    PreviousHits "previous-hits" [Find] ["pgup"] "" "Show the nine lines before.";
-    Undo "undo" [Questions AskedBack Findings Summary Call] ["u"] "undo" "Take the last answer of this sitting back.";
-    Redo "redo" [Questions Findings Summary Call] ["y"] "" "Do again what was undone.";
-    WallByWall "wall-by-wall" [Questions] ["w"] "walls" "Go round the present stump wall by wall, or stop doing so.";
-    Instrument "instrument" [Questions] ["i"] "" "Change the instrument that the present reading is taken with.";
-    NextPicture "next-picture" [Picture] ["right" "tab"] "next" "Turn to the next picture.";
-    PreviousPicture "previous-picture" [Picture] ["left" "shift-tab"] "" "Turn back to the picture before.";
-    Call "call" [Questions Findings Summary Options Picture] ["d"] "call" "Go to the call with the dentist: the questions, and what is said to them.";
-    Options "options" [Questions Findings Summary Call Picture] ["x"] "options" "Show the ways out of what was found, each with what comes of it.";
-    Try "try" [Questions Findings Options] ["v"] "" "Try other readings out on a copy. Nothing of it is kept; one step back drops it.";
-    KeepTrial "keep-trial" [Questions Findings] ["k"] "" "While trying: list what was changed, to be proposed on the call.";
-    MoreOptions "more-options" [Call Answer] ["m"] "" "Show the next six options.";
-    Speaker "speaker" [Call Answer] ["r"] "who speaks" "The phone changes hands: ask again who speaks.";
-    Arrived "arrived" [Questions Findings Summary Call Options] ["a"] "arrived" "Something that was agreed has arrived: say what and when.";
-    Standing "standing" [Call] ["k"] "" "Keep what was decided for every case of this dentist.";
-    Strike "strike" [Call] ["delete"] "" "Take the marked proposal off the list.";
-    Findings "findings" [Questions Summary Call Options Picture] ["f"] "findings" "Show the findings with reason, evidence and source.";
-    Questions "questions" [Findings Summary] ["enter" "c"] "questions" "Go back to the questions.";
-    ToQuestions "to-questions" [Call Options Picture] ["c"] "questions" "Go back to the questions.";
-    Summary "summary" [Questions Findings Call Options Picture] ["e"] "end page" "Show the summary and the call list.";
-    EditUnits "edit-units" [Questions] ["o"] "" "Change the units that were ordered.";
-    Notation "notation" [Questions Findings Summary Call Options Picture Worklist] ["t"] "" "Change the notation of teeth: ISO 3950, Universal, Palmer.";
-    Print "print" [Summary] ["p"] "print" "Write every sheet as text, and all of them as one HTML file, into the present directory.";
-    OpenCase "open-case" [Worklist] ["enter"] "open" "Open the marked case.";
-    NewCase "new-case" [Worklist] ["n"] "new case" "Start a new case.";
-    Accept "accept" [Prompt] ["enter"] "keep" "Keep the line.";
-    GoThere "go-there" [Find] ["enter"] "go" "Go to the marked line, or do what it says.";
-    EraseLine "erase-line" [Prompt Find] ["backspace"] "" "Take back the last character.";
-    Back "back" [Prompt Find Findings Summary Call Answer Options Picture Help Questions AskedBack] ["esc"] "back" "Go back one step. Nothing is lost: every answer is already kept.";
-    Leave "leave" [Worklist Questions AskedBack Findings Summary Call Options Picture] ["q"] "leave" "Leave the case, or the program from the worklist. Every answer is already kept.";
-    Quit "quit" [Worklist Prompt Find Questions AskedBack Findings Summary Call Answer Options Picture Help] ["ctrl-c"] "" "Leave the program at once. Every answer is already kept.";
-    Suspend "suspend" [Worklist Prompt Find Questions AskedBack Findings Summary Call Answer Options Picture Help] ["ctrl-z"] "" "Put the program into the background (Unix).";
-    Picture "picture" [Questions Findings Summary Options] ["g"] "picture" "Show the pictures of the case: stumps, bridges, the arch.";
-    Find "find" [Worklist Questions Findings Summary Call Answer Options Picture Help] ["/"] "find" "Find a question, a finding or a command by its words; with nothing typed, all that can be done here.";
-    Help "help" [Worklist Questions AskedBack Findings Summary Call Answer Options Picture] ["?"] "help" "Show what to look at and why, and the keys.";
+    Confirm "confirm" [Questions] ["enter"] CONFIRM;
+    Insist "insist" [AskedBack] ["+"] INSIST;
+    NotSeen "not-seen" [Questions] ["-"] NOT_SEEN;
+    Same "same" [Questions] ["*"] SAME;
+    Erase "erase" [Questions AskedBack] ["backspace"] ERASE;
+    Clear "clear" [Questions] ["delete"] CLEAR;
+    NextCell "next-cell" [Questions] ["tab" "+"] NEXT_CELL;
+    PreviousCell "previous-cell" [Questions] ["shift-tab"] PREVIOUS_CELL;
+    OpenRow "open-row" [Call] ["enter"] OPEN_ROW;
+    Choose "choose" [Answer] ["enter"] CHOOSE;
+    AddOption "add-option" [Answer] ["+"] ADD_OPTION;
+    ChangeDay "change-day" [Answer] ["d"] CHANGE_DAY;
+    ChangeCost "change-cost" [Answer] ["c"] CHANGE_COST;
+    ChangeWords "change-words" [Answer] ["t"] CHANGE_WORDS;
+    OrderHere "order-here" [Answer] ["w"] ORDER_HERE;
+    Tick "tick" [Answer] ["space"] TICK;
+    Detail "detail" [Options] ["enter"] DETAIL;
+    Up "up" [Questions Findings Summary Call Answer Options Picture Worklist Find Help] ["up"] UP;
+    Down "down" [Questions Findings Summary Call Answer Options Picture Worklist Find Help] ["down"] DOWN;
+    Left "left" [Questions] ["left"] LEFT;
+    Right "right" [Questions] ["right"] RIGHT;
+    NextStep "next-step" [Questions] ["pgdn" "n"] NEXT_STEP;
+    PreviousStep "previous-step" [Questions] ["pgup" "b"] PREVIOUS_STEP;
+    PageDown "page-down" [Findings Summary Call Answer Options Picture Help] ["pgdn"] PAGE_DOWN;
+    PageUp "page-up" [Findings Summary Call Answer Options Picture Help] ["pgup"] PAGE_UP;
+    NextHits "next-hits" [Find] ["pgdn"] NEXT_HITS;
+    PreviousHits "previous-hits" [Find] ["pgup"] PREVIOUS_HITS;
+    Undo "undo" [Questions AskedBack Findings Summary Call] ["u"] UNDO;
+    Redo "redo" [Questions Findings Summary Call] ["y"] REDO;
+    WallByWall "wall-by-wall" [Questions] ["w"] WALL_BY_WALL;
+    Instrument "instrument" [Questions] ["i"] INSTRUMENT;
+    NextPicture "next-picture" [Picture] ["right" "tab"] NEXT_PICTURE;
+    PreviousPicture "previous-picture" [Picture] ["left" "shift-tab"] PREVIOUS_PICTURE;
+    Call "call" [Questions Findings Summary Options Picture] ["d"] CALL;
+    Options "options" [Questions Findings Summary Call Picture] ["x"] OPTIONS;
+    Try "try" [Questions Findings Options] ["v"] TRY;
+    KeepTrial "keep-trial" [Questions Findings] ["k"] KEEP_TRIAL;
+    MoreOptions "more-options" [Call Answer] ["m"] MORE_OPTIONS;
+    Speaker "speaker" [Call Answer] ["r"] SPEAKER;
+    Arrived "arrived" [Questions Findings Summary Call Options] ["a"] ARRIVED;
+    Standing "standing" [Call] ["k"] STANDING;
+    Strike "strike" [Call] ["delete"] STRIKE;
+    Findings "findings" [Questions Summary Call Options Picture] ["f"] FINDINGS;
+    Questions "questions" [Findings Summary] ["enter" "c"] QUESTIONS;
+    ToQuestions "to-questions" [Call Options Picture] ["c"] TO_QUESTIONS;
+    Summary "summary" [Questions Findings Call Options Picture] ["e"] SUMMARY;
+    EditUnits "edit-units" [Questions] ["o"] EDIT_UNITS;
+    Notation "notation" [Questions Findings Summary Call Options Picture Worklist] ["t"] NOTATION;
+    Print "print" [Summary] ["p"] PRINT;
+    OpenCase "open-case" [Worklist] ["enter"] OPEN_CASE;
+    NewCase "new-case" [Worklist] ["n"] NEW_CASE;
+    Accept "accept" [Prompt] ["enter"] ACCEPT;
+    GoThere "go-there" [Find] ["enter"] GO_THERE;
+    EraseLine "erase-line" [Prompt Find] ["backspace"] ERASE_LINE;
+    Back "back" [Prompt Find Findings Summary Call Answer Options Picture Help Questions AskedBack] ["esc"] BACK;
+    Leave "leave" [Worklist Questions AskedBack Findings Summary Call Options Picture] ["q"] LEAVE;
+    Quit "quit" [Worklist Prompt Find Questions AskedBack Findings Summary Call Answer Options Picture Help] ["ctrl-c"] QUIT;
+    Suspend "suspend" [Worklist Prompt Find Questions AskedBack Findings Summary Call Answer Options Picture Help] ["ctrl-z"] SUSPEND;
+    Picture "picture" [Questions Findings Summary Options] ["g"] PICTURE;
+    Find "find" [Worklist Questions Findings Summary Call Answer Options Picture Help] ["/"] FIND;
+    Help "help" [Worklist Questions AskedBack Findings Summary Call Answer Options Picture] ["?"] HELP;
 }
 
 impl Command {
@@ -181,7 +183,7 @@ impl Command {
     }
 }
 
-/// Says whether a command means something in a context.
+/// Returns whether a command works in a context.
 pub fn works(context: Context, command: Command) -> bool {
     command.spec().contexts.contains(&context)
 }

@@ -4,32 +4,25 @@ use jiff::ToSpan;
 use jiff::civil::Date;
 
 use crate::flow::Days;
-use crate::phrase::words::day_in_words;
+use crate::phrase::prompts::days as said;
+
+pub use crate::phrase::prompts::days::takes;
 
 /// The most days that a bare number may be away: about ten years.
 const MOST: i64 = 3660;
 
-/// How far a day may lie ahead where most lie behind, in days: a pour that is still to come is near.
+/// How far ahead a day may be that is usually past, in days: a pour is planned for the next weeks.
 const NEAR: i64 = 60;
 
-/// How far on the wrong side of today a day and month may lie and still be a slip, and no day of another year, in days:
-/// the month before or after is what slips.
+/// How far on the wrong side of today a day and month may be and still be a slip rather than a day of another year, in
+/// days: the usual slip is by one month.
 const SLIP: i64 = 31;
 
 /// What is between the parts of a day.
 const BETWEEN: [char; 4] = ['-', '.', '/', ' '];
 
-/// Says what can be typed where a day is asked for.
-pub fn takes(days: Days) -> &'static str {
-    match days {
-        Days::Past => "days ago, day-month, or year-month-day",
-        Days::Future => "days from today, day-month, or year-month-day",
-        Days::Either => "days ago (2+: in two days), day-month, or year-month-day",
-    }
-}
-
-/// Says whether a character belongs to a day of which so much is typed. What begins one is a digit: the other keys have
-/// their own meaning in an empty cell.
+/// Returns whether `c` continues the day in `typed`. A day begins with a digit: in an empty cell the other keys are
+/// commands.
 pub fn has(c: char, typed: &str) -> bool {
     c.is_ascii_digit() || (!typed.is_empty() && (c == '+' || BETWEEN.contains(&c)))
 }
@@ -40,9 +33,9 @@ pub fn has(c: char, typed: &str) -> bool {
 /// plus before or behind it, it counts forward. Without a year the day is the nearest that fits.
 ///
 /// # Errors
-/// It is no day, or lies on the wrong side of today: a sentence.
+/// A sentence, if the text is no day, or the day is on the wrong side of today.
 pub fn read(text: &str, today: Date, days: Days) -> Result<Date, String> {
-    let wrong = || format!("write {}", takes(days));
+    let wrong = || said::enter(days);
     let text = text.trim();
     let ahead = text.strip_prefix('+').or(text.strip_suffix('+'));
     let day = if let Some(ahead) = ahead {
@@ -65,13 +58,13 @@ pub fn read(text: &str, today: Date, days: Days) -> Result<Date, String> {
 
 fn from_today(count: i64, today: Date) -> Result<Date, String> {
     if count < -MOST {
-        return Err("that is more than ten years ago".to_owned());
+        return Err(said::TOO_LONG_AGO.to_owned());
     }
     if count > MOST {
-        return Err("that is more than ten years from now".to_owned());
+        return Err(said::TOO_FAR_AHEAD.to_owned());
     }
     let day = today.checked_add(count.days());
-    day.map_err(|_| "that day is out of reach".to_owned())
+    day.map_err(|_| said::OUT_OF_REACH.to_owned())
 }
 
 /// A day with its year; two digits are a year of this century.
@@ -98,7 +91,7 @@ fn in_no_year(day: &str, month: &str, today: Date, days: Days) -> Option<Date> {
     near.filter(fits).min_by_key(|day| away(*day, today).abs())
 }
 
-/// How many days from today, negative where it is past.
+/// Returns how many days from today, negative if past.
 fn away(day: Date, today: Date) -> i64 {
     // Days between two dates always fit.
     today
@@ -108,19 +101,13 @@ fn away(day: Date, today: Date) -> i64 {
 
 /// Refuses a day on the wrong side of today.
 fn side(day: Date, today: Date, days: Days) -> Result<(), String> {
-    let (away, said) = (away(day, today), day_in_words(day));
+    let away = away(day, today);
     match days {
-        Days::Past if away > 0 => Err(format!(
-            "{said} is still to come; this asks for a day that is past"
-        )),
-        Days::Future if away < 0 => {
-            Err(format!("{said} is past; this asks for a day still to come"))
-        }
-        Days::Either if away > NEAR => Err(format!("{said} is more than two months from now")),
-        Days::Past | Days::Either if away < -MOST => {
-            Err("that is more than ten years ago".to_owned())
-        }
-        Days::Future if away > MOST => Err("that is more than ten years from now".to_owned()),
+        Days::Past if away > 0 => Err(said::still_to_come(day)),
+        Days::Future if away < 0 => Err(said::past(day)),
+        Days::Either if away > NEAR => Err(said::months_ahead(day)),
+        Days::Past | Days::Either if away < -MOST => Err(said::TOO_LONG_AGO.to_owned()),
+        Days::Future if away > MOST => Err(said::TOO_FAR_AHEAD.to_owned()),
         _ => Ok(()),
     }
 }
@@ -171,22 +158,22 @@ mod tests {
             (
                 "20-11",
                 Days::Future,
-                "Fri 20 Nov 2026 is past; this asks for a day still to come",
+                "Fri 20 Nov 2026 is past; enter today or a later day",
             ),
             (
                 "2026-11-16",
                 Days::Future,
-                "Mon 16 Nov 2026 is past; this asks for a day still to come",
+                "Mon 16 Nov 2026 is past; enter today or a later day",
             ),
             (
                 "28.11",
                 Days::Past,
-                "Sat 28 Nov 2026 is still to come; this asks for a day that is past",
+                "Sat 28 Nov 2026 is still to come; enter today or an earlier day",
             ),
             (
                 "+1",
                 Days::Past,
-                "Tue 24 Nov 2026 is still to come; this asks for a day that is past",
+                "Tue 24 Nov 2026 is still to come; enter today or an earlier day",
             ),
             (
                 "+90",
@@ -204,22 +191,22 @@ mod tests {
             (
                 "11/28",
                 Days::Future,
-                "write days from today, day-month, or year-month-day",
+                "enter days from today, day-month or year-month-day",
             ),
             (
                 "2026-02-30",
                 Days::Past,
-                "write days ago, day-month, or year-month-day",
+                "enter days ago, day-month or year-month-day",
             ),
             (
                 "1-2-3-4",
                 Days::Past,
-                "write days ago, day-month, or year-month-day",
+                "enter days ago, day-month or year-month-day",
             ),
             (
                 "1-1-1",
                 Days::Past,
-                "write days ago, day-month, or year-month-day",
+                "enter days ago, day-month or year-month-day",
             ),
         ] {
             assert_eq!(

@@ -1,13 +1,14 @@
 //! Finding by words: questions, findings, cases and commands in one list, the best first. With nothing typed it lists
-//! what can be done here, so that a numeric pad reaches every command: `/`, a digit, enter. The digit does nothing by
-//! itself, since it may begin the number of a tooth.
+//! all commands of the context, so that a numeric pad reaches every one: `/`, a digit, enter. The digit alone does
+//! nothing, since it may begin the number of a tooth.
 
 use strsim::damerau_levenshtein;
 
 use super::command::{COMMANDS, Command, Context};
 use super::{Effect, Moment, Page, Session};
 use crate::derive::Turn;
-use crate::fact::{Place, Spot};
+use crate::fact::Spot;
+use crate::phrase::prompts::find;
 
 /// How many lines have a digit.
 pub const NINE: usize = 9;
@@ -20,9 +21,9 @@ const MAX_WORDS: usize = 60;
 pub struct Search {
     /// The words as they are typed.
     pub words: String,
-    /// Everything that can be found from here: commands first, and of those how many. Nothing changes while words are
-    /// typed.
+    /// Everything that can be found from here, commands first. It does not change while words are typed.
     all: Vec<Entry>,
+    /// How many of `all` are commands.
     commands: usize,
     /// What was found, the best first.
     pub hits: Vec<Hit>,
@@ -37,7 +38,7 @@ pub struct Search {
 pub struct Hit {
     /// Where it leads.
     pub to: Target,
-    /// What it is, in a word; for a command its key.
+    /// What it is, in one word; for a command, its key.
     pub kind: String,
     /// Its line.
     pub line: String,
@@ -101,7 +102,7 @@ impl Session {
         self.look_up();
     }
 
-    /// A character: with nothing typed yet, plus and minus turn the lines over.
+    /// Appends a character to the words; with nothing typed yet, plus and minus turn the pages.
     pub(super) fn find_char(&mut self, c: char) {
         let Some(search) = &mut self.search else {
             return;
@@ -152,13 +153,13 @@ impl Session {
         }
     }
 
-    /// Does what the marked line says.
+    /// Goes to the marked line, or runs its command.
     pub(super) fn go_there(&mut self, moment: &Moment) -> Vec<Effect> {
         let Some(search) = self.search.take() else {
             return Vec::new();
         };
         let Some(hit) = search.hits.get(search.marked).cloned() else {
-            self.notice = Some("nothing has these words".to_owned());
+            self.notice = Some(find::NO_MATCH.to_owned());
             self.search = Some(search);
             return Vec::new();
         };
@@ -228,7 +229,7 @@ impl Session {
         let entry = |item: &super::WorkItem| Entry {
             hit: Hit {
                 to: Target::Case(item.number.clone()),
-                kind: "case".to_owned(),
+                kind: find::CASE.to_owned(),
                 line: item.number.clone(),
             },
             words: item.number.to_lowercase(),
@@ -260,33 +261,30 @@ impl Session {
         let entry = |cell: &super::agenda::Cell| {
             let question = inspection.flow.question(&cell.spot.fact)?;
             let step = inspection.flow.steps.get(cell.step)?;
-            let place = match cell.spot.at {
-                Place::Case => String::new(),
-                at => format!("{} ", phrase.place(at)),
-            };
             let label = phrase.label(&cell.spot.fact);
+            let asked = find::question(phrase, cell.spot.at, &label);
             let open = cell.turn == Turn::Up || cell.answered;
             let said = match inspection.case.merged(&cell.spot) {
                 Some((_, reading)) => phrase.reading(&cell.spot.fact, reading),
-                None if open => "no answer yet".to_owned(),
-                None => "not asked".to_owned(),
+                None if open => find::TO_DO.to_owned(),
+                None => find::NOT_NEEDED.to_owned(),
             };
             let to = if open {
                 Target::Question(cell.spot.clone())
             } else {
                 let why = phrase.why_idle(&facts, question, cell.spot.at);
-                Target::Idle(format!("{place}{label}: not asked, {why}"))
+                Target::Idle(find::not_needed(&asked, &why))
             };
             Some(Entry {
                 words: format!(
-                    "{place}{label} {} {} {} {said}",
+                    "{asked} {} {} {} {said}",
                     step.title, question.asks, question.look
                 )
                 .to_lowercase(),
                 hit: Hit {
                     to,
-                    kind: "ask".to_owned(),
-                    line: format!("{place}{label}: {said}  ({})", step.title),
+                    kind: find::QUESTION.to_owned(),
+                    line: find::question_line(&asked, &said, &step.title),
                 },
             })
         };
@@ -321,14 +319,14 @@ impl Session {
     }
 }
 
-/// The digit of a line of commands, where nothing else is typed.
+/// Returns the digit of a line of commands, or `None` if more or something else is typed.
 fn picked(words: &str) -> Option<usize> {
     let digit: usize = words.parse().ok()?;
     (words.len() == 1 && digit > 0).then_some(digit)
 }
 
-/// Returns how well a text answers some words; none where one of them is missing. Each may be the beginning of a word,
-/// stand within one, or be spelled a little wrong.
+/// Returns how well a text matches all words, or `None` if one is missing. Each may begin a word, be inside one, or have
+/// one typing error.
 fn score(wanted: &[&str], text: &str) -> Option<u32> {
     let words: Vec<&str> = text
         .split(|c: char| !(c.is_alphanumeric()))
@@ -374,14 +372,14 @@ mod tests {
 
     #[test]
     fn every_word_must_be_there() {
-        assert!(found("height 46", "46 height stumps").is_some());
-        assert!(found("height 47", "46 height stumps").is_none());
+        assert!(found("height 46", "46 height preps").is_some());
+        assert!(found("height 47", "46 height preps").is_none());
         assert!(found("", "anything").is_some());
     }
 
     #[test]
     fn the_nearer_word_is_better() {
-        let text = "46 height of the stump, told over again by its opponent";
+        let text = "46 height of the prep, told over again by its opponent";
         let exact = found("height", text).unwrap();
         let begun = found("heig", text).unwrap();
         let within = found("eight", text).unwrap();

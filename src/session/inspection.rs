@@ -24,6 +24,7 @@ use crate::flow::{Flow, Question};
 use crate::judge::doubt::Doubt;
 use crate::judge::{Judgement, Verdict, judge};
 use crate::options::{Amount, CaseOption, Together};
+use crate::phrase::prompts;
 use crate::state::expected;
 
 use asked_back::AskedBack;
@@ -39,7 +40,7 @@ pub struct Inspection {
     pub(super) flow: Arc<Flow>,
     pub(super) case: Case,
     results: Results,
-    /// How far the readings can be trusted with the judgement; none until it was weighed.
+    /// How sure the judgement is, or `None` until that was worked out.
     pub doubt: Option<Doubt>,
     pub(super) judgement: Judgement,
     /// The judgement before the newest change, until the next key.
@@ -49,36 +50,36 @@ pub struct Inspection {
     pub(super) input: String,
     /// What the case is expected to come to.
     expected: OnceCell<Option<Verdict>>,
-    /// What the number that is being typed would come to.
+    /// The case with the number that is being typed.
     sketch: OnceCell<Option<Sketch>>,
     pub(super) refusal: Option<String>,
-    /// The digit that has just picked a band, until the next key.
+    /// The digit that has just chosen a band, until the next key.
     picked: Option<typing::Picked>,
-    /// What readings are taken with.
+    /// The instruments of readings.
     instruments: Instruments,
     /// Where the inspection goes on.
     course: Course,
-    /// A reading that cannot be, or hardly, until the next key.
+    /// A reading that is implausible and to be confirmed, until the next key.
     asked: Option<AskedBack>,
     entries: u64,
     session: Uuid,
     who: Option<String>,
     done: Vec<Change>,
     undone: Vec<Change>,
-    /// What is tried out, and what the case came to before that; none in the case itself.
+    /// The judgement before the what-if, or `None` in the case itself.
     trial: Option<Judgement>,
-    /// Options of what was found; none until they were worked out.
+    /// Options for the findings, or `None` until they were worked out.
     pub ways: Option<Ways>,
 }
 
-/// Options of what was found.
+/// Options for the findings.
 #[derive(Clone, PartialEq, Debug, Default)]
 pub struct Ways {
     /// The single ones.
     pub singles: Vec<CaseOption>,
-    /// Two and more at once; none while they are being worked out.
+    /// Two and more together, or `None` while they are being worked out.
     pub together: Option<Vec<Together>>,
-    /// For single ones with an amount, by their place in the list: how much is enough with a reading off by its usual
+    /// For single ones with an amount, by their place in the list: the amount that is enough even with the usual reading
     /// error; empty while that is being worked out.
     pub steady: Vec<(usize, Option<Amount>)>,
 }
@@ -92,7 +93,7 @@ struct Change {
 }
 
 impl Inspection {
-    /// Takes up a case whose journal has so many entries. The cursor stands on the first unanswered question.
+    /// Begins the inspection of a case whose journal has `entries` entries, at the first unanswered question.
     pub fn new(
         flow: Arc<Flow>,
         case: Case,
@@ -129,14 +130,14 @@ impl Inspection {
         }
     }
 
-    /// Goes on where another inspection of the same case stood: at its cell, with its instruments.
+    /// Goes on at the cell of another inspection of the same case, with its instruments.
     pub fn go_on_as(&mut self, other: &Inspection) {
         self.put_cursor(other.cursor.clone());
         self.course = other.course.clone();
         self.instruments = other.instruments.clone();
     }
 
-    /// Returns the case as it stands.
+    /// Returns the case.
     pub fn case(&self) -> &Case {
         &self.case
     }
@@ -151,7 +152,7 @@ impl Inspection {
         &self.flow
     }
 
-    /// Returns the facts of the case as it stands.
+    /// Returns the facts of the case.
     pub fn facts(&self) -> Facts<'_> {
         Facts::again(&self.flow, &self.case, &self.results)
     }
@@ -190,7 +191,7 @@ impl Inspection {
         })
     }
 
-    /// Says whether no question is left that comes up.
+    /// Returns whether no question is left.
     pub fn is_complete(&self) -> bool {
         self.agenda.next_open(None).is_none()
     }
@@ -207,7 +208,7 @@ impl Inspection {
         self.flow.spec(&self.cursor.as_ref()?.fact)
     }
 
-    /// Returns the step of the cursor; the last one where nothing is left.
+    /// Returns the step of the cursor, or the last step if no question is left.
     pub(in crate::session) fn step(&self) -> usize {
         let cell = self
             .position()
@@ -244,11 +245,11 @@ impl Inspection {
                 self.answer_with(value, Some(with), moment)
             }
             Some((value, _)) => self.answer(value, moment),
-            None => self.refuse("there is no value before this one in the row"),
+            None => self.refuse(prompts::NO_PREVIOUS_VALUE),
         }
     }
 
-    /// Takes back a character, or goes back a cell.
+    /// Deletes the last character, or goes back a cell.
     pub(in crate::session) fn erase(&mut self) {
         self.settle();
         if self.input.pop().is_none() {
@@ -283,7 +284,7 @@ impl Inspection {
         Vec::new()
     }
 
-    /// Forgets what was only to be shown until the next key.
+    /// Clears what is shown until the next key.
     pub(in crate::session) fn settle(&mut self) {
         self.before = None;
         self.refusal = None;
@@ -307,7 +308,7 @@ impl Inspection {
         self.keep(spot, value, with, moment)
     }
 
-    /// Keeps an answer of the open cell and goes on.
+    /// Saves an answer of the open cell and goes on.
     fn keep(
         &mut self,
         spot: Spot,
@@ -352,7 +353,7 @@ impl Inspection {
         self.change(forward, back, moment)
     }
 
-    /// Returns a copy of the case with an answer. It goes the way of an answer, so that a decided value steps back as it
+    /// Returns a copy of the case with an answer. It is applied as an entry is, so that a decided value gives way as it
     /// would then.
     fn with_answer(&self, spot: &Spot, value: Value, with: Option<String>) -> Option<Case> {
         let mut case = self.case.clone();
@@ -395,7 +396,7 @@ impl Inspection {
         effects
     }
 
-    /// Turns the inspection round the present prep's walls on or off.
+    /// Turns wall by wall on or off for the present prep.
     pub(in crate::session) fn wall_by_wall(&mut self, moment: &Moment) -> Vec<Effect> {
         self.settle();
         let at = self
@@ -403,7 +404,7 @@ impl Inspection {
             .as_ref()
             .and_then(|spot| self.case.units.resolve(PlaceKind::Abutment, spot.at));
         let Some(at) = at else {
-            return self.refuse("go to a stump first");
+            return self.refuse(prompts::GO_TO_A_PREP);
         };
         let spot = Spot {
             fact: WALL_BY_WALL,
@@ -481,7 +482,7 @@ impl Inspection {
     pub(in crate::session) fn undo(&mut self, moment: &Moment) -> Vec<Effect> {
         self.settle();
         let Some(change) = self.done.pop() else {
-            return self.refuse("nothing of this sitting to undo");
+            return self.refuse(prompts::NOTHING_TO_UNDO);
         };
         let (_, effects) = self.append(undoing(change.back.clone(), change.entry), moment);
         self.cursor.clone_from(&change.cursor);
@@ -495,7 +496,7 @@ impl Inspection {
     pub(in crate::session) fn redo(&mut self, moment: &Moment) -> Vec<Effect> {
         self.settle();
         let Some(change) = self.undone.pop() else {
-            return self.refuse("nothing to do again");
+            return self.refuse(prompts::NOTHING_TO_REDO);
         };
         let (entry, effects) = self.append(change.forward.clone(), moment);
         self.cursor.clone_from(&change.cursor);

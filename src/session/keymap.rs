@@ -3,10 +3,11 @@
 use std::fmt;
 
 use super::command::{COMMANDS, Command, CommandSpec, Context};
+use crate::phrase::prompts::keys;
 
 /// Keys with a name of their own. Everything else is a single character, or `ctrl-` and a letter.
 ///
-/// Nothing with Alt and no Ctrl-Enter: terminals send them as something else, or not at all.
+/// No Alt and no Ctrl-Enter: terminals send them as something else, or not at all.
 pub const NAMED: &[&str] = &[
     "enter",
     "backspace",
@@ -53,53 +54,42 @@ impl Default for Keymap {
     }
 }
 
-/// Why keys cannot be given to a command.
+/// Why a command cannot have a key.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub enum KeyFault {
     /// No key has this name.
     NoSuchKey(String),
-    /// Terminals send this key as another one, or keep it.
+    /// Terminals send this key as another one, or do not send it.
     Swallowed(String),
-    /// The key is typed there, so it cannot ask for anything.
+    /// The key is typed as text in this context.
     Typed(String, Context),
     /// Another command has the key in the same context.
     Twice(String, Context, Command),
-    /// A command that is needed would be left without a key.
+    /// The command would have no key.
     NoKey,
-    /// The key always leaves.
+    /// The key always quits.
     Leaves,
 }
 
 impl fmt::Display for KeyFault {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            KeyFault::NoSuchKey(key) => write!(
-                f,
-                "no key is called \"{key}\": it is one character, ctrl- with a letter, or one of {}",
-                NAMED.join(", ")
-            ),
-            KeyFault::Swallowed(key) => {
-                write!(f, "terminals send {key} as another key or keep it")
+        f.write_str(&match self {
+            KeyFault::NoSuchKey(key) => keys::no_such_key(key, NAMED),
+            KeyFault::Swallowed(key) => keys::not_handed_on(key),
+            KeyFault::Typed(key, context) => keys::typed(key, context.title()),
+            KeyFault::Twice(key, context, other) => {
+                keys::twice(key, other.spec().id, context.title())
             }
-            KeyFault::Typed(key, context) => {
-                write!(f, "{key} is typed on the page \"{}\"", context.title())
-            }
-            KeyFault::Twice(key, context, other) => write!(
-                f,
-                "{key} already means \"{}\" on the page \"{}\"",
-                other.spec().id,
-                context.title()
-            ),
-            KeyFault::NoKey => f.write_str("it would have no key left"),
-            KeyFault::Leaves => f.write_str("ctrl-c always leaves, and only that"),
-        }
+            KeyFault::NoKey => keys::NO_KEY.to_owned(),
+            KeyFault::Leaves => keys::ALWAYS_QUITS.to_owned(),
+        })
     }
 }
 
-/// Returns a key by the one name it has; an upper-case letter is a key of its own.
+/// Checks the name of a key; an upper-case letter is a key of its own.
 ///
 /// # Errors
-/// No key has this name, or terminals do not hand it on.
+/// No key has this name, or terminals do not send it as it is.
 pub fn check_key(name: &str) -> Result<(), KeyFault> {
     let mut chars = name.chars();
     if let (Some(c), None) = (chars.next(), chars.next()) {
@@ -124,7 +114,7 @@ pub fn check_key(name: &str) -> Result<(), KeyFault> {
     Err(KeyFault::NoSuchKey(name.to_owned()))
 }
 
-/// Says whether a character is typed in a context rather than asking for something.
+/// Returns whether a key is typed as text in a context.
 fn is_typed(context: Context, key: &str) -> bool {
     if key == "space" {
         // Between words, also in a cell that takes a text.
@@ -161,10 +151,10 @@ impl Keymap {
         self.of(command).first().map_or("", String::as_str)
     }
 
-    /// Finds what a key asks for in a context.
+    /// Finds the command of a key in a context.
     ///
-    /// Where digits are not typed, those of a numeric pad act as what else is printed on them, so that one hand on the
-    /// pad is enough.
+    /// Where no digits are typed, those of a numeric pad act as the arrows and page keys printed on them, so that one hand
+    /// on the pad is enough.
     pub fn lookup(&self, context: Context, key: &str) -> Option<Command> {
         self.named(context, key).or_else(|| {
             let works = |command: &&Command| command.spec().contexts.contains(&context);
@@ -172,7 +162,7 @@ impl Keymap {
         })
     }
 
-    /// Finds what a key asks for by its own name, whatever else is printed on it.
+    /// Finds the command of a key by the name of the key alone.
     pub fn named(&self, context: Context, key: &str) -> Option<Command> {
         COMMANDS
             .iter()
@@ -218,7 +208,7 @@ impl Keymap {
     /// Gives other keys to commands, all at once, so that two commands can change keys.
     ///
     /// # Errors
-    /// Every change that cannot be, by its place in the list, with the reason. Then nothing is changed.
+    /// Every change that is not possible, by its place in the list, with the reason. Then nothing is changed.
     pub fn changed(
         &self,
         changes: &[(Command, Vec<String>)],
@@ -284,8 +274,8 @@ impl Keymap {
     }
 }
 
-/// What a key of the numeric pad stands for where it is not typed: the arrows on its digits, one step back, one page on.
-/// The first that works in the context counts.
+/// Returns the commands of a key of the numeric pad where it is not typed: arrows, back, page keys. The first that works
+/// in the context counts.
 fn on_the_pad(context: Context, key: &str) -> &'static [Command] {
     if matches!(
         context,

@@ -1,8 +1,9 @@
-//! Lines that are typed, and the way back.
+//! Typed lines, and going back.
 
 use super::call::{AnswerLine, CallState};
-use super::{Effect, Moment, Page, Prompt, Session, units_line};
+use super::{Command, Effect, Moment, Page, Prompt, Session, units_line};
 use crate::case::file::{check_number, looks_like_name};
+use crate::phrase::prompts;
 
 impl Session {
     /// One step back: help, line, answer, trial, page. It never leaves the program.
@@ -39,15 +40,12 @@ impl Session {
         } else if !self.single && self.page == Page::Questions {
             return self.leave();
         } else {
-            self.notice = Some(
-                self.keymap
-                    .say("{leave} leaves; every answer is already kept"),
-            );
+            self.notice = Some(prompts::how_to_leave(self.keymap.key(Command::Leave)));
         }
         Vec::new()
     }
 
-    /// Leaves the case, or the program; asks once where an answer is begun.
+    /// Leaves the case, or the program; asks once if an answer was begun.
     pub(super) fn leave(&mut self) -> Vec<Effect> {
         if self.is_trying() {
             self.say_trying();
@@ -55,8 +53,9 @@ impl Session {
         }
         if !self.call.drafts.is_empty() && !self.call.warned {
             self.call.warned = true;
-            self.notice = Some(self.keymap.say(
-                "an answer was begun and is not kept yet: {call} shows it, {leave} leaves it",
+            self.notice = Some(prompts::answer_not_saved(
+                self.keymap.key(Command::Call),
+                self.keymap.key(Command::Leave),
             ));
             return Vec::new();
         }
@@ -69,7 +68,7 @@ impl Session {
         vec![Effect::List]
     }
 
-    /// Keeps the line that is typed.
+    /// Accepts the line that is typed.
     pub(super) fn accept(&mut self, moment: &Moment) -> Vec<Effect> {
         let Some((prompt, line)) = self.prompt.take() else {
             return Vec::new();
@@ -103,12 +102,12 @@ impl Session {
         }
     }
 
-    /// Says what can be mistaken about a line that can be taken, so that it is asked back once.
+    /// Returns what is ambiguous about a valid line, so that it is confirmed once.
     fn doubtful(&self, prompt: &Prompt, text: &str) -> Option<String> {
         match prompt {
-            Prompt::Number if self.fits_number(text).is_ok() && looks_like_name(text) => Some(
-                format!("No patient names: keep \u{201c}{text}\u{201d} as a case number?"),
-            ),
+            Prompt::Number if self.fits_number(text).is_ok() && looks_like_name(text) => {
+                Some(prompts::looks_like_name(text))
+            }
             Prompt::NewUnits(_) | Prompt::Units => {
                 units_line::read(text, self.notation).ok()?;
                 let teeth = self.unsure_notation(text);
@@ -120,7 +119,7 @@ impl Session {
         }
     }
 
-    /// Says which other teeth bare numbers could be, where nobody has chosen the notation in force.
+    /// Returns which other teeth bare numbers could be, or `None` if the notation in force was chosen.
     fn unsure_notation(&self, line: &str) -> Option<String> {
         let chosen = self.chosen_notation == Some(self.notation);
         units_line::ambiguity(line, self.notation).filter(|_| !chosen)
@@ -129,7 +128,7 @@ impl Session {
     fn fits_number(&self, text: &str) -> Result<(), String> {
         check_number(text)?;
         if self.worklist.iter().any(|item| item.number == text) {
-            return Err(format!("case {text} is already on the worklist"));
+            return Err(prompts::number_taken(text));
         }
         Ok(())
     }
@@ -140,7 +139,7 @@ impl Session {
         Ok(Vec::new())
     }
 
-    /// Takes a line that somebody was asked about: it is meant.
+    /// Accepts a line that was confirmed.
     fn take_sure(
         &mut self,
         from: &Prompt,

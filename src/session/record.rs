@@ -1,4 +1,4 @@
-//! How far the case under inspection is, and what is kept of it for the record.
+//! State of the case under inspection, and what is recorded of it.
 
 use super::{Effect, Inspection, Moment, Session};
 use crate::case::life::{Stage, State};
@@ -6,7 +6,7 @@ use crate::derive::Facts;
 use crate::state::{CaseState, RestorationState};
 
 impl Session {
-    /// Keeps for the record what the case is judged to be, once the inspection is done and once it is cleared to make.
+    /// Records the judgement of the case when the inspection is done, and again when it is cleared to make.
     pub(super) fn keep_record(&mut self, effects: &mut Vec<Effect>, moment: &Moment) {
         let written = effects
             .iter()
@@ -29,13 +29,13 @@ impl Session {
         }
     }
 
-    /// Works out how far the case under inspection is.
+    /// Returns the state of the case under inspection, or `None` if no case is open.
     pub fn case_state(&self) -> Option<CaseState> {
         let inspection = self.inspection.as_ref()?;
         Some(self.state_of(inspection, &inspection.facts()))
     }
 
-    /// Says how far each restoration of the case under inspection is, a line each.
+    /// Returns the state line of each restoration of the case under inspection.
     pub fn state_lines(&self) -> Vec<String> {
         let Some(inspection) = &self.inspection else {
             return Vec::new();
@@ -46,7 +46,7 @@ impl Session {
         lines.into_iter().map(|(_, line)| line).collect()
     }
 
-    /// Says of each of these restorations that is not cleared to make how far it is.
+    /// Returns the state line of each of these restorations that is not cleared to make.
     pub fn not_cleared(&self, of: &[u8]) -> Vec<String> {
         let Some(inspection) = &self.inspection else {
             return Vec::new();

@@ -1,15 +1,16 @@
-//! Two taps where one was meant: the same digit again at once, or a digit that is held down. The keys for "not seen" and "as
-//! before" answer at once too, and are taken as digits here.
+//! Double presses: the same digit again at once, or a digit that is held down. The keys for "not seen" and "as before"
+//! answer at once too, and count as digits here.
 //!
-//! A digit answers a choice and the next question stands there at once. A finger that bounces would answer that one too,
-//! unread. So the same digit is dropped where it comes sooner than anybody reads. Other digits all count, and so do
-//! digits of one and the same moment: no finger is so fast, they were typed ahead and came together.
+//! A digit answers a choice, and the next question is shown at once. A finger that bounces would answer that one too,
+//! unread. So the same digit is dropped if it comes sooner than anybody can read. All other digits count, and so do
+//! digits with the same time: no finger is so fast, they were typed ahead and came together.
 
 use jiff::{SignedDuration, Timestamp};
 
 use super::command::{Command, Context};
 use super::{Effect, Moment, Page, Session, Takes};
 use crate::fact::Spot;
+use crate::phrase::prompts;
 
 /// Sooner than this after a digit, the same one was no second answer.
 pub(super) const BOUNCE: SignedDuration = SignedDuration::from_millis(150);
@@ -20,7 +21,7 @@ const DELAY: SignedDuration = SignedDuration::from_millis(1100);
 /// What is known of the last taps.
 #[derive(Clone, Debug, Default)]
 pub struct Taps {
-    /// Whether a finger taps: on the screen, not where lines or scripts do.
+    /// Whether keys are pressed by hand: on the screen, not by lines or scripts.
     pub by_hand: bool,
     last: Option<Tap>,
 }
@@ -35,12 +36,12 @@ struct Tap {
     dropped: usize,
     /// Whether it came so soon after the same digit that it may be that one, held down and beginning to repeat.
     follows: bool,
-    /// Where the cursor stood before it, and how many answers there were.
+    /// The cursor before it, and how many answers there were.
     before: (Option<Spot>, u64),
 }
 
 impl Session {
-    /// Takes a digit at a choice; none where the key is to be taken as any other.
+    /// Handles a digit at a choice; returns `None` if the key is to be handled as any other.
     pub(super) fn tapped(&mut self, key: &str, moment: &Moment) -> Option<Vec<Effect>> {
         let last = self.taps.last.take();
         if !self.taps.by_hand || self.page != Page::Questions {
@@ -113,11 +114,12 @@ impl Session {
             inspection.put_cursor(tap.before.0.clone());
             tap.follows = false;
         }
-        self.notice = Some(if tap.dropped < 2 {
-            "second tap ignored".to_owned()
+        let said = if tap.dropped < 2 {
+            prompts::SECOND_PRESS
         } else {
-            "the key was held down: it counts once".to_owned()
-        });
+            prompts::KEY_HELD
+        };
+        self.notice = Some(said.to_owned());
         self.taps.last = Some(tap);
         effects
     }

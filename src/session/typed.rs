@@ -1,6 +1,7 @@
-//! What is taken as typed text, and what is pasted.
+//! Typed and pasted text.
 
 use super::{Context, Effect, Inspection, Moment, Prompt, Session};
+use crate::phrase::prompts;
 
 impl Session {
     /// See [`Inspection::was_no_band`](super::Inspection).
@@ -8,7 +9,7 @@ impl Session {
         self.inspection.as_mut()?.was_no_band(key, moment)
     }
 
-    /// Says whether letters are text now and no commands.
+    /// Returns whether letters are text rather than commands now.
     pub fn takes_words(&self) -> bool {
         match &self.prompt {
             _ if self.help => false,
@@ -22,13 +23,13 @@ impl Session {
             && self.inspection.as_ref().is_some_and(Inspection::takes_text)
     }
 
-    /// Says whether a character belongs into the open cell.
+    /// Returns whether the open cell accepts `c`.
     pub(super) fn types(&self, c: char) -> bool {
         let open = self.inspection.as_ref();
         self.context() == Context::Questions && open.is_some_and(|i| i.takes_text() || i.takes(c))
     }
 
-    /// Takes pasted text: into a line or text field whole, into a number cell only what fits; elsewhere it is dropped.
+    /// Pastes text: into a line or text field whole, into a number cell only if it fits; elsewhere it is dropped.
     pub fn paste(&mut self, text: &str, moment: &Moment) -> Vec<Effect> {
         let text = crate::text::clean(text);
         let text = text.trim();
@@ -57,7 +58,7 @@ impl Session {
                 .flat_map(|c| self.type_char(c, moment))
                 .collect();
         }
-        self.notice = Some("pasted text is taken only into text and number cells".to_owned());
+        self.notice = Some(prompts::PASTE_INTO_FIELDS.to_owned());
         Vec::new()
     }
 }

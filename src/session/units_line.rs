@@ -2,6 +2,9 @@
 
 use crate::case::{OrderedKind, Restoration, Role, Unit, Units, UnitsError};
 use crate::phrase::Phrase;
+use crate::phrase::prompts::units as said;
+
+pub use crate::phrase::prompts::units::example;
 use crate::tooth::{Notation, Tooth};
 
 /// Reads units in a notation: teeth side by side, `x` before a missing one, `;` between restorations. On a numeric pad
@@ -12,7 +15,7 @@ use crate::tooth::{Notation, Tooth};
 /// at the end makes a cantilever, anything else is a bridge.
 ///
 /// # Errors
-/// What is wrong with the line and how to write it, as a sentence.
+/// A sentence on what is wrong with the line and how to write it.
 pub fn read(line: &str, notation: Notation) -> Result<Units, String> {
     let mut restorations = Vec::new();
     for (index, part) in line.split(is_next).enumerate() {
@@ -23,8 +26,7 @@ pub fn read(line: &str, notation: Notation) -> Result<Units, String> {
         if units.is_empty() {
             continue;
         }
-        let id =
-            u8::try_from(index + 1).map_err(|_| "too many restorations in one case".to_owned())?;
+        let id = u8::try_from(index + 1).map_err(|_| said::TOO_MANY.to_owned())?;
         let mut restoration = Restoration {
             id,
             ordered: OrderedKind::Bridge,
@@ -33,7 +35,7 @@ pub fn read(line: &str, notation: Notation) -> Result<Units, String> {
         restoration.ordered = kind(&restoration);
         restorations.push(restoration);
     }
-    let wrong = |error: UnitsError| format!("{error}; {}", mend(&error, notation));
+    let wrong = |error: UnitsError| said::wrong(&error, notation);
     let mut units = Units::new(restorations).map_err(wrong)?;
     // A pontic at the end shows only once the units stand side by side.
     let mut list: Vec<Restoration> = units.into();
@@ -47,15 +49,15 @@ pub fn read(line: &str, notation: Notation) -> Result<Units, String> {
 /// What marks a tooth as missing.
 const MISSING: [char; 3] = ['x', 'X', '*'];
 
-/// What stands between the first and the last tooth of a bridge.
+/// Signs between the first and the last tooth of a bridge.
 const THROUGH: [char; 2] = ['-', '\u{2013}'];
 
-/// What stands between two teeth.
+/// Returns whether `c` separates two teeth.
 fn is_between(c: char) -> bool {
     c.is_whitespace() || c == '/' || c == ','
 }
 
-/// What stands between two restorations.
+/// Returns whether `c` separates two restorations.
 fn is_next(c: char) -> bool {
     matches!(c, ';' | '+')
 }
@@ -81,10 +83,7 @@ fn unit(word: &str, notation: Notation) -> Result<Unit, String> {
         None => (Role::Abutment, word),
     };
     if text.is_empty() {
-        return Err(format!(
-            "a tooth is missing beside a mark; type {}",
-            example(notation)
-        ));
+        return Err(said::mark_without_tooth(notation));
     }
     let tooth = notation
         .read(text)
@@ -106,15 +105,10 @@ fn add(units: &mut Vec<Unit>, word: &str, notation: Notation) -> Result<(), Stri
     Ok(())
 }
 
-/// What lies between two teeth, all of it missing.
+/// Returns the teeth between two others, as missing.
 fn between(from: Tooth, to: Tooth, notation: Notation) -> Result<Vec<Unit>, String> {
     if from.arch() != to.arch() {
-        return Err(format!(
-            "{} and {} stand in two arches; type ; between two restorations: {}",
-            notation.show(from),
-            notation.show(to),
-            example(notation)
-        ));
+        return Err(said::two_arches(from, to, notation));
     }
     let (one, other) = (from.along(), to.along());
     let between = (one.min(other) + 1)..one.max(other);
@@ -127,46 +121,19 @@ fn between(from: Tooth, to: Tooth, notation: Notation) -> Result<Vec<Unit>, Stri
         .collect())
 }
 
-/// A line of units as it is typed.
-pub fn example(notation: Notation) -> &'static str {
-    match notation {
-        Notation::Iso3950 => "44 x45 46; 26",
-        Notation::Universal => "28 x29 30; 14",
-        Notation::Palmer => "LR4 xLR5 LR6; UL6",
-    }
-}
-
-/// What to type instead.
-fn mend(error: &UnitsError, notation: Notation) -> String {
-    let example = example(notation);
-    match error {
-        UnitsError::ToothTwice(_) => format!("type each tooth once: {example}"),
-        UnitsError::TwoArches(_) => format!("type ; between two restorations: {example}"),
-        UnitsError::NoAbutment(_) => format!("x marks only what is missing: {example}"),
-        _ => format!("type the teeth: {example}"),
-    }
-}
-
-/// Says what a line with `44-46` in it is read as; none where every tooth was typed.
+/// Returns how a line such as `44-46` is read, or `None` if every tooth was typed.
 pub fn read_back(line: &str, notation: Notation) -> Option<String> {
     if !line.contains(THROUGH) {
         return None;
     }
     let units = read(line, notation).ok()?;
-    let missing: Vec<String> = units
+    let missing: Vec<Tooth> = units
         .restorations()
         .iter()
         .flat_map(|restoration| restoration.teeth(Role::Pontic))
-        .map(|tooth| notation.show(tooth))
         .collect();
-    let said = match missing.as_slice() {
-        [] => "no tooth missing".to_owned(),
-        missing => format!("with {} missing", missing.join(" ")),
-    };
-    Some(format!(
-        "{line} is read as {}: {said}",
-        write(&units, notation)
-    ))
+    let units = write(&units, notation);
+    Some(said::read_as(line, &units, &missing, notation))
 }
 
 fn kind(restoration: &Restoration) -> OrderedKind {
@@ -179,9 +146,8 @@ fn kind(restoration: &Restoration) -> OrderedKind {
     }
 }
 
-/// Says what the teeth of a line are and would be in another notation, where every one of them can be mistaken.
-///
-/// None where the line has a tooth that only the notation in force knows.
+/// Returns what the teeth of a line are, and would be in another notation, if all of them are valid in both; `None` if
+/// the line has a tooth that only the notation in force knows.
 pub fn ambiguity(line: &str, notation: Notation) -> Option<String> {
     let words: Vec<&str> = line
         .split(|c: char| is_between(c) || is_next(c) || THROUGH.contains(&c))
@@ -196,16 +162,10 @@ pub fn ambiguity(line: &str, notation: Notation) -> Option<String> {
                 .all(|word| notation.also_reads(word).iter().any(|(n, _)| n == other))
     })?;
     let (ours, theirs) = (notation.read(first).ok()?, other.read(first).ok()?);
-    Some(format!(
-        "{first} is the {} in {}; in {} it would be the {}",
-        Phrase::tooth_in_words(ours),
-        notation.name(),
-        other.name(),
-        Phrase::tooth_in_words(theirs)
-    ))
+    Some(said::ambiguous(first, (ours, notation), (theirs, other)))
 }
 
-/// Writes units as such a line.
+/// Writes units as a line that [`read`] reads.
 pub fn write(units: &Units, notation: Notation) -> String {
     units
         .restorations()

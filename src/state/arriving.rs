@@ -1,4 +1,4 @@
-//! Something arrives: what it was awaited for, and which readings it replaces.
+//! Arrivals: which agreements they answer, and which readings they replace.
 
 use std::fmt;
 
@@ -10,10 +10,10 @@ use crate::case::decision::Matter;
 use crate::fact::{FactId, Origin, Place, PlaceKind, Spot};
 use crate::flow::Flow;
 use crate::judge::Judgement;
-use crate::phrase::words::day_in_words;
+use crate::phrase::prompts::call as said;
 
-/// Returns the readings that something replaces once it is here: those read on what was there before, and everything
-/// that was read of a prep that was cut. With `only_read`, those that were read.
+/// Returns the readings that an arrival replaces: those taken on the earlier record, and all of a prep that was cut. With
+/// `only_read`, only those that were taken.
 pub fn replaced(
     flow: &Flow,
     case: &Case,
@@ -91,9 +91,9 @@ pub fn replaced(
 /// Why something cannot have arrived.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub enum ArrivalError {
-    /// Nobody agreed that it comes.
+    /// It was not agreed that it comes.
     NotAwaited(Part),
-    /// What was asked is still asked: what the dentist says is picked on the call.
+    /// The question is still open: the dentist's answer is chosen on the call.
     AnswerOnCall,
     /// It comes after healing, and that is still awaited.
     NotHealed(Part),
@@ -103,37 +103,22 @@ pub enum ArrivalError {
 
 impl fmt::Display for ArrivalError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            ArrivalError::NotAwaited(part) => write!(
-                f,
-                "{} is not awaited here: only what was agreed on the call can arrive",
-                crate::phrase::coming::part(*part)
-            ),
-            ArrivalError::AnswerOnCall => f.write_str(
-                "what did the dentist say? Mark the question on the call and pick the answer there",
-            ),
-            ArrivalError::NotHealed(part) => write!(
-                f,
-                "{} comes after healing: say first that it has healed",
-                crate::phrase::coming::part(*part)
-            ),
-            ArrivalError::BeforeAgreed(part, agreed) => write!(
-                f,
-                "{} was agreed on {}: it cannot have come before",
-                crate::phrase::coming::part(*part),
-                day_in_words(*agreed)
-            ),
-        }
+        f.write_str(&match self {
+            ArrivalError::NotAwaited(part) => said::not_awaited(*part),
+            ArrivalError::AnswerOnCall => said::ANSWER_ON_CALL.to_owned(),
+            ArrivalError::NotHealed(part) => said::not_healed(*part),
+            ArrivalError::BeforeAgreed(part, agreed) => said::before_agreed(*part, *agreed),
+        })
     }
 }
 
 impl std::error::Error for ArrivalError {}
 
-/// Puts together what an arrival is: the decisions it answers, and the readings that are read anew.
+/// Returns an arrival: the decisions it answers, and the readings to take again.
 ///
 /// # Errors
-/// It is not awaited for any of these restorations, the day lies before it was agreed, healing is still awaited, or it is
-/// an answer to what is still found: nobody would have said which.
+/// It is not awaited for any of these restorations, the day is before it was agreed, healing is still awaited, or it is an
+/// answer to a question that is still open: the arrival would not say which answer.
 pub fn arrival(
     flow: &Flow,
     (case, judgement): (&Case, &Judgement),

@@ -1,17 +1,17 @@
-//! How far a restoration is, in a line: what comes next, and what is not to be done before.
+//! How far a restoration is, in a line.
 
 use jiff::civil::Date;
 
 use super::{CaseState, NotYet, RestorationState};
-use crate::case::coming::{Awaited, Part};
+use crate::case::coming::Part;
 use crate::case::life::State;
 use crate::derive::Facts;
 use crate::fact::Place;
-use crate::phrase::coming::{NOT_RECORDED, came, part};
-use crate::phrase::{Phrase, join, words};
+use crate::phrase::Phrase;
+use crate::phrase::states::{self, Caveats};
 
 impl CaseState {
-    /// Says each restoration in a line.
+    /// Returns a line for each restoration, with its state.
     pub fn lines(
         &self,
         facts: &Facts<'_>,
@@ -24,139 +24,60 @@ impl CaseState {
             .collect()
     }
 
-    /// Says the state of the case in a few words: what is waited for, and of how many restorations.
+    /// Returns the state of the case in a few words: of how many restorations, and what is waited for.
     pub fn in_short(&self) -> String {
-        let mut said = words::state(self.state).to_uppercase();
-        let (own, all) = self.of;
-        if own < all {
-            said.push_str(&format!(" {own} of {all}"));
-        }
-        if self.state == State::Waiting {
-            let parts = self.missing();
-            if !parts.is_empty() {
-                said.push_str(&format!(" for {}", join(&parts)));
-            }
-        }
-        said
-    }
-
-    /// What is waited for, each once.
-    fn missing(&self) -> Vec<String> {
-        let mut said: Vec<String> = Vec::new();
-        for own in self.awaited() {
-            let text = what(own).to_owned();
-            if !said.contains(&text) {
-                said.push(text);
-            }
-        }
-        said
-    }
-}
-
-/// What is awaited, in words.
-fn what(own: &Awaited) -> &'static str {
-    if own.is_recorded {
-        part(own.part)
-    } else {
-        NOT_RECORDED
+        states::in_short(self.state, self.of, &self.awaited())
     }
 }
 
 impl RestorationState {
-    /// Says it in a line that begins with its teeth.
+    /// Returns the line of this restoration, which begins with its teeth.
     pub fn line(&self, facts: &Facts<'_>, phrase: Phrase<'_>, today: Option<Date>) -> String {
         let teeth = phrase.decided_at(facts, Place::Restoration(self.id));
-        let word = phrase.state(self.state).to_uppercase();
         match self.state {
             State::ToCall => {
-                let again = if self.again { ", asked again" } else { "" };
-                let questions = match self.asks {
-                    1 => "1 question to the dentist".to_owned(),
-                    n => format!("{n} questions to the dentist"),
-                };
-                let ours = match self.ours(facts, phrase).as_slice() {
-                    [] => String::new(),
-                    list => format!(" Ours to do: {}.", list.join("; ")),
-                };
-                format!("{teeth} CALL FIRST{again}: {questions}.{ours} Do not start {teeth}.")
+                let ours = self.ours(facts, phrase);
+                states::call_first(&teeth, self.again, self.asks, &ours)
             }
             State::Returned | State::Delivered | State::Withdrawn => {
-                let day = self
-                    .since
-                    .map_or_else(String::new, |day| format!(" {}", phrase.day(day)));
-                let next = match &self.goes_on {
-                    Some(number) => format!(" Nothing under this number: see {number}."),
-                    None if self.state == State::Returned => {
-                        " Nothing is made under this number.".to_owned()
-                    }
-                    None => String::new(),
+                let unanswered = match self.state {
+                    State::Delivered => self.asks,
+                    _ => 0,
                 };
-                let open = match self.asks {
-                    0 => String::new(),
-                    _ if self.state != State::Delivered => String::new(),
-                    1 => " One question to the dentist was never answered.".to_owned(),
-                    n => format!(" {n} questions to the dentist were never answered."),
-                };
-                format!("{teeth} {word}{day}.{next}{open}")
+                let goes_on = self.goes_on.as_deref();
+                states::closed(&teeth, self.state, self.since, goes_on, unanswered)
             }
-            State::Inspecting => format!("{teeth} {word}: {}.", self.left(facts, phrase)),
+            State::Inspecting => states::inspecting(&teeth, &self.left(facts, phrase)),
             State::Waiting => self.waiting(facts, phrase, today, &teeth),
             State::ForDesign => {
-                format!(
-                    "{teeth} {word}. Do not make {teeth}: {}.{}",
-                    self.not_made_for(facts, phrase),
-                    self.on_models()
-                )
+                let reasons = self.not_made_for(facts, phrase);
+                states::for_design(&teeth, &reasons, self.on_earlier_record)
             }
-            State::ToMake => {
-                let accepted: Vec<String> = self
-                    .accepted
-                    .iter()
-                    .map(|finding| phrase.line(facts, finding))
-                    .collect();
-                let cleared = match accepted.as_slice() {
-                    [] => format!("{teeth} {word}."),
-                    list => format!(
-                        "{teeth} {word} as it was decided. Accepted: {}.",
-                        join(list)
-                    ),
-                };
-                format!("{cleared}{}", self.mind(facts, phrase))
-            }
-            State::NotCovered => format!("{teeth} {word}: not checked here."),
+            State::ToMake => self.to_make(facts, phrase, &teeth),
+            State::NotCovered => states::not_covered(&teeth),
         }
     }
 
-    /// What to mind although it may be made: what is not known, and what stands beside it unchecked.
-    fn mind(&self, facts: &Facts<'_>, phrase: Phrase<'_>) -> String {
-        let mut said = self.on_models().to_owned();
-        let untold: Vec<String> = self
-            .untold
-            .iter()
-            .map(|spot| phrase.label(&spot.fact))
+    fn to_make(&self, facts: &Facts<'_>, phrase: Phrase<'_>, teeth: &str) -> String {
+        let accepted = self.accepted.iter();
+        let accepted: Vec<String> = accepted
+            .map(|finding| phrase.line(facts, finding))
             .collect();
-        if !untold.is_empty() {
-            said.push_str(&format!(" Not known yet: {}.", join(&untold)));
-        }
-        for id in &self.unchecked_beside {
-            let other = phrase.decided_at(facts, Place::Restoration(*id));
-            said.push_str(&format!(
-                " {other} beside it is not checked here: set the contact when it is settled."
-            ));
-        }
-        said
+        let untold = self.untold.iter();
+        let untold: Vec<String> = untold.map(|spot| phrase.label(&spot.fact)).collect();
+        let beside = self.unchecked_beside.iter();
+        let unchecked: Vec<String> = beside
+            .map(|id| phrase.decided_at(facts, Place::Restoration(*id)))
+            .collect();
+        let caveats = Caveats {
+            on_earlier_models: self.on_earlier_record,
+            untold: &untold,
+            unchecked: &unchecked,
+        };
+        states::to_make(teeth, &accepted, caveats)
     }
 
-    /// On which models it is made, where there are two.
-    fn on_models(&self) -> &'static str {
-        if self.on_earlier_record {
-            " Made on the earlier models, not on the new ones."
-        } else {
-            ""
-        }
-    }
-
-    /// What the laboratory has to do again, in words.
+    /// Returns what the laboratory has to do again, in words.
     fn ours(&self, facts: &Facts<'_>, phrase: Phrase<'_>) -> Vec<String> {
         let say = |finding| {
             phrase
@@ -168,29 +89,20 @@ impl RestorationState {
             .collect()
     }
 
-    /// What is left at the bench.
-    fn left(&self, facts: &Facts<'_>, phrase: Phrase<'_>) -> String {
+    /// Returns what is left at the bench, in words.
+    fn left(&self, facts: &Facts<'_>, phrase: Phrase<'_>) -> Vec<String> {
         let mut said = self.ours(facts, phrase);
-        match self.to_do.len() {
-            0 => {}
-            1 => said.push("1 question to do".to_owned()),
-            n => said.push(format!("{n} questions to do")),
-        }
-        if !self.not_seen.is_empty() {
-            let names: Vec<String> = self
-                .not_seen
-                .iter()
-                .map(|spot| {
-                    let label = phrase.label(&spot.fact);
-                    match spot.at {
-                        Place::Case => label,
-                        at => format!("{} {label}", phrase.place(at)),
-                    }
-                })
-                .collect();
-            said.push(format!("not seen: {}", join(&names)));
-        }
-        said.join("; ")
+        said.extend(states::questions_to_do(self.to_do.len()));
+        let names: Vec<String> = self
+            .not_seen
+            .iter()
+            .map(|spot| {
+                let label = phrase.label(&spot.fact);
+                states::named(phrase, spot.at, &label)
+            })
+            .collect();
+        said.extend(states::not_seen(&names));
+        said
     }
 
     fn waiting(
@@ -205,30 +117,17 @@ impl RestorationState {
             .iter()
             .map(|own| {
                 let at = phrase.awaited_for(facts, own);
-                let text = what(own);
-                if at.is_empty() || at == teeth || !own.is_recorded {
-                    text.to_owned()
-                } else {
-                    format!("{text} of {at}")
-                }
+                let named = own.is_recorded && at != teeth;
+                states::awaited_for(own, if named { &at } else { "" })
             })
             .collect();
         let due = self.awaited.iter().filter_map(|own| own.due).max();
         let late = due.zip(today).is_some_and(|(due, today)| due < today);
-        let due = match due {
-            Some(_) if late => ", late".to_owned(),
-            Some(due) => format!(", due {}", phrase.day(due)),
-            None => String::new(),
-        };
-        let here = self.here(facts);
-        format!(
-            "{teeth} WAITING for {}{due}. {here}Do not start {teeth}.",
-            join(&parts)
-        )
+        states::waiting(teeth, &parts, due, late, &self.here(facts))
     }
 
-    /// What of the same agreement is here already.
-    fn here(&self, facts: &Facts<'_>) -> String {
+    /// Returns what of the same agreement is here already.
+    fn here(&self, facts: &Facts<'_>) -> Vec<Part> {
         let mut parts: Vec<Part> = self
             .awaited
             .iter()
@@ -238,46 +137,28 @@ impl RestorationState {
             .collect();
         parts.sort();
         parts.dedup();
-        let said: Vec<String> = parts.iter().map(|part| came(*part).to_owned()).collect();
-        if said.is_empty() {
-            return String::new();
-        }
-        let text = join(&said);
-        let is = if said.len() == 1 { "is" } else { "are" };
-        format!(
-            "{}{} {is} here: inspect only. ",
-            &text[..1].to_uppercase(),
-            &text[1..]
-        )
+        parts
     }
 
-    /// Why it is not made yet, in words.
+    /// Returns why it is not made yet, in words.
     pub fn not_made_for(&self, facts: &Facts<'_>, phrase: Phrase<'_>) -> String {
+        let teeth = |at: Place| phrase.decided_at(facts, at);
         let said: Vec<String> = self
             .not_yet
             .iter()
             .map(|why| match why {
-                NotYet::Undrawn => "connectors to be drawn".to_owned(),
+                NotYet::Undrawn => states::NOT_DRAWN.to_owned(),
                 NotYet::Redraw(finding) => {
                     let bench = phrase.bench(facts, finding);
-                    let line = phrase.line(facts, finding);
-                    match bench {
-                        Some(bench) => format!("{line}; {}", bench.trim_end_matches('.')),
-                        None => line,
-                    }
+                    let bench = bench.as_deref().map(|own| own.trim_end_matches('.'));
+                    states::redraw(&phrase.line(facts, finding), bench)
                 }
-                NotYet::Awaits(own) => format!("{} is missing", part(*own)),
+                NotYet::Awaits(own) => states::still_to_come(*own),
                 NotYet::Tells(spot) => {
-                    let label = phrase.label(&spot.fact);
-                    match spot.at {
-                        Place::Case => format!("{label} not known"),
-                        at => format!("{label} of {} not known", phrase.decided_at(facts, at)),
-                    }
+                    let at = (spot.at != Place::Case).then(|| teeth(spot.at));
+                    states::not_told(&phrase.label(&spot.fact), at.as_deref())
                 }
-                NotYet::Beside(id) => format!(
-                    "{} beside it waits for its impression",
-                    phrase.decided_at(facts, Place::Restoration(*id))
-                ),
+                NotYet::Beside(id) => states::next_to(&teeth(Place::Restoration(*id))),
             })
             .collect();
         said.join("; ")

@@ -279,11 +279,11 @@ fn undo_appends_and_stays_within_the_session() {
     assert_eq!(technician.cursor(), "tooth.height@26");
     assert_eq!(values(technician.case()), start);
     technician.keys("u");
-    assert_eq!(technician.refusal(), "nothing of this sitting to undo");
+    assert_eq!(technician.refusal(), "nothing to undo in this session");
     technician.keys("y y");
     assert_eq!(values(technician.case()), there);
     technician.keys("y");
-    assert_eq!(technician.refusal(), "nothing to do again");
+    assert_eq!(technician.refusal(), "nothing to redo");
     assert_eq!(
         technician.wrote(),
         [

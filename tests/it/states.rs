@@ -318,7 +318,7 @@ fn story_3_it_comes_and_is_bad_again_and_another_unit_is_worse() {
     says(
         &technician,
         State::ToCall,
-        &["44 x45 46 CALL FIRST, asked again: 2 questions to the dentist."],
+        &["44 x45 46 CALL FIRST, asked again: 2 questions for the dentist."],
     );
 }
 
@@ -340,7 +340,7 @@ fn story_4_declined_then_in_writing_as_it_is() {
     says(
         &technician,
         State::ToMake,
-        &["36 CLEARED TO MAKE as it was decided. Accepted: 36"],
+        &["36 CLEARED TO MAKE as agreed. Accepted: 36"],
     );
     // The result stays what was found.
     let ticket = sheet(&technician, Sheet::Ticket);
@@ -370,7 +370,9 @@ fn told_material(technician: &Technician) {
     let (state, lines) = far(technician);
     assert_eq!(state, State::ForDesign, "{lines:?}");
     assert!(
-        lines[0].contains("21 CLEARED FOR DESIGN. Do not make 21: the written order is missing"),
+        lines[0].contains(
+            "21 CLEARED FOR DESIGN. Do not make 21 yet: the written order is still to come"
+        ),
         "{lines:?}"
     );
     let (layer, _) = technician
@@ -503,7 +505,7 @@ fn story_9_what_only_the_dentist_knows_is_asked_and_blocks_the_making() {
     says(
         &technician,
         State::ForDesign,
-        &["46 CLEARED FOR DESIGN. Do not make 46: planned cement of 46 not known."],
+        &["46 CLEARED FOR DESIGN. Do not make 46 yet: planned cement of 46 not known."],
     );
     // Told on the phone, by keys: it counts at once.
     let mut technician = technician;

@@ -79,7 +79,7 @@ impl Drawn {
         }
     }
 
-    /// Returns the values of a figure, where it was drawn.
+    /// Returns the values of a figure, or `None` if it was not drawn.
     pub(super) fn values(&self, spot: &Spot) -> Option<&[Value]> {
         self.values.get(spot).map(Vec::as_slice)
     }
@@ -89,7 +89,7 @@ impl Drawn {
         self.values.keys().cloned().collect()
     }
 
-    /// Puts the standard deviations of drawn numbers in the place of those by differences.
+    /// Replaces the standard deviations by differences with those of drawn numbers.
     pub(super) fn spreads(&self, spread: &mut BTreeMap<Spot, f64>) {
         for (spot, values) in &self.values {
             let numbers: Vec<f64> = values.iter().filter_map(Value::number).collect();
@@ -129,7 +129,7 @@ fn searched(spot: &Spot) -> bool {
     Derivation::of(&spot.fact).is_some_and(Derivation::searches)
 }
 
-/// Says whether a figure goes over in steps.
+/// Returns whether a figure changes in steps.
 fn jumps(facts: &Facts<'_>, spot: &Spot) -> bool {
     match facts.flow().spec(&spot.fact).map(|spec| &spec.kind) {
         Some(Kind::YesNo) => true,

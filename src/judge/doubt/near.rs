@@ -1,4 +1,4 @@
-//! Figures near a limit, and yes or no that could be otherwise, where that would change a finding.
+//! Figures near a limit, and doubtful yes-or-no facts, if they would change a finding.
 
 use std::collections::BTreeMap;
 
@@ -8,7 +8,7 @@ use crate::derive::Facts;
 use crate::fact::{Spot, Unit, Value};
 use crate::logic::{Instead, Test};
 
-/// Every figure that a rule tests, at its place.
+/// A figure that a rule tests, at its place.
 pub(super) fn tested<'f>(facts: &Facts<'f>) -> Vec<(Spot, &'f Test)> {
     let mut list = Vec::new();
     for rule in &facts.flow().rules {
@@ -66,7 +66,7 @@ pub(super) fn near(
     list
 }
 
-/// How likely a test turns, and a value at which it does.
+/// Returns how likely a test turns, and a value at which it does.
 struct Turns {
     value: Value,
     chance: f64,

@@ -1,4 +1,4 @@
-//! One answer: what was picked, and the decision that it comes to with what has to come in.
+//! One answer: what was chosen, the decision that follows, and what has to come in.
 
 use jiff::ToSpan;
 use jiff::civil::{Date, Weekday};
@@ -12,7 +12,7 @@ use crate::flow::Level;
 use crate::options::{CaseOption, answering, for_the_dentist, ranked};
 use crate::session::Inspection;
 
-/// A line that is typed for an answer.
+/// A typed line of an answer.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub enum AnswerLine {
     /// What was said, in free words.
@@ -26,19 +26,19 @@ pub enum AnswerLine {
 /// How far an answer is.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub enum Stage {
-    /// One of the choices that the question itself offers is picked, or other words are typed.
+    /// One of the choices of the question is chosen, or other words are typed.
     Offered,
     /// A line is typed.
     Line(AnswerLine),
-    /// What has to come in before what was said in free words counts.
+    /// What has to come in for an answer in free words is chosen.
     Coming,
-    /// A further option is picked.
+    /// Another option is chosen.
     Add,
     /// It is read back.
     ReadBack,
 }
 
-/// What can be picked.
+/// What can be chosen.
 #[derive(Clone, PartialEq, Debug)]
 pub enum Pick {
     /// An outcome that needs no option.
@@ -58,19 +58,19 @@ pub struct Draft {
     pub marked: usize,
     /// What was said.
     pub outcome: Outcome,
-    /// The options that were picked.
+    /// The options that were chosen.
     pub ways: Vec<CaseOption>,
     /// The answer in free words.
     pub words: String,
     /// The cost.
     pub cost: String,
-    /// The day as it was read; empty for what the flow reckons.
+    /// The due date; empty for the one that follows from the flow.
     pub day: String,
     /// Whether the written order is here.
     pub order: bool,
-    /// What has to come in, where that was said in free words.
+    /// What has to come in, for an answer in free words.
     pub parts: Vec<Part>,
-    /// How many journal entries the case had when options were picked.
+    /// How many journal entries the case had when the options were chosen.
     pub entries: u64,
 }
 
@@ -112,7 +112,7 @@ impl Draft {
         }
     }
 
-    /// Returns whether an option is picked.
+    /// Returns whether an option is chosen.
     pub fn has(&self, way: &CaseOption) -> bool {
         self.ways.iter().any(|own| own.is_same(way))
     }
@@ -143,7 +143,7 @@ impl Draft {
         text.clone_into(own);
     }
 
-    /// Returns whether it is a choice that the order in writing belongs to.
+    /// Returns whether a written order belongs to this answer.
     pub(super) fn takes_order(&self, level: Level) -> bool {
         self.coming(level, None, None, None)
             .parts
@@ -152,7 +152,7 @@ impl Draft {
             || self.order
     }
 
-    /// Returns what has to come in before it counts, and by when.
+    /// Returns what has to come in before the answer counts, and by when.
     pub(super) fn coming(
         &self,
         level: Level,
@@ -218,7 +218,7 @@ impl Draft {
         coming
     }
 
-    /// Returns the decision that it comes to, without what it changes.
+    /// Returns the decision, without its changes.
     pub fn decision(
         &self,
         inspection: &Inspection,
@@ -248,8 +248,8 @@ impl Draft {
     }
 }
 
-/// Returns what lies there of what a question is about: its units, and the readings that it rests on, at every place where it
-/// could be found as well: who accepts a wall has not accepted the next one.
+/// Returns what a question is about at this moment: its units, and the readings behind it at every place where it could be
+/// found as well: accepting one wall does not accept the next.
 fn seen(inspection: &Inspection, about: &Matter) -> Seen {
     let facts = inspection.facts();
     let findings = inspection.judgement.findings.iter();
@@ -282,7 +282,7 @@ fn seen(inspection: &Inspection, about: &Matter) -> Seen {
     }
 }
 
-/// Returns the day so many days ahead, moved to Monday from a weekend.
+/// Returns the day `days` ahead of `today`, moved from a weekend to Monday.
 fn working_day(today: Date, days: i64) -> Option<Date> {
     let day = today.checked_add(days.days()).ok()?;
     let beyond = match day.weekday() {
@@ -303,7 +303,8 @@ pub(super) fn level_of(inspection: &Inspection, about: &Matter) -> Option<Level>
         .map(|finding| finding.level)
 }
 
-/// The options behind a question, not barred: what the laboratory can do by rank, what is the dentist's by the flow.
+/// Returns the options for a question that are not barred: those of the laboratory by rank, those of the dentist in the
+/// order of the flow.
 pub(in crate::session) fn behind(
     inspection: &Inspection,
     facts: &Facts<'_>,

@@ -1,4 +1,4 @@
-//! Keys while an answer is given: a digit picks and shows the sentence, Enter keeps it.
+//! Keys while an answer is given: a digit chooses and shows the sentence, Enter saves it.
 
 use jiff::Timestamp;
 use jiff::civil::Date;
@@ -14,6 +14,7 @@ use crate::fact::Spot;
 use crate::flow::{Days, Level};
 use crate::options::{CaseOption, taken};
 use crate::phrase::WRITTEN_FIRST;
+use crate::phrase::prompts::{self, call as said};
 use crate::session::command::Command;
 use crate::session::taps::BOUNCE;
 use crate::session::{Effect, Inspection, Moment, Prompt, Session, days};
@@ -21,21 +22,21 @@ use crate::session::{Effect, Inspection, Moment, Prompt, Session, days};
 /// What a question offers, in its own words.
 pub(in crate::session) struct Offered {
     pub(in crate::session) words: String,
-    /// Whether the work then goes on as it lies here.
+    /// Whether the work then goes on without changes.
     settles: bool,
-    /// The words as they stand in the flow.
+    /// The words of the flow.
     own: String,
 }
 
 impl Session {
-    /// Returns the options behind a question, what is for the dentist to consider first.
+    /// Returns the options for a question, those for the dentist to consider first.
     pub fn ways_behind(&self, inspection: &Inspection, about: &Matter) -> Vec<CaseOption> {
         let facts = inspection.facts();
         let (laboratory, dentist) = behind(inspection, &facts, about);
         dentist.into_iter().chain(laboratory).collect()
     }
 
-    /// Returns what can be picked for a question with the digits that pick it: six options, then the outcomes.
+    /// Returns what can be chosen for a question, with its digits: six options, then the outcomes.
     pub fn picks(&self, inspection: &Inspection, about: &Matter) -> Vec<(char, Pick)> {
         let ways = self.ways_behind(inspection, about);
         let first = self.first_shown(ways.len());
@@ -46,7 +47,7 @@ impl Session {
         options.chain(outcomes).collect()
     }
 
-    /// Returns the first option that is shown of so many.
+    /// Returns the index of the first option shown, of `all` options.
     pub fn first_shown(&self, all: usize) -> usize {
         let pages = all.div_ceil(OPTIONS_AT_ONCE).max(1);
         (self.call.turned % pages) * OPTIONS_AT_ONCE
@@ -64,7 +65,7 @@ impl Session {
             _ => 0,
         };
         if all <= OPTIONS_AT_ONCE {
-            self.notice = Some("these are all the options".to_owned());
+            self.notice = Some(said::NO_MORE_OPTIONS.to_owned());
         } else {
             self.call.turned += 1;
             self.scroll = 0;
@@ -90,7 +91,7 @@ impl Session {
         level_of(self.inspection.as_ref()?, about)
     }
 
-    /// Opens an answer that was begun and is not kept yet; returns whether there is one.
+    /// Opens an answer that was begun and is not saved yet; returns whether there is one.
     pub(super) fn open_begun(&mut self, about: &Matter) -> bool {
         let Some(entries) = self.inspection.as_ref().map(Inspection::entries) else {
             return false;
@@ -101,7 +102,7 @@ impl Session {
         if draft.entries != entries {
             // What was picked was worked out on another state of the case.
             self.call.drafts.retain(|own| own.about != *about);
-            self.notice = Some("the case has changed since: pick the answer again".to_owned());
+            self.notice = Some(said::CASE_CHANGED.to_owned());
             return false;
         }
         self.call.open = Some(about.clone());
@@ -109,10 +110,10 @@ impl Session {
         true
     }
 
-    /// A digit at a marked question: who speaks, then what is said to it.
+    /// Handles a digit at a marked question: who is speaking, then the answer.
     pub(super) fn pick_for(&mut self, about: Matter, c: char, moment: &Moment) {
         if self.is_bounce(c, moment.now) {
-            self.notice = Some("second tap ignored".to_owned());
+            self.notice = Some(prompts::SECOND_PRESS.to_owned());
             return;
         }
         if self.call.speaker.is_none() {
@@ -122,7 +123,7 @@ impl Session {
                     self.call.speaker = Some(*by);
                     self.call.tapped = Some((c, moment.now));
                 }
-                None => self.notice = Some("first, who speaks: 1 to 4".to_owned()),
+                None => self.notice = Some(said::SPEAKER_FIRST.to_owned()),
             }
             return;
         }
@@ -141,12 +142,11 @@ impl Session {
             .iter()
             .any(|rule| rule.id == about.rule && rule.never);
         let Some(pick) = pick else {
-            self.notice = Some("no option has this digit".to_owned());
+            self.notice = Some(prompts::no_choice(c, self.keymap.key(Command::Help)));
             return;
         };
         if never && pick == Pick::Outcome(Outcome::AsItIs) {
-            self.notice =
-                Some("this cannot be made as it is: there is nothing to make it on".to_owned());
+            self.notice = Some(said::NEVER_AS_ORDERED.to_owned());
             return;
         }
         let mut draft = match &pick {
@@ -189,7 +189,7 @@ impl Session {
         self.show_stage();
     }
 
-    /// Returns whether a digit came so soon after the same one that it was no second answer.
+    /// Returns whether a digit came too soon after the same digit to be a second answer.
     pub(super) fn is_bounce(&self, c: char, now: Timestamp) -> bool {
         self.taps.by_hand
             && self.call.tapped.is_some_and(|(last, at)| {
@@ -198,7 +198,7 @@ impl Session {
             })
     }
 
-    /// A stage that is typed has its line opened.
+    /// Opens the line of a stage that is typed.
     fn show_stage(&mut self) {
         if let Some(draft) = self.draft()
             && let Stage::Line(line) = draft.stage
@@ -244,7 +244,7 @@ impl Session {
         }
     }
 
-    /// A digit while an answer is open: it picks in a list, and does nothing to what is read back.
+    /// Handles a digit while an answer is open: it chooses in a list; at the read-back it does nothing.
     pub(super) fn answer_digit(&mut self, c: char) {
         let index = c.to_digit(10).and_then(|n| (n as usize).checked_sub(1));
         match index.filter(|index| *index < self.choices()) {
@@ -253,13 +253,16 @@ impl Session {
                 .draft()
                 .is_some_and(|draft| draft.stage == Stage::ReadBack) =>
             {
-                self.notice = Some(self.keymap.say("{choose} keeps it, {back} goes back"));
+                let key = |command| self.keymap.key(command);
+                self.notice = Some(said::read_back(key(Command::Choose), key(Command::Back)));
             }
-            None => self.notice = Some("no line has this digit".to_owned()),
+            None => {
+                self.notice = Some(prompts::no_choice(c, self.keymap.key(Command::Help)));
+            }
         }
     }
 
-    /// Picks the marked line.
+    /// Selects or deselects the marked line.
     pub(in crate::session) fn tick(&mut self) {
         if let Some(marked) = self.draft().map(|draft| draft.marked)
             && marked < self.choices()
@@ -268,7 +271,7 @@ impl Session {
         }
     }
 
-    /// Returns what the question on a matter offers in its own words.
+    /// Returns the choices of the question on a matter.
     pub(in crate::session) fn offered(
         &self,
         inspection: &Inspection,
@@ -328,9 +331,9 @@ impl Session {
         }
     }
 
-    /// Takes what the question offers as what was said. Where it settles the question the work goes on as it lies here;
-    /// where it means an option that is offered, that option is taken, or picked where there are several; for anything else
-    /// it is asked next what has to come in.
+    /// Takes a choice of the question as the answer. If it settles the question, the work goes on without changes; if it means
+    /// an option, that option is taken, or chosen if there are several; for anything else the next question is what has to
+    /// come in.
     fn pick_offered(&mut self, index: usize) {
         let (Some(draft), Some(inspection)) = (self.draft(), &self.inspection) else {
             return;
@@ -371,7 +374,7 @@ impl Session {
                 if let Some(draft) = self.draft_mut() {
                     draft.marked = first % OPTIONS_AT_ONCE;
                 }
-                self.notice = Some(self.keymap.say("pick which, then {choose}"));
+                self.notice = Some(said::choose_which(self.keymap.key(Command::Choose)));
             }
         }
     }
@@ -390,7 +393,7 @@ impl Session {
         if self.takes_option() {
             self.go_to(Stage::Add);
         } else {
-            self.notice = Some("only an option takes another one with it".to_owned());
+            self.notice = Some(said::ONLY_TO_AN_OPTION.to_owned());
         }
     }
 
@@ -398,7 +401,7 @@ impl Session {
     pub(in crate::session) fn edit_line(&mut self, line: AnswerLine) {
         match self.draft().map(|draft| draft.stage) {
             Some(Stage::ReadBack) => self.go_to(Stage::Line(line)),
-            Some(_) => self.notice = Some("first finish what is asked here".to_owned()),
+            Some(_) => self.notice = Some(said::ANSWER_THIS_FIRST.to_owned()),
             None => {}
         }
     }
@@ -418,29 +421,29 @@ impl Session {
         }
     }
 
-    /// Says that the written order is here, or is still to come.
+    /// Switches the written order between here and still to come.
     pub(in crate::session) fn order_is_here(&mut self) {
         let comes = self.takes_order();
         match self.draft_mut() {
             Some(draft) if draft.stage != Stage::ReadBack => {
-                self.notice = Some("first finish what is asked here".to_owned());
+                self.notice = Some(said::ANSWER_THIS_FIRST.to_owned());
             }
             Some(draft) if comes => draft.order = !draft.order,
-            _ => self.notice = Some("no written order is needed for this".to_owned()),
+            _ => self.notice = Some(said::NO_ORDER_NEEDED.to_owned()),
         }
     }
 
-    /// Somebody else speaks now.
+    /// Asks again who is speaking.
     pub(in crate::session) fn next_speaker(&mut self) {
         if self.call.open.is_some() {
-            self.notice = Some("keep or leave this answer first, then ask who speaks".to_owned());
+            self.notice = Some(said::FINISH_THE_ANSWER.to_owned());
         } else {
             self.call.speaker = None;
             self.call.tapped = None;
         }
     }
 
-    /// Enter while answering: goes on; at the end it keeps the answer.
+    /// Handles Enter while answering: goes on; at the read-back it saves the answer.
     pub(in crate::session) fn choose(&mut self, moment: &Moment) -> Vec<Effect> {
         let Some(draft) = self.draft() else {
             return Vec::new();
@@ -448,15 +451,12 @@ impl Session {
         match draft.stage {
             Stage::ReadBack => return self.keep_answer(moment),
             Stage::Add if draft.ways.is_empty() => {
-                self.notice = Some("pick at least one option".to_owned());
+                self.notice = Some(said::CHOOSE_AN_OPTION.to_owned());
             }
             Stage::Offered => self.go_to(Stage::Line(AnswerLine::Words)),
             // What nothing comes in for changes nothing: that is to make it as it is, and said so.
             Stage::Coming if draft.parts.is_empty() => {
-                self.notice = Some(
-                    "pick what has to come in; if nothing has, it is made as it is: {back}, then 7"
-                        .replace("{back}", self.keymap.key(Command::Back)),
-                );
+                self.notice = Some(said::choose_what_comes(self.keymap.key(Command::Back)));
             }
             Stage::Add | Stage::Coming | Stage::Line(_) => self.go_to(Stage::ReadBack),
         }
@@ -472,27 +472,24 @@ impl Session {
             // What was read back was said of another state of the case.
             self.call.drafts.retain(|own| own.about != draft.about);
             self.call.open = None;
-            self.notice = Some("the case has changed since: pick the answer again".to_owned());
+            self.notice = Some(said::CASE_CHANGED.to_owned());
             return Vec::new();
         }
         let mut decision = draft.decision(inspection, by, Some(moment.today));
         if draft.outcome == Outcome::Agreed && draft.ways.is_empty() && draft.words.is_empty() {
-            self.notice = Some("say in words what was agreed".to_owned());
+            self.notice = Some(said::TYPE_WHAT_WAS_AGREED.to_owned());
             return Vec::new();
         }
         let due = decision.coming.as_ref().and_then(|coming| coming.due);
         if due.is_some_and(|due| due < moment.today) {
-            self.notice = Some("the day it comes lies behind us: give another day".to_owned());
+            self.notice = Some(said::DUE_IS_PAST.to_owned());
             return Vec::new();
         }
         if !draft.ways.is_empty() {
             let ways: Vec<&CaseOption> = draft.ways.iter().collect();
             let changes = taken(&inspection.flow, &inspection.facts(), &ways);
             let Some(changes) = changes else {
-                self.notice = Some(
-                    "these options do not go together: take one, and say the other in words"
-                        .to_owned(),
-                );
+                self.notice = Some(said::NOT_TOGETHER.to_owned());
                 return Vec::new();
             };
             // A message settles nothing, so nothing of it counts before the dentist's own answer.
@@ -517,10 +514,10 @@ impl Session {
         effects
     }
 
-    /// Keeps a line of the answer and goes back to what is read back.
+    /// Saves a line of the answer and goes back to the read-back.
     ///
     /// # Errors
-    /// What is wrong with it.
+    /// A sentence on what is wrong with the text.
     pub(in crate::session) fn take_line(
         &mut self,
         line: AnswerLine,
@@ -538,7 +535,7 @@ impl Session {
             .draft()
             .is_some_and(|draft| draft.outcome == Outcome::Agreed && draft.ways.is_empty());
         if line == AnswerLine::Words && free && text.is_empty() {
-            return Err("say in words what was agreed".to_owned());
+            return Err(said::TYPE_WHAT_WAS_AGREED.to_owned());
         }
         if let Some(draft) = self.draft_mut() {
             draft.set_line(line, text);
@@ -552,7 +549,7 @@ impl Session {
         Ok(())
     }
 
-    /// One stage back; a line that was being typed stays with the answer.
+    /// Goes one stage back; a line that was being typed stays with the answer.
     pub(in crate::session) fn answer_back(&mut self, typed: Option<(AnswerLine, String)>) {
         if let Some((line, text)) = typed
             && let Some(draft) = self.draft_mut()
@@ -584,7 +581,7 @@ impl Session {
     }
 }
 
-/// Why what is on hold is not made on a spoken word; said on the page.
+/// Returns why a finding on hold is not made on a spoken word, or `None` for other levels.
 pub(in crate::session) fn written_first(level: Level) -> Option<&'static str> {
     (level == Level::Hold).then_some(WRITTEN_FIRST)
 }

@@ -1,7 +1,7 @@
-//! A reading that cannot be, or hardly, is asked back before it is kept.
+//! An implausible reading is to be confirmed before it is saved.
 //!
-//! What would be found with it is looked up on a copy: nothing reaches the journal before somebody insists. Insisting has
-//! a key of its own, one that answers nothing, so that no key held down or struck twice keeps a slip.
+//! It is judged on a copy: nothing reaches the journal before it is confirmed. Confirming has a key of its own that
+//! answers nothing else, so that no key held down or pressed twice saves a slip.
 
 use super::Inspection;
 use crate::case::Case;
@@ -10,7 +10,7 @@ use crate::fact::{Place, Spot, Value};
 use crate::flow::{Fired, Flow, Rule, RuleId};
 use crate::session::{Effect, Moment};
 
-/// A reading that was asked back, with the case as it would be.
+/// A reading to be confirmed, with the case as it would be.
 pub(super) struct AskedBack {
     spot: Spot,
     value: Value,
@@ -22,7 +22,7 @@ pub(super) struct AskedBack {
     held_at: Vec<Place>,
 }
 
-/// What is asked back: the sentence's rule and place, and the facts to say it with.
+/// What is to be confirmed: the sentence, its place, and the facts to fill it with.
 pub struct Doubted<'i> {
     /// The facts, as they would be.
     pub facts: Facts<'i>,
@@ -35,7 +35,7 @@ pub struct Doubted<'i> {
 }
 
 impl Inspection {
-    /// Returns what is asked back; none where nothing is.
+    /// Returns what is to be confirmed, or `None` if nothing is.
     pub fn asked_back(&self) -> Option<Doubted<'_>> {
         let asked = self.asked.as_ref().filter(|_| self.is_asked_back())?;
         Some(Doubted {
@@ -46,14 +46,14 @@ impl Inspection {
         })
     }
 
-    /// Says whether a reading was asked back and waits for an answer.
+    /// Returns whether a reading is to be confirmed.
     pub fn is_asked_back(&self) -> bool {
         let asked = self.asked.as_ref();
         // One of another cell is none.
         asked.is_some_and(|asked| self.cursor.as_ref() == Some(&asked.spot))
     }
 
-    /// Keeps the reading that was asked back.
+    /// Saves the reading that was to be confirmed.
     pub(in crate::session) fn insist(&mut self, moment: &Moment) -> Vec<Effect> {
         let open = self.is_asked_back();
         let asked = self.asked.take().filter(|_| open);
@@ -63,8 +63,8 @@ impl Inspection {
         })
     }
 
-    /// Looks up whether a reading is to be asked back: with it a rule fires that asks back, and it did not before, or the
-    /// reading takes the place of another one.
+    /// Returns whether a reading is to be confirmed: a rule that asks back fires with it and did not before, or the reading
+    /// replaces another one.
     pub(super) fn doubts(
         &self,
         spot: &Spot,
@@ -111,7 +111,7 @@ impl Inspection {
 
 type Found = (RuleId, Place, Fired);
 
-/// What fires of the rules that ask back.
+/// Returns the rules that ask back and fire.
 fn fired(flow: &Flow, facts: &Facts<'_>) -> Vec<Found> {
     let asking = flow.rules().filter(|(_, rule)| rule.asks_back.is_some());
     let found = asking.flat_map(|(id, rule)| {
@@ -121,7 +121,7 @@ fn fired(flow: &Flow, facts: &Facts<'_>) -> Vec<Found> {
     found.collect()
 }
 
-/// The gravest that is to be asked, of equals the first of the flow.
+/// Returns the gravest that is to be asked; of equals, the first in the flow.
 fn fired_now(
     found: Vec<Found>,
     asks: impl Fn(RuleId, Place, &Fired) -> bool,

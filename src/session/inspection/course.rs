@@ -1,8 +1,8 @@
-//! The course of the inspection: what Enter goes to, and what it comes back to.
+//! The course of the inspection: where Enter goes, and where it comes back to.
 //!
-//! Enter goes on to the next question. A question that an answer brings up behind the cursor comes first, whoever went
-//! back to look at an answer comes back to where the work was, and what was left empty on purpose is offered again only
-//! at the end.
+//! Enter goes on to the next question. A question that an answer brings up before the cursor comes first; after going
+//! back to look at an answer, Enter returns to where the work was; and what was left empty on purpose comes again only at
+//! the end.
 
 use std::collections::BTreeSet;
 
@@ -11,20 +11,20 @@ use crate::derive::Turn;
 use crate::fact::Spot;
 use crate::session::agenda::{Agenda, Cell};
 
-/// What the inspection has to come back to. It is of the session and stands in no journal.
+/// What the inspection has to come back to. It belongs to the session and is in no journal.
 #[derive(Clone, Default, Debug)]
 pub(super) struct Course {
-    /// The open cell where the work was, while somebody is away from it.
+    /// The open cell where the work was, while the cursor is elsewhere.
     home: Option<Spot>,
-    /// Whether the present cell was only gone back to, so that home is next.
+    /// Whether the cursor only went back to look, so that `home` is next.
     returns: bool,
     /// What Enter left empty.
     skipped: BTreeSet<Spot>,
-    /// What came up by an answer and was not gone to since.
+    /// What an answer has brought up and was not visited since.
     late: Vec<Spot>,
     /// Cells that were left for the walls of their prep.
     for_walls: Vec<Spot>,
-    /// The cell of a step before that Enter has gone back to, until it is told.
+    /// The cell of an earlier step that Enter has gone back to, until it is shown.
     back_to: Option<Spot>,
 }
 
@@ -33,7 +33,7 @@ fn is_open(cell: &Cell) -> bool {
 }
 
 impl Course {
-    /// Sees which questions a change has brought up.
+    /// Notes which questions a change has brought up.
     pub(super) fn see(&mut self, before: &Agenda, after: &Agenda) {
         let was: BTreeSet<&Spot> = before
             .cells
@@ -48,7 +48,7 @@ impl Course {
         self.late.extend(came.map(|cell| cell.spot.clone()));
     }
 
-    /// Forgets where the work was: it goes on from the cursor.
+    /// Forgets where the work was: the inspection goes on from the cursor.
     pub(super) fn begin_anew(&mut self) {
         self.home = None;
         self.returns = false;
@@ -57,7 +57,7 @@ impl Course {
 }
 
 impl Inspection {
-    /// The place of a cell that is asked and has no answer.
+    /// Returns the position of a cell if it is asked and has no answer.
     fn open_position(&self, spot: &Spot) -> Option<usize> {
         let position = self.agenda.position(spot)?;
         self.agenda
@@ -67,7 +67,7 @@ impl Inspection {
         Some(position)
     }
 
-    /// The next open cell that was not left empty on purpose; when no other is left, one of those.
+    /// Returns the next open cell that was not left empty on purpose, or one of those if no other is left.
     fn next_after(&mut self, after: Option<usize>) -> Option<usize> {
         let cells = &self.agenda.cells;
         let wanted =
@@ -83,7 +83,7 @@ impl Inspection {
         self.agenda.position(&cell.spot)
     }
 
-    /// Goes on to the next question; nowhere where nothing is left.
+    /// Goes on to the next question; closes the cell if none is left.
     pub(in crate::session) fn go_on(&mut self) {
         let here = self.position();
         if let Some(spot) = self
@@ -128,7 +128,7 @@ impl Inspection {
         self.agenda.cells.get(position?).map(|cell| cell.step)
     }
 
-    /// The earliest question that came up before what would be next, other than the present one.
+    /// Returns the earliest question that came up before `target`, other than the present one.
     fn next_late(&mut self, here: Option<usize>, target: Option<usize>) -> Option<usize> {
         let limit = target.unwrap_or(usize::MAX);
         let late = std::mem::take(&mut self.course.late);
@@ -152,7 +152,7 @@ impl Inspection {
             || self.step_of(here) != self.step_of(target)
     }
 
-    /// The first of the cells that were left for walls and are still open.
+    /// Returns the first of the cells that were left for walls and are still open.
     fn earliest_left_for_walls(&mut self) -> Option<usize> {
         let left = std::mem::take(&mut self.course.for_walls);
         let open = left
@@ -161,18 +161,18 @@ impl Inspection {
         open.filter_map(|spot| self.open_position(spot)).min()
     }
 
-    /// Where the next cell lies in a step before the present one.
+    /// Returns `next` if it is in a step before the present one.
     fn step_back(&self, here: Option<usize>, next: Option<usize>) -> Option<usize> {
         let (from, to) = (self.step_of(here)?, self.step_of(next)?);
         next.filter(|_| to < from)
     }
 
-    /// Returns the cell of a step before that Enter has just gone back to, once.
+    /// Returns the cell of an earlier step that Enter has just gone back to, once.
     pub(in crate::session) fn take_back_to(&mut self) -> Option<Spot> {
         self.course.back_to.take()
     }
 
-    /// Keeps where the work was, since somebody goes to another cell.
+    /// Notes where the work was before the cursor goes to `spot`.
     pub(super) fn leave_for(&mut self, spot: &Spot) {
         let here = self
             .cursor

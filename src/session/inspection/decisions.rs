@@ -10,6 +10,7 @@ use crate::case::journal::{Before, Body, Entry, apply};
 use crate::case::life::{Event, Stage};
 use crate::fact::{CLEARANCE, Kind, Place, PlaceKind, Spot, Value};
 use crate::judge::record;
+use crate::phrase::prompts;
 use crate::session::{Effect, Moment};
 
 impl Inspection {
@@ -36,7 +37,7 @@ impl Inspection {
         effects
     }
 
-    /// Takes in what arrived. The readings it replaces are kept beside those to come.
+    /// Records an arrival. The readings that it replaces are kept beside the new ones.
     pub fn arrive(&mut self, arrival: Arrival, moment: &Moment) -> Vec<Effect> {
         let mut before = Before {
             units: Some(self.case.units.clone()),
@@ -56,8 +57,8 @@ impl Inspection {
         effects
     }
 
-    /// Takes over what was read before something new came in: of a prep that was not cut its whole shape, since the tooth
-    /// is the same on the new die; elsewhere the one answer. `None` where nothing was read before.
+    /// Repeats what was read before a new record came in: the whole shape of a prep that was not cut, since the tooth is the
+    /// same on the new die; elsewhere the one answer. Returns `None` if nothing was read before.
     pub(super) fn as_before(&mut self, moment: &Moment) -> Option<Vec<Effect>> {
         let spot = self.cursor.clone()?;
         let open = self.case.merged(&spot).is_none();
@@ -65,7 +66,7 @@ impl Inspection {
         // A new record has days of its own.
         let spec = self.flow.spec(&spot.fact);
         if spec.is_some_and(|spec| matches!(spec.kind, Kind::Day)) {
-            return Some(self.refuse("what came in now has a day of its own"));
+            return Some(self.refuse(prompts::NEW_RECORD_HAS_ITS_DATE));
         }
         let prep = self
             .case
@@ -73,7 +74,7 @@ impl Inspection {
             .resolve(PlaceKind::Abutment, spot.at)
             .filter(|_| self.is_of_shape(&spot));
         if prep.is_some_and(|at| self.was_cut(at)) {
-            return Some(self.refuse("this prep was cut since: read it anew"));
+            return Some(self.refuse(prompts::PREP_WAS_CUT));
         }
         let same: Vec<Spot> = match prep {
             Some(at) => self
@@ -153,7 +154,7 @@ impl Inspection {
         effects
     }
 
-    /// Keeps what the case is judged to be before anything is decided, where that is not kept yet or has changed since.
+    /// Records the judgement before anything is decided, unless it is recorded already and has not changed.
     pub fn keep_as_found(&mut self, moment: &Moment) -> Vec<Effect> {
         if self.case.decisions().next().is_some() {
             return Vec::new();
@@ -161,7 +162,7 @@ impl Inspection {
         self.keep_judged(Stage::AsFound, moment)
     }
 
-    /// Keeps what the case is judged to be at a stage. It changes nothing, and no undo takes it back.
+    /// Records the judgement at a stage. It changes no answer and cannot be undone.
     pub fn keep_judged(&mut self, stage: Stage, moment: &Moment) -> Vec<Effect> {
         if self.is_trial() {
             return Vec::new();
@@ -195,7 +196,7 @@ impl Inspection {
         }]
     }
 
-    /// Answers a question wherever the cursor stands.
+    /// Answers a question without moving the cursor.
     pub fn answer_at(&mut self, spot: Spot, value: Value, moment: &Moment) -> Vec<Effect> {
         self.settle();
         self.put(spot, value, None, moment)

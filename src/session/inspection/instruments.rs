@@ -1,5 +1,5 @@
-//! What readings are taken with: what the record suggests, until somebody takes another instrument up; then that one,
-//! for every reading that has it.
+//! The instruments of readings: the one that the record suggests, until another is chosen; then that one, for every
+//! reading that can be taken with it.
 
 use std::collections::BTreeMap;
 
@@ -9,24 +9,25 @@ use super::Inspection;
 use crate::case::{Case, Layer, Reading};
 use crate::fact::{Place, RECORDS_KIND, Spot, Value};
 use crate::flow::{Flow, Question};
+use crate::phrase::prompts;
 use crate::session::agenda::Agenda;
 
-/// The most that is remembered of what was taken up.
+/// How many chosen instruments are remembered.
 const MOST: usize = 16;
 
-/// What was taken up on this case, the last first.
+/// The instruments chosen on this case, the last first.
 #[derive(Clone, Default, Debug)]
 pub(super) struct Instruments {
     chosen: Vec<String>,
-    /// The cell at which the last one was taken up, while the cursor stands there.
+    /// The cell at which the last one was chosen, while the cursor is there.
     at: Option<Spot>,
 }
 
 impl Instruments {
-    /// Tells out of the readings of a case what was taken up last, in the order in which they are asked for: a correction
-    /// is the newest reading and says nothing of where the work is.
+    /// Returns the instruments of the readings of a case, in the order of the questions: a correction is the newest reading
+    /// and says nothing about where the work is.
     ///
-    /// Readings that came in together were not typed one after the other and say nothing either.
+    /// Readings with the same time were imported together and say nothing either.
     pub(super) fn of(flow: &Flow, case: &Case, agenda: &Agenda) -> Instruments {
         let mut own = Instruments::default();
         let read = |spot| case.reading(spot, Layer::Measured);
@@ -59,7 +60,7 @@ impl Instruments {
         self.chosen.truncate(MOST);
     }
 
-    /// The instrument that a new reading starts on.
+    /// Returns the instrument that a new reading starts with.
     fn usual<'q>(&self, flow: &Flow, case: &Case, question: &'q Question) -> Option<&'q String> {
         let mut chosen = self.chosen.iter();
         let named = chosen.find_map(|id| question.with.iter().find(|(own, _)| own == id));
@@ -75,7 +76,7 @@ impl Instruments {
         usual.map(|(id, _)| id)
     }
 
-    /// Forgets at which cell the last one was taken up.
+    /// Forgets at which cell the last one was chosen.
     pub(super) fn move_on(&mut self) {
         self.at = None;
     }
@@ -100,7 +101,7 @@ impl Inspection {
             .cloned()
     }
 
-    /// Says whether the open cell can be read with an instrument.
+    /// Returns whether the open cell can be read with an instrument.
     pub(super) fn takes_instrument(&self, instrument: &str) -> bool {
         self.question()
             .is_some_and(|question| has(question, instrument))
@@ -127,7 +128,7 @@ impl Inspection {
                 self.refusal = None;
                 self.forget_sketch();
             }
-            _ => self.refusal = Some("there is no other instrument for this".to_owned()),
+            _ => self.refusal = Some(prompts::NO_OTHER_INSTRUMENT.to_owned()),
         }
     }
 }

@@ -1,4 +1,4 @@
-//! Where the cursor goes.
+//! Moves of the cursor.
 
 use super::Inspection;
 use crate::fact::Spot;
@@ -35,7 +35,7 @@ impl Inspection {
         self.go(next.map(|cell| cell.spot.clone()));
     }
 
-    /// Goes to the next or the last step that asks anything; false where there is none.
+    /// Goes to the next or previous step that asks anything; returns `false` if there is none.
     pub(in crate::session) fn go_step(&mut self, forward: bool) -> bool {
         let here = self.step();
         let steps: Vec<usize> = if forward {
@@ -83,7 +83,7 @@ impl Inspection {
         }
     }
 
-    /// Puts the cursor on the last answered cell, for coming back from the end page.
+    /// Puts the cursor on the last answered cell, for coming back from the summary.
     pub(in crate::session) fn come_back(&mut self) {
         if self.cursor.is_none() {
             self.go_beside(false);

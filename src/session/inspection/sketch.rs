@@ -1,6 +1,6 @@
-//! What the number that is being typed would come to, for the pictures alone.
+//! The case with the number that is being typed, for the pictures alone.
 //!
-//! It is no answer: it is worked out on a copy, nothing of it reaches the journal or the judgement, and it goes with the
+//! It is not an answer: it is worked out on a copy, never reaches the journal or the judgement, and is dropped with the
 //! digits.
 
 use std::cell::OnceCell;
@@ -32,7 +32,7 @@ impl Inspection {
         self.sketch = OnceCell::new();
     }
 
-    /// Sketches what is typed, where it can be read, lies in bounds and a picture shows it.
+    /// Returns the case with the typed number, if it is valid and a picture shows it.
     fn sketched(&self) -> Option<Sketch> {
         let spot = self.cursor.clone()?;
         if self.input.is_empty() || !shows(&spot.fact) {
@@ -50,7 +50,7 @@ impl Inspection {
         })
     }
 
-    /// Returns the facts with the number that is being typed, and that number; none where there is nothing to sketch.
+    /// Returns the facts with the number that is being typed, and that number, or `None` if there is nothing to sketch.
     ///
     /// Worked out when a picture first asks for it, and kept until the digits change.
     pub fn sketch(&self) -> Option<(Facts<'_>, &Spot, &Value)> {

@@ -1,5 +1,5 @@
-//! Trying out by hand: a copy of the case in which readings may be changed. Nothing of it is kept, unless what was
-//! changed is listed to be proposed.
+//! What if: a copy of the case in which readings may be changed. Nothing is saved, unless the changes are listed to be
+//! proposed.
 
 use super::Inspection;
 use crate::case::Layer;
@@ -7,7 +7,7 @@ use crate::fact::{Spot, Value};
 use crate::judge::Judgement;
 
 impl Inspection {
-    /// Returns a copy to try things out on.
+    /// Returns a copy for a what-if.
     pub fn to_try(&self) -> Inspection {
         let mut copy = Inspection::new(
             self.flow.clone(),
@@ -21,17 +21,17 @@ impl Inspection {
         copy
     }
 
-    /// Says whether this is a copy on which things are tried out.
+    /// Returns whether this is the copy of a what-if.
     pub fn is_trial(&self) -> bool {
         self.trial.is_some()
     }
 
-    /// Returns what the case came to before anything was tried out.
+    /// Returns the judgement before the what-if, or `None` in the case itself.
     pub fn untried(&self) -> Option<&Judgement> {
         self.trial.as_ref()
     }
 
-    /// Returns what was changed while trying, in the order of places.
+    /// Returns the changes of the what-if, in the order of places.
     pub fn tried(&self) -> Vec<(Spot, Value)> {
         self.case
             .layers()
@@ -40,7 +40,7 @@ impl Inspection {
             .collect()
     }
 
-    /// The layer that answers go into.
+    /// Returns the layer that answers go into.
     pub(super) fn layer(&self) -> Layer {
         if self.is_trial() {
             Layer::Proposed

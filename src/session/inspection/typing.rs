@@ -3,17 +3,19 @@
 use jiff::civil::Date;
 
 use super::Inspection;
-use crate::fact::{FactId, FactSpec, Kind, Misfit, Place, PlaceKind, Spot, Value};
+use crate::fact::{FactId, FactSpec, Kind, Misfit, Place, PlaceKind, Spot, Unit, Value};
 use crate::flow::Days;
-use crate::phrase::words::day_in_words;
+use crate::phrase::prompts;
 use crate::session::{Effect, Moment, days};
 
 /// The most choices that are offered at once, one a digit key.
 const MOST: usize = 9;
 /// The digit that turns to the other choices of a list that is longer.
 pub(in crate::session) const TURN: char = '9';
-/// What it is called where the last ones are shown.
-const FIRST: &str = "the first ones";
+/// The key for help in a refusal; the page fills it in.
+const HELP_KEY: &str = "{help}";
+/// The key for another instrument in a refusal; the page fills it in.
+const INSTRUMENT_KEY: &str = "{instrument}";
 
 /// A choice of the open cell: its id, its words, and the keys that pick it from here.
 #[derive(Clone, PartialEq, Debug)]
@@ -23,11 +25,11 @@ pub(in crate::session) struct Choice {
     pub(in crate::session) keys: String,
 }
 
-/// A digit where bands are listed, just pressed.
+/// A digit that was just pressed where bands are listed.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Picked {
     digit: char,
-    /// Whether it picked a band.
+    /// Whether it chose a band.
     is_kept: bool,
 }
 
@@ -41,6 +43,8 @@ pub(in crate::session) struct Choices {
     pub(in crate::session) beyond: Vec<Choice>,
     /// What `9` does, if the list is longer.
     pub(in crate::session) turn: Option<&'static str>,
+    /// Whether these are the last ones of a longer list.
+    is_last: bool,
 }
 
 /// How the open cell is answered.
@@ -59,7 +63,7 @@ pub enum Takes {
 }
 
 impl Inspection {
-    /// Says how the open cell is answered; none where no cell is open.
+    /// Returns how the open cell is answered, or `None` if no cell is open.
     pub fn answered_by(&self) -> Option<Takes> {
         let bands = !self.question()?.bands.is_empty();
         Some(match self.spec()?.kind {
@@ -71,28 +75,28 @@ impl Inspection {
         })
     }
 
-    /// Says whether digits pick one of several numbers at the open cell.
+    /// Returns whether digits choose one of several numbers at the open cell.
     pub fn has_bands(&self) -> bool {
         self.question()
             .is_some_and(|question| !question.bands.is_empty())
     }
 
-    /// Returns what was typed into the open cell and is not kept yet.
+    /// Returns what was typed into the open cell and is not saved yet.
     pub fn typed(&self) -> &str {
         &self.input
     }
 
-    /// Returns why the last key was refused at the open cell.
+    /// Returns why the last key was refused at the open cell, or `None` if it was not.
     pub fn refusal(&self) -> Option<&str> {
         self.refusal.as_deref()
     }
 
-    /// Says whether the open cell takes free text, so that letters are not commands.
+    /// Returns whether the open cell takes free text, so that letters are not commands.
     pub(in crate::session) fn takes_text(&self) -> bool {
         self.spec().is_some_and(|spec| spec.kind == Kind::Text)
     }
 
-    /// Says whether a character belongs into the open cell.
+    /// Returns whether the open cell accepts `c`.
     pub(in crate::session) fn takes(&self, c: char) -> bool {
         let Some(spec) = self.spec() else {
             return false;
@@ -105,9 +109,9 @@ impl Inspection {
         }
     }
 
-    /// Takes the band back that a digit has just picked, if this key is the point of a number that began with it, and goes on
-    /// with the number where the digit was typed. Enter right after such a digit is the one that belongs to a number, and
-    /// leaves the next question alone. None for any other key.
+    /// Undoes the band that a digit has just chosen, if this key is the decimal point of a number that began with that digit,
+    /// and goes on with the number at the same cell. Enter right after such a digit does nothing: it belongs to a number.
+    /// Returns `None` for any other key.
     pub(in crate::session) fn was_no_band(
         &mut self,
         key: &str,
@@ -130,12 +134,12 @@ impl Inspection {
         Some(effects)
     }
 
-    /// Says whether a text is a number from its beginning here, and picks no band.
+    /// Returns whether `text` begins a number here rather than choosing a band.
     pub(in crate::session) fn begins_number(&self, text: &str) -> bool {
         !self.has_bands() || !self.input.is_empty() || text.starts_with(begins_number)
     }
 
-    /// Takes a character into the open cell. A digit that picks a choice answers at once.
+    /// Appends `c` to the open cell; in a choice, a digit answers at once.
     pub(in crate::session) fn type_char(&mut self, c: char, moment: &Moment) -> Vec<Effect> {
         self.settle();
         let Some(spec) = self.spec().cloned() else {
@@ -157,13 +161,13 @@ impl Inspection {
                 }
                 match digit.and_then(|n| here.into_iter().nth(n)) {
                     Some(choice) => self.answer(Value::Choice(choice.id), moment),
-                    None => self.refuse("there is no choice with this digit"),
+                    None => self.refuse(prompts::no_choice(c, HELP_KEY)),
                 }
             }
             Kind::YesNo => match c {
                 '1' => self.answer(Value::Yes, moment),
                 '2' => self.answer(Value::No, moment),
-                _ => self.refuse("1 is yes, 2 is no"),
+                _ => self.refuse(prompts::YES_OR_NO),
             },
             // A nought or a point begins a number; any other digit picks a band at once.
             Kind::Number { unit, .. }
@@ -185,7 +189,7 @@ impl Inspection {
                             digit: c,
                             is_kept: false,
                         });
-                        self.refuse("there is no choice with this digit")
+                        self.refuse(prompts::no_choice(c, HELP_KEY))
                     }
                 }
             }
@@ -193,7 +197,7 @@ impl Inspection {
                 if self.input.is_empty() {
                     self.answer(Value::Teeth(self.teeth_to_choose()), moment)
                 } else {
-                    self.refuse("0 says none, but teeth are marked: take the marks away first")
+                    self.refuse(prompts::UNMARK_FIRST)
                 }
             }
             Kind::Teeth => {
@@ -208,7 +212,7 @@ impl Inspection {
                         }
                         Vec::new()
                     }
-                    None => self.refuse("there is no tooth with this digit"),
+                    None => self.refuse(prompts::no_choice(c, HELP_KEY)),
                 }
             }
             Kind::Text => {
@@ -227,14 +231,14 @@ impl Inspection {
         }
     }
 
-    /// Returns whether the open question asks for exceptions: the teeth that are marked are those that are not as usual.
+    /// Returns whether the open question asks for exceptions: the teeth to be marked are those that differ.
     pub(in crate::session) fn lists_exceptions(&self) -> bool {
         let spot = self.cursor.as_ref();
         spot.is_some_and(|spot| self.flow.covered(&spot.fact).next().is_some())
     }
 
-    /// Returns the choices of the open cell; none where it takes something else. What was typed says how often it was
-    /// turned to the next ones, so that whatever clears the cell turns back to the first.
+    /// Returns the choices of the open cell; empty if it takes something else. The typed text counts how often the list was
+    /// turned, so that clearing the cell turns back to the first.
     pub(in crate::session) fn choices(&self) -> Choices {
         let kind = self.spec().map(|spec| spec.kind.clone());
         let all = kind.map_or(Vec::new(), |kind| self.flow.choices(&kind));
@@ -243,7 +247,12 @@ impl Inspection {
         let pages = all.len().div_ceil(size).max(1);
         let page = self.input.chars().count() % pages;
         let mut choices = Choices {
-            turn: long.then_some(if page + 1 < pages { "more" } else { FIRST }),
+            turn: long.then_some(if page + 1 < pages {
+                prompts::MORE
+            } else {
+                prompts::BACK_TO_FIRST
+            }),
+            is_last: page + 1 == pages,
             ..Choices::default()
         };
         for (index, (id, words)) in all.into_iter().enumerate() {
@@ -260,9 +269,9 @@ impl Inspection {
         choices
     }
 
-    /// Turns to the next choices; from the last ones to the first.
+    /// Turns to the next choices, and from the last ones to the first.
     fn turn_choices(&mut self, c: char) {
-        let last = self.choices().turn == Some(FIRST);
+        let last = self.choices().is_last;
         self.input.push(c);
         if last {
             self.clear_input();
@@ -287,7 +296,7 @@ impl Inspection {
         teeth.take(9).collect()
     }
 
-    /// Keeps what was typed and goes on; an empty cell is left as it is.
+    /// Saves what was typed and goes on; an empty cell is left as it is.
     pub(in crate::session) fn confirm(&mut self, moment: &Moment) -> Vec<Effect> {
         self.settle();
         if self.answered_by() == Some(Takes::Digit) && !self.has_bands() {
@@ -313,7 +322,7 @@ impl Inspection {
             Kind::Number { .. } => return self.read_number(spec),
             Kind::Day => match &self.cursor {
                 Some(spot) => Value::Day(self.read_day(spot, text, today)?),
-                None => return Err("no question is open".to_owned()),
+                None => return Err(prompts::NO_QUESTION.to_owned()),
             },
             Kind::Text => Value::Text(crate::text::clean(text)),
             Kind::Teeth => {
@@ -330,15 +339,15 @@ impl Inspection {
                     marked
                 })
             }
-            _ => return Err("press the digit of a choice".to_owned()),
+            _ => return Err(prompts::PRESS_A_DIGIT.to_owned()),
         };
         checked(spec, value)
     }
 
-    /// Reads a day for a question, on the side of today and of other days where it must lie.
+    /// Reads a day for a question and checks it against today and the other days of the case.
     ///
     /// # Errors
-    /// It is no day or cannot be, as a sentence.
+    /// A sentence, if the text is no day, or the day contradicts today or another day.
     pub(in crate::session) fn read_day(
         &self,
         spot: &Spot,
@@ -348,19 +357,15 @@ impl Inspection {
         let question = self.flow.question(&spot.fact);
         let days = question.and_then(|q| q.days).unwrap_or(Days::Either);
         let day = days::read(text, today, days)?;
-        let told = |fact: &FactId, day: Date| {
-            let label = self
-                .flow
-                .spec(fact)
-                .map_or_else(String::new, |spec| spec.label.to_string());
-            format!("{label} {}", day_in_words(day))
+        let label = |fact: &FactId| {
+            let spec = self.flow.spec(fact);
+            spec.map_or_else(String::new, |spec| spec.label.to_string())
         };
         let clash =
             |fact: &FactId, wrong: &dyn Fn(Date) -> bool| match self.case.value(fact, spot.at) {
-                Some(Value::Day(other)) if wrong(*other) => Some(format!(
-                    "{}, but {}: correct the one that is wrong",
-                    told(&spot.fact, day),
-                    told(fact, *other)
+                Some(Value::Day(other)) if wrong(*other) => Some(prompts::days_clash(
+                    (&label(&spot.fact), day),
+                    (&label(fact), *other),
                 )),
                 _ => None,
             };
@@ -377,26 +382,28 @@ impl Inspection {
     pub(super) fn read_number(&self, spec: &FactSpec) -> Result<Value, String> {
         let text = self.input.trim();
         let Kind::Number { unit, .. } = spec.kind else {
-            return Err(format!("this takes {}", spec.wanted()));
+            return Err(prompts::enter(&spec.wanted()));
         };
         let number: f64 = text
             .replace(',', ".")
             .parse()
-            .map_err(|_| format!("{text} is not a number"))?;
-        self.fits_instrument(number)?;
+            .map_err(|_| prompts::not_a_number(text))?;
+        self.fits_instrument(number, unit)?;
         checked(spec, Value::Number(number, unit))
     }
 
-    /// A reading finer than its instrument is a slip of the finger or of the instrument.
-    pub(super) fn fits_instrument(&self, number: f64) -> Result<(), String> {
+    /// Refuses a reading that is finer than its instrument: the value or the instrument is wrong.
+    pub(super) fn fits_instrument(&self, number: f64, unit: Unit) -> Result<(), String> {
         let Some(instrument) = self.instrument().and_then(|id| self.flow.instrument(&id)) else {
             return Ok(());
         };
         let steps = number / instrument.step;
         if instrument.step > 0.0 && (steps - steps.round()).abs() > 1e-6 {
-            return Err(format!(
-                "{} reads in steps of {}; round it, or press {{instrument}} for another instrument",
-                instrument.name, instrument.step
+            return Err(prompts::finer_than_instrument(
+                &instrument.name,
+                instrument.step,
+                unit,
+                INSTRUMENT_KEY,
             ));
         }
         Ok(())
@@ -407,17 +414,17 @@ fn is_point(c: char) -> bool {
     matches!(c, '.' | ',')
 }
 
-/// Says whether a key begins a number where digits pick bands.
+/// Returns whether `c` begins a number where digits choose bands.
 fn begins_number(c: char) -> bool {
     c == '0' || is_point(c)
 }
 
-/// Says what is wrong with a value that its fact does not take.
+/// Returns `value`, or a sentence on what to enter instead if its fact does not take it.
 fn checked(spec: &FactSpec, value: Value) -> Result<Value, String> {
     match spec.check(&value) {
         Ok(()) => Ok(value),
-        Err(Misfit::NotWhole) => Err("this takes whole numbers".to_owned()),
-        Err(Misfit::Bounds { wanted }) => Err(format!("out of bounds: {wanted}")),
-        Err(_) => Err(format!("this takes {}", spec.wanted())),
+        Err(Misfit::NotWhole) => Err(prompts::WHOLE_NUMBER.to_owned()),
+        Err(Misfit::Bounds { wanted }) => Err(prompts::enter(&wanted)),
+        Err(_) => Err(prompts::enter(&spec.wanted())),
     }
 }

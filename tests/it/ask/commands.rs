@@ -119,7 +119,7 @@ fn letters_and_names_of_keys_are_commands_too() {
     for (line, page) in [
         ("f", Page::Findings),
         ("esc", Page::Questions),
-        ("End Page", Page::Summary),
+        ("Summary", Page::Summary),
         ("C", Page::Questions),
         (":end", Page::Summary),
         ("", Page::Questions),
@@ -131,22 +131,22 @@ fn letters_and_names_of_keys_are_commands_too() {
 
 /// (lines, why the last is not taken): nothing is kept by it, and the question is asked again.
 const REFUSED: &[(&str, &str)] = &[
-    ("13", "out of bounds: 0.5 to 12 mm"),
-    ("4.45", "caliper reads in steps of 0.1"),
+    ("13", "enter 0.5 to 12 mm"),
+    ("4.45", "caliper reads in 0.1 mm steps"),
     ("4.4.4", "4.4.4 is not a number"),
     ("4.40000000001", "too long"),
-    ("4 mm", "this takes 0.5 to 12 mm"),
+    ("4 mm", "enter 0.5 to 12 mm"),
     ("undoo", "did you mean \"undo\"?"),
     ("units", "did you mean \"edit units\"?"),
-    ("print", "works elsewhere: end page"),
+    ("print", "works elsewhere: summary"),
     ("xyzzy", "\"help\" says what can be typed"),
-    ("undo", "nothing of this sitting to undo"),
-    ("*", "there is no value before this one in the row"),
+    ("undo", "nothing to undo in this session"),
+    ("*", "no previous value in this row"),
     ("undo 3", "takes no number"),
     ("line 3", "there is no list here"),
     ("line", "wants a number"),
     (":", "wants a command"),
-    ("back", "every answer is already kept"),
+    ("back", "every answer is saved"),
 ];
 
 #[test]
@@ -389,8 +389,8 @@ fn words_are_looked_for_and_a_line_that_was_found_is_gone_to() {
             told.lines
         );
     };
-    first(&told, "1: ask: 26 height");
-    first(&bench.say("clearence\n"), "1: ask: 26 clearance");
+    first(&told, "1: question: 26 height");
+    first(&bench.say("clearence\n"), "1: question: 26 clearance");
     first(&bench.say("77\n"), "not taken: there is no line 77");
     bench.all("1\n");
     assert!(bench.desk.session.search.is_none());
@@ -425,7 +425,7 @@ fn what_is_found_and_needs_a_screen_is_refused_and_help_is_said() {
     assert!(
         told.lines
             .iter()
-            .any(|line| line.starts_with("1: ask: 26 ")),
+            .any(|line| line.starts_with("1: question: 26 ")),
         "{:#?}",
         told.lines
     );

@@ -46,10 +46,10 @@ fn a_line_that_is_not_taken_ends_it_where_nobody_hears() {
     let told = bench.told(b"3.0\n99\n8\n7\n", false);
     assert_eq!(told.ended.refused, 1);
     let (line, why) = told.ended.first.clone().unwrap();
-    assert_eq!((line, why.as_str()), (2, "out of bounds: 1 to 14 mm"));
+    assert_eq!((line, why.as_str()), (2, "enter 1 to 14 mm"));
     // The line behind it would have answered its question.
     assert_eq!(bench.journal().len(), before + 1);
-    told.has("not taken: out of bounds: 1 to 14 mm");
+    told.has("not taken: enter 1 to 14 mm");
     let mut bench = at_height();
     let told = bench.told(b"3.0\n99\n8\nnonsense\n7\n", true);
     assert_eq!(told.ended.refused, 2);

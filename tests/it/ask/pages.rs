@@ -304,7 +304,7 @@ fn help_says_what_to_look_at_and_the_words_of_the_commands() {
             assert!(told.lines.iter().any(|line| line.contains(&text)), "{text}");
         }
     }
-    told.has("undo, or u: Take the last answer of this sitting back.");
+    told.has("undo, or u: Undo the last answer.");
     assert!(!bench.desk.session.help, "help leaves no page open");
 }
 

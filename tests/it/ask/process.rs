@@ -135,7 +135,7 @@ fn what_can_be_mistaken_is_asked_back_until_it_is_sure() {
         (&["Mary Smith", "--units", "44"][..], "looks like a name"),
         (
             &["24-1", "--units", "44-46"],
-            "44-46 is read as 44 x45 46: with 45 missing",
+            "44-46 means 44 x45 46, 45 missing",
         ),
     ] {
         let output = ask(&home, args, b"");

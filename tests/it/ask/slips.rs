@@ -63,7 +63,7 @@ fn days_are_said_in_words_and_typed_as_on_a_ticket() {
     let told = Bench::on(&walled())
         .at("order.seating_day", "case")
         .say("20-11\n");
-    told.has("not taken: Fri 20 Nov 2026 is past; this asks for a day still to come");
+    told.has("not taken: Fri 20 Nov 2026 is past; enter today or a later day");
 }
 
 #[test]
@@ -82,7 +82,7 @@ fn a_number_at_bands_is_one_line() {
     let told = Bench::on(&walled())
         .at("wall.margin_width", "26/mesial")
         .say("9.0\n");
-    told.has("not taken: out of bounds: 0 to 3 mm");
+    told.has("not taken: enter 0 to 3 mm");
 }
 
 #[test]

@@ -44,7 +44,7 @@ fn what_arrives_is_kept_and_asked_anew() {
     refused(
         &run(&["arrived", "T-1", "bite"]),
         USAGE,
-        &["a new bite is not awaited here"],
+        &["a new bite is not expected here"],
     );
     refused(
         &run(&["arrived", "T-1", "impression", "--on", "2026-11-01"]),
@@ -113,7 +113,7 @@ fn what_became_of_a_case_is_kept() {
         "T-1-2",
     ]));
     assert!(
-        said.contains("26 RETURNED Fri 20 Nov 2026. Nothing under this number: see T-1-2."),
+        said.contains("26 RETURNED Fri 20 Nov 2026. Continued as case T-1-2."),
         "{said}"
     );
     assert!(good(run(&["list"])).contains("\treturned"), "{said}");

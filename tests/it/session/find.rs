@@ -201,7 +201,7 @@ fn what_does_not_come_up_says_why() {
             .session
             .notice
             .as_ref()
-            .is_some_and(|n| n.contains("not asked"))
+            .is_some_and(|n| n.contains("not needed"))
     );
     technician.key("esc");
     assert_eq!(technician.cursor(), before);
@@ -249,7 +249,7 @@ fn changed_keys_are_the_ones_that_work_and_the_ones_that_are_named() {
     assert!(shown.contains(&("f5".to_owned(), "findings")), "{shown:?}");
     technician.key("v");
     let notice = technician.session.notice.clone().unwrap_or_default();
-    assert!(notice.contains("ctrl-b drops it"), "{notice}");
+    assert!(notice.contains("ctrl-b drops the changes"), "{notice}");
     technician.key("ctrl-b");
     technician.key("f5");
     assert_eq!(technician.session.page, Page::Findings);

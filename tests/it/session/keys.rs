@@ -167,25 +167,17 @@ fn keys_and_what_they_write() {
 
 /// (cell, keys, what is said); nothing is written and the cell stays open.
 const REFUSED: &[((&str, &str), &str, &str)] = &[
-    (
-        ("tooth.height", "26"),
-        "13 enter",
-        "out of bounds: 0.5 to 12 mm",
-    ),
-    (
-        ("tooth.height", "26"),
-        "0.4 enter",
-        "out of bounds: 0.5 to 12 mm",
-    ),
+    (("tooth.height", "26"), "13 enter", "enter 0.5 to 12 mm"),
+    (("tooth.height", "26"), "0.4 enter", "enter 0.5 to 12 mm"),
     (
         ("tooth.height", "26"),
         "4.45 enter",
-        "caliper reads in steps of 0.1; round it, or press i for another instrument",
+        "caliper reads in 0.1 mm steps; round the value, or press i for another instrument",
     ),
     (
         ("tooth.height", "26"),
         "i 4.4 enter",
-        "probe with 0.5 mm marks reads in steps of 0.5; round it, or press i for another instrument",
+        "probe with 0.5 mm marks reads in 0.5 mm steps; round the value, or press i for another instrument",
     ),
     (
         ("tooth.height", "26"),
@@ -196,46 +188,42 @@ const REFUSED: &[((&str, &str), &str, &str)] = &[
     (
         ("tooth.undercut", "26"),
         "6",
-        "there is no choice with this digit",
+        "\"6\" does nothing here; ? lists the keys",
     ),
     (
         ("tooth.undercut", "26"),
         "0",
-        "there is no choice with this digit",
+        "\"0\" does nothing here; ? lists the keys",
     ),
     // Eight on the first of two pages, four on the second.
     (
         ("order.material", "R1"),
         "9 5",
-        "there is no choice with this digit",
+        "\"5\" does nothing here; ? lists the keys",
     ),
     (("tooth.carries_denture", "26"), "3", "1 is yes, 2 is no"),
     (
         ("wall.margin_width", "26/mesial"),
         "5",
-        "there is no choice with this digit",
+        "\"5\" does nothing here; ? lists the keys",
     ),
     // A nought begins a number.
     (
         ("wall.margin_width", "26/mesial"),
         "03.5 enter",
-        "out of bounds: 0 to 3 mm",
+        "enter 0 to 3 mm",
     ),
     (
         ("wall.margin_width", "26/mesial"),
         "0.65 enter",
-        "loupe reads in steps of 0.1; round it, or press i for another instrument",
+        "loupe reads in 0.1 mm steps; round the value, or press i for another instrument",
     ),
     (
         ("bite.stable_stops", "case"),
         "2.5 enter",
-        "this takes whole numbers",
+        "enter a whole number",
     ),
-    (
-        ("bite.stable_stops", "case"),
-        "21 enter",
-        "out of bounds: 0 to 20",
-    ),
+    (("bite.stable_stops", "case"), "21 enter", "enter 0 to 20"),
     (
         ("impression.taken", "case"),
         "4000 enter",
@@ -244,24 +232,24 @@ const REFUSED: &[((&str, &str), &str, &str)] = &[
     (
         ("impression.taken", "case"),
         "2026-02-30 enter",
-        "write days ago, day-month, or year-month-day",
+        "enter days ago, day-month or year-month-day",
     ),
     (
         ("wall.height", "26/mesial"),
         "*",
-        "there is no value before this one in the row",
+        "no previous value in this row",
     ),
     (
         ("order.scope", "R1"),
         "u",
-        "nothing of this sitting to undo",
+        "nothing to undo in this session",
     ),
-    (("order.scope", "R1"), "y", "nothing to do again"),
-    (("order.scope", "R1"), "w", "go to a stump first"),
+    (("order.scope", "R1"), "y", "nothing to redo"),
+    (("order.scope", "R1"), "w", "go to a prep first"),
     (
         ("order.scope", "R1"),
         "i",
-        "there is no other instrument for this",
+        "no other instrument for this reading",
     ),
 ];
 

@@ -36,7 +36,7 @@ fn a_day_lies_where_its_question_looks() {
     let present = technician.questions().present.unwrap();
     assert_eq!(
         present.takes,
-        "days from today, day-month, or year-month-day"
+        "days from today, day-month or year-month-day"
     );
     technician.keys("11 enter").at("order.seating_day", "case");
     let present = technician.questions().present.unwrap();
@@ -49,17 +49,17 @@ fn a_day_that_cannot_be_is_refused_with_a_sentence() {
         (
             "order.seating_day",
             "20-11 enter",
-            "Fri 20 Nov 2026 is past; this asks for a day still to come",
+            "Fri 20 Nov 2026 is past; enter today or a later day",
         ),
         (
             "impression.taken",
             "28-11 enter",
-            "Sat 28 Nov 2026 is still to come; this asks for a day that is past",
+            "Sat 28 Nov 2026 is still to come; enter today or an earlier day",
         ),
         (
             "impression.poured",
             "5 enter",
-            "poured on Wed 18 Nov 2026, but taken on Fri 20 Nov 2026: correct the one that is wrong",
+            "poured on Wed 18 Nov 2026, but taken on Fri 20 Nov 2026: correct the wrong one",
         ),
     ] {
         let mut technician = walls();
@@ -298,31 +298,31 @@ fn a_line_of_units_is_read_as_a_technician_means_it() {
     for (line, why) in [
         (
             "14-36",
-            "14 and 36 stand in two arches; type ; between two restorations: 44 x45 46; 26",
+            "14 and 36 are in different arches; put ; between two restorations: 44 x45 46; 26",
         ),
         (
             "14 36",
-            "the units of R1 are not all in one arch; type ; between two restorations: 44 x45 46; 26",
+            "the units of R1 are not all in one arch; put ; between two restorations: 44 x45 46; 26",
         ),
         (
             "14-",
-            "a tooth is missing beside a mark; type 44 x45 46; 26",
+            "there is a mark without a tooth; enter for example 44 x45 46; 26",
         ),
         (
             "14 x",
-            "a tooth is missing beside a mark; type 44 x45 46; 26",
+            "there is a mark without a tooth; enter for example 44 x45 46; 26",
         ),
         (
             "",
-            "a case needs at least one unit; type the teeth: 44 x45 46; 26",
+            "a case needs at least one unit; enter the teeth: 44 x45 46; 26",
         ),
         (
             "14 14",
-            "tooth 14 stands in two units; type each tooth once: 44 x45 46; 26",
+            "tooth 14 stands in two units; enter each tooth once: 44 x45 46; 26",
         ),
         (
             "x14",
-            "no unit of R1 stands on a prepared tooth; x marks only what is missing: 44 x45 46; 26",
+            "no unit of R1 stands on a prepared tooth; put x before missing teeth only: 44 x45 46; 26",
         ),
     ] {
         assert_eq!(
@@ -367,7 +367,7 @@ fn a_bridge_by_its_ends_is_read_back_before_it_is_kept() {
     let mut session = new_case("24-1", "44-46");
     assert_eq!(
         asked_back(&session),
-        Some("44-46 is read as 44 x45 46: with 45 missing")
+        Some("44-46 means 44 x45 46, 45 missing")
     );
     // Back to the line as it was typed.
     session.key("esc", &moment(50));
@@ -416,7 +416,7 @@ fn a_number_that_is_a_name_is_asked_back_once() {
     ] {
         let mut session = new_case(name, "");
         let says = asked_back(&session).unwrap_or_default().to_owned();
-        assert!(says.starts_with("No patient names: keep"), "{name}: {says}");
+        assert!(says.starts_with("No patient names: use"), "{name}: {says}");
         session.key("esc", &moment(50));
         assert_eq!(session.prompt, Some((Prompt::Number, name.to_owned())));
         session.key("enter", &moment(51));
@@ -461,7 +461,7 @@ fn a_second_tap_answers_nothing() {
     assert_eq!(technician.wrote(), ["order.scope@R1 = teeth"]);
     assert_eq!(
         technician.session.notice.as_deref(),
-        Some("second tap ignored")
+        Some("second press ignored")
     );
     // Somebody who has read the question answers it.
     tap(&mut technician, "1", 500);

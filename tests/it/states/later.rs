@@ -30,7 +30,7 @@ fn story_11_returned_nothing_under_this_number() {
     says(
         &technician,
         State::Returned,
-        &["35 x36 37 RETURNED Mon 23 Nov 2026. Nothing under this number: see D-0735-2."],
+        &["35 x36 37 RETURNED Mon 23 Nov 2026. Continued as case D-0735-2."],
     );
     technician.keys("f u");
     assert_eq!(far(&technician).0, State::ForDesign);
@@ -42,7 +42,7 @@ fn story_12_a_bridge_is_cleared_for_design_then_to_make() {
     says(
         &technician,
         State::ForDesign,
-        &["44 x45 46 CLEARED FOR DESIGN. Do not make 44 x45 46: connectors to be drawn."],
+        &["44 x45 46 CLEARED FOR DESIGN. Do not make 44 x45 46 yet: connectors to be drawn."],
     );
     let ticket = sheet(&technician, Sheet::Ticket);
     assert!(
@@ -148,7 +148,7 @@ fn a_neighbour_that_is_not_covered_is_said() {
         &technician,
         State::ToMake,
         &[
-            "36 CLEARED TO MAKE. 35 beside it is not checked here",
+            "36 CLEARED TO MAKE. 35 next to it is not checked here",
             "35 NOT COVERED",
         ],
     );

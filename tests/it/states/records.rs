@@ -72,7 +72,7 @@ fn a_crown_beside_one_that_waits_is_not_made() {
         &technician,
         State::Waiting,
         &[
-            "45 CLEARED FOR DESIGN. Do not make 45: 46 beside it waits for its impression",
+            "45 CLEARED FOR DESIGN. Do not make 45 yet: 46 next to it waits for its impression",
             "46 WAITING",
         ],
     );

@@ -48,7 +48,7 @@ fn what_is_no_number_is_not_pasted_into_a_number_cell() {
     let before = pty.see(typed);
     // Letters are keys where they are typed; q would leave.
     pty.paste("q3.1");
-    pty.wait_for("pasted text is taken only into text and number cells");
+    pty.wait_for("text can be pasted only into text and number fields");
     assert_eq!(pty.see(typed), before);
     pty.paste("12345678901");
     pty.type_keys("4");
@@ -63,7 +63,7 @@ fn a_number_and_its_units_are_pasted_into_prompts() {
     let mut pty = Pty::start(&home, &["--archive", "a.casepan"], 100, 30);
     pty.wait_for("No case yet");
     pty.paste("24-0381");
-    pty.wait_for("pasted text is taken only into text and number cells");
+    pty.wait_for("text can be pasted only into text and number fields");
     pty.type_keys("n");
     pty.wait_for("Number of the new case");
     pty.paste("24-0381\r\n");

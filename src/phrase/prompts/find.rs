@@ -1,0 +1,37 @@
+//! What is said where something is looked for by its words.
+
+use crate::fact::Place;
+use crate::phrase::Phrase;
+
+/// What a line that was found is: a case.
+pub const CASE: &str = "case";
+
+/// What a line that was found is: a question.
+pub const QUESTION: &str = "question";
+
+/// Said where nothing fits the words.
+pub const NO_MATCH: &str = "no match";
+
+/// What stands in place of an answer: a question that is still to be answered.
+pub const TO_DO: &str = "to do";
+
+/// What stands in place of an answer: a question that this case does not need.
+pub const NOT_NEEDED: &str = "not needed";
+
+/// Says the place and name of a question.
+pub fn question(phrase: Phrase<'_>, at: Place, label: &str) -> String {
+    match at {
+        Place::Case => label.to_owned(),
+        at => format!("{} {label}", phrase.place(at)),
+    }
+}
+
+/// Says a question with its answer and its step.
+pub fn question_line(question: &str, answer: &str, step: &str) -> String {
+    format!("{question}: {answer}  ({step})")
+}
+
+/// Says why a question is not needed: what decided it.
+pub fn not_needed(question: &str, why: &str) -> String {
+    format!("{question}: {NOT_NEEDED}, {why}")
+}
