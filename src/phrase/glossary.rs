@@ -1,7 +1,5 @@
 //! The terms of the trade as this program uses them: one sentence each, what else they are called, where they are used.
 
-use std::collections::BTreeSet;
-
 use crate::fact::FactId;
 use crate::flow::{Flow, Question, Rule};
 
@@ -42,10 +40,10 @@ terms! {
     "contact" "Where the restoration touches the tooth beside it; shim stock or floss shows it." ["proximal contact" "contact point"];
     "crossbite" "The lower teeth bite outside the upper ones." ["cross bite" "reversed bite" "reverse overjet"];
     "crown lengthening" "Taking back gum or bone so that more sound tooth stands above the margin." ["surgical crown lengthening"];
-    "die" "The copy of one prep in plaster, resin or print." ["dies" "stone die"];
+    "die" "The copy of one prep in plaster, resin or print." ["stone die"];
     "die spacer" "The gap left between die and restoration for the cement." ["spacer" "cement gap" "relief"];
     "effective wall" "The share of a wall that stops the crown from tipping about the opposite margin." ["resisting wall" "tangent line" "limiting taper"];
-    "feather edge" "A margin without a step; metal can take it, most ceramics cannot." ["knife edge" "feather-edge" "vertical prep" "verti-prep"];
+    "feather edge" "A margin without a step; metal can take it, most ceramics cannot." ["knife edge" "feather-edge" "vertical prep"];
     "ferrule" "Sound tooth that the crown grips above its margin." ["ferrule effect" "sound tooth above the margin"];
     "fitting surface" "The surface of a restoration that faces the prep." ["intaglio" "inside of the crown" "inner surface"];
     "grip" "This program's figure for how a restoration stays on: 1.0 is the recommended minimum prep; it serves to compare." ["retention and resistance"];
@@ -94,7 +92,7 @@ terms! {
     "temporary" "The restoration worn until the final one is seated." ["provisional" "temporary crown" "interim restoration"];
     "to do" "Not asked yet." ["unanswered" "open question"];
     "total taper" "The angle that two opposite walls make together." ["convergence angle" "total occlusal convergence" "TOC" "taper" "convergence"];
-    "tray" "What carries the impression material: full arch, one side, or dual-arch." ["impression tray" "triple tray" "quadrant tray"];
+    "tray" "What carries the impression material: full arch, one side, or dual-arch." ["impression tray" "closed-bite tray" "quadrant tray"];
     "undercut" "A part of a wall that stands outside the margin as seen along the path of insertion." ["undercuts" "blocked-out area"];
     "unit" "A crown or a pontic." ["units"];
     "vertical dimension" "How far the jaws are apart when the teeth meet." ["VDO" "OVD" "occlusal vertical dimension"];
@@ -109,19 +107,22 @@ terms! {
 impl Term {
     /// Returns whether a text names the term or one of its synonyms, as whole words.
     pub fn is_in(&self, text: &str) -> bool {
-        let exact = self.name.chars().next().is_some_and(char::is_uppercase);
-        let own = if exact {
+        self.is_in_lower(text, &text.to_lowercase())
+    }
+
+    /// As [`Term::is_in`], with the text in lower case at hand.
+    fn is_in_lower(&self, text: &str, lower: &str) -> bool {
+        if self.name.starts_with(char::is_uppercase) {
             // A badge, such as OPEN, is not the plain word.
-            text.split(|c: char| !c.is_alphanumeric() && c != ' ')
-                .any(|part| has_words(part, self.name))
-        } else {
-            has_words(&text.to_lowercase(), self.name)
-        };
-        own || !exact
-            && self
-                .also
-                .iter()
-                .any(|also| has_words(&text.to_lowercase(), &also.to_lowercase()))
+            return has_words(text, self.name);
+        }
+        std::iter::once(&self.name).chain(self.also).any(|name| {
+            match name.chars().any(char::is_uppercase) {
+                // An abbreviation, such as TOC, is no part of speech.
+                true => has_words(text, name),
+                false => has_words(lower, name),
+            }
+        })
     }
 
     /// Returns the term in one line: name, sentence, synonyms.
@@ -179,7 +180,9 @@ fn has_words(text: &str, words: &str) -> bool {
 
 /// Returns the terms that a text names, each once, by name.
 pub fn terms_in(text: &str) -> Vec<&'static Term> {
-    TERMS.iter().filter(|term| term.is_in(text)).collect()
+    let lower = text.to_lowercase();
+    let named = |term: &&Term| term.is_in_lower(text, &lower);
+    TERMS.iter().filter(named).collect()
 }
 
 /// Returns the terms called so, by name or synonym, whole or in part; the nearest first.
@@ -219,14 +222,47 @@ pub fn called(words: &str) -> Vec<&'static Term> {
         .collect()
 }
 
-/// Returns every other word for what some words mean, for finding: "finish line" leads to "margin".
-pub fn synonyms(words: &str) -> BTreeSet<&'static str> {
-    let mut all = BTreeSet::new();
-    for term in TERMS.iter().filter(|term| term.is_in(words)) {
-        all.insert(term.name);
-        all.extend(term.also);
+/// Returns the other words for the terms that a text names, so that it is found by them too.
+pub fn other_words(text: &str) -> String {
+    let mut words = String::new();
+    for term in terms_in(text) {
+        for name in std::iter::once(&term.name).chain(term.also) {
+            words.push(' ');
+            words.push_str(name);
+        }
     }
-    all
+    words.to_lowercase()
+}
+
+/// What stands over the terms in help.
+pub const HEADING: &str = "Terms on this page";
+
+/// Says that no term is called so.
+pub fn no_term(words: &str) -> String {
+    format!("no term is called \"{words}\"")
+}
+
+/// Says what to try instead of a word that is no term.
+pub fn try_another(near: Option<&str>) -> String {
+    match near {
+        Some(near) => format!("did you mean \"{near}\"? `casepan words` lists all"),
+        None => "`casepan words` lists all terms".to_owned(),
+    }
+}
+
+/// Says what else a term is called.
+pub fn also(names: &[&str]) -> String {
+    format!("Also: {}", names.join(", "))
+}
+
+/// Says which questions use a term, by their labels.
+pub fn asked_as(labels: &[&str]) -> String {
+    format!("Asked as: {}", labels.join(", "))
+}
+
+/// Says which findings use a term, by the ids of their rules.
+pub fn findings(rules: &[&str]) -> String {
+    format!("Findings: {}", rules.join(", "))
 }
 
 #[cfg(test)]

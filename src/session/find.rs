@@ -2,12 +2,15 @@
 //! all commands of the context, so that a numeric pad reaches every one: `/`, a digit, enter. The digit alone does
 //! nothing, since it may begin the number of a tooth.
 
+use std::collections::HashMap;
+
 use strsim::damerau_levenshtein;
 
 use super::command::{COMMANDS, Command, Context};
 use super::{Effect, Moment, Page, Session};
 use crate::derive::Turn;
-use crate::fact::Spot;
+use crate::fact::{FactId, Spot};
+use crate::phrase::glossary::other_words;
 use crate::phrase::prompts::find;
 
 /// How many lines have a digit.
@@ -258,6 +261,12 @@ impl Session {
         };
         let phrase = self.phrase(inspection);
         let facts = inspection.facts();
+        // A question comes up at many places; its other words are looked up once.
+        let mut others: HashMap<&FactId, String> = HashMap::new();
+        for question in &inspection.flow.questions {
+            let asked = format!("{} {}", phrase.label(&question.fact), question.asks);
+            others.insert(&question.fact, other_words(&asked));
+        }
         let entry = |cell: &super::agenda::Cell| {
             let question = inspection.flow.question(&cell.spot.fact)?;
             let step = inspection.flow.steps.get(cell.step)?;
@@ -277,8 +286,11 @@ impl Session {
             };
             Some(Entry {
                 words: format!(
-                    "{asked} {} {} {} {said}",
-                    step.title, question.asks, question.look
+                    "{asked} {} {} {} {said}{}",
+                    step.title,
+                    question.asks,
+                    question.look,
+                    others.get(&cell.spot.fact).map_or("", String::as_str)
                 )
                 .to_lowercase(),
                 hit: Hit {

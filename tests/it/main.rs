@@ -40,4 +40,5 @@ mod table;
 mod terminal;
 mod tidy;
 mod tooth;
+mod words;
 mod worked_out;

@@ -42,7 +42,7 @@ pub(crate) fn moment(tick: u64) -> Moment {
 }
 
 impl Technician {
-    /// Takes up a case: its facts were answered in another technician.
+    /// Takes up a case: its facts were answered in another session.
     pub(crate) fn on(case: &Case) -> Technician {
         let entry = |n: usize, body: Body| Entry {
             id: Uuid::from_u128(n as u128),

@@ -1,0 +1,127 @@
+//! The glossary: what it explains is what the program says, and other words of the trade lead there.
+
+use casepan::flow::embedded;
+use casepan::phrase::glossary::{TERMS, called, terms_in};
+use casepan::session::Target;
+
+use crate::made::crown;
+use crate::session::Technician;
+
+/// Terms that stand on pages and sheets, and in no question or rule.
+const OF_PAGES: [&str; 20] = [
+    "amended order",
+    "CALL",
+    "CLEARED FOR DESIGN",
+    "CLEARED TO MAKE",
+    "grip",
+    "inspection",
+    "measure again",
+    "NOT COVERED",
+    "not seen",
+    "NOTHING FOUND",
+    "ON HOLD",
+    "OPEN",
+    "option",
+    "session",
+    "standing instruction",
+    "summary",
+    "to do",
+    "WAITING",
+    "WATCH",
+    "weakest retainer",
+];
+
+#[test]
+fn every_term_is_used_by_the_flow_or_stands_on_a_page() {
+    let flow = embedded().flow.unwrap();
+    let mut unused = Vec::new();
+    for term in TERMS.iter().filter(|term| !OF_PAGES.contains(&term.name)) {
+        let uses = term.used_in(&flow);
+        if uses.questions.is_empty() && uses.rules.is_empty() {
+            unused.push(term.name);
+        }
+    }
+    assert!(unused.is_empty(), "{unused:?}");
+}
+
+/// Everyday words of the trade, each with the term it means. Common practice, no source.
+#[test]
+fn words_of_other_laboratories_lead_to_the_term() {
+    for (other, term) in [
+        ("finish line", "margin"),
+        ("intaglio", "fitting surface"),
+        ("sandblasting", "air abrasion"),
+        ("TOC", "total taper"),
+        ("convergence angle", "total taper"),
+        ("knife edge", "feather edge"),
+        ("dummy", "pontic"),
+        ("bite guard", "night guard"),
+        ("occlusal reduction", "clearance"),
+        ("closed-bite tray", "tray"),
+        ("provisional", "temporary"),
+        ("path of draw", "path of insertion"),
+        ("stump", "prep"),
+        ("high spot", "high contact"),
+    ] {
+        let found: Vec<_> = called(other).iter().map(|term| term.name).collect();
+        assert_eq!(found.first(), Some(&term), "{other}: {found:?}");
+    }
+    assert!(called("no such word of any trade").is_empty());
+}
+
+#[test]
+fn find_takes_another_laboratorys_word() {
+    let mut technician = Technician::on(&crown());
+    technician.keys("/");
+    for c in "finish line".chars() {
+        let key = if c == ' ' {
+            "space".to_owned()
+        } else {
+            c.to_string()
+        };
+        technician.keys(&key);
+    }
+    let search = technician.session.search.as_ref().unwrap();
+    let facts: Vec<String> = search
+        .hits
+        .iter()
+        .filter_map(|hit| match &hit.to {
+            Target::Question(spot) => Some(spot.fact.to_string()),
+            _ => None,
+        })
+        .collect();
+    assert!(
+        facts.iter().any(|fact| fact == "tooth.margin_seen"),
+        "{facts:?}"
+    );
+}
+
+#[test]
+fn help_explains_the_terms_of_the_page_it_stands_over() {
+    let mut technician = Technician::on(&crown());
+    technician.at("tooth.clearance", "26").keys("?");
+    let help = technician.session.view().help.unwrap();
+    let (_, terms) = help
+        .sections
+        .iter()
+        .find(|(heading, _)| heading == "Terms on this page")
+        .unwrap();
+    assert!(
+        terms.iter().any(|line| line.starts_with("clearance: ")),
+        "{terms:#?}"
+    );
+    for line in terms {
+        let name = line.split(": ").next().unwrap();
+        assert!(TERMS.iter().any(|term| term.name == name), "{line}");
+    }
+}
+
+#[test]
+fn a_question_names_terms_that_have_their_sentence() {
+    let flow = embedded().flow.unwrap();
+    let named = flow
+        .questions
+        .iter()
+        .filter(|question| !terms_in(&question.asks).is_empty());
+    assert!(named.count() > flow.questions.len() / 3);
+}
