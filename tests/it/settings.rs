@@ -4,11 +4,11 @@ use std::collections::BTreeSet;
 use std::path::Path;
 
 use casepan::error::Trouble;
-use casepan::screen::{Hue, Patch, Role, Signs, Theme};
+use casepan::screen::{Hue, Patch, Role, Signs, Theme, ThemeName};
 use casepan::session::command::COMMANDS;
 use casepan::session::{Command, Context, Keymap};
 use casepan::settings::{
-    CODES, Folder, KEYS, LAB, LOOK, Lab, Settings, ThemeName, laboratory, read, templates,
+    CODES, Folder, KEYS, LAB, LOOK, Lab, Settings, laboratory, read, templates,
 };
 
 /// Reads these texts as files of a directory.
