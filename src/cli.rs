@@ -430,7 +430,7 @@ pub enum ObjectName {
     #[value(help = values::OBJECT_FLOW_SOURCES)]
     FlowSources,
     /// The object of `casepan instruction list`.
-    #[value(help = values::OBJECT_INSTRUCTION_LIST)]
+    #[value(help = values::OBJECT_INSTRUCTION_LIST, alias = "agreement-list")]
     InstructionList,
     /// The object of `casepan archive check`.
     #[value(help = values::OBJECT_ARCHIVE_CHECK)]

@@ -1,4 +1,4 @@
-//! The archive on the command line: checked, copied, cases out and in.
+//! The archive on the command line: checks, copies, exports, imports.
 
 use std::io::Write;
 
@@ -32,9 +32,9 @@ pub(super) struct Checked {
 #[derive(Serialize, JsonSchema)]
 #[schemars(rename = "Damage")]
 struct DamageObject {
-    /// The case's number, or null where it is not in a case.
+    /// The case's number, or null if it is not in a case.
     case: Option<String>,
-    /// The entry, from 1, or null where it is not in one entry.
+    /// The entry, from 1, or null if it is not in one entry.
     entry: Option<u64>,
     /// What is wrong.
     sentence: String,

@@ -75,7 +75,7 @@ pub(super) fn read_case(path: &Path, flow: &Flow) -> Result<Case, Error> {
     }
 }
 
-/// Checks a case against the active flow; of a case for another flow only that is said.
+/// Returns what of a case does not fit the active flow; of a case for another flow, only that.
 fn against(flow: &Flow, case: &Case, places: &Places, source: &Source) -> Vec<Diagnostic> {
     if case.flow.id != flow.id {
         let what = says::other_flow(&case.flow.id, &flow.id);

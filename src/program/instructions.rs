@@ -37,7 +37,7 @@ struct InstructionObject<'a> {
     number: usize,
     /// The code of the dentist.
     dentist: &'a str,
-    /// The rule it answers.
+    /// The id of the rule it answers.
     rule: &'a str,
     /// What was agreed.
     words: &'a str,

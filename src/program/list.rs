@@ -39,7 +39,7 @@ struct CaseObject<'a> {
     verdict: Option<VerdictShape>,
     /// How far it is; null if the case cannot be read.
     state: Option<StateWord>,
-    /// What has still to come in.
+    /// What it is still waiting for.
     waiting_for: Vec<Waiting>,
     /// Its expected verdict once that is here; null if nothing is expected.
     expected: Option<VerdictShape>,
