@@ -153,7 +153,7 @@ pub const ARCHIVE_IMPORT: &str = "Import a case file";
 pub const SETTINGS_COMMAND: &str = "Show active keys and theme";
 /// Command `settings new`.
 pub const SETTINGS_NEW: &str =
-    "Write the three settings files with every line commented out; existing files are kept";
+    "Write the three settings files with every line commented out; nothing is overwritten";
 /// Command `settings check`.
 pub const SETTINGS_CHECK: &str = "Check the settings files: keys that clash, unknown names";
 
