@@ -24,7 +24,7 @@ use crate::case::journal::{Body, Entry};
 use chain::{Chain, Found, Head, Written};
 
 pub use check::Damage;
-pub use error::{ArchiveError, ErrorKind};
+pub use error::{ArchiveError, Trouble};
 pub use instructions::Standing;
 
 /// An open archive.

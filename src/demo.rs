@@ -1,8 +1,9 @@
-//! Invented cases of an invented laboratory, carried in the program.
+//! Sample cases of an invented laboratory, built into the program.
 
 use crate::case::Case;
 use crate::case::file::read;
 use crate::error::{Error, Trouble};
+use crate::phrase::program::errors::{SAMPLE_UNREADABLE, no_sample, samples};
 use crate::ronfile::Source;
 
 /// The cases by name; each is a file of the directory `demo`.
@@ -16,22 +17,18 @@ pub const CASES: &[(&str, &str)] = &[
     ("remake-35-37", include_str!("../demo/remake-35-37.ron")),
 ];
 
-/// Returns an invented case.
+/// Returns a sample case.
 ///
 /// # Errors
-/// There is none of this name.
+/// Returns an error if there is none with this name.
 pub fn case(name: &str) -> Result<Case, Error> {
     let Some((name, text)) = CASES.iter().find(|(known, _)| *known == name) else {
         let names: Vec<_> = CASES.iter().map(|(name, _)| *name).collect();
-        return Err(Error::new(
-            Trouble::NoInput,
-            format!("there is no invented case \"{name}\""),
-        )
-        .hint(format!("there are {}", names.join(", "))));
+        return Err(Error::new(Trouble::NoInput, no_sample(name)).hint(samples(&names)));
     };
     let source = Source::new(format!("demo/{name}.ron"), *text);
     read(&source).map_err(|problems| {
-        let mut error = Error::new(Trouble::Bug, "an invented case cannot be read");
+        let mut error = Error::new(Trouble::Bug, SAMPLE_UNREADABLE);
         error.problems = problems
             .into_iter()
             .map(|problem| (problem, Some(source.clone())))

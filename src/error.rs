@@ -2,55 +2,24 @@
 
 use std::fmt;
 
-use crate::archive::{ArchiveError, ErrorKind};
+use crate::archive::ArchiveError;
+use crate::phrase::program::command_line::{ExitCode, exit};
+use crate::phrase::program::errors;
 use crate::ronfile::{Diagnostic, Source};
 use crate::text::clean;
 
-/// The exit codes, after the open convention of `sysexits.h`: code, name, meaning.
-pub const EXIT_CODES: &[(u8, &str, &str)] = &[
-    (0, "done", "what was asked for was done"),
-    (
-        64,
-        "usage",
-        "the command line asks for something that cannot be",
-    ),
-    (
-        65,
-        "bad data",
-        "a file is not what it should be, or a check found something",
-    ),
-    (
-        66,
-        "no such input",
-        "a file, a directory or a case that was named is not there",
-    ),
-    (
-        70,
-        "a bug",
-        "the program is wrong, and nothing that was typed",
-    ),
-    (73, "cannot create", "a file cannot be made or written"),
-    (74, "input or output failed", "reading or writing broke off"),
-];
+pub use crate::archive::Trouble;
 
-/// What kind of trouble it is.
-#[derive(Clone, Copy, PartialEq, Eq, Debug)]
-pub enum Trouble {
-    /// The command line asks for something that cannot be.
-    Usage,
-    /// A file is not what it should be.
-    Data,
-    /// A file or case that was named is not there.
-    NoInput,
-    /// A file cannot be made.
-    CannotCreate,
-    /// Reading or writing failed.
-    Io,
-    /// The program is wrong.
-    Bug,
-    /// Whoever read the output went away; said without words.
-    Pipe,
-}
+/// The exit codes, after the open convention of `sysexits.h`: code, name, meaning.
+pub const EXIT_CODES: &[ExitCode] = &[
+    (0, exit::DONE.0, exit::DONE.1),
+    (64, exit::USAGE.0, exit::USAGE.1),
+    (65, exit::DATA.0, exit::DATA.1),
+    (66, exit::NO_INPUT.0, exit::NO_INPUT.1),
+    (70, exit::BUG.0, exit::BUG.1),
+    (73, exit::CANNOT_CREATE.0, exit::CANNOT_CREATE.1),
+    (74, exit::IO.0, exit::IO.1),
+];
 
 /// An error as a person reads it.
 #[derive(Debug)]
@@ -86,12 +55,12 @@ impl Error {
     /// Returns the exit code, one of [`EXIT_CODES`].
     pub fn exit_code(&self) -> u8 {
         match self.trouble {
-            Trouble::Usage => 64,
+            Trouble::Usage | Trouble::Conflict => 64,
             Trouble::Data => 65,
             Trouble::NoInput => 66,
             Trouble::Bug => 70,
             Trouble::CannotCreate => 73,
-            Trouble::Io | Trouble::Pipe => 74,
+            Trouble::Io | Trouble::Busy | Trouble::Pipe => 74,
         }
     }
 
@@ -121,15 +90,8 @@ impl std::error::Error for Error {}
 
 impl From<ArchiveError> for Error {
     fn from(error: ArchiveError) -> Error {
-        let trouble = match error.kind() {
-            ErrorKind::NoInput => Trouble::NoInput,
-            ErrorKind::BadData => Trouble::Data,
-            ErrorKind::CannotCreate => Trouble::CannotCreate,
-            ErrorKind::Io | ErrorKind::Busy => Trouble::Io,
-            ErrorKind::Conflict => Trouble::Usage,
-        };
         let hint = error.hint();
-        let mut out = Error::new(trouble, error.to_string());
+        let mut out = Error::new(error.kind(), error.to_string());
         out.hints.extend(hint);
         out
     }
@@ -138,9 +100,9 @@ impl From<ArchiveError> for Error {
 impl From<std::io::Error> for Error {
     fn from(error: std::io::Error) -> Error {
         if error.kind() == std::io::ErrorKind::BrokenPipe {
-            return Error::new(Trouble::Pipe, "the reader of the output went away");
+            return Error::new(Trouble::Pipe, errors::NO_READER);
         }
-        Error::new(Trouble::Io, format!("reading or writing failed: {error}"))
+        Error::new(Trouble::Io, errors::broke_off(&error))
     }
 }
 
@@ -156,6 +118,8 @@ mod tests {
             Trouble::NoInput,
             Trouble::CannotCreate,
             Trouble::Io,
+            Trouble::Busy,
+            Trouble::Conflict,
             Trouble::Bug,
             Trouble::Pipe,
         ];

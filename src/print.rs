@@ -18,6 +18,7 @@ mod ticket;
 
 use std::fmt;
 
+use clap::ValueEnum;
 use jiff::civil::{Date, DateTime};
 
 use crate::call::Tell;
@@ -28,6 +29,7 @@ use crate::flow::Level;
 use crate::judge::Judgement;
 use crate::judge::doubt::Doubt;
 use crate::options::CaseOption;
+use crate::phrase::program::values;
 use crate::phrase::{Phrase, words};
 use crate::state::CaseState;
 
@@ -36,17 +38,22 @@ pub use picture::Picture;
 pub(crate) use picture::label_words;
 
 /// What is printed.
-#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+#[derive(Clone, Copy, PartialEq, Eq, Debug, ValueEnum)]
 pub enum Sheet {
     /// What was found, on a page.
+    #[value(help = values::SHEET_SUMMARY)]
     Summary,
     /// The checklist for the phone.
+    #[value(help = values::SHEET_CALL)]
     Call,
     /// The work ticket for the bench.
+    #[value(help = values::SHEET_TICKET)]
     Ticket,
     /// How it is seated, for the dentist.
+    #[value(help = values::SHEET_SEATING)]
     Seating,
     /// The letter to the dentist.
+    #[value(help = values::SHEET_LETTER)]
     Letter,
 }
 
@@ -84,15 +91,19 @@ impl Sheet {
 }
 
 /// How it is printed.
-#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+#[derive(Clone, Copy, PartialEq, Eq, Debug, ValueEnum)]
 pub enum Format {
     /// Plain text, 78 columns.
+    #[value(help = values::FORMAT_TEXT)]
     Text,
     /// Markdown.
+    #[value(help = values::FORMAT_MARKDOWN)]
     Markdown,
     /// One HTML file that stands for itself, with pictures; a sheet begins a page when it is printed.
+    #[value(help = values::FORMAT_HTML)]
     Html,
     /// One JSON object; the same for every sheet.
+    #[value(help = values::FORMAT_JSON)]
     Json,
 }
 

@@ -1,4 +1,4 @@
-//! Carries out the command line: data to standard output, everything else to whoever prints the error.
+//! Carries out the command line: data to standard output, errors to the caller, who prints them.
 
 mod archive;
 mod arrived;
@@ -21,7 +21,7 @@ use uuid::Uuid;
 
 use crate::archive::{Archive, ArchiveError};
 use crate::case::{Case, instruction::Instruction};
-use crate::cli::{Cli, Colour, Command, FormatName, SheetName};
+use crate::cli::{Cli, Colour, Command};
 use crate::derive::Facts;
 use crate::desk::{Desk, Setup, unusable, usable};
 use crate::error::{Error, Trouble};
@@ -30,6 +30,7 @@ use crate::judge::doubt::doubt;
 use crate::judge::judge;
 use crate::options::case_options;
 use crate::phrase::Phrase;
+use crate::phrase::program::{errors, flows as flow_words, terminal};
 use crate::print::{Beside, Format, Imprint, Sheet, Told, print};
 use crate::screen::{Theme, failed_apart, sit};
 use crate::session::Moment;
@@ -40,7 +41,7 @@ use case_file::read_case;
 /// Carries out what the command line asks for.
 ///
 /// # Errors
-/// Whatever keeps it from being done, in words for the person at the bench.
+/// Returns what kept it from being done, in words for the person at the bench.
 pub fn carry_out(cli: &Cli, out: &mut dyn Write) -> Result<(), Error> {
     match &cli.command {
         None => session(cli, Archive::open, None),
@@ -77,12 +78,12 @@ pub fn carry_out(cli: &Cli, out: &mut dyn Write) -> Result<(), Error> {
             file,
             sheets,
             format,
-        }) => judge_file(cli, file, &sheets_named(sheets), *format, out),
+        }) => judge_file(cli, file, &each_once(sheets), *format, out),
         Some(Command::Print {
             case,
             sheets,
             format,
-        }) => print_case(cli, case, &sheets_named(sheets), *format, out),
+        }) => print_case(cli, case, &each_once(sheets), *format, out),
         Some(Command::Flow { command }) => flows::carry_out(cli, command, out),
         Some(Command::Archive { command }) => archive::carry_out(cli, command, out),
         Some(Command::Instruction { command }) => instructions::carry_out(cli, command, out),
@@ -95,16 +96,16 @@ pub fn carry_out(cli: &Cli, out: &mut dyn Write) -> Result<(), Error> {
     }
 }
 
-/// Says whether messages on the error stream may be coloured.
+/// Returns whether messages on the error stream may be coloured.
 pub fn coloured_messages(cli: &Cli) -> bool {
     let asked = cli.color == Colour::Always;
     asked || std::io::stderr().is_terminal() && look::no_colour(cli, &look::variable).is_none()
 }
 
-/// Returns the notation in force, and whether somebody has chosen it.
+/// Returns the active notation, and whether it was chosen.
 ///
 /// # Errors
-/// Only the file of the look could tell, and it cannot be read.
+/// Returns an error if the command line names none and `look.ron` cannot be read.
 fn notation(cli: &Cli) -> Result<(Notation, bool), Error> {
     let named = match cli.notation {
         Some(_) => None,
@@ -128,13 +129,7 @@ fn archive_path(cli: &Cli) -> Result<PathBuf, Error> {
     }
     directories::ProjectDirs::from("", "", "casepan")
         .map(|directories| directories.data_dir().join("archive.casepan"))
-        .ok_or_else(|| {
-            Error::new(
-                Trouble::NoInput,
-                "this user has no home directory to keep the archive in",
-            )
-            .hint("name one with --archive PATH")
-        })
+        .ok_or_else(|| Error::new(Trouble::NoInput, errors::NO_HOME).hint(errors::NO_HOME_HINT))
 }
 
 fn loaded(cli: &Cli) -> Result<Loaded, Error> {
@@ -146,26 +141,17 @@ fn loaded(cli: &Cli) -> Result<Loaded, Error> {
         return Ok(loaded);
     }
     let mut error = unusable(loaded);
-    error.sentence = format!(
-        "the flow in {} cannot be used as it is",
-        directory.display()
-    );
+    error.sentence = flow_words::unusable(directory);
     Err(error)
 }
 
 fn load_directory(directory: &Path) -> Result<Loaded, Error> {
-    let shown = directory.display();
-    let hint = "name a directory that holds a flow's .ron files; `casepan flow new DIR` makes one";
-    let loaded = from_directory(directory).map_err(|error| {
-        Error::new(
-            Trouble::NoInput,
-            format!("the flow in {shown} cannot be read: {error}"),
-        )
-        .hint(hint)
-    })?;
+    let refused =
+        |what: String| Error::new(Trouble::NoInput, what).hint(flow_words::DIRECTORY_HINT);
+    let loaded = from_directory(directory)
+        .map_err(|error| refused(flow_words::unread(directory, &error)))?;
     if loaded.sources.is_empty() && loaded.problems.iter().all(|p| p.code == "flow-no-head") {
-        let what = format!("{shown} holds no .ron file, so no flow");
-        return Err(Error::new(Trouble::NoInput, what).hint(hint));
+        return Err(refused(flow_words::not_a_flow(directory)));
     }
     Ok(loaded)
 }
@@ -203,28 +189,22 @@ fn desk(cli: &Cli, archive: Archive) -> Result<Desk, Error> {
     Ok(desk)
 }
 
-/// The file beside an archive that says which notation numbers of teeth were once said to be meant in.
+/// Returns the path of the file beside an archive that remembers the notation that was chosen.
 fn remembers(archive: &Path) -> PathBuf {
     let mut name = archive.as_os_str().to_os_string();
     name.push(".notation");
     PathBuf::from(name)
 }
 
-/// Refuses to walk without a terminal, before anything is made.
+/// Returns an error if there is no terminal for the inspection; called before anything is created.
 fn needs_terminal() -> Result<(), Error> {
     if std::io::stdin().is_terminal() && std::io::stdout().is_terminal() {
         if !look::is_dumb(&look::variable) {
             return Ok(());
         }
-        let what = "this terminal only writes lines (TERM is dumb), and the walk needs a screen";
-        return Err(Error::new(Trouble::Usage, what)
-            .hint("`casepan ask CASE` asks line by line, `casepan print CASE` prints"));
+        return Err(Error::new(Trouble::Usage, terminal::DUMB).hint(terminal::DUMB_HINT));
     }
-    Err(Error::new(
-        Trouble::Usage,
-        "the walk needs a terminal for its keys and its screen",
-    )
-    .hint("`casepan ask CASE`, `casepan judge FILE.ron` and `casepan print CASE` work without one"))
+    Err(Error::new(Trouble::Usage, terminal::MISSING).hint(terminal::MISSING_HINT))
 }
 
 fn at_the_screen(mut desk: Desk, theme: Theme) -> Result<(), Error> {
@@ -233,10 +213,9 @@ fn at_the_screen(mut desk: Desk, theme: Theme) -> Result<(), Error> {
         desk.save()?;
     }
     if let (Ok(()), Some(failed)) = (&shown, failed_apart()) {
-        let what = "something was not worked out while you worked, since the program failed";
-        return Err(Error::new(Trouble::Bug, what)
+        return Err(Error::new(Trouble::Bug, terminal::CALCULATION_FAILED)
             .hint(failed)
-            .hint("every answer is kept; the result was judged without it"));
+            .hint(terminal::CALCULATION_FAILED_HINT));
     }
     shown
 }
@@ -244,12 +223,12 @@ fn at_the_screen(mut desk: Desk, theme: Theme) -> Result<(), Error> {
 fn demo(cli: &Cli, name: &str) -> Result<(), Error> {
     let case = crate::demo::case(name)?;
     needs_terminal()?;
-    // An invented case carries no laboratory's name.
+    // A sample case carries no laboratory's name.
     let (keymap, theme, _) = settings::for_the_session(cli)?;
     let directory = tempfile::tempdir().map_err(|error| {
         Error::new(
             Trouble::CannotCreate,
-            format!("no throw-away directory can be made: {error}"),
+            errors::no_temporary_directory(&error),
         )
     })?;
     let mut desk = desk(cli, Archive::open(&directory.path().join("demo.casepan"))?)?;
@@ -257,8 +236,7 @@ fn demo(cli: &Cli, name: &str) -> Result<(), Error> {
     desk.bring_in(&case, &moment(), &mut Uuid::new_v4)?;
     desk.open(&case.number)?;
     desk.session.single = true;
-    let said = "An invented case in a throw-away archive. {help} shows the keys, {leave} leaves.";
-    desk.session.notice = Some(desk.session.keymap.say(said));
+    desk.session.notice = Some(desk.session.keymap.say(terminal::SAMPLE));
     at_the_screen(desk, theme)
 }
 
@@ -267,7 +245,7 @@ fn print_judged(
     flow: &Flow,
     (case, instructions): (&Case, &[Instruction]),
     sheets: &[Sheet],
-    format: FormatName,
+    format: Format,
     out: &mut dyn Write,
 ) -> Result<(), Error> {
     let facts = Facts::of(flow, case);
@@ -275,12 +253,6 @@ fn print_judged(
     let phrase = Phrase {
         flow,
         notation: notation(cli)?.0,
-    };
-    let format = match format {
-        FormatName::Text => Format::Text,
-        FormatName::Markdown => Format::Markdown,
-        FormatName::Html => Format::Html,
-        FormatName::Json => Format::Json,
     };
     let doubt = doubt(flow, case, &facts, &judgement);
     let ways = case_options(flow, &facts, &judgement);
@@ -307,25 +279,18 @@ fn print_judged(
         },
     };
     let text = print(told, sheets, format)
-        .map_err(|error| Error::new(Trouble::Bug, format!("the print cannot be made: {error}")))?;
+        .map_err(|error| Error::new(Trouble::Bug, errors::no_print(&error)))?;
     out.write_all(text.as_bytes())?;
     out.flush()?;
     Ok(())
 }
 
-/// The sheets that were asked for, each once, in the order in which they were named.
-fn sheets_named(names: &[SheetName]) -> Vec<Sheet> {
+/// Returns the sheets that were asked for, each once, in the order in which they were named.
+fn each_once(named: &[Sheet]) -> Vec<Sheet> {
     let mut sheets = Vec::new();
-    for name in names {
-        let sheet = match name {
-            SheetName::Summary => Sheet::Summary,
-            SheetName::Call => Sheet::Call,
-            SheetName::Ticket => Sheet::Ticket,
-            SheetName::Seating => Sheet::Seating,
-            SheetName::Letter => Sheet::Letter,
-        };
-        if !sheets.contains(&sheet) {
-            sheets.push(sheet);
+    for sheet in named {
+        if !sheets.contains(sheet) {
+            sheets.push(*sheet);
         }
     }
     sheets
@@ -335,7 +300,7 @@ fn judge_file(
     cli: &Cli,
     file: &Path,
     sheets: &[Sheet],
-    format: FormatName,
+    format: Format,
     out: &mut dyn Write,
 ) -> Result<(), Error> {
     let (flow, _) = usable(loaded(cli)?)?;
@@ -347,7 +312,7 @@ fn print_case(
     cli: &Cli,
     number: &str,
     sheets: &[Sheet],
-    format: FormatName,
+    format: Format,
     out: &mut dyn Write,
 ) -> Result<(), Error> {
     let desk = {
@@ -356,10 +321,7 @@ fn print_case(
         desk
     };
     let Some(inspection) = &desk.session.inspection else {
-        return Err(Error::new(
-            Trouble::Bug,
-            "the case was opened and is not there",
-        ));
+        return Err(Error::new(Trouble::Bug, errors::NOT_OPENED));
     };
     print_judged(
         cli,
@@ -369,11 +331,6 @@ fn print_case(
         format,
         out,
     )
-}
-
-fn counted(count: usize, what: &str) -> String {
-    let s = if count == 1 { "" } else { "s" };
-    format!("{count} {what}{s}")
 }
 
 /// Writes one JSON object, and nothing else.

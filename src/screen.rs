@@ -26,7 +26,7 @@ use pen::{below, put, put_at, put_right, split_bottom};
 
 pub use input::Event;
 pub use terminal::{Surface, failed_apart, sit};
-pub use theme::{Hue, Patch, Role, Signs, Theme};
+pub use theme::{Hue, Patch, Role, Signs, Theme, ThemeName};
 
 /// The smallest screen that is drawn on.
 pub const LEAST: (u16, u16) = (40, 12);

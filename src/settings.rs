@@ -1,6 +1,6 @@
 //! Keys, look and laboratory: three small RON files that say what differs from what is built in.
 //!
-//! Half a keymap would be worse than none, so anything wrong in one file refuses all, with every place.
+//! A problem in one file refuses all of them, with every place: half a keymap would be worse than none.
 
 mod keys;
 mod lab;
@@ -11,12 +11,15 @@ use std::io::{self, Read as _};
 use std::path::{Path, PathBuf};
 
 use crate::error::{Error, Trouble};
+use crate::phrase::program::errors::cannot_be_read;
+use crate::phrase::program::settings_files as says;
 use crate::ronfile::{Diagnostic, MAX_BYTES, Source};
 use crate::session::Keymap;
 use crate::tooth::Notation;
 
+pub use crate::phrase::program::settings_files::CODES;
 pub use lab::Lab;
-pub use look::{Look, ThemeName};
+pub use look::Look;
 
 /// The file of the keys.
 pub const KEYS: &str = "keys.ron";
@@ -24,54 +27,20 @@ pub const KEYS: &str = "keys.ron";
 pub const LOOK: &str = "look.ron";
 /// The file of the laboratory.
 pub const LAB: &str = "lab.ron";
-/// Every file, in the order in which they are told.
+/// Every file, in the order in which they are shown.
 pub const FILES: [&str; 3] = [KEYS, LOOK, LAB];
 
-/// The codes of this room, each with its meaning in one line.
-pub const CODES: &[(&str, &str)] = &[
-    ("keys-command", "no command has this name"),
-    ("keys-command-twice", "two lines give keys to one command"),
-    ("keys-leaves", "ctrl-c always leaves, and only that"),
-    ("keys-name", "no key has this name"),
-    ("keys-none", "a command would have no key left"),
-    (
-        "keys-swallowed",
-        "terminals send this key as another one, or keep it",
-    ),
-    (
-        "keys-too-many",
-        "more keys for one command than anybody needs",
-    ),
-    (
-        "keys-twice",
-        "another command has this key on the same page",
-    ),
-    ("keys-typed", "the key is typed on a page of the command"),
-    ("lab-empty", "a text with nothing in it"),
-    ("lab-folder", "the folder of prints is no whole path"),
-    ("lab-lines", "more lines of address than a letter has"),
-    ("lab-long", "a line that is longer than a letter's"),
-    ("look-colour", "none of the colours that can be chosen"),
-    (
-        "look-levels",
-        "two levels would look alike where no colour is shown",
-    ),
-    ("look-mark", "the open cell would look like other text"),
-    ("look-role", "no role has this name"),
-    ("look-role-twice", "two lines change one role"),
-];
-
-/// Where the files are looked for.
+/// The directory of the files.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct Folder {
-    /// The directory; none for a user without a home.
+    /// Its path, or `None` for a user without a home directory.
     pub path: Option<PathBuf>,
-    /// Whether somebody named it, so that it has to be there.
+    /// Whether it was named and so has to exist.
     pub named: bool,
 }
 
 impl Folder {
-    /// Returns the directory that somebody named, or else the usual one of this user.
+    /// Returns the named directory, or the usual one of this user.
     pub fn of(named: Option<&Path>) -> Folder {
         match named {
             Some(path) => Folder {
@@ -99,26 +68,24 @@ pub struct Settings {
     pub keymap: Keymap,
     /// What was changed about the look.
     pub look: Look,
-    /// Whose sheets are printed, and where to.
+    /// The laboratory and the folder of its prints.
     pub lab: Lab,
-    /// The names of the files that are there.
+    /// The names of the files that were found.
     pub found: Vec<&'static str>,
 }
 
-/// Reads the files; what is not there changes nothing.
+/// Reads the files. A file that does not exist changes nothing.
 ///
 /// # Errors
-/// A directory that was named is not there, a file cannot be read, or something in one is wrong.
+/// Returns an error if a named directory does not exist, a file cannot be read, or a file has a problem.
 pub fn read(folder: &Folder) -> Result<Settings, Error> {
     let mut settings = Settings::default();
     let Some(path) = &folder.path else {
         return Ok(settings);
     };
     if folder.named && !path.is_dir() {
-        let what = format!("{} is not a directory with settings", path.display());
-        return Err(Error::new(Trouble::NoInput, what).hint(
-            "name a directory that is there; `casepan --settings DIR settings new` makes one",
-        ));
+        let what = says::not_a_directory(path);
+        return Err(Error::new(Trouble::NoInput, what).hint(says::NOT_A_DIRECTORY_HINT));
     }
     let mut problems: Vec<(Diagnostic, Option<Source>)> = Vec::new();
     if let Some(source) = source(path, KEYS, &mut problems)? {
@@ -148,10 +115,10 @@ pub fn read(folder: &Folder) -> Result<Settings, Error> {
     Err(refused(problems))
 }
 
-/// Reads which notation the file of the look names. Whoever prints needs that and the laboratory, and no more.
+/// Returns the notation that `look.ron` names, or `None`. Prints need that and the laboratory, nothing else.
 ///
 /// # Errors
-/// The file is there and cannot be read: what a number of a tooth means must not be guessed.
+/// Returns an error if the file exists and cannot be read: the meaning of a tooth number must not be guessed.
 pub fn notation(folder: &Folder) -> Result<Option<Notation>, Error> {
     let Some(path) = &folder.path else {
         return Ok(None);
@@ -165,10 +132,10 @@ pub fn notation(folder: &Folder) -> Result<Option<Notation>, Error> {
     look::notation(&source).map_err(|problem| refused(placed(vec![problem], &source)))
 }
 
-/// Reads whose sheets are printed.
+/// Reads `lab.ron`.
 ///
 /// # Errors
-/// The file is there and something in it is wrong: half an address is none.
+/// Returns an error if the file exists and has a problem: half an address is none.
 pub fn laboratory(folder: &Folder) -> Result<Lab, Error> {
     let Some(path) = &folder.path else {
         return Ok(Lab::default());
@@ -183,18 +150,13 @@ pub fn laboratory(folder: &Folder) -> Result<Lab, Error> {
 }
 
 fn refused(problems: Vec<(Diagnostic, Option<Source>)>) -> Error {
-    let s = if problems.len() == 1 { "" } else { "s" };
-    let what = format!(
-        "{} problem{s} in the settings, nothing was started",
-        problems.len()
-    );
-    let mut error = Error::new(Trouble::Data, what)
-        .hint("mend the places above, or move the file away: then the built-in settings hold");
+    let what = says::problems(problems.len());
+    let mut error = Error::new(Trouble::Data, what).hint(says::PROBLEMS_HINT);
     error.problems = problems;
     error
 }
 
-/// Returns the files to begin with, each by its name: everything commented out.
+/// Returns new files by name, with every line commented out.
 pub fn templates() -> [(&'static str, String); 3] {
     [
         (KEYS, keys::template()),
@@ -208,7 +170,7 @@ fn placed(list: Vec<Diagnostic>, source: &Source) -> Vec<(Diagnostic, Option<Sou
     list.into_iter().map(with).collect()
 }
 
-/// Reads a file where it is there; what is no text is a problem of it.
+/// Returns a file, or `None` if it does not exist or is not text; the latter is added to `problems`.
 fn source(
     folder: &Path,
     name: &str,
@@ -217,8 +179,7 @@ fn source(
     let path = folder.join(name);
     let shown = path.display().to_string();
     let unread = |error: io::Error| {
-        Error::new(Trouble::NoInput, format!("{shown} cannot be read: {error}"))
-            .hint("make it readable, or move it away: then the built-in settings hold")
+        Error::new(Trouble::NoInput, cannot_be_read(&shown, &error)).hint(says::UNREAD_HINT)
     };
     let file = match File::open(&path) {
         Ok(file) => file,
@@ -239,7 +200,7 @@ fn source(
     }
 }
 
-/// A text of a file as it may stand in a sentence: short.
+/// Returns the first 30 characters of a text, to be quoted in a sentence.
 fn short(text: &str) -> String {
     const MOST: usize = 30;
     let mut out: String = text.chars().take(MOST).collect();

@@ -10,6 +10,8 @@ use std::str::FromStr;
 
 use serde::{Deserialize, Deserializer, Serialize, Serializer};
 
+use crate::phrase::program::values;
+
 pub use table::{ROOT_AREA_SOURCE, SIZE_SOURCE, ToothSize, root_area, size};
 
 /// A permanent tooth.
@@ -171,17 +173,33 @@ impl<'de> Deserialize<'de> for Tooth {
 }
 
 /// A way to write the number of a tooth.
+///
+/// On the command line and in JSON the names are in kebab case; `look.ron` has them as they stand here.
 #[derive(
-    Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug, Default, Serialize, Deserialize,
+    Clone,
+    Copy,
+    PartialEq,
+    Eq,
+    PartialOrd,
+    Ord,
+    Hash,
+    Debug,
+    Default,
+    Serialize,
+    Deserialize,
+    clap::ValueEnum,
 )]
-#[serde(rename_all = "kebab-case")]
+#[serde(rename_all(serialize = "kebab-case"))]
 pub enum Notation {
     /// Two digits: quadrant 1 to 4, position 1 to 8 (ISO 3950).
     #[default]
+    #[value(help = values::ISO_3950)]
     Iso3950,
     /// 1 to 32, round the mouth from the upper right third molar to the lower right one.
+    #[value(help = values::UNIVERSAL)]
     Universal,
     /// Position 1 to 8 in the bracket of its quadrant.
+    #[value(help = values::PALMER)]
     Palmer,
 }
 

@@ -137,21 +137,27 @@ pub enum ArchiveError {
     TargetExists(PathBuf),
 }
 
-/// What kind of trouble an error is.
+/// What kind of trouble an error is: of the archive, and of the program as a whole.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
-pub enum ErrorKind {
-    /// What was asked for is not there.
+pub enum Trouble {
+    /// The command line asks for something that cannot be done.
+    Usage,
+    /// A file is not as it should be, or a check found something.
+    Data,
+    /// A file, directory or case that was named does not exist.
     NoInput,
-    /// What is there is not as it should be.
-    BadData,
-    /// A file cannot be made or written to.
+    /// A file cannot be created or written.
     CannotCreate,
-    /// The system failed.
+    /// Reading or writing failed.
     Io,
-    /// Others are at it; trying again may help.
+    /// Another program holds the archive; trying again may help.
     Busy,
     /// What was to be written does not fit what is there.
     Conflict,
+    /// An internal error.
+    Bug,
+    /// The reader of the output is gone; nothing is said about it.
+    Pipe,
 }
 
 impl fmt::Display for ArchiveError {
@@ -327,12 +333,12 @@ impl ArchiveError {
     }
 
     /// Returns what kind of trouble it is.
-    pub fn kind(&self) -> ErrorKind {
+    pub fn kind(&self) -> Trouble {
         match self {
             Self::Missing(_)
             | Self::NotAFile { .. }
             | Self::NoSuchCase { .. }
-            | Self::NoInstruction(_) => ErrorKind::NoInput,
+            | Self::NoInstruction(_) => Trouble::NoInput,
             Self::EmptyFile(_)
             | Self::NotADatabase(_)
             | Self::OtherProgram(_)
@@ -342,15 +348,15 @@ impl ArchiveError {
             | Self::Damaged { .. }
             | Self::UnknownKind { .. }
             | Self::FlowDamaged { .. }
-            | Self::InstructionDamaged(_) => ErrorKind::BadData,
+            | Self::InstructionDamaged(_) => Trouble::Data,
             Self::ReadOnly(_) | Self::CannotMake { .. } | Self::TargetExists(_) => {
-                ErrorKind::CannotCreate
+                Trouble::CannotCreate
             }
             Self::NotDurable { .. } | Self::Full(_) | Self::Io { .. } | Self::Unsure { .. } => {
-                ErrorKind::Io
+                Trouble::Io
             }
-            Self::Busy(_) => ErrorKind::Busy,
-            Self::CaseExists(_) | Self::Moved { .. } | Self::IdTaken(_) => ErrorKind::Conflict,
+            Self::Busy(_) => Trouble::Busy,
+            Self::CaseExists(_) | Self::Moved { .. } | Self::IdTaken(_) => Trouble::Conflict,
         }
     }
 

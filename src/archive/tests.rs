@@ -44,7 +44,7 @@ fn a_place_that_cannot_keep_a_log_is_refused() {
         error.to_string(),
         "the place of /n/a does not keep answers safely over a power cut (journal_mode stays \"memory\")"
     );
-    assert_eq!(error.kind(), ErrorKind::Io);
+    assert_eq!(error.kind(), Trouble::Io);
     assert!(error.hint().unwrap().contains("network drives"));
 }
 
@@ -161,7 +161,7 @@ fn an_archive_of_schema_1_gets_instructions_and_keeps_its_cases() {
             None,
         )
         .unwrap_err();
-    assert_eq!(error.kind(), ErrorKind::NoInput);
+    assert_eq!(error.kind(), Trouble::NoInput);
     archive
         .end_instruction(
             instruction.id,
@@ -243,7 +243,7 @@ fn a_commit_that_failed_is_looked_up() {
     let error = archive
         .look_after("24-1", &entries, &written, &failure)
         .unwrap_err();
-    assert_eq!(error.kind(), ErrorKind::Io);
+    assert_eq!(error.kind(), Trouble::Io);
     assert!(error.to_string().contains("failed"), "{error}");
     // It has happened after all: here because another handle did it.
     Archive::open(&path)
@@ -283,7 +283,7 @@ fn a_full_disk_is_called_so() {
     long.who = Some("x".repeat(20_000));
     let error = archive.append("24-2", &[long]).unwrap_err();
     assert_eq!(error, ArchiveError::Full(archive.path().to_path_buf()));
-    assert_eq!(error.kind(), ErrorKind::Io);
+    assert_eq!(error.kind(), Trouble::Io);
     assert_eq!(archive.cases().unwrap().len(), 1);
     assert_eq!(archive.check(), Ok(vec![]));
 }

@@ -1,4 +1,4 @@
-//! The archive on the command line: checked, copied, cases out and in.
+//! The archive on the command line: checks, copies, exports, imports.
 
 use std::io::Write;
 
@@ -7,15 +7,16 @@ use serde::Serialize;
 use uuid::Uuid;
 
 use super::case_file::read_case;
-use super::{archive_path, counted, desk, loaded, moment, write_json};
+use super::{archive_path, desk, loaded, moment, write_json};
 use crate::archive::{Archive, Damage};
 use crate::case::{file, journal::fold};
 use crate::cli::{ArchiveCommand, Cli, DataFormat};
 use crate::desk::usable;
 use crate::error::{Error, Trouble};
+use crate::phrase::program::archive as says;
 use crate::print::json::shape::Format;
 
-/// What is damaged in the archive; an empty list where nothing is.
+/// What is damaged in the archive; an empty list if nothing is.
 #[derive(Serialize, JsonSchema)]
 #[schemars(rename = "CheckedArchive")]
 pub(super) struct Checked {
@@ -31,18 +32,18 @@ pub(super) struct Checked {
 #[derive(Serialize, JsonSchema)]
 #[schemars(rename = "Damage")]
 struct DamageObject {
-    /// The case's number, or null where it is not in a case.
+    /// The case's number, or null if it is not in a case.
     case: Option<String>,
-    /// The entry, from 1, or null where it is not in one entry.
+    /// The entry, from 1, or null if it is not in one entry.
     entry: Option<u64>,
     /// What is wrong.
     sentence: String,
 }
 
-/// Looks after the archive.
+/// Checks, copies, exports or imports.
 ///
 /// # Errors
-/// There is none, it is damaged, or what was asked for cannot be done.
+/// Returns an error if there is no archive, it is damaged, or the command cannot be carried out.
 pub(super) fn carry_out(
     cli: &Cli,
     command: &ArchiveCommand,
@@ -67,31 +68,27 @@ pub(super) fn carry_out(
             }
             if damages.is_empty() {
                 if *format == DataFormat::Text {
-                    writeln!(out, "{}: no damage", path.display())?;
+                    writeln!(out, "{}", says::no_damage(&path))?;
                 }
                 return Ok(());
             }
-            let mut error = Error::new(
-                Trouble::Data,
-                format!("{}: {}", path.display(), counted(damages.len(), "damage")),
-            );
+            let mut error = Error::new(Trouble::Data, says::damaged(&path, damages.len()));
             if *format == DataFormat::Text {
                 error.hints.extend(damages.iter().map(ToString::to_string));
             }
-            Err(error.hint("put a backup back, or export the cases that can still be read"))
+            Err(error.hint(says::DAMAGED_HINT))
         }
         ArchiveCommand::Backup { to } => {
             Archive::open_existing(&path)?.backup(to)?;
-            writeln!(out, "written: {}", to.display())?;
+            writeln!(out, "{}", says::written(to))?;
             Ok(())
         }
         ArchiveCommand::Export { case, free_text } => {
             let journal = Archive::open_existing(&path)?.journal(case)?;
             let case =
                 fold(&journal).map_err(|error| Error::new(Trouble::Data, error.to_string()))?;
-            let text = file::write(&case, *free_text).map_err(|error| {
-                Error::new(Trouble::Bug, format!("the case cannot be written: {error}"))
-            })?;
+            let text = file::write(&case, *free_text)
+                .map_err(|error| Error::new(Trouble::Bug, says::cannot_be_written(&error)))?;
             out.write_all(text.as_bytes())?;
             out.flush()?;
             Ok(())
@@ -101,7 +98,7 @@ pub(super) fn carry_out(
             let case = read_case(file, &flow)?;
             let mut desk = desk(cli, Archive::open(&path)?)?;
             desk.bring_in(&case, &moment(), &mut Uuid::new_v4)?;
-            writeln!(out, "case {} is on the worklist", case.number)?;
+            writeln!(out, "{}", says::imported(&case.number))?;
             Ok(())
         }
     }

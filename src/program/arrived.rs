@@ -13,14 +13,14 @@ use crate::case::life::{Event, Happened};
 use crate::cli::Cli;
 use crate::desk::Desk;
 use crate::error::{Error, Trouble};
-use crate::phrase::coming::came_on;
+use crate::phrase::program::arrival as says;
 use crate::session::Inspection;
 use crate::state::arrival;
 
-/// Keeps that something has arrived.
+/// Records that something has arrived.
 ///
 /// # Errors
-/// There is no such case, it does not wait for that, or the day cannot be.
+/// Returns an error if there is no such case, it is not waiting for that, or the day is not possible.
 pub(super) fn arrived(
     cli: &Cli,
     number: &str,
@@ -39,21 +39,21 @@ pub(super) fn arrived(
         let there = (inspection.case(), inspection.judgement());
         let arrival =
             arrival(inspection.flow(), there, part, &restorations, on).map_err(|why| {
-                Error::new(Trouble::Usage, format!("case {number}: {why}"))
-                    .hint("`casepan list` says what each case waits for")
+                Error::new(Trouble::Usage, says::not_awaited(number, &why))
+                    .hint(says::NOT_AWAITED_HINT)
             })?;
         let mut effects = inspection.keep_as_found(&moment);
         effects.extend(inspection.arrive(arrival, &moment));
         effects
     };
     desk.carry_out(effects, &moment)?;
-    said(&desk, out, &format!("kept: {}", came_on(part, on)))
+    said(&desk, out, &says::arrived(part, on))
 }
 
-/// Keeps what became of restorations.
+/// Records what became of restorations.
 ///
 /// # Errors
-/// There is no such case, or the day cannot be.
+/// Returns an error if there is no such case, or the day is not possible.
 pub(super) fn became(
     cli: &Cli,
     number: &str,
@@ -67,15 +67,11 @@ pub(super) fn became(
     let on = day(on, moment.today)?;
     if let Some(next) = goes_on {
         check_number(next).map_err(|why| {
-            Error::new(Trouble::Usage, format!("--goes-on: {why}"))
-                .hint("letters, digits and - / . _; never a patient's name")
+            Error::new(Trouble::Usage, format!("--goes-on: {why}")).hint(says::NUMBER_HINT)
         })?;
     }
     if goes_on == Some(number) {
-        return Err(
-            Error::new(Trouble::Usage, "--goes-on: a case does not go on as itself")
-                .hint("name the new case"),
-        );
+        return Err(Error::new(Trouble::Usage, says::ITSELF).hint(says::ITSELF_HINT));
     }
     let restorations = match &desk.session.inspection {
         Some(inspection) => owners(cli, inspection.case(), teeth)?,
@@ -94,25 +90,21 @@ pub(super) fn became(
             )
         };
         if restorations.iter().any(|id| back(&id)) {
-            return Err(Error::new(
-                Trouble::Usage,
-                "only what was delivered or withdrawn by mistake is taken up again",
-            )
-            .hint(
-                "what came back goes on as a new case: open it, then `returned --goes-on NUMBER`",
-            ));
+            return Err(
+                Error::new(Trouble::Usage, says::NOT_BY_MISTAKE).hint(says::NOT_BY_MISTAKE_HINT)
+            );
         }
     }
     if let Some(next) = goes_on {
         let archive = Archive::open_existing(&archive_path(cli)?)?;
         if !archive.cases()?.iter().any(|row| row.number == next) {
-            writeln!(out, "note: there is no case {next} in the archive yet")?;
+            writeln!(out, "{}", says::no_case_yet(next))?;
         }
     }
     if what == Happened::Delivered {
-        // What left has left; that it was not cleared is said, and the record keeps both.
+        // A delivery is recorded even if the work was not cleared; both are on record.
         for line in desk.session.not_cleared(&restorations) {
-            writeln!(out, "note: delivered, though {line}")?;
+            writeln!(out, "{}", says::delivered_though(&line))?;
         }
     }
     let effects = {
@@ -128,7 +120,7 @@ pub(super) fn became(
         inspection.happen(event, &moment)
     };
     desk.carry_out(effects, &moment)?;
-    said(&desk, out, &format!("kept as {} on {on}", what.as_str()))
+    said(&desk, out, &says::became(what, on))
 }
 
 fn opened(cli: &Cli, number: &str) -> Result<Desk, Error> {
@@ -139,17 +131,15 @@ fn opened(cli: &Cli, number: &str) -> Result<Desk, Error> {
 
 fn day(on: Option<Date>, today: Date) -> Result<Date, Error> {
     match on {
-        Some(day) if day > today => Err(Error::new(
-            Trouble::Usage,
-            format!("--on: {day} is still to come"),
-        )
-        .hint("leave --on out where it is today")),
+        Some(day) if day > today => {
+            Err(Error::new(Trouble::Usage, says::in_the_future(day)).hint(says::IN_THE_FUTURE_HINT))
+        }
         Some(day) => Ok(day),
         None => Ok(today),
     }
 }
 
-/// The restorations with these teeth; all of them where none is named.
+/// Returns the ids of the restorations with these teeth, or of all if `teeth` is `None`.
 fn owners(cli: &Cli, case: &Case, teeth: Option<&str>) -> Result<Vec<u8>, Error> {
     let all = || case.units.restorations().iter().map(|own| own.id);
     let Some(teeth) = teeth else {
@@ -158,31 +148,27 @@ fn owners(cli: &Cli, case: &Case, teeth: Option<&str>) -> Result<Vec<u8>, Error>
     let (notation, _) = notation(cli)?;
     let mut ids = Vec::new();
     for word in teeth.split([' ', ',']).filter(|word| !word.is_empty()) {
-        let bad = |why: String| {
-            Error::new(Trouble::Usage, format!("--teeth: {why}"))
-                .hint("name units of the case, such as \"44 46\"")
-        };
+        let bad = |what: String| Error::new(Trouble::Usage, what).hint(says::TEETH_HINT);
         let tooth = notation
             .read(word.trim_start_matches('x'))
-            .map_err(|why| bad(why.to_string()))?;
+            .map_err(|why| bad(says::not_a_tooth(&why)))?;
         let (owner, _) = case
             .units
             .unit(tooth)
-            .ok_or_else(|| bad(format!("{word} is no unit of case {}", case.number)))?;
+            .ok_or_else(|| bad(says::not_a_unit(word, &case.number)))?;
         if !ids.contains(&owner.id) {
             ids.push(owner.id);
         }
     }
     if ids.is_empty() {
-        return Err(Error::new(Trouble::Usage, "--teeth: no tooth is named")
-            .hint("leave it out for all of the case"));
+        return Err(Error::new(Trouble::Usage, says::NO_TEETH).hint(says::NO_TEETH_HINT));
     }
     Ok(ids)
 }
 
-/// Says what was kept and how far the case is now.
-fn said(desk: &Desk, out: &mut dyn Write, kept: &str) -> Result<(), Error> {
-    writeln!(out, "{kept}")?;
+/// Prints what was recorded and how far the case is now.
+fn said(desk: &Desk, out: &mut dyn Write, recorded: &str) -> Result<(), Error> {
+    writeln!(out, "{recorded}")?;
     for line in desk.session.state_lines() {
         writeln!(out, "{line}")?;
     }

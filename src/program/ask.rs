@@ -1,4 +1,4 @@
-//! The walk as plain lines: opens or makes the case, and says how it ended.
+//! The inspection line by line: opens or creates the case, and reports how it ended.
 
 use std::io::{IsTerminal as _, Write};
 
@@ -10,12 +10,14 @@ use crate::case::file::{check_number, looks_like_name};
 use crate::cli::Cli;
 use crate::desk::Desk;
 use crate::error::{Error, Trouble};
+use crate::phrase::program::{arrival::NUMBER_HINT, ask as says};
 use crate::session::units_line::{ambiguity, read, read_back};
 
-/// Walks a case, or from the worklist where none is named.
+/// Inspects a case, or begins at the worklist if `case` is `None`.
 ///
 /// # Errors
-/// There is no such case and no units to make it with, or a line was not taken and nobody heard it.
+/// Returns an error if there is no such case and no units to create it with, or if a line was refused and the input is
+/// not a terminal.
 pub(super) fn carry_out(
     cli: &Cli,
     case: Option<&str>,
@@ -26,7 +28,7 @@ pub(super) fn carry_out(
     let mut desk = match (case, units) {
         (Some(case), Some(line)) => made(cli, case, (line, sure))?,
         (Some(case), None) => opened(cli, case).map_err(|error| match error.trouble {
-            Trouble::NoInput => error.hint("--units \"44 x45 46\" makes a new case of such units"),
+            Trouble::NoInput => error.hint(says::NO_CASE_HINT),
             _ => error,
         })?,
         (None, _) => desk(cli, Archive::open(&archive_path(cli)?)?)?,
@@ -44,7 +46,7 @@ pub(super) fn carry_out(
             goes_on: goes_on || listens,
         },
     );
-    // Answers first: they are worth more than how it ended.
+    // Answers first: they matter more than how it ended.
     if desk.has_unsaved() {
         desk.save()?;
     }
@@ -61,33 +63,25 @@ fn opened(cli: &Cli, case: &str) -> Result<Desk, Error> {
     Ok(desk)
 }
 
-/// Opens a case, or makes it where there is none; a case that is there must have these units.
+/// Opens a case, or creates it if it does not exist; an existing case must have these units.
 fn made(cli: &Cli, case: &str, (line, sure): (&str, bool)) -> Result<Desk, Error> {
     let bad = |what: String| Error::new(Trouble::Usage, what);
-    check_number(case)
-        .map_err(|why| bad(why).hint("letters, digits and - / . _; never a patient's name"))?;
+    check_number(case).map_err(|why| bad(why).hint(NUMBER_HINT))?;
     let (notation, _) = notation(cli)?;
-    let units: Units = read(line, notation).map_err(|why| {
-        bad(format!("--units: {why}"))
-            .hint("x marks a missing tooth, ; the next restoration: \"44 x45 46; 26\" in ISO 3950")
-    })?;
+    let units: Units = read(line, notation)
+        .map_err(|why| bad(format!("--units: {why}")).hint(says::UNITS_HINT))?;
     let mut desk = desk(cli, Archive::open(&archive_path(cli)?)?)?;
     let is_new = !desk.session.worklist.iter().any(|item| item.number == case);
     if !sure {
         if is_new && looks_like_name(case) {
-            return Err(bad(format!(
-                "{case:?} looks like a name, and no patient names are kept"
-            ))
-            .hint("add --sure where it is a case number"));
+            return Err(bad(says::looks_like_name(case)).hint(says::LOOKS_LIKE_NAME_HINT));
         }
-        if let Some(says) = read_back(line, notation) {
-            return Err(bad(format!("--units: {says}"))
-                .hint("add --sure where that is meant, or type every tooth"));
+        if let Some(read) = read_back(line, notation) {
+            return Err(bad(format!("--units: {read}")).hint(says::READ_BACK_HINT));
         }
         let chosen = desk.session.chosen_notation == Some(notation);
-        if !chosen && let Some(says) = ambiguity(line, notation) {
-            return Err(bad(format!("--units: {says}"))
-                .hint("add --sure where they are meant as they are, or name another --notation"));
+        if !chosen && let Some(other) = ambiguity(line, notation) {
+            return Err(bad(format!("--units: {other}")).hint(says::AMBIGUOUS_HINT));
         }
     }
     match desk
@@ -99,44 +93,27 @@ fn made(cli: &Cli, case: &str, (line, sure): (&str, bool)) -> Result<Desk, Error
         None => desk.create(case, units, &moment())?,
         Some(item) if item.units.as_ref().is_none_or(|own| *own == units) => desk.open(case)?,
         Some(_) => {
-            return Err(
-                bad(format!("case {case} is there already, with other units"))
-                    .hint("leave --units out to go on with it"),
-            );
+            return Err(bad(says::other_units(case)).hint(says::OTHER_UNITS_HINT));
         }
     }
     Ok(desk)
 }
 
-/// Says on the error stream what nobody may have heard.
+/// Returns an error for what a script may have missed: refused lines and answers that were not saved.
 fn told(ended: &Ended, goes_on: bool) -> Result<(), Error> {
     if let Some((line, why)) = &ended.first {
         let (sentence, hint) = match ended.refused {
-            1 if goes_on => (format!("line {line} was not taken: {why}"), None),
-            1 => (
-                format!("line {line} was not taken: {why}"),
-                Some(
-                    "what came before it is kept, nothing behind it was read; mend the line and go on from there",
-                ),
-            ),
-            count => (
-                format!("{count} lines were not taken; the first is line {line}: {why}"),
-                None,
-            ),
+            1 if goes_on => (says::refused(*line, why), says::WENT_ON_HINT),
+            1 => (says::refused(*line, why), says::ENDED_HINT),
+            count => (says::refused_lines(count, *line, why), says::WENT_ON_HINT),
         };
-        let error = Error::new(Trouble::Data, sentence);
-        return Err(error.hint(hint.unwrap_or("every line that was taken is kept")));
+        return Err(Error::new(Trouble::Data, sentence).hint(hint));
     }
     if ended.asked_back {
-        return Err(Error::new(Trouble::Data, NOT_KEPT)
-            .hint("it is kept once a line says \"yes\", or the reading once more"));
+        return Err(Error::new(Trouble::Data, NOT_KEPT).hint(says::ASKED_BACK_HINT));
     }
     if ended.begun {
-        return Err(Error::new(
-            Trouble::Data,
-            "an answer on the call was begun and is not kept",
-        )
-        .hint("it is kept once it was read back and an empty line says so"));
+        return Err(Error::new(Trouble::Data, says::BEGUN).hint(says::BEGUN_HINT));
     }
     Ok(())
 }

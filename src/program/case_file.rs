@@ -1,4 +1,4 @@
-//! Reads a case file that somebody named, and checks it against the flow in force.
+//! Reads a case file and checks it against the active flow.
 
 use std::fs::File;
 use std::io::{self, Read as _};
@@ -9,6 +9,8 @@ use crate::case::decision::ORDER;
 use crate::case::file::{Places, read_with_places};
 use crate::error::{Error, Trouble};
 use crate::flow::{Flow, Part, Unfitting};
+use crate::phrase::program::case_file as says;
+use crate::phrase::program::errors::cannot_be_read;
 use crate::ronfile::{Diagnostic, MAX_BYTES, Source};
 
 fn read_source(path: &Path) -> Result<Source, Error> {
@@ -18,15 +20,11 @@ fn read_source(path: &Path) -> Result<Source, Error> {
             io::ErrorKind::NotFound | io::ErrorKind::PermissionDenied => Trouble::NoInput,
             _ => Trouble::Io,
         };
-        Error::new(trouble, format!("{name} cannot be read: {error}"))
-            .hint("name a case file that is there and that you may read")
+        Error::new(trouble, cannot_be_read(&name, &error)).hint(says::UNREAD_HINT)
     };
     if path.is_dir() {
-        return Err(Error::new(
-            Trouble::NoInput,
-            format!("{name} is a directory, not a case file"),
-        )
-        .hint("name a .ron file, such as demo/bridge-44-46.ron"));
+        return Err(Error::new(Trouble::NoInput, says::is_a_directory(&name))
+            .hint(says::IS_A_DIRECTORY_HINT));
     }
     // A device or a pipe has no length before it is read; one byte too many is enough to know.
     let mut bytes = Vec::new();
@@ -36,13 +34,11 @@ fn read_source(path: &Path) -> Result<Source, Error> {
         .map_err(unread)?;
     if bytes.len() > MAX_BYTES {
         return Err(
-            Error::new(Trouble::Data, format!("{name} is longer than any case")).hint(format!(
-                "a case file has at most {MAX_BYTES} bytes; is this the right file?"
-            )),
+            Error::new(Trouble::Data, says::too_long(&name)).hint(says::too_long_hint(MAX_BYTES))
         );
     }
     Source::from_bytes(name.clone(), bytes).map_err(|problem| {
-        let mut error = Error::new(Trouble::Data, format!("{name} cannot be read as text"));
+        let mut error = Error::new(Trouble::Data, says::not_text(&name));
         error.problems.push((problem, None));
         error
     })
@@ -52,12 +48,8 @@ pub(super) fn read_case(path: &Path, flow: &Flow) -> Result<Case, Error> {
     let today = super::moment().today;
     let source = read_source(path)?;
     let refused = |problems: Vec<Diagnostic>| {
-        let count = problems.len();
-        let s = if count == 1 { "" } else { "s" };
-        let mut error = Error::new(
-            Trouble::Data,
-            format!("{}: {count} problem{s}, nothing was judged", source.name()),
-        );
+        let what = says::problems(source.name(), problems.len());
+        let mut error = Error::new(Trouble::Data, what);
         error.problems = problems
             .into_iter()
             .map(|problem| (problem, Some(source.clone())))
@@ -74,8 +66,8 @@ pub(super) fn read_case(path: &Path, flow: &Flow) -> Result<Case, Error> {
         });
         case.put_aside_what_nothing_backs();
         if let Some((day, what)) = case.first_day_after(today, |fact| flow.is_past(fact)) {
-            let what = format!("{}: {what} on {day}, which is still to come", source.name());
-            return Err(Error::new(Trouble::Data, what).hint("mend the day"));
+            let what = says::in_the_future(source.name(), &what, day);
+            return Err(Error::new(Trouble::Data, what).hint(says::IN_THE_FUTURE_HINT));
         }
         Ok(case)
     } else {
@@ -83,18 +75,14 @@ pub(super) fn read_case(path: &Path, flow: &Flow) -> Result<Case, Error> {
     }
 }
 
-/// Checks a case against the flow in force; a case for another flow is not looked into further.
+/// Returns what of a case does not fit the active flow; of a case for another flow, only that.
 fn against(flow: &Flow, case: &Case, places: &Places, source: &Source) -> Vec<Diagnostic> {
     if case.flow.id != flow.id {
-        let what = format!(
-            "the case is for the flow \"{}\", the flow in force is \"{}\"",
-            case.flow.id, flow.id
-        );
+        let what = says::other_flow(&case.flow.id, &flow.id);
         let span = places.flow.clone();
-        let why = "another flow".to_owned();
         return vec![
-            Diagnostic::error("case-other-flow", source, span, what, why)
-                .help("name its flow with --flow DIR, or mend the case's `flow`"),
+            Diagnostic::error("case-other-flow", source, span, what, says::OTHER_FLOW)
+                .help(says::OTHER_FLOW_HINT),
         ];
     }
     let problem = |unfitting: Unfitting| {
@@ -104,7 +92,7 @@ fn against(flow: &Flow, case: &Case, places: &Places, source: &Source) -> Vec<Di
             Part::Value => place.value.clone(),
             Part::Instrument => place.with.clone().unwrap_or(place.name.clone()),
         });
-        let why = format!("not in the flow \"{}\"", flow.id);
+        let why = says::not_in_flow(&flow.id);
         Diagnostic::error("case-not-in-flow", source, span, unfitting.what, why)
             .help(unfitting.hint)
     };

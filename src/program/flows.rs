@@ -1,4 +1,4 @@
-//! Flows on the command line: checked, written anew, their facts listed.
+//! Flows on the command line: checks one, writes a new one, lists facts.
 
 use std::io::Write;
 use std::path::Path;
@@ -7,17 +7,18 @@ use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::limits;
-use super::{counted, load_directory, loaded, write_json};
+use super::{load_directory, loaded, write_json};
 use crate::cli::{Cli, DataFormat, FlowCommand};
 use crate::desk::{usable, with_sources, write_file};
 use crate::error::{Error, Trouble};
-use crate::fact::{CATALOGUE, FactSpec, Kind, Origin};
+use crate::fact::{CATALOGUE, Kind, Origin};
 use crate::flow::{EMBEDDED, embedded, run_examples};
 use crate::options::faults;
+use crate::phrase::program::{errors, flows as says};
 use crate::print::json::shape::Format;
 use crate::ronfile::{Diagnostic, Severity};
 
-/// What is wrong with a flow; empty lists where nothing is.
+/// What is wrong with a flow; empty lists if nothing is.
 #[derive(Serialize, JsonSchema)]
 #[schemars(rename = "CheckedFlow")]
 pub(super) struct Checked<'a> {
@@ -25,9 +26,9 @@ pub(super) struct Checked<'a> {
     format: Format,
     /// Problems of its files.
     problems: &'a [Diagnostic],
-    /// Examples of rules that come out otherwise.
+    /// Examples of rules with another result.
     missed_examples: Vec<String>,
-    /// Options that change nothing, or spoil something.
+    /// Options that change nothing or spoil something.
     #[serde(rename = "remedy_faults")]
     option_faults: Vec<String>,
 }
@@ -49,7 +50,7 @@ pub(super) struct Facts<'a> {
 struct SpecObject<'a> {
     /// Its name in files.
     id: &'a str,
-    /// Whether somebody answers it or it is worked out.
+    /// Whether it is answered or calculated.
     origin: OriginWord,
     /// An example of a place.
     at: &'static str,
@@ -57,7 +58,7 @@ struct SpecObject<'a> {
     wanted: String,
     /// The unit of a number, or null.
     unit: Option<&'static str>,
-    /// What it tells.
+    /// What it means.
     sentence: &'a str,
 }
 
@@ -66,16 +67,16 @@ struct SpecObject<'a> {
 #[serde(rename_all = "kebab-case")]
 #[schemars(inline)]
 enum OriginWord {
-    /// Somebody answers a question.
+    /// A question asks for it.
     Asked,
-    /// It is worked out from other facts.
+    /// It is calculated from other facts.
     Derived,
 }
 
 /// Checks a flow, writes the built-in one, or lists facts.
 ///
 /// # Errors
-/// The flow has problems, or cannot be read or written.
+/// Returns an error if the flow has problems, or cannot be read or written.
 pub(super) fn carry_out(
     cli: &Cli,
     command: &FlowCommand,
@@ -119,31 +120,19 @@ fn check_flow(
     }
     if errors == 0 && misses.is_empty() && faults.is_empty() && loaded.problems.is_empty() {
         if let (Some(flow), DataFormat::Text) = (&loaded.flow, format) {
-            let examples: usize = flow.rules.iter().map(|rule| rule.examples.len()).sum();
-            writeln!(
-                out,
-                "flow \"{}\", version {}: {} questions, {} rules, {examples} examples, no problem",
-                flow.id,
-                flow.version,
-                flow.questions.len(),
-                flow.rules.len()
-            )?;
+            writeln!(out, "{}", says::no_problems(flow))?;
         }
         out.flush()?;
         return Ok(());
     }
     out.flush()?;
-    let warnings = loaded.problems.len() - errors;
-    let mut error = Error::new(
-        Trouble::Data,
-        format!(
-            "{}, {}, {}, {}",
-            counted(errors, "error"),
-            counted(warnings, "warning"),
-            counted(misses.len(), "missed example"),
-            counted(faults.len(), "option fault"),
-        ),
-    );
+    let found = says::Problems {
+        errors,
+        warnings: loaded.problems.len() - errors,
+        examples: misses.len(),
+        options: faults.len(),
+    };
+    let mut error = Error::new(Trouble::Data, says::problems(&found));
     error.hints.extend(misses.iter().map(ToString::to_string));
     error.hints.extend(faults.iter().map(ToString::to_string));
     if format == DataFormat::Text {
@@ -154,18 +143,12 @@ fn check_flow(
 
 fn new_flow(directory: &Path, out: &mut dyn Write) -> Result<(), Error> {
     let failed = |error: std::io::Error| {
-        Error::new(
-            Trouble::CannotCreate,
-            format!("{} cannot be made: {error}", directory.display()),
-        )
-        .hint("name a directory that does not exist yet, where you may write")
+        let what = errors::cannot_be_created(directory, &error);
+        Error::new(Trouble::CannotCreate, what).hint(says::NEW_HINT)
     };
     if directory.exists() {
-        return Err(Error::new(
-            Trouble::CannotCreate,
-            format!("{} is there already", directory.display()),
-        )
-        .hint("name a directory that does not exist yet"));
+        let what = errors::already_exists(directory);
+        return Err(Error::new(Trouble::CannotCreate, what).hint(says::EXISTS_HINT));
     }
     for (name, text) in EMBEDDED {
         let path = directory.join(name);
@@ -174,20 +157,12 @@ fn new_flow(directory: &Path, out: &mut dyn Write) -> Result<(), Error> {
         }
         write_file(&path, text)?;
     }
-    writeln!(
-        out,
-        "written to {0}; try `casepan flow check {0}` after each change",
-        directory.display()
-    )?;
+    writeln!(out, "{}", says::written(directory))?;
     Ok(())
 }
 
 fn list_facts(cli: &Cli, format: DataFormat, out: &mut dyn Write) -> Result<(), Error> {
     let (flow, _) = usable(loaded(cli)?)?;
-    let origin = |spec: &FactSpec| match spec.origin {
-        Origin::Asked => "asked",
-        Origin::Derived => "derived",
-    };
     let specs = CATALOGUE.iter().chain(&flow.facts);
     if format == DataFormat::Json {
         let facts: Vec<_> = specs
@@ -217,15 +192,10 @@ fn list_facts(cli: &Cli, format: DataFormat, out: &mut dyn Write) -> Result<(), 
         return write_json(&facts, out);
     }
     for spec in specs {
-        writeln!(
-            out,
-            "{}\n    {} at {}: {}",
-            spec.id,
-            origin(spec),
-            spec.at.example(),
-            spec.wanted()
-        )?;
-        writeln!(out, "    {}", spec.sentence)?;
+        writeln!(out, "{}", spec.id)?;
+        for line in says::fact(spec) {
+            writeln!(out, "    {line}")?;
+        }
     }
     out.flush()?;
     Ok(())

@@ -13,11 +13,12 @@ use crate::cli::{Cli, DataFormat, InstructionCommand};
 use crate::desk::usable;
 use crate::error::{Error, Trouble};
 use crate::fact::MAX_TEXT;
+use crate::phrase::program::{errors::did_you_mean, instructions as says};
 use crate::print::json::shape::{Day, Format};
 use crate::ronfile::nearest;
 use crate::text::clean;
 
-/// Standing instructions, those that were ended too.
+/// Standing instructions, including those that were ended.
 #[derive(Serialize, JsonSchema)]
 #[schemars(rename = "Agreements")]
 pub(super) struct Listed<'a> {
@@ -28,7 +29,7 @@ pub(super) struct Listed<'a> {
     instructions: Vec<InstructionObject<'a>>,
 }
 
-/// What a dentist agreed to for every case.
+/// What a dentist has agreed to for all cases.
 #[derive(Serialize, JsonSchema)]
 #[schemars(rename = "Agreement")]
 struct InstructionObject<'a> {
@@ -36,13 +37,13 @@ struct InstructionObject<'a> {
     number: usize,
     /// The code of the dentist.
     dentist: &'a str,
-    /// The rule it answers.
+    /// The id of the rule it answers.
     rule: &'a str,
     /// What was agreed.
     words: &'a str,
-    /// The day it holds from.
+    /// The first day it applies.
     from: Day,
-    /// The last day it holds, or null.
+    /// The last day it applies, or null.
     until: Option<Day>,
     /// The day it was ended, or null.
     ended: Option<Day>,
@@ -51,7 +52,7 @@ struct InstructionObject<'a> {
 /// Lists, adds or ends standing instructions.
 ///
 /// # Errors
-/// There is no archive, no such agreement or rule, or what was typed is wrong.
+/// Returns an error if there is no archive, no such standing instruction or rule, or an argument is invalid.
 pub(super) fn carry_out(
     cli: &Cli,
     command: &InstructionCommand,
@@ -67,25 +68,11 @@ pub(super) fn carry_out(
                 return list_json(&all, out);
             }
             if all.is_empty() {
-                writeln!(out, "no standing agreement")?;
+                writeln!(out, "{}", says::NONE)?;
             }
             for (number, standing) in (1..).zip(all) {
-                let Instruction {
-                    dentist,
-                    rule,
-                    words,
-                    from,
-                    until,
-                    ..
-                } = &standing.instruction;
-                let until = until.map_or_else(String::new, |day| format!(" until {day}"));
-                let ended = standing
-                    .ended
-                    .map_or_else(String::new, |day| format!(", ended on {day}"));
-                writeln!(
-                    out,
-                    "{number}  {dentist}  {rule}  from {from}{until}{ended}  {words}"
-                )?;
+                let line = says::line(number, &standing.instruction, standing.ended);
+                writeln!(out, "{line}")?;
             }
         }
         InstructionCommand::Add {
@@ -97,20 +84,17 @@ pub(super) fn carry_out(
         } => {
             let bad = |what: String| Error::new(Trouble::Usage, what);
             let (dentist, words) = (clean(dentist), clean(words));
-            Instruction::check_code(&dentist).map_err(|why| bad(why).hint("such as K17"))?;
+            Instruction::check_code(&dentist).map_err(|why| bad(why).hint(says::CODE_HINT))?;
             if words.chars().count() > MAX_TEXT {
-                return Err(bad(format!(
-                    "the words are longer than {MAX_TEXT} characters"
-                )));
+                return Err(bad(says::too_long(MAX_TEXT)));
             }
             let (flow, _) = usable(loaded(cli)?)?;
             if !flow.rules.iter().any(|own| own.id == *rule) {
-                let error = bad(format!("the flow has no rule \"{}\"", clean(rule)));
+                let error = bad(says::no_rule(&clean(rule)));
                 return Err(
                     match nearest(rule, flow.rules.iter().map(|own| own.id.as_str())) {
-                        Some(near) => error.hint(format!("did you mean \"{near}\"?")),
-                        None => error
-                            .hint("`casepan judge FILE --as json` names the rule of each question"),
+                        Some(near) => error.hint(did_you_mean(near)),
+                        None => error.hint(says::NO_RULE_HINT),
                     },
                 );
             }
@@ -123,25 +107,18 @@ pub(super) fn carry_out(
                 until: *until,
             };
             Archive::open(&path)?.agree(&instruction, moment.now, who.as_deref())?;
-            writeln!(
-                out,
-                "kept from {} on; what is on hold is asked all the same",
-                instruction.from
-            )?;
+            writeln!(out, "{}", says::saved(instruction.from))?;
         }
         InstructionCommand::End { number } => {
             let mut archive = Archive::open_existing(&path)?;
             let all = archive.all_instructions()?;
             let standing = number.checked_sub(1).and_then(|index| all.get(index));
             let Some(standing) = standing else {
-                return Err(Error::new(
-                    Trouble::NoInput,
-                    format!("there is no standing agreement {number}"),
-                )
-                .hint("`casepan instruction list` shows them with their numbers"));
+                return Err(Error::new(Trouble::NoInput, says::no_number(*number))
+                    .hint(says::NO_NUMBER_HINT));
             };
             if let Some(ended) = standing.ended {
-                writeln!(out, "ended on {ended} already")?;
+                writeln!(out, "{}", says::already_ended(ended))?;
             } else {
                 let row = (Uuid::new_v4(), moment.now);
                 archive.end_instruction(
@@ -150,7 +127,7 @@ pub(super) fn carry_out(
                     row,
                     who.as_deref(),
                 )?;
-                writeln!(out, "ended on {}", moment.today)?;
+                writeln!(out, "{}", says::ended(moment.today))?;
             }
         }
     }

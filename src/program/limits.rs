@@ -1,4 +1,4 @@
-//! Every number that a flow judges by, each with where it comes from and where it stands: `casepan flow sources`.
+//! Every number that a flow judges by, each with its source and its place in the files: `casepan flow sources`.
 
 use std::io::Write;
 
@@ -10,8 +10,8 @@ use crate::cli::{Cli, DataFormat};
 use crate::desk::usable;
 use crate::error::Error;
 use crate::fact::{FactId, Kind};
-use crate::flow::{Figures, Flow, Level, Load, Material};
-use crate::logic::Test;
+use crate::flow::{Figures, Flow, Level, Material};
+use crate::phrase::program::sources as says;
 use crate::print::json::shape::Format;
 
 /// Every limit of a flow with its source.
@@ -31,7 +31,7 @@ pub(super) struct Sources<'a> {
 struct LimitObject<'a> {
     /// What it belongs to: a rule and its level, a material, a cement, a load, a question.
     of: String,
-    /// What is held against what.
+    /// The number, with what it applies to.
     says: String,
     /// The id of the source of the number.
     source: &'a str,
@@ -39,14 +39,14 @@ struct LimitObject<'a> {
     status: &'static str,
     /// The source in words.
     text: &'a str,
-    /// The file and line, where it is a rule's.
+    /// The file and line, if it belongs to a rule.
     stands: &'a str,
 }
 
 /// Lists them.
 ///
 /// # Errors
-/// The flow cannot be read, or the list not written.
+/// Returns an error if the flow cannot be read or the list cannot be written.
 pub(super) fn list(cli: &Cli, format: DataFormat, out: &mut dyn Write) -> Result<(), Error> {
     let (flow, _) = usable(loaded(cli)?)?;
     let mut limits = Vec::new();
@@ -84,8 +84,8 @@ fn limit<'a>(
         of,
         says,
         source,
-        status: known.map_or("no source named", |source| source.status.words()),
-        text: known.map_or("nobody said where it comes from", |source| &source.text),
+        status: known.map_or(says::NO_SOURCE, |source| source.status.words()),
+        text: known.map_or(says::NO_ORIGIN, |source| &source.text),
         stands,
     }
 }
@@ -95,46 +95,28 @@ fn of_rules<'a>(flow: &'a Flow, limits: &mut Vec<LimitObject<'a>>) {
         let raised = rule.raise.iter().map(|condition| (None, condition));
         let levels = rule.levels.iter().map(|(level, own)| (Some(*level), own));
         for (level, condition) in levels.chain(raised) {
-            let mut says: Vec<String> = Vec::new();
+            let mut listed: Vec<String> = Vec::new();
             condition.tests(&mut |fact, test| {
-                let one = said(flow, fact, test);
-                if let Some(one) = one.filter(|one| !says.contains(one)) {
-                    says.push(one);
+                let one = says::limit(fact, test, unit_of(flow, fact));
+                if let Some(one) = one.filter(|one| !listed.contains(one)) {
+                    listed.push(one);
                 }
             });
-            if says.is_empty() {
+            if listed.is_empty() {
                 continue;
             }
             let own = |level: Level| rule.limits.iter().find(|(known, _)| *known == level);
             let own = level.map_or(rule.limits.first(), own);
             let source = own.map_or("", |(_, source)| source.as_str());
-            let level = level.map_or("raised", Level::as_str);
             limits.push(limit(
                 flow,
-                format!("{}, {level}", rule.id),
-                says.join("; "),
+                says::rule(&rule.id, level),
+                listed.join("; "),
                 source,
                 &rule.stands,
             ));
         }
     }
-}
-
-/// A number that a fact is held against; nothing where only signs are told apart.
-fn said(flow: &Flow, fact: &FactId, test: &Test) -> Option<String> {
-    let number = test.limit().filter(|number| *number != 0.0)?;
-    let unit = unit_of(flow, fact);
-    let word = match test {
-        Test::Below(_) => "below",
-        Test::AtMost(_) => "at most",
-        Test::Above(_) => "above",
-        _ => "from",
-    };
-    Some(
-        format!("{fact} {word} {number} {unit}")
-            .trim_end()
-            .to_owned(),
-    )
 }
 
 fn unit_of(flow: &Flow, fact: &FactId) -> &'static str {
@@ -145,53 +127,40 @@ fn unit_of(flow: &Flow, fact: &FactId) -> &'static str {
 }
 
 fn of_tables<'a>(flow: &'a Flow, limits: &mut Vec<LimitObject<'a>>) {
-    let mut add = |of: String, says: String, source: &'a str| {
-        limits.push(limit(flow, of, says, source, ""));
+    let mut add = |of: String, number: String, source: &'a str| {
+        limits.push(limit(flow, of, number, source, ""));
     };
     for material in &flow.materials {
-        for (says, source) in of_material(material) {
-            add(format!("material {}", material.id), says, source);
+        for (number, source) in of_material(material) {
+            add(says::of_material(material), number, source);
         }
     }
     for cement in &flow.cements {
-        let says = format!("comes off at {} MPa", cement.stress);
-        add(format!("cement {}", cement.id), says, &cement.source);
+        add(
+            says::of_cement(cement),
+            says::cement(cement),
+            &cement.source,
+        );
     }
     for load in &flow.loads {
-        let [incisor, canine, premolar, molar] = load.force;
-        let force = format!("{incisor}, {canine}, {premolar}, {molar} N by class");
-        add(format!("load {}", load.id), force, &load.source);
-        let Load {
-            angle, out, above, ..
-        } = load;
-        let stands = format!("at {angle}°, {out} of the half width out, {above} mm above");
-        add(format!("load {}", load.id), stands, "ours");
+        add(says::of_load(load), says::force(load), &load.source);
+        add(says::of_load(load), says::place(load), "ours");
     }
-    for (of, says, source) in of_figures(&flow.figures) {
-        add(of.to_owned(), says, source);
+    for (of, number, source) in of_figures(&flow.figures) {
+        add(of.to_owned(), number, source);
     }
     for norm in &flow.norms {
-        let of = format!("usual, beside {}", norm.beside.join(", "));
-        add(of, norm.says.clone(), &norm.source);
+        add(says::of_norm(&norm.beside), norm.says.clone(), &norm.source);
     }
     for question in &flow.questions {
-        let (of, unit) = (
-            format!("reading {}", question.fact),
-            unit_of(flow, &question.fact),
-        );
+        let (fact, unit) = (&question.fact, unit_of(flow, &question.fact));
         for (instrument, error) in &question.with {
-            add(
-                of.clone(),
-                format!("{instrument} ± {error} {unit}"),
-                READINGS,
-            );
+            let number = says::reading(instrument, *error, unit);
+            add(says::of_reading(fact), number, READINGS);
         }
         for (_, error) in &question.also_off {
-            add(
-                of.clone(),
-                format!("on top of it, where it applies, ± {error} {unit}"),
-                READINGS,
-            );
+            let number = says::reading_also(*error, unit);
+            add(says::of_reading(fact), number, READINGS);
         }
     }
 }
@@ -203,67 +172,34 @@ fn of_figures(figures: &Figures) -> Vec<(&'static str, String, &str)> {
         hard_bite,
         breaking,
     } = figures;
-    let listed = |row: &[f64]| {
-        let row: Vec<String> = row.iter().map(ToString::to_string).collect();
-        row.join(", ")
-    };
     vec![
         (
-            "least prep",
-            format!(
-                "{} mm high on molars, {} mm on others, {}° a wall",
-                least_prep.molar, least_prep.other, least_prep.taper
-            ),
+            says::LEAST_PREP,
+            says::least_prep(least_prep),
             &least_prep.source,
         ),
         (
-            "least prep",
-            format!("margin {} mm wide", least_prep.margin),
+            says::LEAST_PREP,
+            says::least_margin(least_prep),
             &least_prep.margin_source,
         ),
+        (says::ROOTS, says::root_lengths(roots), &roots.source),
+        (says::ROOTS, says::root_stiffness(roots), &roots.source),
         (
-            "roots",
-            format!("{} mm long by position", listed(&roots.length)),
-            &roots.source,
-        ),
-        (
-            "roots",
-            format!(
-                "{} stiff by position, lower incisors {} of it",
-                listed(&roots.stiffness),
-                roots.lower_incisors
-            ),
-            &roots.source,
-        ),
-        (
-            "hard bite",
-            format!("{} N behind the canines", hard_bite.back),
+            says::HARD_BITE,
+            says::hard_bite(hard_bite),
             &hard_bite.source,
         ),
         (
-            "hard bite",
-            format!(
-                "{} of it on incisors, {} on canines",
-                hard_bite.incisors, hard_bite.canines
-            ),
+            says::HARD_BITE,
+            says::hard_bite_shares(hard_bite),
             &hard_bite.shares_source,
         ),
+        (says::ROOTS, says::third_molars(roots), &roots.area_source),
+        (says::BREAKING, says::spread(breaking), &breaking.source),
         (
-            "roots",
-            format!(
-                "area of a third molar {} of the second's",
-                roots.third_molar_area
-            ),
-            &roots.area_source,
-        ),
-        (
-            "breaking force",
-            format!("series apart by {} either way", breaking.spread),
-            &breaking.source,
-        ),
-        (
-            "breaking force",
-            format!("{} left after years of chewing", breaking.left),
+            says::BREAKING,
+            says::fatigue(breaking),
             &breaking.left_source,
         ),
     ]
@@ -273,35 +209,13 @@ fn of_figures(figures: &Figures) -> Vec<(&'static str, String, &str)> {
 const READINGS: &str = "reading-errors";
 
 fn of_material(material: &Material) -> Vec<(String, &str)> {
-    let mut list = vec![(
-        format!(
-            "{} mm on top, {} mm on a wall, margin {} mm, at most {} units",
-            material.occlusal, material.axial, material.margin_depth, material.most_units
-        ),
-        material.source.as_str(),
-    )];
+    let mut list = vec![(says::material(material), material.source.as_str())];
     if let Some(connectors) = &material.connectors {
-        let least = |list: &[f64]| {
-            let list: Vec<String> = list.iter().map(ToString::to_string).collect();
-            list.join(", ")
-        };
-        list.push((
-            format!(
-                "connectors by pontics: {} mm² in front, {} mm² behind",
-                least(&connectors.front),
-                least(&connectors.back)
-            ),
-            connectors.source.as_str(),
-        ));
+        list.push((says::connectors(connectors), connectors.source.as_str()));
     }
     if let Some(breaks) = &material.breaks {
-        list.push((
-            format!(
-                "connectors broke at {} MPa sharp, {} MPa rounded",
-                breaks.sharp, breaks.rounded
-            ),
-            breaks.source.as_str(),
-        ));
+        let number = says::breaks(breaks.sharp, breaks.rounded);
+        list.push((number, breaks.source.as_str()));
     }
     list
 }

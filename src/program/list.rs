@@ -8,16 +8,17 @@ use serde::Serialize;
 use super::{archive_path, desk, write_json};
 use crate::archive::Archive;
 use crate::case::Role;
+use crate::case::coming::Part;
 use crate::cli::{Cli, DataFormat};
 use crate::error::Error;
-use crate::phrase::words;
+use crate::phrase::program::worklist as says;
 use crate::print::json::shape::{
     Format, Moment, RestorationShape, StateWord, VerdictShape, VerdictWord, Waiting, restorations,
     waiting,
 };
 use crate::session::WorkItem;
 
-/// The worklist, the case that was worked on last first.
+/// The worklist, the last worked-on case first.
 #[derive(Serialize, JsonSchema)]
 pub(super) struct Worklist<'a> {
     /// The format of this object.
@@ -32,26 +33,26 @@ pub(super) struct Worklist<'a> {
 struct CaseObject<'a> {
     /// The case's number.
     case: &'a str,
-    /// Its restorations, each with its units; null where the case cannot be read.
+    /// Its restorations, each with its units; null if the case cannot be read.
     restorations: Option<Vec<RestorationShape>>,
-    /// What it comes to, and what it could be; null where the case cannot be read.
+    /// Its verdict, and what that may become; null if the case cannot be read.
     verdict: Option<VerdictShape>,
-    /// How far it is; null where the case cannot be read.
+    /// How far it is; null if the case cannot be read.
     state: Option<StateWord>,
-    /// What has still to come in.
+    /// What it is still waiting for.
     waiting_for: Vec<Waiting>,
-    /// What it is expected to come to once that is here; null where nothing is expected.
+    /// Its expected verdict once that is here; null if nothing is expected.
     expected: Option<VerdictShape>,
-    /// Questions that come up and are not answered; null where the case cannot be read.
+    /// Questions still to be answered; null if the case cannot be read.
     left: Option<usize>,
     /// When it was last worked on.
     last: Moment,
 }
 
-/// Lists the cases, the one that was worked on last first.
+/// Lists the cases, the last worked-on case first.
 ///
 /// # Errors
-/// There is no archive, or it cannot be read.
+/// Returns an error if there is no archive, or it cannot be read.
 pub(super) fn carry_out(cli: &Cli, format: DataFormat, out: &mut dyn Write) -> Result<(), Error> {
     let desk = desk(cli, Archive::open_existing(&archive_path(cli)?)?)?;
     let units = |item: &WorkItem| -> Option<String> {
@@ -84,10 +85,10 @@ pub(super) fn carry_out(cli: &Cli, format: DataFormat, out: &mut dyn Write) -> R
             });
             // A case that cannot be read is listed all the same.
             let (level, could_be, left) =
-                told.unwrap_or_else(|| ("unreadable".to_owned(), "-".to_owned(), "-".to_owned()));
+                told.unwrap_or_else(|| (says::UNREADABLE.to_owned(), unknown(), unknown()));
             [
                 item.number.clone(),
-                units(item).unwrap_or_else(|| "-".to_owned()),
+                units(item).unwrap_or_else(unknown),
                 state(item),
                 level,
                 could_be,
@@ -96,9 +97,9 @@ pub(super) fn carry_out(cli: &Cli, format: DataFormat, out: &mut dyn Write) -> R
             ]
         })
         .collect();
-    // A tab between columns: numbers of cases and units have blanks in them, never tabs.
+    // A tab between columns: case numbers and units may have blanks in them, never tabs.
     if !rows.is_empty() {
-        writeln!(out, "number\tunits\tstate\tverdict\tcould be\tleft\tlast")?;
+        writeln!(out, "{}", says::COLUMNS)?;
     }
     for row in rows {
         writeln!(out, "{}", row.join("\t"))?;
@@ -107,29 +108,24 @@ pub(super) fn carry_out(cli: &Cli, format: DataFormat, out: &mut dyn Write) -> R
     Ok(())
 }
 
-/// How far a case is, with what it waits for and the day that is due.
+/// What stands for a value of a case that cannot be read.
+fn unknown() -> String {
+    says::UNKNOWN.to_owned()
+}
+
+/// Returns how far a case is, with what it is waiting for and the day that is due.
 fn state(item: &WorkItem) -> String {
     let Some(state) = &item.state else {
-        return "-".to_owned();
+        return unknown();
     };
     let awaited = state.awaited();
-    let parts: Vec<&str> = awaited.iter().map(|own| own.part.as_str()).collect();
+    let parts: Vec<Part> = awaited.iter().map(|own| own.part).collect();
     let due = awaited.iter().filter_map(|own| own.due).min();
-    let mut said = state.state.as_str().to_owned();
-    if !parts.is_empty() {
-        said.push_str(&format!(" for {}", parts.join(", ")));
-    }
     let all = item
         .units
         .as_ref()
         .map_or(0, |units| units.restorations().len());
-    if let Some(other) = words::some_not_covered(item.not_covered, all) {
-        said.push_str(&format!(", {other}"));
-    }
-    if let Some(due) = due {
-        said.push_str(&format!(", due {due}"));
-    }
-    said
+    says::state(state.state, &parts, (item.not_covered, all), due)
 }
 
 fn object(item: &WorkItem) -> CaseObject<'_> {

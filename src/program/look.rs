@@ -1,125 +1,110 @@
-//! Which theme and which signs the screen has, and why.
+//! Which theme, signs and notation are active, and why.
 
 use std::ffi::OsString;
 
-use crate::cli::{Cli, Colour, NotationName, SignsName, ThemeChoice};
-use crate::screen::{Signs, Theme};
-use crate::settings::{Look, ThemeName};
+use crate::cli::{Cli, Colour};
+use crate::phrase::program::settings as says;
+use crate::screen::{Signs, Theme, ThemeName};
+use crate::settings::Look;
 use crate::tooth::Notation;
 
-/// The theme and the signs in force, each with its reason as the end of a sentence.
+/// The theme, signs and notation that are active, each with its reason.
 pub(super) struct Chosen {
     pub(super) theme: Theme,
-    pub(super) name: &'static str,
+    pub(super) name: ThemeName,
     pub(super) theme_since: String,
     pub(super) signs_since: String,
     pub(super) notation: Notation,
     pub(super) notation_since: &'static str,
 }
 
-/// Returns the notation in force, and as the end of a sentence who has chosen it; none where nobody has.
+/// Returns the active notation and why it was chosen, or `None` if it was not.
+///
+/// `named` is the notation of `look.ron`.
 pub(super) fn notation(cli: &Cli, named: Option<Notation>) -> (Notation, Option<&'static str>) {
-    let asked = cli.notation.map(|name| match name {
-        NotationName::Iso3950 => Notation::Iso3950,
-        NotationName::Universal => Notation::Universal,
-        NotationName::Palmer => Notation::Palmer,
-    });
-    match (asked, named) {
-        (Some(notation), _) => (notation, Some("--notation or CASEPAN_NOTATION names it")),
-        (None, Some(notation)) => (notation, Some("look.ron names it")),
+    match (cli.notation, named) {
+        (Some(notation), _) => (notation, Some(says::NOTATION_NAMED)),
+        (None, Some(notation)) => (notation, Some(says::IN_LOOK)),
         (None, None) => (Notation::default(), None),
     }
 }
 
-/// Reads variables of the environment; what is empty counts as not set.
+/// Returns a variable of the environment, or `None` if it is not set or empty.
 pub(super) type Variables<'a> = &'a dyn Fn(&str) -> Option<OsString>;
 
-/// Returns a variable of this process.
+/// Returns a variable of this process, or `None` if it is not set or empty.
 pub(super) fn variable(name: &str) -> Option<OsString> {
     std::env::var_os(name).filter(|value| !value.is_empty())
 }
 
-/// Says whether this terminal cannot do more than write lines.
+/// Returns whether this terminal only prints lines.
 pub(super) fn is_dumb(variables: Variables<'_>) -> bool {
     variables("TERM").is_some_and(|term| term == "dumb")
 }
 
-/// Says why there is no colour; none where there may be.
+/// Returns why there is no colour, or `None` if there may be.
 pub(super) fn no_colour(cli: &Cli, variables: Variables<'_>) -> Option<&'static str> {
     match cli.color {
         Colour::Always => None,
-        Colour::Never => Some("--color never says so"),
-        Colour::Auto if variables("NO_COLOR").is_some() => Some("NO_COLOR is set"),
-        Colour::Auto if is_dumb(variables) => Some("TERM is dumb"),
+        Colour::Never => Some(says::COLOR_NEVER),
+        Colour::Auto if variables("NO_COLOR").is_some() => Some(says::NO_COLOR),
+        Colour::Auto if is_dumb(variables) => Some(says::DUMB),
         Colour::Auto => None,
     }
 }
 
-/// Chooses theme and signs: what was asked for, then the file, then what the environment tells.
+/// Chooses theme, signs and notation: by the command line, then by the file, then by the environment.
 pub(super) fn chosen(cli: &Cli, look: &Look, variables: Variables<'_>) -> Chosen {
-    let asked = cli.theme.map(|theme| match theme {
-        ThemeChoice::Auto => ThemeName::Auto,
-        ThemeChoice::Dark => ThemeName::Dark,
-        ThemeChoice::Light => ThemeName::Light,
-        ThemeChoice::Plain => ThemeName::Plain,
-        ThemeChoice::Contrast => ThemeName::Contrast,
-    });
-    let (wanted, by) = match (asked, look.theme) {
-        (Some(theme), _) => (theme, "--theme or CASEPAN_THEME names it"),
-        (None, Some(theme)) => (theme, "look.ron names it"),
+    let (wanted, by) = match (cli.theme, look.theme) {
+        (Some(theme), _) => (theme, says::THEME_NAMED),
+        (None, Some(theme)) => (theme, says::IN_LOOK),
         (None, None) => (ThemeName::Auto, ""),
     };
-    let (name, since) = match (no_colour(cli, variables), wanted) {
-        (Some(why), _) => ("plain", why.to_owned()),
-        (None, ThemeName::Auto) => ground(variables),
-        (None, ThemeName::Dark) => ("dark", by.to_owned()),
-        (None, ThemeName::Light) => ("light", by.to_owned()),
-        (None, ThemeName::Plain) => ("plain", by.to_owned()),
-        (None, ThemeName::Contrast) => ("contrast", by.to_owned()),
+    let (name, theme_since) = match (no_colour(cli, variables), wanted) {
+        (Some(why), _) => (ThemeName::Plain, why.to_owned()),
+        (None, ThemeName::Auto) => background(variables),
+        (None, named) => (named, by.to_owned()),
     };
+    let theme = look.on(name.theme().unwrap_or_default());
     let theme = match name {
-        "light" => look.on(Theme::light()),
-        "contrast" => look.on(Theme::contrast()),
         // Weights of one's own stay, colours do not.
-        "plain" => look.on(Theme::plain()).without_colour(),
-        _ => look.on(Theme::dark()),
+        ThemeName::Plain => theme.without_colour(),
+        _ => theme,
     };
-    let asked = cli.signs.map(|signs| match signs {
-        SignsName::Braille => Signs::Braille,
-        SignsName::Ascii => Signs::Ascii,
-    });
-    let (signs, signs_since) = match (asked, look.signs) {
-        (Some(signs), _) => (signs, "--signs or CASEPAN_SIGNS names them".to_owned()),
-        (None, Some(signs)) => (signs, "look.ron names them".to_owned()),
+    let (signs, signs_since) = match (cli.signs, look.signs) {
+        (Some(signs), _) => (signs, says::SIGNS_NAMED.to_owned()),
+        (None, Some(signs)) => (signs, says::IN_LOOK.to_owned()),
         (None, None) => encoding(variables),
     };
     let (notation, notation_since) = notation(cli, look.notation);
     Chosen {
         notation,
-        notation_since: notation_since
-            .unwrap_or("nobody has chosen one, so that casepan asks back"),
+        notation_since: notation_since.unwrap_or(says::NOTATION_DEFAULT),
         theme: theme.with_signs(signs),
         name,
-        theme_since: since,
+        theme_since,
         signs_since,
     }
 }
 
-/// Tells a light ground from a dark one, where the terminal says which it has.
-fn ground(variables: Variables<'_>) -> (&'static str, String) {
-    let said = variables("COLORFGBG").and_then(|value| value.into_string().ok());
-    match said {
-        Some(said) => {
-            // Text and ground by their numbers in the palette, sometimes with a third part between them.
-            let light = matches!(said.rsplit(';').next(), Some("7" | "15"));
-            let name = if light { "light" } else { "dark" };
-            (name, format!("COLORFGBG is {said}"))
+/// Returns the theme for the background of the terminal, as far as the terminal says what it is.
+fn background(variables: Variables<'_>) -> (ThemeName, String) {
+    const NAME: &str = "COLORFGBG";
+    let value = variables(NAME).and_then(|value| value.into_string().ok());
+    match value {
+        Some(value) => {
+            // Text and background by their numbers in the palette, sometimes with a third part between them.
+            let name = match value.rsplit(';').next() {
+                Some("7" | "15") => ThemeName::Light,
+                _ => ThemeName::Dark,
+            };
+            (name, says::variable(NAME, &value))
         }
-        None => ("dark", "nothing says that the ground is light".to_owned()),
+        None => (ThemeName::Dark, says::NO_BACKGROUND.to_owned()),
     }
 }
 
-/// Signs beyond ASCII want a terminal that takes UTF-8.
+/// Returns the signs for the encoding of the terminal: signs beyond ASCII need UTF-8.
 fn encoding(variables: Variables<'_>) -> (Signs, String) {
     let locale = ["LC_ALL", "LC_CTYPE", "LANG"]
         .into_iter()
@@ -133,14 +118,11 @@ fn encoding(variables: Variables<'_>) -> (Signs, String) {
             } else {
                 Signs::Ascii
             };
-            (signs, format!("{name} is {value}"))
+            (signs, says::variable(name, &value))
         }
-        // There, terminals take UTF-8 and no variable says so.
-        None if cfg!(windows) => (Signs::Braille, "terminals take UTF-8 here".to_owned()),
-        None => (
-            Signs::Ascii,
-            "none of LC_ALL, LC_CTYPE and LANG names UTF-8".to_owned(),
-        ),
+        // On Windows, terminals take UTF-8 and no variable says so.
+        None if cfg!(windows) => (Signs::Braille, says::UTF8_HERE.to_owned()),
+        None => (Signs::Ascii, says::NO_LOCALE.to_owned()),
     }
 }
 
@@ -162,19 +144,19 @@ mod tests {
     #[test]
     fn the_ground_is_told_by_colorfgbg() {
         for (value, wanted) in [
-            ("0;15", "light"),
-            ("0;7", "light"),
-            ("0;default;15", "light"),
-            ("15;0", "dark"),
-            ("7;8", "dark"),
-            ("15;default", "dark"),
-            ("odd", "dark"),
+            ("0;15", ThemeName::Light),
+            ("0;7", ThemeName::Light),
+            ("0;default;15", ThemeName::Light),
+            ("15;0", ThemeName::Dark),
+            ("7;8", ThemeName::Dark),
+            ("15;default", ThemeName::Dark),
+            ("odd", ThemeName::Dark),
         ] {
             let told = choose(&[], &Look::default(), &[("COLORFGBG", value)]);
             assert_eq!(told.name, wanted, "{value}");
             assert!(told.theme_since.contains(value));
         }
-        assert_eq!(choose(&[], &Look::default(), &[]).name, "dark");
+        assert_eq!(choose(&[], &Look::default(), &[]).name, ThemeName::Dark);
     }
 
     #[test]
@@ -187,14 +169,20 @@ mod tests {
         };
         let set = [("COLORFGBG", "0;15"), ("LANG", "de_DE.UTF-8")];
         let told = choose(&[], &look, &set);
-        assert_eq!((told.name, told.theme.signs()), ("contrast", Signs::Ascii));
+        assert_eq!(
+            (told.name, told.theme.signs()),
+            (ThemeName::Contrast, Signs::Ascii)
+        );
         assert_eq!(told.notation, Notation::Palmer);
         assert!(told.notation_since.contains("look.ron"));
         let told = choose(&["--notation", "universal"], &look, &set);
         assert_eq!(told.notation, Notation::Universal);
         assert!(told.notation_since.contains("--notation"));
         let told = choose(&["--theme", "auto", "--signs", "braille"], &look, &set);
-        assert_eq!((told.name, told.theme.signs()), ("light", Signs::Braille));
+        assert_eq!(
+            (told.name, told.theme.signs()),
+            (ThemeName::Light, Signs::Braille)
+        );
         assert_eq!(told.theme, Theme::light());
     }
 
@@ -217,12 +205,12 @@ mod tests {
             (&["--theme", "dark"], &[("TERM", "dumb")]),
         ] {
             let told = choose(args, &look, set);
-            assert_eq!(told.name, "plain", "{args:?}");
+            assert_eq!(told.name, ThemeName::Plain, "{args:?}");
             assert!(!told.theme.has_colour());
             assert_ne!(told.theme, Theme::plain(), "what is faint stays faint");
         }
         let told = choose(&["--color", "always"], &look, &[("NO_COLOR", "1")]);
-        assert_eq!(told.name, "light");
+        assert_eq!(told.name, ThemeName::Light);
         assert_eq!(told.theme, Theme::light().patched(Role::Fine, &patch));
     }
 
@@ -243,6 +231,16 @@ mod tests {
         ] {
             let told = choose(&[], &Look::default(), set);
             assert_eq!(told.theme.signs(), wanted, "{set:?}");
+        }
+    }
+    #[test]
+    fn every_theme_that_can_be_named_is_the_one_that_is_shown() {
+        for name in ThemeName::all() {
+            let told = choose(&["--theme", name.name()], &Look::default(), &[]);
+            let wanted = name.theme().unwrap_or(Theme::dark());
+            assert_eq!(told.theme, wanted.with_signs(Signs::Ascii), "{name:?}");
+            let shown = told.name == *name;
+            assert!(shown || *name == ThemeName::Auto, "{name:?}");
         }
     }
 }

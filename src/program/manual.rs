@@ -8,31 +8,27 @@ use clap_complete::Shell;
 use clap_mangen::Man;
 use clap_mangen::roff::{Roff, bold, roman};
 
-use super::counted;
 use crate::cli::Cli;
 use crate::desk::write_file;
 use crate::error::{EXIT_CODES, Error, Trouble};
 use crate::phrase::CAUTION;
+use crate::phrase::program::command_line::{exit_code, manual};
+use crate::phrase::program::errors;
 
 /// Writes a page for the program and one for each command.
 ///
 /// # Errors
-/// The directory or a page cannot be written.
+/// Returns an error if the directory or a page cannot be written.
 pub(super) fn pages(directory: &Path, out: &mut dyn Write) -> Result<(), Error> {
     std::fs::create_dir_all(directory).map_err(|error| {
-        let what = format!("{} cannot be made: {error}", directory.display());
-        Error::new(Trouble::CannotCreate, what).hint("name a directory where you may write")
+        let what = errors::cannot_be_created(directory, &error);
+        Error::new(Trouble::CannotCreate, what).hint(errors::WRITABLE_DIRECTORY)
     })?;
     let mut command = Cli::command().disable_help_subcommand(true);
     command.build();
     let mut written = 0;
     page(&command, directory, &mut written)?;
-    writeln!(
-        out,
-        "{} written to {}",
-        counted(written, "page"),
-        directory.display()
-    )?;
+    writeln!(out, "{}", errors::pages_written(written, directory))?;
     out.flush()?;
     Ok(())
 }
@@ -49,7 +45,7 @@ fn page(command: &clap::Command, directory: &Path, written: &mut usize) -> Resul
     Ok(())
 }
 
-/// Renders a page. What stands below the options has sections of its own, line by line.
+/// Returns a page. What stands below the options has sections of its own, line by line.
 fn rendered(man: &Man, command: &clap::Command) -> Result<String, std::io::Error> {
     let mut page = Vec::new();
     man.render_title(&mut page)?;
@@ -64,30 +60,30 @@ fn rendered(man: &Man, command: &clap::Command) -> Result<String, std::io::Error
     let below = command.get_after_help().map(ToString::to_string);
     let below = below.unwrap_or_default();
     let examples = below.lines().filter(|line| line.starts_with("  casepan"));
-    roff.control("SH", ["EXAMPLES"]);
+    roff.control("SH", [manual::EXAMPLES]);
     roff.control("nf", []);
     for line in examples {
         roff.text([roman(line.trim_start())]);
     }
     roff.control("fi", []);
-    roff.control("SH", ["EXIT STATUS"]);
+    roff.control("SH", [manual::EXIT_STATUS]);
     for (code, name, meaning) in EXIT_CODES {
         roff.control("TP", []);
         roff.text([bold(code.to_string())]);
-        roff.text([roman(format!("{name}: {meaning}"))]);
+        roff.text([roman(exit_code(name, meaning))]);
     }
-    roff.control("SH", ["CAUTION"]);
+    roff.control("SH", [manual::CAUTION]);
     roff.text([roman(CAUTION)]);
     roff.to_writer(&mut page)?;
     Ok(String::from_utf8_lossy(&page).into_owned())
 }
 
-/// Writes the completion of a shell.
+/// Prints the completion script of a shell.
 ///
 /// # Errors
-/// The output cannot be written.
+/// Returns an error if the output cannot be written.
 pub(super) fn completion(shell: Shell, out: &mut dyn Write) -> Result<(), Error> {
-    // The generator cannot tell that nobody reads any more, so it writes into memory.
+    // The generator panics if the reader of the output is gone, so it writes into memory.
     let mut text = Vec::new();
     clap_complete::generate(shell, &mut Cli::command(), "casepan", &mut text);
     out.write_all(&text)?;

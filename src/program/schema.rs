@@ -1,4 +1,4 @@
-//! The JSON Schema of every object that is written.
+//! The JSON Schema of every object that `--as json` writes.
 
 use std::io::Write;
 
@@ -9,23 +9,22 @@ use super::write_json;
 use super::{archive, flows, instructions, limits, list, settings};
 use crate::cli::ObjectName;
 use crate::error::Error;
+use crate::phrase::program::command_line::schema_title;
 use crate::print::json::Judged;
 use crate::print::json::shape::{Shape, schema};
 
-/// Prints the schema of one object, or of any that is written.
+/// Prints the schema of one object, or of all if `object` is `None`.
 ///
 /// # Errors
-/// The output cannot be written.
+/// Returns an error if the output cannot be written.
 pub(super) fn carry_out(object: Option<ObjectName>, out: &mut dyn Write) -> Result<(), Error> {
     let objects = match &object {
         Some(object) => std::slice::from_ref(object),
         None => ObjectName::value_variants(),
     };
     let value = object.and_then(|object| object.to_possible_value());
-    let title = match &value {
-        Some(value) => format!("casepan {} --as json", value.get_name().replace('-', " ")),
-        None => "casepan, any command, --as json".to_owned(),
-    };
+    let command = value.map(|value| value.get_name().replace('-', " "));
+    let title = schema_title(command.as_deref());
     let shapes: Vec<Shape> = objects.iter().map(|object| shape(*object)).collect();
     write_json(&schema(&title, &shapes), out)
 }

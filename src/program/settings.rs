@@ -1,4 +1,4 @@
-//! Settings on the command line: what is in force and why, the files to begin with, a check.
+//! Settings on the command line: what is active and why, new files, a check.
 
 use std::io::Write;
 
@@ -6,17 +6,18 @@ use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::look::{Chosen, chosen, variable};
-use super::{counted, write_json};
+use super::write_json;
 use crate::cli::{Cli, DataFormat, SettingsCommand};
 use crate::desk::write_file;
 use crate::error::{Error, Trouble};
+use crate::phrase::program::{errors, settings as says};
 use crate::print::json::shape::Format;
-use crate::screen::{Signs, Theme};
+use crate::screen::Theme;
 use crate::session::Keymap;
 use crate::session::command::{COMMANDS, CommandSpec};
 use crate::settings::{FILES, Folder, Lab, Look, Settings, read, templates};
 
-/// What is in force, and why.
+/// What is active, and why.
 #[derive(Serialize, JsonSchema)]
 #[schemars(rename = "SettingsInForce")]
 pub(super) struct InForce {
@@ -46,31 +47,31 @@ pub(super) struct InForce {
 struct FileObject {
     /// Its name: keys.ron, look.ron or lab.ron.
     name: &'static str,
-    /// Where it is looked for; null without a home directory.
+    /// Its path; null without a home directory.
     path: Option<String>,
-    /// Whether it is there and was read.
+    /// Whether it exists and was read.
     read: bool,
 }
 
-/// The theme in force.
+/// The active theme.
 #[derive(Serialize, JsonSchema)]
 #[schemars(rename = "Theme")]
 struct ThemeObject {
     /// Its name.
     name: &'static str,
-    /// Why it is in force.
+    /// Why it is active.
     since: String,
     /// Whether it has colours.
     colour: bool,
 }
 
-/// What was chosen.
+/// An active choice.
 #[derive(Serialize, JsonSchema)]
 #[schemars(rename = "Choice")]
 struct ChoiceObject {
     /// Its name.
     name: &'static str,
-    /// Why it is in force.
+    /// Why it is active.
     since: String,
 }
 
@@ -90,7 +91,7 @@ struct LaboratoryObject {
 struct KeysObject {
     /// The command.
     command: &'static str,
-    /// Its keys now, the one that is shown first.
+    /// Its active keys, the one that is shown first.
     keys: Vec<String>,
     /// Its keys without the file.
     built_in: &'static [&'static str],
@@ -99,17 +100,17 @@ struct KeysObject {
 /// Returns what the inspection is set up with.
 ///
 /// # Errors
-/// Something is wrong with the settings.
+/// Returns an error if the settings have problems.
 pub(super) fn for_the_session(cli: &Cli) -> Result<(Keymap, Theme, Lab), Error> {
     let settings = read(&folder(cli))?;
     let theme = chosen(cli, &settings.look, &variable).theme;
     Ok((settings.keymap, theme, settings.lab))
 }
 
-/// Tells, writes or checks the settings.
+/// Shows, writes or checks the settings.
 ///
 /// # Errors
-/// Something is wrong with them, or the files cannot be written.
+/// Returns an error if they have problems, or the files cannot be written.
 pub(super) fn carry_out(
     cli: &Cli,
     command: Option<&SettingsCommand>,
@@ -130,9 +131,8 @@ pub(super) fn carry_out(
         Some(SettingsCommand::Check) => {
             let settings = read(&folder)?;
             let (keys, roles) = (changed(&settings.keymap).count(), settings.look.roles.len());
-            let (keys, roles) = (counted(keys, "other key"), counted(roles, "other role"));
-            let files = counted(settings.found.len(), "file");
-            writeln!(out, "{files}, {keys}, {roles}, no problem")?;
+            let files = settings.found.len();
+            writeln!(out, "{}", says::no_problems(files, keys, roles))?;
             out.flush()?;
             Ok(())
         }
@@ -143,18 +143,11 @@ pub(super) fn folder(cli: &Cli) -> Folder {
     Folder::of(cli.settings.as_deref())
 }
 
-/// The commands whose keys differ from the built-in ones.
+/// Returns the commands whose keys differ from the built-in ones.
 fn changed(keymap: &Keymap) -> impl Iterator<Item = &'static CommandSpec> {
     COMMANDS
         .iter()
         .filter(|spec| keymap.keys(spec.command) != Keymap::default().keys(spec.command))
-}
-
-fn signs_name(theme: Theme) -> &'static str {
-    match theme.signs() {
-        Signs::Braille => "braille",
-        Signs::Ascii => "ascii",
-    }
 }
 
 fn tell(
@@ -164,50 +157,31 @@ fn tell(
     out: &mut dyn Write,
 ) -> Result<(), Error> {
     for name in FILES {
-        let path = folder.file(name).map_or_else(
-            || "nowhere, since this user has no home directory".to_owned(),
-            |path| path.display().to_string(),
-        );
-        let there = if settings.found.contains(&name) {
-            "read"
-        } else {
-            "not there"
-        };
-        writeln!(out, "{name:<9} {there}: {path}")?;
+        let read = settings.found.contains(&name);
+        let path = folder.file(name);
+        writeln!(out, "{}", says::file(name, read, path.as_deref()))?;
     }
-    writeln!(out, "theme     {}: {}", look.name, look.theme_since)?;
-    let signs = signs_name(look.theme);
-    writeln!(out, "signs     {signs}: {}", look.signs_since)?;
-    let (notation, since) = (look.notation.name(), look.notation_since);
-    writeln!(out, "notation  {notation}: {since}")?;
+    writeln!(out, "{}", says::theme(look.name.name(), &look.theme_since))?;
+    let signs = look.theme.signs().name();
+    writeln!(out, "{}", says::signs(signs, &look.signs_since))?;
+    let notation = says::notation(look.notation, look.notation_since);
+    writeln!(out, "{notation}")?;
     let roles = roles(&settings.look);
     if !roles.is_empty() {
-        writeln!(out, "roles     changed: {}", roles.join(", "))?;
+        writeln!(out, "{}", says::roles(&roles))?;
     }
     let laboratory = &settings.lab.laboratory;
-    let name = laboratory.name.as_deref().unwrap_or("not named");
-    let lines: Vec<&str> = std::iter::once(name)
-        .chain(laboratory.address.iter().map(String::as_str))
-        .collect();
-    writeln!(out, "lab       {}", lines.join(", "))?;
-    let prints = settings.lab.prints.as_ref().map_or_else(
-        || "into the present directory".to_owned(),
-        |path| format!("into {}", path.display()),
-    );
-    writeln!(out, "prints    {prints}")?;
-    let mut keys = 0;
+    let laboratory = says::laboratory(laboratory.name.as_deref(), &laboratory.address);
+    writeln!(out, "{laboratory}")?;
+    writeln!(out, "{}", says::prints(settings.lab.prints.as_deref()))?;
+    let mut built_in = true;
     for spec in changed(&settings.keymap) {
-        let own = settings.keymap.keys(spec.command).join(" ");
-        writeln!(
-            out,
-            "key       {}: {own} (built in: {})",
-            spec.id,
-            spec.keys.join(" ")
-        )?;
-        keys += 1;
+        let own = settings.keymap.keys(spec.command);
+        writeln!(out, "{}", says::keys(spec.id, own, spec.keys))?;
+        built_in = false;
     }
-    if keys == 0 {
-        writeln!(out, "keys      as they are built in")?;
+    if built_in {
+        writeln!(out, "{}", says::BUILT_IN_KEYS)?;
     }
     out.flush()?;
     Ok(())
@@ -237,11 +211,11 @@ fn tell_json(
         format: Format,
         files,
         theme: ThemeObject {
-            name: look.name,
+            name: look.name.name(),
             since: look.theme_since.to_string(),
             colour: look.theme.has_colour(),
         },
-        signs: choice(signs_name(look.theme), &look.signs_since),
+        signs: choice(look.theme.signs().name(), &look.signs_since),
         notation: choice(look.notation.name(), &look.notation_since),
         roles: roles(&settings.look),
         laboratory: LaboratoryObject {
@@ -260,39 +234,28 @@ fn tell_json(
 
 fn write_new(folder: &Folder, out: &mut dyn Write) -> Result<(), Error> {
     let Some(path) = &folder.path else {
-        return Err(Error::new(
-            Trouble::CannotCreate,
-            "this user has no home directory to keep settings in",
-        )
-        .hint("name a directory with --settings DIR"));
+        return Err(Error::new(Trouble::CannotCreate, says::NO_HOME).hint(says::NO_HOME_HINT));
     };
     for (name, _) in templates() {
         let file = path.join(name);
         if file.exists() {
-            let what = format!("{} is there already", file.display());
-            return Err(Error::new(Trouble::CannotCreate, what).hint(
-                "nothing was written; move it away, or name another directory with --settings DIR",
-            ));
+            let what = errors::already_exists(&file);
+            return Err(Error::new(Trouble::CannotCreate, what).hint(says::EXISTS_HINT));
         }
     }
     std::fs::create_dir_all(path).map_err(|error| {
-        let what = format!("{} cannot be made: {error}", path.display());
-        Error::new(Trouble::CannotCreate, what)
-            .hint("name a directory where you may write with --settings DIR")
+        let what = errors::cannot_be_created(path, &error);
+        Error::new(Trouble::CannotCreate, what).hint(says::WRITABLE_HINT)
     })?;
     for (name, text) in templates() {
         write_file(&path.join(name), &text)?;
     }
-    writeln!(
-        out,
-        "written to {}; try `casepan settings check` after each change",
-        path.display()
-    )?;
+    writeln!(out, "{}", says::written(path))?;
     out.flush()?;
     Ok(())
 }
 
-/// The roles that are changed, by name.
+/// Returns the names of the roles that are changed.
 fn roles(look: &Look) -> Vec<&'static str> {
     look.roles.iter().map(|(role, _)| role.name()).collect()
 }

@@ -4,9 +4,12 @@
 //! one terminal or another, and no ground is painted but by reversing. Each level differs from the others by weight,
 //! underline or reversal too, so that nothing hangs on a colour.
 
+use clap::ValueEnum;
 use ratatui::style::{Color, Modifier, Style};
+use serde::Deserialize;
 
 use crate::flow::Level;
+use crate::phrase::program::values;
 
 macro_rules! roles {
     ($($role:ident $name:literal $is:literal;)+) => {
@@ -100,13 +103,74 @@ pub struct Patch {
 }
 
 /// What pictures and special signs are made of.
-#[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Default, ValueEnum, Deserialize)]
 pub enum Signs {
+    /// Nothing but ASCII.
+    #[value(help = values::SIGNS_ASCII)]
+    Ascii,
     /// Pictures in braille points, signs as they are written.
     #[default]
+    #[value(help = values::SIGNS_BRAILLE)]
     Braille,
-    /// Nothing but ASCII.
-    Ascii,
+}
+
+impl Signs {
+    /// Returns the name on the command line.
+    pub fn name(self) -> &'static str {
+        match self {
+            Signs::Ascii => "ascii",
+            Signs::Braille => "braille",
+        }
+    }
+}
+
+/// A theme by its name.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, ValueEnum, Deserialize)]
+pub enum ThemeName {
+    /// Dark or light, whichever the background of the terminal is.
+    #[value(help = values::THEME_AUTO)]
+    Auto,
+    /// Colours on a dark background.
+    #[value(help = values::THEME_DARK)]
+    Dark,
+    /// Colours on a light background.
+    #[value(help = values::THEME_LIGHT)]
+    Light,
+    /// No colour.
+    #[value(help = values::THEME_PLAIN)]
+    Plain,
+    /// The strongest contrast.
+    #[value(help = values::THEME_CONTRAST)]
+    Contrast,
+}
+
+impl ThemeName {
+    /// Returns every name, in the order of the command line's help.
+    pub fn all() -> &'static [ThemeName] {
+        ThemeName::value_variants()
+    }
+
+    /// Returns the name on the command line.
+    pub fn name(self) -> &'static str {
+        match self {
+            ThemeName::Auto => "auto",
+            ThemeName::Dark => "dark",
+            ThemeName::Light => "light",
+            ThemeName::Plain => "plain",
+            ThemeName::Contrast => "contrast",
+        }
+    }
+
+    /// Returns the theme of this name, or `None` for [`ThemeName::Auto`], which has none of its own.
+    pub fn theme(self) -> Option<Theme> {
+        match self {
+            ThemeName::Auto => None,
+            ThemeName::Dark => Some(Theme::dark()),
+            ThemeName::Light => Some(Theme::light()),
+            ThemeName::Plain => Some(Theme::plain()),
+            ThemeName::Contrast => Some(Theme::contrast()),
+        }
+    }
 }
 
 /// How each role looks, and which signs are used.
@@ -308,13 +372,26 @@ fn weight(role: Role) -> Modifier {
 mod tests {
     use super::*;
 
-    fn all() -> [(&'static str, Theme); 4] {
-        [
-            ("dark", Theme::dark()),
-            ("light", Theme::light()),
-            ("plain", Theme::plain()),
-            ("contrast", Theme::contrast()),
-        ]
+    fn all() -> impl Iterator<Item = (&'static str, Theme)> {
+        ThemeName::all()
+            .iter()
+            .filter_map(|own| Some((own.name(), own.theme()?)))
+    }
+
+    #[test]
+    fn every_name_is_the_one_that_the_command_line_takes_and_all_but_auto_have_a_theme() {
+        for own in ThemeName::all() {
+            let value = own.to_possible_value().expect("a value");
+            assert_eq!(value.get_name(), own.name());
+            assert_eq!(own.theme().is_none(), *own == ThemeName::Auto, "{own:?}");
+            for other in ThemeName::all().iter().filter(|other| *other != own) {
+                assert_ne!(own.theme(), other.theme(), "{own:?} {other:?}");
+            }
+        }
+        for own in Signs::value_variants() {
+            let value = own.to_possible_value().expect("a value");
+            assert_eq!(value.get_name(), own.name());
+        }
     }
 
     #[test]

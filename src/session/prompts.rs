@@ -5,6 +5,13 @@ use super::{Command, Effect, Moment, Page, Prompt, Session, units_line};
 use crate::case::file::{check_number, looks_like_name};
 use crate::phrase::prompts;
 
+impl Page {
+    /// Returns whether the page lies over the questions of a case, so that one step back shows them.
+    fn is_over_questions(self) -> bool {
+        !matches!(self, Page::Worklist | Page::Questions)
+    }
+}
+
 impl Session {
     /// One step back: help, line, answer, trial, page. It never leaves the program.
     pub(super) fn back(&mut self) -> Vec<Effect> {
@@ -23,10 +30,7 @@ impl Session {
             }
         } else if self.call.open.is_some() && self.page == Page::Call {
             self.answer_back(None);
-        } else if matches!(
-            self.page,
-            Page::Findings | Page::Summary | Page::Call | Page::Options | Page::Picture
-        ) {
+        } else if self.page.is_over_questions() {
             if self.page == Page::Options && self.option_full {
                 self.option_full = false;
             } else {

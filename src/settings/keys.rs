@@ -3,12 +3,14 @@
 use serde::Deserialize;
 
 use super::short;
+use crate::phrase::program::errors::did_you_mean;
+use crate::phrase::program::settings_files::{self as says, label};
 use crate::ronfile::{Diagnostic, Raw, Source, Span, Spanned, nearest, parse, parse_raw};
 use crate::session::command::COMMANDS;
 use crate::session::keymap::{KeyFault, NAMED};
 use crate::session::{Command, Keymap};
 
-/// The most keys of one command.
+/// The most keys that a command may have.
 const MOST_KEYS: usize = 9;
 
 #[derive(Deserialize)]
@@ -31,7 +33,7 @@ struct Row {
 /// Reads the file.
 ///
 /// # Errors
-/// Everything that is wrong with it, in the order of the file.
+/// Returns every problem of the file, in the order of its lines.
 pub(super) fn read(source: &Source) -> Result<Keymap, Vec<Diagnostic>> {
     let KeysShape(raws) = parse(source).map_err(|problem| vec![problem])?;
     let mut rows: Vec<Row> = Vec::new();
@@ -59,7 +61,7 @@ pub(super) fn read(source: &Source) -> Result<Keymap, Vec<Diagnostic>> {
             let whole = problems.is_empty();
             for (index, fault) in faults {
                 let follows = match &fault {
-                    // A line that cannot be read may be the one that makes the key free, and ctrl-c is told already.
+                    // A line that cannot be read may be the one that frees the key, and ctrl-c has a problem of its own.
                     KeyFault::Twice(key, ..) => !whole || key == "ctrl-c",
                     _ => false,
                 };
@@ -79,29 +81,27 @@ fn row(source: &Source, shape: &KeyShape, rows: &[Row]) -> Result<Row, Diagnosti
     let KeyShape(name, keys) = shape;
     let place = name.span(source);
     let Some(command) = Command::named(&name.value) else {
-        let what = format!("no command is called \"{}\"", short(&name.value));
-        let problem = Diagnostic::error("keys-command", source, place, what, "not a command");
+        let what = says::no_command(&short(&name.value));
+        let problem = Diagnostic::error("keys-command", source, place, what, label::NOT_A_COMMAND);
         return Err(
             match nearest(&name.value, COMMANDS.iter().map(|spec| spec.id)) {
-                Some(near) => problem.help(format!("did you mean \"{near}\"?")),
-                None => problem.help("`casepan settings new` writes a file that names them all"),
+                Some(near) => problem.help(did_you_mean(near)),
+                None => problem.help(says::NO_COMMAND_HINT),
             },
         );
     };
     if let Some(before) = rows.iter().find(|row| row.command == command) {
         let (line, _) = source.line_column(before.name.start);
-        let what = format!(
-            "\"{}\" has its keys in line {line} already",
-            command.spec().id
-        );
-        let problem = Diagnostic::error("keys-command-twice", source, place, what, "named twice");
-        return Err(problem.help("put all its keys into one line"));
+        let what = says::command_twice(command.spec().id, line);
+        let code = "keys-command-twice";
+        let problem = Diagnostic::error(code, source, place, what, label::NAMED_TWICE);
+        return Err(problem.help(says::COMMAND_TWICE_HINT));
     }
     let list = keys.span(source);
     if keys.value.len() > MOST_KEYS {
-        let what = format!("{} keys for one command", keys.value.len());
-        let problem = Diagnostic::error("keys-too-many", source, list, what, "too many");
-        return Err(problem.help(format!("name {MOST_KEYS} at most")));
+        let what = says::too_many_keys(keys.value.len());
+        let problem = Diagnostic::error("keys-too-many", source, list, what, label::TOO_MANY);
+        return Err(problem.help(says::too_many_keys_hint(MOST_KEYS)));
     }
     let keys = keys.value.iter();
     Ok(Row {
@@ -115,57 +115,48 @@ fn row(source: &Source, shape: &KeyShape, rows: &[Row]) -> Result<Row, Diagnosti
     })
 }
 
-/// Tells a fault at its place, with what to do.
+/// Returns a fault at its place, with what to do about it.
 fn told(source: &Source, row: &Row, fault: &KeyFault) -> Diagnostic {
     let at = |key: &str| {
         let found = row.keys.iter().find(|(own, _)| own == key);
         found.map_or(row.list.clone(), |(_, span)| span.clone())
     };
     let (code, place, why) = match fault {
-        KeyFault::NoSuchKey(key) => ("keys-name", at(key), "not a key"),
-        KeyFault::Swallowed(key) => ("keys-swallowed", at(key), "never arrives as such"),
-        KeyFault::Typed(key, _) => ("keys-typed", at(key), "typed there"),
-        KeyFault::Twice(key, ..) => ("keys-twice", at(key), "taken"),
-        KeyFault::NoKey => ("keys-none", row.list.clone(), "no key"),
-        KeyFault::Leaves => ("keys-leaves", row.list.clone(), "not to be changed"),
+        KeyFault::NoSuchKey(key) => ("keys-name", at(key), label::NOT_A_KEY),
+        KeyFault::Swallowed(key) => ("keys-swallowed", at(key), label::SWALLOWED),
+        KeyFault::Typed(key, _) => ("keys-typed", at(key), label::TYPED),
+        KeyFault::Twice(key, ..) => ("keys-twice", at(key), label::TAKEN),
+        KeyFault::NoKey => ("keys-none", row.list.clone(), label::NO_KEY),
+        KeyFault::Leaves => ("keys-leaves", row.list.clone(), label::FIXED),
     };
     let problem = Diagnostic::error(code, source, place, fault.to_string(), why);
     match fault {
         KeyFault::NoSuchKey(key) => match nearest(key, NAMED.iter().copied()) {
-            Some(near) => problem.help(format!("did you mean \"{near}\"?")),
-            None => problem.help("write the key as one character, or by its name"),
+            Some(near) => problem.help(did_you_mean(near)),
+            None => problem.help(says::NO_KEY_NAMED_HINT),
         },
-        KeyFault::Swallowed(_) => problem.help("choose another letter, or one of f2 to f9"),
-        KeyFault::Typed(..) => problem
-            .help("choose a key that writes nothing there, such as f4 or ctrl- with a letter"),
+        KeyFault::Swallowed(_) => problem.help(says::SWALLOWED_HINT),
+        KeyFault::Typed(..) => problem.help(says::TYPED_HINT),
         KeyFault::Twice(_, _, other) => problem
-            .help(format!(
-                "give \"{}\" another key in this file too",
-                other.spec().id
-            ))
-            .help("or choose a key that nothing has: `?` in the walk shows those that are taken"),
-        KeyFault::NoKey => problem.help("name one key at least, or take the line out"),
-        KeyFault::Leaves => problem.help("leave ctrl-c with \"quit\" and with nothing else"),
+            .help(says::taken_hint(other.spec().id))
+            .help(says::FREE_KEY_HINT),
+        KeyFault::NoKey => problem.help(says::NO_KEY_HINT),
+        KeyFault::Leaves => problem.help(says::LEAVES_HINT),
     }
 }
 
-/// Writes the file to begin with: every command with what it does and its keys, commented out.
+/// Returns a new file: every command with what it does and its keys, commented out.
 pub(super) fn template() -> String {
-    let mut out = format!(
-        "// Keys of your own. What stands here replaces all keys of a command; everything else stays as it is.\n\
-         // Take the // away before a line that begins with Key, and change its keys; the first is the one that is shown.\n\
-         // A key is one character, an upper-case letter being a key of its own; ctrl- with a letter; or one of\n\
-         // {}.\n\
-         // After a change: casepan settings check\n\
-         Keys([\n",
-        NAMED.join(" ")
-    );
+    let mut out = String::new();
+    for line in says::keys_head(NAMED) {
+        out.push_str(&format!("// {line}\n"));
+    }
+    out.push_str("Keys([\n");
     for spec in COMMANDS {
         let places: Vec<&str> = spec.contexts.iter().map(|own| own.title()).collect();
         out.push_str(&format!(
-            "    // {} ({})\n    // Key({:?}, {:?}),\n",
-            spec.does,
-            places.join(", "),
+            "    // {}\n    // Key({:?}, {:?}),\n",
+            says::keys_line(spec.does, &places),
             spec.id,
             spec.keys
         ));

@@ -1,15 +1,16 @@
-//! `lab.ron`: whose sheets are printed, and into which folder.
+//! `lab.ron`: the laboratory as it stands on its sheets, and the folder of its prints.
 
 use std::path::PathBuf;
 
 use serde::Deserialize;
 
 use super::short;
+use crate::phrase::program::settings_files::{self as says, label};
 use crate::print::Laboratory;
 use crate::ronfile::{Diagnostic, Source, Spanned, parse};
 use crate::text::clean;
 
-/// The longest line of the name or the address: one line of a letter.
+/// The most characters of a line of the name or the address: one line of a letter.
 const LONGEST: usize = 60;
 /// The most lines of an address.
 const MOST_LINES: usize = 5;
@@ -19,7 +20,7 @@ const MOST_LINES: usize = 5;
 pub struct Lab {
     /// Name and address as they stand on sheets.
     pub laboratory: Laboratory,
-    /// The folder that printed files go to, from the root; `None` for the present directory.
+    /// The folder that printed files go to, as an absolute path, or `None` for the current directory.
     pub prints: Option<PathBuf>,
 }
 
@@ -34,7 +35,7 @@ struct LabShape {
 /// Reads the file.
 ///
 /// # Errors
-/// Everything that is wrong with it, in the order of its fields.
+/// Returns every problem of the file, in the order of its fields.
 pub(super) fn read(source: &Source) -> Result<Lab, Vec<Diagnostic>> {
     let shape: LabShape = parse(source).map_err(|problem| vec![problem])?;
     let mut problems = Vec::new();
@@ -44,10 +45,10 @@ pub(super) fn read(source: &Source) -> Result<Lab, Vec<Diagnostic>> {
     }
     if let Some(address) = &shape.address {
         if address.value.len() > MOST_LINES {
-            let what = format!("{} lines of address", address.value.len());
+            let what = says::address_lines(address.value.len());
             let span = address.span(source);
-            let problem = Diagnostic::error("lab-lines", source, span, what, "too many");
-            problems.push(problem.help(format!("a letter has room for {MOST_LINES}")));
+            let problem = Diagnostic::error("lab-lines", source, span, what, label::TOO_MANY);
+            problems.push(problem.help(says::address_lines_hint(MOST_LINES)));
         }
         for text in &address.value {
             let said = line(source, text, &mut problems);
@@ -57,11 +58,11 @@ pub(super) fn read(source: &Source) -> Result<Lab, Vec<Diagnostic>> {
     if let Some(prints) = &shape.prints {
         let path = PathBuf::from(&prints.value);
         if !path.is_absolute() {
-            let what = format!("\"{}\" does not begin at the root", short(&prints.value));
+            let what = says::not_absolute(&short(&prints.value));
             let span = prints.span(source);
             problems.push(
-                Diagnostic::error("lab-folder", source, span, what, "not a whole path")
-                    .help("write the whole path; ~ and names of variables are not read"),
+                Diagnostic::error("lab-folder", source, span, what, label::NOT_ABSOLUTE)
+                    .help(says::NOT_ABSOLUTE_HINT),
             );
         }
         lab.prints = Some(path);
@@ -73,23 +74,23 @@ pub(super) fn read(source: &Source) -> Result<Lab, Vec<Diagnostic>> {
     }
 }
 
-/// Returns a text that stands on a line of its own, without what could hide in it.
+/// Returns a line without control and other hidden characters; adds a problem if it is empty or too long.
 fn line(source: &Source, text: &Spanned<String>, problems: &mut Vec<Diagnostic>) -> String {
     let said = clean(&text.value).trim().to_owned();
     let long = said.chars().count();
     let fault = if said.is_empty() {
         Some((
             "lab-empty",
-            "nothing stands here".to_owned(),
-            "empty",
-            "write it, or take it out: then the letter has a line to fill in".to_owned(),
+            says::EMPTY.to_owned(),
+            label::EMPTY,
+            says::EMPTY_HINT,
         ))
     } else if long > LONGEST {
         Some((
             "lab-long",
-            format!("{long} characters, at most {LONGEST} fit"),
-            "too long",
-            "break it over two lines of the address".to_owned(),
+            says::long_line(long, LONGEST),
+            label::TOO_LONG,
+            says::LONG_LINE_HINT,
         ))
     } else {
         None
@@ -101,17 +102,24 @@ fn line(source: &Source, text: &Spanned<String>, problems: &mut Vec<Diagnostic>)
     said
 }
 
-/// Writes the file to begin with: everything that can be said, commented out. The names are invented.
+/// Returns a new file: every field, commented out. The names are invented.
 pub(super) fn template() -> String {
-    "// Your laboratory on its sheets. Take the // away before what you fill in.\n\
-     // After a change: casepan settings check\n\
-     Lab(\n    \
-         // Stands at the head of letters, and on every sheet.\n    \
-         // name: \"Our laboratory\",\n    \
-         // One text a line, five at the most.\n    \
-         // address: [\"1 Example Street\", \"Example Town\"],\n    \
-         // The folder that p on the end page writes to, as a whole path; the present directory where none is named.\n    \
-         // prints: \"/home/user/prints\",\n\
-     )\n"
-        .to_owned()
+    let [head, check] = says::LAB_HEAD;
+    format!(
+        "// {head}\n\
+         // {check}\n\
+         Lab(\n    \
+             // {}\n    \
+             // name: {:?},\n    \
+             // {}\n    \
+             // address: {:?},\n    \
+             // {}\n    \
+             // prints: \"/home/user/prints\",\n\
+         )\n",
+        says::LAB_NAME,
+        says::LAB_NAME_EXAMPLE,
+        says::LAB_ADDRESS,
+        says::LAB_ADDRESS_EXAMPLE,
+        says::LAB_PRINTS,
+    )
 }

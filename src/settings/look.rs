@@ -3,26 +3,13 @@
 use serde::Deserialize;
 
 use super::short;
+use crate::phrase::program::errors::did_you_mean;
+use crate::phrase::program::settings_files::{self as says, label};
 use crate::ronfile::{Diagnostic, Raw, Source, Spanned, nearest, parse, parse_raw};
-use crate::screen::{Hue, Patch, Role, Signs, Theme};
+use crate::screen::{Hue, Patch, Role, Signs, Theme, ThemeName};
 use crate::tooth::Notation;
 
-/// A theme by its name.
-#[derive(Clone, Copy, PartialEq, Eq, Debug, Deserialize)]
-pub enum ThemeName {
-    /// Dark or light, whichever the terminal's ground is.
-    Auto,
-    /// Colours on a dark ground.
-    Dark,
-    /// Colours on a light ground.
-    Light,
-    /// No colour.
-    Plain,
-    /// The strongest contrast.
-    Contrast,
-}
-
-/// What the file says; none where it says nothing.
+/// What the file says; each field is `None` or empty if the file does not name it.
 #[derive(Clone, PartialEq, Eq, Debug, Default)]
 pub struct Look {
     /// The theme.
@@ -31,12 +18,12 @@ pub struct Look {
     pub signs: Option<Signs>,
     /// The notation of teeth.
     pub notation: Option<Notation>,
-    /// What is changed about roles.
+    /// The roles that it changes.
     pub roles: Vec<(Role, Patch)>,
 }
 
 impl Look {
-    /// Returns a theme as this look changes it.
+    /// Returns a theme with the roles changed.
     pub fn on(&self, theme: Theme) -> Theme {
         let patch = |theme: Theme, (role, patch): &(Role, Patch)| theme.patched(*role, patch);
         self.roles.iter().fold(theme, patch)
@@ -44,34 +31,11 @@ impl Look {
 }
 
 #[derive(Deserialize)]
-enum SignsShape {
-    Braille,
-    Ascii,
-}
-
-#[derive(Clone, Copy, Deserialize)]
-enum NotationShape {
-    Iso3950,
-    Universal,
-    Palmer,
-}
-
-impl From<NotationShape> for Notation {
-    fn from(shape: NotationShape) -> Notation {
-        match shape {
-            NotationShape::Iso3950 => Notation::Iso3950,
-            NotationShape::Universal => Notation::Universal,
-            NotationShape::Palmer => Notation::Palmer,
-        }
-    }
-}
-
-#[derive(Deserialize)]
 #[serde(rename = "Look", deny_unknown_fields)]
 struct LookShape<'s> {
     theme: Option<ThemeName>,
-    signs: Option<SignsShape>,
-    notation: Option<NotationShape>,
+    signs: Option<Signs>,
+    notation: Option<Notation>,
     #[serde(borrow, default)]
     roles: Vec<Raw<'s>>,
 }
@@ -90,16 +54,13 @@ struct RoleShape {
 /// Reads the file.
 ///
 /// # Errors
-/// Everything that is wrong with it.
+/// Returns every problem of the file.
 pub(super) fn read(source: &Source) -> Result<Look, Vec<Diagnostic>> {
     let shape: LookShape<'_> = parse(source).map_err(|problem| vec![problem])?;
     let mut look = Look {
         theme: shape.theme,
-        signs: shape.signs.map(|signs| match signs {
-            SignsShape::Braille => Signs::Braille,
-            SignsShape::Ascii => Signs::Ascii,
-        }),
-        notation: shape.notation.map(Notation::from),
+        signs: shape.signs,
+        notation: shape.notation,
         roles: Vec::new(),
     };
     let mut problems = Vec::new();
@@ -123,13 +84,13 @@ pub(super) fn read(source: &Source) -> Result<Look, Vec<Diagnostic>> {
     }
 }
 
-/// Reads only which notation the file names, whatever it says of roles.
+/// Returns the notation that the file names, or `None`, whatever the file says of roles.
 ///
 /// # Errors
-/// The file as a whole cannot be read, so that nobody knows whether it names one.
+/// Returns an error if the file as a whole cannot be read and might name one.
 pub(super) fn notation(source: &Source) -> Result<Option<Notation>, Diagnostic> {
     let shape: LookShape<'_> = parse(source)?;
-    Ok(shape.notation.map(Notation::from))
+    Ok(shape.notation)
 }
 
 fn role(source: &Source, shape: &RoleShape, look: &Look) -> Result<(Role, Patch), Vec<Diagnostic>> {
@@ -139,8 +100,8 @@ fn role(source: &Source, shape: &RoleShape, look: &Look) -> Result<(Role, Patch)
     let place = shape.role.span(source);
     match role {
         None => {
-            let what = format!("no role is called \"{}\"", short(name));
-            let problem = Diagnostic::error("look-role", source, place, what, "not a role");
+            let what = says::no_role(&short(name));
+            let problem = Diagnostic::error("look-role", source, place, what, label::NOT_A_ROLE);
             problems.push(suggest(
                 problem,
                 name,
@@ -148,10 +109,10 @@ fn role(source: &Source, shape: &RoleShape, look: &Look) -> Result<(Role, Patch)
             ));
         }
         Some(role) if look.roles.iter().any(|(own, _)| *own == role) => {
-            let what = format!("\"{}\" is changed in a line before already", role.name());
-            let problem =
-                Diagnostic::error("look-role-twice", source, place, what, "changed twice");
-            problems.push(problem.help("put all of it into one line"));
+            let what = says::role_twice(role.name());
+            let code = "look-role-twice";
+            let problem = Diagnostic::error(code, source, place, what, label::CHANGED_TWICE);
+            problems.push(problem.help(says::ROLE_TWICE_HINT));
         }
         Some(_) => {}
     }
@@ -159,13 +120,10 @@ fn role(source: &Source, shape: &RoleShape, look: &Look) -> Result<(Role, Patch)
     if let Some(wanted) = &shape.colour {
         colour = Hue::named(&wanted.value);
         if colour.is_none() {
-            let what = format!(
-                "\"{}\" is no colour that can be chosen",
-                short(&wanted.value)
-            );
+            let what = says::no_colour(&short(&wanted.value));
             let span = wanted.span(source);
-            let problem = Diagnostic::error("look-colour", source, span, what, "not a colour")
-                .help("white, black and greys may be the ground itself and vanish on it");
+            let problem = Diagnostic::error("look-colour", source, span, what, label::NOT_A_COLOUR)
+                .help(says::NO_COLOUR_HINT);
             problems.push(suggest(problem, &wanted.value, Hue::names()));
         }
     }
@@ -191,67 +149,61 @@ fn suggest(
 ) -> Diagnostic {
     let names: Vec<&str> = names.collect();
     match nearest(word, names.iter().copied()) {
-        Some(near) => problem.help(format!("did you mean \"{near}\"?")),
-        None => problem.help(format!("there are {}", names.join(", "))),
+        Some(near) => problem.help(did_you_mean(near)),
+        None => problem.help(says::there_are(&names)),
     }
 }
 
-/// What could no longer be told apart, in whatever theme.
+/// Returns what could no longer be told apart in some theme, or `None`.
 fn lost(source: &Source, raws: &[Raw<'_>], look: &Look) -> Option<Diagnostic> {
-    let themes = [
-        Theme::dark(),
-        Theme::light(),
-        Theme::plain(),
-        Theme::contrast(),
-    ];
+    let themes = ThemeName::all().iter().filter_map(|own| own.theme());
     // The last line that is about one of these roles.
     let span = |roles: &[Role]| {
         let rows = look.roles.iter().zip(raws).rev();
         let row = rows.into_iter().find(|((role, _), _)| roles.contains(role));
         row.map_or(0..0, |(_, raw)| raw.span(source))
     };
-    themes.into_iter().find_map(|theme| {
-        let theme = look.on(theme);
+    let mut themes = themes.map(|theme| look.on(theme));
+    themes.find_map(|theme| {
         if let Some((one, other)) = theme.levels_alike() {
-            let (one_name, other_name) = (one.name(), other.name());
-            let what = format!(
-                "\"{one_name}\" and \"{other_name}\" would look alike where no colour is shown"
-            );
+            let what = says::levels_alike(one.name(), other.name());
             let span = span(&[one, other]);
             return Some(
-                Diagnostic::error("look-levels", source, span, what, "no longer told apart")
-                    .help("let them differ in bold, dim, underlined or reversed"),
+                Diagnostic::error("look-levels", source, span, what, label::ALIKE)
+                    .help(says::LEVELS_ALIKE_HINT),
             );
         }
         (!theme.marks()).then(|| {
-            let what = "the open cell would look like other text where no colour is shown";
             let span = span(&[Role::Present, Role::Text, Role::Answer]);
-            Diagnostic::error("look-mark", source, span, what, "no longer told apart").help(
-                "let \"present\" differ from \"text\" and \"answer\" in bold, dim, underlined or reversed",
-            )
+            Diagnostic::error("look-mark", source, span, says::NO_MARK, label::ALIKE)
+                .help(says::NO_MARK_HINT)
         })
     })
 }
 
-/// Writes the file to begin with: everything that can be said, commented out.
+/// Returns a new file: every field and every role, commented out.
 pub(super) fn template() -> String {
     let colours: Vec<&str> = Hue::names().collect();
+    let [head, check] = says::LOOK_HEAD;
+    let [roles, patch] = says::look_roles(colours.first().copied().unwrap_or_default());
     let mut out = format!(
-        "// Look of your own. Take the // away before what you change; everything else stays as it is.\n\
-         // After a change: casepan settings check\n\
+        "// {head}\n\
+         // {check}\n\
          Look(\n    \
-             // Auto, Dark, Light, Plain or Contrast. Auto takes Light where COLORFGBG says so, or else Dark.\n    \
+             // {}\n    \
              // theme: Auto,\n    \
-             // Braille, or Ascii for a terminal that shows nothing else.\n    \
+             // {}\n    \
              // signs: Braille,\n    \
-             // Iso3950, Universal or Palmer. Where it is named, nobody is asked which teeth bare numbers are.\n    \
+             // {}\n    \
              // notation: Iso3950,\n    \
-             // How single roles look, over any theme. What can be said of each, as much of it as is wanted:\n    \
-             // colour: {:?}, bold: true, dim: true, underlined: true, reversed: true\n    \
-             // Colours: {}.\n    \
+             // {roles}\n    \
+             // {patch}\n    \
+             // {}\n    \
              roles: [\n",
-        colours.first().copied().unwrap_or_default(),
-        colours.join(" ")
+        says::LOOK_THEME,
+        says::LOOK_SIGNS,
+        says::LOOK_NOTATION,
+        says::look_colours(&colours),
     );
     for role in Role::ALL {
         out.push_str(&format!(

@@ -9,7 +9,7 @@ mod process;
 mod refuse;
 mod support;
 
-use casepan::archive::{Archive, ArchiveError, ErrorKind};
+use casepan::archive::{Archive, ArchiveError, Trouble};
 use casepan::case::FlowRef;
 use casepan::case::decision::{Outcome, Proposal};
 use casepan::case::journal::{Before, Body, Entry, fold};
@@ -197,7 +197,7 @@ fn an_entry_written_on_old_knowledge_is_refused() {
                 has: 2
             }
         );
-        assert_eq!(error.kind(), ErrorKind::Conflict);
+        assert_eq!(error.kind(), Trouble::Conflict);
         assert!(error.hint().unwrap().contains("read the case again"));
     }
     // The second of a pair is wrong: neither is kept.
@@ -227,7 +227,7 @@ fn the_same_entry_is_kept_once() {
     other.id = entries[1].id;
     let error = archive.append("1", &[other]).unwrap_err();
     assert_eq!(error, ArchiveError::IdTaken(entries[1].id));
-    assert_eq!(error.kind(), ErrorKind::Conflict);
+    assert_eq!(error.kind(), Trouble::Conflict);
 }
 
 #[test]
@@ -238,14 +238,14 @@ fn a_case_is_opened_once_and_first() {
     archive.append("24-0381", &[opened("24-0381")]).unwrap();
     let error = other.append("24-0381", &[opened("24-0381")]).unwrap_err();
     assert_eq!(error, ArchiveError::CaseExists("24-0381".to_owned()));
-    assert_eq!(error.kind(), ErrorKind::Conflict);
+    assert_eq!(error.kind(), Trouble::Conflict);
     assert_eq!(
         error.to_string(),
         "the archive has a case \"24-0381\" already"
     );
 
     let error = archive.append("24-0318", &[answer(0, 1.0)]).unwrap_err();
-    assert_eq!(error.kind(), ErrorKind::NoInput);
+    assert_eq!(error.kind(), Trouble::NoInput);
     assert_eq!(error.to_string(), "the archive has no case \"24-0318\"");
     assert_eq!(error.hint().unwrap(), "did you mean \"24-0381\"?");
     assert_eq!(archive.journal("24-0318").unwrap_err(), error);
@@ -277,7 +277,7 @@ fn what_would_read_back_otherwise_is_not_written() {
         }
         let error = archive.append("1", &[bad]).unwrap_err();
         assert!(matches!(error, ArchiveError::NotStorable { .. }), "{error}");
-        assert_eq!(error.kind(), ErrorKind::BadData);
+        assert_eq!(error.kind(), Trouble::Data);
     }
     assert_eq!(archive.journal("1").unwrap().len(), 1);
 }

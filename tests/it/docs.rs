@@ -1,12 +1,13 @@
 //! The README's tables and its screen are made from the program, so that they cannot drift.
 //! `UPDATE_DOCS=1 cargo test` writes them.
 
-use casepan::cli::{Cli, FormatName, ObjectName, SheetName, SignsName, ThemeChoice};
+use casepan::cli::{Cli, ObjectName};
 use casepan::error::EXIT_CODES;
 use casepan::flow::{CODES, embedded};
+use casepan::print::{Format, Sheet};
 use casepan::program::carry_out;
 use casepan::ronfile;
-use casepan::screen::{Theme, draw};
+use casepan::screen::{Signs, Theme, ThemeName, draw};
 use casepan::session::command::{COMMANDS, Context};
 use casepan::session::{Inspection, Session};
 use casepan::settings;
@@ -30,12 +31,12 @@ fn the_readme_is_up_to_date() {
         ("ask", lines()),
         ("keys", keys()),
         ("commands", commands()),
-        ("sheets", values::<SheetName>("sheet", "what it is")),
-        ("formats", values::<FormatName>("format", "what it is")),
+        ("sheets", values::<Sheet>("sheet", "what it is")),
+        ("formats", values::<Format>("format", "what it is")),
         ("codes", codes(CODES.iter().chain(ronfile::CODES))),
         ("settings-codes", codes(settings::CODES)),
-        ("themes", values::<ThemeChoice>("theme", "what it is")),
-        ("signs", values::<SignsName>("signs", "what they are")),
+        ("themes", values::<ThemeName>("theme", "what it is")),
+        ("signs", values::<Signs>("signs", "what they are")),
         ("exit-codes", exit_codes()),
         ("objects", values::<ObjectName>("object", "what it is")),
         ("json", json()),

@@ -4,11 +4,11 @@ use std::collections::BTreeSet;
 use std::path::Path;
 
 use casepan::error::Trouble;
-use casepan::screen::{Hue, Patch, Role, Signs, Theme};
+use casepan::screen::{Hue, Patch, Role, Signs, Theme, ThemeName};
 use casepan::session::command::COMMANDS;
 use casepan::session::{Command, Context, Keymap};
 use casepan::settings::{
-    CODES, Folder, KEYS, LAB, LOOK, Lab, Settings, ThemeName, laboratory, read, templates,
+    CODES, Folder, KEYS, LAB, LOOK, Lab, Settings, laboratory, read, templates,
 };
 
 /// Reads these texts as files of a directory.
@@ -90,7 +90,7 @@ fn every_code_is_provoked_at_its_place() {
             KEYS,
             "keys-command-twice",
             "Keys([Key(\"undo\", [\"z\"]),\nKey(«\"undo\", [\"f4\"])])",
-            "into one line",
+            "on one line",
         ),
         (
             KEYS,
@@ -115,7 +115,7 @@ fn every_code_is_provoked_at_its_place() {
             KEYS,
             "keys-none",
             r#"Keys([Key("undo", «[])])"#,
-            "one key at least",
+            "at least one key",
         ),
         (
             KEYS,
@@ -123,7 +123,7 @@ fn every_code_is_provoked_at_its_place() {
             r#"Keys([Key("undo", [«"ctrl-i"])])"#,
             "f2 to f9",
         ),
-        (KEYS, "keys-too-many", &many, "9 at most"),
+        (KEYS, "keys-too-many", &many, "at most 9"),
         (
             KEYS,
             "keys-twice",
@@ -136,7 +136,7 @@ fn every_code_is_provoked_at_its_place() {
             LOOK,
             "look-colour",
             r#"Look(roles: [Role(role: "watch", colour: «"white")])"#,
-            "may be the ground",
+            "may be the background",
         ),
         (
             LOOK,
@@ -166,7 +166,7 @@ fn every_code_is_provoked_at_its_place() {
             LOOK,
             "look-role-twice",
             "Look(roles: [Role(role: \"key\"),\nRole(role: «\"key\")])",
-            "into one line",
+            "on one line",
         ),
         (LAB, "lab-empty", r#"Lab(name: «" ")"#, "a line to fill in"),
         (
@@ -179,7 +179,7 @@ fn every_code_is_provoked_at_its_place() {
             LAB,
             "lab-folder",
             r#"Lab(prints: «"~/prints")"#,
-            "the whole path",
+            "the full path",
         ),
         (
             LAB,

@@ -70,7 +70,7 @@ fn open_case(home: &Home) -> Pty {
 fn the_demo_shows_its_first_frame_and_leaves_nothing_behind() {
     let home = Home::new();
     let mut pty = Pty::start(&home, &["demo"], 100, 30);
-    pty.wait_for("An invented case in a throw-away archive");
+    pty.wait_for("Sample case, nothing is saved");
     let text = pty.text();
     assert!(text.starts_with("D-1044  44 x45 46"), "{text}");
     assert!(text.contains("? help"), "{text}");
@@ -211,7 +211,7 @@ fn no_color_leaves_weight_and_reversal_but_no_colour() {
         ),
     ] {
         let mut pty = Pty::start(&home, args, 100, 30);
-        pty.wait_for("An invented case");
+        pty.wait_for("Sample case");
         let notice = pty.see(|screen| cells(screen).iter().any(vt100::Cell::underline));
         assert!(notice, "{}", pty.text());
         pty.type_keys("f");

@@ -11,6 +11,7 @@ use casepan::session::command::{COMMANDS, Context};
 const MAY_IMPORT: &[(&str, &str)] = &[
     ("tooth", ""),
     ("phrase::faults", "fact tooth"),
+    ("phrase::program::values", ""),
     ("text", ""),
     ("ronfile", ""),
     ("fact", "tooth"),
@@ -38,7 +39,7 @@ const MAY_IMPORT: &[(&str, &str)] = &[
         "state call judge options phrase drawing derive flow logic fact case tooth text print",
     ),
     ("archive", "case"),
-    ("error", "archive ronfile text"),
+    ("error", "archive phrase ronfile text"),
     (
         "desk",
         "session state archive print phrase options judge derive flow fact case tooth ronfile error",
@@ -48,7 +49,10 @@ const MAY_IMPORT: &[(&str, &str)] = &[
         "ask",
         "desk session error phrase fact case tooth text ronfile flow",
     ),
-    ("settings", "screen session print error ronfile tooth text"),
+    (
+        "settings",
+        "screen session print phrase error ronfile tooth text",
+    ),
     ("demo", "*"),
     ("cli", "*"),
     ("program", "*"),
@@ -104,15 +108,16 @@ fn code<'t>(name: &str, text: &'t str) -> Vec<(usize, &'t str)> {
 /// The module of a file, one of the table.
 fn module(name: &str) -> &str {
     let inner = name.strip_prefix("src/").unwrap_or(name);
-    if inner.starts_with("phrase/faults") {
-        return FAULTS;
+    let path = inner.replace('/', "::");
+    if let Some(low) = LOW.iter().find(|low| path.starts_with(**low)) {
+        return low;
     }
     let first = inner.split('/').next().unwrap_or(inner);
     first.strip_suffix(".rs").unwrap_or(first)
 }
 
-/// The part of `phrase` that every room may use.
-const FAULTS: &str = "phrase::faults";
+/// The parts of `phrase` that every room may use: sentences of errors, and help of the values that the command line takes.
+const LOW: [&str; 2] = ["phrase::faults", "phrase::program::values"];
 
 /// The modules that some code names behind `crate::`, also in braces, each with its line.
 fn named(code: &[(usize, &str)]) -> Vec<(usize, String)> {
@@ -129,8 +134,8 @@ fn named(code: &[(usize, &str)]) -> Vec<(usize, String)> {
                 None => vec![part],
             };
             for name in names {
-                if name.starts_with(FAULTS) {
-                    list.push((*number, FAULTS.to_owned()));
+                if let Some(low) = LOW.iter().find(|low| name.starts_with(**low)) {
+                    list.push((*number, (*low).to_owned()));
                     continue;
                 }
                 let end = name
@@ -157,7 +162,7 @@ fn forbidden(name: &str, text: &str) -> Vec<String> {
     let may: BTreeSet<&str> = may.split(' ').collect();
     named(&code(name, text))
         .into_iter()
-        .filter(|(_, other)| other != own && other != FAULTS)
+        .filter(|(_, other)| other != own && !LOW.contains(&other.as_str()))
         .filter(|(_, other)| !may.contains("*") && !may.contains(other.as_str()))
         .map(|(line, other)| format!("{name}:{line}: {own} imports {other}"))
         .collect()

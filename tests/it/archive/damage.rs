@@ -1,7 +1,7 @@
 use std::fs;
 use std::path::Path;
 
-use casepan::archive::{Archive, ArchiveError, ErrorKind};
+use casepan::archive::{Archive, ArchiveError, Trouble};
 use rusqlite::{Connection, params};
 
 use super::support::{answer, case, new_archive, seal, tamper};
@@ -25,7 +25,7 @@ fn check(sql: &str, found: &[(&str, Option<u64>, &str)]) {
         let journal = archive.journal(number);
         assert_eq!(journal.is_err(), damaged, "{number}: {journal:?}");
         if let Err(error) = journal {
-            assert_eq!(error.kind(), ErrorKind::BadData, "{error}");
+            assert_eq!(error.kind(), Trouble::Data, "{error}");
             assert!(
                 error.to_string().contains(&format!("case \"{number}\"")),
                 "{error}"
@@ -239,7 +239,7 @@ fn an_entry_of_a_kind_from_later_is_named() {
         error.to_string(),
         "entry 2 of case \"odd\" is of the kind \"Foretold\", which this program does not know"
     );
-    assert_eq!(error.kind(), ErrorKind::BadData);
+    assert_eq!(error.kind(), Trouble::Data);
     assert!(error.hint().unwrap().contains("newer version"));
     assert_eq!(archive.journal("good").unwrap().len(), 3);
     let damages = archive.check().unwrap();
@@ -391,6 +391,6 @@ fn a_page_of_zeros_is_found() {
     let found = Archive::open_existing(&path).and_then(|archive| archive.check());
     match found {
         Ok(damages) => assert!(!damages.is_empty()),
-        Err(error) => assert_eq!(error.kind(), ErrorKind::BadData, "{error}"),
+        Err(error) => assert_eq!(error.kind(), Trouble::Data, "{error}"),
     }
 }

@@ -3,7 +3,7 @@ use std::fs;
 use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
 use std::thread;
 
-use casepan::archive::{Archive, ArchiveError, ErrorKind};
+use casepan::archive::{Archive, ArchiveError, Trouble};
 use casepan::case::journal::Entry;
 
 use super::support::{answer, case, new_archive, opened};
@@ -186,14 +186,14 @@ fn a_backup_takes_no_file_away() {
     for taken in [&target, &path] {
         let error = archive.backup(taken).unwrap_err();
         assert_eq!(error, ArchiveError::TargetExists(taken.clone()));
-        assert_eq!(error.kind(), ErrorKind::CannotCreate);
+        assert_eq!(error.kind(), Trouble::CannotCreate);
         assert!(error.hint().unwrap().contains("does not exist yet"));
     }
     assert_eq!(fs::read_to_string(&target).unwrap(), "notes");
     let error = archive
         .backup(&directory.path().join("no/where"))
         .unwrap_err();
-    assert_eq!(error.kind(), ErrorKind::CannotCreate);
+    assert_eq!(error.kind(), Trouble::CannotCreate);
     assert!(
         error.to_string().contains("no/where cannot be made: "),
         "{error}"
@@ -219,7 +219,7 @@ fn who_waits_too_long_is_told_who_holds_it() {
     let waited = before.elapsed().as_secs_f64();
     assert!((4.5..20.0).contains(&waited), "{waited} s");
     assert_eq!(error, ArchiveError::Busy(path.clone()));
-    assert_eq!(error.kind(), ErrorKind::Busy);
+    assert_eq!(error.kind(), Trouble::Busy);
     assert!(error.hint().unwrap().starts_with("try again"));
     drop(held);
     assert_eq!(archive.append("1", &[opened("1")]), Ok(1));
@@ -240,7 +240,7 @@ fn a_commit_that_fails_leaves_nothing_and_says_so() {
     .unwrap();
     let next = [answer(1, 2.0)];
     let error = archive.append("1", &next).unwrap_err();
-    assert_eq!(error.kind(), ErrorKind::Io);
+    assert_eq!(error.kind(), Trouble::Io);
     assert!(error.to_string().contains("FOREIGN KEY"), "{error}");
     assert_eq!(archive.journal("1").unwrap().len(), 1);
     conn.execute_batch("DROP TRIGGER fails").unwrap();

@@ -1,14 +1,14 @@
 use std::fs;
 use std::path::Path;
 
-use casepan::archive::{Archive, ArchiveError, ErrorKind};
+use casepan::archive::{Archive, ArchiveError, Trouble};
 use rusqlite::Connection;
 
 use super::support::{case, new_archive, tamper};
 
 /// Checks that neither way of opening takes a path, what it says, and that the file is as it was.
 #[track_caller]
-fn refused(path: &Path, kind: ErrorKind, sentence: &str) -> ArchiveError {
+fn refused(path: &Path, kind: Trouble, sentence: &str) -> ArchiveError {
     let before = fs::metadata(path)
         .unwrap()
         .is_file()
@@ -33,7 +33,7 @@ fn an_archive_is_made_with_its_directories() {
         error.to_string(),
         format!("there is no archive at {}", path.display())
     );
-    assert_eq!(error.kind(), ErrorKind::NoInput);
+    assert_eq!(error.kind(), Trouble::NoInput);
     assert!(!directory.path().join("lab").exists());
     Archive::open(&path)
         .unwrap()
@@ -55,15 +55,11 @@ fn what_is_no_archive_is_left_alone() {
     let (directory, path) = new_archive();
     refused(
         directory.path(),
-        ErrorKind::NoInput,
+        Trouble::NoInput,
         " is a directory, not an archive",
     );
     fs::write(&path, "").unwrap();
-    refused(
-        &path,
-        ErrorKind::BadData,
-        " is an empty file, not an archive",
-    );
+    refused(&path, Trouble::Data, " is an empty file, not an archive");
     for content in [
         "\n".to_owned(),
         "(format: 1)".to_owned(),
@@ -72,7 +68,7 @@ fn what_is_no_archive_is_left_alone() {
         fs::write(&path, content).unwrap();
         refused(
             &path,
-            ErrorKind::BadData,
+            Trouble::Data,
             " is a file of another kind, not an archive",
         );
     }
@@ -83,7 +79,7 @@ fn what_is_no_archive_is_left_alone() {
 fn a_device_is_refused() {
     refused(
         Path::new("/dev/null"),
-        ErrorKind::NoInput,
+        Trouble::NoInput,
         " is a device or a pipe, not an archive",
     );
 }
@@ -121,7 +117,7 @@ fn another_programs_database_is_left_alone() {
         drop(conn);
         refused(
             &path,
-            ErrorKind::BadData,
+            Trouble::Data,
             " is a database of another program, not an archive",
         );
         fs::remove_file(&path).unwrap();
@@ -144,7 +140,7 @@ fn a_newer_schema_is_left_alone() {
     );
     let error = Archive::open(&path).unwrap_err();
     assert_eq!(error.to_string(), sentence("version 9.8.7 of this program"));
-    assert_eq!(error.kind(), ErrorKind::BadData);
+    assert_eq!(error.kind(), Trouble::Data);
     assert!(
         error
             .hint()
@@ -176,7 +172,7 @@ fn an_archive_without_its_tables_is_damaged() {
         archive.check().unwrap_err(),
         archive.append("1", &case("1", 1)).unwrap_err(),
     ] {
-        assert_eq!(error.kind(), ErrorKind::BadData);
+        assert_eq!(error.kind(), Trouble::Data);
         assert!(
             error
                 .to_string()
@@ -192,7 +188,7 @@ fn a_place_below_a_file_is_refused() {
     fs::write(&path, "notes").unwrap();
     for below in [path.join("cases"), path.join("lab/cases")] {
         let error = Archive::open(&below).unwrap_err();
-        assert_eq!(error.kind(), ErrorKind::CannotCreate, "{error}");
+        assert_eq!(error.kind(), Trouble::CannotCreate, "{error}");
         assert!(
             error
                 .to_string()
@@ -225,6 +221,6 @@ fn names_that_sqlite_reads_in_its_own_way_are_files() {
     }
     assert_eq!(
         Archive::open(Path::new("")).unwrap_err().kind(),
-        ErrorKind::Io
+        Trouble::Io
     );
 }

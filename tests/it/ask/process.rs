@@ -62,11 +62,11 @@ fn a_line_that_is_not_taken_is_told_with_its_number() {
     assert!(
         output
             .stderr
-            .contains("casepan: line 3 was not taken: \"zirconium\""),
+            .contains("casepan: line 3 was refused: \"zirconium\""),
         "{output:?}"
     );
     assert!(
-        output.stderr.contains("nothing behind it was read"),
+        output.stderr.contains("nothing after it was read"),
         "{output:?}"
     );
     assert!(!output.stdout.contains("planned cement"), "{output:?}");
@@ -75,7 +75,7 @@ fn a_line_that_is_not_taken_is_told_with_its_number() {
     assert!(
         output
             .stderr
-            .contains("2 lines were not taken; the first is line 1"),
+            .contains("2 lines were refused; the first is line 1"),
         "{output:?}"
     );
     assert!(

@@ -54,16 +54,16 @@ fn what_arrives_is_kept_and_asked_anew() {
     refused(
         &run(&["arrived", "T-1", "impression", "--on", "2099-01-01"]),
         USAGE,
-        &["still to come"],
+        &["in the future"],
     );
     refused(
         &run(&["arrived", "T-1", "impression", "--teeth", "46"]),
         USAGE,
-        &["46 is no unit"],
+        &["46 is not a unit"],
     );
     let said = good(run(&["arrived", "T-1", "impression", "--on", "2026-11-05"]));
     assert!(
-        said.contains("kept: impression or scan arrived on Thu 5 Nov 2026"),
+        said.contains("recorded: impression or scan arrived on Thu 5 Nov 2026"),
         "{said}"
     );
     assert!(said.contains("26 OPEN"), "{said}");
@@ -101,7 +101,7 @@ fn what_became_of_a_case_is_kept() {
     refused(
         &run(&["became", "T-1", "returned", "--goes-on", "T-1"]),
         USAGE,
-        &["does not go on as itself"],
+        &["cannot continue itself"],
     );
     let said = good(run(&[
         "became",
@@ -125,7 +125,7 @@ fn what_became_of_a_case_is_kept() {
     );
     let said = good(run(&["became", "T-1", "delivered"]));
     assert!(
-        said.contains("note: delivered, though 26 RETURNED"),
+        said.contains("note: delivered although not cleared: 26 RETURNED"),
         "{said}"
     );
     good(run(&["became", "T-1", "resumed"]));
@@ -216,6 +216,6 @@ fn a_file_cannot_clear_what_nobody_looked_at() {
     refused(
         &home.run(&["judge", &file]),
         super::DATA,
-        &["still to come"],
+        &["in the future"],
     );
 }

@@ -38,7 +38,7 @@ fn a_new_flow_does_not_write_over_what_is_there() {
     refused(
         &output,
         CANNOT_CREATE,
-        &["own is there already", "does not exist yet"],
+        &["own already exists", "does not exist yet"],
     );
     assert_eq!(std::fs::read(home.path("own/flow.ron")).unwrap(), before);
     let output = home.run(&["flow", "new", "case.ron/below"]);
@@ -216,7 +216,7 @@ fn an_example_that_misses_is_told() {
         &output,
         DATA,
         &[
-            "1 missed example",
+            "1 failed example",
             "rule \"",
             "example",
             "wanted Fires(Hold)",

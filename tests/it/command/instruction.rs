@@ -47,7 +47,7 @@ fn instructions_are_added_listed_and_ended() {
     refused(
         &run(&["instruction", "end", "2"]),
         NO_INPUT,
-        &["no standing agreement 2"],
+        &["no standing instruction 2"],
     );
     good(&["instruction", "end", "1"]);
     assert!(good(&["instruction", "list"]).contains(", ended on "));

@@ -49,7 +49,7 @@ fn a_failure_gives_the_terminal_back_and_keeps_the_answers() {
     });
     // What failed is said after the terminal was given back, where it stays to be read.
     pty.wait_for("asked to fail");
-    pty.wait_for("casepan: the program failed");
+    pty.wait_for("casepan: internal error, not your input");
     let pty = open_case(&home);
     pty.wait_for(FIRST[2].0);
     for (.., shown) in &FIRST[..2] {
@@ -77,7 +77,7 @@ fn a_failure_beside_the_session_leaves_the_page_alone_and_is_told_at_the_end() {
     assert_eq!(pty.end().exit_code(), 70);
     given_back(&pty, &modes);
     pty.wait_for("asked to fail apart");
-    pty.wait_for("every answer is kept");
+    pty.wait_for("every answer is saved");
 }
 
 #[test]

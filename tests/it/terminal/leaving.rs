@@ -177,7 +177,7 @@ fn without_a_terminal_the_session_says_what_works_instead() {
         assert!(
             output
                 .stderr
-                .starts_with("casepan: the walk needs a terminal"),
+                .starts_with("casepan: the inspection needs a terminal"),
             "{output:?}"
         );
         assert!(

@@ -11,7 +11,7 @@ use crate::support::pty::Pty;
 /// Starts the demo with its findings shown: all levels that it has are on the screen.
 fn findings(home: &Home, args: &[&str]) -> Pty {
     let mut pty = Pty::start(home, &[args, &["demo"]].concat(), 100, 30);
-    pty.wait_for("An invented case");
+    pty.wait_for("Sample case");
     pty.type_keys("f");
     pty.wait_for("Findings (");
     pty

@@ -1,0 +1,91 @@
+//! Flows on the command line.
+
+use std::fmt::Display;
+use std::io;
+use std::path::Path;
+
+use super::counted;
+use crate::fact::{FactSpec, Origin};
+use crate::flow::Flow;
+
+/// Said of a flow with errors, which stand above.
+pub fn unusable(directory: &Path) -> String {
+    format!("the flow in {} cannot be used", directory.display())
+}
+
+/// Said of a directory that cannot be read.
+pub fn unread(directory: &Path, error: &io::Error) -> String {
+    format!(
+        "the flow in {} cannot be read: {error}",
+        directory.display()
+    )
+}
+
+/// Said of a directory without a flow.
+pub fn not_a_flow(directory: &Path) -> String {
+    format!(
+        "{} holds no .ron file, so it is not a flow",
+        directory.display()
+    )
+}
+
+/// What to do about either.
+pub const DIRECTORY_HINT: &str =
+    "name a directory that holds a flow's .ron files; `casepan flow new DIR` creates one";
+
+/// Said of a flow without problems.
+pub fn no_problems(flow: &Flow) -> String {
+    let examples: usize = flow.rules.iter().map(|rule| rule.examples.len()).sum();
+    format!(
+        "flow \"{}\", version {}: {}, {}, {}, no problems",
+        flow.id,
+        flow.version,
+        counted(flow.questions.len(), "question"),
+        counted(flow.rules.len(), "rule"),
+        counted(examples, "example"),
+    )
+}
+
+/// How many problems a flow has, by kind.
+pub struct Problems {
+    /// Errors of its files.
+    pub errors: usize,
+    /// Warnings about its files.
+    pub warnings: usize,
+    /// Examples of rules with another result.
+    pub examples: usize,
+    /// Options that change nothing or spoil something.
+    pub options: usize,
+}
+
+/// Counts the problems of a flow.
+pub fn problems(found: &Problems) -> String {
+    format!(
+        "{}, {}, {}, {}",
+        counted(found.errors, "error"),
+        counted(found.warnings, "warning"),
+        counted(found.examples, "failed example"),
+        counted(found.options, "faulty option"),
+    )
+}
+
+/// What to do if a new flow cannot be created.
+pub const NEW_HINT: &str = "name a directory that does not exist yet, where you may write";
+/// What to do if there is something in its place.
+pub const EXISTS_HINT: &str = "name a directory that does not exist yet";
+
+/// Said of a new flow.
+pub fn written(directory: &Path) -> String {
+    let shown: &dyn Display = &directory.display();
+    format!("written to {shown}; run `casepan flow check {shown}` after each change")
+}
+
+/// Returns what stands under the id of a fact: where it comes from, an example of a place, its values, its sentence.
+pub fn fact(spec: &FactSpec) -> [String; 2] {
+    let origin = match spec.origin {
+        Origin::Asked => "asked",
+        Origin::Derived => "derived",
+    };
+    let line = format!("{origin} at {}: {}", spec.at.example(), spec.wanted());
+    [line, spec.sentence.to_string()]
+}
