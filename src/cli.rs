@@ -223,6 +223,13 @@ pub enum Command {
         #[arg(help = says::SCHEMA_COMMAND, value_enum)]
         command: Option<ObjectName>,
     },
+    /// Explains the terms of the trade.
+    #[command(about = says::WORDS, after_help = help::examples(&["casepan words", "casepan words \"finish line\""]))]
+    Words {
+        /// A term, or another word for one.
+        #[arg(help = says::WORDS_TERM)]
+        term: Option<String>,
+    },
     /// Writes manual pages.
     #[command(about = says::MANUAL, after_help = help::examples(&["casepan manual man1"]))]
     Manual {

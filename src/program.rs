@@ -12,6 +12,7 @@ mod look;
 mod manual;
 mod schema;
 mod settings;
+mod words;
 
 use std::io::{IsTerminal as _, Write};
 use std::path::{Path, PathBuf};
@@ -91,6 +92,10 @@ pub fn carry_out(cli: &Cli, out: &mut dyn Write) -> Result<(), Error> {
             settings::carry_out(cli, command.as_ref(), *format, out)
         }
         Some(Command::Schema { command }) => schema::carry_out(*command, out),
+        Some(Command::Words { term }) => {
+            let (flow, _) = usable(loaded(cli)?)?;
+            words::tell(&flow, term.as_deref(), out)
+        }
         Some(Command::Manual { directory }) => manual::pages(directory, out),
         Some(Command::Completions { shell }) => manual::completion(*shell, out),
     }

@@ -4,8 +4,7 @@ use casepan::flow::embedded;
 use casepan::phrase::glossary::{TERMS, called, terms_in};
 use casepan::session::Target;
 
-use crate::made::crown;
-use crate::session::Technician;
+use crate::session::{Technician, crown};
 
 /// Terms that stand on pages and sheets, and in no question or rule.
 const OF_PAGES: [&str; 20] = [

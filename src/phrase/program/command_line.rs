@@ -162,6 +162,10 @@ pub const SCHEMA: &str = "Print the JSON Schema of the objects that --as json wr
 /// Whose object it describes.
 pub const SCHEMA_COMMAND: &str = "Command whose object it describes [default: all of them]";
 
+/// Command `words`.
+pub const WORDS: &str = "Explain the terms that this program uses, and other words for them";
+/// Which term.
+pub const WORDS_TERM: &str = "A term, or another word for one; all terms if none is named";
 /// Command `manual`.
 pub const MANUAL: &str = "Write a manual page for every command";
 /// Where the pages are written.
