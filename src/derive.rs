@@ -29,6 +29,7 @@ use crate::case::{Case, Layer, Units};
 use crate::fact::{FactId, Misfit, Origin, Place, PlaceKind, Spot, Value};
 use crate::flow::{Flow, Question};
 use crate::logic::{Gap, Outcome, Sight, World};
+use crate::phrase::faults::reasons;
 
 use inputs::{Gathered, Inputs};
 
@@ -445,11 +446,11 @@ impl<'a> Facts<'a> {
             _ if !gathered.applies || !self.covers(at) => return,
             _ if !gathered.missing.is_empty() => Worked::Waits(gathered.missing),
             Ok(Value::Number(number, _)) if !number.is_finite() => {
-                Worked::Refused("the figures lie outside what can be worked out".to_owned())
+                Worked::Refused(reasons::BEYOND_COMPUTING.to_owned())
             }
-            Ok(value) => match fact.spec().map(|spec| spec.check(&value)) {
-                Some(Err(Misfit::Bounds { wanted })) => {
-                    Worked::Refused(format!("it would lie outside {wanted}: look for a slip"))
+            Ok(value) => match fact.spec().map(|spec| (spec, spec.check(&value))) {
+                Some((spec, Err(Misfit::Bounds { .. }))) => {
+                    Worked::Refused(reasons::implausible(&spec.kind))
                 }
                 _ => Worked::Out(value),
             },

@@ -10,6 +10,8 @@ use std::str::FromStr;
 
 use serde::{Deserialize, Deserializer, Serialize, Serializer};
 
+use crate::phrase::faults::values;
+
 pub use table::{ROOT_AREA_SOURCE, SIZE_SOURCE, ToothSize, root_area, size};
 
 /// A permanent tooth.
@@ -288,16 +290,12 @@ impl ToothError {
     /// Returns a sentence on what to do instead.
     pub fn hint(&self) -> String {
         let takes = match self.notation {
-            Notation::Iso3950 => {
-                "ISO 3950 takes a quadrant 1 to 4 and a position 1 to 8, such as 46."
-            }
-            Notation::Universal => "Universal takes 1 to 32, such as 30.",
-            Notation::Palmer => {
-                "Palmer takes the quadrant UR, UL, LL or LR and a position 1 to 8, such as LR6."
-            }
+            Notation::Iso3950 => values::ISO_TAKES,
+            Notation::Universal => values::UNIVERSAL_TAKES,
+            Notation::Palmer => values::PALMER_TAKES,
         };
         if self.kind == ToothErrorKind::MilkTooth {
-            return "Only permanent teeth can be inspected with this program.".to_owned();
+            return values::PERMANENT_ONLY.to_owned();
         }
         let elsewhere: Vec<&str> = self
             .notation
@@ -307,11 +305,7 @@ impl ToothError {
         if elsewhere.is_empty() {
             takes.to_owned()
         } else {
-            format!(
-                "{takes} In {} notation {} is a tooth.",
-                elsewhere.join(" or "),
-                self.text
-            )
+            values::tooth_elsewhere(takes, &elsewhere, &self.text)
         }
     }
 }
@@ -320,19 +314,9 @@ impl fmt::Display for ToothError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let (text, name) = (&self.text, self.notation.name());
         match self.kind {
-            ToothErrorKind::Empty => write!(f, "No tooth was given."),
-            ToothErrorKind::NotATooth => {
-                write!(
-                    f,
-                    "\u{201c}{text}\u{201d} is not a tooth in {name} notation."
-                )
-            }
-            ToothErrorKind::MilkTooth => {
-                write!(
-                    f,
-                    "\u{201c}{text}\u{201d} is a milk tooth in {name} notation; milk teeth are out of scope."
-                )
-            }
+            ToothErrorKind::Empty => f.write_str(values::NO_TOOTH_GIVEN),
+            ToothErrorKind::NotATooth => f.write_str(&values::not_a_tooth(text, name)),
+            ToothErrorKind::MilkTooth => f.write_str(&values::milk_tooth(text, name)),
         }
     }
 }

@@ -32,6 +32,7 @@ use crate::flow::Figures;
 use crate::mechanics::dislodgement::grip::{GripError, MESH, Retainer, Shared};
 use crate::mechanics::dislodgement::{Dislodgement, Limits, Outcome, Settings};
 use crate::mechanics::frame::Abutment;
+use crate::phrase::faults::reasons;
 use crate::tooth::Tooth;
 use kept::{Borne, Came, Yardstick};
 use loads::{Case, loads, local};
@@ -433,7 +434,7 @@ fn hardest(borne: &[Vec<Borne>], yardstick: &Yardstick, index: usize, case: &Cas
             motion: own.motion,
             pressing_share: own.pressing_share,
         },
-        None => Found::NotComputed("there is no retainer".to_owned()),
+        None => Found::NotComputed(reasons::NO_RETAINER.to_owned()),
     }
 }
 
@@ -475,7 +476,7 @@ fn named(preps: &[(Tooth, Retainer)], error: &GripError) -> String {
         GripError::Roots => None,
     };
     match tooth {
-        Some(tooth) => format!("stump {tooth}: {error}"),
+        Some(tooth) => reasons::of_prep(tooth, error),
         None => error.to_string(),
     }
 }

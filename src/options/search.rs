@@ -14,6 +14,7 @@ use crate::fact::{
 use crate::flow::{Flow, Level, OptionId, OptionRow, Pair, Reach, RuleId, Verb};
 use crate::judge::Judgement;
 use crate::logic::{Condition, Truth};
+use crate::phrase::faults::reasons;
 use crate::tooth::Tooth;
 
 /// Tries every option that may answer something that was found, wherever it may.
@@ -57,7 +58,7 @@ pub fn tried_by(
         facts,
         judgement,
     };
-    let option = way.of(flow).ok_or("the flow has no such option")?;
+    let option = way.of(flow).ok_or(reasons::NO_SUCH_OPTION)?;
     let attempt = Attempt::of(way);
     judged
         .tried(option, &attempt, Some(amount))
@@ -264,7 +265,7 @@ impl Judged<'_> {
             None => 0.0,
         };
         let Some(option) = self.flow.option(attempt.option) else {
-            return Err("the flow has no such option".to_owned());
+            return Err(reasons::NO_SUCH_OPTION.to_owned());
         };
         if let Some(why) = self.barred_before(option, attempt) {
             return Err(why);
@@ -280,24 +281,24 @@ impl Judged<'_> {
             Verb::Groove(_) => self.cut_all(&attempt.walls, |_| Some(Cut::Groove)),
             Verb::BuildUp { .. } => match attempt.at {
                 Place::Unit(tooth) => self.cut(tooth, &Side::ALL, Cut::BuildUp(by)),
-                _ => Err("only a stump is built up".to_owned()),
+                _ => Err(reasons::ONLY_PREPS_BUILT_UP.to_owned()),
             },
             Verb::Enlarge { .. } => self.enlarge(attempt.at, by),
             Verb::Ease { off_prep, .. } => self.ease(attempt.at, by, *off_prep),
             Verb::SplitUp => match attempt.at {
                 Place::Restoration(id) => self.split(id),
-                _ => Err("only a restoration is split".to_owned()),
+                _ => Err(reasons::ONLY_RESTORATIONS_SPLIT.to_owned()),
             },
             Verb::AddAbutment => match (attempt.at, &attempt.choice) {
                 (Place::Restoration(id), Some(Choice::Tooth(tooth))) => self.take_in(id, *tooth),
-                _ => Err("there is no tooth beside it".to_owned()),
+                _ => Err(reasons::NO_NEIGHBOUR.to_owned()),
             },
             Verb::Each(_) => match &attempt.choice {
                 Some(Choice::Value(fact, value)) if !self.goes(fact, value, attempt.at) => {
-                    Err("material and cement do not go together".to_owned())
+                    Err(reasons::DO_NOT_MATCH.to_owned())
                 }
                 Some(Choice::Value(fact, value)) => Ok(self.choose(fact, value, attempt.at)),
-                _ => Err("there is no other choice".to_owned()),
+                _ => Err(reasons::NO_OTHER_CHOICE.to_owned()),
             },
             Verb::Set(values) => {
                 let mut change = Change::default();
@@ -366,7 +367,7 @@ impl Judged<'_> {
             }
         }
         if change.values.is_empty() {
-            return Err("there is nothing to cut".to_owned());
+            return Err(reasons::NOTHING_TO_CUT.to_owned());
         }
         Ok(change)
     }
@@ -444,10 +445,10 @@ impl Judged<'_> {
         let amounts = self.amounts(option, attempt);
         let tried = |index: usize| match amounts.get(index) {
             Some(amount) => self.tried(option, attempt, *amount),
-            None => Err("there is nothing to change here".to_owned()),
+            None => Err(reasons::NOTHING_TO_CHANGE.to_owned()),
         };
         let Some(mut best) = amounts.len().checked_sub(1) else {
-            way.bar = Some("there is nothing to change here".to_owned());
+            way.bar = Some(reasons::NOTHING_TO_CHANGE.to_owned());
             way.forbidden = true;
             return way;
         };
@@ -526,7 +527,7 @@ impl Judged<'_> {
         let copy = proposed(self.facts.case(), &change.values, change.units.as_ref());
         let facts = quick(self.facts, &copy);
         if contradicts_itself(self.facts, &facts) {
-            return Err("no such stump can be cut from these readings".to_owned());
+            return Err(reasons::NO_SUCH_PREP.to_owned());
         }
         if facts.units().has(attempt.at) {
             for (bar, why) in &option.bars {
@@ -544,7 +545,7 @@ impl Judged<'_> {
     /// Why an attempt that could be made is not worth it.
     fn pointless(&self, option: &OptionRow, attempt: &Attempt, after: &After) -> Option<String> {
         if after.is_nothing() {
-            return Some("it changes nothing that was found".to_owned());
+            return Some(reasons::NO_EFFECT.to_owned());
         }
         let before = self
             .judgement
@@ -556,23 +557,23 @@ impl Judged<'_> {
         let mut changes = after.grip.iter().filter_map(GripChange::both);
         let grip_falls = changes.any(|(before, after)| after < before - 5e-3);
         if after.verdict.level > self.judgement.verdict.level || after.makes_as_bad() {
-            return Some("it makes other things as bad".to_owned());
+            return Some(reasons::OTHERS_AS_BAD.to_owned());
         }
         // What is changed for another of its kind has to be worth it as a whole.
         if matches!(option.verb, Verb::Each(_)) && after.left >= before {
-            return Some("it leaves what was found as bad".to_owned());
+            return Some(reasons::STAYS_AS_BAD.to_owned());
         }
         let helps_nothing = after.left >= before && after.gone.is_empty();
         if grip_falls
             && (helps_nothing || option.verb.cuts() || matches!(option.verb, Verb::AddAbutment))
         {
-            return Some("its weakest retainer holds less afterwards".to_owned());
+            return Some(reasons::LESS_GRIP.to_owned());
         }
         if after.left >= before && after.gone.is_empty() {
             return Some(
                 match option.verb {
-                    Verb::Each(_) | Verb::Set(_) | Verb::Groove(_) => "it takes nothing of it away",
-                    _ => "even the most that can be done is not enough by itself",
+                    Verb::Each(_) | Verb::Set(_) | Verb::Groove(_) => reasons::REMOVES_NOTHING,
+                    _ => reasons::NOT_ENOUGH,
                 }
                 .to_owned(),
             );

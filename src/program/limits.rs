@@ -202,12 +202,16 @@ fn of_figures(figures: &Figures) -> Vec<(&'static str, String, &str)> {
         roots,
         hard_bite,
         breaking,
+        least_grip,
+        impressions,
+        scans,
+        spacer,
     } = figures;
     let listed = |row: &[f64]| {
         let row: Vec<String> = row.iter().map(ToString::to_string).collect();
         row.join(", ")
     };
-    vec![
+    let mut list: Vec<(&'static str, String, &str)> = vec![
         (
             "least prep",
             format!(
@@ -266,7 +270,39 @@ fn of_figures(figures: &Figures) -> Vec<(&'static str, String, &str)> {
             format!("{} left after years of chewing", breaking.left),
             &breaking.left_source,
         ),
-    ]
+        (
+            "grip",
+            format!("at least {} recommended", least_grip.advised),
+            &least_grip.source,
+        ),
+        (
+            "impressions",
+            format!("stone expands by {} %", impressions.stone_grows),
+            &impressions.stone_source,
+        ),
+        (
+            "impressions",
+            format!(
+                "a stock tray adds {} µm, a custom tray {} µm",
+                impressions.stock_tray, impressions.custom_tray
+            ),
+            &impressions.tray_source,
+        ),
+        (
+            "scans",
+            format!(
+                "off by {} µm over three units, {} µm over half an arch, {} µm over more",
+                scans.three_units, scans.half_arch, scans.beyond
+            ),
+            &scans.source,
+        ),
+        ("die spacer", spacer.says.clone(), &spacer.source),
+    ];
+    list.extend(impressions.shrinks.iter().map(|own| {
+        let says = format!("{} shrinks by {} %", own.material, own.by);
+        ("impressions", says, own.source.as_str())
+    }));
+    list
 }
 
 /// The source of reading errors, in every flow that has it.

@@ -219,6 +219,19 @@ fn every_code_is_provoked_at_its_place() {
         ("flow-seating-order", "seating.ron", seatings(&[seating("\"s\"", "", &["«Abrade", "Seat"])]), "order"),
         ("flow-seating-order", "seating.ron", seatings(&[seating("«\"s\"", "Etch", &["Clean", "Seat"])]), "must"),
         ("flow-seating-order", "seating.ron", seatings(&[seating("«\"s\"", "", &["Clean"])]), "must"),
+        // A row of seating names steps and groups, and a wrong name is told at its place.
+        (
+            "flow-reference",
+            "seating.ron",
+            seatings(&[seating("\"s\"", "", &["Seat"]).replace("(treatment: Seat, by: Chair, does: \"So.\", source: \"ours\")", "«\"seat\"")]),
+            "no seating step",
+        ),
+        (
+            "flow-reference",
+            "groups.ron",
+            "Groups([(id: \"g\", materials: [«\"glas\"])])".to_owned(),
+            "did you mean \"glass\"?",
+        ),
         (
             "flow-seating-twice",
             "seating.ron",
@@ -238,7 +251,7 @@ fn every_code_is_provoked_at_its_place() {
             "name topics",
         ),
         ("flow-option", "options.ron", option("at: Case, verb: «Groove(Proximal)"), "at: Abutment"),
-        ("flow-option", "options.ron", option("at: Abutment, verb: Set([(«\"tooth.base\", Mm(3))])"), "worked out from"),
+        ("flow-option", "options.ron", option("at: Abutment, verb: Set([(«\"tooth.base\", Mm(3))])"), "computed from"),
         ("flow-option", "options.ron", option("at: Abutment, verb: «Set([])"), "name facts"),
         ("flow-option", "options.ron", option("at: Abutment, verb: «Each(\"tooth.height\")"), "name a fact"),
         // A term for walls of a prep does not mean the same from one wall.
@@ -251,7 +264,7 @@ fn every_code_is_provoked_at_its_place() {
         (
             "flow-too-long",
             "instruments.ron",
-            format!("Instruments([(id: \"caliper\", name: «\"{}\", step: Mm(0.1), source: \"ours\")])", "c".repeat(41)),
+            format!("Instruments([(id: \"caliper\", name: «\"{}\", step: Mm(0.1), source: \"ours\")])", "c".repeat(45)),
             "shorter",
         ),
         (

@@ -11,6 +11,7 @@ use crate::flow::Figures;
 use crate::mechanics::dislodgement::grip::{MESH, Retainer, Shared};
 use crate::mechanics::dislodgement::{Limits, Load, Outcome, Settings};
 use crate::mechanics::frame::{Abutment, Frame};
+use crate::phrase::faults::reasons;
 use crate::tooth::Tooth;
 
 /// What a restoration was worked out from, and what came of it.
@@ -168,7 +169,7 @@ impl Yardstick {
             .iter()
             .zip(&self.plans)
             .map(|(grip, plan)| {
-                let grip = grip.ok_or("no load is judged here")?;
+                let grip = grip.ok_or(reasons::NO_LOAD_JUDGED)?;
                 Ok(Grips {
                     grip,
                     prep: grip / plan,
