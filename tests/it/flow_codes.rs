@@ -370,6 +370,39 @@ fn a_term_stands_for_its_condition() {
     }
 }
 
+/// A row that names its steps and a group of materials is the row that writes all of it out.
+#[test]
+fn named_steps_and_groups_stand_for_what_they_name() {
+    let written = seatings(&[seating("\"s\"", "Seat", &["TryIn", "Clean", "Seat"])]);
+    let step = |id: &str, treatment: &str| {
+        format!(
+            "(id: \"{id}\", treatment: {treatment}, by: Chair, does: \"So.\", source: \"ours\")"
+        )
+    };
+    let steps = format!(
+        "Steps([{}, {}])",
+        step("try", "TryIn"),
+        step("seat", "Seat")
+    );
+    let named = "Seatings([(id: \"s\", name: \"s\", materials: [\"all\"], cements: [\"resin\"], must: [Seat], steps: [
+        \"try\", (treatment: Clean, by: Chair, does: \"So.\", source: \"ours\"), \"seat\",
+    ])])";
+    let groups = "Groups([(id: \"all\", materials: [\"glass\"], never: [(Abrade, \"No.\")])])";
+    let seatings = |change: &[(&str, &str)]| {
+        let loaded = load(files(change));
+        assert_eq!(loaded.problems, Vec::new());
+        loaded.flow.expect("a flow").seatings
+    };
+    assert_eq!(
+        seatings(&[("seating.ron", &written)]),
+        seatings(&[
+            ("groups.ron", groups),
+            ("steps.ron", &steps),
+            ("seating.ron", named),
+        ]),
+    );
+}
+
 #[test]
 fn one_run_tells_the_errors_of_every_file() {
     let loaded = load(files(&[

@@ -73,7 +73,7 @@ fn what_is_no_archive_is_left_alone() {
         refused(
             &path,
             ErrorKind::BadData,
-            " is a file of another kind, not an archive",
+            " is another kind of file, not an archive",
         );
     }
 }
@@ -122,7 +122,7 @@ fn another_programs_database_is_left_alone() {
         refused(
             &path,
             ErrorKind::BadData,
-            " is a database of another program, not an archive",
+            " is the database of another program, not an archive",
         );
         fs::remove_file(&path).unwrap();
     }
@@ -134,7 +134,7 @@ fn a_newer_schema_is_left_alone() {
     Archive::open(&path).unwrap();
     let sentence = |by: &str| {
         format!(
-            "the archive {} was written by {by} (schema 99; this one knows up to 2)",
+            "the archive {} was written by {by} (schema 99; this one reads up to 2)",
             path.display()
         )
     };

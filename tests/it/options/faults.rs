@@ -74,7 +74,7 @@ fn each_fault_is_told_with_its_place() {
                 "\"not-disinfected\"",
                 "",
             ),
-            "it alone makes \"not-disinfected\" fire",
+            "it makes rule \"not-disinfected\" fire all by itself",
         ),
         (
             format!(
