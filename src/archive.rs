@@ -267,7 +267,7 @@ impl Archive {
     /// shows.
     ///
     /// # Errors
-    /// The file is too damaged to be walked, or the system failed.
+    /// The file is too damaged to be checked, or the system failed.
     pub fn check(&self) -> Result<Vec<Damage>, ArchiveError> {
         check::check(&self.conn, &self.path)
     }
@@ -321,7 +321,7 @@ fn end(tx: &Transaction<'_>, path: &Path, number: &str) -> Result<Chain, Archive
     Ok(chain)
 }
 
-/// Says whether an entry is there already.
+/// Returns whether an entry is there already.
 fn is_kept(
     tx: &Transaction<'_>,
     path: &Path,

@@ -46,7 +46,7 @@ pub use tables::Instrument;
 pub struct Loaded {
     /// The files, in the order of their names.
     pub sources: Vec<Source>,
-    /// The flow; none where a problem is an error.
+    /// The flow, or `None` if a problem is an error.
     pub flow: Option<Flow>,
     /// Every problem found.
     pub problems: Vec<Diagnostic>,

@@ -96,7 +96,7 @@ impl Tooth {
         }
     }
 
-    /// Says whether the tooth is a premolar or a molar.
+    /// Returns whether the tooth is a premolar or a molar.
     pub fn is_posterior(self) -> bool {
         matches!(self.class(), ToothClass::Premolar | ToothClass::Molar)
     }
@@ -123,7 +123,7 @@ impl Tooth {
         }
     }
 
-    /// Says whether the other tooth is the next one in the same arch, across the midline too.
+    /// Returns whether the other tooth is the next one in the same arch, across the midline too.
     pub fn adjoins(self, other: Tooth) -> bool {
         self.arch() == other.arch() && self.along().abs_diff(other.along()) == 1
     }

@@ -16,9 +16,9 @@ use crate::phrase::faults::archive as said;
 /// Something in the archive that is not as it was written.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct Damage {
-    /// The case; none where it is not in a case.
+    /// The case, or `None` if it is not in a case.
     pub case: Option<String>,
-    /// The entry, the first being 1; none where it is not in one entry.
+    /// The entry, the first being 1, or `None` if it is not in one entry.
     pub entry: Option<u64>,
     /// What it is, as a clause that stands alone.
     pub sentence: String,
@@ -177,7 +177,7 @@ fn flows(tx: &Transaction<'_>) -> rusqlite::Result<Vec<Damage>> {
         .collect())
 }
 
-/// Reads the files of a flow; none where they are not as they were written.
+/// Reads the files of a flow, or `None` if they are not as they were written.
 pub(super) fn flow_files(
     digest: &str,
     row: &Row<'_>,

@@ -23,7 +23,7 @@ pub(super) fn absolute(path: &Path) -> Result<PathBuf, ArchiveError> {
     std::path::absolute(path).map_err(|error| ArchiveError::io(path, &error))
 }
 
-/// Says whether something is there that may be an archive.
+/// Returns whether something is there that may be an archive.
 ///
 /// # Errors
 /// Something is there that cannot be one, or it cannot be told.

@@ -446,7 +446,7 @@ pub fn check_number(number: &str) -> Result<(), String> {
     }
 }
 
-/// Says whether a case number looks like somebody's name: words of letters, and no digit.
+/// Returns whether a case number looks like somebody's name: words of letters, and no digit.
 ///
 /// `AB-12`, `2026/117` and `K17` do not, nor do a few letters such as `ABC`.
 pub fn looks_like_name(number: &str) -> bool {

@@ -19,7 +19,7 @@ pub struct Instruction {
     pub words: String,
     /// The day it holds from.
     pub from: Date,
-    /// The last day it holds; none where it holds until it is ended.
+    /// The last day it holds, or `None` if it holds until it is ended.
     pub until: Option<Date>,
 }
 
@@ -27,7 +27,7 @@ pub struct Instruction {
 pub const MAX_CODE: usize = 20;
 
 impl Instruction {
-    /// Says whether it holds on a day.
+    /// Returns whether it holds on a day.
     pub fn holds_on(&self, day: Date) -> bool {
         self.from <= day && self.until.is_none_or(|until| day <= until)
     }

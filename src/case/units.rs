@@ -24,7 +24,7 @@ pub struct Unit {
     pub role: Role,
 }
 
-/// What the order calls a restoration. What it is judged as is worked out from its units.
+/// What the order calls a restoration. What it is judged as is computed from its units.
 #[derive(Clone, Copy, PartialEq, Eq, Hash, Debug, Serialize, Deserialize)]
 pub enum OrderedKind {
     /// A single crown.
@@ -235,7 +235,7 @@ impl Units {
         }
     }
 
-    /// Says whether a place exists in this case.
+    /// Returns whether a place exists in this case.
     pub fn has(&self, at: Place) -> bool {
         match at {
             Place::Case => true,
@@ -250,7 +250,7 @@ impl Units {
         }
     }
 
-    /// Says whether an existing place is of this kind.
+    /// Returns whether an existing place is of this kind.
     pub fn is_kind(&self, at: Place, kind: PlaceKind) -> bool {
         let role = |tooth| self.unit(tooth).map(|(_, unit)| unit.role);
         kind.fits(at)

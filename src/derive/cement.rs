@@ -156,7 +156,7 @@ fn inside(facts: &mut Facts<'_>, at: Place) {
     facts.give(&FITTING_BARRED, at, gathered, Ok(Value::from(barred)));
 }
 
-/// What the choices of `order.fitting_surface` stand for; none where the order does not say.
+/// What the choices of `order.fitting_surface` stand for, or `None` if the order does not say.
 fn treatments(choice: &str) -> Option<&'static [Treatment]> {
     use Treatment::{Abrade, Etch, Primer, Silane};
     Some(match choice {

@@ -163,7 +163,7 @@ fn waits(facts: &mut Facts<'_>, units: &Units, preps: &[(Tooth, Retainer)], gath
     }
 }
 
-/// Gives one outcome to every figure: what is not worked out is told at each, or a rule on it would keep silent.
+/// Gives one outcome to every figure: what is not computed is told at each, or a rule on it would keep silent.
 fn everywhere(
     facts: &mut Facts<'_>,
     at: Place,
@@ -186,7 +186,7 @@ fn everywhere(
     }
 }
 
-/// Says whether a restoration is a single crown: all of its grip is the prep's.
+/// Returns whether a restoration is a single crown: all of its grip is the prep's.
 fn is_single(facts: &Facts<'_>, at: Place) -> bool {
     facts
         .units()

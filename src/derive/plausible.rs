@@ -150,7 +150,7 @@ fn run(facts: &mut Facts<'_>) {
     }
 }
 
-/// Gives a number where all that it is worked out from is known; elsewhere it has no meaning.
+/// Gives a number where all that it is computed from is known; elsewhere it has no meaning.
 fn give(
     facts: &mut Facts<'_>,
     fact: &FactId,
@@ -239,7 +239,7 @@ fn widths(facts: &mut Facts<'_>, at: Place, tooth: Tooth) {
 }
 
 /// Whether something was put down for the whole margin that is worse than on each of its walls: then one of the two is
-/// wrong, and what is worked out rests on the walls.
+/// wrong, and what is computed rests on the walls.
 fn on_no_wall(facts: &mut Facts<'_>, at: Place, tooth: Tooth) {
     let mut inputs = facts.inputs(at);
     let walls = Side::ALL.map(|side| Place::Wall(tooth, side));

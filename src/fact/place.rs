@@ -99,7 +99,7 @@ pub enum PlaceKind {
 }
 
 impl PlaceKind {
-    /// Says whether a place is written like this kind. Roles of units need the case to tell.
+    /// Returns whether a place is written like this kind. Roles of units need the case to tell.
     pub fn fits(self, place: Place) -> bool {
         matches!(
             (self, place),

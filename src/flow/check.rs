@@ -36,7 +36,7 @@ pub(super) struct Checker<'s> {
     unread_rows: Vec<&'s str>,
 }
 
-/// Checks the files; the flow is none where a problem is an error. `unread` says that some file is not among them.
+/// Checks the files; the flow is `None` if a problem is an error. `unread` says that some file could not be read.
 pub(super) fn check(
     sources: &[Source],
     digest: String,
@@ -262,7 +262,7 @@ impl<'s> Checker<'s> {
         }
     }
 
-    /// Says whether a name that is missing may be in what could not be read. Then it is no problem of its own.
+    /// Returns whether a name that is missing may be in what could not be read. Then it is no problem of its own.
     pub(super) fn may_be_unread(&self, name: &str) -> bool {
         let quoted = format!("\"{name}\"");
         self.unread_file || self.unread_rows.iter().any(|row| row.contains(&quoted))

@@ -7,7 +7,7 @@ use crate::logic::{Condition, Test};
 use crate::phrase::faults::flow::{Sort, rules as faults};
 use crate::ronfile::Spanned;
 
-/// Says whether a fact that stands at `wanted` can be looked up from a place of kind `from`.
+/// Returns whether a fact that stands at `wanted` can be looked up from a place of kind `from`.
 pub(super) fn reachable(from: PlaceKind, wanted: PlaceKind) -> bool {
     use PlaceKind::{Abutment, Case, Connector, Pontic, Restoration, Unit, Wall};
     match wanted {
@@ -21,7 +21,7 @@ pub(super) fn reachable(from: PlaceKind, wanted: PlaceKind) -> bool {
     }
 }
 
-/// Says whether places of kind `inner` lie within a place of kind `outer`.
+/// Returns whether places of kind `inner` lie within a place of kind `outer`.
 fn lies_within(outer: PlaceKind, inner: PlaceKind) -> bool {
     use PlaceKind::{Abutment, Case, Restoration, Unit, Wall};
     match outer {
@@ -32,7 +32,7 @@ fn lies_within(outer: PlaceKind, inner: PlaceKind) -> bool {
     }
 }
 
-/// Says whether a fact is looked at as older flows do: the kind of work was asked of the whole case.
+/// Returns whether a fact is looked at as older flows do: the kind of work was asked of the whole case.
 pub(super) fn is_of_old(fact: &FactId, from: PlaceKind) -> bool {
     *fact == ORDER_SCOPE && from == PlaceKind::Case
 }

@@ -211,7 +211,7 @@ pub struct Question {
     pub bands: Vec<f64>,
     /// How it is asked by exception, or `None` if every place is asked.
     pub usual: Option<Usual>,
-    /// Which way from today the day lies; none where no day is asked for.
+    /// Which way from today the day lies, or `None` if no day is asked for.
     pub days: Option<Days>,
     /// The day before which this day cannot lie.
     pub not_before: Option<FactId>,
@@ -231,7 +231,7 @@ pub struct Usual {
 }
 
 impl Question {
-    /// Returns one standard deviation of a reading with an instrument, or with the usual one; none where none is known. What
+    /// Returns one standard deviation of a reading with an instrument, or with the usual one, or `None` if none is known. What
     /// else it is off by where it was read comes on top: see [`Question::also_off`].
     pub fn error(&self, with: Option<&str>) -> Option<f64> {
         let own = self.with.iter().find(|(id, _)| Some(id.as_str()) == with);
@@ -490,7 +490,7 @@ impl Flow {
             .find(|question| question.fact == *fact)
     }
 
-    /// Says whether a fact is one of the drawing.
+    /// Returns whether a fact is one of the drawing.
     pub fn is_drawn(&self, fact: &FactId) -> bool {
         let drawn = self.steps.iter().filter(|step| step.drawn);
         drawn.flat_map(Step::facts).any(|own| own == fact)

@@ -103,7 +103,7 @@ pub enum Verb {
     Each(FactId),
     /// Facts get these values.
     Set(Vec<(FactId, Value)>),
-    /// Something to say or do that changes no figure; nothing is worked out for it.
+    /// Something to say or do that changes no figure; nothing is computed for it.
     Say,
     /// Made as it is: an answer of the call, and no advice.
     AsItIs,
@@ -123,7 +123,7 @@ impl Verb {
         self.cuts() || matches!(self, Verb::Enlarge { .. } | Verb::Ease { .. })
     }
 
-    /// Says whether it changes figures; what does not is told and not worked out.
+    /// Returns whether it changes figures; what changes none is shown, not computed.
     pub fn changes_figures(&self) -> bool {
         !matches!(self, Verb::Say | Verb::AsItIs)
     }

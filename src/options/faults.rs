@@ -122,7 +122,7 @@ fn every_fact() -> BTreeSet<FactId> {
     derived.cloned().chain([R_UNITS]).collect()
 }
 
-/// The facts that a rule looks at, and those they are worked out from.
+/// The facts that a rule looks at, and those they are computed from.
 fn looks_at(rule: &Rule) -> BTreeSet<FactId> {
     let mut seen = BTreeSet::new();
     let conditions = rule.levels.iter().map(|(_, level)| level);

@@ -118,7 +118,7 @@ impl Judged<'_> {
         })
     }
 
-    /// Says whether a finding belongs to what an option at a place answers.
+    /// Returns whether a finding belongs to what an option at a place answers.
     pub(super) fn concerns(
         &self,
         option: &OptionRow,
@@ -191,7 +191,7 @@ impl Judged<'_> {
         }
     }
 
-    /// Says whether a choice of a fact goes with what is ordered: a material with the cement, a cement with the material.
+    /// Returns whether a choice of a fact goes with what is ordered: a material with the cement, a cement with the material.
     /// Without a known material neither is put forward.
     fn goes(&self, fact: &FactId, value: &Value, at: Place) -> bool {
         let ordered = |fact: &FactId| {
@@ -582,7 +582,7 @@ impl Judged<'_> {
     }
 }
 
-/// Says whether a change makes a shape that cannot be: what is then not worked out any more would look like a finding less.
+/// Returns whether a change makes a shape that cannot be: what is then not computed any more would look like a finding less.
 fn contradicts_itself(before: &Facts<'_>, after: &Facts<'_>) -> bool {
     let refused = |facts: &Facts<'_>, at: Place| facts.is_refused(&Spot { fact: SHAPE, at });
     let preps = after.units().within(Place::Case, PlaceKind::Abutment);

@@ -271,8 +271,8 @@ fn of_figures(figures: &Figures) -> Vec<(&'static str, String, &str)> {
             &breaking.left_source,
         ),
         (
-            "grip",
-            format!("at least {} recommended", least_grip.advised),
+            "least grip",
+            format!("{} recommended", least_grip.advised),
             &least_grip.source,
         ),
         (
