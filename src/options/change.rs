@@ -181,6 +181,30 @@ impl Judged<'_> {
         Ok(change)
     }
 
+    /// Sets a fact where it stands above a place, or at every place of its kind within.
+    pub(super) fn set(&self, fact: &FactId, value: &Value, at: Place) -> Change {
+        let units = self.facts.units();
+        let places = match self.facts.flow().spec(fact).map(|spec| spec.at) {
+            Some(kind) => match units.resolve(kind, at) {
+                Some(at) => vec![at],
+                None => units.within(at, kind),
+            },
+            None => Vec::new(),
+        };
+        let values = places
+            .into_iter()
+            .filter(|at| self.facts.value(fact, *at) != Some(value))
+            .map(|at| {
+                let fact = fact.clone();
+                (Spot { fact, at }, value.clone())
+            })
+            .collect();
+        Change {
+            values,
+            ..Change::default()
+        }
+    }
+
     /// Takes another material or cement. What was ordered for the inside was ordered for the one before: the seating notes name
     /// the steps then.
     pub(super) fn choose(&self, fact: &FactId, value: &Value, at: Place) -> Change {
