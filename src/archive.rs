@@ -21,6 +21,7 @@ use jiff::Timestamp;
 use rusqlite::{Connection, OptionalExtension, Transaction, TransactionBehavior, params};
 
 use crate::case::journal::{Body, Entry};
+use crate::phrase::faults::archive as said;
 use chain::{Chain, Found, Head, Written};
 
 pub use check::Damage;
@@ -136,17 +137,17 @@ impl Archive {
             number: number.to_owned(),
             why,
         };
-        self.conn = schema::connect(&self.path)
-            .map_err(|second| unsure(format!("{error}; then {second}")))?;
+        self.conn =
+            schema::connect(&self.path).map_err(|second| unsure(said::then(error, &second)))?;
         let tx = self
             .conn
             .unchecked_transaction()
-            .map_err(|second| unsure(format!("{error}; then {second}")))?;
+            .map_err(|second| unsure(said::then(error, &second)))?;
         for (entry, row) in entries.iter().zip(written) {
             match is_kept(&tx, &self.path, number, entry, row) {
                 Ok(true) => {}
                 Ok(false) => return Err(ArchiveError::from_sql(&self.path, error)),
-                Err(second) => return Err(unsure(format!("{error}; then {second}"))),
+                Err(second) => return Err(unsure(said::then(error, &second))),
             }
         }
         Ok(end(&tx, &self.path, number)?.count)
@@ -266,7 +267,7 @@ impl Archive {
     /// shows.
     ///
     /// # Errors
-    /// The file is too damaged to be walked, or the system failed.
+    /// The file is too damaged to be checked, or the system failed.
     pub fn check(&self) -> Result<Vec<Damage>, ArchiveError> {
         check::check(&self.conn, &self.path)
     }
@@ -320,7 +321,7 @@ fn end(tx: &Transaction<'_>, path: &Path, number: &str) -> Result<Chain, Archive
     Ok(chain)
 }
 
-/// Says whether an entry is there already.
+/// Returns whether an entry is there already.
 fn is_kept(
     tx: &Transaction<'_>,
     path: &Path,

@@ -199,7 +199,7 @@ impl Case {
         self.every().filter(|(spot, ..)| self.stands(spot))
     }
 
-    /// Says whether a fact's place exists in this case and is of the fact's kind: a pontic made into an abutment leaves
+    /// Returns whether a fact's place exists in this case and is of the fact's kind: a pontic made into an abutment leaves
     /// its span behind.
     pub fn stands(&self, spot: &Spot) -> bool {
         match spot.fact.spec() {
@@ -234,7 +234,7 @@ fn counting(layers: &BTreeMap<Layer, Reading>) -> Option<(Layer, &Reading)> {
     layer.counts().then_some((*layer, reading))
 }
 
-/// Says whether an answer is one of old: the kind of work, asked of the whole case.
+/// Returns whether an answer is one of old: the kind of work, asked of the whole case.
 fn is_of_old(spot: &Spot) -> bool {
     spot.fact == ORDER_SCOPE && spot.at == Place::Case
 }

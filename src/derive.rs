@@ -29,6 +29,7 @@ use crate::case::{Case, Layer, Units};
 use crate::fact::{FactId, Misfit, Origin, Place, PlaceKind, Spot, Value};
 use crate::flow::{Flow, Question};
 use crate::logic::{Gap, Outcome, Sight, World};
+use crate::phrase::faults::reasons;
 
 use inputs::{Gathered, Inputs};
 
@@ -51,7 +52,7 @@ pub struct Derivation {
 }
 
 impl Derivation {
-    /// Says whether its figures take a search. No other derivation needs one that does.
+    /// Returns whether its figures take a search. No other derivation needs one that does.
     pub fn searches(&self) -> bool {
         self.id == dislodgement::DERIVATION.id
     }
@@ -103,7 +104,7 @@ pub enum Worked {
     Refused(String),
 }
 
-/// What was worked out, apart from the flow and the case it was worked out from.
+/// What was computed, apart from the flow and the case it was computed from.
 #[derive(Clone, Debug, Default)]
 pub struct Results {
     derived: BTreeMap<Spot, Derived>,
@@ -118,13 +119,13 @@ impl Results {
     }
 }
 
-/// How finely figures are worked out that take a search.
+/// How finely figures are computed that take a search.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
 pub enum Precision {
-    /// For copies that are tried by the hundred: what a level hangs on as for a person who types, of all else only that
-    /// nothing hangs on it.
+    /// For copies that are tried by the hundred: what a level depends on as for a person who types, of all else only that
+    /// nothing depends on it.
     MeasureAgain,
-    /// While somebody types: a proven gap of 1e-3 where no level hangs on the figure, and no ranges.
+    /// While somebody types: a proven gap of 1e-3 where no level depends on the figure, and no ranges.
     Quick,
     /// For prints and JSON: a proven gap of 1e-6 throughout.
     Exact,
@@ -137,7 +138,7 @@ pub struct Facts<'a> {
     case: &'a Case,
     results: Cow<'a, Results>,
     precision: Precision,
-    /// Results from before a change, only while the new ones are worked out.
+    /// Results from before a change, only while the new ones are computed.
     before: Option<&'a Results>,
     /// Whether those are of the case as it was received, and this is a copy with something done to it.
     is_copy: bool,
@@ -158,7 +159,7 @@ impl<'a> Facts<'a> {
 
     /// As [`Facts::with`], after a change of a case whose results are at hand.
     ///
-    /// What takes a search is taken over, retainer by retainer, where nothing it was worked out from changed. Results of
+    /// What takes a search is taken over, retainer by retainer, where nothing it was computed from changed. Results of
     /// another case or flow only cost time.
     pub fn after(
         flow: &'a Flow,
@@ -238,12 +239,12 @@ impl<'a> Facts<'a> {
         }
     }
 
-    /// Returns what was worked out, for [`Facts::after`] a change.
+    /// Returns what was computed, for [`Facts::after`] a change.
     pub fn results(&self) -> &Results {
         &self.results
     }
 
-    /// Returns what was worked out, to be kept for [`Facts::again`] and [`Facts::after`].
+    /// Returns what was computed, to be kept for [`Facts::again`] and [`Facts::after`].
     pub fn into_results(self) -> Results {
         self.results.into_owned()
     }
@@ -299,7 +300,7 @@ impl<'a> Facts<'a> {
         self.results.derived.iter()
     }
 
-    /// Returns the layer that a fact's value comes from: for a derived fact the highest of what it was worked out from.
+    /// Returns the layer that a fact's value comes from: for a derived fact the highest of what it was computed from.
     pub fn layer(&self, spot: &Spot) -> Layer {
         match self.results.derived.get(spot) {
             Some(derived) => derived
@@ -343,7 +344,7 @@ impl<'a> Facts<'a> {
         }
     }
 
-    /// Says whether a question comes up at a place.
+    /// Returns whether a question comes up at a place.
     pub fn turn(&self, fact: &FactId, at: Place) -> Turn {
         self.results
             .turns
@@ -374,7 +375,7 @@ impl<'a> Facts<'a> {
         }
     }
 
-    /// Says whether a derived fact could not be worked out from readings that are all there.
+    /// Returns whether a derived fact could not be computed from readings that are all there.
     pub fn is_refused(&self, spot: &Spot) -> bool {
         matches!(
             self.derived(spot).map(|derived| &derived.result),
@@ -402,7 +403,7 @@ impl<'a> Facts<'a> {
         self.before.filter(|_| self.is_copy)?.kept_of(restoration)
     }
 
-    /// Returns how finely figures are to be worked out.
+    /// Returns how finely figures are to be computed.
     pub fn precision(&self) -> Precision {
         self.precision
     }
@@ -445,11 +446,11 @@ impl<'a> Facts<'a> {
             _ if !gathered.applies || !self.covers(at) => return,
             _ if !gathered.missing.is_empty() => Worked::Waits(gathered.missing),
             Ok(Value::Number(number, _)) if !number.is_finite() => {
-                Worked::Refused("the figures lie outside what can be worked out".to_owned())
+                Worked::Refused(reasons::BEYOND_COMPUTING.to_owned())
             }
-            Ok(value) => match fact.spec().map(|spec| spec.check(&value)) {
-                Some(Err(Misfit::Bounds { wanted })) => {
-                    Worked::Refused(format!("it would lie outside {wanted}: look for a slip"))
+            Ok(value) => match fact.spec().map(|spec| (spec, spec.check(&value))) {
+                Some((spec, Err(Misfit::Bounds { .. }))) => {
+                    Worked::Refused(reasons::implausible(&spec.kind))
                 }
                 _ => Worked::Out(value),
             },

@@ -11,6 +11,7 @@ pub use catalogue::*;
 pub use place::{Place, PlaceError, PlaceKind, Side};
 pub use value::{Unit, Value};
 
+use crate::phrase::faults::values;
 use std::borrow::Cow;
 use std::fmt;
 use std::sync::Arc;
@@ -234,23 +235,7 @@ impl FactSpec {
 
     /// Says in words what the fact takes.
     pub fn wanted(&self) -> String {
-        match &self.kind {
-            Kind::Choice(choices) => {
-                let names: Vec<_> = choices.iter().map(|(id, _)| format!("\"{id}\"")).collect();
-                format!("one of {}", names.join(", "))
-            }
-            Kind::Listed(List::Materials) => "a material of the flow".to_owned(),
-            Kind::Listed(List::Cements) => "a cement of the flow".to_owned(),
-            Kind::YesNo => "yes or no".to_owned(),
-            Kind::Number { unit, least, most } => {
-                let words = unit.symbol();
-                let gap = if words.is_empty() { "" } else { " " };
-                format!("{least} to {most}{gap}{words}")
-            }
-            Kind::Teeth => "teeth of the case".to_owned(),
-            Kind::Day => "a day as year-month-day".to_owned(),
-            Kind::Text => "text".to_owned(),
-        }
+        values::wanted(&self.kind)
     }
 
     /// Returns the words for a choice, or the name itself where the catalogue has none.

@@ -25,12 +25,17 @@ use sha2::{Digest, Sha256};
 
 use crate::case::{Case, Layer};
 use crate::fact::{Kind, List, Spot, Value};
+use crate::phrase::faults::flow as faults;
+use crate::phrase::faults::{FACTS_LISTED, one_of};
 use crate::ronfile::{Diagnostic, Source};
 
-pub use check::CODES;
+pub use crate::phrase::faults::flow::CODES;
 pub use evaluate::{Evaluated, Fired, Open};
 pub use examples::{Miss, run_examples};
-pub use figures::{Breaking, Figures, HardBite, LeastPrep, RootForm, Roots};
+pub use figures::{
+    Breaking, Figures, HardBite, Impressions, LeastGrip, LeastPrep, RootForm, Roots, Scans,
+    Shrinkage, Spacer,
+};
 pub use materials::{Cement, Connectors, Material, MaterialId};
 pub use model::*;
 pub use norms::Norm;
@@ -41,7 +46,7 @@ pub use tables::Instrument;
 pub struct Loaded {
     /// The files, in the order of their names.
     pub sources: Vec<Source>,
-    /// The flow; none where a problem is an error.
+    /// The flow, or `None` if a problem is an error.
     pub flow: Option<Flow>,
     /// Every problem found.
     pub problems: Vec<Diagnostic>,
@@ -52,6 +57,7 @@ pub const EMBEDDED: &[(&str, &str)] = &[
     ("cements.ron", include_str!("../flows/fixed/cements.ron")),
     ("figures.ron", include_str!("../flows/fixed/figures.ron")),
     ("flow.ron", include_str!("../flows/fixed/flow.ron")),
+    ("groups.ron", include_str!("../flows/fixed/groups.ron")),
     (
         "instruments.ron",
         include_str!("../flows/fixed/instruments.ron"),
@@ -127,6 +133,10 @@ pub const EMBEDDED: &[(&str, &str)] = &[
     (
         "rules/6-between.ron",
         include_str!("../flows/fixed/rules/6-between.ron"),
+    ),
+    (
+        "seating-steps.ron",
+        include_str!("../flows/fixed/seating-steps.ron"),
     ),
     ("seating.ron", include_str!("../flows/fixed/seating.ron")),
     ("sources.ron", include_str!("../flows/fixed/sources.ron")),
@@ -290,29 +300,26 @@ impl Flow {
             let Some(spec) = self.spec(&spot.fact) else {
                 list.push(unfitting(
                     Part::Fact,
-                    format!("the flow has no fact \"{}\"", spot.fact),
-                    "`casepan flow facts` lists every fact".to_owned(),
+                    faults::answer_of_no_fact(&spot.fact),
+                    FACTS_LISTED.to_owned(),
                 ));
                 continue;
             };
             if spec.check(&reading.value).is_err() {
                 list.push(unfitting(
                     Part::Value,
-                    format!("the value does not fit {} at {}", spot.fact, spot.at),
-                    format!("it takes {}", spec.wanted()),
+                    faults::answer_unfit(&spot.fact, spot.at),
+                    faults::answer_takes(&spec.kind),
                 ));
             }
             if let (Kind::Listed(_), Value::Choice(name)) = (&spec.kind, &reading.value) {
                 let known = self.choices(&spec.kind);
                 if !known.iter().any(|(id, _)| id == name) {
-                    let ids: Vec<_> = known.iter().map(|(id, _)| format!("\"{id}\"")).collect();
+                    let ids: Vec<String> = known.into_iter().map(|(id, _)| id).collect();
                     list.push(unfitting(
                         Part::Value,
-                        format!(
-                            "the flow has no \"{name}\" for {} at {}",
-                            spot.fact, spot.at
-                        ),
-                        format!("choose one of {}", ids.join(", ")),
+                        faults::answer_not_listed(name, &spot.fact, spot.at),
+                        one_of(&ids),
                     ));
                 }
             }
@@ -321,18 +328,11 @@ impl Flow {
                 .as_deref()
                 .filter(|with| self.instrument(with).is_none())
             {
-                let ids: Vec<_> = self
-                    .instruments
-                    .iter()
-                    .map(|i| format!("\"{}\"", i.id))
-                    .collect();
+                let ids: Vec<String> = self.instruments.iter().map(|i| i.id.clone()).collect();
                 list.push(unfitting(
                     Part::Instrument,
-                    format!(
-                        "the flow has no instrument \"{with}\" ({} at {})",
-                        spot.fact, spot.at
-                    ),
-                    format!("choose one of {}", ids.join(", ")),
+                    faults::answer_no_instrument(with, &spot.fact, spot.at),
+                    one_of(&ids),
                 ));
             }
         }

@@ -73,7 +73,7 @@ pub enum Gap {
     NotAsked,
     /// Somebody looked and could not tell.
     NotSeen,
-    /// It was to be worked out and could not be. It stays open.
+    /// It was to be computed and could not be. It stays open.
     NotComputed,
     /// Its question does not come up in this case, or it has no meaning here. A condition on it stays silent.
     Idle,
@@ -171,14 +171,14 @@ impl Outcome {
         }
     }
 
-    /// Says whether the condition is unknown and an answer could still make it true.
+    /// Returns whether the condition is unknown and an answer could still make it true.
     pub fn is_open(&self) -> bool {
         self.truth == Truth::Unknown && self.can_be_true
     }
 }
 
 impl Condition {
-    /// Says whether it looks only at the facts of its own place and of those that contain it.
+    /// Returns whether it looks only at the facts of its own place and of those that contain it.
     pub fn counts_nowhere(&self) -> bool {
         match self {
             Condition::All(parts) | Condition::Any(parts) | Condition::AtLeast(_, parts) => {
@@ -255,7 +255,7 @@ impl Condition {
         }
     }
 
-    /// Says whether a number is compared with a limit somewhere in it; nil only tells signs apart and is none.
+    /// Returns whether a number is compared with a limit somewhere in it; 0 only tells signs apart and does not count.
     pub fn has_limit(&self) -> bool {
         let mut has = false;
         self.tests(&mut |_, test| has |= test.limit().is_some_and(|limit| limit != 0.0));

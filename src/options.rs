@@ -59,7 +59,7 @@ pub struct CaseOption {
     pub bar: Option<String>,
     /// Whether it cannot be done or must not be; otherwise a bar only says that it is not worth it by itself.
     pub forbidden: bool,
-    /// What comes of it; none where it changes no figure or cannot be tried.
+    /// What comes of it, or `None` if it changes no figure or cannot be tried.
     pub after: Option<After>,
     /// What it does to the worst of what was found.
     pub worst: Worst,
@@ -138,13 +138,13 @@ impl CaseOption {
         flow.option(self.option)
     }
 
-    /// Says whether it leaves the work as it is: an answer of the call, and no advice.
+    /// Returns whether it leaves the work as it is: an answer of the call, and no advice.
     pub fn is_as_it_is(&self, flow: &Flow) -> bool {
         self.of(flow)
             .is_some_and(|option| option.verb == Verb::AsItIs)
     }
 
-    /// Says whether nothing bars it.
+    /// Returns whether nothing bars it.
     pub fn is_open(&self) -> bool {
         self.bar.is_none()
     }
@@ -268,12 +268,12 @@ fn compare(
 }
 
 impl After {
-    /// Says whether something comes or gets worse that is as bad as the worst that goes or gets lower.
+    /// Returns whether something comes or gets worse that is as bad as the worst that goes or gets lower.
     fn makes_as_bad(&self) -> bool {
         self.new.iter().any(|(.., level)| *level >= self.relieved)
     }
 
-    /// Says whether nothing came of it: no finding goes, gets lower, comes or gets worse, and no grip moves.
+    /// Returns whether nothing came of it: no finding goes, gets lower, comes or gets worse, and no grip moves.
     fn is_nothing(&self) -> bool {
         self.relieved == Level::Fine
             && self.new.is_empty()

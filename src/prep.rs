@@ -11,6 +11,7 @@ use crate::fact::{
     WALL_HEIGHT, WALL_HEIGHT_USED, WALL_STRAIGHT, WALL_TAPER, WALL_TAPER_USED, WIDTH_USED,
 };
 use crate::mechanics::prep::{self, Groove, Preparation, Wall};
+use crate::phrase::faults::reasons;
 use crate::tooth::Tooth;
 
 /// Where readings are looked up.
@@ -28,7 +29,7 @@ pub struct Undercut;
 
 impl fmt::Display for Undercut {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "an undercut comes first")
+        f.write_str(reasons::UNDERCUT)
     }
 }
 

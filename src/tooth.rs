@@ -10,6 +10,7 @@ use std::str::FromStr;
 
 use serde::{Deserialize, Deserializer, Serialize, Serializer};
 
+use crate::phrase::faults::values as faults;
 use crate::phrase::program::values;
 
 pub use table::{ROOT_AREA_SOURCE, SIZE_SOURCE, ToothSize, root_area, size};
@@ -96,7 +97,7 @@ impl Tooth {
         }
     }
 
-    /// Says whether the tooth is a premolar or a molar.
+    /// Returns whether the tooth is a premolar or a molar.
     pub fn is_posterior(self) -> bool {
         matches!(self.class(), ToothClass::Premolar | ToothClass::Molar)
     }
@@ -123,7 +124,7 @@ impl Tooth {
         }
     }
 
-    /// Says whether the other tooth is the next one in the same arch, across the midline too.
+    /// Returns whether the other tooth is the next one in the same arch, across the midline too.
     pub fn adjoins(self, other: Tooth) -> bool {
         self.arch() == other.arch() && self.along().abs_diff(other.along()) == 1
     }
@@ -306,16 +307,12 @@ impl ToothError {
     /// Returns a sentence on what to do instead.
     pub fn hint(&self) -> String {
         let takes = match self.notation {
-            Notation::Iso3950 => {
-                "ISO 3950 takes a quadrant 1 to 4 and a position 1 to 8, such as 46."
-            }
-            Notation::Universal => "Universal takes 1 to 32, such as 30.",
-            Notation::Palmer => {
-                "Palmer takes the quadrant UR, UL, LL or LR and a position 1 to 8, such as LR6."
-            }
+            Notation::Iso3950 => faults::ISO_TAKES,
+            Notation::Universal => faults::UNIVERSAL_TAKES,
+            Notation::Palmer => faults::PALMER_TAKES,
         };
         if self.kind == ToothErrorKind::MilkTooth {
-            return "Only permanent teeth can be inspected with this program.".to_owned();
+            return faults::PERMANENT_ONLY.to_owned();
         }
         let elsewhere: Vec<&str> = self
             .notation
@@ -325,11 +322,7 @@ impl ToothError {
         if elsewhere.is_empty() {
             takes.to_owned()
         } else {
-            format!(
-                "{takes} In {} notation {} is a tooth.",
-                elsewhere.join(" or "),
-                self.text
-            )
+            faults::tooth_elsewhere(takes, &elsewhere, &self.text)
         }
     }
 }
@@ -338,19 +331,9 @@ impl fmt::Display for ToothError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let (text, name) = (&self.text, self.notation.name());
         match self.kind {
-            ToothErrorKind::Empty => write!(f, "No tooth was given."),
-            ToothErrorKind::NotATooth => {
-                write!(
-                    f,
-                    "\u{201c}{text}\u{201d} is not a tooth in {name} notation."
-                )
-            }
-            ToothErrorKind::MilkTooth => {
-                write!(
-                    f,
-                    "\u{201c}{text}\u{201d} is a milk tooth in {name} notation; milk teeth are out of scope."
-                )
-            }
+            ToothErrorKind::Empty => f.write_str(faults::NO_TOOTH_GIVEN),
+            ToothErrorKind::NotATooth => f.write_str(&faults::not_a_tooth(text, name)),
+            ToothErrorKind::MilkTooth => f.write_str(&faults::milk_tooth(text, name)),
         }
     }
 }

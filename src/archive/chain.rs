@@ -6,6 +6,7 @@ use sha2::{Digest, Sha256};
 
 use super::ArchiveError;
 use crate::case::journal::{Body, Entry};
+use crate::phrase::faults::archive as said;
 
 /// A SHA-256.
 pub(super) type Hash = [u8; 32];
@@ -32,14 +33,14 @@ pub(super) fn write(number: &str, entry: &Entry) -> Result<Written, ArchiveError
     if let Body::Opened { number: other, .. } = &entry.body
         && other != number
     {
-        return Err(refused(&format!("it opens case \"{other}\"")));
+        return Err(refused(&said::opens_another(other)));
     }
     let body = serde_json::to_string(entry).map_err(|error| refused(&error.to_string()))?;
     let back: Option<Entry> = serde_json::from_str(&body).ok();
     if back.as_ref() != Some(entry) {
-        return Err(refused("it has a value that would not read back as itself"));
+        return Err(refused(said::NOT_ITSELF));
     }
-    let kind = kind(&body).ok_or_else(|| refused("it has no kind"))?;
+    let kind = kind(&body).ok_or_else(|| refused(said::NO_KIND))?;
     Ok(Written { kind, body })
 }
 
@@ -130,7 +131,7 @@ pub(super) fn lossy(row: &Row<'_>, index: usize) -> rusqlite::Result<String> {
     Ok(String::from_utf8_lossy(value.as_bytes().unwrap_or_default()).into_owned())
 }
 
-/// A walk along the entries of one case.
+/// The check of the entries of one case, one after the other.
 pub(super) struct Chain {
     case: String,
     /// How many entries there were so far.
@@ -148,7 +149,7 @@ impl Chain {
         }
     }
 
-    /// Takes the next row. Whatever is found, the inspection can go on with the row after.
+    /// Takes the next row. After an error the check can go on with the row after it.
     ///
     /// # Errors
     /// The row is not the one that was written there, or this program cannot read it.
@@ -160,13 +161,13 @@ impl Chain {
             return Err(self.missing(expected));
         }
         let Some(body) = row.body.as_deref() else {
-            return Err(self.damaged("cannot be read"));
+            return Err(self.damaged(said::CANNOT_BE_READ));
         };
         if row.before != Some(before) {
-            return Err(self.damaged("does not follow the entry before it"));
+            return Err(self.damaged(said::OUT_OF_CHAIN));
         }
         if row.hash != Some(hash(&before, &self.case, row.number, body)) {
-            return Err(self.damaged("is not what was written"));
+            return Err(self.damaged(said::CHANGED));
         }
         let entry = self.read(row, body)?;
         let agrees = row.id.as_deref() == Some(&entry.id.to_string())
@@ -176,11 +177,11 @@ impl Chain {
         if agrees {
             Ok(entry)
         } else {
-            Err(self.damaged("does not agree with the other columns of its row"))
+            Err(self.damaged(said::COLUMNS_DIFFER))
         }
     }
 
-    /// Compares the end of the inspection with the head that was kept.
+    /// Compares the last entry with the head that was kept.
     ///
     /// # Errors
     /// The case ends elsewhere.
@@ -189,13 +190,13 @@ impl Chain {
             Some(head) if head.count > self.count => Err(ArchiveError::Damaged {
                 number: self.case.clone(),
                 entry: Some(self.count.saturating_add(1)),
-                why: format!("is missing: the case had {} entries", head.count),
+                why: said::is_missing_of(head.count),
             }),
             Some(head) if head.count == self.count && head.hash == Some(self.hash) => Ok(()),
             _ => Err(ArchiveError::Damaged {
                 number: self.case.clone(),
                 entry: None,
-                why: "does not end where the archive says".to_owned(),
+                why: said::ENDS_ELSEWHERE.to_owned(),
             }),
         }
     }
@@ -214,7 +215,7 @@ impl Chain {
                     kind,
                 }
             } else {
-                self.damaged(&format!("cannot be read: {error}"))
+                self.damaged(&said::cannot_be_read(&error.to_string()))
             }
         })
     }
@@ -223,7 +224,7 @@ impl Chain {
         ArchiveError::Damaged {
             number: self.case.clone(),
             entry: Some(expected),
-            why: "is missing".to_owned(),
+            why: said::IS_MISSING.to_owned(),
         }
     }
 

@@ -11,13 +11,14 @@ use super::ArchiveError;
 use super::chain::{self, Chain, Found, Hash, Head};
 use super::instructions;
 use crate::case::journal::{self, Entry};
+use crate::phrase::faults::archive as said;
 
 /// Something in the archive that is not as it was written.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct Damage {
-    /// The case; none where it is not in a case.
+    /// The case, or `None` if it is not in a case.
     pub case: Option<String>,
-    /// The entry, the first being 1; none where it is not in one entry.
+    /// The entry, the first being 1, or `None` if it is not in one entry.
     pub entry: Option<u64>,
     /// What it is, as a clause that stands alone.
     pub sentence: String,
@@ -25,11 +26,11 @@ pub struct Damage {
 
 impl fmt::Display for Damage {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match (&self.case, self.entry) {
-            (Some(case), Some(entry)) => write!(f, "case {case}, entry {entry}: {}", self.sentence),
-            (Some(case), None) => write!(f, "case {case}: {}", self.sentence),
-            (None, _) => f.write_str(&self.sentence),
-        }
+        f.write_str(&said::damage(
+            self.case.as_deref(),
+            self.entry,
+            &self.sentence,
+        ))
     }
 }
 
@@ -72,7 +73,7 @@ fn pages(tx: &Transaction<'_>) -> rusqlite::Result<Vec<Damage>> {
         .map(|line| Damage {
             case: None,
             entry: None,
-            sentence: format!("the database reports: {line}"),
+            sentence: said::database_reports(&line),
         })
         .collect())
 }
@@ -151,7 +152,7 @@ impl Session {
             && let Err(error) = journal::fold(&self.entries)
         {
             self.damages.push(Damage {
-                sentence: format!("case \"{}\" is not a case: {error}", self.case),
+                sentence: said::not_a_case(&self.case, &error),
                 case: Some(self.case),
                 entry: None,
             });
@@ -176,7 +177,7 @@ fn flows(tx: &Transaction<'_>) -> rusqlite::Result<Vec<Damage>> {
         .collect())
 }
 
-/// Reads the files of a flow; none where they are not as they were written.
+/// Reads the files of a flow, or `None` if they are not as they were written.
 pub(super) fn flow_files(
     digest: &str,
     row: &Row<'_>,

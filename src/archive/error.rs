@@ -5,6 +5,8 @@ use rusqlite::ErrorCode;
 use rusqlite::ffi;
 use uuid::Uuid;
 
+use crate::phrase::faults::archive as said;
+
 /// Why the archive did not do what it was asked.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub enum ArchiveError {
@@ -162,172 +164,87 @@ pub enum Trouble {
 
 impl fmt::Display for ArchiveError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            Self::Missing(path) => write!(f, "there is no archive at {}", path.display()),
-            Self::NotAFile { path, what } => {
-                write!(f, "{} is {what}, not an archive", path.display())
-            }
-            Self::EmptyFile(path) => {
-                write!(f, "{} is an empty file, not an archive", path.display())
-            }
-            Self::NotADatabase(path) => {
-                write!(
-                    f,
-                    "{} is a file of another kind, not an archive",
-                    path.display()
-                )
-            }
-            Self::OtherProgram(path) => write!(
-                f,
-                "{} is a database of another program, not an archive",
-                path.display()
-            ),
+        f.write_str(&match self {
+            Self::Missing(path) => said::missing(path),
+            Self::NotAFile { path, what } => said::not_a_file(path, what),
+            Self::EmptyFile(path) => said::empty_file(path),
+            Self::NotADatabase(path) => said::not_a_database(path),
+            Self::OtherProgram(path) => said::other_program(path),
             Self::Newer {
                 path,
                 schema,
                 known,
                 program,
-            } => {
-                write!(f, "the archive {} was written by ", path.display())?;
-                match program {
-                    Some(version) => write!(f, "version {version} of this program")?,
-                    None => f.write_str("a newer version of this program")?,
-                }
-                write!(f, " (schema {schema}; this one knows up to {known})")
-            }
-            Self::ReadOnly(path) => {
-                write!(f, "the archive {} cannot be written to", path.display())
-            }
-            Self::CannotMake { path, why } => {
-                write!(f, "{} cannot be made: {why}", path.display())
-            }
-            Self::NotDurable { path, setting, got } => write!(
-                f,
-                "the place of {} does not keep answers safely over a power cut ({setting} stays \"{got}\")",
-                path.display()
-            ),
-            Self::Busy(path) => write!(
-                f,
-                "the archive {} is held by another program",
-                path.display()
-            ),
-            Self::Full(path) => write!(f, "the disk of {} is full", path.display()),
-            Self::Corrupt { path, why } => {
-                write!(f, "the archive {} is damaged: {why}", path.display())
-            }
-            Self::Io { path, why } => {
-                write!(f, "reading or writing {} failed: {why}", path.display())
-            }
-            Self::NoSuchCase { number, .. } => {
-                write!(f, "the archive has no case \"{number}\"")
-            }
-            Self::CaseExists(number) => {
-                write!(f, "the archive has a case \"{number}\" already")
-            }
-            Self::Moved { number, seen, has } => write!(
-                f,
-                "case \"{number}\" has {has} entries, not the {seen} that were known: somebody else has written to it"
-            ),
-            Self::IdTaken(id) => {
-                write!(f, "another entry has the id {id} already")
-            }
-            Self::NotStorable { number, id, why } => {
-                write!(f, "entry {id} cannot be kept in case \"{number}\": {why}")
-            }
+            } => said::newer(path, program.as_deref(), *schema, *known),
+            Self::ReadOnly(path) => said::read_only(path),
+            Self::CannotMake { path, why } => said::cannot_make(path, why),
+            Self::NotDurable { path, setting, got } => said::not_durable(path, setting, got),
+            Self::Busy(path) => said::busy(path),
+            Self::Full(path) => said::full(path),
+            Self::Corrupt { path, why } => said::corrupt(path, why),
+            Self::Io { path, why } => said::failed(path, why),
+            Self::NoSuchCase { number, .. } => said::no_such_case(number),
+            Self::CaseExists(number) => said::case_exists(number),
+            Self::Moved { number, seen, has } => said::moved(number, *seen, *has),
+            Self::IdTaken(id) => said::id_taken(*id),
+            Self::NotStorable { number, id, why } => said::not_storable(number, *id, why),
             Self::Damaged {
                 number,
                 entry: Some(entry),
                 why,
-            } => write!(f, "entry {entry} of case \"{number}\" {why}"),
+            } => said::damaged_entry(number, *entry, why),
             Self::Damaged {
                 number,
                 entry: None,
                 why,
-            } => write!(f, "case \"{number}\" {why}"),
+            } => said::damaged_case(number, why),
             Self::UnknownKind {
                 number,
                 entry,
                 kind,
-            } => write!(
-                f,
-                "entry {entry} of case \"{number}\" is of the kind \"{kind}\", which this program does not know"
-            ),
-            Self::InstructionDamaged(row) => write!(
-                f,
-                "row {row} of the standing agreements is missing or is not what was written"
-            ),
-            Self::NoInstruction(name) => write!(f, "there is no standing agreement {name}"),
-            Self::FlowDamaged { digest } => {
-                write!(
-                    f,
-                    "the kept files of flow {digest} are not as they were written"
-                )
-            }
-            Self::Unsure { number, why } => write!(
-                f,
-                "it is not known whether the last entry of case \"{number}\" was kept: {why}"
-            ),
-            Self::TargetExists(path) => write!(f, "{} is there already", path.display()),
-        }
+            } => said::unknown_kind(number, *entry, kind),
+            Self::InstructionDamaged(row) => said::instruction_damaged(*row),
+            Self::NoInstruction(name) => said::no_instruction(name),
+            Self::FlowDamaged { digest } => said::flow_damaged(digest),
+            Self::Unsure { number, why } => said::unsure(number, why),
+            Self::TargetExists(path) => said::target_exists(path),
+        })
     }
 }
 
 impl std::error::Error for ArchiveError {}
 
 impl ArchiveError {
-    /// Says what to do about it, where something can be done.
+    /// Returns what to do about it, or `None` if nothing can be done.
     pub fn hint(&self) -> Option<String> {
         let hint = match self {
-            Self::Missing(_) => "check the path, or open a first case to make an archive there",
-            Self::NotAFile { .. } => "give the path of a file, such as cases.archive inside it",
-            Self::EmptyFile(_) => {
-                "remove the empty file to have an archive made there, or restore a backup in its place"
-            }
-            Self::NotADatabase(_) | Self::OtherProgram(_) => {
-                "the file was left as it is; give another path"
-            }
-            Self::Newer { .. } => {
-                "use that version of the program, or a later one; nothing was changed"
-            }
-            Self::ReadOnly(_) => {
-                "see that you may write to the file and to its directory, or copy the archive to a place where you may"
-            }
-            Self::CannotMake { .. } => "see that the directory exists and that you may write to it",
-            Self::NotDurable { .. } => {
-                "keep the archive on a disk of this computer: network drives refuse what it needs"
-            }
-            Self::Busy(_) => {
-                "try again; if it stays so, see which other program has the archive open"
-            }
-            Self::Full(_) => "make room on the disk; what was kept before is still there",
+            Self::Missing(_) => said::MISSING_HINT,
+            Self::NotAFile { .. } => said::NOT_A_FILE_HINT,
+            Self::EmptyFile(_) => said::EMPTY_FILE_HINT,
+            Self::NotADatabase(_) | Self::OtherProgram(_) => said::NOT_OURS_HINT,
+            Self::Newer { .. } => said::NEWER_HINT,
+            Self::ReadOnly(_) => said::READ_ONLY_HINT,
+            Self::CannotMake { .. } => said::CANNOT_MAKE_HINT,
+            Self::NotDurable { .. } => said::NOT_DURABLE_HINT,
+            Self::Busy(_) => said::BUSY_HINT,
+            Self::Full(_) => said::FULL_HINT,
             Self::Corrupt { .. }
             | Self::Damaged { .. }
             | Self::FlowDamaged { .. }
-            | Self::InstructionDamaged(_) => {
-                "check the archive to see all that is damaged, and take a copy of it before restoring a backup; other cases can still be read"
+            | Self::InstructionDamaged(_) => said::DAMAGED_HINT,
+            Self::UnknownKind { .. } => said::UNKNOWN_KIND_HINT,
+            Self::Io { .. } => said::FAILED_HINT,
+            Self::NoSuchCase { near, .. } if !near.is_empty() => {
+                return Some(said::similar_cases(near));
             }
-            Self::UnknownKind { .. } => {
-                "a newer version of the program wrote it; use that one for this case"
-            }
-            Self::Io { .. } => "see that the disk is there and sound",
-            Self::NoSuchCase { near, .. } => {
-                if !near.is_empty() {
-                    let near: Vec<_> = near.iter().map(|n| format!("\"{n}\"")).collect();
-                    return Some(format!("did you mean {}?", near.join(" or ")));
-                }
-                "list the cases to see their numbers"
-            }
-            Self::CaseExists(_) => {
-                "open the case that is there, or give the new one another number"
-            }
-            Self::Moved { .. } => "read the case again, look at what has changed, and answer again",
-            Self::IdTaken(_) => "give every new entry a new id",
-            Self::NotStorable { .. } => "nothing was written; correct the value",
-            Self::Unsure { .. } => {
-                "open the archive again and look; writing the same entry again does not double it"
-            }
-            Self::TargetExists(_) => "give the name of a file that does not exist yet",
-            Self::NoInstruction(_) => "`casepan instruction list` shows them with their numbers",
+            Self::NoSuchCase { .. } => said::NO_SUCH_CASE_HINT,
+            Self::CaseExists(_) => said::CASE_EXISTS_HINT,
+            Self::Moved { .. } => said::MOVED_HINT,
+            Self::IdTaken(_) => said::ID_TAKEN_HINT,
+            Self::NotStorable { .. } => said::NOT_STORABLE_HINT,
+            Self::Unsure { .. } => said::UNSURE_HINT,
+            Self::TargetExists(_) => said::TARGET_EXISTS_HINT,
+            Self::NoInstruction(_) => said::NO_INSTRUCTION_HINT,
         };
         Some(hint.to_owned())
     }

@@ -13,6 +13,7 @@ use rusqlite::backup::{Backup, StepResult};
 use tempfile::TempPath;
 
 use super::{ArchiveError, schema};
+use crate::phrase::faults::archive as said;
 
 /// The smallest page, and with it the smallest database, that there is, in bytes (sqlite.org/fileformat.html, 1.3.2).
 const SMALLEST: u64 = 512;
@@ -22,7 +23,7 @@ pub(super) fn absolute(path: &Path) -> Result<PathBuf, ArchiveError> {
     std::path::absolute(path).map_err(|error| ArchiveError::io(path, &error))
 }
 
-/// Says whether something is there that may be an archive.
+/// Returns whether something is there that may be an archive.
 ///
 /// # Errors
 /// Something is there that cannot be one, or it cannot be told.
@@ -43,9 +44,9 @@ pub(super) fn is_there(path: &Path) -> Result<bool, ArchiveError> {
         what,
     };
     if about.is_dir() {
-        Err(not_a_file("a directory"))
+        Err(not_a_file(said::A_FOLDER))
     } else if !about.is_file() {
-        Err(not_a_file("a device or a pipe"))
+        Err(not_a_file(said::A_DEVICE))
     } else if about.len() == 0 {
         Err(ArchiveError::EmptyFile(path.to_path_buf()))
     } else if about.len() < SMALLEST {

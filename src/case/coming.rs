@@ -11,6 +11,7 @@ use serde::{Deserialize, Serialize};
 use super::decision::{Decided, Decider, Matter, Outcome};
 use super::{Case, Layer, Reading};
 use crate::fact::{FactId, Place, Spot, Value};
+use crate::phrase::faults::case as faults;
 
 /// Something that has to come in.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug, Serialize, Deserialize)]
@@ -301,11 +302,11 @@ impl Case {
         is_past: impl Fn(&FactId) -> bool,
     ) -> Option<(Date, String)> {
         let came = self.got.values().flatten();
-        let came = came.map(|(_, on)| (*on, "something arrived".to_owned()));
+        let came = came.map(|(_, on)| (*on, faults::ARRIVED.to_owned()));
         let life = self.life.iter();
-        let life = life.map(|event| (event.on, format!("it was {}", event.what.as_str())));
+        let life = life.map(|event| (event.on, faults::happened(event.what.as_str())));
         let said = self.decisions();
-        let said = said.map(|own| (own.decision.from, "something was decided".to_owned()));
+        let said = said.map(|own| (own.decision.from, faults::DECIDED.to_owned()));
         let read = self
             .layers()
             .filter_map(|(spot, _, reading)| match reading.value {

@@ -200,7 +200,7 @@ impl Case {
         for (spot, value) in &expected {
             self.put(spot.clone(), Layer::Expected, brought(&decided, value));
         }
-        // The restorations of a decision that did not say what has to come changed at once, and its readings hang on them.
+        // The restorations of a decision that did not say what has to come changed at once, and its readings depend on them.
         // So they do where the written order is here already.
         let waits_for_order = decided
             .decision

@@ -13,7 +13,9 @@ use super::life::Event;
 use super::{
     Case, FlowRef, Layer, OrderedKind, Reading, Restoration, Role, Unit, Units, is_of_old,
 };
-use crate::fact::{CATALOGUE, FactId, Misfit, Origin, Place, Spot, Value};
+use crate::fact::{CATALOGUE, FactId, FactSpec, MAX_TEXT, Misfit, Origin, Place, Spot, Value};
+use crate::phrase::faults::case as faults;
+use crate::phrase::faults::{self as said, Fault};
 use crate::ronfile::{Diagnostic, Raw, Source, Span, Spanned, nearest, parse, parse_raw};
 use crate::text::clean;
 use crate::tooth::Tooth;
@@ -147,8 +149,7 @@ pub fn read_with_places(source: &Source) -> Result<(Case, Places), Vec<Diagnosti
     ];
     if listed.map(Vec::len).into_iter().sum::<usize>() > MAX_FACTS {
         let span = shape.number.span(source);
-        let what = format!("the case lists more than {MAX_FACTS} facts");
-        reader.problem("case-too-long", span, what, "in this case");
+        reader.problem("case-too-long", span, faults::too_many_facts(MAX_FACTS));
         return Err(reader.problems);
     }
     for (raw, aside) in shape
@@ -178,9 +179,8 @@ pub fn read_with_places(source: &Source) -> Result<(Case, Places), Vec<Diagnosti
     }
     if shape.earlier.len() > MOST_RECORDS {
         let span = shape.flow.span(source);
-        let what = format!("{} earlier records", shape.earlier.len());
-        reader.problem("case-too-long", span, what, "in this case");
-        reader.help(format!("no case has more than {MOST_RECORDS}"));
+        let fault = faults::too_many_records(shape.earlier.len(), MOST_RECORDS);
+        reader.problem("case-too-long", span, fault);
         return Err(reader.problems);
     }
     let mut earlier = Vec::new();
@@ -199,9 +199,8 @@ pub fn read_with_places(source: &Source) -> Result<(Case, Places), Vec<Diagnosti
                     .is_some_and(|own| own.restoration(**id).is_none())
             });
         if let Some(id) = unknown {
-            let what = format!("there is no restoration R{id} in this case");
-            reader.problem("case-life", raw.span(source), what, "this event");
-            reader.help("name restorations of the case by their numbers");
+            let fault = faults::no_restoration(*id);
+            reader.problem("case-life", raw.span(source), fault);
         }
         life.extend(event);
     }
@@ -243,46 +242,21 @@ struct Reader<'s> {
 }
 
 impl Reader<'_> {
-    fn problem(&mut self, code: &'static str, span: Span, what: impl Into<String>, why: &str) {
-        self.problems.push(Diagnostic::error(
-            code,
-            self.source,
-            span,
-            what.into(),
-            why.to_owned(),
-        ));
-    }
-
-    fn help(&mut self, text: impl Into<String>) {
-        if let Some(problem) = self.problems.pop() {
-            self.problems.push(problem.help(text));
-        }
+    fn problem(&mut self, code: &'static str, span: Span, fault: Fault) {
+        let Fault { what, label, help } = fault;
+        let problem = Diagnostic::error(code, self.source, span, what, label.to_owned());
+        self.problems.push(problem.help(help));
     }
 
     fn header(&mut self, shape: &CaseShape<'_>) -> Option<Units> {
         if shape.format.value != FORMAT {
-            let what = format!(
-                "format {} is not one this program reads",
-                shape.format.value
-            );
-            self.problem(
-                "case-format",
-                shape.format.span(self.source),
-                what,
-                "written by another version",
-            );
-            self.help(format!("this version of casepan reads format {FORMAT}"));
+            let span = shape.format.span(self.source);
+            let fault = faults::other_format(shape.format.value, FORMAT);
+            self.problem("case-format", span, fault);
         }
-        if let Err(what) = check_number(&shape.number.value) {
-            self.problem(
-                "case-number",
-                shape.number.span(self.source),
-                what,
-                "the case's number",
-            );
-            self.help(
-                "letters, digits, spaces and - / . _ only, at most 40; never a patient's name",
-            );
+        if let Err(why) = check_number(&shape.number.value) {
+            let span = shape.number.span(self.source);
+            self.problem("case-number", span, faults::number(why));
         }
         let before = self.problems.len();
         let mut restorations = Vec::new();
@@ -299,7 +273,7 @@ impl Reader<'_> {
             Ok(units) => Some(units),
             Err(error) => {
                 let span = shape.restorations.span(self.source);
-                self.problem("case-units", span, error.to_string(), "these restorations");
+                self.problem("case-units", span, faults::units(&error));
                 None
             }
         }
@@ -313,13 +287,9 @@ impl Reader<'_> {
             RestorationShape::Cantilever(name, units) => (OrderedKind::Cantilever, name, units),
         };
         let Ok(Place::Restoration(id)) = name.value.parse() else {
-            let what = format!("\"{}\" is not the name of a restoration", name.value);
-            self.problem(
-                "case-restoration",
-                name.span(self.source),
-                what,
-                "expected R1, R2, ...",
-            );
+            let span = name.span(self.source);
+            let fault = faults::restoration_name(&name.value);
+            self.problem("case-restoration", span, fault);
             return None;
         };
         let mut units = Vec::new();
@@ -332,12 +302,7 @@ impl Reader<'_> {
                 Ok(tooth) => units.push(Unit { tooth, role }),
                 Err(error) => {
                     let span = text.span(self.source);
-                    self.problem(
-                        "case-tooth",
-                        span,
-                        error.to_string(),
-                        "expected an ISO 3950 number",
-                    );
+                    self.problem("case-tooth", span, faults::tooth(&error, error.hint()));
                 }
             }
         }
@@ -351,9 +316,8 @@ impl Reader<'_> {
         let span = place.name.clone();
         if let Some(first) = self.seen.insert((spot.clone(), layer), place) {
             let first = self.source.line_column(first.name.start).0;
-            let what = format!("\"{name}\" at {} stands twice", spot.at);
-            self.problem("case-fact-twice", span, what, "the second time");
-            self.help(format!("the first is on line {first}; keep one"));
+            let fault = faults::fact_twice(&name, spot.at, first);
+            self.problem("case-fact-twice", span, fault);
             return None;
         }
         Some((spot, layer, reading))
@@ -377,35 +341,22 @@ impl Reader<'_> {
         let fact = FactId::named(&clean(&name.value));
         let spec = fact.spec();
         if spec.is_none() && !name.value.starts_with("x.") {
-            let what = format!("no fact is called \"{}\"", name.value);
-            self.problem("case-fact", name.span(self.source), what, "unknown fact");
             let asked = CATALOGUE.iter().filter(|spec| spec.origin == Origin::Asked);
-            match nearest(&name.value, asked.map(|spec| spec.id.as_ref())) {
-                Some(near) => self.help(format!("did you mean \"{near}\"?")),
-                None => self.help("`casepan flow facts` lists every fact"),
-            }
+            let near = nearest(&name.value, asked.map(|spec| spec.id.as_ref()));
+            let fault = said::unknown_fact(&name.value, near);
+            self.problem("case-fact", name.span(self.source), fault);
             return None;
         }
         if let Some(spec) = spec.filter(|spec| spec.origin == Origin::Derived) {
-            let what = format!("\"{}\" is worked out, not entered", spec.id);
-            self.problem(
-                "case-derived-fact",
-                name.span(self.source),
-                what,
-                "a derived fact",
-            );
-            self.help("leave it out; it follows from the readings");
+            let span = name.span(self.source);
+            self.problem("case-derived-fact", span, faults::computed(&spec.id));
             return None;
         }
         let place = match at.value.parse::<Place>() {
             Ok(place) => place,
             Err(error) => {
-                self.problem(
-                    "case-place",
-                    at.span(self.source),
-                    error.to_string(),
-                    "not a place",
-                );
+                let span = at.span(self.source);
+                self.problem("case-place", span, faults::place(error.text()));
                 return None;
             }
         };
@@ -417,26 +368,15 @@ impl Reader<'_> {
             let fits = units.map_or(spec.at.fits(place), |units| units.is_kind(place, spec.at));
             let exists = units.is_none_or(|units| units.has(place));
             if exists && !fits {
-                let what = format!("\"{}\" does not stand at {place}", spec.id);
-                self.problem(
-                    "case-place-kind",
-                    at.span(self.source),
-                    what,
-                    "another kind of place",
-                );
-                self.help(format!("it stands at {}", spec.at.example()));
+                let span = at.span(self.source);
+                let fault = faults::other_kind(&spec.id, place, spec.at);
+                self.problem("case-place-kind", span, fault);
                 return None;
             }
         }
         if units.is_some_and(|units| !units.has(place)) {
-            let what = format!("this case has no place {place}");
-            self.problem(
-                "case-no-such-place",
-                at.span(self.source),
-                what,
-                "not among its restorations",
-            );
-            self.help("mend the place, or move the line to `set_aside: [...]`");
+            let span = at.span(self.source);
+            self.problem("case-no-such-place", span, faults::no_such_place(place));
             return None;
         }
         let is_at: Span = is.span(self.source);
@@ -446,8 +386,9 @@ impl Reader<'_> {
             Value::Choice(name) => Value::Choice(clean(&name)),
             value => value,
         };
-        if let Some(Err(misfit)) = spec.map(|spec| spec.check(&value)) {
-            self.misfit(&name.value, misfit, is_at);
+        if let Some((spec, misfit)) = spec.and_then(|spec| Some((spec, spec.check(&value).err()?)))
+        {
+            self.misfit(spec, misfit, is_at);
             return None;
         }
         let spot = Spot { fact, at: place };
@@ -466,40 +407,21 @@ impl Reader<'_> {
         Some((spot, layer, reading, place_in_file))
     }
 
-    fn misfit(&mut self, fact: &str, misfit: Misfit, span: Span) {
-        let (code, what, help) = match misfit {
-            Misfit::Type { wanted } => (
-                "case-type",
-                format!("\"{fact}\" takes another kind of value"),
-                format!("it takes {wanted}"),
-            ),
+    fn misfit(&mut self, spec: &FactSpec, misfit: Misfit, span: Span) {
+        let (code, fault) = match misfit {
+            Misfit::Type { .. } => ("case-type", said::other_type(&spec.id, &spec.kind)),
             // A file cannot write half a thing.
-            Misfit::NotFinite | Misfit::NotWhole => (
-                "case-number-not-finite",
-                "not a number that can be measured".to_owned(),
-                "write a plain number".to_owned(),
-            ),
-            Misfit::Bounds { wanted } => (
-                "case-bounds",
-                format!("\"{fact}\" is out of bounds"),
-                format!("it lies within {wanted}"),
-            ),
-            Misfit::Choice { known } => {
-                let names: Vec<_> = known.iter().map(|name| format!("\"{name}\"")).collect();
-                (
-                    "case-choice",
-                    format!("\"{fact}\" has no such choice"),
-                    format!("choose one of {}", names.join(", ")),
-                )
+            Misfit::NotFinite | Misfit::NotWhole => {
+                ("case-number-not-finite", said::not_measurable())
             }
-            Misfit::TooLong => (
-                "case-text",
-                format!("\"{fact}\" is too long"),
-                "at most 400 characters".to_owned(),
-            ),
+            Misfit::Bounds { .. } => ("case-bounds", said::out_of_range(&spec.id, &spec.kind)),
+            Misfit::Choice { known } => {
+                let fault = said::unknown_choice(&spec.id, None, &known);
+                ("case-choice", fault)
+            }
+            Misfit::TooLong => ("case-text", said::long_text(MAX_TEXT)),
         };
-        self.problem(code, span, what, "this value");
-        self.help(help);
+        self.problem(code, span, fault);
     }
 }
 
@@ -510,23 +432,21 @@ impl Reader<'_> {
 pub fn check_number(number: &str) -> Result<(), String> {
     let length = number.chars().count();
     if number.trim().is_empty() {
-        return Err("a case needs a number".to_owned());
+        return Err(faults::NUMBER_MISSING.to_owned());
     }
     if length > MAX_NUMBER {
-        return Err(format!("the case number has {length} characters"));
+        return Err(faults::number_long(length, MAX_NUMBER));
     }
     match number
         .chars()
         .find(|c| !(c.is_alphanumeric() || " -/._".contains(*c)))
     {
-        Some(odd) => Err(format!(
-            "the case number has a character that is not taken: {odd:?}"
-        )),
+        Some(odd) => Err(faults::number_odd(odd)),
         None => Ok(()),
     }
 }
 
-/// Says whether a case number looks like somebody's name: words of letters, and no digit.
+/// Returns whether a case number looks like somebody's name: words of letters, and no digit.
 ///
 /// `AB-12`, `2026/117` and `K17` do not, nor do a few letters such as `ABC`.
 pub fn looks_like_name(number: &str) -> bool {

@@ -4,6 +4,8 @@ use jiff::civil::Date;
 use serde::{Deserialize, Serialize};
 use uuid::Uuid;
 
+use crate::phrase::faults::case as faults;
+
 /// A standing instruction.
 #[derive(Clone, PartialEq, Eq, Debug, Serialize, Deserialize)]
 pub struct Instruction {
@@ -17,7 +19,7 @@ pub struct Instruction {
     pub words: String,
     /// The day it holds from.
     pub from: Date,
-    /// The last day it holds; none where it holds until it is ended.
+    /// The last day it holds, or `None` if it holds until it is ended.
     pub until: Option<Date>,
 }
 
@@ -25,7 +27,7 @@ pub struct Instruction {
 pub const MAX_CODE: usize = 20;
 
 impl Instruction {
-    /// Says whether it holds on a day.
+    /// Returns whether it holds on a day.
     pub fn holds_on(&self, day: Date) -> bool {
         self.from <= day && self.until.is_none_or(|until| day <= until)
     }
@@ -36,21 +38,17 @@ impl Instruction {
     /// What is wrong with it, as a sentence.
     pub fn check_code(code: &str) -> Result<(), String> {
         if code.is_empty() {
-            return Err("a dentist's code is wanted".to_owned());
+            return Err(faults::CODE_MISSING.to_owned());
         }
         if code.chars().count() > MAX_CODE {
-            return Err(format!(
-                "a dentist's code has at most {MAX_CODE} characters"
-            ));
+            return Err(faults::code_long(MAX_CODE));
         }
         match code
             .chars()
             .find(|c| !(c.is_alphanumeric() || "-/._".contains(*c)))
         {
-            Some(' ') => Err("a dentist's code is one word; never a name".to_owned()),
-            Some(odd) => Err(format!(
-                "a dentist's code has a character that is not taken: {odd:?}"
-            )),
+            Some(' ') => Err(faults::CODE_ONE_WORD.to_owned()),
+            Some(odd) => Err(faults::code_odd(odd)),
             None => Ok(()),
         }
     }

@@ -10,6 +10,7 @@ use super::decision::{Decided, Decision, Matter, Proposal};
 use super::life::{Event, Judged};
 use super::{Case, FlowRef, Layer, Reading, Units, is_of_old};
 use crate::fact::{ORDER_SCOPE, Place, Spot, Value};
+use crate::phrase::faults::case as faults;
 
 /// One entry. Its id is made by whoever appends it, so that a commit whose fate is unknown can be looked up.
 #[derive(Clone, PartialEq, Debug, Serialize, Deserialize)]
@@ -176,11 +177,9 @@ pub enum FoldError {
 impl std::fmt::Display for FoldError {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         match self {
-            FoldError::Empty => f.write_str("the case has no journal entries"),
-            FoldError::NotOpened => f.write_str("the first journal entry does not open the case"),
-            FoldError::OpenedTwice(id) => {
-                write!(f, "journal entry {id} opens the case a second time")
-            }
+            FoldError::Empty => f.write_str(faults::JOURNAL_EMPTY),
+            FoldError::NotOpened => f.write_str(faults::JOURNAL_NOT_OPENED),
+            FoldError::OpenedTwice(id) => f.write_str(&faults::journal_opened_twice(*id)),
         }
     }
 }

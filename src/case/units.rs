@@ -3,6 +3,7 @@ use std::fmt;
 use serde::{Deserialize, Serialize};
 
 use crate::fact::{Place, PlaceKind, Side};
+use crate::phrase::faults::case as faults;
 use crate::tooth::Tooth;
 
 /// What a unit stands on.
@@ -23,7 +24,7 @@ pub struct Unit {
     pub role: Role,
 }
 
-/// What the order calls a restoration. What it is judged as is worked out from its units.
+/// What the order calls a restoration. What it is judged as is computed from its units.
 #[derive(Clone, Copy, PartialEq, Eq, Hash, Debug, Serialize, Deserialize)]
 pub enum OrderedKind {
     /// A single crown.
@@ -110,23 +111,17 @@ pub enum UnitsError {
 
 impl fmt::Display for UnitsError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            UnitsError::Empty => f.write_str("a case needs at least one unit"),
-            UnitsError::SameNumber(id) => write!(f, "two restorations are called R{id}"),
-            UnitsError::ToothTwice(tooth) => write!(f, "tooth {tooth} stands in two units"),
-            UnitsError::TwoArches(id) => write!(f, "the units of R{id} are not all in one arch"),
-            UnitsError::NoAbutment(id) => write!(f, "no unit of R{id} stands on a prepared tooth"),
-            UnitsError::Kind(id, OrderedKind::Crown) => {
-                write!(f, "R{id} is called a crown but is not one abutment")
-            }
-            UnitsError::Kind(id, OrderedKind::Splinted) => {
-                write!(
-                    f,
-                    "R{id} is called splinted crowns but is not two or more abutments without a pontic"
-                )
-            }
-            UnitsError::Kind(id, _) => write!(f, "R{id} is called a bridge but has no pontic"),
-        }
+        let text = match self {
+            UnitsError::Empty => return f.write_str(faults::NO_UNIT),
+            UnitsError::SameNumber(id) => faults::restoration_twice(*id),
+            UnitsError::ToothTwice(tooth) => faults::tooth_twice(*tooth),
+            UnitsError::TwoArches(id) => faults::two_arches(*id),
+            UnitsError::NoAbutment(id) => faults::no_abutment(*id),
+            UnitsError::Kind(id, OrderedKind::Crown) => faults::not_a_crown(*id),
+            UnitsError::Kind(id, OrderedKind::Splinted) => faults::not_splinted(*id),
+            UnitsError::Kind(id, _) => faults::not_a_bridge(*id),
+        };
+        f.write_str(&text)
     }
 }
 
@@ -240,7 +235,7 @@ impl Units {
         }
     }
 
-    /// Says whether a place exists in this case.
+    /// Returns whether a place exists in this case.
     pub fn has(&self, at: Place) -> bool {
         match at {
             Place::Case => true,
@@ -255,7 +250,7 @@ impl Units {
         }
     }
 
-    /// Says whether an existing place is of this kind.
+    /// Returns whether an existing place is of this kind.
     pub fn is_kind(&self, at: Place, kind: PlaceKind) -> bool {
         let role = |tooth| self.unit(tooth).map(|(_, unit)| unit.role);
         kind.fits(at)

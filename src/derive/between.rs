@@ -18,6 +18,7 @@ use crate::fact::{
 };
 use crate::flow::{Connectors, Material};
 use crate::mechanics::beam::{BeamError, CrossSection};
+use crate::phrase::faults::reasons;
 
 pub(super) static DERIVATION: Derivation = Derivation {
     id: "between",
@@ -206,7 +207,7 @@ fn least_of(inputs: &mut Inputs<'_, '_>, at: Place) -> Result<f64, String> {
         inputs.facts.flow().material(id),
         inputs.facts.units().owner(at),
     ) else {
-        return Err("the flow does not know the material".to_owned());
+        return Err(reasons::UNKNOWN_MATERIAL.to_owned());
     };
     let least = least_area(material, restoration, at);
     if least.is_none() {

@@ -12,6 +12,7 @@ use crate::fact::{
     PRIMER_FITS, Place, Value,
 };
 use crate::flow::{Cement, Seating, Treatment};
+use crate::phrase::faults::reasons;
 
 pub(super) static DERIVATION: Derivation = Derivation {
     id: "cement",
@@ -49,7 +50,7 @@ fn run(facts: &mut Facts<'_>) {
             let cement = id.and_then(|id| facts.flow().cement(id));
             let value = cement
                 .map(|cement| Value::from(has(cement)))
-                .ok_or_else(|| "the flow does not know the cement".to_owned());
+                .ok_or_else(|| reasons::UNKNOWN_CEMENT.to_owned());
             facts.give(fact, at, gathered, value);
         }
         let mut inputs = facts.inputs(at);
@@ -58,7 +59,7 @@ fn run(facts: &mut Facts<'_>) {
         let value = id
             .and_then(|id| facts.flow().material(id))
             .map(|material| Value::from(material.temporary))
-            .ok_or_else(|| "the flow does not know the material".to_owned());
+            .ok_or_else(|| reasons::UNKNOWN_MATERIAL.to_owned());
         facts.give(&MATERIAL_TEMPORARY, at, gathered, value);
         primer(facts, at);
         inside(facts, at);
@@ -155,7 +156,7 @@ fn inside(facts: &mut Facts<'_>, at: Place) {
     facts.give(&FITTING_BARRED, at, gathered, Ok(Value::from(barred)));
 }
 
-/// What the choices of `order.fitting_surface` stand for; none where the order does not say.
+/// What the choices of `order.fitting_surface` stand for, or `None` if the order does not say.
 fn treatments(choice: &str) -> Option<&'static [Treatment]> {
     use Treatment::{Abrade, Etch, Primer, Silane};
     Some(match choice {

@@ -23,7 +23,7 @@ pub(super) fn not_covered(case: &Case) -> Vec<u8> {
 }
 
 impl<'a> Facts<'a> {
-    /// Says whether what stands at a place is judged: it belongs to a restoration that is covered, or is not known not to
+    /// Returns whether what stands at a place is judged: it belongs to a restoration that is covered, or is not known not to
     /// be. The case itself is judged as long as one of its restorations is.
     pub fn covers(&self, at: Place) -> bool {
         match self.units().owner(at) {

@@ -32,6 +32,7 @@ use crate::flow::Figures;
 use crate::mechanics::dislodgement::grip::{GripError, MESH, Retainer, Shared};
 use crate::mechanics::dislodgement::{Dislodgement, Limits, Outcome, Settings};
 use crate::mechanics::frame::Abutment;
+use crate::phrase::faults::reasons;
 use crate::tooth::Tooth;
 use kept::{Borne, Came, Yardstick};
 use loads::{Case, loads, local};
@@ -162,7 +163,7 @@ fn waits(facts: &mut Facts<'_>, units: &Units, preps: &[(Tooth, Retainer)], gath
     }
 }
 
-/// Gives one outcome to every figure: what is not worked out is told at each, or a rule on it would keep silent.
+/// Gives one outcome to every figure: what is not computed is told at each, or a rule on it would keep silent.
 fn everywhere(
     facts: &mut Facts<'_>,
     at: Place,
@@ -185,7 +186,7 @@ fn everywhere(
     }
 }
 
-/// Says whether a restoration is a single crown: all of its grip is the prep's.
+/// Returns whether a restoration is a single crown: all of its grip is the prep's.
 fn is_single(facts: &Facts<'_>, at: Place) -> bool {
     facts
         .units()
@@ -433,7 +434,7 @@ fn hardest(borne: &[Vec<Borne>], yardstick: &Yardstick, index: usize, case: &Cas
             motion: own.motion,
             pressing_share: own.pressing_share,
         },
-        None => Found::NotComputed("there is no retainer".to_owned()),
+        None => Found::NotComputed(reasons::NO_RETAINER.to_owned()),
     }
 }
 
@@ -475,7 +476,7 @@ fn named(preps: &[(Tooth, Retainer)], error: &GripError) -> String {
         GripError::Roots => None,
     };
     match tooth {
-        Some(tooth) => format!("stump {tooth}: {error}"),
+        Some(tooth) => reasons::of_prep(tooth, error),
         None => error.to_string(),
     }
 }

@@ -1,10 +1,11 @@
 //! How far the distance between the outermost preps may be off on the model.
 //!
 //! *Inputs and units*: mm, result in µm. *Model*: from middle to middle of the outermost preps, pontics as read, preps
-//! by the usual width of the tooth. An impression shrinks by its material's share, the stone grows by
-//! [`STONE_GROWS`]; what is left of the two over the distance, and the tray's part as it was measured over 20 mm, are
-//! added. A scan is off by what repeated scans of such a range differed. *Limits of validity*: an expected size, one
-//! standard deviation or so, not a bound; nothing about a tray that came loose or a scan that was badly stitched.
+//! by the usual width of the tooth. An impression shrinks by its material's share, the stone expands; the difference of
+//! the two over the distance, and the tray's part as it was measured over 20 mm, are added. A scan is off by as much as
+//! repeated scans of such a range differed. *Limits of validity*: an expected size, about one standard deviation, not a
+//! bound; nothing about a tray that came loose or a scan that was badly stitched. *Sources*: the figures are the flow's,
+//! in `figures.ron`; the table says where those of the shipped flow come from.
 //!
 //! | part | figure | source, status |
 //! |---|---|---|
@@ -25,6 +26,8 @@ use crate::case::{Restoration, Role};
 use crate::fact::{
     DISTANCE_ERROR, IMPRESSION_MATERIAL, Place, RECORDS_KIND, SPAN, TRAY_STIFF, Unit, Value,
 };
+use crate::flow::{Impressions, Scans};
+use crate::phrase::faults::reasons;
 use crate::tooth::size;
 
 pub(super) static DERIVATION: Derivation = Derivation {
@@ -41,17 +44,11 @@ pub(super) static DERIVATION: Derivation = Derivation {
     run,
 };
 
-/// The setting expansion of the stone, as a share of the length.
-const STONE_GROWS: f64 = 0.0010;
-/// The part of a stock and of a custom made tray, in µm.
-const STOCK_TRAY: f64 = 23.0;
-const CUSTOM_TRAY: f64 = 12.0;
-/// How far repeated scans differed over three units, half an arch and more, in µm.
-const SCAN: [f64; 3] = [16.33, 41.56, 88.44];
 /// The most units that half an arch has.
 const HALF_ARCH: usize = 7;
 
 fn run(facts: &mut Facts<'_>) {
+    let flow = facts.flow();
     for restoration in facts.units().restorations() {
         if restoration.teeth(Role::Abutment).count() < 2 {
             continue;
@@ -59,8 +56,8 @@ fn run(facts: &mut Facts<'_>) {
         let at = Place::Restoration(restoration.id);
         let mut inputs = facts.inputs(at);
         let error = match inputs.look(&RECORDS_KIND).and_then(Value::choice) {
-            Some("scan") => Ok(scan(between(restoration).len())),
-            Some(_) => impression(&mut inputs, restoration),
+            Some("scan") => Ok(scan(&flow.figures.scans, between(restoration).len())),
+            Some(_) => impression(&flow.figures.impressions, &mut inputs, restoration),
             None => Ok(f64::NAN),
         };
         let gathered = inputs.gathered();
@@ -69,28 +66,28 @@ fn run(facts: &mut Facts<'_>) {
     }
 }
 
-fn scan(units: usize) -> f64 {
-    let [few, half, full] = SCAN;
+fn scan(scans: &Scans, units: usize) -> f64 {
     match units {
-        0..=3 => few,
-        4..=HALF_ARCH => half,
-        _ => full,
+        0..=3 => scans.three_units,
+        4..=HALF_ARCH => scans.half_arch,
+        _ => scans.beyond,
     }
 }
 
-fn impression(inputs: &mut Inputs<'_, '_>, restoration: &Restoration) -> Result<f64, String> {
+fn impression(
+    figures: &Impressions,
+    inputs: &mut Inputs<'_, '_>,
+    restoration: &Restoration,
+) -> Result<f64, String> {
     let shrinks = match inputs.look(&IMPRESSION_MATERIAL).and_then(Value::choice) {
-        Some("vinyl-polysiloxane") => Ok(0.001_25),
-        Some("polyether") => Ok(0.0025),
-        Some("vinyl-polyether") => Ok(0.0026),
-        Some("polysulfide") => Ok(0.0045),
-        Some("condensation") => Ok(0.005),
-        Some(_) => Err("no published shrinkage for this impression material".to_owned()),
+        Some(material) => figures
+            .shrinkage(material)
+            .ok_or_else(|| reasons::NO_SHRINKAGE.to_owned()),
         None => Ok(f64::NAN),
     };
     let tray = match inputs.look(&TRAY_STIFF).and_then(Value::choice) {
-        Some("custom") => CUSTOM_TRAY,
-        _ => STOCK_TRAY,
+        Some("custom") => figures.custom_tray,
+        _ => figures.stock_tray,
     };
     let units = between(restoration);
     let last = units.len().saturating_sub(1);
@@ -105,7 +102,8 @@ fn impression(inputs: &mut Inputs<'_, '_>, restoration: &Restoration) -> Result<
             Role::Abutment => size(unit.tooth).mesiodistal_crown,
         })
         .sum();
-    Ok((shrinks? - STONE_GROWS).abs() * length * 1000.0 + tray)
+    let grows = figures.stone_grows / 100.0;
+    Ok((shrinks? - grows).abs() * length * 1000.0 + tray)
 }
 
 /// The units from the first to the last abutment.

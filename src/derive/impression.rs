@@ -5,6 +5,7 @@
 
 use super::{Derivation, Facts};
 use crate::fact::{DAYS_REVERSED, IMPRESSION_AGE, POURED, Place, TAKEN, Unit, Value};
+use crate::phrase::faults::reasons;
 
 pub(super) static DERIVATION: Derivation = Derivation {
     id: "impression",
@@ -35,10 +36,8 @@ fn run(facts: &mut Facts<'_>) {
             let days = f64::from(span.get_days()).min(MOST_DAYS);
             Ok(Value::Number(days, Unit::Count))
         }
-        Some(_) => {
-            Err("the impression was poured before it was taken: mend one of the days".to_owned())
-        }
-        None => Err("the days cannot be compared".to_owned()),
+        Some(_) => Err(reasons::POURED_FIRST.to_owned()),
+        None => Err(reasons::DAYS_APART.to_owned()),
     };
     facts.give(&IMPRESSION_AGE, Place::Case, gathered.clone(), age);
     let reversed = taken

@@ -19,7 +19,7 @@ impl<'a> Facts<'a> {
     }
 }
 
-/// Gathers what a derived fact is worked out from, and what of it is missing.
+/// Gathers what a derived fact is computed from, and what of it is missing.
 pub(super) struct Inputs<'f, 'a> {
     pub(super) facts: &'f Facts<'a>,
     at: Place,
@@ -100,7 +100,7 @@ impl<'f> Inputs<'f, '_> {
         }
     }
 
-    /// Looks a number up. NaN where it is missing: whatever is worked out with it is not kept.
+    /// Looks a number up. NaN where it is missing: whatever is computed with it is not kept.
     pub(super) fn number(&mut self, fact: &FactId) -> f64 {
         self.look(fact).and_then(Value::number).unwrap_or(f64::NAN)
     }
@@ -130,7 +130,7 @@ impl<'f> Inputs<'f, '_> {
         self.optional(fact, at).and_then(Value::number)
     }
 
-    /// Notes a prep whose readings cannot be those of one shape: nothing is worked out from it then.
+    /// Notes a prep whose readings cannot be those of one shape: nothing is computed from it then.
     pub(super) fn shape_holds(&mut self, tooth: Tooth) {
         let at = Place::Unit(tooth);
         if self.facts.is_refused(&Spot { fact: SHAPE, at }) {

@@ -12,6 +12,7 @@ use crate::fact::{
     PlaceKind, TOOTH_FORM, TOOTH_GUM, TOOTH_WIDTH, Unit, Value, WIDTH_SHARE, WIDTH_USED,
 };
 use crate::flow::Material;
+use crate::phrase::faults::reasons;
 
 pub(super) static DERIVATION: Derivation = Derivation {
     id: "margins",
@@ -146,6 +147,6 @@ fn figure(
             .flow()
             .material(id)
             .map(of)
-            .ok_or_else(|| "the flow does not know the material".to_owned()),
+            .ok_or_else(|| reasons::UNKNOWN_MATERIAL.to_owned()),
     }
 }

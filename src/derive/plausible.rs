@@ -24,6 +24,7 @@ use crate::fact::{
     WIDTH_TO_CROWN_FL, WIDTH_TO_CROWN_MD, WIDTH_TO_NECK_FL, WIDTH_TO_NECK_MD, WIDTH_USED,
 };
 use crate::mechanics::resistance::total_taper;
+use crate::phrase::faults::reasons;
 use crate::tooth::{Tooth, size};
 
 pub(super) static DERIVATION: Derivation = Derivation {
@@ -149,7 +150,7 @@ fn run(facts: &mut Facts<'_>) {
     }
 }
 
-/// Gives a number where all that it is worked out from is known; elsewhere it has no meaning.
+/// Gives a number where all that it is computed from is known; elsewhere it has no meaning.
 fn give(
     facts: &mut Facts<'_>,
     fact: &FactId,
@@ -238,7 +239,7 @@ fn widths(facts: &mut Facts<'_>, at: Place, tooth: Tooth) {
 }
 
 /// Whether something was put down for the whole margin that is worse than on each of its walls: then one of the two is
-/// wrong, and what is worked out rests on the walls.
+/// wrong, and what is computed rests on the walls.
 fn on_no_wall(facts: &mut Facts<'_>, at: Place, tooth: Tooth) {
     let mut inputs = facts.inputs(at);
     let walls = Side::ALL.map(|side| Place::Wall(tooth, side));
@@ -530,16 +531,10 @@ fn shape(facts: &mut Facts<'_>, at: Place, tooth: Tooth) {
     };
     let mut wrong = None;
     for (fact, why) in [
-        (TOP_OVER_MD, "the top is wider than the margin m-d"),
-        (TOP_OVER_FL, "the top is wider than the margin f-l"),
-        (
-            HEIGHT_OFF_WALLS,
-            "the mean height lies beyond all four walls",
-        ),
-        (
-            TOP_OFF_WALLS,
-            "the tapers of the walls lead to another width of the top",
-        ),
+        (TOP_OVER_MD, reasons::TOP_WIDER_MD),
+        (TOP_OVER_FL, reasons::TOP_WIDER_FL),
+        (HEIGHT_OFF_WALLS, reasons::HEIGHT_OFF_WALLS),
+        (TOP_OFF_WALLS, reasons::TOP_OFF_WALLS),
     ] {
         if above_nothing(&fact, at) {
             wrong = wrong.or(Some(why));
@@ -548,18 +543,18 @@ fn shape(facts: &mut Facts<'_>, at: Place, tooth: Tooth) {
     for side in Side::ALL {
         let wall = Place::Wall(tooth, side);
         if above_nothing(&STRAIGHT_OVER, wall) {
-            wrong = wrong.or(Some("a straight part is higher than its wall"));
+            wrong = wrong.or(Some(reasons::STRAIGHT_OVER_WALL));
         }
         if above_nothing(&STEP_OVER, wall) {
-            wrong = wrong.or(Some("a margin step is higher than the stump"));
+            wrong = wrong.or(Some(reasons::STEP_OVER_PREP));
         }
     }
     if inputs.optional(&WALLS_MEET, at) == Some(&Value::Yes) {
-        wrong = wrong.or(Some("the walls meet below the top"));
+        wrong = wrong.or(Some(reasons::WALLS_MEET));
     }
     let gathered = inputs.gathered();
     let held = match wrong {
-        Some(why) => Err(format!("{why}: measure again")),
+        Some(why) => Err(why.to_owned()),
         None => Ok(Value::Yes),
     };
     facts.give(&SHAPE, at, gathered, held);

@@ -4,7 +4,7 @@
 //! *Model*: the mean height is that of the four walls where all were read, else the quick reading. The base is the
 //! faciolingual width at the margin, as the published ratio has it. Heights differ by what the walls do that are not low by nature. The quick pass flags a
 //! prep when, taken as even and straight on all sides, one direction fails the half-wall rule. Of a shape that cannot be
-//! neither tapers nor height to base are worked out.
+//! neither tapers nor height to base are computed.
 //! *Sources*: geometry; Parker 1993, J Prosthodont, for the rule.
 
 use super::{Derivation, Facts};

@@ -99,7 +99,7 @@ impl Belongs {
         }
     }
 
-    /// Says whether a connector, or a pontic of the run that it belongs to, lies behind the canines.
+    /// Returns whether a connector, or a pontic of the run that it belongs to, lies behind the canines.
     pub(super) fn is_back(&self, at: Place) -> bool {
         let own = matches!(at, Place::Connector(a, b) if a.is_posterior() || b.is_posterior());
         own || self.pontics().iter().any(|tooth| tooth.is_posterior())

@@ -13,6 +13,7 @@ use crate::fact::{
     ORDER_MATERIAL, Place, R_UNITS, SPAN_ALLOWED, SPAN_BEYOND, SUPPORT, Unit, Value,
 };
 use crate::flow::Material;
+use crate::phrase::faults::reasons;
 use crate::tooth::{ROOT_AREA_SOURCE, Tooth, ToothClass, root_area};
 
 pub(super) static DERIVATION: Derivation = Derivation {
@@ -50,7 +51,7 @@ fn run(facts: &mut Facts<'_>) {
         let gathered = inputs.gathered();
         let beyond = match material.map(|id| facts.flow().material(id)) {
             Some(Some(material)) => Ok(beyond(restoration, material)),
-            Some(None) => Err("the flow does not know the material".to_owned()),
+            Some(None) => Err(reasons::UNKNOWN_MATERIAL.to_owned()),
             None => Ok("nothing"),
         };
         let allowed = beyond

@@ -50,7 +50,7 @@ pub(super) fn of(facts: &Facts<'_>) -> BTreeMap<Spot, Turn> {
 struct Resolver<'f, 'a> {
     facts: &'f Facts<'a>,
     aside: Vec<&'f FactId>,
-    /// None while a turn is being worked out.
+    /// None while a turn is being computed.
     known: RefCell<BTreeMap<Spot, Option<Turn>>>,
 }
 

@@ -3,6 +3,7 @@ use std::str::FromStr;
 
 use serde::{Deserialize, Deserializer, Serialize, Serializer};
 
+use crate::phrase::faults::values;
 use crate::tooth::Tooth;
 
 /// A side of a prep. Stored under these names; shown as buccal, labial, palatal or lingual by the tooth.
@@ -98,7 +99,7 @@ pub enum PlaceKind {
 }
 
 impl PlaceKind {
-    /// Says whether a place is written like this kind. Roles of units need the case to tell.
+    /// Returns whether a place is written like this kind. Roles of units need the case to tell.
     pub fn fits(self, place: Place) -> bool {
         matches!(
             (self, place),
@@ -115,15 +116,7 @@ impl PlaceKind {
 
     /// Returns how a place of this kind is written, for messages.
     pub fn example(self) -> &'static str {
-        match self {
-            PlaceKind::Case => "\"case\"",
-            PlaceKind::Restoration => "a restoration such as \"R1\"",
-            PlaceKind::Unit => "a unit such as \"46\"",
-            PlaceKind::Abutment => "an abutment such as \"46\"",
-            PlaceKind::Pontic => "a pontic such as \"45\"",
-            PlaceKind::Wall => "a wall such as \"46/distal\"",
-            PlaceKind::Connector => "a connector such as \"44-45\"",
-        }
+        values::written(self)
     }
 }
 
@@ -131,13 +124,16 @@ impl PlaceKind {
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct PlaceError(String);
 
+impl PlaceError {
+    /// Returns the text, cut to 40 characters.
+    pub fn text(&self) -> &str {
+        &self.0
+    }
+}
+
 impl fmt::Display for PlaceError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(
-            f,
-            "\"{}\" is not a place; write \"case\", \"R1\", \"46\", \"46/distal\" or \"44-45\" with ISO 3950 numbers",
-            self.0
-        )
+        write!(f, "{}; {}", values::not_a_place(&self.0), values::PLACES)
     }
 }
 

@@ -2,109 +2,41 @@
 
 use std::collections::HashMap;
 
-use super::model::{Block, Flow};
+use super::model::{Block, Flow, SeatingStep};
+use super::seating::Group;
 use super::shape::{Part, QuestionShape};
-use crate::fact::{CATALOGUE, FactId, FactSpec, Kind, List, Misfit, PlaceKind, Value};
+use crate::fact::{CATALOGUE, FactId, FactSpec, Kind, List, MAX_TEXT, Misfit, PlaceKind, Value};
 use crate::logic::Condition;
+use crate::phrase::faults::flow::{self as faults, Sort};
+use crate::phrase::faults::{self as said, Fault};
 use crate::ronfile::{
     Diagnostic, Raw, Source, Span, Spanned, nearest, parse, parse_raw, parse_raw_formerly,
 };
 
-/// The codes of this room, each with its meaning in one line.
-pub const CODES: &[(&str, &str)] = &[
-    ("flow-bounds", "a number lies outside the fact's bounds"),
-    ("flow-choice", "a choice that the fact does not have"),
-    (
-        "flow-choices",
-        "what a rule offers or tells the dentist does not go with its question",
-    ),
-    (
-        "flow-connectors",
-        "a material's least connectors are not put together right",
-    ),
-    ("flow-fact", "no fact has this name"),
-    (
-        "flow-fact-kind",
-        "a fact of the flow's own is not put together right",
-    ),
-    (
-        "flow-fact-place",
-        "a fact that cannot be looked up from this place",
-    ),
-    ("flow-id-twice", "two things of one sort have the same id"),
-    (
-        "flow-levels",
-        "the levels do not go from the worst to the least",
-    ),
-    (
-        "flow-limit-source",
-        "a rule does not say where one of its limits comes from",
-    ),
-    (
-        "flow-no-ask",
-        "a rule that calls or holds asks nobody for anything",
-    ),
-    ("flow-no-head", "no file says which flow this is"),
-    (
-        "flow-not-a-number",
-        "a limit on a fact that is not a number",
-    ),
-    ("flow-not-asked", "a question that stands in no step"),
-    ("flow-not-finite", "a number that cannot be measured"),
-    (
-        "flow-place-kind",
-        "a kind of place that does not lie within this one",
-    ),
-    (
-        "flow-placeholder",
-        "a placeholder that the rule cannot fill",
-    ),
-    ("flow-question", "a step names a fact that has no question"),
-    (
-        "flow-question-mark",
-        "what a rule asks the dentist is not a question",
-    ),
-    (
-        "flow-reference",
-        "nothing of this sort has this id: a source, instrument, material, cement, term, price, rule or margin form",
-    ),
-    (
-        "flow-option",
-        "a way out that changes nothing, or what it cannot change",
-    ),
-    (
-        "flow-seating-order",
-        "a step of seating that the next one undoes, or one that its own row bars",
-    ),
-    (
-        "flow-seating-twice",
-        "two rows say how one material is seated with one cement",
-    ),
-    ("flow-too-long", "a text that does not fit the screen"),
-    ("flow-two-heads", "two files say which flow this is"),
-    ("flow-type", "a value of another type or unit than the fact"),
-];
-
 /// The longest question, sentence or call line, in characters.
 pub(super) const LONGEST_LINE: usize = 160;
 /// The longest name of a row, a material or a step.
-pub(super) const LONGEST_NAME: usize = 40;
+pub(super) const LONGEST_NAME: usize = 44;
 
 pub(super) struct Checker<'s> {
     sources: &'s [Source],
     now: usize,
     pub(super) problems: Vec<Diagnostic>,
     pub(super) flow: Flow,
-    ids: HashMap<(&'static str, String), String>,
+    ids: HashMap<(Sort, String), String>,
     /// Conditions with a name, each with the place it is meant for.
     pub(super) terms: Vec<(String, PlaceKind, Condition)>,
+    /// Steps of seating by their ids.
+    pub(super) steps: Vec<(String, SeatingStep)>,
+    /// Materials that are seated alike.
+    pub(super) groups: Vec<Group>,
     /// Whether a whole file could not be read.
     unread_file: bool,
     /// Rows that could not be read or are not what they should be.
     unread_rows: Vec<&'s str>,
 }
 
-/// Checks the files; the flow is none where a problem is an error. `unread` says that some file is not among them.
+/// Checks the files; the flow is `None` if a problem is an error. `unread` says that some file could not be read.
 pub(super) fn check(
     sources: &[Source],
     digest: String,
@@ -138,6 +70,8 @@ pub(super) fn check(
         flow,
         ids: HashMap::new(),
         terms: Vec::new(),
+        steps: Vec::new(),
+        groups: Vec::new(),
         unread_file: unread,
         unread_rows: Vec::new(),
     };
@@ -158,32 +92,16 @@ impl<'s> Checker<'s> {
         &self.sources[self.now]
     }
 
-    pub(super) fn error(
-        &mut self,
-        code: &'static str,
-        span: Span,
-        what: impl Into<String>,
-        why: &str,
-    ) {
-        let problem = Diagnostic::error(code, self.source(), span, what.into(), why.to_owned());
-        self.problems.push(problem);
+    pub(super) fn error(&mut self, code: &'static str, span: Span, fault: Fault) {
+        let Fault { what, label, help } = fault;
+        let problem = Diagnostic::error(code, self.source(), span, what, label.to_owned());
+        self.problems.push(problem.help(help));
     }
 
-    pub(super) fn warning(
-        &mut self,
-        code: &'static str,
-        span: Span,
-        what: impl Into<String>,
-        why: &str,
-    ) {
-        let problem = Diagnostic::warning(code, self.source(), span, what.into(), why.to_owned());
-        self.problems.push(problem);
-    }
-
-    pub(super) fn help(&mut self, text: impl Into<String>) {
-        if let Some(problem) = self.problems.pop() {
-            self.problems.push(problem.help(text));
-        }
+    pub(super) fn warning(&mut self, code: &'static str, span: Span, fault: Fault) {
+        let Fault { what, label, help } = fault;
+        let problem = Diagnostic::warning(code, self.source(), span, what, label.to_owned());
+        self.problems.push(problem.help(help));
     }
 
     fn run(&mut self) {
@@ -212,7 +130,14 @@ impl<'s> Checker<'s> {
                 Part::Materials(rows) => self.each(rows, Self::material),
                 Part::Cements(rows) => self.each(rows, Self::cement),
                 Part::Prices(rows) => self.each(rows, Self::price),
+                Part::Steps(rows) => self.each(rows, Self::seating_step),
                 _ => {}
+            }
+        }
+        for (index, part) in &parts {
+            self.now = *index;
+            if let Part::Groups(rows) = part {
+                self.each(rows, Self::group);
             }
         }
         for (index, part) in &parts {
@@ -268,14 +193,8 @@ impl<'s> Checker<'s> {
             if let Part::Flow(shape) = part {
                 if let Some(first) = head.replace(*index) {
                     let span = shape.span(self.source());
-                    self.error(
-                        "flow-two-heads",
-                        span,
-                        "this is a second Flow(…)",
-                        "only one file may have it",
-                    );
                     let name = self.sources.get(first).map_or("", |source| source.name());
-                    self.help(format!("the first is in {name}"));
+                    self.error("flow-two-heads", span, faults::second_head(name));
                 } else {
                     self.head(&shape.value);
                 }
@@ -289,25 +208,14 @@ impl<'s> Checker<'s> {
             match self.sources.first() {
                 Some(_) => {
                     self.now = 0;
-                    self.error(
-                        "flow-no-head",
-                        0..0,
-                        "no file of this flow has a Flow(…)",
-                        "looked through every file",
-                    );
-                    self.help("one file says `Flow(Head(id: \"…\", version: 1, title: \"…\", steps: […]))`");
+                    self.error("flow-no-head", 0..0, faults::no_head());
                 }
                 None => {
-                    let empty = Source::new("(no files)", "");
-                    let problem = Diagnostic::error(
-                        "flow-no-head",
-                        &empty,
-                        0..0,
-                        "there is no .ron file in this directory".to_owned(),
-                        "nothing to read".to_owned(),
-                    );
-                    self.problems
-                        .push(problem.help("name a directory that holds a flow's files"));
+                    let empty = Source::new(faults::NO_FILES, "");
+                    let Fault { what, label, help } = faults::no_files();
+                    let label = label.to_owned();
+                    let problem = Diagnostic::error("flow-no-head", &empty, 0..0, what, label);
+                    self.problems.push(problem.help(help));
                 }
             }
             return;
@@ -325,13 +233,7 @@ impl<'s> Checker<'s> {
         for (index, span, fact) in asked {
             if !in_steps.contains(&fact) {
                 self.now = index;
-                self.warning(
-                    "flow-not-asked",
-                    span,
-                    format!("\"{fact}\" is never asked"),
-                    "stands in no step",
-                );
-                self.help("name it in a step of the Flow(…), or take the question out");
+                self.warning("flow-not-asked", span, faults::never_asked(&fact));
             }
         }
         self.flow
@@ -360,72 +262,55 @@ impl<'s> Checker<'s> {
         }
     }
 
-    /// Says whether a name that is missing may be in what could not be read. Then it is no problem of its own.
+    /// Returns whether a name that is missing may be in what could not be read. Then it is no problem of its own.
     pub(super) fn may_be_unread(&self, name: &str) -> bool {
         let quoted = format!("\"{name}\"");
         self.unread_file || self.unread_rows.iter().any(|row| row.contains(&quoted))
     }
 
     /// Reports an id that another thing of its sort has.
-    pub(super) fn own_id(&mut self, sort: &'static str, id: &Spanned<String>) {
+    pub(super) fn own_id(&mut self, sort: Sort, id: &Spanned<String>) {
         let span = id.span(self.source());
         self.once(sort, id.value.clone(), span);
     }
 
-    /// Tells of a name that is there a second time.
-    pub(super) fn once(&mut self, sort: &'static str, name: String, span: Span) {
+    /// Reports a name that is there a second time.
+    pub(super) fn once(&mut self, sort: Sort, name: String, span: Span) {
         let (line, _) = self.source().line_column(span.start);
         let place = format!("{}:{line}", self.source().name());
         if let Some(first) = self.ids.insert((sort, name.clone()), place) {
-            self.error(
-                "flow-id-twice",
-                span,
-                format!("two {sort}s are called \"{name}\""),
-                "the second",
-            );
-            self.help(format!("the first is at {first}"));
+            self.error("flow-id-twice", span, faults::id_twice(sort, &name, &first));
         }
     }
 
+    /// Returns a text, cleaned; reports one that is longer than `most` characters.
     pub(super) fn fits_line(&mut self, text: &Spanned<String>, most: usize) -> String {
         let length = text.value.chars().count();
         if length > most {
             let span = text.span(self.source());
-            self.error(
-                "flow-too-long",
-                span,
-                format!("{length} characters, at most {most} fit"),
-                "too long",
-            );
-            self.help("say it shorter");
+            self.error("flow-too-long", span, faults::long_line(length, most));
         }
         crate::text::clean(&text.value)
     }
 
+    /// Returns an id as it is written; reports one that is not among `known`.
     pub(super) fn refers(
         &mut self,
-        sort: &str,
+        sort: Sort,
         id: &Spanned<String>,
         known: Vec<String>,
     ) -> String {
-        // Sides and margin forms are the program's own; nothing of them is missing.
-        let row = matches!(
+        // These are the program's own; none of them stands in a file that could not be read.
+        let row = !matches!(
             sort,
-            "source" | "instrument" | "material" | "cement" | "term" | "price" | "rule"
+            Sort::Side | Sort::MarginForm | Sort::ImpressionMaterial | Sort::EarlierLoad
         );
         let may_be_there = row && self.may_be_unread(&id.value);
         if !known.contains(&id.value) && !may_be_there {
             let span = id.span(self.source());
-            self.error(
-                "flow-reference",
-                span,
-                format!("no {sort} is called \"{}\"", id.value),
-                "unknown",
-            );
-            match nearest(&id.value, known.iter().map(String::as_str)) {
-                Some(near) => self.help(format!("did you mean \"{near}\"?")),
-                None => self.help(format!("known are {}", known.join(", "))),
-            }
+            let near = nearest(&id.value, known.iter().map(String::as_str));
+            let fault = faults::unknown_id(sort, &id.value, near, &known);
+            self.error("flow-reference", span, fault);
         }
         id.value.clone()
     }
@@ -437,7 +322,7 @@ impl<'s> Checker<'s> {
             .iter()
             .map(|source| source.id.clone())
             .collect();
-        self.refers("source", id, known)
+        self.refers(Sort::Source, id, known)
     }
 
     pub(super) fn fact(&mut self, name: &Spanned<String>) -> Option<(FactId, FactSpec)> {
@@ -450,12 +335,6 @@ impl<'s> Checker<'s> {
             return None;
         }
         let span = name.span(self.source());
-        self.error(
-            "flow-fact",
-            span,
-            format!("no fact is called \"{}\"", name.value),
-            "unknown fact",
-        );
         let own: Vec<String> = self
             .flow
             .facts
@@ -466,10 +345,9 @@ impl<'s> Checker<'s> {
             .iter()
             .map(|spec| spec.id.as_ref())
             .chain(own.iter().map(String::as_str));
-        match nearest(&name.value, known) {
-            Some(near) => self.help(format!("did you mean \"{near}\"?")),
-            None => self.help("`casepan flow facts` lists every fact"),
-        }
+        let near = nearest(&name.value, known);
+        let fault = said::unknown_fact(&name.value, near);
+        self.error("flow-fact", span, fault);
         None
     }
 
@@ -498,56 +376,20 @@ impl<'s> Checker<'s> {
                 Err(misfit) => misfit,
             },
         };
-        match misfit {
-            Misfit::Type { wanted } => {
-                let what = format!("\"{}\" takes another kind of value", spec.id);
-                self.error("flow-type", span, what, "does not fit");
-                self.help(match &spec.kind {
-                    Kind::Number { unit, .. } => {
-                        format!("write {}(…); it takes {wanted}", unit.variant())
-                    }
-                    _ => format!("it takes {wanted}"),
-                });
-            }
+        let (code, fault) = match misfit {
+            Misfit::Type { .. } => ("flow-type", said::other_type(&spec.id, &spec.kind)),
             // A file cannot write half a thing.
-            Misfit::NotFinite | Misfit::NotWhole => {
-                self.error(
-                    "flow-not-finite",
-                    span,
-                    "not a number that can be measured",
-                    "no limit can be this",
-                );
-                self.help("write a plain number");
-            }
-            Misfit::Bounds { wanted } => {
-                let what = format!("\"{}\" can never have this value", spec.id);
-                self.error("flow-bounds", span, what, "out of bounds");
-                self.help(format!("it lies within {wanted}"));
-            }
+            Misfit::NotFinite | Misfit::NotWhole => ("flow-not-finite", said::not_measurable()),
+            Misfit::Bounds { .. } => ("flow-bounds", said::out_of_range(&spec.id, &spec.kind)),
             Misfit::Choice { known } => {
-                let near = value
-                    .value
-                    .choice()
-                    .and_then(|name| nearest(name, known.iter().map(String::as_str)));
-                let help = match near {
-                    Some(near) => format!("did you mean \"{near}\"?"),
-                    None => format!("its choices are {}", known.join(", ")),
-                };
-                self.error(
-                    "flow-choice",
-                    span,
-                    format!("\"{}\" has no such choice", spec.id),
-                    "unknown choice",
-                );
-                self.help(help);
+                let name = value.value.choice().unwrap_or_default();
+                let near = nearest(name, known.iter().map(String::as_str));
+                let fault = said::unknown_choice(&spec.id, near, &known);
+                ("flow-choice", fault)
             }
-            Misfit::TooLong => self.error(
-                "flow-too-long",
-                span,
-                "at most 400 characters fit",
-                "too long",
-            ),
-        }
+            Misfit::TooLong => ("flow-too-long", said::long_text(MAX_TEXT)),
+        };
+        self.error(code, span, fault);
         None
     }
 }

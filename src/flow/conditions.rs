@@ -4,9 +4,10 @@ use super::check::Checker;
 use super::shape::{ConditionShape, TermShape};
 use crate::fact::{FactId, FactSpec, Kind, ORDER_SCOPE, PlaceKind, Value};
 use crate::logic::{Condition, Test};
+use crate::phrase::faults::flow::{Sort, rules as faults};
 use crate::ronfile::Spanned;
 
-/// Says whether a fact that stands at `wanted` can be looked up from a place of kind `from`.
+/// Returns whether a fact that stands at `wanted` can be looked up from a place of kind `from`.
 pub(super) fn reachable(from: PlaceKind, wanted: PlaceKind) -> bool {
     use PlaceKind::{Abutment, Case, Connector, Pontic, Restoration, Unit, Wall};
     match wanted {
@@ -20,7 +21,7 @@ pub(super) fn reachable(from: PlaceKind, wanted: PlaceKind) -> bool {
     }
 }
 
-/// Says whether places of kind `inner` lie within a place of kind `outer`.
+/// Returns whether places of kind `inner` lie within a place of kind `outer`.
 fn lies_within(outer: PlaceKind, inner: PlaceKind) -> bool {
     use PlaceKind::{Abutment, Case, Restoration, Unit, Wall};
     match outer {
@@ -31,7 +32,7 @@ fn lies_within(outer: PlaceKind, inner: PlaceKind) -> bool {
     }
 }
 
-/// Says whether a fact is looked at as older flows do: the kind of work was asked of the whole case.
+/// Returns whether a fact is looked at as older flows do: the kind of work was asked of the whole case.
 pub(super) fn is_of_old(fact: &FactId, from: PlaceKind) -> bool {
     *fact == ORDER_SCOPE && from == PlaceKind::Case
 }
@@ -112,7 +113,7 @@ impl Checker<'_> {
 
     /// Checks a condition that has a name, so that its limit stands in one place.
     pub(super) fn term(&mut self, shape: TermShape) {
-        self.own_id("term", &shape.id);
+        self.own_id(Sort::Term, &shape.id);
         if let Some(when) = self.condition(&shape.when, shape.at) {
             self.terms.push((shape.id.value, shape.at, when));
         }
@@ -122,22 +123,14 @@ impl Checker<'_> {
         let found = self.terms.iter().find(|(known, ..)| *known == id.value);
         let Some((_, at, when)) = found.cloned() else {
             let known = self.terms.iter().map(|(id, ..)| id.clone()).collect();
-            self.refers("term", id, known);
+            self.refers(Sort::Term, id, known);
             return None;
         };
         // What counts places means other places from further down.
         if from != at && !(reachable(from, at) && when.counts_nowhere()) {
             let span = id.span(self.source());
-            self.error(
-                "flow-fact-place",
-                span,
-                format!(
-                    "the term \"{}\" is meant for a {at:?}, not for a {from:?}",
-                    id.value
-                ),
-                "out of reach from here",
-            );
-            self.help("use it in a rule at that place, or write the condition out");
+            let fault = faults::term_out_of_reach(&id.value, at, from);
+            self.error("flow-fact-place", span, fault);
             return None;
         }
         Some(when)
@@ -151,15 +144,10 @@ impl Checker<'_> {
     ) -> Option<Box<Condition>> {
         if !lies_within(from, kind.value) {
             let span = kind.span(self.source());
-            let what = format!("a {from:?} has no {:?} within it", kind.value);
             self.error(
                 "flow-place-kind",
                 span,
-                what,
-                "cannot be looked at from here",
-            );
-            self.help(
-                "count over a kind of place that lies within the rule's own, or drop the count",
+                faults::not_within(kind.value, from),
             );
             return None;
         }
@@ -170,17 +158,9 @@ impl Checker<'_> {
         let (fact, spec) = self.fact(name)?;
         if !reachable(from, spec.at) && !is_of_old(&fact, from) {
             let span = name.span(self.source());
-            let what = format!(
-                "\"{}\" stands at {}, which a {from:?} does not lie in",
-                name.value,
-                spec.at.example()
-            );
-            self.error("flow-fact-place", span, what, "out of reach from here");
-            if lies_within(from, spec.at) {
-                self.help(format!("look further down with AnyAt({0:?}, …), EveryAt({0:?}, …) or AtLeastAt(n, {0:?}, …)", spec.at));
-            } else {
-                self.help("take a fact at this place or at one that contains it; `casepan flow facts` lists them");
-            }
+            let inside = lies_within(from, spec.at);
+            let fault = faults::fact_out_of_reach(&name.value, spec.at, from, inside);
+            self.error("flow-fact-place", span, fault);
             return None;
         }
         Some((fact, spec))
@@ -196,13 +176,7 @@ impl Checker<'_> {
         let (fact, spec) = self.fact_from(name, from)?;
         if !matches!(spec.kind, Kind::Number { .. }) {
             let span = name.span(self.source());
-            self.error(
-                "flow-not-a-number",
-                span,
-                format!("\"{}\" is not a number", name.value),
-                "cannot be over or under a limit",
-            );
-            self.help("compare it with Is or OneOf");
+            self.error("flow-not-a-number", span, faults::no_number(&name.value));
             return None;
         }
         self.fits(&spec, value)?;

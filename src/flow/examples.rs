@@ -8,6 +8,7 @@ use super::model::{Flow, Gives, Rule};
 use crate::case::{OrderedKind, Restoration, Role, Unit, Units};
 use crate::fact::{FactId, Place, PlaceKind, Side, Spot, Value};
 use crate::logic::{Gap, Sight, World};
+use crate::phrase::faults::flow as said;
 use crate::tooth::Tooth;
 
 /// An example whose rule did something else.
@@ -25,11 +26,9 @@ pub struct Miss {
 
 impl fmt::Display for Miss {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(
-            f,
-            "rule \"{}\", example {}: wanted {:?}, gave {}",
-            self.rule, self.example, self.wanted, self.gave
-        )
+        let wanted = format!("{:?}", self.wanted);
+        let text = said::example_missed(&self.rule, self.example, &wanted, &self.gave);
+        f.write_str(&text)
     }
 }
 
@@ -81,7 +80,7 @@ impl Stage {
         facts: &[(FactId, Option<String>, Value)],
     ) -> Result<Stage, String> {
         let units = stage_units()?;
-        let tooth = |number| Tooth::from_iso(number).ok_or_else(|| "no such tooth".to_owned());
+        let tooth = |number| Tooth::from_iso(number).ok_or(said::EXAMPLE_NO_TOOTH);
         let at = match rule.at {
             PlaceKind::Case => Place::Case,
             PlaceKind::Restoration => Place::Restoration(1),
@@ -112,9 +111,7 @@ impl Stage {
                 }
             };
             let Some(spot_at) = spot_at.filter(|place| stage.units.has(*place)) else {
-                return Err(format!(
-                    "no place for {fact} on the example's bridge 44 x45 46"
-                ));
+                return Err(said::example_no_place(fact));
             };
             stage.facts.insert(
                 Spot {

@@ -1,17 +1,19 @@
-//! Figures that mechanics rests on and that a paper may put right: the least prep, roots, a hard bite.
+//! Figures that a publication or a supervisor may correct: the recommended minimum prep, roots, a hard bite, how
+//! connectors break, how records are off, die spacer.
 
 use serde::Deserialize;
 
-use super::check::Checker;
+use super::check::{Checker, LONGEST_LINE};
 use super::shape::Part;
-use crate::fact::{Unit, Value};
+use crate::fact::{IMPRESSION_MATERIAL, Kind, Unit, Value};
+use crate::phrase::faults::flow::{Sort, tables as faults};
 use crate::ronfile::{Source, Spanned, parse, parse_raw};
 use crate::tooth::{Arch, Tooth, ToothClass};
 
 /// The figures of a flow; where its files give none, those that the program carries.
 #[derive(Clone, PartialEq, Debug, Default)]
 pub struct Figures {
-    /// The least single crown that is advised.
+    /// The recommended minimum prep of a single crown.
     pub least_prep: LeastPrep,
     /// The roots.
     pub roots: Roots,
@@ -19,9 +21,17 @@ pub struct Figures {
     pub hard_bite: HardBite,
     /// How connectors break.
     pub breaking: Breaking,
+    /// The grip that is recommended at least.
+    pub least_grip: LeastGrip,
+    /// How far impressions are off.
+    pub impressions: Impressions,
+    /// How far scans are off.
+    pub scans: Scans,
+    /// The die spacer of the work ticket.
+    pub spacer: Spacer,
 }
 
-/// The least single crown that is advised: the yardstick of grip.
+/// The recommended minimum prep of a single crown: it has grip 1.0.
 #[derive(Clone, PartialEq, Debug, Default)]
 pub struct LeastPrep {
     /// Height on molars, in mm.
@@ -45,7 +55,7 @@ pub struct Roots {
     pub length: [f64; 8],
     /// Stiffness against an upper central incisor by position.
     pub stiffness: [f64; 8],
-    /// What lower incisors have of it.
+    /// The share of it that lower incisors have.
     pub lower_incisors: f64,
     /// The position from which roots stand apart from mesial to distal.
     pub apart_from: u8,
@@ -57,7 +67,7 @@ pub struct Roots {
     pub area_source: String,
 }
 
-/// A hard bite, and what of it teeth in front bear.
+/// The force of a hard bite, and the share of it on front teeth.
 #[derive(Clone, PartialEq, Debug, Default)]
 pub struct HardBite {
     /// Behind the canines, in N.
@@ -75,14 +85,81 @@ pub struct HardBite {
 /// How connectors break in series.
 #[derive(Clone, PartialEq, Debug, Default)]
 pub struct Breaking {
-    /// How far series stand apart, as a factor either way.
+    /// How far series differ, as a factor up or down.
     pub spread: f64,
-    /// What years of chewing leave.
+    /// The share of the breaking force that is left after years of chewing.
     pub left: f64,
     /// The id of the source of the spread.
     pub source: String,
     /// The id of the source of what is left.
     pub left_source: String,
+}
+
+/// The grip that is recommended at least, marked on the bar of grip.
+#[derive(Clone, PartialEq, Debug, Default)]
+pub struct LeastGrip {
+    /// The grip; 1.0 is that of the recommended minimum prep.
+    pub advised: f64,
+    /// The id of its source.
+    pub source: String,
+}
+
+/// How far impressions and their models are off.
+#[derive(Clone, PartialEq, Debug, Default)]
+pub struct Impressions {
+    /// How much impression materials shrink.
+    pub shrinks: Vec<Shrinkage>,
+    /// How much stone expands, in per cent.
+    pub stone_grows: f64,
+    /// The id of the source of the expansion.
+    pub stone_source: String,
+    /// What a stock tray adds, in µm.
+    pub stock_tray: f64,
+    /// What a custom tray adds, in µm.
+    pub custom_tray: f64,
+    /// The id of the source of the trays.
+    pub tray_source: String,
+}
+
+/// How much an impression material shrinks.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Shrinkage {
+    /// The material, a choice of its fact.
+    pub material: String,
+    /// How much it shrinks, in per cent.
+    pub by: f64,
+    /// The id of its source.
+    pub source: String,
+}
+
+/// How far repeated scans differ, in µm.
+#[derive(Clone, PartialEq, Debug, Default)]
+pub struct Scans {
+    /// Over up to three units.
+    pub three_units: f64,
+    /// Over up to half an arch.
+    pub half_arch: f64,
+    /// Over more.
+    pub beyond: f64,
+    /// The id of their source.
+    pub source: String,
+}
+
+/// The die spacer that the work ticket asks for.
+#[derive(Clone, PartialEq, Debug, Default)]
+pub struct Spacer {
+    /// How much and where.
+    pub says: String,
+    /// The id of its source.
+    pub source: String,
+}
+
+impl Impressions {
+    /// Returns how much an impression material shrinks, as a share of its length, or `None` if the flow has no figure.
+    pub fn shrinkage(&self, material: &str) -> Option<f64> {
+        let own = self.shrinks.iter().find(|own| own.material == material)?;
+        Some(own.by / 100.0)
+    }
 }
 
 /// The root of a tooth as it bears load.
@@ -160,12 +237,45 @@ pub(super) enum FigureShape {
         left: Spanned<Value>,
         left_source: Spanned<String>,
     },
+    LeastGrip {
+        advised: Spanned<Value>,
+        source: Spanned<String>,
+    },
+    Impressions {
+        shrinks: Vec<ShrinkageShape>,
+        stone_grows: Spanned<Value>,
+        stone_source: Spanned<String>,
+        stock_tray: Spanned<Value>,
+        custom_tray: Spanned<Value>,
+        source: Spanned<String>,
+    },
+    Scans {
+        three_units: Spanned<Value>,
+        half_arch: Spanned<Value>,
+        beyond: Spanned<Value>,
+        source: Spanned<String>,
+    },
+    Spacer {
+        says: Spanned<String>,
+        source: Spanned<String>,
+    },
+}
+
+/// How much an impression material shrinks.
+#[derive(Deserialize)]
+#[serde(rename = "Shrinkage", deny_unknown_fields)]
+pub(super) struct ShrinkageShape {
+    material: Spanned<String>,
+    by: Spanned<Value>,
+    source: Spanned<String>,
 }
 
 /// How a figure and a source of a row are taken.
 trait Take {
     fn figure(&mut self, value: &Spanned<Value>, unit: Unit, bounds: [f64; 2]) -> f64;
     fn cited(&mut self, id: &Spanned<String>) -> String;
+    fn line(&mut self, text: &Spanned<String>) -> String;
+    fn impression_material(&mut self, id: &Spanned<String>) -> String;
 }
 
 /// Takes what the program carries as it stands.
@@ -179,6 +289,14 @@ impl Take for AsItStands {
     fn cited(&mut self, id: &Spanned<String>) -> String {
         id.value.clone()
     }
+
+    fn line(&mut self, text: &Spanned<String>) -> String {
+        text.value.clone()
+    }
+
+    fn impression_material(&mut self, id: &Spanned<String>) -> String {
+        id.value.clone()
+    }
 }
 
 impl Take for Checker<'_> {
@@ -189,16 +307,26 @@ impl Take for Checker<'_> {
             self.error(
                 "flow-bounds",
                 span,
-                "nothing that is worked out means anything with this figure",
-                "out of bounds",
+                faults::figure_out_of_range(least, most),
             );
-            self.help(format!("it lies within {least} to {most}"));
         }
         figure
     }
 
     fn cited(&mut self, id: &Spanned<String>) -> String {
         self.refers_source(id)
+    }
+
+    fn line(&mut self, text: &Spanned<String>) -> String {
+        self.fits_line(text, LONGEST_LINE)
+    }
+
+    fn impression_material(&mut self, id: &Spanned<String>) -> String {
+        let known = match IMPRESSION_MATERIAL.spec().map(|spec| &spec.kind) {
+            Some(Kind::Choice(choices)) => choices.iter().map(|(id, _)| id.to_string()).collect(),
+            _ => Vec::new(),
+        };
+        self.refers(Sort::ImpressionMaterial, id, known)
     }
 }
 
@@ -210,6 +338,9 @@ const SHARE: [f64; 2] = [0.01, 1.0];
 const FACTOR: [f64; 2] = [0.05, 20.0];
 const FORCE: [f64; 2] = [1.0, 5000.0];
 const SPREAD: [f64; 2] = [1.0, 10.0];
+const GRIP: [f64; 2] = [0.1, 10.0];
+const SHRINKS: [f64; 2] = [0.0, 5.0];
+const OFF: [f64; 2] = [0.0, 1000.0];
 
 impl Figures {
     /// Returns those that the program carries.
@@ -294,6 +425,56 @@ impl Figures {
                     left_source: how.cited(left_source),
                 };
             }
+            FigureShape::LeastGrip { advised, source } => {
+                self.least_grip = LeastGrip {
+                    advised: how.figure(advised, Unit::Ratio, GRIP),
+                    source: how.cited(source),
+                };
+            }
+            FigureShape::Impressions {
+                shrinks,
+                stone_grows,
+                stone_source,
+                stock_tray,
+                custom_tray,
+                source,
+            } => {
+                let mut shrinkage = |own: &ShrinkageShape| Shrinkage {
+                    material: how.impression_material(&own.material),
+                    by: how.figure(&own.by, Unit::Percent, SHRINKS),
+                    source: how.cited(&own.source),
+                };
+                self.impressions = Impressions {
+                    shrinks: shrinks.iter().map(&mut shrinkage).collect(),
+                    stone_grows: how.figure(stone_grows, Unit::Percent, SHRINKS),
+                    stone_source: how.cited(stone_source),
+                    stock_tray: how.figure(stock_tray, Unit::Micron, OFF),
+                    custom_tray: how.figure(custom_tray, Unit::Micron, OFF),
+                    tray_source: how.cited(source),
+                };
+            }
+            FigureShape::Scans {
+                three_units,
+                half_arch,
+                beyond,
+                source,
+            } => {
+                let mut off = |own: &Spanned<Value>| how.figure(own, Unit::Micron, OFF);
+                let [three_units, half_arch, beyond] =
+                    [three_units, half_arch, beyond].map(&mut off);
+                self.scans = Scans {
+                    three_units,
+                    half_arch,
+                    beyond,
+                    source: how.cited(source),
+                };
+            }
+            FigureShape::Spacer { says, source } => {
+                self.spacer = Spacer {
+                    says: how.line(says),
+                    source: how.cited(source),
+                };
+            }
         }
     }
 }
@@ -305,8 +486,12 @@ impl Checker<'_> {
             FigureShape::Roots { source, .. } => ("Roots", source),
             FigureShape::HardBite { source, .. } => ("HardBite", source),
             FigureShape::Breaking { source, .. } => ("Breaking", source),
+            FigureShape::LeastGrip { source, .. } => ("LeastGrip", source),
+            FigureShape::Impressions { source, .. } => ("Impressions", source),
+            FigureShape::Scans { source, .. } => ("Scans", source),
+            FigureShape::Spacer { source, .. } => ("Spacer", source),
         };
-        self.once("figure", name.to_owned(), source.span(self.source()));
+        self.once(Sort::Figure, name.to_owned(), source.span(self.source()));
         let mut figures = self.flow.figures.clone();
         figures.take(self, &shape);
         self.flow.figures = figures;

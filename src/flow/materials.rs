@@ -96,7 +96,7 @@ pub struct Material {
     pub takes_molar: bool,
     /// Whether it is used for cantilevers.
     pub cantilever: bool,
-    /// The stress at which its connectors broke in the laboratory; none where nobody measured it.
+    /// The stress at which its connectors broke in the laboratory, or `None` if nobody measured it.
     pub breaks: Option<Breaks>,
     /// Whether it is for temporaries only.
     pub temporary: bool,
@@ -128,7 +128,7 @@ pub struct Cement {
 }
 
 impl Flow {
-    /// Says whether a cement goes with a material: the flow tells how the two are seated, and the treatment that the
+    /// Returns whether a cement goes with a material: the flow has a row for the two, and the treatment that the
     /// cement works over is among the steps. A flow without seatings does not say, and takes all.
     pub fn goes_with(&self, material: &str, cement: &str) -> bool {
         if self.seatings.is_empty() {
@@ -143,7 +143,7 @@ impl Flow {
         })
     }
 
-    /// Says whether a cement may be put forward for a material: it goes with it, and no temporary cement is put forward
+    /// Returns whether a cement may be put forward for a material: it goes with it, and no temporary cement is put forward
     /// for a final restoration.
     pub fn offers_cement(&self, material: &str, cement: &str) -> bool {
         let temporary = |id: &str| self.material(id).is_some_and(|material| material.temporary);
@@ -153,7 +153,7 @@ impl Flow {
                 .is_some_and(|cement| !cement.temporary || temporary(material))
     }
 
-    /// Says whether a material may be put forward in place of another: a final one for a final one, a temporary one for
+    /// Returns whether a material may be put forward in place of another: a final one for a final one, a temporary one for
     /// a temporary one, and one that the planned cement goes with unless that went with the first neither.
     pub fn offers_material(&self, now: &str, other: &str, cement: Option<&str>) -> bool {
         let (Some(from), Some(to)) = (self.material(now), self.material(other)) else {

@@ -11,6 +11,8 @@ use crate::fact::{
     CALL_BY, FactId, FactSpec, ORDER_SEATING, POURED, PlaceKind, Side, TAKEN, Value,
 };
 use crate::logic::Condition;
+use crate::phrase::faults::flow as said;
+use crate::phrase::faults::flow::seating as treatments;
 
 /// How grave a finding is.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug, Serialize, Deserialize)]
@@ -73,24 +75,24 @@ impl Status {
     /// Returns the words for prints and JSON.
     pub fn words(self) -> &'static str {
         match self {
-            Status::Published => "published",
-            Status::SecondHand => "published, second-hand",
-            Status::Memory => "from memory",
-            Status::CommonPractice => "common practice, no source",
-            Status::Derived => "by mathematics",
-            Status::Ours => "our own choice",
+            Status::Published => said::PUBLISHED,
+            Status::SecondHand => said::SECOND_HAND,
+            Status::Memory => said::FROM_MEMORY,
+            Status::CommonPractice => said::COMMON_PRACTICE,
+            Status::Derived => said::BY_MATHEMATICS,
+            Status::Ours => said::OUR_CHOICE,
         }
     }
 
     /// Returns the words for the summary on paper: how far a source can be relied on, to whoever reads it without a flow.
     pub fn on_paper(self) -> &'static str {
         match self {
-            Status::Published => "published",
-            Status::SecondHand => "published, as another text reports it",
-            Status::Memory => "not checked against a publication",
-            Status::CommonPractice => "common practice",
-            Status::Derived => "by mathematics",
-            Status::Ours => "this laboratory's choice",
+            Status::Published => said::PUBLISHED,
+            Status::SecondHand => said::SECOND_HAND_ON_PAPER,
+            Status::Memory => said::FROM_MEMORY_ON_PAPER,
+            Status::CommonPractice => said::COMMON_PRACTICE_ON_PAPER,
+            Status::Derived => said::BY_MATHEMATICS,
+            Status::Ours => said::OUR_CHOICE_ON_PAPER,
         }
     }
 }
@@ -209,7 +211,7 @@ pub struct Question {
     pub bands: Vec<f64>,
     /// How it is asked by exception, or `None` if every place is asked.
     pub usual: Option<Usual>,
-    /// Which way from today the day lies; none where no day is asked for.
+    /// Which way from today the day lies, or `None` if no day is asked for.
     pub days: Option<Days>,
     /// The day before which this day cannot lie.
     pub not_before: Option<FactId>,
@@ -229,7 +231,7 @@ pub struct Usual {
 }
 
 impl Question {
-    /// Returns one standard deviation of a reading with an instrument, or with the usual one; none where none is known. What
+    /// Returns one standard deviation of a reading with an instrument, or with the usual one, or `None` if none is known. What
     /// else it is off by where it was read comes on top: see [`Question::also_off`].
     pub fn error(&self, with: Option<&str>) -> Option<f64> {
         let own = self.with.iter().find(|(id, _)| Some(id.as_str()) == with);
@@ -309,12 +311,12 @@ pub struct Rule {
     pub examples: Vec<Example>,
 }
 
-/// A kind of treatment on the way from the furnace to the seat.
+/// A kind of treatment between the furnace and the cemented restoration.
 #[derive(Clone, Copy, PartialEq, Eq, Hash, Debug, Serialize, Deserialize)]
 pub enum Treatment {
-    /// Tried in: whatever comes before it is spoilt by saliva.
+    /// Tried in: saliva spoils what was done before it.
     TryIn,
-    /// Blown with alumina.
+    /// Air-abraded with alumina.
     Abrade,
     /// Etched with hydrofluoric acid.
     Etch,
@@ -331,17 +333,17 @@ pub enum Treatment {
 }
 
 impl Treatment {
-    /// Returns a word for it.
+    /// Returns the words for it.
     pub fn words(self) -> &'static str {
         match self {
-            Treatment::TryIn => "try-in",
-            Treatment::Abrade => "abrasion",
-            Treatment::Etch => "hydrofluoric acid",
-            Treatment::Clean => "cleaning",
-            Treatment::Silane => "silane",
-            Treatment::Primer => "primer",
-            Treatment::Dry => "a dry field",
-            Treatment::Seat => "seating",
+            Treatment::TryIn => treatments::TRY_IN,
+            Treatment::Abrade => treatments::ABRADE,
+            Treatment::Etch => treatments::ETCH,
+            Treatment::Clean => treatments::CLEAN,
+            Treatment::Silane => treatments::SILANE,
+            Treatment::Primer => treatments::PRIMER,
+            Treatment::Dry => treatments::DRY,
+            Treatment::Seat => treatments::SEAT,
         }
     }
 }
@@ -355,7 +357,7 @@ pub enum Hands {
     Chair,
 }
 
-/// One step on the way to the seat.
+/// One step of seating.
 #[derive(Clone, PartialEq, Debug)]
 pub struct SeatingStep {
     /// What kind of treatment it is.
@@ -370,7 +372,7 @@ pub struct SeatingStep {
     pub source: String,
 }
 
-/// How the inside of a restoration is treated before it is seated.
+/// How the fitting surface of a restoration is treated before it is seated.
 #[derive(Clone, PartialEq, Debug)]
 pub struct Seating {
     /// Its id.
@@ -381,9 +383,9 @@ pub struct Seating {
     pub materials: Vec<MaterialId>,
     /// The cements it is for, by id.
     pub cements: Vec<String>,
-    /// What a bond cannot do without.
+    /// The treatments without which it does not bond.
     pub must: Vec<Treatment>,
-    /// What spoils it, each with the reason.
+    /// The treatments that spoil it, each with the reason.
     pub never: Vec<(Treatment, String)>,
     /// Its steps, in order.
     pub steps: Vec<SeatingStep>,
@@ -488,7 +490,7 @@ impl Flow {
             .find(|question| question.fact == *fact)
     }
 
-    /// Says whether a fact is one of the drawing.
+    /// Returns whether a fact is one of the drawing.
     pub fn is_drawn(&self, fact: &FactId) -> bool {
         let drawn = self.steps.iter().filter(|step| step.drawn);
         drawn.flat_map(Step::facts).any(|own| own == fact)

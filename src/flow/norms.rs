@@ -1,4 +1,4 @@
-//! What is usual: figures measured elsewhere that are shown beside a finding. No level hangs on them.
+//! Norms: figures measured elsewhere that are shown beside a finding. They do not affect the result.
 
 use super::check::{Checker, LONGEST_LINE};
 use super::conditions::reachable;
@@ -6,6 +6,7 @@ use super::model::{Flow, Rule};
 use super::shape::NormShape;
 use crate::fact::PlaceKind;
 use crate::logic::Condition;
+use crate::phrase::faults::flow::{Sort, rules as faults};
 
 /// A figure that was measured elsewhere.
 #[derive(Clone, PartialEq, Debug)]
@@ -42,22 +43,14 @@ impl Checker<'_> {
         let mut beside = Vec::new();
         for id in &shape.beside {
             let known = rules.iter().map(|(id, _)| id.clone()).collect();
-            self.refers("rule", id, known);
+            self.refers(Sort::Rule, id, known);
             let far = rules
                 .iter()
                 .find(|(known, at)| *known == id.value && !reachable(*at, shape.at));
             if let Some((_, at)) = far {
                 let span = id.span(self.source());
-                self.error(
-                    "flow-fact-place",
-                    span,
-                    format!(
-                        "the rule \"{}\" looks at a {at:?}, and this at a {:?}",
-                        id.value, shape.at
-                    ),
-                    "out of reach from there",
-                );
-                self.help("say `at` a place that the rule's place lies in");
+                let fault = faults::norm_out_of_reach(&id.value, *at, shape.at);
+                self.error("flow-fact-place", span, fault);
             }
             beside.push(id.value.clone());
         }
@@ -67,13 +60,7 @@ impl Checker<'_> {
         };
         if shape.says.value.trim().is_empty() || shape.beside.is_empty() {
             let span = shape.says.span(self.source());
-            self.error(
-                "flow-bounds",
-                span,
-                "this says nothing, or stands beside no rule",
-                "never shown",
-            );
-            self.help("say one line, and name the rules in `beside`");
+            self.error("flow-bounds", span, faults::norm_never_shown());
         }
         let says = self.fits_line(&shape.says, LONGEST_LINE);
         let source = self.refers_source(&shape.source);

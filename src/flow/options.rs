@@ -11,6 +11,7 @@ use super::shape::ConditionShape;
 use crate::case::coming::{Blocks, Part};
 use crate::fact::{FactId, Kind, Origin, PlaceKind, Unit, Value};
 use crate::logic::Condition;
+use crate::phrase::faults::flow::{Sort, options as faults};
 use crate::ronfile::Spanned;
 
 /// Whose an option is to take.
@@ -102,7 +103,7 @@ pub enum Verb {
     Each(FactId),
     /// Facts get these values.
     Set(Vec<(FactId, Value)>),
-    /// Something to say or do that changes no figure; nothing is worked out for it.
+    /// Something to say or do that changes no figure; nothing is computed for it.
     Say,
     /// Made as it is: an answer of the call, and no advice.
     AsItIs,
@@ -122,7 +123,7 @@ impl Verb {
         self.cuts() || matches!(self, Verb::Enlarge { .. } | Verb::Ease { .. })
     }
 
-    /// Says whether it changes figures; what does not is told and not worked out.
+    /// Returns whether it changes figures; what changes none is shown, not computed.
     pub fn changes_figures(&self) -> bool {
         !matches!(self, Verb::Say | Verb::AsItIs)
     }
@@ -293,7 +294,7 @@ pub(super) enum VerbShape {
 
 impl Checker<'_> {
     pub(super) fn price(&mut self, shape: PriceShape) {
-        self.own_id("price", &shape.id);
+        self.own_id(Sort::Price, &shape.id);
         let text = self.fits_line(&shape.text, LONGEST_NAME * 2);
         self.flow.prices.push(Price {
             text,
@@ -303,7 +304,7 @@ impl Checker<'_> {
     }
 
     pub(super) fn option(&mut self, shape: OptionShape) {
-        self.own_id("option", &shape.id);
+        self.own_id(Sort::Option, &shape.id);
         let span = shape.id.span(self.source());
         let (line, _) = self.source().line_column(span.start);
         let written = format!("{}:{line}", self.source().name());
@@ -318,7 +319,7 @@ impl Checker<'_> {
         let needs = self.reasons(&shape.needs, shape.at);
         let wall_bars = self.reasons(&shape.wall_bars, PlaceKind::Wall);
         let prices = self.flow.prices.iter().map(|p| p.id.clone()).collect();
-        let price = self.refers("price", &shape.price, prices);
+        let price = self.refers(Sort::Price, &shape.price, prices);
         let does = self.fits_line(&shape.does, LONGEST_LINE);
         self.placeholders_and(&shape.does, shape.at, &["amount", "choice"]);
         let cautions = shape
@@ -341,18 +342,13 @@ impl Checker<'_> {
                 .iter()
                 .map(|(fact, _)| fact)
                 .find(|fact| !self.flow.is_told(fact))
-                .map(|fact| format!("\"{fact}\"")),
-            verb if verb.changes_readings() => Some("readings".to_owned()),
+                .map(faults::fact_without_arrival),
+            verb if verb.changes_readings() => Some(faults::readings_without_arrival()),
             _ => None,
         };
-        if let Some(what) = looked_at.filter(|_| nothing_comes) {
+        if let Some(fault) = looked_at.filter(|_| nothing_comes) {
             let span = shape.id.span(self.source());
-            let what = format!("it changes {what} that are looked at, and nothing comes in");
-            self.option_error(
-                span,
-                &what,
-                "say in `comes` what has to come in before it counts",
-            );
+            self.error("flow-option", span, fault);
         }
         let (Some(bars), Some(needs), Some(wall_bars)) = (bars, needs, wall_bars) else {
             return;
@@ -409,16 +405,12 @@ impl Checker<'_> {
         known.dedup();
         if shape.answers.is_empty() {
             let span = shape.id.span(self.source());
-            self.option_error(
-                span,
-                "it answers no finding",
-                "name topics or rules in `answers`",
-            );
+            self.error("flow-option", span, faults::answers_nothing());
         }
         shape
             .answers
             .iter()
-            .map(|name| self.refers("rule", name, known.clone()))
+            .map(|name| self.refers(Sort::Rule, name, known.clone()))
             .collect()
     }
 
@@ -437,8 +429,7 @@ impl Checker<'_> {
             // A rule that could not be read may offer it.
             if !self.may_be_unread(words) && !self.flow.rules.iter().any(offers) {
                 let span = own.words.span(self.source());
-                let what = format!("no question that it answers offers \"{words}\"");
-                self.option_error(span, &what, "write a choice as it stands in `choices` of a rule that it answers and that it does not settle");
+                self.error("flow-option", span, faults::said_by_no_rule(words));
             }
             said.push((words.clone(), own.choice.clone()));
         }
@@ -454,12 +445,7 @@ impl Checker<'_> {
             };
             if !self.flow.is_told(&fact) {
                 let span = name.span(self.source());
-                let what = format!("\"{fact}\" is looked at, and nobody can tell it");
-                self.option_error(
-                    span,
-                    &what,
-                    "tell what stands on the order, or the dentist knows",
-                );
+                self.error("flow-option", span, faults::cannot_be_told(&fact));
             } else if self.fits(&spec, value).is_some() {
                 told.push((fact, value.value.clone()));
             }
@@ -476,8 +462,7 @@ impl Checker<'_> {
                 Some(*number)
             }
             _ => {
-                let what = format!("expected {}(…) above zero", unit.variant());
-                self.option_error(span.clone(), &what, "an amount that changes something");
+                self.error("flow-option", span.clone(), faults::amount(unit));
                 None
             }
         };
@@ -543,11 +528,7 @@ impl Checker<'_> {
                 let fact = FactId::named(name);
                 let kind = self.flow.spec(&fact).map(|spec| spec.kind.clone());
                 if !matches!(kind, Some(Kind::Listed(_) | Kind::Choice(_))) {
-                    self.option_error(
-                        span,
-                        &format!("\"{name}\" has no choices"),
-                        "name a fact that has",
-                    );
+                    self.error("flow-option", span, faults::no_choices(name));
                     return None;
                 }
                 (Verb::Each(fact), None)
@@ -558,33 +539,23 @@ impl Checker<'_> {
                     let (fact, spec) = self.fact(name)?;
                     if spec.origin == Origin::Derived {
                         let span = name.span(self.source());
-                        self.option_error(
-                            span,
-                            &format!("\"{fact}\" is worked out, and nobody can set it"),
-                            "set what it is worked out from",
-                        );
+                        self.error("flow-option", span, faults::computed(&fact));
                         return None;
                     }
                     self.fits(&spec, value)?;
                     set.push((fact, value.value.clone()));
                 }
                 if set.is_empty() {
-                    self.option_error(span, "it changes nothing", "name facts and their values");
+                    self.error("flow-option", span, faults::sets_nothing());
                     return None;
                 }
                 (Verb::Set(set), None)
             }
         };
         if let Some(place) = place.filter(|place| *place != shape.at) {
-            let what = format!("this verb changes a {place:?}, not a {:?}", shape.at);
-            self.option_error(span, &what, &format!("write `at: {place:?}`"));
+            self.error("flow-option", span, faults::verb_place(place, shape.at));
             return None;
         }
         Some(verb)
-    }
-
-    fn option_error(&mut self, span: crate::ronfile::Span, what: &str, help: &str) {
-        self.error("flow-option", span, what, "here");
-        self.help(help);
     }
 }

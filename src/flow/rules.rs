@@ -6,6 +6,7 @@ use super::model::{Days, Example, Gives, Level, Question, Rule, Usual, usual_not
 use super::shape::{ExampleShape, QuestionShape, RuleShape, UsualShape};
 use crate::fact::{FactId, FactSpec, Kind, Origin, PlaceKind, Unit};
 use crate::logic::Condition;
+use crate::phrase::faults::flow::{Sort, rules as faults};
 use crate::ronfile::{Span, Spanned};
 
 /// The fewest and the most things that a question offers: more than five are a list and no choice.
@@ -16,17 +17,11 @@ const LONGEST_CHOICE: usize = 60;
 
 impl Checker<'_> {
     pub(super) fn question(&mut self, shape: QuestionShape) -> Option<Question> {
-        self.own_id("question", &shape.fact);
+        self.own_id(Sort::Question, &shape.fact);
         let (fact, spec) = self.fact(&shape.fact)?;
         if spec.origin == Origin::Derived {
             let span = shape.fact.span(self.source());
-            self.error(
-                "flow-fact",
-                span,
-                format!("\"{fact}\" is worked out, not asked"),
-                "a derived fact",
-            );
-            self.help("take the question out; rules may use the fact as it is");
+            self.error("flow-fact", span, faults::computed_question(&fact));
             return None;
         }
         let when = match &shape.when {
@@ -40,7 +35,7 @@ impl Checker<'_> {
         };
         let mut with = Vec::new();
         for (id, error) in &shape.with {
-            let id = self.refers("instrument", id, instruments.clone());
+            let id = self.refers(Sort::Instrument, id, instruments.clone());
             with.push((id, self.number(error, unit.unwrap_or(Unit::Mm))));
         }
         let mut also_off = Vec::new();
@@ -69,7 +64,7 @@ impl Checker<'_> {
         if let Some(text) = &shape.dentist {
             self.placeholders(text, spec.at);
         }
-        self.ends_as_question(shape.dentist.as_ref(), "what the dentist is asked to tell");
+        self.ends_as_question(shape.dentist.as_ref(), "dentist");
         Some(Question {
             dentist: shape
                 .dentist
@@ -106,13 +101,7 @@ impl Checker<'_> {
             && matches!(list.at, PlaceKind::Case | PlaceKind::Restoration);
         if !names_teeth {
             let span = shape.on.span(self.source());
-            self.error(
-                "flow-fact-place",
-                span,
-                format!("\"{on}\" cannot list teeth for \"{}\"", spec.id),
-                "no list of teeth",
-            );
-            self.help("a list is a fact that takes teeth, at the case or a restoration; it is asked for teeth only");
+            self.error("flow-fact-place", span, faults::not_a_list(&on, &spec.id));
             return None;
         }
         self.fits(spec, &shape.is)?;
@@ -137,13 +126,12 @@ impl Checker<'_> {
     /// Only days lie before or after one another.
     fn is_day(&mut self, span: Span, kind: &Kind) {
         if *kind != Kind::Day {
-            let what = "only a question for a day says which way the day lies";
-            self.error("flow-type", span, what.to_owned(), "this is no day");
+            self.error("flow-type", span, faults::not_a_day());
         }
     }
 
     pub(super) fn rule(&mut self, shape: RuleShape) {
-        self.own_id("rule", &shape.id);
+        self.own_id(Sort::Rule, &shape.id);
         let levels: Vec<_> = shape
             .levels
             .value
@@ -166,13 +154,7 @@ impl Checker<'_> {
             .any(|(level, _)| level.value == Level::Fine);
         if shape.levels.value.is_empty() || fine || !graver_first {
             let span = shape.levels.span(self.source());
-            self.error(
-                "flow-levels",
-                span,
-                "levels go from the worst to the least: Hold, Call, Watch",
-                "these levels",
-            );
-            self.help("the worst that is true fires; leave Fine out");
+            self.error("flow-levels", span, faults::levels());
         }
         let worst = shape
             .levels
@@ -182,15 +164,10 @@ impl Checker<'_> {
             .max();
         if worst >= Some(Level::Call) && shape.asks.is_none() && shape.bench.is_none() {
             let span = shape.id.span(self.source());
-            let what = format!(
-                "rule \"{}\" can call or hold, but asks nobody for anything",
-                shape.id.value
-            );
-            self.error("flow-no-ask", span, what, "what should happen?");
-            self.help("say what to ask the dentist (`asks`) or what the laboratory does (`bench`)");
+            self.error("flow-no-ask", span, faults::nobody_asked(&shape.id.value));
         }
-        self.ends_as_question(shape.asks.as_ref(), "what is asked of the dentist");
-        self.ends_as_question(shape.asks_back.as_ref(), "what is asked back");
+        self.ends_as_question(shape.asks.as_ref(), "asks");
+        self.ends_as_question(shape.asks_back.as_ref(), "asks_back");
         let choices = self.choices(&shape);
         let settles = self.settles(&shape, &choices);
         let optional = [
@@ -279,12 +256,8 @@ impl Checker<'_> {
             let has = condition.has_limit() || (index == 0 && raised);
             if has && limits.iter().all(|(own, _)| own != level) {
                 let span = shape.id.span(self.source());
-                let what = format!(
-                    "rule \"{}\" does not say where its limit for {level:?} comes from",
-                    shape.id.value
-                );
-                self.warning("flow-limit-source", span, what, "no source of the limit");
-                self.help("such as limits: [(Call, \"ours\")]: the source of the numbers, apart from that of the sentence");
+                let fault = faults::no_limit_source(&shape.id.value, &format!("{level:?}"));
+                self.warning("flow-limit-source", span, fault);
             }
         }
         limits
@@ -294,9 +267,7 @@ impl Checker<'_> {
     fn choices(&mut self, shape: &RuleShape) -> Vec<String> {
         if let (Some(tells), None) = (&shape.tells, &shape.asks) {
             let span = tells.span(self.source());
-            let what = "a rule that asks the dentist nothing tells the dentist nothing";
-            self.error("flow-choices", span, what.to_owned(), "no question");
-            self.help("say what is asked (`asks`), or take this line out");
+            self.error("flow-choices", span, faults::tells_without_asks());
         }
         let Some(choices) = &shape.choices else {
             return Vec::new();
@@ -304,18 +275,17 @@ impl Checker<'_> {
         let texts: Vec<&str> = choices.value.iter().map(|c| c.value.as_str()).collect();
         let twice = |(index, text): (usize, &&str)| texts.iter().take(index).any(|own| own == text);
         let fault = if shape.asks.is_none() {
-            Some(("choices without a question", "no question"))
+            Some(faults::choices_without_asks())
         } else if !(LEAST_CHOICES..=MOST_CHOICES).contains(&texts.len()) {
-            Some(("a question offers two to five things", "so many"))
+            Some(faults::count_of_choices(LEAST_CHOICES, MOST_CHOICES))
         } else if texts.iter().enumerate().any(twice) {
-            Some(("one thing is offered twice", "the same"))
+            Some(faults::choice_twice())
         } else {
             None
         };
-        if let Some((what, why)) = fault {
+        if let Some(fault) = fault {
             let span = choices.span(self.source());
-            self.error("flow-choices", span, what.to_owned(), why);
-            self.help("name what the question offers, each once and in its own words; \"other\" is added by itself");
+            self.error("flow-choices", span, fault);
         }
         let mut said = Vec::new();
         for choice in &choices.value {
@@ -332,31 +302,24 @@ impl Checker<'_> {
             match choices.iter().position(|choice| *choice == settles.value) {
                 Some(place) if !shape.never => places.push(place),
                 found => {
-                    let (what, why) = match found {
-                        Some(_) => ("nothing settles what can never be made as it is", "settles"),
-                        None => ("what settles a question is one of its choices", "no choice"),
+                    let fault = match found {
+                        Some(_) => faults::settles_never(),
+                        None => faults::settles_no_choice(),
                     };
                     let span = settles.span(self.source());
-                    self.error("flow-choices", span, what.to_owned(), why);
-                    self.help("write a choice as it stands in `choices`, or take this out");
+                    self.error("flow-choices", span, fault);
                 }
             }
         }
         places
     }
 
-    fn ends_as_question(&mut self, text: Option<&Spanned<String>>, what: &str) {
+    fn ends_as_question(&mut self, text: Option<&Spanned<String>>, field: &str) {
         let Some(asks) = text.filter(|asks| !asks.value.trim_end().ends_with('?')) else {
             return;
         };
         let span = asks.span(self.source());
-        self.error(
-            "flow-question-mark",
-            span,
-            format!("{what} is a question"),
-            "no question mark",
-        );
-        self.help("end it with a question mark, and offer a choice");
+        self.error("flow-question-mark", span, faults::not_a_question(field));
     }
 
     pub(super) fn example(&mut self, shape: &ExampleShape) -> Option<Example> {
@@ -404,13 +367,7 @@ impl Checker<'_> {
             };
             if !filled {
                 let span = text.span(self.source());
-                self.error(
-                    "flow-placeholder",
-                    span,
-                    format!("{{{name}}} cannot be filled here"),
-                    "in this text",
-                );
-                self.help("{tooth}, {teeth}, {wall}, {walls}, {places} or a fact at this place or one that contains it");
+                self.error("flow-placeholder", span, faults::placeholder(name));
             }
         }
     }

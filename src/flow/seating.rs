@@ -1,69 +1,145 @@
-//! The table of how restorations are seated.
+//! How restorations are seated: a row for materials and cements, its steps named or written out.
 
 use super::check::{Checker, LONGEST_LINE, LONGEST_NAME};
 use super::materials::MaterialId;
 use super::model::{Seating, SeatingStep, Treatment};
-use super::shape::SeatingShape;
-use crate::fact::Unit;
-use crate::ronfile::{Span, Spanned};
+use super::shape::{GroupShape, NamedStepShape, SeatingShape, SeatingStepShape};
+use crate::fact::{Unit, Value};
+use crate::phrase::faults::flow::{Sort, seating as faults};
+use crate::ronfile::{Raw, Span, Spanned, parse_raw};
 
-impl Checker<'_> {
-    pub(super) fn seating(&mut self, shape: SeatingShape) {
-        self.own_id("seating", &shape.id);
-        let materials: Vec<String> = self
-            .flow
-            .materials
-            .iter()
-            .map(|m| m.id.to_string())
-            .collect();
+/// Materials that are seated alike, under one name.
+pub(super) struct Group {
+    id: String,
+    materials: Vec<String>,
+    never: Vec<(Treatment, String)>,
+}
+
+/// The least and the most time of a step, as a file writes it.
+type Lasts = Option<(Spanned<Value>, Spanned<Value>)>;
+
+impl<'s> Checker<'s> {
+    /// Takes a named step.
+    pub(super) fn seating_step(&mut self, shape: NamedStepShape) {
+        self.own_id(Sort::SeatingStep, &shape.id);
+        let step = SeatingStep {
+            treatment: shape.treatment.value,
+            by: shape.by,
+            does: self.fits_line(&shape.does, LONGEST_LINE),
+            lasts: self.lasts(&shape.lasts),
+            source: self.refers_source(&shape.source),
+        };
+        self.steps.push((shape.id.value, step));
+    }
+
+    /// Takes a group of materials.
+    pub(super) fn group(&mut self, shape: GroupShape) {
+        self.own_id(Sort::Material, &shape.id);
+        let known = self.material_ids();
+        let materials = self.all_refer(Sort::Material, &shape.materials, &known);
+        let never = self.never(&shape.never);
+        self.groups.push(Group {
+            id: shape.id.value,
+            materials,
+            never,
+        });
+    }
+
+    fn material_ids(&self) -> Vec<String> {
+        let materials = self.flow.materials.iter();
+        materials.map(|own| own.id.to_string()).collect()
+    }
+
+    /// Returns the treatments that spoil a restoration, each with the reason.
+    fn never(
+        &mut self,
+        list: &[(Spanned<Treatment>, Spanned<String>)],
+    ) -> Vec<(Treatment, String)> {
+        list.iter()
+            .map(|(treatment, why)| (treatment.value, self.fits_line(why, LONGEST_LINE)))
+            .collect()
+    }
+
+    /// Returns how long a step lasts, at least and at most, in seconds.
+    fn lasts(&mut self, lasts: &Lasts) -> Option<(f64, f64)> {
+        let (least, most) = lasts.as_ref()?;
+        let lasts = (
+            self.number(least, Unit::Seconds),
+            self.number(most, Unit::Seconds),
+        );
+        if lasts.0 > lasts.1 {
+            let span = least.span(self.source());
+            self.error("flow-bounds", span, faults::longer_first());
+        }
+        Some(lasts)
+    }
+
+    /// Reads a step of a row: the id of a named one, or one that is written out. None where it was reported.
+    fn step_of(&mut self, raw: Raw<'s>) -> Option<(Span, SeatingStep)> {
+        if raw.text().starts_with('"') {
+            let id: Spanned<String> = self.read(raw)?;
+            let found = self.steps.iter().find(|(own, _)| *own == id.value);
+            if let Some((_, step)) = found {
+                return Some((raw.span(self.source()), step.clone()));
+            }
+            let known = self.steps.iter().map(|(own, _)| own.clone()).collect();
+            self.refers(Sort::SeatingStep, &id, known);
+            return None;
+        }
+        let shape: SeatingStepShape = self.read(raw)?;
+        let step = SeatingStep {
+            treatment: shape.treatment.value,
+            by: shape.by,
+            does: self.fits_line(&shape.does, LONGEST_LINE),
+            lasts: self.lasts(&shape.lasts),
+            source: self.refers_source(&shape.source),
+        };
+        Some((shape.treatment.span(self.source()), step))
+    }
+
+    fn read<T: serde::Deserialize<'s>>(&mut self, raw: Raw<'s>) -> Option<T> {
+        match parse_raw(self.source(), raw) {
+            Ok(shape) => Some(shape),
+            Err(problem) => {
+                self.problems.push(problem);
+                None
+            }
+        }
+    }
+
+    pub(super) fn seating(&mut self, shape: SeatingShape<'s>) {
+        self.own_id(Sort::Seating, &shape.id);
+        let mut known = self.material_ids();
+        known.extend(self.groups.iter().map(|group| group.id.clone()));
         let cements: Vec<String> = self.flow.cements.iter().map(|c| c.id.clone()).collect();
         let name = self.fits_line(&shape.name, LONGEST_NAME);
-        let materials: Vec<MaterialId> = self
-            .all_refer("material", &shape.materials, &materials)
-            .into_iter()
-            .map(MaterialId::new)
-            .collect();
-        let cements = self.all_refer("cement", &shape.cements, &cements);
+        let named = self.all_refer(Sort::MaterialOrGroup, &shape.materials, &known);
+        let mut never = self.never(&shape.never);
+        let mut materials: Vec<MaterialId> = Vec::new();
+        for name in named {
+            let group = self.groups.iter().find(|group| group.id == name);
+            let Some(group) = group else {
+                materials.push(MaterialId::new(name));
+                continue;
+            };
+            materials.extend(group.materials.iter().cloned().map(MaterialId::new));
+            for bar in &group.never {
+                if never.iter().all(|(own, _)| *own != bar.0) {
+                    never.push(bar.clone());
+                }
+            }
+        }
+        let cements = self.all_refer(Sort::Cement, &shape.cements, &cements);
         self.only_once(&shape, &materials, &cements);
-        let never: Vec<(Treatment, String)> = shape
-            .never
-            .iter()
-            .map(|(treatment, why)| (treatment.value, self.fits_line(why, LONGEST_LINE)))
-            .collect();
         let must: Vec<Treatment> = shape.must.iter().map(|must| must.value).collect();
-        let steps: Vec<(Span, SeatingStep)> = shape
-            .steps
-            .iter()
-            .map(|step| {
-                let span = step.treatment.span(self.source());
-                let lasts = step.lasts.as_ref().map(|(least, most)| {
-                    let lasts = (
-                        self.number(least, Unit::Seconds),
-                        self.number(most, Unit::Seconds),
-                    );
-                    if lasts.0 > lasts.1 {
-                        let span = least.span(self.source());
-                        self.error(
-                            "flow-bounds",
-                            span,
-                            "the least time is longer than the most",
-                            "the least",
-                        );
-                        self.help("write the shorter time first");
-                    }
-                    lasts
-                });
-                let step = SeatingStep {
-                    treatment: step.treatment.value,
-                    by: step.by,
-                    does: self.fits_line(&step.does, LONGEST_LINE),
-                    lasts,
-                    source: self.refers_source(&step.source),
-                };
-                (span, step)
-            })
-            .collect();
-        self.in_order(&shape.id, &steps, &must, &never);
+        let read: Vec<Option<(Span, SeatingStep)>> =
+            shape.steps.iter().map(|raw| self.step_of(*raw)).collect();
+        let all_read = read.iter().all(Option::is_some);
+        let steps: Vec<(Span, SeatingStep)> = read.into_iter().flatten().collect();
+        // What is missing may be the step that puts the others in order.
+        if all_read {
+            self.in_order(&shape.id, &steps, &must, &never);
+        }
         self.flow.seatings.push(Seating {
             name,
             materials,
@@ -75,14 +151,19 @@ impl Checker<'_> {
         });
     }
 
-    fn all_refer(&mut self, sort: &str, ids: &[Spanned<String>], known: &[String]) -> Vec<String> {
+    fn all_refer(&mut self, sort: Sort, ids: &[Spanned<String>], known: &[String]) -> Vec<String> {
         ids.iter()
             .map(|id| self.refers(sort, id, known.to_vec()))
             .collect()
     }
 
-    /// One material and one cement have one way to the seat.
-    fn only_once(&mut self, shape: &SeatingShape, materials: &[MaterialId], cements: &[String]) {
+    /// Reports a row that covers a material with a cement that an earlier row covers.
+    fn only_once(
+        &mut self,
+        shape: &SeatingShape<'s>,
+        materials: &[MaterialId],
+        cements: &[String],
+    ) {
         fn shares<T: PartialEq>(own: &[T], theirs: &[T]) -> bool {
             own.iter().any(|id| theirs.contains(id))
         }
@@ -92,19 +173,12 @@ impl Checker<'_> {
             });
         if let Some(other) = other.map(|other| other.id.clone()) {
             let span = shape.id.span(self.source());
-            self.error(
-                "flow-seating-twice",
-                span,
-                format!(
-                    "\"{other}\" already says how one of these materials is seated with one of these cements"
-                ),
-                "the second",
-            );
-            self.help("take the pair out of one of the two");
+            self.error("flow-seating-twice", span, faults::pair_twice(&other));
         }
     }
 
-    /// A coat is washed off by what cleans, blows or etches after it; saliva spoils it; nothing comes after seating.
+    /// Reports steps out of order: cleaning, air abrasion and etching take a coat off again, saliva has to be cleaned off
+    /// before a coat and before seating, and nothing comes after seating.
     fn in_order(
         &mut self,
         id: &Spanned<String>,
@@ -117,22 +191,15 @@ impl Checker<'_> {
         let mut unclean = false;
         for (span, step) in steps {
             let problem = match step.treatment {
-                _ if seated => Some("it is seated already".to_owned()),
+                _ if seated => Some(faults::after_seating()),
                 barred if never.iter().any(|(never, _)| *never == barred) => {
-                    Some(format!("this row bars {} itself", barred.words()))
+                    Some(faults::barred(barred.words()))
                 }
                 Treatment::TryIn | Treatment::Abrade | Treatment::Etch | Treatment::Clean => coated
-                    .map(|coat: Treatment| {
-                        format!(
-                            "{} takes the {} off again",
-                            step.treatment.words(),
-                            coat.words()
-                        )
-                    }),
-                Treatment::Silane | Treatment::Primer | Treatment::Seat if unclean => Some(
-                    "saliva of the try-in is still on it: it wants a Clean or an Etch before"
-                        .to_owned(),
-                ),
+                    .map(|coat: Treatment| faults::coat_lost(step.treatment.words(), coat.words())),
+                Treatment::Silane | Treatment::Primer | Treatment::Seat if unclean => {
+                    Some(faults::saliva())
+                }
                 Treatment::Silane | Treatment::Primer | Treatment::Seat | Treatment::Dry => None,
             };
             match step.treatment {
@@ -142,9 +209,8 @@ impl Checker<'_> {
                 Treatment::Seat => seated = true,
                 Treatment::Dry => {}
             }
-            if let Some(what) = problem {
-                self.error("flow-seating-order", span.clone(), what, "this step");
-                self.help("put the steps in the order in which they are done");
+            if let Some(fault) = problem {
+                self.error("flow-seating-order", span.clone(), fault);
             }
         }
         let missing = must
@@ -154,13 +220,8 @@ impl Checker<'_> {
             .find(|must| !steps.iter().any(|(_, step)| step.treatment == *must));
         if let Some(missing) = missing {
             let span = id.span(self.source());
-            self.error(
-                "flow-seating-order",
-                span,
-                format!("no step is {}", missing.words()),
-                "in this row",
-            );
-            self.help("add the step, or take it out of `must`");
+            let fault = faults::step_missing(missing.words());
+            self.error("flow-seating-order", span, fault);
         }
     }
 }

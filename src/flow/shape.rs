@@ -25,6 +25,10 @@ pub(super) enum Part<'s> {
     #[serde(borrow)]
     Cements(Vec<Raw<'s>>),
     #[serde(borrow)]
+    Groups(Vec<Raw<'s>>),
+    #[serde(borrow)]
+    Steps(Vec<Raw<'s>>),
+    #[serde(borrow)]
     Seatings(Vec<Raw<'s>>),
     #[serde(borrow)]
     Prices(Vec<Raw<'s>>),
@@ -257,7 +261,7 @@ pub(super) struct CementShape {
 
 #[derive(Deserialize)]
 #[serde(rename = "Seating", deny_unknown_fields)]
-pub(super) struct SeatingShape {
+pub(super) struct SeatingShape<'s> {
     pub id: Spanned<String>,
     pub name: Spanned<String>,
     pub materials: Vec<Spanned<String>>,
@@ -266,7 +270,31 @@ pub(super) struct SeatingShape {
     pub must: Vec<Spanned<Treatment>>,
     #[serde(default)]
     pub never: Vec<(Spanned<Treatment>, Spanned<String>)>,
-    pub steps: Vec<SeatingStepShape>,
+    /// Ids of named steps, or steps written out.
+    #[serde(borrow)]
+    pub steps: Vec<Raw<'s>>,
+}
+
+/// Materials that are seated alike.
+#[derive(Deserialize)]
+#[serde(rename = "Group", deny_unknown_fields)]
+pub(super) struct GroupShape {
+    pub id: Spanned<String>,
+    pub materials: Vec<Spanned<String>>,
+    #[serde(default)]
+    pub never: Vec<(Spanned<Treatment>, Spanned<String>)>,
+}
+
+/// A step of seating that rows name by its id.
+#[derive(Deserialize)]
+#[serde(rename = "Step", deny_unknown_fields)]
+pub(super) struct NamedStepShape {
+    pub id: Spanned<String>,
+    pub treatment: Spanned<Treatment>,
+    pub by: Hands,
+    pub does: Spanned<String>,
+    pub lasts: Option<(Spanned<Value>, Spanned<Value>)>,
+    pub source: Spanned<String>,
 }
 
 #[derive(Deserialize)]

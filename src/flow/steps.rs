@@ -4,6 +4,7 @@ use super::check::{Checker, LONGEST_NAME};
 use super::model::{Block, Step};
 use super::shape::{BlockShape, GridShape, Head, StepShape};
 use crate::fact::{FactId, Origin, PlaceKind};
+use crate::phrase::faults::flow::{Sort, rules as faults};
 use crate::ronfile::{Spanned, parse_raw};
 
 impl<'s> Checker<'s> {
@@ -31,16 +32,14 @@ impl<'s> Checker<'s> {
         let (fact, spec) = self.fact(name)?;
         if spec.origin == Origin::Derived {
             let span = name.span(self.source());
-            let what = format!("\"{fact}\" is worked out, and nobody reads it anew");
-            self.error("flow-fact", span, what, "a derived fact");
-            self.help("name what it is worked out from");
+            self.error("flow-fact", span, faults::computed_again(&fact));
             return None;
         }
         Some(fact)
     }
 
     pub(super) fn step(&mut self, shape: StepShape) {
-        self.own_id("step", &shape.id);
+        self.own_id(Sort::Step, &shape.id);
         let title = self.fits_line(&shape.title, LONGEST_NAME);
         let mut blocks = Vec::new();
         for block in &shape.blocks {
@@ -74,13 +73,7 @@ impl<'s> Checker<'s> {
             let (fact, at) = placed?;
             if *columns.get_or_insert(at) != at {
                 let span = row.span(self.source());
-                self.error(
-                    "flow-place-kind",
-                    span,
-                    "the rows of a grid stand at one kind of place",
-                    "another kind",
-                );
-                self.help("put it in a grid of its own");
+                self.error("flow-place-kind", span, faults::mixed_grid());
                 return None;
             }
             rows.push(fact);
@@ -94,20 +87,14 @@ impl<'s> Checker<'s> {
     }
 
     pub(super) fn placed(&mut self, name: &Spanned<String>) -> Option<(FactId, PlaceKind)> {
-        self.own_id("question in a step", name);
+        self.own_id(Sort::QuestionInStep, name);
         let (fact, spec) = self.fact(name)?;
         if self.flow.question(&fact).is_none() {
             if self.may_be_unread(fact.as_str()) {
                 return None;
             }
             let span = name.span(self.source());
-            self.error(
-                "flow-question",
-                span,
-                format!("no question asks for \"{fact}\""),
-                "named in this step",
-            );
-            self.help("add a Question(fact: …) for it, or take it out of the step");
+            self.error("flow-question", span, faults::no_question(&fact));
             return None;
         }
         Some((fact, spec.at))

@@ -9,6 +9,8 @@ use super::shape::{
 };
 use crate::fact::{CATALOGUE, FactSpec, Kind, Origin, PlaceKind, Side, Unit, Value};
 use crate::logic::Condition;
+use crate::phrase::faults::Fault;
+use crate::phrase::faults::flow::{Sort, tables as faults};
 use crate::ronfile::Spanned;
 
 /// An instrument.
@@ -28,12 +30,16 @@ pub struct Instrument {
     pub source: String,
 }
 
-/// Between what areas the least connector of a material lies, in mm². Ours.
+/// The bounds of the minimum connector of a material, in mm². Ours.
 const AREA: [f64; 2] = [2.0, 60.0];
+/// The bounds of a force of a load, in N: jaws close with some hundreds. Ours.
+const FORCE: [f64; 2] = [1.0, 5000.0];
+/// The largest angle of a load to the tooth's axis, in degrees.
+const STEEPEST: f64 = 180.0;
 
 impl Checker<'_> {
     pub(super) fn citation(&mut self, shape: SourceShape) {
-        self.own_id("source", &shape.id);
+        self.own_id(Sort::Source, &shape.id);
         let text = self.fits_line(&shape.text, 2 * LONGEST_LINE);
         self.flow.sources.push(Citation {
             id: shape.id.value,
@@ -43,14 +49,11 @@ impl Checker<'_> {
     }
 
     pub(super) fn own_fact(&mut self, shape: FactShape) {
-        self.own_id("fact", &shape.id);
+        self.own_id(Sort::Fact, &shape.id);
         let problem = if shape.id.value.starts_with("x.") {
             None
         } else {
-            Some((
-                shape.id.span(self.source()),
-                "a fact of the flow's own begins with \"x.\"".to_owned(),
-            ))
+            Some((shape.id.span(self.source()), faults::own_fact_name()))
         };
         let (kind, kind_problem) = match &shape.kind.value {
             FactKindShape::YesNo => (Kind::YesNo, None),
@@ -62,10 +65,7 @@ impl Checker<'_> {
                     .map(|(id, words)| (id.clone().into(), words.clone().into()));
                 (Kind::Choice(choices.collect()), None)
             }
-            FactKindShape::Choice(_) => (
-                Kind::YesNo,
-                Some("a choice has two to nine choices, one a digit key"),
-            ),
+            FactKindShape::Choice(_) => (Kind::YesNo, Some(faults::own_fact_choices())),
             FactKindShape::Number(Value::Number(least, unit), Value::Number(most, other))
                 if unit == other
                     && least.is_finite()
@@ -82,18 +82,11 @@ impl Checker<'_> {
                     None,
                 )
             }
-            FactKindShape::Number(..) => (
-                Kind::YesNo,
-                Some(
-                    "write the least and the most with one unit, from zero up, such as Number(Mm(0), Mm(5))",
-                ),
-            ),
+            FactKindShape::Number(..) => (Kind::YesNo, Some(faults::own_fact_bounds())),
         };
-        let kind_problem =
-            kind_problem.map(|what| (shape.kind.span(self.source()), what.to_owned()));
-        for (span, what) in problem.into_iter().chain(kind_problem) {
-            self.error("flow-fact-kind", span, what, "here");
-            self.help("such as (id: \"x.wax\", at: Case, kind: YesNo, label: \"wax\", sentence: \"Whether …\")");
+        let kind_problem = kind_problem.map(|fault| (shape.kind.span(self.source()), fault));
+        for (span, fault) in problem.into_iter().chain(kind_problem) {
+            self.error("flow-fact-kind", span, fault);
         }
         let label = self.fits_line(&shape.label, LONGEST_NAME);
         let sentence = self.fits_line(&shape.sentence, LONGEST_LINE);
@@ -108,7 +101,7 @@ impl Checker<'_> {
     }
 
     pub(super) fn instrument(&mut self, shape: InstrumentShape) {
-        self.own_id("instrument", &shape.id);
+        self.own_id(Sort::Instrument, &shape.id);
         let name = self.fits_line(&shape.name, LONGEST_NAME);
         let source = self.refers_source(&shape.source);
         let unit = match shape.step.value {
@@ -129,7 +122,7 @@ impl Checker<'_> {
     }
 
     pub(super) fn load(&mut self, shape: LoadShape) {
-        self.own_id("load", &shape.id);
+        self.own_id(Sort::Load, &shape.id);
         let name = self.fits_line(&shape.name, LONGEST_NAME);
         let source = self.refers_source(&shape.source);
         if !matches!(
@@ -137,13 +130,7 @@ impl Checker<'_> {
             PlaceKind::Unit | PlaceKind::Abutment | PlaceKind::Pontic
         ) {
             let span = shape.at.span(self.source());
-            self.error(
-                "flow-place-kind",
-                span,
-                "a load acts on a unit",
-                "another kind of place",
-            );
-            self.help("write Unit, Abutment or Pontic");
+            self.error("flow-place-kind", span, faults::load_place());
         }
         let when = match &shape.when {
             None => Some(Condition::All(Vec::new())),
@@ -155,27 +142,21 @@ impl Checker<'_> {
             .collect();
         let mut toward = Vec::new();
         for side in &shape.toward {
-            let name = self.refers("side", side, sides.clone());
+            let name = self.refers(Sort::Side, side, sides.clone());
             toward.extend(Side::ALL.into_iter().find(|known| known.as_str() == name));
         }
         let before: Vec<String> = self.flow.loads.iter().map(|own| own.id.clone()).collect();
         let against = shape
             .against
             .as_ref()
-            .map(|own| self.refers("load before this one", own, before));
+            .map(|own| self.refers(Sort::EarlierLoad, own, before));
         let force = &shape.force;
         let force = [&force.incisor, &force.canine, &force.premolar, &force.molar]
             .map(|f| self.number(f, Unit::Newton));
-        // Jaws close with some hundreds of newtons; far outside nothing that is worked out means anything.
-        if force.iter().any(|force| !(1.0..=5000.0).contains(force)) {
+        let [least, most] = FORCE;
+        if force.iter().any(|force| !(least..=most).contains(force)) {
             let span = shape.id.span(self.source());
-            self.error(
-                "flow-not-finite",
-                span,
-                "a force of this load is none that teeth bear",
-                "this load",
-            );
-            self.help("forces are 1 to 5000 N");
+            self.error("flow-not-finite", span, faults::load_force(least, most));
         }
         let load = Load {
             name,
@@ -194,39 +175,22 @@ impl Checker<'_> {
         for (value, most) in [(&shape.out, 2.0), (&shape.above, 10.0)] {
             if !(0.0..=most).contains(&value.value.number().unwrap_or_default()) {
                 let span = value.span(self.source());
-                self.error(
-                    "flow-bounds",
-                    span,
-                    "no bite stands there on a tooth",
-                    "out of bounds",
-                );
-                self.help(format!("it lies within 0 to {most}"));
+                self.error("flow-bounds", span, faults::load_off_tooth(most));
             }
         }
         if shape.toward.is_empty() {
-            self.error(
-                "flow-bounds",
-                shape.at.span(self.source()),
-                "this load leans to no side, so it acts nowhere",
-                "this load",
-            );
-            self.help("name at least one side in `toward`; one is enough for a load straight along the tooth");
+            let span = shape.at.span(self.source());
+            self.error("flow-bounds", span, faults::load_without_side());
         }
-        if load.angle > 180.0 {
+        if load.angle > STEEPEST {
             let span = shape.angle.span(self.source());
-            self.error(
-                "flow-bounds",
-                span,
-                "an angle to the tooth's axis lies within 0 to 180°",
-                "out of bounds",
-            );
-            self.help("0 presses home, 90 is level, 180 pulls off");
+            self.error("flow-bounds", span, faults::load_angle(STEEPEST));
         }
         self.flow.loads.push(load);
     }
 
     pub(super) fn material(&mut self, shape: MaterialShape) {
-        self.own_id("material", &shape.id);
+        self.own_id(Sort::Material, &shape.id);
         let forms = CATALOGUE
             .iter()
             .find(|spec| spec.id == "wall.margin_form")
@@ -237,15 +201,7 @@ impl Checker<'_> {
         };
         if shape.margins.is_empty() || shape.most_units.value == 0 {
             let span = shape.id.span(self.source());
-            self.error(
-                "flow-bounds",
-                span,
-                "this material takes no margin, or makes no unit",
-                "this material",
-            );
-            self.help(
-                "name the forms of margin it takes in `margins`, and at least 1 in `most_units`",
-            );
+            self.error("flow-bounds", span, faults::material_empty());
         }
         let by_units = [
             &shape.connector_front,
@@ -268,7 +224,7 @@ impl Checker<'_> {
             margins: shape
                 .margins
                 .iter()
-                .map(|form| self.refers("margin form", form, forms.clone()))
+                .map(|form| self.refers(Sort::MarginForm, form, forms.clone()))
                 .collect(),
             connectors: shape
                 .connectors
@@ -302,19 +258,16 @@ impl Checker<'_> {
         };
         let (front, back) = (least(&connectors.front), least(&connectors.back));
         let rises = |list: &[f64]| !list.is_empty() && list.is_sorted();
-        let problem = if by_units {
-            Some("the least connectors stand here twice: by span, and by units")
+        let problem: Option<Fault> = if by_units {
+            Some(faults::connectors_twice())
         } else if !rises(&front) || !rises(&back) {
-            Some("least connectors by the number of pontics start with one and do not fall")
+            Some(faults::connectors_fall())
         } else {
             None
         };
-        if let Some(what) = problem {
+        if let Some(fault) = problem {
             let span = shape.span(self.source());
-            self.error("flow-connectors", span, what, "these");
-            self.help(
-                "such as connectors: (front: [Mm2(7)], back: [Mm2(9), Mm2(12.6)], …), and no connector_front",
-            );
+            self.error("flow-connectors", span, fault);
         }
         Connectors {
             front,
@@ -330,7 +283,7 @@ impl Checker<'_> {
     }
 
     pub(super) fn cement(&mut self, shape: CementShape) {
-        self.own_id("cement", &shape.id);
+        self.own_id(Sort::Cement, &shape.id);
         let cement = Cement {
             name: self.fits_line(&shape.name, LONGEST_NAME),
             stress: self.within(&shape.stress, Unit::Mpa, [0.1, 100.0]),
@@ -355,14 +308,7 @@ impl Checker<'_> {
             .is_some_and(|own| own.is_finite() && own >= 0.0);
         if read && !(least..=most).contains(&number) {
             let span = value.span(self.source());
-            self.error(
-                "flow-bounds",
-                span,
-                "nothing of this kind is so",
-                "out of bounds",
-            );
-            let unit = unit.variant();
-            self.help(format!("it lies within {unit}({least}) to {unit}({most})"));
+            self.error("flow-bounds", span, faults::unlike_any(unit, least, most));
         }
         number
     }
@@ -376,24 +322,12 @@ impl Checker<'_> {
             }
             Value::Number(number, given) if given == unit => {
                 let span = value.span(self.source());
-                self.error(
-                    "flow-not-finite",
-                    span,
-                    format!("{number} is not a number that can be measured"),
-                    "here",
-                );
-                self.help("write a plain number, not below zero");
+                self.error("flow-not-finite", span, faults::not_measured(number));
                 0.0
             }
             _ => {
                 let span = value.span(self.source());
-                self.error(
-                    "flow-type",
-                    span,
-                    format!("expected {}(…)", unit.variant()),
-                    "another unit or type",
-                );
-                self.help(format!("write {}(…)", unit.variant()));
+                self.error("flow-type", span, faults::wrong_unit(unit));
                 0.0
             }
         }

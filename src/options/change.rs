@@ -10,6 +10,7 @@ use crate::fact::{
 };
 use crate::flow::Material;
 use crate::mechanics::prep::{self, cut_volume};
+use crate::phrase::faults::reasons;
 use crate::prep::{from_prep, rounded, to_prep, write, write_plain};
 use crate::tooth::Tooth;
 
@@ -70,9 +71,9 @@ impl Judged<'_> {
             at: Place::Unit(tooth),
         };
         if self.facts.is_refused(&shape) {
-            return Err("the readings are those of no shape: measure again first".to_owned());
+            return Err(reasons::IMPOSSIBLE_SHAPE.to_owned());
         }
-        let before = preparation(self.facts, tooth).ok_or("readings of the stump are missing")?;
+        let before = preparation(self.facts, tooth).ok_or(reasons::PREP_NOT_READ)?;
         let sides: Vec<prep::Side> = sides.iter().map(|side| to_prep(*side)).collect();
         let after = match cut {
             Cut::Deepen(by, _) => before.deepened(&sides, by),
@@ -83,7 +84,7 @@ impl Judged<'_> {
         };
         after
             .check()
-            .map_err(|_| "no such stump can be cut from these readings".to_owned())?;
+            .map_err(|_| reasons::NO_SUCH_PREP.to_owned())?;
         let mut change = Change::default();
         let is_feather = |at| self.choice(&FORM_USED, at) == Some("feather");
         change.values =
@@ -156,7 +157,7 @@ impl Judged<'_> {
             }
         }
         if change.values.is_empty() {
-            return Err("no connector is drawn yet".to_owned());
+            return Err(reasons::NO_CONNECTOR_DRAWN.to_owned());
         }
         Ok(change)
     }
@@ -164,12 +165,12 @@ impl Judged<'_> {
     fn enlarge_one(&self, at: Place, by: f64) -> Result<Change, String> {
         let height = self
             .number(&CONNECTOR_HEIGHT, at)
-            .ok_or("the connector is not drawn yet")?
+            .ok_or(reasons::CONNECTOR_NOT_DRAWN)?
             + by;
         if let Some(room) = self.number(&SPACE_HEIGHT, at)
             && height > room + 1e-9
         {
-            return Err("there is no more space between gum and edge".to_owned());
+            return Err(reasons::CONNECTOR_FILLS.to_owned());
         }
         let mut change = Change::default();
         change.set(
@@ -178,6 +179,30 @@ impl Judged<'_> {
             Value::Number(rounded(height), Unit::Mm),
         );
         Ok(change)
+    }
+
+    /// Sets a fact where it stands above a place, or at every place of its kind within.
+    pub(super) fn set(&self, fact: &FactId, value: &Value, at: Place) -> Change {
+        let units = self.facts.units();
+        let places = match self.facts.flow().spec(fact).map(|spec| spec.at) {
+            Some(kind) => match units.resolve(kind, at) {
+                Some(at) => vec![at],
+                None => units.within(at, kind),
+            },
+            None => Vec::new(),
+        };
+        let values = places
+            .into_iter()
+            .filter(|at| self.facts.value(fact, *at) != Some(value))
+            .map(|at| {
+                let fact = fact.clone();
+                (Spot { fact, at }, value.clone())
+            })
+            .collect();
+        Change {
+            values,
+            ..Change::default()
+        }
     }
 
     /// Takes another material or cement. What was ordered for the inside was ordered for the one before: the seating notes name
@@ -197,7 +222,9 @@ impl Judged<'_> {
 
     /// Makes more room over a prep, off the tooth against it or off the prep itself.
     pub(super) fn ease(&self, at: Place, by: f64, off_prep: bool) -> Result<Change, String> {
-        let room = self.number(&CLEARANCE, at).ok_or("the room is not read")?;
+        let room = self
+            .number(&CLEARANCE, at)
+            .ok_or(reasons::CLEARANCE_NOT_READ)?;
         if let Place::Unit(tooth) = at
             && off_prep
             && preparation(self.facts, tooth).is_some()
@@ -222,7 +249,7 @@ impl Judged<'_> {
             }
             for (index, unit) in restoration.units.iter().enumerate() {
                 if unit.role == Role::Pontic {
-                    return Err("a pontic cannot stand alone".to_owned());
+                    return Err(reasons::PONTIC_ALONE.to_owned());
                 }
                 let own = if index == 0 {
                     id
@@ -260,7 +287,7 @@ impl Judged<'_> {
         let restoration = list
             .iter_mut()
             .find(|restoration| restoration.id == id)
-            .ok_or("the restoration is gone")?;
+            .ok_or(reasons::RESTORATION_GONE)?;
         let new = Ordered {
             tooth,
             role: Role::Abutment,

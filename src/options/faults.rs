@@ -12,6 +12,7 @@ use crate::fact::{
 use crate::flow::{Flow, OptionRow, Rule, Verb};
 use crate::judge::judge;
 use crate::logic::{Condition, Truth};
+use crate::phrase::faults::flow::options as said;
 use crate::tooth::Tooth;
 
 /// A fault of an option.
@@ -27,11 +28,7 @@ pub struct Fault {
 
 impl fmt::Display for Fault {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(
-            f,
-            "{}: option \"{}\" {}",
-            self.written, self.option, self.what
-        )
+        f.write_str(&said::fault(&self.written, &self.option, &self.what))
     }
 }
 
@@ -47,12 +44,10 @@ pub fn faults(flow: &Flow) -> Vec<Fault> {
             });
         };
         for name in in_vain(flow, option) {
-            fault(format!(
-                "changes nothing that \"{name}\" looks at: take it out of `answers`"
-            ));
+            fault(said::in_vain(name));
         }
-        for (one, other) in contradictions(option) {
-            fault(format!("wants {one} to be two things, {other}"));
+        for (fact, one, other) in contradictions(option) {
+            fault(said::two_values(fact, one, other));
         }
         if let Verb::Set(values) = &option.verb {
             let case = stage(flow, option, values);
@@ -61,33 +56,27 @@ pub fn faults(flow: &Flow) -> Vec<Fault> {
                 let bars =
                     |(bar, _): &&(Condition, String)| bar.eval(&facts, place).truth == Truth::True;
                 if let Some((_, why)) = option.bars.iter().find(bars) {
-                    fault(format!("bars itself: {why}"));
+                    fault(said::bars_itself(why));
                     break;
                 }
             }
             for finding in judge(flow, &facts).all_findings() {
                 if let Some(rule) = flow.rule(finding.rule) {
-                    fault(format!(
-                        "makes things worse: it alone makes \"{}\" fire",
-                        rule.id
-                    ));
+                    fault(said::fires(&rule.id));
                     break;
                 }
             }
         }
         for other in flow.options.iter().skip(index + 1) {
             if let Some(fact) = undo_each_other(option, other) {
-                fault(format!(
-                    "and \"{}\" undo one another: both set {fact} for the same finding, to different values",
-                    other.id
-                ));
+                fault(said::undo_each_other(&other.id, &fact));
             }
         }
     }
     found
 }
 
-/// The names it answers of whose rules none looks at anything that it changes.
+/// Names in `answers` that no rule matches, because no rule reads a fact that this option changes.
 fn in_vain<'f>(flow: &Flow, option: &'f OptionRow) -> Vec<&'f str> {
     let changed = changed(option);
     if !option.verb.changes_figures() {
@@ -133,7 +122,7 @@ fn every_fact() -> BTreeSet<FactId> {
     derived.cloned().chain([R_UNITS]).collect()
 }
 
-/// The facts that a rule looks at, and those they are worked out from.
+/// The facts that a rule looks at, and those they are computed from.
 fn looks_at(rule: &Rule) -> BTreeSet<FactId> {
     let mut seen = BTreeSet::new();
     let conditions = rule.levels.iter().map(|(_, level)| level);
@@ -155,7 +144,8 @@ fn looks_at(rule: &Rule) -> BTreeSet<FactId> {
     seen
 }
 
-fn contradictions(option: &OptionRow) -> Vec<(String, String)> {
+/// The facts that an option sets to two values, with both.
+fn contradictions(option: &OptionRow) -> Vec<(&FactId, &Value, &Value)> {
     let Verb::Set(values) = &option.verb else {
         return Vec::new();
     };
@@ -163,7 +153,7 @@ fn contradictions(option: &OptionRow) -> Vec<(String, String)> {
     for (index, (fact, value)) in values.iter().enumerate() {
         for (other, wanted) in values.iter().skip(index + 1) {
             if fact == other && value != wanted {
-                found.push((fact.to_string(), format!("{value:?} and {wanted:?}")));
+                found.push((fact, value, wanted));
             }
         }
     }

@@ -9,7 +9,7 @@ use crate::flow::{Flow, Level, OptionRow, Whose};
 pub enum Worst {
     /// One of them goes.
     Goes,
-    /// One of them gets lower; or the option answers one and changes no figure, so that nothing was worked out.
+    /// One of them gets lower; or the option answers one and changes no figure, so that nothing was computed.
     Answers,
     /// They stay: it improves something else.
     Stays,

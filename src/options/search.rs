@@ -14,6 +14,7 @@ use crate::fact::{
 use crate::flow::{Flow, Level, OptionId, OptionRow, Pair, Reach, RuleId, Verb};
 use crate::judge::Judgement;
 use crate::logic::{Condition, Truth};
+use crate::phrase::faults::reasons;
 use crate::tooth::Tooth;
 
 /// Tries every option that may answer something that was found, wherever it may.
@@ -57,7 +58,7 @@ pub fn tried_by(
         facts,
         judgement,
     };
-    let option = way.of(flow).ok_or("the flow has no such option")?;
+    let option = way.of(flow).ok_or(reasons::NO_SUCH_OPTION)?;
     let attempt = Attempt::of(way);
     judged
         .tried(option, &attempt, Some(amount))
@@ -117,7 +118,7 @@ impl Judged<'_> {
         })
     }
 
-    /// Says whether a finding belongs to what an option at a place answers.
+    /// Returns whether a finding belongs to what an option at a place answers.
     pub(super) fn concerns(
         &self,
         option: &OptionRow,
@@ -190,7 +191,7 @@ impl Judged<'_> {
         }
     }
 
-    /// Says whether a choice of a fact goes with what is ordered: a material with the cement, a cement with the material.
+    /// Returns whether a choice of a fact goes with what is ordered: a material with the cement, a cement with the material.
     /// Without a known material neither is put forward.
     fn goes(&self, fact: &FactId, value: &Value, at: Place) -> bool {
         let ordered = |fact: &FactId| {
@@ -264,7 +265,7 @@ impl Judged<'_> {
             None => 0.0,
         };
         let Some(option) = self.flow.option(attempt.option) else {
-            return Err("the flow has no such option".to_owned());
+            return Err(reasons::NO_SUCH_OPTION.to_owned());
         };
         if let Some(why) = self.barred_before(option, attempt) {
             return Err(why);
@@ -280,24 +281,24 @@ impl Judged<'_> {
             Verb::Groove(_) => self.cut_all(&attempt.walls, |_| Some(Cut::Groove)),
             Verb::BuildUp { .. } => match attempt.at {
                 Place::Unit(tooth) => self.cut(tooth, &Side::ALL, Cut::BuildUp(by)),
-                _ => Err("only a stump is built up".to_owned()),
+                _ => Err(reasons::ONLY_PREPS_BUILT_UP.to_owned()),
             },
             Verb::Enlarge { .. } => self.enlarge(attempt.at, by),
             Verb::Ease { off_prep, .. } => self.ease(attempt.at, by, *off_prep),
             Verb::SplitUp => match attempt.at {
                 Place::Restoration(id) => self.split(id),
-                _ => Err("only a restoration is split".to_owned()),
+                _ => Err(reasons::ONLY_RESTORATIONS_SPLIT.to_owned()),
             },
             Verb::AddAbutment => match (attempt.at, &attempt.choice) {
                 (Place::Restoration(id), Some(Choice::Tooth(tooth))) => self.take_in(id, *tooth),
-                _ => Err("there is no tooth beside it".to_owned()),
+                _ => Err(reasons::NO_NEIGHBOUR.to_owned()),
             },
             Verb::Each(_) => match &attempt.choice {
                 Some(Choice::Value(fact, value)) if !self.goes(fact, value, attempt.at) => {
-                    Err("material and cement do not go together".to_owned())
+                    Err(reasons::DO_NOT_MATCH.to_owned())
                 }
                 Some(Choice::Value(fact, value)) => Ok(self.choose(fact, value, attempt.at)),
-                _ => Err("there is no other choice".to_owned()),
+                _ => Err(reasons::NO_OTHER_CHOICE.to_owned()),
             },
             Verb::Set(values) => {
                 let mut change = Change::default();
@@ -307,30 +308,6 @@ impl Judged<'_> {
                 Ok(change)
             }
             Verb::Say | Verb::AsItIs => Ok(Change::default()),
-        }
-    }
-
-    /// Sets a fact where it stands above a place, or at every place of its kind within.
-    pub(super) fn set(&self, fact: &FactId, value: &Value, at: Place) -> Change {
-        let units = self.facts.units();
-        let places = match self.facts.flow().spec(fact).map(|spec| spec.at) {
-            Some(kind) => match units.resolve(kind, at) {
-                Some(at) => vec![at],
-                None => units.within(at, kind),
-            },
-            None => Vec::new(),
-        };
-        let values = places
-            .into_iter()
-            .filter(|at| self.facts.value(fact, *at) != Some(value))
-            .map(|at| {
-                let fact = fact.clone();
-                (crate::fact::Spot { fact, at }, value.clone())
-            })
-            .collect();
-        Change {
-            values,
-            ..Change::default()
         }
     }
 
@@ -366,7 +343,7 @@ impl Judged<'_> {
             }
         }
         if change.values.is_empty() {
-            return Err("there is nothing to cut".to_owned());
+            return Err(reasons::NOTHING_TO_CUT.to_owned());
         }
         Ok(change)
     }
@@ -444,10 +421,10 @@ impl Judged<'_> {
         let amounts = self.amounts(option, attempt);
         let tried = |index: usize| match amounts.get(index) {
             Some(amount) => self.tried(option, attempt, *amount),
-            None => Err("there is nothing to change here".to_owned()),
+            None => Err(reasons::NOTHING_TO_CHANGE.to_owned()),
         };
         let Some(mut best) = amounts.len().checked_sub(1) else {
-            way.bar = Some("there is nothing to change here".to_owned());
+            way.bar = Some(reasons::NOTHING_TO_CHANGE.to_owned());
             way.forbidden = true;
             return way;
         };
@@ -526,7 +503,7 @@ impl Judged<'_> {
         let copy = proposed(self.facts.case(), &change.values, change.units.as_ref());
         let facts = quick(self.facts, &copy);
         if contradicts_itself(self.facts, &facts) {
-            return Err("no such stump can be cut from these readings".to_owned());
+            return Err(reasons::NO_SUCH_PREP.to_owned());
         }
         if facts.units().has(attempt.at) {
             for (bar, why) in &option.bars {
@@ -544,7 +521,7 @@ impl Judged<'_> {
     /// Why an attempt that could be made is not worth it.
     fn pointless(&self, option: &OptionRow, attempt: &Attempt, after: &After) -> Option<String> {
         if after.is_nothing() {
-            return Some("it changes nothing that was found".to_owned());
+            return Some(reasons::NO_EFFECT.to_owned());
         }
         let before = self
             .judgement
@@ -556,23 +533,23 @@ impl Judged<'_> {
         let mut changes = after.grip.iter().filter_map(GripChange::both);
         let grip_falls = changes.any(|(before, after)| after < before - 5e-3);
         if after.verdict.level > self.judgement.verdict.level || after.makes_as_bad() {
-            return Some("it makes other things as bad".to_owned());
+            return Some(reasons::OTHERS_AS_BAD.to_owned());
         }
         // What is changed for another of its kind has to be worth it as a whole.
         if matches!(option.verb, Verb::Each(_)) && after.left >= before {
-            return Some("it leaves what was found as bad".to_owned());
+            return Some(reasons::STAYS_AS_BAD.to_owned());
         }
         let helps_nothing = after.left >= before && after.gone.is_empty();
         if grip_falls
             && (helps_nothing || option.verb.cuts() || matches!(option.verb, Verb::AddAbutment))
         {
-            return Some("its weakest retainer holds less afterwards".to_owned());
+            return Some(reasons::LESS_GRIP.to_owned());
         }
         if after.left >= before && after.gone.is_empty() {
             return Some(
                 match option.verb {
-                    Verb::Each(_) | Verb::Set(_) | Verb::Groove(_) => "it takes nothing of it away",
-                    _ => "even the most that can be done is not enough by itself",
+                    Verb::Each(_) | Verb::Set(_) | Verb::Groove(_) => reasons::REMOVES_NOTHING,
+                    _ => reasons::NOT_ENOUGH,
                 }
                 .to_owned(),
             );
@@ -581,7 +558,7 @@ impl Judged<'_> {
     }
 }
 
-/// Says whether a change makes a shape that cannot be: what is then not worked out any more would look like a finding less.
+/// Returns whether a change makes a shape that cannot be: what is then not computed any more would look like a finding less.
 fn contradicts_itself(before: &Facts<'_>, after: &Facts<'_>) -> bool {
     let refused = |facts: &Facts<'_>, at: Place| facts.is_refused(&Spot { fact: SHAPE, at });
     let preps = after.units().within(Place::Case, PlaceKind::Abutment);

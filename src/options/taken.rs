@@ -126,7 +126,7 @@ impl CaseOption {
         })
     }
 
-    /// Says whether another is the same option at the same place, whatever comes of it.
+    /// Returns whether another is the same option at the same place, whatever comes of it.
     pub fn is_same(&self, other: &CaseOption) -> bool {
         self.option == other.option
             && self.at == other.at

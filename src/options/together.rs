@@ -23,7 +23,7 @@ pub struct Together {
     pub parts: Vec<usize>,
     /// What comes of them.
     pub after: After,
-    /// Tooth that is cut, in mm³; none where it is not known.
+    /// Tooth that is cut, in mm³, or `None` if it is not known.
     pub cut: Option<f64>,
     /// Whether the third was only added to the best two, and other threes were not tried.
     pub greedy: bool,

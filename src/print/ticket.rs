@@ -20,9 +20,6 @@ use crate::tooth::Tooth;
 /// Undercuts on the common path that are less than this are not told, in mm: no surveyor reads them.
 const LEAST_UNDERCUT: f64 = 0.05;
 
-/// The gap for the cement. Common practice, no source.
-const SPACER: &str = "20 to 40 µm, less towards the finish line, none on it";
-
 /// What comes before every figure of the ticket.
 const MAKERS: &str = "The makers' instructions for material and cement take precedence.";
 
@@ -167,7 +164,8 @@ fn material(document: &mut Document, told: Told<'_>, of: &[&Restoration]) {
         _ => words::STILL_TO_FIND_OUT,
     };
     document.point("shade:", None, shade, Vec::new());
-    document.point("die spacer:", None, SPACER, Vec::new());
+    let spacer = told.phrase.flow.figures.spacer.says.as_str();
+    document.point("die spacer:", None, spacer, Vec::new());
     document.point("-", None, MAKERS, Vec::new());
     if told.facts.value(&ORDER_METAL, Place::Case) == Some(&Value::Yes) {
         document.point(

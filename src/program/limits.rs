@@ -171,8 +171,12 @@ fn of_figures(figures: &Figures) -> Vec<(&'static str, String, &str)> {
         roots,
         hard_bite,
         breaking,
+        least_grip,
+        impressions,
+        scans,
+        spacer,
     } = figures;
-    vec![
+    let mut list: Vec<(&'static str, String, &str)> = vec![
         (
             says::LEAST_PREP,
             says::least_prep(least_prep),
@@ -202,7 +206,33 @@ fn of_figures(figures: &Figures) -> Vec<(&'static str, String, &str)> {
             says::fatigue(breaking),
             &breaking.left_source,
         ),
-    ]
+        (
+            says::LEAST_GRIP,
+            says::least_grip(least_grip.advised),
+            &least_grip.source,
+        ),
+        (
+            says::IMPRESSIONS,
+            says::stone(impressions.stone_grows),
+            &impressions.stone_source,
+        ),
+        (
+            says::IMPRESSIONS,
+            says::trays(impressions.stock_tray, impressions.custom_tray),
+            &impressions.tray_source,
+        ),
+        (
+            says::SCANS,
+            says::scans([scans.three_units, scans.half_arch, scans.beyond]),
+            &scans.source,
+        ),
+        (says::SPACER, spacer.says.clone(), &spacer.source),
+    ];
+    list.extend(impressions.shrinks.iter().map(|own| {
+        let shrinks = says::shrinks(&own.material, own.by);
+        (says::IMPRESSIONS, shrinks, own.source.as_str())
+    }));
+    list
 }
 
 /// The source of reading errors, in every flow that has it.

@@ -160,7 +160,7 @@ texts! {
     // What is drawn chooses its own signs.
     PictureView { title sketch plates grip legend says caution; of }
     Plate { title words; figure }
-    GripView { says marks; value spread limits level }
+    GripView { says marks; advised value spread limits level }
     FindView { words rows count; }
     FindRow { kind line; digit marked }
     CallView { count ready rows panel; }

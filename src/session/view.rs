@@ -24,7 +24,6 @@ use crate::state::CaseState;
 pub use call::{CallRow, CallView, PanelLine};
 pub use find::{FindRow, FindView};
 pub use options::{OPTION_COLUMNS, OptionLine, OptionsView};
-pub(crate) use picture::LEAST_ADVISED;
 pub use picture::{GripView, PictureView, Plate};
 
 /// The whole screen.

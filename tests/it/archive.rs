@@ -241,7 +241,7 @@ fn a_case_is_opened_once_and_first() {
     assert_eq!(error.kind(), Trouble::Conflict);
     assert_eq!(
         error.to_string(),
-        "the archive has a case \"24-0381\" already"
+        "the archive already has a case \"24-0381\""
     );
 
     let error = archive.append("24-0318", &[answer(0, 1.0)]).unwrap_err();

@@ -38,6 +38,27 @@ fn the_shipped_figures_are_those_of_their_sources() {
     assert!(stiff(41).stiffness < stiff(11).stiffness && stiff(11).stiffness < stiff(16).stiffness);
 }
 
+/// Shrinkage in 24 h and expansion in per cent of the length; what was measured of trays and scans, in µm.
+#[test]
+fn the_shipped_figures_of_impressions_and_scans() {
+    let figures = &flow().figures;
+    let shrinks = |material: &str| figures.impressions.shrinkage(material);
+    assert_eq!(shrinks("vinyl-polysiloxane"), Some(0.001_25));
+    // Nassar 2017, J Adv Prosthodont: 0.200 to 0.325 %.
+    let vinyl_polyether = shrinks("vinyl-polyether").expect("a figure");
+    assert!((0.002..=0.003_25).contains(&vinyl_polyether));
+    assert_eq!(shrinks("alginate"), None);
+    // Burns 2003, J Prosthet Dent.
+    let impressions = &figures.impressions;
+    assert_eq!(
+        (impressions.stock_tray, impressions.custom_tray),
+        (23.0, 12.0)
+    );
+    let scans = &figures.scans;
+    assert!(scans.three_units < scans.half_arch && scans.half_arch < scans.beyond);
+    assert_eq!(figures.least_grip.advised, 1.0);
+}
+
 /// A flow from before there was such a file is judged by what the program carries.
 #[test]
 fn a_flow_without_the_file_takes_what_the_program_carries() {
@@ -90,6 +111,19 @@ fn a_figure_that_means_nothing_is_told_where_it_stands() {
             "Breaking(spread: Ratio(0.2), source: \"ours\", left: Ratio(0.5), left_source: \"ours\")",
             "flow-bounds",
         ),
+        (
+            "LeastGrip(advised: Ratio(0), source: \"ours\")",
+            "flow-bounds",
+        ),
+        (
+            "Impressions(shrinks: [(material: \"wax\", by: Percent(1), source: \"ours\")], stone_grows: Percent(0.1), stone_source: \"ours\", stock_tray: Micron(23), custom_tray: Micron(12), source: \"ours\")",
+            "flow-reference",
+        ),
+        (
+            "Scans(three_units: Micron(16), half_arch: Mm(0.04), beyond: Micron(88), source: \"ours\")",
+            "flow-type",
+        ),
+        ("Spacer(says: \"so\", source: \"nobody\")", "flow-reference"),
     ] {
         let loaded = load(shipped_with("figures.ron", &format!("Figures([{wrong}])")));
         assert!(loaded.flow.is_none(), "{wrong}");

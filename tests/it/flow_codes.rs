@@ -219,6 +219,19 @@ fn every_code_is_provoked_at_its_place() {
         ("flow-seating-order", "seating.ron", seatings(&[seating("\"s\"", "", &["«Abrade", "Seat"])]), "order"),
         ("flow-seating-order", "seating.ron", seatings(&[seating("«\"s\"", "Etch", &["Clean", "Seat"])]), "must"),
         ("flow-seating-order", "seating.ron", seatings(&[seating("«\"s\"", "", &["Clean"])]), "must"),
+        // A row of seating names steps and groups, and a wrong name is told at its place.
+        (
+            "flow-reference",
+            "seating.ron",
+            seatings(&[seating("\"s\"", "", &["Seat"]).replace("(treatment: Seat, by: Chair, does: \"So.\", source: \"ours\")", "«\"seat\"")]),
+            "no seating step",
+        ),
+        (
+            "flow-reference",
+            "groups.ron",
+            "Groups([(id: \"g\", materials: [«\"glas\"])])".to_owned(),
+            "did you mean \"glass\"?",
+        ),
         (
             "flow-seating-twice",
             "seating.ron",
@@ -238,7 +251,7 @@ fn every_code_is_provoked_at_its_place() {
             "name topics",
         ),
         ("flow-option", "options.ron", option("at: Case, verb: «Groove(Proximal)"), "at: Abutment"),
-        ("flow-option", "options.ron", option("at: Abutment, verb: Set([(«\"tooth.base\", Mm(3))])"), "worked out from"),
+        ("flow-option", "options.ron", option("at: Abutment, verb: Set([(«\"tooth.base\", Mm(3))])"), "computed from"),
         ("flow-option", "options.ron", option("at: Abutment, verb: «Set([])"), "name facts"),
         ("flow-option", "options.ron", option("at: Abutment, verb: «Each(\"tooth.height\")"), "name a fact"),
         // A term for walls of a prep does not mean the same from one wall.
@@ -251,7 +264,7 @@ fn every_code_is_provoked_at_its_place() {
         (
             "flow-too-long",
             "instruments.ron",
-            format!("Instruments([(id: \"caliper\", name: «\"{}\", step: Mm(0.1), source: \"ours\")])", "c".repeat(41)),
+            format!("Instruments([(id: \"caliper\", name: «\"{}\", step: Mm(0.1), source: \"ours\")])", "c".repeat(45)),
             "shorter",
         ),
         (
@@ -355,6 +368,39 @@ fn a_term_stands_for_its_condition() {
             .collect();
         assert_eq!(codes, [code], "{at}");
     }
+}
+
+/// A row that names its steps and a group of materials is the row that writes all of it out.
+#[test]
+fn named_steps_and_groups_stand_for_what_they_name() {
+    let written = seatings(&[seating("\"s\"", "Seat", &["TryIn", "Clean", "Seat"])]);
+    let step = |id: &str, treatment: &str| {
+        format!(
+            "(id: \"{id}\", treatment: {treatment}, by: Chair, does: \"So.\", source: \"ours\")"
+        )
+    };
+    let steps = format!(
+        "Steps([{}, {}])",
+        step("try", "TryIn"),
+        step("seat", "Seat")
+    );
+    let named = "Seatings([(id: \"s\", name: \"s\", materials: [\"all\"], cements: [\"resin\"], must: [Seat], steps: [
+        \"try\", (treatment: Clean, by: Chair, does: \"So.\", source: \"ours\"), \"seat\",
+    ])])";
+    let groups = "Groups([(id: \"all\", materials: [\"glass\"], never: [(Abrade, \"No.\")])])";
+    let seatings = |change: &[(&str, &str)]| {
+        let loaded = load(files(change));
+        assert_eq!(loaded.problems, Vec::new());
+        loaded.flow.expect("a flow").seatings
+    };
+    assert_eq!(
+        seatings(&[("seating.ron", &written)]),
+        seatings(&[
+            ("groups.ron", groups),
+            ("steps.ron", &steps),
+            ("seating.ron", named),
+        ]),
+    );
 }
 
 #[test]

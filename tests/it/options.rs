@@ -252,7 +252,10 @@ fn a_connector_is_made_as_high_as_its_area_wants() {
     put(&mut case, "connector.space_height", "45-46", mm(3.2));
     let (_, ways) = self::ways(&case);
     let bar = the(&ways, "fuller-connector").bar.as_deref();
-    assert_eq!(bar, Some("there is no more space between gum and edge"));
+    assert_eq!(
+        bar,
+        Some("there is no more space between gum and occlusal edge")
+    );
 }
 
 /// A margin that goes down 1 mm: wall and height grow by 1 mm, base and taper stay, the top narrows by what the

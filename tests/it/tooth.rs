@@ -162,7 +162,9 @@ fn milk_teeth_are_refused_as_such() {
     }
     let error = "55".parse::<Tooth>().expect_err("a milk tooth");
     assert!(
-        error.to_string().contains("milk teeth are out of scope"),
+        error
+            .to_string()
+            .contains("this program does not cover milk teeth"),
         "{error}"
     );
 }

@@ -12,6 +12,8 @@ use crate::case::coming::{Coming, EarlierRecord, Part};
 use crate::case::decision::{Decided, Decider, Decision, Matter, Outcome, Proposal, Seen, Taken};
 use crate::case::{Case, Units};
 use crate::fact::{MAX_TEXT, Place, Spot, Value};
+use crate::phrase::faults as said;
+use crate::phrase::faults::case as faults;
 use crate::ronfile::{Raw, Spanned, parse_raw};
 use crate::text::clean;
 
@@ -198,7 +200,7 @@ impl<'s> Reader<'s> {
             Ok(units) => Some(units),
             Err(error) => {
                 let span = raws.span(self.source);
-                self.problem("case-units", span, error.to_string(), "these restorations");
+                self.problem("case-units", span, faults::units(&error));
                 None
             }
         }
@@ -210,7 +212,7 @@ impl<'s> Reader<'s> {
             Err(error) => {
                 let error: crate::fact::PlaceError = error;
                 let span = at.span(self.source);
-                self.problem("case-place", span, error.to_string(), "not a place");
+                self.problem("case-place", span, faults::place(error.text()));
                 None
             }
         }
@@ -225,8 +227,7 @@ impl<'s> Reader<'s> {
             return Some(cleaned);
         }
         let span = text.span(self.source);
-        self.problem("case-text", span, "the text is too long", "this value");
-        self.help("at most 400 characters");
+        self.problem("case-text", span, said::long_text(MAX_TEXT));
         None
     }
 }

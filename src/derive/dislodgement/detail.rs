@@ -26,7 +26,7 @@ pub struct LoadDetail {
     pub load: String,
     /// The unit it acts on.
     pub unit: Tooth,
-    /// The side it leans to; none where it acts along the tooth.
+    /// The side it leans to, or `None` if it acts along the tooth.
     pub toward: Option<Side>,
     /// The force in N.
     pub force: f64,
@@ -42,7 +42,7 @@ impl Detail {
         worst(&self.loads)
     }
 
-    /// Returns the gap between both bounds of the load that grip hangs on, relative.
+    /// Returns the gap between both bounds of the load that grip depends on, relative.
     pub fn proven(&self) -> Option<f64> {
         match &self.worst()?.found {
             Found::Figure { gap, .. } => Some(*gap),
@@ -80,9 +80,9 @@ pub enum Found {
         demand: f64,
         /// The proven gap between both bounds, relative.
         gap: f64,
-        /// The demand on the minimum preps over the demand here; none where the load is not judged or presses home.
+        /// The demand on the minimum preps over the demand here, or `None` if the load is not judged or presses home.
         grip: Option<f64>,
-        /// How it would come off; none where it is only pressed home.
+        /// How it would come off, or `None` if it is only pressed home.
         motion: Option<ComesOff>,
         /// The part of the bound that crushing carries, 0 to 1.
         pressing_share: f64,
@@ -98,7 +98,7 @@ pub struct ComesOff {
     pub first: Tooth,
     /// The margin that lifts most.
     pub lifts: (Tooth, Side),
-    /// The margin it turns about; none where it comes straight off.
+    /// The margin it turns about, or `None` if it comes straight off.
     pub about: Option<(Tooth, Side)>,
 }
 

@@ -1,4 +1,4 @@
-//! The yardstick of a restoration, and what is kept of it so that the next time only what changed is worked out.
+//! The yardstick of a restoration, and what is kept of it so that the next time only what changed is computed.
 
 use rayon::prelude::*;
 
@@ -11,9 +11,10 @@ use crate::flow::Figures;
 use crate::mechanics::dislodgement::grip::{MESH, Retainer, Shared};
 use crate::mechanics::dislodgement::{Limits, Load, Outcome, Settings};
 use crate::mechanics::frame::{Abutment, Frame};
+use crate::phrase::faults::reasons;
 use crate::tooth::Tooth;
 
-/// What a restoration was worked out from, and what came of it.
+/// What a restoration was computed from, and what came of it.
 #[derive(Clone, Debug)]
 pub(in crate::derive) struct Kept {
     restoration: u8,
@@ -21,7 +22,7 @@ pub(in crate::derive) struct Kept {
     preps: Vec<(Tooth, Retainer)>,
     loads: Vec<KeptLoad>,
     yardstick: Result<Yardstick, String>,
-    /// By retainer and load; empty where something could not be worked out.
+    /// By retainer and load; empty where something could not be computed.
     borne: Vec<Vec<Borne>>,
     /// The grip of each retainer, or why there is none.
     pub(super) grips: Result<Vec<Grips>, String>,
@@ -30,7 +31,7 @@ pub(in crate::derive) struct Kept {
 /// What came of a restoration.
 pub(super) struct Came {
     pub(super) yardstick: Result<Yardstick, String>,
-    /// By retainer and load; empty where something could not be worked out.
+    /// By retainer and load; empty where something could not be computed.
     pub(super) borne: Vec<Vec<Borne>>,
     pub(super) grips: Result<Vec<Grips>, String>,
 }
@@ -148,7 +149,7 @@ pub(super) struct Yardstick {
 }
 
 impl Yardstick {
-    /// Returns the demands of the least single crown of a tooth, where they were found under these loads: they do not hang on
+    /// Returns the demands of the least single crown of a tooth, where they were found under these loads: they do not depend on
     /// where the tooth stands.
     fn singles(&self, tooth: Tooth, key: &Key, loads: &[Vec<Load>]) -> Option<&[f64]> {
         let retainers = self.key.retainers.iter().zip(&self.key.references);
@@ -168,7 +169,7 @@ impl Yardstick {
             .iter()
             .zip(&self.plans)
             .map(|(grip, plan)| {
-                let grip = grip.ok_or("no load is judged here")?;
+                let grip = grip.ok_or(reasons::NO_LOAD_JUDGED)?;
                 Ok(Grips {
                     grip,
                     prep: grip / plan,
@@ -310,7 +311,7 @@ pub(super) fn least_of<'a>(
 }
 
 impl KeptLoad {
-    /// Says whether it is the same load case on the same unit, wherever it acts now.
+    /// Returns whether it is the same load case on the same unit, wherever it acts now.
     fn is_of(&self, id: &str, unit: Tooth, toward: Option<Side>) -> bool {
         self.id == id && self.unit == unit && self.toward == toward
     }
@@ -349,7 +350,7 @@ impl Kept {
         }
     }
 
-    /// Returns what was found for a retainer, where neither its prep changed nor its share of any load: the share hangs on
+    /// Returns what was found for a retainer, where neither its prep changed nor its share of any load: the share depends on
     /// all axes and roots, and on no other prep.
     pub(super) fn borne(
         &self,
@@ -372,7 +373,7 @@ impl Kept {
         Some(own.as_slice())
     }
 
-    /// Says whether the restoration is this one.
+    /// Returns whether the restoration is this one.
     pub(in crate::derive) fn is_of(&self, restoration: u8) -> bool {
         self.restoration == restoration
     }
@@ -396,7 +397,7 @@ impl Kept {
     }
 }
 
-/// Returns what was kept where nothing changed that it was worked out from.
+/// Returns what was kept where nothing changed that it was computed from.
 pub(super) fn again(
     figures: &Figures,
     before: &Results,

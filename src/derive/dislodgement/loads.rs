@@ -94,7 +94,7 @@ pub(super) fn on(
     sides.into_iter().map(one).collect()
 }
 
-/// Says whether a load case comes from the side.
+/// Returns whether a load case comes from the side.
 fn leans(definition: &LoadCase) -> bool {
     definition.angle.to_radians().sin().abs() > 1e-9 || definition.out > 0.0
 }

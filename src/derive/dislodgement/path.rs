@@ -9,6 +9,7 @@ use crate::mechanics::dislodgement::grip::Retainer;
 use crate::mechanics::frame::Abutment;
 use crate::mechanics::path::{along_path, common_path};
 use crate::mechanics::prep;
+use crate::phrase::faults::reasons;
 use crate::prep::from_prep;
 use crate::tooth::Tooth;
 
@@ -68,12 +69,7 @@ pub(super) fn path(
     let mut gathered = inputs.gathered();
     gathered.from.extend(rests_on.from.iter().cloned());
     let Some(common) = common_path(&abutments) else {
-        facts.give(
-            &PATH_GAIN,
-            at,
-            gathered,
-            Err("the stumps share no path".to_owned()),
-        );
+        facts.give(&PATH_GAIN, at, gathered, Err(reasons::NO_PATH.to_owned()));
         return;
     };
     let axis = abutments.iter().fold([0.0; 3], |sum: [f64; 3], abutment| {

@@ -11,7 +11,7 @@ use crate::mechanics::prep::Preparation;
 use crate::prep::read;
 use crate::tooth::{Arch, Tooth, size};
 
-/// Returns a prep as it was read; none where a reading of it is missing.
+/// Returns a prep as it was read, or `None` if a reading of it is missing.
 pub(crate) fn preparation(facts: &Facts<'_>, tooth: Tooth) -> Option<Preparation> {
     let mut inputs = facts.inputs(Place::Unit(tooth));
     inputs.shape_holds(tooth);

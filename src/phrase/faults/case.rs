@@ -1,1 +1,202 @@
-//! What is wrong with a case file.
+//! What is wrong in a case file, with a case number, with units and with a dentist's code.
+
+use std::fmt::Display;
+
+use super::{Fault, values};
+use crate::fact::{Place, PlaceKind};
+use crate::tooth::Tooth;
+
+/// A file that lists more facts, decisions and events than any case has.
+pub fn too_many_facts(most: usize) -> Fault {
+    Fault::new(
+        format!("the case lists more than {most} facts"),
+        "in this case",
+        "no case has so many: check where the file comes from",
+    )
+}
+
+/// A file with more earlier records than a case can have.
+pub fn too_many_records(found: usize, most: usize) -> Fault {
+    Fault::new(
+        format!("the case lists {found} earlier records"),
+        "in this case",
+        format!("a case has at most {most}"),
+    )
+}
+
+/// A file of a format that this version does not read.
+pub fn other_format(found: u32, known: u32) -> Fault {
+    Fault::new(
+        format!("this program does not read case files of format {found}"),
+        "from another version",
+        format!("this version of casepan reads format {known}"),
+    )
+}
+
+/// A case number that is not taken; `why` is one of the three sentences on case numbers.
+pub fn number(why: String) -> Fault {
+    Fault::new(
+        why,
+        "the case number",
+        "letters, digits, spaces and - / . _ only, at most 40; never a patient's name",
+    )
+}
+
+/// A case number that is empty.
+pub const NUMBER_MISSING: &str = "a case needs a number";
+
+/// A case number that is too long.
+pub fn number_long(length: usize, most: usize) -> String {
+    format!("the case number has {length} characters; at most {most} fit")
+}
+
+/// A case number with a sign that is not taken.
+pub fn number_odd(odd: char) -> String {
+    format!("a case number cannot contain {odd:?}")
+}
+
+/// Restorations that cannot be those of one case; `error` says why.
+pub fn units(error: &dyn Display) -> Fault {
+    Fault::new(
+        error.to_string(),
+        "these restorations",
+        "each restoration has a name of its own and an abutment, all of it in one arch; each tooth is listed once",
+    )
+}
+
+/// A case without restorations, or a restoration without units.
+pub const NO_UNIT: &str = "a case needs at least one unit";
+
+/// Two restorations with one number.
+pub fn restoration_twice(id: u8) -> String {
+    format!("two restorations are called R{id}")
+}
+
+/// A tooth in two units.
+pub fn tooth_twice(tooth: Tooth) -> String {
+    format!("tooth {tooth} is listed twice")
+}
+
+/// A restoration with units in both arches.
+pub fn two_arches(id: u8) -> String {
+    format!("the units of R{id} are not all in one arch")
+}
+
+/// A restoration of pontics only.
+pub fn no_abutment(id: u8) -> String {
+    format!("R{id} has no abutment")
+}
+
+/// A crown with several units or a pontic.
+pub fn not_a_crown(id: u8) -> String {
+    format!("R{id} is called a crown but is not one abutment")
+}
+
+/// Splinted crowns with a pontic, or with one unit.
+pub fn not_splinted(id: u8) -> String {
+    format!("R{id} is called splinted crowns: these are two or more abutments, no pontic")
+}
+
+/// A bridge without a pontic.
+pub fn not_a_bridge(id: u8) -> String {
+    format!("R{id} is called a bridge but has no pontic")
+}
+
+/// An event of a restoration that the case does not have.
+pub fn no_restoration(id: u8) -> Fault {
+    Fault::new(
+        format!("this case has no restoration R{id}"),
+        "this event",
+        "name restorations of the case by their numbers",
+    )
+}
+
+/// A restoration whose name is not R and a number.
+pub fn restoration_name(name: &str) -> Fault {
+    Fault::new(
+        format!("\"{name}\" is not the name of a restoration"),
+        "expected R1, R2, …",
+        "write R and a number from 1",
+    )
+}
+
+/// A text in place of a tooth; `error` says why and `hint` what to write.
+pub fn tooth(error: &dyn Display, hint: String) -> Fault {
+    Fault::new(error.to_string(), "expected an ISO 3950 number", hint)
+}
+
+/// A fact that is listed a second time at its place.
+pub fn fact_twice(name: &str, at: Place, first: usize) -> Fault {
+    Fault::new(
+        format!("\"{name}\" at {at} is listed twice"),
+        "the second",
+        format!("the first is on line {first}; keep one"),
+    )
+}
+
+/// A computed fact in a case file.
+pub fn computed(fact: &str) -> Fault {
+    Fault::new(
+        format!("\"{fact}\" is computed, not entered"),
+        "a computed fact",
+        "leave it out; it follows from the readings",
+    )
+}
+
+/// A text in place of a place.
+pub fn place(text: &str) -> Fault {
+    Fault::new(values::not_a_place(text), "not a place", values::PLACES)
+}
+
+/// A fact at another kind of place than its own.
+pub fn other_kind(fact: &str, at: Place, own: PlaceKind) -> Fault {
+    Fault::new(
+        format!("\"{fact}\" does not belong to {at}"),
+        "another kind of place",
+        format!("it belongs to {}", values::written(own)),
+    )
+}
+
+/// A place that none of the restorations has.
+pub fn no_such_place(at: Place) -> Fault {
+    Fault::new(
+        format!("this case has no place {at}"),
+        "not in its restorations",
+        "correct the place, or move the line to `set_aside: [...]`",
+    )
+}
+
+/// A dentist's code that is empty.
+pub const CODE_MISSING: &str = "a dentist needs a code";
+/// A dentist's code of two words.
+pub const CODE_ONE_WORD: &str = "a dentist's code is one word, never a name";
+
+/// A dentist's code that is too long.
+pub fn code_long(most: usize) -> String {
+    format!("a dentist's code has at most {most} characters")
+}
+
+/// A dentist's code with a sign that is not taken.
+pub fn code_odd(odd: char) -> String {
+    format!("a dentist's code cannot contain {odd:?}")
+}
+
+/// Something is dated later than today: a part that came in.
+pub const ARRIVED: &str = "something arrived";
+/// Something is dated later than today: a decision.
+pub const DECIDED: &str = "something was decided";
+
+/// Something is dated later than today: what became of a restoration, by its name in files.
+pub fn happened(what: &str) -> String {
+    format!("it was {what}")
+}
+
+/// A journal without entries.
+pub const JOURNAL_EMPTY: &str = "the case has no journal entries";
+/// A journal that does not begin with the opening of the case.
+pub const JOURNAL_NOT_OPENED: &str = "the first journal entry does not open the case";
+
+/// A journal that opens the case again.
+pub fn journal_opened_twice(id: uuid::Uuid) -> String {
+    format!("journal entry {id} opens the case a second time")
+}

@@ -20,6 +20,40 @@ pub const HARD_BITE: &str = "hard bite";
 /// Over the figures of connectors that break.
 pub const BREAKING: &str = "breaking force";
 
+/// Over the least grip that is advised.
+pub const LEAST_GRIP: &str = "recommended grip";
+/// Over what impressions and stone change.
+pub const IMPRESSIONS: &str = "impressions";
+/// Over the errors of scans.
+pub const SCANS: &str = "scans";
+/// Over the text on die spacer.
+pub const SPACER: &str = "die spacer";
+
+/// Returns the least grip that is advised.
+pub fn least_grip(advised: f64) -> String {
+    format!("at least {advised}")
+}
+
+/// Returns by how many per cent stone expands.
+pub fn stone(grows: f64) -> String {
+    format!("stone expands by {grows} %")
+}
+
+/// Returns what two kinds of tray add to the error, in µm.
+pub fn trays(stock: f64, custom: f64) -> String {
+    format!("a stock tray adds {stock} µm, a custom tray {custom} µm")
+}
+
+/// Returns the error of a scan over three units, half an arch and more, in µm.
+pub fn scans([three, half, more]: [f64; 3]) -> String {
+    format!("error {three} µm over three units, {half} µm over half an arch, {more} µm beyond")
+}
+
+/// Returns by how many per cent an impression material shrinks.
+pub fn shrinks(material: &str, by: f64) -> String {
+    format!("{material} shrinks by {by} %")
+}
+
 /// Returns the head of a limit of a rule: its id and the level, or `None` for what raises the level.
 pub fn rule(id: &str, level: Option<Level>) -> String {
     format!("{id}, {}", level.map_or("raised", Level::as_str))

@@ -6,7 +6,7 @@ use ratatui::layout::Rect;
 use crate::flow::Level;
 use crate::screen::pen::{put, put_at, wrap};
 use crate::screen::theme::{Role, Signs, Theme};
-use crate::session::view::{GripView, LEAST_ADVISED};
+use crate::session::view::GripView;
 
 /// Where the bar ends. What is more is drawn to its end, with a mark.
 pub(super) const END: f64 = 1.5;
@@ -67,8 +67,9 @@ pub(super) fn draw(buf: &mut Buffer, area: Rect, grip: &GripView, theme: Theme) 
         };
         put_at(buf, area, x, 1, sign, style);
     }
-    if let Some(x) = column(LEAST_ADVISED, area.width) {
-        put_at(buf, area, x, 2, "1", theme.style(Role::Dim));
+    if let Some(x) = column(grip.advised, area.width) {
+        let advised = grip.advised.to_string();
+        put_at(buf, area, x, 2, &advised, theme.style(Role::Dim));
     }
     for (limit, level) in &grip.limits {
         if let Some(x) = column(*limit, area.width) {

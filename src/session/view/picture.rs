@@ -50,6 +50,8 @@ pub struct Plate {
 /// The bar of grip.
 #[derive(Clone, PartialEq, Debug, Default)]
 pub struct GripView {
+    /// The grip that is recommended at least.
+    pub advised: f64,
     /// The grip; none where it is not known.
     pub value: Option<f64>,
     /// One standard deviation from the readings, once it was weighed.
@@ -71,9 +73,6 @@ enum Subject {
     Bridge(u8),
     Arch(Arch),
 }
-
-/// The grip of the least prep that is advised.
-pub(crate) const LEAST_ADVISED: f64 = 1.0;
 
 /// What stands under the bar of grip wherever it is shown; the whole caution stands on the page of pictures.
 const ESTIMATE: &str = "a screening estimate";
@@ -390,9 +389,11 @@ fn grip(
             )
         })
         .collect();
-    marks.push(format!("{LEAST_ADVISED:.0} least prep advised"));
+    let advised = facts.flow().figures.least_grip.advised;
+    marks.push(format!("{advised} least prep advised"));
     marks.push(ESTIMATE.to_owned());
     GripView {
+        advised,
         value,
         spread,
         limits: found.iter().map(|limit| (limit.at, limit.under)).collect(),

@@ -195,7 +195,7 @@ fn a_backup_takes_no_file_away() {
         .unwrap_err();
     assert_eq!(error.kind(), Trouble::CannotCreate);
     assert!(
-        error.to_string().contains("no/where cannot be made: "),
+        error.to_string().contains("no/where cannot be created: "),
         "{error}"
     );
     assert_eq!(archive.check(), Ok(vec![]));

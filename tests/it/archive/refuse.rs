@@ -69,7 +69,7 @@ fn what_is_no_archive_is_left_alone() {
         refused(
             &path,
             Trouble::Data,
-            " is a file of another kind, not an archive",
+            " is another kind of file, not an archive",
         );
     }
 }
@@ -118,7 +118,7 @@ fn another_programs_database_is_left_alone() {
         refused(
             &path,
             Trouble::Data,
-            " is a database of another program, not an archive",
+            " is the database of another program, not an archive",
         );
         fs::remove_file(&path).unwrap();
     }
@@ -130,7 +130,7 @@ fn a_newer_schema_is_left_alone() {
     Archive::open(&path).unwrap();
     let sentence = |by: &str| {
         format!(
-            "the archive {} was written by {by} (schema 99; this one knows up to 2)",
+            "the archive {} was written by {by} (schema 99; this one reads up to 2)",
             path.display()
         )
     };

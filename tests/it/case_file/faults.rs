@@ -48,7 +48,7 @@ pub(super) fn faults() -> Vec<(String, &'static str, &'static str)> {
                 CROWN,
             ),
             "case-number",
-            "not taken",
+            "cannot contain",
         ),
         (
             header(
@@ -75,7 +75,7 @@ pub(super) fn faults() -> Vec<(String, &'static str, &'static str)> {
         (
             with("◆[Bridge(\"R1\", [Pontic(\"26\")])]"),
             "case-units",
-            "prepared tooth",
+            "no abutment",
         ),
         (
             with("◆[Splinted(\"R1\", [Abutment(\"26\"), Abutment(\"36\")])]"),
@@ -85,7 +85,7 @@ pub(super) fn faults() -> Vec<(String, &'static str, &'static str)> {
         (
             with("◆[Crown(\"R1\", [Abutment(\"26\")]), Crown(\"R2\", [Abutment(\"26\")])]"),
             "case-units",
-            "two units",
+            "listed twice",
         ),
         (
             with("◆[Crown(\"R1\", [Abutment(\"26\")]), Crown(\"R1\", [Abutment(\"27\")])]"),
@@ -126,7 +126,7 @@ pub(super) fn faults() -> Vec<(String, &'static str, &'static str)> {
         (
             fact("(fact: ◆\"tooth.base\", at: \"46\", is: Mm(3.0))"),
             "case-derived-fact",
-            "worked out",
+            "is computed",
         ),
         (
             fact("(fact: \"tooth.height\", at: ◆\"46/above\", is: Mm(3.0))"),
@@ -215,7 +215,7 @@ pub(super) fn faults() -> Vec<(String, &'static str, &'static str)> {
                 "(rule: \"a\", at: \"46\", outcome: Agreed, from: \"2026-11-23\", changes: [(fact: \"tooth.height\", at: \"46\", is: ◆Mm(30.0))])",
             ),
             "case-bounds",
-            "out of bounds",
+            "never has this value",
         ),
         (
             decided("(rule: \"a\", at: \"46\", outcome: Agreed, from: \"2026-11-23\", units: ◆[])"),

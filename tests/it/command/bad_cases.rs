@@ -61,7 +61,7 @@ fn readings_that_cannot_be_are_told() {
     for says in [
         "wider at the top (9.4 mm) than at the margin (8.6 mm), mesial to distal",
         "clearance 5.8 mm, probably misread",
-        "26 readings fit one shape: the top is wider than the margin m-d: measure again",
+        "26 readings fit one shape: the prep is wider at the top than at the margin, mesiodistally: measure again",
     ] {
         assert!(said.contains(says), "{says}: {said}");
     }
@@ -114,7 +114,11 @@ fn names_that_nobody_knows() {
     judge_with(
         r#"at: "26""#,
         r#"at: "case""#,
-        &["case-place-kind", "case.ron:9:36", "does not stand at case"],
+        &[
+            "case-place-kind",
+            "case.ron:9:36",
+            "does not belong to case",
+        ],
     );
     judge_with(
         "\"teeth\"",

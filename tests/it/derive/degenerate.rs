@@ -278,12 +278,12 @@ fn impossible_shapes_are_named() {
         (
             "a top wider than the base",
             vec![("tooth.width_top_md", "46", mm(8.1))],
-            "the top is wider than the margin m-d",
+            "the prep is wider at the top than at the margin, mesiodistally",
         ),
         (
             "a mean beyond all four walls",
             all_round("wall.height", mm(6.0)),
-            "the mean height lies beyond all four walls",
+            "the average height is outside the heights of all four walls",
         ),
         (
             "a straight part higher than its wall",
@@ -291,7 +291,7 @@ fn impossible_shapes_are_named() {
                 ("wall.form", "46/mesial", choice("dished-top")),
                 ("wall.straight_height", "46/mesial", mm(9.0)),
             ],
-            "a straight part is higher than its wall",
+            "the straight part of a wall is higher than the wall",
         ),
         (
             "a step higher than the stump",
@@ -303,7 +303,7 @@ fn impossible_shapes_are_named() {
                 ("wall.margin_step", "46/facial", mm(0.0)),
                 ("wall.margin_step", "46/lingual", mm(0.0)),
             ],
-            "a margin step is higher than the stump",
+            "a step in the margin is higher than the prep",
         ),
         (
             // An undercut was found, but 2·atan(4/4) is 90° of it, more than the 40° that are taken for anything but a slip.

@@ -246,15 +246,15 @@ fn cannot_be() -> Vec<(Read, &'static str)> {
     vec![
         (
             vec![("tooth.width_top_md", "46", mm(8.7))],
-            "the top is wider than the margin m-d",
+            "the prep is wider at the top than at the margin, mesiodistally",
         ),
         (
             vec![("tooth.width_top_fl", "46", mm(12.0))],
-            "the top is wider than the margin f-l",
+            "the prep is wider at the top than at the margin, faciolingually",
         ),
         (
             walls.map(|at| ("wall.height", at, mm(6.0))).to_vec(),
-            "the mean height lies beyond all four walls",
+            "the average height is outside the heights of all four walls",
         ),
         (
             vec![
@@ -268,7 +268,7 @@ fn cannot_be() -> Vec<(Read, &'static str)> {
                 ("wall.form", "46/facial", choice("dished-top")),
                 ("wall.straight_height", "46/facial", mm(8.0)),
             ],
-            "a straight part is higher than its wall",
+            "the straight part of a wall is higher than the wall",
         ),
         (
             vec![
@@ -276,7 +276,7 @@ fn cannot_be() -> Vec<(Read, &'static str)> {
                 ("tooth.uneven", "46", choice("margin-steps")),
                 ("wall.margin_step", "46/facial", mm(5.0)),
             ],
-            "a margin step is higher than the stump",
+            "a step in the margin is higher than the prep",
         ),
     ]
 }

@@ -44,7 +44,7 @@ fn each_fault_is_told_with_its_place() {
                 "\"stump\", \"clearance\"",
                 "",
             ),
-            "changes nothing that \"clearance\" looks at",
+            "changes nothing that \"clearance\" reads",
         ),
         (
             option(
@@ -54,7 +54,7 @@ fn each_fault_is_told_with_its_place() {
                 "\"bonding\"",
                 "",
             ),
-            "to be two things",
+            "to two values",
         ),
         (
             option(
@@ -74,7 +74,7 @@ fn each_fault_is_told_with_its_place() {
                 "\"not-disinfected\"",
                 "",
             ),
-            "it alone makes \"not-disinfected\" fire",
+            "it makes rule \"not-disinfected\" fire all by itself",
         ),
         (
             format!(
@@ -94,7 +94,7 @@ fn each_fault_is_told_with_its_place() {
                     ""
                 ),
             ),
-            "\"b\" undo one another",
+            "\"b\" undo each other",
         ),
     ] {
         let flow = with(&options);

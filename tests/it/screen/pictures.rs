@@ -267,6 +267,7 @@ fn a_line_that_lies_nowhere_is_not_drawn() {
 fn bar(value: Option<f64>, spread: Option<f64>) -> [String; 2] {
     let picture = PictureView {
         grip: Some(GripView {
+            advised: 1.0,
             value,
             spread,
             limits: vec![(0.65, Level::Call), (0.85, Level::Watch)],

@@ -318,11 +318,11 @@ fn a_line_of_units_is_read_as_a_technician_means_it() {
         ),
         (
             "14 14",
-            "tooth 14 stands in two units; enter each tooth once: 44 x45 46; 26",
+            "tooth 14 is listed twice; type each tooth once: 44 x45 46; 26",
         ),
         (
             "x14",
-            "no unit of R1 stands on a prepared tooth; put x before missing teeth only: 44 x45 46; 26",
+            "R1 has no abutment; x marks only what is missing: 44 x45 46; 26",
         ),
     ] {
         assert_eq!(

@@ -109,7 +109,7 @@ fn pasted_control_characters_cannot_paint_the_screen() {
         assert!(!raw.contains(painted), "{painted:?} in {raw:?}");
     }
     pty.type_keys("\r");
-    pty.wait_for("the case number has a character that is not taken: '['");
+    pty.wait_for("a case number cannot contain '['");
 }
 
 #[test]
