@@ -442,8 +442,8 @@ impl Phrase<'_> {
         let sent = sent(coming);
         if !sent.is_empty() {
             let by = due.map_or_else(String::new, |due| format!(" by {due}"));
-            said.push(format!("you send {}{by}", parts(&sent)));
-            said.push(format!("we do not start {place} before that"));
+            said.push(format!("you will send {}{by}", parts(&sent)));
+            said.push(format!("we will not start {place} before that"));
         }
         match has(Part::Order) {
             Some(Blocks::Design) if sent.is_empty() => {

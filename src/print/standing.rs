@@ -40,6 +40,9 @@ fn said(state: &CaseState, must_not: &str) -> String {
     let stopped = held && matches!(state.state, State::ToCall | State::Inspecting);
     let of = Some(state.of).filter(|(own, all)| own < all);
     match state.state {
+        State::ToCall if stopped => {
+            says::state(says::ON_HOLD, of, Some(&says::call_first(must_not)))
+        }
         _ if stopped => says::state(says::ON_HOLD, of, Some(must_not)),
         State::ToCall => says::state(says::CALL_FIRST, of, Some(must_not)),
         State::Inspecting => says::state(says::NOT_CLEARED, of, None),

@@ -371,7 +371,7 @@ fn leaves(document: &mut Document, told: Told<'_>, of: &[&Restoration], state: &
         evidence.any(|spot| of.iter().any(|part| spot.fact.as_str().contains(part)))
     };
     tick(document, &says::check_margin(but(&[".margin_"])));
-    let occlusion = but(&["bite", "clearance", "opposing"]);
+    let occlusion = but(&["bite", "clearance", "occlusion", "opposing"]);
     tick(document, &says::check_occlusion(occlusion));
     tick(document, says::CHECK_THICKNESS);
     let connectors: Vec<String> = told

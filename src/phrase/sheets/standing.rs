@@ -29,6 +29,11 @@ pub fn state(word: &str, of: Option<(usize, usize)>, must_not: Option<&str>) -> 
     format!("{word}{some}{must_not}")
 }
 
+/// What comes before anything else while a question on hold is open, and what must not be done.
+pub fn call_first(must_not: &str) -> String {
+    format!("call first, {must_not}")
+}
+
 /// A question that the dentist has not answered.
 pub fn waits_for(asks: &str) -> String {
     format!("Waiting for the dentist's answer to: {asks}")

@@ -71,7 +71,7 @@ pub fn result(result: &str, beside: Option<Beside>) -> String {
 
 /// The result that is expected once everything agreed has arrived.
 pub fn expected(verdict: &str) -> String {
-    format!("Expected once that is here: {verdict}")
+    format!("Expected once everything has arrived: {verdict}")
 }
 
 /// What is usual where something was found.
