@@ -1,6 +1,6 @@
-//! The one room of words: every sentence that the program itself says, by subject, as functions of typed arguments.
+//! Every sentence of the program itself, by subject, as constants and as functions of typed arguments.
 //!
-//! What a flow says is said through [`Phrase`], which fills its texts for a case.
+//! The texts of a flow go through [`Phrase`], which fills their placeholders for a case.
 
 pub mod coming;
 pub mod commands;
@@ -24,61 +24,60 @@ use crate::case::{Reading, Restoration, Role};
 use crate::derive::Facts;
 use crate::fact::{FactId, FactSpec, Kind, Place, Side, Spot, Unit, Value};
 use crate::flow::{Flow, Level, Norm, Question, Rule, RuleId};
-use crate::judge::doubt::{Doubt, MeasureAgain};
 use crate::judge::{Finding, OpenPoint};
-use crate::logic::{Gap, Test, Truth};
+use crate::logic::{Gap, Truth};
 use crate::tooth::{Arch, Notation, Tooth};
 
 pub use options::{
     BARRED, DENTIST_MAY, LABORATORY_CAN, NO_ANSWER, TOGETHER, TRYING, WORKED_OUT, WRITTEN_FIRST,
 };
 
-/// The caution that stands under every result.
-pub const CAUTION: &str = "Nothing found is not approval. These are screening figures for comparing shapes and options, \
-not a clinical prediction. The licensed dentist decides; the makers' instructions, local rules and the patient's own \
-situation go first.";
+/// The caution under every result.
+pub const CAUTION: &str = "\"Nothing found\" does not mean approved. These are screening figures for comparing shapes and \
+options, not a clinical prediction. The licensed dentist decides; the makers' instructions, local rules and the \
+patient's own situation take precedence.";
 
-/// The caution in one line, for the screen.
+/// The caution in one line of at most 76 columns, for the screen.
 pub const CAUTION_SHORT: &str =
-    "Screening only. The licensed dentist decides; makers' instructions go first.";
+    "Screening only. The licensed dentist decides; follow makers' instructions.";
 
-/// What stands beside every figure of the limit analysis.
-pub const DISLODGEMENT_CAUTION: &str = "A screening estimate for comparing shapes and options: static, rigid, the same \
-cement everywhere, no decay of it. Single-tooth forces and published stresses scatter widely. Not a clinical prediction.";
+/// The caution beside every figure of grip and cement demand.
+pub const DISLODGEMENT_CAUTION: &str = "A screening estimate for comparing shapes and options: static loads, rigid parts, \
+uniform cement that does not age. Bite forces and published cement strengths scatter widely. Not a clinical prediction.";
 
-/// What is said where nothing of a case is covered.
-pub const NOTHING_CHECKED: &str = "Nothing was checked: these checks are for crowns and bridges on prepared teeth. Take it \
-through the laboratory's own routine for such work.";
+/// Said in place of a result if the rules cover nothing of a case.
+pub const NOTHING_CHECKED: &str = "Nothing was checked: these checks cover crowns and bridges on prepared teeth. Follow the \
+laboratory's own routine for such work.";
 
-/// How a sentence begins that only names its place first.
+/// The beginning of a sentence that only names its place first.
 const TOOTH_FIRST: &str = "{tooth}: ";
 
-/// How things are said: in which notation, out of which flow.
+/// Puts things into words: with the texts of a flow, in a notation of teeth.
 #[derive(Clone, Copy, Debug)]
 pub struct Phrase<'a> {
-    /// The flow whose words are used.
+    /// The flow whose texts are used.
     pub flow: &'a Flow,
     /// The notation of teeth.
     pub notation: Notation,
 }
 
 impl<'a> Phrase<'a> {
-    /// Says a level.
+    /// Returns the word for a level.
     pub fn level(self, level: Level) -> &'static str {
         words::level(level)
     }
 
-    /// Says how far something is.
+    /// Returns the word for a state.
     pub fn state(self, state: State) -> &'static str {
         words::state(state)
     }
 
-    /// Says a tooth in the notation in force.
+    /// Returns a tooth in the notation in force.
     pub fn tooth(self, tooth: Tooth) -> String {
         self.notation.show(tooth)
     }
 
-    /// Says a tooth in words, which no notation can mistake.
+    /// Returns a tooth in words, which mean the same in every notation.
     pub fn tooth_in_words(tooth: Tooth) -> String {
         let arch = match tooth.arch() {
             Arch::Upper => "upper",
@@ -102,7 +101,7 @@ impl<'a> Phrase<'a> {
         format!("{arch} {side} {name}")
     }
 
-    /// Says a side as the bench does: labial in front and buccal behind, palatal above and lingual below.
+    /// Returns a side by its name at this tooth: labial or buccal, palatal or lingual.
     pub fn side(self, tooth: Tooth, side: Side) -> &'static str {
         match side {
             Side::Mesial => "mesial",
@@ -114,7 +113,7 @@ impl<'a> Phrase<'a> {
         }
     }
 
-    /// Says a place shortly, for the head of a line.
+    /// Returns a place in short, for the beginning of a line.
     pub fn place(self, at: Place) -> String {
         match at {
             Place::Case => "case".to_owned(),
@@ -125,12 +124,12 @@ impl<'a> Phrase<'a> {
         }
     }
 
-    /// Says a restoration by its units, pontics with an x in front.
+    /// Returns the units of a restoration, pontics with an x in front.
     pub fn units(self, restoration: &Restoration) -> String {
         Self::units_in(self.notation, restoration)
     }
 
-    /// Says a restoration by its units in a notation, as [`Phrase::units`] does.
+    /// Returns the units of a restoration in `notation`, as [`Phrase::units`] does.
     pub fn units_in(notation: Notation, restoration: &Restoration) -> String {
         let units: Vec<_> = restoration
             .units
@@ -143,12 +142,12 @@ impl<'a> Phrase<'a> {
         units.join(" ")
     }
 
-    /// Says a fact's value with its unit.
+    /// Returns a value with its unit; `decimals` overrides those of the unit.
     pub fn value(self, spec: Option<&FactSpec>, value: &Value, decimals: Option<usize>) -> String {
         match value {
             Value::NotSeen => words::NOT_SEEN.to_owned(),
-            Value::Yes => "yes".to_owned(),
-            Value::No => "no".to_owned(),
+            Value::Yes => words::YES.to_owned(),
+            Value::No => words::NO.to_owned(),
             Value::Number(number, unit) => number_words(*number, *unit, decimals),
             Value::Choice(name) => match spec.map(|spec| &spec.kind) {
                 Some(Kind::Listed(_)) => self.listed(name),
@@ -176,7 +175,7 @@ impl<'a> Phrase<'a> {
             .unwrap_or_else(|| name.to_owned())
     }
 
-    /// Says a reading, with as many decimals as its instrument has.
+    /// Returns a reading, with as many decimals as its instrument has.
     pub fn reading(self, fact: &FactId, reading: &Reading) -> String {
         let decimals = reading.with.as_deref().and_then(|with| self.decimals(with));
         self.value(self.flow.spec(fact), &reading.value, decimals)
@@ -193,7 +192,7 @@ impl<'a> Phrase<'a> {
             .map(|decimals| decimals as usize)
     }
 
-    /// Says the value of a fact at a place, entered or derived; none where it has none.
+    /// Returns the value of a fact at a place, entered or derived, or `None` if it has none.
     pub fn fact(self, facts: &Facts<'_>, spot: &Spot) -> Option<String> {
         match facts.case().merged(spot) {
             Some((_, reading)) => Some(self.reading(&spot.fact, reading)),
@@ -204,14 +203,14 @@ impl<'a> Phrase<'a> {
         }
     }
 
-    /// Names a fact in bench words.
+    /// Returns the label of a fact, or its id if the flow does not know it.
     pub fn label(self, fact: &FactId) -> String {
         self.flow
             .spec(fact)
             .map_or_else(|| fact.to_string(), |spec| spec.label.to_string())
     }
 
-    /// Says a finding's sentence, without the place where the sentence only begins with it.
+    /// Returns the sentence of a finding, without the place if the sentence only begins with it.
     pub fn says(self, facts: &Facts<'_>, finding: &Finding) -> String {
         self.rule(finding.rule).map_or_else(String::new, |rule| {
             let template = rule.says.strip_prefix(TOOTH_FIRST).unwrap_or(&rule.says);
@@ -219,13 +218,13 @@ impl<'a> Phrase<'a> {
         })
     }
 
-    /// Says what a finding asks of the dentist.
+    /// Returns the question of a finding to the dentist, or `None` if it asks nothing.
     pub fn asks(self, facts: &Facts<'_>, finding: &Finding) -> Option<String> {
         let asks = self.rule(finding.rule)?.asks.as_ref()?;
         Some(self.fill(asks, facts, finding.at, &finding.held_at))
     }
 
-    /// Says to the dentist why a finding matters.
+    /// Returns why a finding matters, as it is told to the dentist.
     pub fn tells(self, facts: &Facts<'_>, finding: &Finding) -> String {
         let tells = self.rule(finding.rule).and_then(|rule| rule.tells.as_ref());
         match tells {
@@ -234,7 +233,7 @@ impl<'a> Phrase<'a> {
         }
     }
 
-    /// Says what the question of a finding offers.
+    /// Returns the answers that the question of a finding offers.
     pub fn choices(self, facts: &Facts<'_>, finding: &Finding) -> Vec<String> {
         let rule = self.rule(finding.rule);
         rule.map_or(&[][..], |rule| &rule.choices)
@@ -243,20 +242,20 @@ impl<'a> Phrase<'a> {
             .collect()
     }
 
-    /// Says what a finding asks of the laboratory itself.
+    /// Returns what the laboratory does itself about a finding, or `None` if there is nothing.
     pub fn bench(self, facts: &Facts<'_>, finding: &Finding) -> Option<String> {
         let bench = self.rule(finding.rule)?.bench.as_ref()?;
         Some(self.fill(bench, facts, finding.at, &finding.held_at))
     }
 
-    /// Says why a finding matters.
+    /// Returns why a finding matters, for the bench.
     pub fn because(self, facts: &Facts<'_>, finding: &Finding) -> String {
         self.rule(finding.rule).map_or_else(String::new, |rule| {
             self.fill(&rule.because, facts, finding.at, &finding.held_at)
         })
     }
 
-    /// Returns what is usual where something was found.
+    /// Returns the norms that apply beside a finding.
     pub fn usual(self, facts: &Facts<'_>, finding: &Finding) -> Vec<&'a Norm> {
         let Some(rule) = self.rule(finding.rule) else {
             return Vec::new();
@@ -268,7 +267,7 @@ impl<'a> Phrase<'a> {
         self.flow.norms_beside(rule).filter(fits).collect()
     }
 
-    /// Says where a rule comes from and how far that can be relied on.
+    /// Returns the text of a source and how far it can be relied on.
     pub fn source(self, id: &str) -> String {
         match self.flow.source(id) {
             Some(source) if source.text.eq_ignore_ascii_case(source.status.words()) => {
@@ -283,7 +282,7 @@ impl<'a> Phrase<'a> {
         self.flow.rule(id)
     }
 
-    /// Fills the placeholders of a text. What is unknown reads *not seen*.
+    /// Fills the placeholders of a text. A value that is not known reads *not seen*.
     pub fn fill(self, text: &str, facts: &Facts<'_>, at: Place, held_at: &[Place]) -> String {
         let mut out = String::with_capacity(text.len() + 16);
         let mut rest = text;
@@ -355,7 +354,7 @@ impl<'a> Phrase<'a> {
         }
     }
 
-    /// Says a finding in a line: place, sentence, limit.
+    /// Returns a finding in a line: place, sentence, limit.
     pub fn line(self, facts: &Facts<'_>, finding: &Finding) -> String {
         let says = self.says(facts, finding);
         let template = self
@@ -364,7 +363,7 @@ impl<'a> Phrase<'a> {
         let limit = self
             .limit(facts, finding)
             .map_or_else(String::new, |limit| format!(" ({limit})"));
-        // A sentence that begins with its tooth needs no place in front.
+        // A sentence that begins with its tooth needs no place before it.
         let named = template.starts_with("{tooth}") && !template.starts_with(TOOTH_FIRST);
         match finding.at {
             Place::Case => format!("{says}{limit}"),
@@ -373,83 +372,7 @@ impl<'a> Phrase<'a> {
         }
     }
 
-    /// Says the limit that a finding passed, such as "at least 3.0 mm", with the number where the sentence lacks it.
-    pub fn limit(self, facts: &Facts<'_>, finding: &Finding) -> Option<String> {
-        let rule = self.rule(finding.rule)?;
-        let (spot, test) = rule.limit_passed(facts, finding.at)?;
-        // A share of what is needed is not how anybody says it: the sentence names both figures.
-        if spot.fact.as_str().ends_with("_share") && self.is_ratio(&spot.fact) {
-            return None;
-        }
-        let Value::Number(number, unit) = facts.value(&spot.fact, spot.at)? else {
-            return None;
-        };
-        let limit = test.limit().filter(|limit| *limit != 0.0)?;
-        let decimals = unit
-            .decimals()
-            .max(if limit.fract() == 0.0 { 0 } else { 1 });
-        let word = match test {
-            Test::Below(_) => "at least",
-            Test::AtMost(_) => "more than",
-            Test::Above(_) => "at most",
-            _ => "less than",
-        };
-        let limit = format!("{word} {}", number_words(limit, *unit, Some(decimals)));
-        let said = number_words(*number, *unit, None);
-        let sentence = self.says(facts, finding);
-        Some(if sentence.contains(&said) {
-            limit
-        } else {
-            format!("{} {said}, {limit}", self.label(&spot.fact))
-        })
-    }
-
-    fn is_ratio(self, fact: &FactId) -> bool {
-        let kind = self.flow.spec(fact).map(|spec| &spec.kind);
-        matches!(
-            kind,
-            Some(Kind::Number {
-                unit: Unit::Ratio,
-                ..
-            })
-        )
-    }
-
-    /// Says how likely the result is another with all readings off at once; nothing where that is hardly so.
-    pub fn turns(self, doubt: &Doubt) -> Option<String> {
-        let turns = doubt.turns.filter(|turns| *turns >= 0.02)?;
-        Some(format!(
-            "With all readings off at once as they may be: {} that the result is another",
-            chance_words(turns)
-        ))
-    }
-
-    /// Says which reading to take again, and where the result turns.
-    pub fn again(self, measure_again: &MeasureAgain) -> String {
-        let MeasureAgain {
-            spot,
-            value,
-            unit,
-            error,
-            flips_at,
-            to,
-            chance,
-        } = measure_again;
-        let decimals = Some(unit.decimals().max(1));
-        format!(
-            "{} {}: {} ± {}; {} {} it is {} (about {})",
-            self.place(spot.at),
-            self.label(&spot.fact),
-            number_words(*value, Unit::Ratio, decimals),
-            number_words(*error, *unit, decimals),
-            if flips_at < value { "below" } else { "above" },
-            number_words(*flips_at, *unit, decimals),
-            self.level(*to),
-            chance_words(*chance)
-        )
-    }
-
-    /// Says one fact of a finding's evidence: label, value and the readings it was worked out from.
+    /// Returns one fact of a finding's evidence: place, label, value, and the other values beside it.
     pub fn evidence(self, facts: &Facts<'_>, spot: &Spot) -> String {
         let value = self
             .fact(facts, spot)
@@ -462,7 +385,7 @@ impl<'a> Phrase<'a> {
         )
     }
 
-    /// Says why an open point is open.
+    /// Returns why an open point is open.
     pub fn why_open(self, point: &OpenPoint) -> &'static str {
         let has = |wanted: Gap| point.needs.iter().any(|(_, gap)| *gap == wanted);
         match (has(Gap::NotSeen), has(Gap::NotComputed)) {
@@ -472,7 +395,7 @@ impl<'a> Phrase<'a> {
         }
     }
 
-    /// Says what an open point waits for.
+    /// Returns the readings that an open point waits for, by place.
     pub fn open_point(self, point: &OpenPoint) -> String {
         let mut parts: Vec<(Place, Vec<String>)> = Vec::new();
         for (spot, _) in point.needs.iter().filter(|(_, gap)| *gap != Gap::Idle) {
@@ -493,7 +416,7 @@ impl<'a> Phrase<'a> {
         said.join("; ")
     }
 
-    /// Says why a question does not come up: the facts that decided it.
+    /// Returns the facts for which a question does not come up, at most two.
     pub fn why_idle(self, facts: &Facts<'_>, question: &Question, at: Place) -> String {
         let outcome = facts.why_turn(question, at);
         let mut said: Vec<String> = Vec::new();
@@ -509,26 +432,17 @@ impl<'a> Phrase<'a> {
         }
         said.truncate(2);
         if said.is_empty() {
-            "nothing asks for it".to_owned()
+            words::NOT_NEEDED.to_owned()
         } else {
             join(&said)
         }
     }
 }
 
-/// Says a chance as one in so many, which reads easier than a percentage.
-fn chance_words(chance: f64) -> String {
-    if chance >= 0.4 {
-        "even odds".to_owned()
-    } else {
-        format!("1 in {:.0}", (1.0 / chance).round())
-    }
-}
-
-/// Writes a number with its unit.
+/// Writes a number with its unit. Without `decimals`, it has those of its unit, and a ratio from 10 on one.
 pub fn number_words(number: f64, unit: Unit, decimals: Option<usize>) -> String {
-    let decimals = decimals.unwrap_or_else(|| unit.decimals());
-    // Rounds first, so that a small negative does not read "-0".
+    let decimals = decimals.unwrap_or_else(|| shown_decimals(number, unit));
+    // Rounded first: a small negative number must not read "-0".
     let rounded = rounded(number, decimals);
     let mut text = format!("{rounded:.decimals$}");
     match unit {
@@ -542,15 +456,22 @@ pub fn number_words(number: f64, unit: Unit, decimals: Option<usize>) -> String 
     text
 }
 
-/// Rounds a number to so many decimals. Never to a negative zero.
+/// Returns the decimals with which a number is shown: nobody reads the hundredths of a ratio of 44.
+fn shown_decimals(number: f64, unit: Unit) -> usize {
+    match unit {
+        Unit::Ratio if number.abs() >= 10.0 => 1,
+        unit => unit.decimals(),
+    }
+}
+
+/// Rounds a number to `decimals` decimals, never to a negative zero.
 pub fn rounded(number: f64, decimals: usize) -> f64 {
     let scale = 10f64.powi(i32::try_from(decimals).unwrap_or(0));
     let rounded = (number * scale).round() / scale;
     if rounded == 0.0 { 0.0 } else { rounded }
 }
 
-/// Joins words as a sentence does.
-/// Joins words with commas, and *and* before the last.
+/// Joins words with commas, and with *and* before the last.
 pub fn join(words: &[String]) -> String {
     match words {
         [] => String::new(),

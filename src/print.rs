@@ -30,7 +30,7 @@ use crate::judge::Judgement;
 use crate::judge::doubt::Doubt;
 use crate::options::CaseOption;
 use crate::phrase::program::values;
-use crate::phrase::{Phrase, words};
+use crate::phrase::{Phrase, sheets, words};
 use crate::state::CaseState;
 
 pub use json::json;
@@ -58,7 +58,7 @@ pub enum Sheet {
 }
 
 impl Sheet {
-    /// Every sheet, in the order in which a case goes: found, asked, written, made, seated.
+    /// Every sheet, in the order of the work: found, asked, written, made, seated.
     pub const ALL: [Sheet; 5] = [
         Sheet::Summary,
         Sheet::Call,
@@ -67,7 +67,7 @@ impl Sheet {
         Sheet::Seating,
     ];
 
-    /// Returns its name, as the command line and file names have it.
+    /// Returns its name on the command line and in file names.
     pub fn name(self) -> &'static str {
         match self {
             Sheet::Summary => "summary",
@@ -78,14 +78,14 @@ impl Sheet {
         }
     }
 
-    /// Returns what it is called at the foot of each printed page.
+    /// Returns its name at the foot of each printed page.
     pub fn title(self) -> &'static str {
         match self {
-            Sheet::Summary => "inspection summary",
-            Sheet::Call => "call list",
-            Sheet::Ticket => "work ticket",
-            Sheet::Seating => "seating notes",
-            Sheet::Letter => "letter to the dentist",
+            Sheet::Summary => sheets::SUMMARY,
+            Sheet::Call => sheets::CALL,
+            Sheet::Ticket => sheets::TICKET,
+            Sheet::Seating => sheets::SEATING,
+            Sheet::Letter => sheets::LETTER,
         }
     }
 }
@@ -107,7 +107,7 @@ pub enum Format {
     Json,
 }
 
-/// A part of a document. Text stands for itself: formats escape it.
+/// A part of a document. Its texts are plain: formats escape them.
 #[derive(Clone, PartialEq, Debug)]
 pub enum Block {
     /// A sheet begins.
@@ -118,29 +118,29 @@ pub enum Block {
     Heading(String),
     /// A paragraph.
     Text(String),
-    /// A point of a list, with the level that it tells of.
+    /// A point of a list.
     Point {
-        /// The mark or number in front.
+        /// The mark or number before the text.
         mark: String,
-        /// The level.
+        /// The level of what it tells, if it has one.
         level: Option<Level>,
         /// The text.
         text: String,
         /// Lines under it.
         under: Vec<String>,
     },
-    /// A line to be filled in by hand; behind `[ ] ` it has a box to tick.
+    /// A line to be filled in by hand; with `[ ] ` before its label it has a box to tick.
     Blank(String),
-    /// A source, which is printed small where that can be done.
+    /// A source; HTML prints it small.
     Source(String),
     /// A table; the first cell of a row names the row. Every row has as many cells as the head.
     Table {
-        /// What stands in each column.
+        /// The heads of the columns.
         head: Vec<String>,
         /// The rows.
         rows: Vec<Vec<String>>,
     },
-    /// A picture. Formats without pictures keep its caption.
+    /// A picture; formats without pictures print its caption.
     Picture(Box<Picture>),
 }
 
@@ -185,6 +185,24 @@ impl Document {
         self.blocks.push(Block::Blank(text.into()));
     }
 
+    /// Adds a box to tick below a question.
+    fn tick(&mut self, text: impl Into<String>) {
+        self.point("   [ ]", None, text, Vec::new());
+    }
+
+    /// Adds a line for the answer to a question.
+    fn answer(&mut self) {
+        self.blank(format!("   {}", sheets::ANSWER));
+    }
+
+    /// Adds a label with its value, or with a line to fill in.
+    fn filled(&mut self, label: &str, value: Option<String>) {
+        match value {
+            Some(value) => self.text(sheets::labelled(label, &value)),
+            None => self.blank(label),
+        }
+    }
+
     fn source(&mut self, text: impl Into<String>) {
         self.blocks.push(Block::Source(text.into()));
     }
@@ -196,7 +214,7 @@ impl Document {
         });
     }
 
-    /// Returns the document as unwrapped lines, each with whether it is a heading and the level that it tells of.
+    /// Returns the document as unwrapped lines, each with whether it is a heading and with the level of what it tells.
     pub fn lines(&self) -> impl Iterator<Item = (String, bool, Option<Level>)> + '_ {
         self.blocks.iter().flat_map(|block| match block {
             Block::Sheet(_) => Vec::new(),
@@ -234,7 +252,7 @@ impl Document {
     /// Returns the document as an HTML file.
     ///
     /// # Errors
-    /// The template could not be filled, which its types should not let happen.
+    /// Returns an error if the template cannot be filled; its types should not allow that.
     pub fn to_html(&self) -> Result<String, askama::Error> {
         html::html(self)
     }
@@ -245,7 +263,7 @@ impl Document {
     }
 }
 
-/// Says a row of a table where a table has no room: its name, then what stands in each column.
+/// Returns a row of a table as a line, for lack of width: its name, then each column's head and cell.
 fn row_as_line(head: &[String], row: &[String]) -> String {
     let name = row.first().map_or("", String::as_str);
     let cells: Vec<String> = head
@@ -258,29 +276,29 @@ fn row_as_line(head: &[String], row: &[String]) -> String {
     format!("{name}: {}", cells.join(", "))
 }
 
-/// What is printed about: a case's facts, what was found, how sure that is, and how it is said.
+/// What the sheets are printed from.
 #[derive(Clone, Copy)]
 pub struct Told<'a> {
     /// The facts.
     pub facts: &'a Facts<'a>,
     /// What was found.
     pub judgement: &'a Judgement,
-    /// How far the readings can be trusted with it; none while that is being worked out.
+    /// How far the readings can be trusted, or `None` while that is computed.
     pub doubt: Option<&'a Doubt>,
-    /// How it is said.
+    /// The texts and the notation.
     pub phrase: Phrase<'a>,
-    /// What stands beside the judgement.
+    /// What is printed beside the judgement.
     pub beside: Beside<'a>,
 }
 
-/// What stands beside a judgement and never changes it.
+/// What is printed beside a judgement and never changes it.
 #[derive(Clone, Copy, Default)]
 pub struct Beside<'a> {
     /// Standing instructions that hold.
     pub instructions: &'a [Instruction],
-    /// Options for what was found; none where they were not worked out.
+    /// Options for what was found, or `None` if they were not computed.
     pub ways: Option<&'a [CaseOption]>,
-    /// The day it is printed; none where that is to be left out.
+    /// The day of printing, or `None` to leave it out.
     pub today: Option<Date>,
     /// Whose sheets these are.
     pub imprint: Imprint<'a>,
@@ -307,7 +325,7 @@ pub struct Laboratory {
 }
 
 impl Told<'_> {
-    /// Works out how far the case is.
+    /// Returns how far the case is.
     fn state(self) -> CaseState {
         CaseState::of(
             self.facts,
@@ -317,11 +335,11 @@ impl Told<'_> {
         )
     }
 
-    /// Adds the boxes to what only the dentist can tell: its choices, or a line; and that it is not known.
+    /// Adds the boxes to a question that only the dentist can answer: its choices, or a line; and that it is not known.
     fn tell_boxes(self, document: &mut Document, tell: &Tell) {
         let flow = self.phrase.flow;
         let choices: Vec<String> = match flow.spec(&tell.spot.fact).map(|spec| &spec.kind) {
-            Some(Kind::YesNo) => vec!["yes".to_owned(), "no".to_owned()],
+            Some(Kind::YesNo) => vec![words::YES.to_owned(), words::NO.to_owned()],
             Some(kind @ (Kind::Choice(_) | Kind::Listed(_))) => flow
                 .choices(kind)
                 .into_iter()
@@ -330,20 +348,20 @@ impl Told<'_> {
             _ => Vec::new(),
         };
         if choices.is_empty() {
-            document.blank("   Answer");
+            document.answer();
         }
         for choice in choices {
-            document.point("   [ ]", None, choice, Vec::new());
+            document.tick(choice);
         }
-        document.point("   [ ]", None, "not known", Vec::new());
+        document.tick(sheets::NOT_KNOWN);
     }
 
-    /// Says the value of a fact at a place; none where it has none.
+    /// Returns the value of a fact at a place in words, or `None` if it has none.
     fn said(self, fact: FactId, at: Place) -> Option<String> {
         self.phrase.fact(self.facts, &Spot { fact, at })
     }
 
-    /// Says the value of a fact at a place, or that it is still to find out.
+    /// Returns the value of a fact at a place in words, or that it is not known yet.
     fn said_or_open(self, fact: FactId, at: Place) -> String {
         self.said(fact, at)
             .unwrap_or_else(|| words::STILL_TO_FIND_OUT.to_owned())
@@ -370,7 +388,7 @@ impl Told<'_> {
         codes
     }
 
-    /// Says whose sheet it is, when it was printed, and who inspected; `None` if it has no time of printing.
+    /// Returns whose sheet it is, when it was printed, and who inspected; `None` if it has no time of printing.
     fn stamp(self) -> Option<String> {
         let Imprint {
             laboratory,
@@ -380,16 +398,16 @@ impl Told<'_> {
         let printed = printed?;
         let name = laboratory.and_then(|laboratory| laboratory.name.as_ref());
         let mut said: Vec<String> = name.cloned().into_iter().collect();
-        said.push(format!("Printed {}", words::minute_in_words(printed)));
+        said.push(sheets::printed(printed));
         let who = self.inspected_by();
         if !who.is_empty() {
-            said.push(format!("Inspected by {}", who.join(", ")));
+            said.push(sheets::inspected_by(&who));
         }
         Some(format!("{}.", said.join(". ")))
     }
 }
 
-/// Puts sheets together.
+/// Returns a document of these sheets.
 pub fn document(told: Told<'_>, sheets: &[Sheet]) -> Document {
     let mut document = Document {
         number: told.facts.case().number.clone(),
@@ -405,7 +423,7 @@ pub fn document(told: Told<'_>, sheets: &[Sheet]) -> Document {
             Sheet::Seating => seating::add(&mut document, told),
             Sheet::Letter => letter::add(&mut document, told),
         }
-        // A letter has its date where letters have it.
+        // A letter has its date in its head.
         if *sheet != Sheet::Letter
             && let Some(stamp) = told.stamp()
         {
@@ -421,12 +439,12 @@ pub fn document(told: Told<'_>, sheets: &[Sheet]) -> Document {
     document
 }
 
-/// Why a print could not be made. Neither comes of a case's values.
+/// Why a print could not be made. No value of a case leads to either.
 #[derive(Debug)]
 pub enum PrintError {
-    /// A figure that JSON cannot write.
+    /// A figure that JSON cannot represent.
     Json(serde_json::Error),
-    /// The HTML template could not be filled.
+    /// The HTML template cannot be filled.
     Html(askama::Error),
 }
 
@@ -441,10 +459,10 @@ impl fmt::Display for PrintError {
 
 impl std::error::Error for PrintError {}
 
-/// Prints sheets in a format. JSON is the whole judgement whatever the sheet.
+/// Prints sheets in a format. JSON is the whole judgement, whatever the sheets.
 ///
 /// # Errors
-/// A figure that JSON cannot write, or a template that cannot be filled; none of the values that are kept does that.
+/// Returns an error if JSON cannot represent a figure or the template cannot be filled; no value of a case leads to either.
 pub fn print(told: Told<'_>, sheets: &[Sheet], format: Format) -> Result<String, PrintError> {
     Ok(match format {
         Format::Text => document(told, sheets).to_text(),

@@ -1,4 +1,4 @@
-//! Words for what was agreed, what has still to come in, and what has arrived.
+//! Decisions of a call, what has still to arrive for them, and what has arrived.
 
 use jiff::civil::Date;
 
@@ -8,19 +8,21 @@ use crate::case::coming::{Awaited, Blocks, Part};
 use crate::case::decision::{Decided, Decider, Decision, Outcome};
 use crate::derive::Facts;
 use crate::fact::{Place, PlaceKind, Spot};
+use crate::flow::Whose;
 use crate::judge::Finding;
+use crate::options::CaseOption;
 
-/// Said of an agreement of an older version, which kept no arrival.
+/// Said of an agreement from an older version of the program, which recorded no arrival.
 pub const NOT_RECORDED: &str = "agreed, arrival not recorded";
 
-/// What stands over what only the dentist can tell.
+/// The heading of questions that only the dentist can answer.
 pub const PLEASE_TELL: &str = "Please also tell us";
 
-/// Said in the letter where what was agreed has come in and is no better.
+/// Said in the letter if what was agreed has arrived and the finding is still there.
 pub const FOUND_AGAIN: &str =
-    "Thank you for what you sent for it. It is here, and this is still to be settled.";
+    "Thank you for what you sent. It has arrived, but this is still to be settled.";
 
-/// Says something that has to come in.
+/// Returns the name of something that has to arrive.
 pub fn part(part: Part) -> &'static str {
     match part {
         Part::Answer => "the dentist's own answer",
@@ -31,11 +33,11 @@ pub fn part(part: Part) -> &'static str {
         Part::Temporary => "a model or photograph of the temporary",
         Part::Shade => "the shade",
         Part::Order => "the written order",
-        Part::Bench => "our own work at the bench",
+        Part::Bench => "our own bench work",
     }
 }
 
-/// Says what has come in.
+/// Returns the name of something that has arrived.
 pub fn came(part: Part) -> &'static str {
     match part {
         Part::Answer => "answer",
@@ -50,7 +52,7 @@ pub fn came(part: Part) -> &'static str {
     }
 }
 
-/// Says what came in and when.
+/// Returns what arrived, or was done, and on which day.
 pub fn came_on(what: Part, on: Date) -> String {
     let on = day_in_words(on);
     match what {
@@ -61,13 +63,13 @@ pub fn came_on(what: Part, on: Date) -> String {
     }
 }
 
-/// Says several things that have to come in.
+/// Returns the names of several things that have to arrive.
 pub fn parts(list: &[Part]) -> String {
     let said: Vec<String> = list.iter().map(|own| part(*own).to_owned()).collect();
     join(&said)
 }
 
-/// Says what somebody sends, as opposed to what happens or is said.
+/// Returns the parts that somebody sends, as opposed to what happens or is said.
 fn sent(list: &[(Part, Blocks)]) -> Vec<Part> {
     list.iter()
         .map(|(part, _)| *part)
@@ -76,12 +78,12 @@ fn sent(list: &[(Part, Blocks)]) -> Vec<Part> {
 }
 
 impl Phrase<'_> {
-    /// Says a question to the dentist: the template of a question, filled for a place.
+    /// Returns a question to the dentist, its template filled for a place.
     pub fn tell(self, facts: &Facts<'_>, text: &str, at: Place) -> String {
         self.fill(text, facts, at, &[])
     }
 
-    /// Names what only the dentist can tell, its place first.
+    /// Returns the label of what only the dentist can tell, its place first.
     pub fn told_of(self, facts: &Facts<'_>, spot: &Spot) -> String {
         let label = self.label(&spot.fact);
         match spot.at {
@@ -90,7 +92,7 @@ impl Phrase<'_> {
         }
     }
 
-    /// Says where a decision holds: the teeth, or the whole case.
+    /// Returns what a decision is about: the teeth, or the whole case.
     pub fn decided_at(self, facts: &Facts<'_>, at: Place) -> String {
         match at {
             Place::Case => "this case".to_owned(),
@@ -105,36 +107,51 @@ impl Phrase<'_> {
         }
     }
 
-    /// Says an outcome.
+    /// Returns the name of an outcome, as it is picked on the call.
     pub fn outcome(self, outcome: Outcome) -> &'static str {
         match outcome {
-            Outcome::Agreed => "in words",
+            Outcome::Agreed => "other (free text)",
             Outcome::AsItIs => "make it as it is",
             Outcome::Refused => "dentist declines",
             Outcome::NoDecision => "no decision yet",
         }
     }
 
-    /// Says something that has still to come in: what, for which teeth, by when.
+    /// Returns something that has still to arrive: what, for which teeth, when it is due.
     pub fn awaited(self, facts: &Facts<'_>, own: &Awaited) -> String {
+        let due = own.due.map(|due| format!(", due {}", day_in_words(due)));
+        format!(
+            "{}{}",
+            self.awaited_part(facts, own),
+            due.unwrap_or_default()
+        )
+    }
+
+    /// Returns something that the dentist is asked to send: what, for which teeth, by which day.
+    pub fn to_send(self, facts: &Facts<'_>, own: &Awaited) -> String {
+        let due = own.due.map(|due| format!(", by {}", day_in_words(due)));
+        format!(
+            "{}{}",
+            self.awaited_part(facts, own),
+            due.unwrap_or_default()
+        )
+    }
+
+    fn awaited_part(self, facts: &Facts<'_>, own: &Awaited) -> String {
         let what = if own.is_recorded {
             part(own.part)
         } else {
             NOT_RECORDED
         };
         let teeth = self.awaited_for(facts, own);
-        let of = match (own.is_recorded, teeth.as_str()) {
-            (_, "") => String::new(),
-            (true, teeth) => format!(" for {teeth}"),
-            (false, teeth) => format!(" ({teeth})"),
-        };
-        let due = own
-            .due
-            .map_or_else(String::new, |due| format!(", due {}", day_in_words(due)));
-        format!("{what}{of}{due}")
+        match (own.is_recorded, teeth.as_str()) {
+            (_, "") => what.to_owned(),
+            (true, teeth) => format!("{what} for {teeth}"),
+            (false, teeth) => format!("{what} ({teeth})"),
+        }
     }
 
-    /// Says the teeth that something is awaited for; nothing where it is for the whole case.
+    /// Returns the teeth that something is awaited for; empty if it is for the whole case.
     pub fn awaited_for(self, facts: &Facts<'_>, own: &Awaited) -> String {
         if own.places.contains(&Place::Case) {
             return String::new();
@@ -149,49 +166,53 @@ impl Phrase<'_> {
         join(&teeth)
     }
 
-    /// Says who spoke.
+    /// Returns who spoke, by role.
     pub fn decider(self, by: Decider) -> &'static str {
         match by {
             Decider::Dentist => "the dentist",
             Decider::Colleague => "another dentist of the practice",
-            Decider::Assistant => "an assistant authorised for this",
-            Decider::Message => "somebody who passes it on",
+            Decider::Assistant => "an authorised assistant",
+            Decider::Message => "someone who passes on a message",
         }
     }
 
-    /// Says a decision in a line: what, when, by whom, at what cost, and what has still to come in.
+    /// Returns a decision in a line: what, with whom, when, at what cost, and what has still to arrive.
     pub fn decision(self, facts: &Facts<'_>, decided: &Decided) -> String {
         let decision = &decided.decision;
         let day = day_in_words(decision.from);
         let message = decision.by == Some(Decider::Message);
-        let mut said = match decision.outcome {
-            Outcome::NoDecision => format!("asked on {day}, no decision yet"),
-            Outcome::Refused => format!("declined on {day}"),
-            _ => {
-                let what = match decision.outcome {
+        let by = decision.by.filter(|_| !message).map(|by| self.decider(by));
+        let mut said = match (decision.outcome, by) {
+            (Outcome::NoDecision, Some(by)) => format!("asked {by} on {day}, no decision yet"),
+            (Outcome::NoDecision, None) => format!("asked on {day}, no decision yet"),
+            (Outcome::Refused, Some(by)) => format!("declined by {by} on {day}"),
+            (Outcome::Refused, None) => format!("declined on {day}"),
+            (outcome, by) => {
+                let what = match outcome {
                     Outcome::AsItIs => vec!["make it as it is".to_owned()],
                     _ => self.taken_all(facts, decision),
                 };
-                let verb = if message { "message taken" } else { "agreed" };
+                let agreed = match by {
+                    _ if message => format!("message taken on {day}"),
+                    Some(by) => format!("agreed with {by} on {day}"),
+                    None => format!("agreed on {day}"),
+                };
                 match what.as_slice() {
-                    [] => format!("{verb} on {day}"),
-                    what => format!("{verb} on {day}: {}", join(what)),
+                    [] => agreed,
+                    what => format!("{agreed}: {}", join(what)),
                 }
             }
         };
         if !decision.words.is_empty() {
             said.push_str(&format!(" (\"{}\")", decision.words));
         }
-        if let Some(by) = decision.by.filter(|by| *by != Decider::Message) {
-            said.push_str(&format!(", {}", self.decider(by)));
-        }
         if !decision.cost.is_empty() {
-            said.push_str(&format!(", at {}", decision.cost));
+            said.push_str(&format!(", cost {}", decision.cost));
         }
         if decision.amended {
-            said.push_str(", order in writing");
+            said.push_str(", written order is here");
         } else if let Some(day) = self.order_came(facts, decided) {
-            said.push_str(&format!(", order in writing of {day}"));
+            said.push_str(&format!(", written order of {day}"));
         }
         if let Some(still) = self.still_missing(facts, decided) {
             said.push_str(&format!("; {still}"));
@@ -199,7 +220,8 @@ impl Phrase<'_> {
         said
     }
 
-    /// Says an agreement as it is confirmed in writing: what, and on which day.
+    /// Returns an agreement as the letter confirms it: on which day, what, at what cost. `finding` is what is accepted if the
+    /// work is made as it is.
     pub fn as_agreed(
         self,
         facts: &Facts<'_>,
@@ -209,9 +231,13 @@ impl Phrase<'_> {
         let decision = &decided.decision;
         let place = self.decided_at(facts, decision.about.at);
         let day = day_in_words(decision.from);
+        let words = match decision.words.as_str() {
+            "" => String::new(),
+            words => format!("\"{words}\""),
+        };
         let what = match decision.outcome {
             Outcome::AsItIs => {
-                // What was found is said on the one paper that has to say it.
+                // The finding belongs on the one paper that confirms what was accepted.
                 let known = finding.map_or_else(String::new, |finding| {
                     format!(
                         ", knowing this: {}",
@@ -219,55 +245,80 @@ impl Phrase<'_> {
                     )
                 });
                 let on = match self.order_came(facts, decided) {
-                    Some(day) => format!("your written order of {day}"),
-                    None if decision.amended => "your written order".to_owned(),
-                    None => "your word".to_owned(),
+                    Some(day) => format!("on your written order of {day}"),
+                    None if decision.amended => "on your written order".to_owned(),
+                    None => "on your word".to_owned(),
                 };
-                let words = match decision.words.as_str() {
+                let words = match words.as_str() {
                     "" => String::new(),
-                    words => format!(" (\"{words}\")"),
+                    words => format!(" ({words})"),
                 };
-                format!("we make {place} as it is{words}, on {on}{known}")
+                format!("we will make {place} as it is{words}, {on}{known}")
             }
             _ => {
-                let taken = join(&self.taken_all(facts, decision));
-                match (taken.as_str(), decision.words.as_str()) {
+                let mut will = self.will(facts, &self.options_taken(decision), "you");
+                if will.is_empty() {
+                    // The flow no longer has the option.
+                    will = join(&self.taken_all(facts, decision));
+                }
+                match (will.as_str(), words.as_str()) {
                     ("", "") => place,
-                    ("", _) => format!("for {place}"),
-                    (taken, _) => taken.to_owned(),
+                    ("", words) => format!("for {place}, {words}"),
+                    (will, "") => will.to_owned(),
+                    (will, words) => format!("{will} ({words})"),
                 }
             }
         };
-        let words = match decision.words.as_str() {
-            words if !words.is_empty() && decision.outcome != Outcome::AsItIs => {
-                format!(": \"{words}\"")
-            }
-            _ => String::new(),
-        };
         let cost = match decision.cost.as_str() {
             "" => String::new(),
-            cost => format!(", at {cost}"),
+            cost => format!("; cost {cost}"),
         };
-        format!("By phone on {day}: {what}{words}{cost}.")
+        format!("By phone on {day}: {what}{cost}.")
     }
 
-    /// Says in a letter that a question was asked before.
+    /// Returns who will do which options: those of the dentist with `dentist` ("you", "the dentist"), those of the
+    /// laboratory with "we"; empty if there are none.
+    fn will(self, facts: &Facts<'_>, ways: &[CaseOption], dentist: &str) -> String {
+        let of = |whose: Whose| -> Vec<String> {
+            ways.iter()
+                .filter(|way| way.of(self.flow).is_some_and(|own| own.by == whose))
+                .map(|way| lower_first(&self.does(facts, way)))
+                .collect()
+        };
+        let mut said = Vec::new();
+        for (who, does) in [(dentist, of(Whose::Dentist)), ("we", of(Whose::Laboratory))] {
+            if !does.is_empty() {
+                said.push(format!("{who} will {}", join(&does)));
+            }
+        }
+        said.join("; ")
+    }
+
+    /// Returns the agreed options that the flow still has.
+    fn options_taken(self, decision: &Decision) -> Vec<CaseOption> {
+        let taken = decision.taken.iter();
+        taken
+            .filter_map(|taken| CaseOption::of_taken(self.flow, taken))
+            .collect()
+    }
+
+    /// Returns that a question was asked before, as the letter says it.
     pub fn asked(self, decided: &Decided) -> String {
         format!(
-            "We asked on {} and wait for your answer.",
+            "We asked on {} and are waiting for your answer.",
             day_in_words(decided.decision.from)
         )
     }
 
-    /// Says in a letter that something is not any more what was accepted.
+    /// Returns that something has changed since it was accepted, as the letter says it.
     pub fn changed_since(self, decided: &Decided) -> String {
         format!(
-            "You accepted it on {}; since then it has changed.",
+            "You accepted this on {}; it has changed since.",
             day_in_words(decided.decision.from)
         )
     }
 
-    /// Says in a letter that something was declined.
+    /// Returns that something was declined and what we need then, as the letter says it.
     pub fn declined(self, decided: &Decided) -> String {
         let day = day_in_words(decided.decision.from);
         let words = match decided.decision.words.as_str() {
@@ -275,11 +326,11 @@ impl Phrase<'_> {
             words => format!(": \"{words}\""),
         };
         format!(
-            "You declined on {day}{words}. We then need another way, or your written order to make it as it is."
+            "You declined this on {day}{words}. We need another option, or your written order to make it as it is."
         )
     }
 
-    /// The day on which the written order came for a decision.
+    /// Returns the day on which the written order for a decision arrived, in words.
     fn order_came(self, facts: &Facts<'_>, decided: &Decided) -> Option<String> {
         let got = facts.case().got(&decided.decision.about);
         let order = got.iter().find(|(part, _)| *part == Part::Order);
@@ -294,7 +345,7 @@ impl Phrase<'_> {
             .collect()
     }
 
-    /// Says what a decision still waits for, or `None` if it waits for nothing.
+    /// Returns what a decision still waits for, or `None` if it waits for nothing.
     pub fn still_missing(self, facts: &Facts<'_>, decided: &Decided) -> Option<String> {
         let wait = facts.case().wait(&decided.decision.about)?;
         if !wait.is_recorded {
@@ -307,73 +358,76 @@ impl Phrase<'_> {
         Some(format!("waiting for {}{due}", parts(&missing)))
     }
 
-    /// Says a decision back to whoever gave it, to be confirmed in a word.
+    /// Returns a decision as it is read back to whoever gave it, to be confirmed in a word. `ways` are the options picked.
     pub fn read_back(
         self,
         facts: &Facts<'_>,
         finding: &Finding,
         decision: &Decision,
-        ways: &[String],
+        ways: &[CaseOption],
     ) -> String {
-        let place = self.decided_at(facts, decision.about.at);
+        let at = decision.about.at;
+        let place = self.decided_at(facts, at);
         let coming = decision.coming.clone().unwrap_or_default();
         let due = coming.due.map(day_in_words);
-        let mut said: Vec<String> = Vec::new();
-        match decision.outcome {
-            Outcome::NoDecision => said.push(match &due {
-                Some(due) => format!("You will let us know by {due}; we wait until then"),
-                None => "You will let us know; we wait until then".to_owned(),
-            }),
-            Outcome::Refused => said.push(format!(
-                "You do not want this for {place}. What shall we do: make it as it is on a written order, another way, or take it off the order"
-            )),
-            Outcome::AsItIs if decision.words.is_empty() => said.push(format!(
-                "You want {place} made as it is, knowing this: {}",
-                self.line(facts, finding)
-            )),
-            Outcome::AsItIs => said.push(format!(
-                "You know this: {}. We go on with {place} as you say",
-                self.line(facts, finding)
-            )),
-            Outcome::Agreed if ways.is_empty() => said.push(format!("You want this for {place}")),
-            Outcome::Agreed if decision.by == Some(Decider::Message) => {
-                said.push(format!("Please pass on: {}", join(ways)));
-            }
-            Outcome::Agreed => {
-                let wanted = join(ways);
-                said.push(
-                    if wanted.contains(&place) || decision.about.at == Place::Case {
-                        format!("We agree on {wanted}")
-                    } else {
-                        format!("For {place} we agree on {wanted}")
-                    },
+        let words = match decision.words.as_str() {
+            "" => String::new(),
+            words => format!(": \"{words}\""),
+        };
+        let message = decision.by == Some(Decider::Message);
+        let first = match decision.outcome {
+            Outcome::NoDecision => match &due {
+                Some(due) => format!("you will let us know by {due}{words}; we wait until then"),
+                None => format!("you will let us know{words}; we wait until then"),
+            },
+            Outcome::Refused => {
+                return format!(
+                    "You decline this for {place}{words}; is that right? Shall we then make it as it is on your written \
+                     order, take another option, or take it off the order?"
                 );
             }
-        }
-        if !decision.words.is_empty()
-            && let Some(first) = said.first_mut()
-        {
-            first.push_str(&format!(": \"{}\"", decision.words));
-        }
-        if decision.is_settled() || decision.by == Some(Decider::Message) {
+            Outcome::AsItIs if decision.words.is_empty() => format!(
+                "you want {place} made as it is, knowing this: {}",
+                self.line(facts, finding)
+            ),
+            Outcome::AsItIs => format!(
+                "you know this: {}; we go on with {place} as you say{words}",
+                self.line(facts, finding)
+            ),
+            Outcome::Agreed if ways.is_empty() => format!("you want this for {place}{words}"),
+            Outcome::Agreed if message => format!(
+                "please pass on: {}{words}",
+                self.will(facts, ways, "the dentist")
+            ),
+            Outcome::Agreed => {
+                let will = self.will(facts, ways, "you");
+                if at == Place::Case || will.contains(&place) {
+                    format!("{will}{words}")
+                } else {
+                    format!("for {place}, {will}{words}")
+                }
+            }
+        };
+        let mut said = vec![first];
+        if decision.is_settled() || message {
             said.extend(self.what_is_sent(&coming.parts, due.as_deref(), &place));
         }
         if decision.amended {
-            said.push("Your order is here in writing".to_owned());
+            said.push("your written order is here".to_owned());
         }
         if matches!(decision.outcome, Outcome::Agreed | Outcome::AsItIs) {
             said.push(match decision.cost.as_str() {
-                "" => "No cost was spoken of".to_owned(),
-                cost => format!("Cost: {cost}"),
+                "" => "no cost was mentioned".to_owned(),
+                cost => format!("cost: {cost}"),
             });
         }
-        if decision.by == Some(Decider::Message) {
-            said.push("We wait for the dentist's own answer".to_owned());
+        if message {
+            said.push("we wait for the dentist's own answer".to_owned());
         }
-        format!("{}. Is that right?", said.join(". "))
+        upper_first(&format!("{}; is that right?", said.join("; ")))
     }
 
-    /// Says what has to come in before a place is started or made.
+    /// Returns what has to arrive before a place is started or made, each the rest of a sentence.
     fn what_is_sent(
         self,
         coming: &[(Part, Blocks)],
@@ -383,30 +437,30 @@ impl Phrase<'_> {
         let mut said = Vec::new();
         let has = |part: Part| coming.iter().find(|(own, _)| *own == part).map(|(_, b)| *b);
         if has(Part::Healed).is_some() {
-            said.push("It heals first".to_owned());
+            said.push("it heals first".to_owned());
         }
         let sent = sent(coming);
         if !sent.is_empty() {
             let by = due.map_or_else(String::new, |due| format!(" by {due}"));
-            said.push(format!("You send {}{by}", parts(&sent)));
-            said.push(format!("We do not start {place} before"));
+            said.push(format!("you will send {}{by}", parts(&sent)));
+            said.push(format!("we will not start {place} before that"));
         }
         match has(Part::Order) {
             Some(Blocks::Design) if sent.is_empty() => {
-                said.push("We start when your written order is here".to_owned());
+                said.push("we start when your written order is here".to_owned());
             }
             Some(Blocks::Make) if sent.is_empty() => said
-                .push("We may design it, and make it when your written order is here".to_owned()),
-            Some(_) => said.push("Your written order comes with it".to_owned()),
+                .push("we may design it, and make it when your written order is here".to_owned()),
+            Some(_) => said.push("your written order comes with it".to_owned()),
             None => {}
         }
         if has(Part::Bench).is_some() {
-            said.push("We do that ourselves and look at it again".to_owned());
+            said.push("we do our part and inspect it again".to_owned());
         }
         said
     }
 
-    /// Says what stands beside the value that counts: what was read before, what was agreed or expected.
+    /// Returns the other values beside the one that counts, in brackets: read before, agreed, expected; empty if none.
     pub fn other_layer(self, case: &crate::case::Case, spot: &Spot) -> String {
         use crate::case::Layer;
         let said = |layer| {
@@ -442,8 +496,26 @@ impl Phrase<'_> {
         }
     }
 
-    /// Says a day with its weekday.
+    /// Returns a day with its weekday.
     pub fn day(self, day: Date) -> String {
         day_in_words(day)
+    }
+}
+
+/// Returns a text with a small first letter, to go on with a sentence.
+fn lower_first(text: &str) -> String {
+    let mut chars = text.chars();
+    match chars.next() {
+        Some(first) => first.to_lowercase().chain(chars).collect(),
+        None => String::new(),
+    }
+}
+
+/// Returns a text with a capital first letter.
+fn upper_first(text: &str) -> String {
+    let mut chars = text.chars();
+    match chars.next() {
+        Some(first) => first.to_uppercase().chain(chars).collect(),
+        None => String::new(),
     }
 }

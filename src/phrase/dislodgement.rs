@@ -1,49 +1,61 @@
-//! Grip, loads and motions in words.
+//! Grip, loads, motions and strength of connectors.
 
 use super::{Phrase, words};
 use crate::derive::{ComesOff, Detail, Facts, Found, LoadDetail, MESH_ERROR};
 use crate::fact::{
     C_BITE, C_BREAKS, C_BREAKS_FROM, C_BREAKS_SHARE, C_BREAKS_TO, DEFLECTION, FAILING, FactId,
     GRIP, GRIP_FIRST, HEIGHT_USED, ORDER_CEMENT, PLAN_SHARE, PREP_SHARE, Place, PlaceKind,
-    RETAINER_GRIP, Side, Spot, Value,
+    RETAINER_GRIP, Spot, Value,
 };
 use crate::flow::{Cement, Level, Status};
 use crate::tooth::Tooth;
 
-/// From this share of the bound on, crushing governs and not coming off. Ours.
+/// Share of the pressing bound from which the crushing of the cement governs. Own choice, no source.
 const CRUSHES: f64 = 0.9;
 
-/// Says how far the figures may be off: what is proven of the load limits, and what the mesh of the prep adds.
+/// Returns how accurate the figures are: the error of the mesh, and the gap that is proven between the bounds.
 fn proven(detail: &Detail) -> Option<String> {
     let proven = if detail.proven()? <= 1.01e-6 {
-        "a millionth"
+        "0.0001"
     } else {
-        "a thousandth"
+        "0.1"
     };
     Some(format!(
-        "The figure is good to about {:.0} %: 95 of 100 preps and bridges moved no further when they were divided more finely. As \
-         divided here it is proven to {proven}",
+        "Accurate to about {:.0} % (a finer mesh changed 95 of 100 test shapes by less); numerical error below {proven} %",
         100.0 * MESH_ERROR
     ))
 }
 
 impl<'a> Phrase<'a> {
-    /// Says how a restoration would come off, in the words of a technician.
-    pub fn comes_off(self, motion: ComesOff) -> String {
-        let margin = |(tooth, side): (Tooth, Side)| {
-            format!("{} margin of {}", self.side(tooth, side), self.tooth(tooth))
-        };
+    /// Returns how a restoration on `retainers` preps would come off, as the rest of a sentence.
+    pub fn comes_off(self, motion: ComesOff, retainers: usize) -> String {
+        let (lifted, lifts) = motion.lifts;
+        let lifts = format!(
+            "{} margin of {}",
+            self.side(lifted, lifts),
+            self.tooth(lifted)
+        );
         match motion.about {
-            Some(about) => format!(
-                "lifts at the {} and turns about the {}",
-                margin(motion.lifts),
-                margin(about)
+            Some((tooth, side)) if tooth == lifted => format!(
+                "lifts at the {lifts} and turns about its {} margin",
+                self.side(tooth, side)
             ),
-            None => format!("comes straight off, {} first", self.tooth(motion.first)),
+            Some((tooth, side)) => format!(
+                "lifts at the {lifts} and turns about the {} margin of {}",
+                self.side(tooth, side),
+                self.tooth(tooth)
+            ),
+            None if retainers > 1 => {
+                format!(
+                    "comes straight off, {} giving way first",
+                    self.tooth(motion.first)
+                )
+            }
+            None => "comes straight off".to_owned(),
         }
     }
 
-    /// Names a load on a unit.
+    /// Returns the name of a load, its unit and the side that it is directed to.
     pub fn load(self, detail: &LoadDetail) -> String {
         let name = self
             .flow
@@ -53,18 +65,19 @@ impl<'a> Phrase<'a> {
             .map_or(detail.load.as_str(), |l| &l.name);
         let unit = self.tooth(detail.unit);
         match detail.toward {
-            Some(side) => format!("{name} on {unit}, {}", self.side(detail.unit, side)),
+            Some(side) => format!("{name} on {unit}, towards {}", self.side(detail.unit, side)),
             None => format!("{name} on {unit}"),
         }
     }
 
-    /// Says what limit analysis found for a restoration: grip, the worst load, the motion, and each load's figures.
+    /// Returns what limit analysis found for a restoration, a sentence each without its full stop: grip, its parts, the
+    /// hardest load with its motion, loads without a figure, accuracy.
     pub fn dislodgement(self, facts: &Facts<'_>, detail: &Detail) -> Vec<String> {
         let at = Place::Restoration(detail.restoration);
         let mut lines = Vec::new();
         if let Some(grip) = self.fact(facts, &Spot { fact: GRIP, at }) {
             let range = detail.grip_range.map_or_else(String::new, |(least, most)| {
-                format!(" ({least:.2} to {most:.2} depending on how the cement is taken to fail)")
+                format!("; {least:.2} to {most:.2} with other assumptions on how the cement fails")
             });
             let weakest = self
                 .weakest(facts, detail)
@@ -72,17 +85,17 @@ impl<'a> Phrase<'a> {
                     format!(" at {}, the weakest retainer", self.tooth(tooth))
                 });
             lines.push(format!(
-                "grip {grip}{weakest}{range}; 1 is what a least single crown on that tooth holds, more is better"
+                "Grip {grip}{weakest} (1.0 = the recommended minimum prep{range})"
             ));
             lines.extend(self.prep_and_plan(facts, detail));
         }
         let worst = detail.worst();
         if let Some((load, motion)) = worst.and_then(|load| Some((load, load.motion()?))) {
-            let first = self.tooth(motion.first);
             lines.push(format!(
-                "{first} is loaded hardest by {}: it {}",
+                "Hardest load on {}: {}; the restoration {}",
+                self.tooth(motion.first),
                 self.load(load),
-                self.comes_off(motion)
+                self.comes_off(motion, detail.preps.len())
             ));
         }
         for load in &detail.loads {
@@ -98,14 +111,14 @@ impl<'a> Phrase<'a> {
         lines
     }
 
-    /// The weakest of several retainers.
+    /// Returns the weakest of several retainers.
     fn weakest(self, facts: &Facts<'_>, detail: &Detail) -> Option<Tooth> {
         let mut teeth = detail.preps.iter().map(|(tooth, _)| *tooth);
         let weakest = |tooth: &Tooth| facts.value(&GRIP_FIRST, Place::Unit(*tooth)).is_some();
         (detail.preps.len() > 1).then(|| teeth.find(weakest))?
     }
 
-    /// Says whether a rule of the flow tells of a fact at a place: what is weak is the rules' to say, and stands nowhere else.
+    /// Returns whether a rule of the flow finds something in a fact at a place: only the rules say what is weak.
     fn is_told(self, facts: &Facts<'_>, fact: &FactId, at: Place) -> bool {
         let rules = self.flow.rules.iter();
         let mut here = rules.filter(|rule| facts.units().is_kind(at, rule.at));
@@ -118,8 +131,8 @@ impl<'a> Phrase<'a> {
         })
     }
 
-    /// Says what of grip is the prep's and what is the plan's: in words at the weakest retainer, then retainer by retainer.
-    /// Nothing for a single crown, where all of it is the prep's.
+    /// Returns the shares of the prep and of the plan in grip: in words at the weakest retainer, then by retainer. Empty for
+    /// a single crown, where all of it is the prep's.
     fn prep_and_plan(self, facts: &Facts<'_>, detail: &Detail) -> Vec<String> {
         let number = |fact: &FactId, at: Place| facts.value(fact, at).and_then(Value::number);
         let whole = Place::Restoration(detail.restoration);
@@ -142,12 +155,12 @@ impl<'a> Phrase<'a> {
             let plan_word = if self.is_told(facts, &PLAN_SHARE, whole) {
                 "is weak"
             } else if plan < 1.0 {
-                "asks more than a single crown does"
+                "loads it more than a single crown would"
             } else {
-                "asks no more than a single crown does"
+                "loads it no more than a single crown would"
             };
             lines.push(format!(
-                "The prep is {prep_word} ({prep:.2}), the plan {plan_word} ({plan:.2})"
+                "The prep is {prep_word} ({prep:.2}); the plan {plan_word} ({plan:.2})"
             ));
         }
         if detail.preps.len() > 1 {
@@ -155,7 +168,7 @@ impl<'a> Phrase<'a> {
                 let at = Place::Unit(*tooth);
                 let (grip, prep) = (number(&RETAINER_GRIP, at)?, number(&PREP_SHARE, at)?);
                 Some(format!(
-                    "{}: grip {grip:.2}, the prep {prep:.2}, the plan {:.2}",
+                    "{}: grip {grip:.2} (prep {prep:.2}, plan {:.2})",
                     self.tooth(*tooth),
                     grip / prep
                 ))
@@ -164,8 +177,9 @@ impl<'a> Phrase<'a> {
         lines
     }
 
-    /// Says how hard the cement has to work under the worst load, against the stress it comes off at, and that no level hangs on
-    /// it: single laboratory results scatter by 3 to 100 % of their mean (Heintze 2010, Dental Materials 26:193-206).
+    /// Returns the stress in the cement under the hardest load and the strength of the cement, and that the comparison does
+    /// not affect the result: single laboratory results scatter by 3 to 100 % of their mean (Heintze 2010, Dental Materials
+    /// 26:193-206). `None` if no cement is planned or there is no figure.
     pub fn reserve(self, facts: &Facts<'_>, detail: &Detail) -> Option<String> {
         let cement = self.cement(facts, detail)?;
         let load = detail.worst()?;
@@ -174,19 +188,19 @@ impl<'a> Phrase<'a> {
         };
         let source = self.flow.source(&cement.source);
         let held = match source.map(|source| source.status) {
-            Some(Status::Published) => "came off in the laboratory",
-            _ => "is taken to come off",
+            Some(Status::Published) => "failed in laboratory tests",
+            _ => "is assumed to fail",
         };
         Some(format!(
-            "In this model the cement has to hold {demand:.1} MPa there; {} {held} at {:.1}, {:.1} times that. That is no \
-             safety factor: single results scatter by 3 to 100 % of their mean, and no level hangs on it",
+            "In this model the cement has to hold {demand:.1} MPa there; {} {held} at {:.1} MPa, {:.1} times that. This is \
+             not a safety factor: single test results scatter by 3 to 100 % of their mean, and it does not affect the result",
             cement.name,
             cement.stress,
             cement.stress / demand
         ))
     }
 
-    /// Says how far a bridge bends against one pontic of it; nothing where no span is longer.
+    /// Returns how far the longest span bends compared with a single pontic, or `None` if no span is longer.
     pub fn bends(self, facts: &Facts<'_>, detail: &Detail) -> Option<String> {
         let at = Place::Restoration(detail.restoration);
         let spot = Spot {
@@ -196,13 +210,14 @@ impl<'a> Phrase<'a> {
         let ratio = facts.value(&spot.fact, at)?.number()?;
         (ratio > 1.0).then(|| {
             format!(
-                "The longest span bends {ratio:.1} times as far as one pontic of it with the same section: a slender beam on \
-                 abutments that do not give"
+                "The longest span bends {ratio:.1} times as far as a single pontic of the same section would (slender beam, \
+                 rigid abutments)"
             )
         })
     }
 
-    /// Says at what force the weakest connector drawn would break, where its material was measured. Detail, without a level.
+    /// Returns the force at which the weakest designed connector would break, or `None` if its material was not measured. It
+    /// does not affect the result.
     pub fn breaks(self, facts: &Facts<'_>, detail: &Detail) -> Option<String> {
         let whole = Place::Restoration(detail.restoration);
         let number = |fact: &FactId, at: Place| facts.value(fact, at).and_then(Value::number);
@@ -212,9 +227,9 @@ impl<'a> Phrase<'a> {
             .filter_map(|at| Some((at, number(&C_BREAKS_SHARE, at)?)))
             .min_by(|one, other| one.1.total_cmp(&other.1))?;
         Some(format!(
-            "The connector {} breaks at about {:.0} N at one go, as such connectors did in the laboratory ({:.0} to {:.0} \
-             between series). What years of chewing leave of that is {share:.1} of the strongest bite there, {:.0} N. It \
-             is told to compare designs by: no finding rests on it, the least sections are what counts",
+            "Connector {} breaks at about {:.0} N in a single loading, as such connectors did in laboratory tests ({:.0} to \
+             {:.0} N between series). What years of chewing leave of that is {share:.1} times a hard bite there ({:.0} N). \
+             For comparing designs only: it does not affect the result, the minimum sections do",
             self.place(at),
             number(&C_BREAKS, at)?,
             number(&C_BREAKS_FROM, at)?,
@@ -230,7 +245,7 @@ impl<'a> Phrase<'a> {
         self.flow.cement(id)
     }
 
-    /// Says how hard the cement has to work under each load, against the stress it comes off at. Detail, without a level.
+    /// Returns the stress in the cement under each load and the strength of the cement. It does not affect the result.
     pub fn demands(self, facts: &Facts<'_>, detail: &Detail) -> Vec<String> {
         let cement = self.cement(facts, detail);
         let mut lines = Vec::new();
@@ -248,10 +263,10 @@ impl<'a> Phrase<'a> {
             let grip = grip.map_or_else(String::new, |grip| format!(", grip {grip:.2}"));
             let reserve = cement.map_or_else(String::new, |cement| {
                 format!(
-                    ", {:.1} times in the {:.1} MPa of {}",
-                    cement.stress / demand,
+                    ", {} {:.1} MPa ({:.1} times)",
+                    cement.name,
                     cement.stress,
-                    cement.name
+                    cement.stress / demand
                 )
             });
             let crushes = if *pressing_share > CRUSHES {
@@ -260,7 +275,7 @@ impl<'a> Phrase<'a> {
                 ""
             };
             lines.push(format!(
-                "{}, {:.0} N: {demand:.2} MPa (gap {gap:.0e}){grip}{reserve}{crushes}",
+                "{}, {:.0} N: {demand:.2} MPa (bounds within {gap:.0e}){grip}{reserve}{crushes}",
                 self.load(load),
                 load.force
             ));

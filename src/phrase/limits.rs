@@ -1,25 +1,109 @@
-//! Which limit a number may pass.
+//! Limits: which one a finding passed, how near a figure lies to one, and which reading to take again.
 
-use super::{Phrase, chance_words, number_words};
-use crate::fact::{Kind, Unit, Value};
-use crate::judge::doubt::{Method, NearLimit};
+use super::{Phrase, number_words, shown_decimals, words};
+use crate::derive::Facts;
+use crate::fact::{FactId, Kind, Unit, Value};
+use crate::judge::Finding;
+use crate::judge::doubt::{Doubt, MeasureAgain, Method, NearLimit};
+use crate::logic::Test;
 
 impl Phrase<'_> {
-    /// Says how near a figure lies to a limit that would change a finding, or how likely a yes or no is otherwise.
+    /// Returns the limit that a finding passed, such as "needs 3.0 mm", with label and value if its sentence lacks the
+    /// value; `None` if it passed none, or 0.
+    pub fn limit(self, facts: &Facts<'_>, finding: &Finding) -> Option<String> {
+        let rule = self.rule(finding.rule)?;
+        let (spot, test) = rule.limit_passed(facts, finding.at)?;
+        // The sentence of such a rule names both figures; nobody speaks of their ratio.
+        if spot.fact.as_str().ends_with("_share") && self.is_ratio(&spot.fact) {
+            return None;
+        }
+        let Value::Number(number, unit) = facts.value(&spot.fact, spot.at)? else {
+            return None;
+        };
+        let limit = test.limit().filter(|limit| *limit != 0.0)?;
+        let decimals = shown_decimals(limit, *unit).max(usize::from(limit.fract() != 0.0));
+        let least = number_words(limit, *unit, Some(decimals));
+        let is_length = matches!(unit, Unit::Mm | Unit::Micron);
+        let is_needed = is_length || matches!(unit, Unit::Mm2 | Unit::Mm3 | Unit::Percent);
+        let level = self.level(finding.level);
+        let limit = match test {
+            Test::Below(_) if is_needed => format!("needs {least}"),
+            Test::Below(_) => format!("at least {least}"),
+            Test::AtMost(_) => format!("more than {least}"),
+            Test::Above(_) if is_length => format!("{level} above {least}"),
+            Test::Above(_) => format!("at most {least}"),
+            Test::Reaches(_) if is_length => format!("{level} from {least}"),
+            _ => format!("less than {least}"),
+        };
+        let said = number_words(*number, *unit, None);
+        let sentence = self.says(facts, finding);
+        Some(if sentence.contains(&said) {
+            limit
+        } else {
+            format!("{} {said}, {limit}", self.label(&spot.fact))
+        })
+    }
+
+    fn is_ratio(self, fact: &FactId) -> bool {
+        let kind = self.flow.spec(fact).map(|spec| &spec.kind);
+        matches!(
+            kind,
+            Some(Kind::Number {
+                unit: Unit::Ratio,
+                ..
+            })
+        )
+    }
+
+    /// Returns how likely a different result is with the errors of all readings together, or `None` if it hardly is.
+    pub fn turns(self, doubt: &Doubt) -> Option<String> {
+        let turns = doubt.turns.filter(|turns| *turns >= 0.02)?;
+        Some(format!(
+            "Chance of a different result, with the errors of all readings together: {}",
+            chance_words(turns)
+        ))
+    }
+
+    /// Returns which reading to take again, and at which value the result turns.
+    pub fn again(self, measure_again: &MeasureAgain) -> String {
+        let MeasureAgain {
+            spot,
+            value,
+            unit,
+            error,
+            flips_at,
+            to,
+            chance,
+        } = measure_again;
+        let decimals = Some(unit.decimals().max(1));
+        format!(
+            "{} {}: {} ± {}; {} if {} {} (about {})",
+            self.place(spot.at),
+            self.label(&spot.fact),
+            number_words(*value, Unit::Ratio, decimals),
+            number_words(*error, *unit, decimals),
+            self.level(*to).to_uppercase(),
+            if flips_at < value { "below" } else { "above" },
+            number_words(*flips_at, *unit, decimals),
+            chance_words(*chance)
+        )
+    }
+
+    /// Returns how near a figure lies to a limit that would change a finding, or how likely a yes or no is wrong.
     pub fn near(self, near: &NearLimit) -> String {
         let place = self.place(near.spot.at);
         let label = self.label(&near.spot.fact);
         let chance = chance_words(near.chance);
         let drawn = match near.method {
             Method::Differences => String::new(),
-            Method::Draws(draws) => format!(", by {draws} draws of the readings"),
+            Method::Draws(draws) => format!(", by {draws} random draws of the readings"),
         };
         let (Some(number), Some(limit)) = (near.value.number(), near.limit) else {
             let value = match near.value {
-                Value::Yes => "yes",
-                _ => "no",
+                Value::Yes => words::YES,
+                _ => words::NO,
             };
-            return format!("{place} {label}: {value} (about {chance} that it is not so{drawn})");
+            return format!("{place} {label}: {value} (about {chance} that this is wrong{drawn})");
         };
         let unit = match self.flow.spec(&near.spot.fact).map(|spec| &spec.kind) {
             Some(Kind::Number { unit, .. }) => *unit,
@@ -35,5 +119,14 @@ impl Phrase<'_> {
             number_words(number, Unit::Ratio, decimals),
             number_words(limit, unit, decimals),
         )
+    }
+}
+
+/// Returns a chance as one in a number, or as even odds from 0.4 on.
+fn chance_words(chance: f64) -> String {
+    if chance >= 0.4 {
+        "even odds".to_owned()
+    } else {
+        format!("1 in {:.0}", (1.0 / chance).round())
     }
 }

@@ -1,5 +1,6 @@
-//! Words for options, decisions and standing instructions.
+//! Options, what comes of them, and standing instructions.
 
+use super::words::day_in_words;
 use super::{Phrase, number_words};
 use crate::case::Reading;
 use crate::case::decision::Taken;
@@ -9,42 +10,41 @@ use crate::fact::{Place, Spot, Unit, Value};
 use crate::flow::OptionRow;
 use crate::options::{After, Amount, CaseOption, Choice, GripChange};
 
-/// What happens where nobody answers.
+/// Said under the questions of a call: what happens if nobody answers.
 pub const NO_ANSWER: &str =
-    "Without an answer the case waits. Making what is on hold needs a written amendment first.";
+    "No answer in time: we hold the case. Held work starts only on an amended written order.";
 
-/// Why what is on hold is not made on a spoken word.
-pub const WRITTEN_FIRST: &str =
-    "this is on hold: it is made as it is only once the amended order is here in writing";
+/// Said if somebody wants to make work on hold as it is on a spoken word.
+pub const WRITTEN_FIRST: &str = "this is on hold: it starts only on an amended written order";
 
-/// What stands over what the laboratory can do.
-pub const LABORATORY_CAN: &str = "The laboratory can do";
+/// The heading of the laboratory's own options.
+pub const LABORATORY_CAN: &str = "In the laboratory";
 
-/// What stands over what the dentist may consider.
+/// The heading of options for the dentist.
 pub const DENTIST_MAY: &str = "For the dentist to consider";
 
-/// What stands over several options at once.
-pub const TOGETHER: &str = "Together";
+/// The heading of several options at once.
+pub const TOGETHER: &str = "Combined";
 
-/// What stands over options that are barred.
-pub const BARRED: &str = "Barred or not enough";
+/// The heading of options that are barred or do not answer the finding.
+pub const BARRED: &str = "Ruled out, or not enough";
 
-/// What stands where options are not there yet.
-pub const WORKED_OUT: &str = "being worked out";
+/// Said in place of options while they are computed.
+pub const WORKED_OUT: &str = "calculating";
 
-/// What stands over the page while things are tried out.
-pub const TRYING: &str = "TRYING, NOTHING IS KEPT";
+/// The heading of a page while options are tried on a copy of the case.
+pub const TRYING: &str = "WHAT IF (not saved)";
 
-/// Less tooth than this is none, in mm³: it would be shown as nil.
+/// Volume of cut tooth below which it is not shown, in mm³: it would read 0.0.
 const LEAST_CUT: f64 = 0.05;
 
 impl Phrase<'_> {
-    /// Says what an option does.
+    /// Returns what an option does, as an instruction that begins with its verb.
     pub fn does(self, facts: &Facts<'_>, way: &CaseOption) -> String {
         let Some(option) = way.of(self.flow) else {
             return String::new();
         };
-        // What is barred at any amount has none.
+        // An option that is barred at any amount has none.
         let amount = way
             .amount
             .map_or_else(|| "a little".to_owned(), amount_words);
@@ -72,7 +72,7 @@ impl Phrase<'_> {
         text.split_whitespace().collect::<Vec<_>>().join(" ")
     }
 
-    /// Says an option that was taken.
+    /// Returns what an agreed option does, or its id if the flow no longer has it.
     pub fn taken(self, facts: &Facts<'_>, taken: &Taken) -> String {
         match CaseOption::of_taken(self.flow, taken) {
             Some(way) => self.does(facts, &way),
@@ -80,13 +80,13 @@ impl Phrase<'_> {
         }
     }
 
-    /// Says what an option costs.
+    /// Returns what an option costs.
     pub fn price(self, option: &OptionRow) -> String {
         let price = self.flow.price(&option.price);
         price.map_or(&option.price, |price| &price.text).clone()
     }
 
-    /// Says how long an option takes.
+    /// Returns how long an option takes.
     pub fn days(self, days: u32) -> String {
         match days {
             0 => "no delay".to_owned(),
@@ -95,13 +95,13 @@ impl Phrase<'_> {
         }
     }
 
-    /// Says grip before and after, where it moves; of several restorations the one that moves most.
+    /// Returns grip before and after, of several restorations that which changes most; `None` if it does not change.
     pub fn grip_change(self, after: &After) -> Option<String> {
         let (before, after) = most_moved(after)?.both()?;
         Some(from_to([before, after]))
     }
 
-    /// Says grip before and after with its parts, the prep and the plan, where there are two.
+    /// Returns grip before and after, then its shares of prep and plan if it has both.
     pub fn grip_parts(self, after: &After) -> Vec<String> {
         let Some(moved) = most_moved(after) else {
             return Vec::new();
@@ -109,12 +109,12 @@ impl Phrase<'_> {
         let both = |[before, after]: [Option<f64>; 2]| Some(from_to([before?, after?]));
         let mut lines: Vec<String> = both(moved.grip).into_iter().collect();
         if let (Some(prep), Some(plan)) = (both(moved.prep), both(moved.plan)) {
-            lines.push(format!("the prep {prep}, the plan {plan}"));
+            lines.push(format!("prep {prep}, plan {plan}"));
         }
         lines
     }
 
-    /// Says what becomes of the resisting part of each changed wall.
+    /// Returns the effective share of each changed wall, before and after.
     pub fn wall_changes(self, after: &After) -> Vec<String> {
         let mut walls: Vec<_> = after.walls.iter().collect();
         walls.sort_by(|a, b| a.1.total_cmp(&b.1).then(a.0.cmp(&b.0)));
@@ -127,7 +127,7 @@ impl Phrase<'_> {
             .collect()
     }
 
-    /// Says changes of a case, one by one, with what stood there before.
+    /// Returns changes of a case, one by one, with the value before.
     pub fn changes(self, facts: &Facts<'_>, changes: &[(Spot, Value)]) -> Vec<String> {
         changes
             .iter()
@@ -139,60 +139,60 @@ impl Phrase<'_> {
                     at => format!("{} {}", self.place(at), self.label(&spot.fact)),
                 };
                 match before.filter(|before| *before != now) {
-                    Some(before) => format!("{name}: {before} > {now}"),
+                    Some(before) => format!("{name}: from {before} to {now}"),
                     None => format!("{name}: {now}"),
                 }
             })
             .collect()
     }
 
-    /// Says how much tooth is cut; none where it is none that anybody would see.
+    /// Returns how much tooth is cut, or `None` if it would read 0.0.
     pub fn cut(self, cut: Option<f64>) -> Option<String> {
         let seen = cut.filter(|cut| *cut >= LEAST_CUT)?;
         Some(number_words(seen, Unit::Mm3, Some(1)))
     }
 
-    /// Says a decided value and the later reading that counts in its place.
+    /// Returns an agreed value and the later reading that counts in its place.
     pub fn suspended(self, spot: &Spot, decided: &Reading, now: Option<&Reading>) -> String {
         let name = format!("{} {}", self.place(spot.at), self.label(&spot.fact));
         let said = self.reading(&spot.fact, decided);
         match now {
             Some(now) => format!(
-                "{name}: decided {said}, read later {}; the reading counts until it is decided again",
+                "{name}: agreed {said}, later measured {}; the measurement counts until it is agreed again",
                 self.reading(&spot.fact, now)
             ),
-            None => format!("{name}: decided {said}"),
+            None => format!("{name}: agreed {said}"),
         }
     }
 
-    /// Says a standing instruction.
+    /// Returns a standing instruction: whose, since when, until when, in which words.
     pub fn instruction(self, instruction: &Instruction) -> String {
-        let until = instruction
-            .until
-            .map_or_else(String::new, |until| format!(" until {until}"));
+        let until = instruction.until.map_or_else(String::new, |until| {
+            format!(" until {}", day_in_words(until))
+        });
         let words = match instruction.words.as_str() {
             "" => String::new(),
             words => format!(" (\"{words}\")"),
         };
         format!(
-            "agreed on {}{until} for every case of {}{words}",
-            instruction.from, instruction.dentist
+            "standing instruction of {} from {}{until}{words}",
+            instruction.dentist,
+            day_in_words(instruction.from)
         )
     }
 
-    /// Says how much of an option is enough with any one reading off by its usual error.
+    /// Returns how much of an option is enough if any one reading is off by its usual error.
     pub fn steady(self, way: &CaseOption, enough: Option<Amount>) -> String {
         match enough {
             Some(amount) if way.amount == Some(amount) => {
-                "the same is enough with any one reading off by its usual error".to_owned()
+                "enough even if any one reading is off by its usual error".to_owned()
             }
             Some(amount) => format!(
-                "{} where any one reading is off by its usual error",
+                "{} if any one reading may be off by its usual error",
                 amount_words(amount)
             ),
-            None => {
-                "with a reading off by its usual error even the most may not be enough".to_owned()
-            }
+            None => "if a reading is off by its usual error, even the maximum may not be enough"
+                .to_owned(),
         }
     }
 }
@@ -212,7 +212,7 @@ fn amount_words(amount: Amount) -> String {
     }
 }
 
-/// The restoration whose grip moves most.
+/// Returns the restoration whose grip changes most, or `None` if none changes by 0.005.
 fn most_moved(after: &After) -> Option<&GripChange> {
     let by = |change: &GripChange| {
         change

@@ -1,4 +1,4 @@
-//! What a case comes to, in words.
+//! The result of a case, of a restoration, of an open point.
 
 use super::{Phrase, words};
 use crate::case::Restoration;
@@ -7,12 +7,12 @@ use crate::fact::{ORDER_SCOPE, Place, Spot};
 use crate::judge::{Judgement, OpenPoint, Outcome, Verdict};
 
 impl Phrase<'_> {
-    /// Says a verdict in one word.
+    /// Returns the word for a verdict.
     pub fn in_a_word(self, verdict: Verdict) -> &'static str {
         words::outcome(verdict.outcome())
     }
 
-    /// Says a verdict: in one word, and beside it what it may become, or that only the drawing is missing.
+    /// Returns the word for a verdict, with what it may become, or that only the design is missing.
     pub fn verdict(self, verdict: Verdict) -> String {
         let word = self.in_a_word(verdict);
         match verdict.outcome() {
@@ -25,7 +25,7 @@ impl Phrase<'_> {
         }
     }
 
-    /// Says what a case comes to: its verdict, and how many of its restorations are not covered.
+    /// Returns the verdict on a case, with how many of its restorations are not covered.
     pub fn result(self, judgement: &Judgement) -> String {
         let verdicts = &judgement.by_restoration;
         let other = verdicts.iter().filter(|(_, own)| !own.covered).count();
@@ -36,7 +36,7 @@ impl Phrase<'_> {
         }
     }
 
-    /// Says what an open point may come to.
+    /// Returns the worst that an open point may become.
     pub fn may_become(self, point: &OpenPoint) -> String {
         match point.rule {
             Some(_) => format!("may become {}", self.level(point.could_be)),
@@ -44,11 +44,11 @@ impl Phrase<'_> {
         }
     }
 
-    /// Says what kind of work a restoration is.
+    /// Returns the type of work of a restoration.
     pub fn kind_of_work(self, facts: &Facts<'_>, restoration: &Restoration) -> String {
         let at = Place::Restoration(restoration.id);
         let fact = ORDER_SCOPE;
         self.fact(facts, &Spot { fact, at })
-            .unwrap_or_else(|| words::NOT_ASKED.to_owned())
+            .unwrap_or_else(|| words::STILL_TO_FIND_OUT.to_owned())
     }
 }

@@ -1,23 +1,27 @@
-//! The words of the bench for the project's own ideas.
+//! Single words for the program's own ideas: levels, states, headings, gaps.
 
 use crate::case::life::State;
 use jiff::civil::{Date, DateTime};
 
-/// Says a day with its weekday, such as `Fri 4 Dec 2026`: no country reads it as another one.
+/// Returns a day with its weekday, such as `Fri 4 Dec 2026`, which means the same day in every country.
 pub fn day_in_words(day: Date) -> String {
     day.strftime("%a %-d %b %Y").to_string()
 }
 
-/// Says a time to the minute, such as `Fri 4 Dec 2026, 14:05`.
+/// Returns a time to the minute, such as `Fri 4 Dec 2026, 14:05`.
 pub fn minute_in_words(time: DateTime) -> String {
     time.strftime("%a %-d %b %Y, %H:%M").to_string()
 }
 
-/// The walk.
+/// The answer yes.
+pub const YES: &str = "yes";
+/// The answer no.
+pub const NO: &str = "no";
+/// The walk through the questions.
 pub const INSPECTION: &str = "inspection";
-/// The verdict.
+/// What a case comes to.
 pub const RESULT: &str = "result";
-/// No finding.
+/// The level at which nothing was found.
 pub const NOTHING_FOUND: &str = "nothing found";
 /// The level Watch.
 pub const WATCH: &str = "watch";
@@ -25,48 +29,50 @@ pub const WATCH: &str = "watch";
 pub const CALL: &str = "call";
 /// The level Hold.
 pub const ON_HOLD: &str = "on hold";
-/// A verdict that open points could still make worse than fine.
+/// The result while nothing was found and open points could still become a finding.
 pub const OPEN: &str = "open";
-/// A verdict on what is not covered.
+/// The result for work that the rules do not cover.
 pub const NOT_COVERED: &str = "not covered";
-/// What is said beside a verdict where nothing is missing but the drawing.
-pub const TO_BE_DRAWN: &str = "connectors to be drawn";
-/// Open points.
-pub const STILL_TO_FIND_OUT: &str = "still to find out";
-/// What stands over checks whose questions are still to come.
-pub const STILL_TO_BE_ASKED: &str = "Still to be asked";
-/// An answer: looked for and not to be told.
+/// Said beside a result if nothing is missing but the connectors of the design.
+pub const TO_BE_DRAWN: &str = "connectors to be designed";
+/// Said in place of a value that is not known, and the heading of open points.
+pub const STILL_TO_FIND_OUT: &str = "not known yet";
+/// The heading of checks whose questions are still to come.
+pub const STILL_TO_BE_ASKED: &str = "Still to do";
+/// The answer of somebody who looked and could not tell.
 pub const NOT_SEEN: &str = "not seen";
 /// A list of teeth without any.
 pub const NO_TOOTH: &str = "no tooth";
 /// All four walls of a prep.
 pub const ALL_ROUND: &str = "all round";
-/// A figure that could not be worked out.
+/// Said in place of a figure that could not be computed.
 pub const NOT_COMPUTED: &str = "not computed";
-/// A question that is still to come.
-pub const NOT_ASKED: &str = "not asked yet";
-/// Findings.
+/// Said of a question that has no answer yet.
+pub const NOT_ASKED: &str = "to do";
+/// Said of a question that no answer given so far requires.
+pub const NOT_NEEDED: &str = "not needed";
+/// The heading of findings.
 pub const FINDINGS: &str = "findings";
-/// The checklist for the phone.
-pub const CALL_LIST: &str = "call list";
-/// Where nothing was found yet.
+/// The sheet for the phone.
+pub const CALL_LIST: &str = "call sheet";
+/// Said in place of findings while there are none.
 pub const NOTHING_SO_FAR: &str = "nothing found so far";
-/// Where nothing of a case is covered.
+/// Said in place of findings if the rules do not cover the work.
 pub const NOT_CHECKED: &str = "nothing was checked";
-/// What stands over the reading to take again.
+/// The heading of readings that decide the result.
 pub const MEASURE_AGAIN: &str = "measure again";
-/// What stands before a finding that a change took away.
+/// Said before a finding that the last answer took away.
 pub const GONE: &str = "gone";
-/// What stands over the figures of the limit analysis.
+/// The heading of the figures of grip and cement demand.
 pub const FIGURES: &str = "Grip and demand on the cement (detail)";
-/// What stands over the page of the call.
+/// The heading of the page of the call.
 pub const THE_CALL: &str = "The call";
-/// What stands over the page of options.
+/// The heading of the page of options.
 pub const OPTIONS: &str = "Options";
-/// Where the worklist is empty.
+/// Said in an archive without cases.
 pub const NO_CASE: &str = "No case yet.";
 
-/// Says how far something is.
+/// Returns the word for a state.
 pub fn state(state: State) -> &'static str {
     match state {
         State::ToCall => "to call",
@@ -81,7 +87,7 @@ pub fn state(state: State) -> &'static str {
     }
 }
 
-/// Says a verdict in one word.
+/// Returns the word for an outcome.
 pub fn outcome(outcome: crate::judge::Outcome) -> &'static str {
     use crate::judge::Outcome;
     match outcome {
@@ -94,17 +100,17 @@ pub fn outcome(outcome: crate::judge::Outcome) -> &'static str {
     }
 }
 
-/// Says what stands in place of findings where there are none.
+/// Returns what is said in place of findings if there are none.
 pub fn no_finding(covered: bool) -> &'static str {
     if covered { NOTHING_SO_FAR } else { NOT_CHECKED }
 }
 
-/// Says how many restorations are not covered; none where all are, or none is.
+/// Returns how many restorations are not covered, or `None` if all are, or none is.
 pub fn some_not_covered(not_covered: usize, all: usize) -> Option<String> {
     (0 < not_covered && not_covered < all).then(|| format!("{not_covered} of {all} {NOT_COVERED}"))
 }
 
-/// Says a level.
+/// Returns the word for a level.
 pub fn level(level: crate::flow::Level) -> &'static str {
     use crate::flow::Level;
     match level {

@@ -1,4 +1,4 @@
-//! The call list: what to have ready, at most three questions, the rest in writing.
+//! The call sheet: what to have ready, at most three questions, the rest in writing.
 
 use super::questions::{Question, options, questions};
 use super::{Document, Told, summary};
@@ -13,9 +13,10 @@ use crate::flow::Level;
 use crate::judge::Judgement;
 use crate::options::CaseOption;
 use crate::phrase::coming::PLEASE_TELL;
-use crate::phrase::{CAUTION, NOTHING_CHECKED, Phrase};
+use crate::phrase::sheets::{self, call as says};
+use crate::phrase::{CAUTION, NO_ANSWER, NOTHING_CHECKED, Phrase};
 
-/// The most options beside the one that is suggested; the options page has them all.
+/// The most options beside the suggested one; the options page has them all.
 const MOST_OTHERS: usize = 4;
 
 pub(super) fn add(document: &mut Document, told: Told<'_>) {
@@ -26,29 +27,29 @@ pub(super) fn add(document: &mut Document, told: Told<'_>) {
         beside,
         ..
     } = told;
-    document.title(format!("Call list, case {}", facts.case().number));
+    document.title(says::title(&facts.case().number));
     summary::head(document, told);
     bench_first(document, facts, judgement, phrase);
     let questions = questions(told);
     if questions.is_empty() {
-        document.heading("To ask");
+        document.heading(says::TO_ASK);
         document.text(if judgement.verdict.covered {
-            "Nothing to ask."
+            says::NOTHING_TO_ASK
         } else {
             NOTHING_CHECKED
         });
     } else {
         before(document, facts, phrase);
-        document.heading("To ask");
+        document.heading(says::TO_ASK);
         for (number, question) in questions.iter().take(MOST_QUESTIONS).enumerate() {
             ask(document, told, number + 1, question);
         }
-        document.blank("Answered by (role)");
-        document.blank("Read back, date and time");
-        document.blank("Cost agreed");
-        document.text("No answer in time: we hold the case. Held work starts only on an amended written order.");
+        document.blank(says::ANSWERED_BY);
+        document.blank(says::READ_BACK);
+        document.blank(says::COST);
+        document.text(NO_ANSWER);
         if questions.len() > MOST_QUESTIONS {
-            document.heading("In writing: these stand in the letter");
+            document.heading(says::IN_WRITING);
             for (number, question) in questions.iter().enumerate().skip(MOST_QUESTIONS) {
                 let first = question.parts.first();
                 document.point(
@@ -66,11 +67,11 @@ pub(super) fn add(document: &mut Document, told: Told<'_>) {
     let earlier = earlier(facts.case(), &list);
     let said: Vec<_> = list.into_iter().filter(|ask| !ask.is_open()).collect();
     decided(document, told, &said, &earlier);
-    document.heading("Caution");
+    document.heading(sheets::CAUTION);
     document.text(CAUTION);
 }
 
-/// What only the dentist can tell, each with room for the answer.
+/// Adds what only the dentist can tell, each with room for the answer.
 fn tell_us(document: &mut Document, told: Told<'_>) {
     let list = tells(told.facts, told.judgement, told.phrase);
     if list.is_empty() {
@@ -79,36 +80,30 @@ fn tell_us(document: &mut Document, told: Told<'_>) {
     document.heading(PLEASE_TELL);
     for tell in list {
         let holds = tell.could_be >= Level::Call;
-        let why = if holds {
-            "We do not make it before we know."
-        } else {
-            ""
-        };
-        let under = (!why.is_empty()).then(|| why.to_owned());
+        let under = holds.then(|| says::NOT_MADE_BEFORE.to_owned());
         document.point("-", None, tell.asks.clone(), under.into_iter().collect());
         told.tell_boxes(document, &tell);
     }
 }
 
-/// What has still to come in.
+/// Adds what has still to arrive.
 fn to_come(document: &mut Document, told: Told<'_>) {
     let list = awaited(told.facts.case());
     if list.is_empty() {
         return;
     }
-    document.heading("Still to come in");
+    document.heading(says::TO_COME);
     for own in list {
         let late = own
             .due
             .zip(told.beside.today)
             .is_some_and(|(due, today)| due < today);
-        let late = if late { " (late)" } else { "" };
-        let text = format!("{}{late}", told.phrase.awaited(told.facts, &own));
+        let text = says::to_come(&told.phrase.awaited(told.facts, &own), late);
         document.point("[ ]", None, text, Vec::new());
     }
 }
 
-/// The questions of a question of several parts, and what was said to each so far.
+/// Returns the parts of a question of several, and what was said to each so far.
 fn parts(told: Told<'_>, question: &Question<'_>) -> Vec<String> {
     let mut lines = Vec::new();
     for (index, ask) in question.parts.iter().enumerate() {
@@ -126,7 +121,7 @@ fn parts(told: Told<'_>, question: &Question<'_>) -> Vec<String> {
     lines
 }
 
-/// A question as it is put: what I see, what I suggest, what else is possible, by when; and room for the answer.
+/// Adds a question as it is put: what I see, what I suggest, what else is possible, by when; and room for the answer.
 fn ask(document: &mut Document, told: Told<'_>, number: usize, question: &Question<'_>) {
     let Told { facts, phrase, .. } = told;
     let mut under = parts(told, question);
@@ -135,7 +130,7 @@ fn ask(document: &mut Document, told: Told<'_>, number: usize, question: &Questi
         .iter()
         .map(|ask| phrase.line(facts, ask.finding))
         .collect();
-    under.push(format!("I see: {}", seen.join("; ")));
+    under.push(says::i_see(&seen));
     let mut ours: Vec<CaseOption> = Vec::new();
     let mut theirs: Vec<CaseOption> = Vec::new();
     for ask in &question.parts {
@@ -154,28 +149,20 @@ fn ask(document: &mut Document, told: Told<'_>, number: usize, question: &Questi
             .take(MOST_OTHERS)
             .map(|way| option(told, way))
             .collect();
-        let more = ways.len().saturating_sub(MOST_OTHERS);
-        let rest = match more {
-            0 => String::new(),
-            more => format!("; {more} more on the options page"),
-        };
-        format!("{}{rest}", said.join("; "))
+        says::options(&said, ways.len().saturating_sub(MOST_OTHERS))
     };
     if let Some((first, others)) = theirs.split_first() {
-        under.push(format!("I suggest: {}", option(told, first)));
+        under.push(says::i_suggest(&option(told, first)));
         if !others.is_empty() {
-            under.push(format!("Also possible: {}", say(others)));
+            under.push(says::also_possible(&say(others)));
         }
         if !ours.is_empty() {
-            under.push(format!("In the laboratory: {}", say(&ours)));
+            under.push(says::in_the_laboratory(&say(&ours)));
         }
     } else if let Some((first, others)) = ours.split_first() {
-        under.push(format!(
-            "I suggest, in the laboratory: {}",
-            option(told, first)
-        ));
+        under.push(says::we_suggest(&option(told, first)));
         if !others.is_empty() {
-            under.push(format!("Also possible: {}", say(others)));
+            under.push(says::also_possible(&say(others)));
         }
     }
     let by = phrase.fact(
@@ -185,31 +172,27 @@ fn ask(document: &mut Document, told: Told<'_>, number: usize, question: &Questi
             at: Place::Case,
         },
     );
-    under.extend(by.as_ref().map(|day| format!("By when: {day}")));
+    under.extend(by.as_ref().map(|day| says::by_when(day)));
     let level = question.parts.iter().map(|ask| ask.finding.level).max();
     document.point(format!("{number}."), level, question.head(), under);
     if by.is_none() {
-        document.blank("   By when");
+        document.blank(format!("   {}", says::BY_WHEN));
     }
     question.boxes(document, told);
-    document.blank("   Answer");
+    document.answer();
 }
 
-/// Says an option in short, with its price and the days that it takes.
+/// Returns an option with its price and the days that it takes.
 fn option(told: Told<'_>, way: &CaseOption) -> String {
     let Told { facts, phrase, .. } = told;
     let does = phrase.does(facts, way);
     match way.of(phrase.flow) {
-        Some(option) => format!(
-            "{does} ({}, {})",
-            phrase.price(option),
-            phrase.days(option.days)
-        ),
+        Some(option) => says::option(&does, &phrase.price(option), &phrase.days(option.days)),
         None => does,
     }
 }
 
-/// What the laboratory does itself before anyone phones.
+/// Adds what the laboratory does itself before anyone phones.
 fn bench_first(
     document: &mut Document,
     facts: &Facts<'_>,
@@ -230,31 +213,28 @@ fn bench_first(
     if said.is_empty() {
         return;
     }
-    document.heading("Do in the laboratory first");
+    document.heading(says::BENCH_FIRST);
     for (text, level) in said {
         document.point("[ ]", Some(level), text, Vec::new());
     }
 }
 
 fn before(document: &mut Document, facts: &Facts<'_>, phrase: Phrase<'_>) {
-    document.heading("Before the call");
+    document.heading(says::BEFORE);
     for (fact, label) in [
-        (ORDER_SEATING, "Seating day"),
-        (CALL_TEMPORARY, "State of the temporary"),
-        (CALL_DECIDES, "Who may decide (role)"),
+        (ORDER_SEATING, sheets::SEATING_DAY),
+        (CALL_TEMPORARY, says::TEMPORARY),
+        (CALL_DECIDES, says::WHO_DECIDES),
     ] {
         let at = Place::Case;
-        match phrase.fact(facts, &Spot { fact, at }) {
-            Some(said) => document.text(format!("{label}: {said}")),
-            None => document.blank(label),
-        }
+        document.filled(label, phrase.fact(facts, &Spot { fact, at }));
     }
     let sent = facts.value(&CALL_PHOTO, Place::Case) == Some(&Value::Yes);
     let mark = if sent { "[x]" } else { "[ ]" };
-    document.point(mark, None, "photo sent", Vec::new());
+    document.point(mark, None, says::PHOTO_SENT, Vec::new());
 }
 
-/// What was said to questions that are no longer asked.
+/// Adds what was said to questions that are no longer asked.
 fn decided(document: &mut Document, told: Told<'_>, said: &[Ask<'_>], earlier: &[&Decided]) {
     let Told {
         facts,
@@ -271,7 +251,7 @@ fn decided(document: &mut Document, told: Told<'_>, said: &[Ask<'_>], earlier: &
     if said.is_empty() && earlier.is_empty() && suspended.is_empty() {
         return;
     }
-    document.heading("Decided");
+    document.heading(says::DECIDED);
     for ask in said {
         document.point(
             "-",
@@ -281,10 +261,9 @@ fn decided(document: &mut Document, told: Told<'_>, said: &[Ask<'_>], earlier: &
         );
     }
     for decided in earlier {
-        let text = format!(
-            "{}: {} (no longer asked)",
-            phrase.place(decided.decision.about.at),
-            phrase.decision(facts, decided)
+        let text = says::no_longer_asked(
+            &phrase.place(decided.decision.about.at),
+            &phrase.decision(facts, decided),
         );
         document.point("-", None, text, Vec::new());
     }

@@ -1,4 +1,4 @@
-//! HTML: one file, no script, nothing from elsewhere. Text is escaped by the template engine.
+//! HTML: one file, without scripts or anything from elsewhere. The template engine escapes the texts.
 
 use std::fmt::Write as _;
 
@@ -7,31 +7,29 @@ use askama::Template;
 use super::{Block, Document, Picture, Sheet};
 use crate::drawing::{Anchor, Ink};
 use crate::flow::Level;
+use crate::phrase::sheets;
 
 /// Height of the writing in pictures, in mm on paper.
 const WRITING: f64 = 2.9;
-/// Width of a letter as a share of the height of the writing, rather too wide.
+/// Width of a letter as a share of the height of the writing, on the wide side.
 const LETTER: f64 = 0.58;
-/// Half the height of the ends of the scale's bar, as a share of that of the writing.
+/// Half the height of the ends of the scale bar, as a share of the height of the writing.
 const TICK: f64 = 0.35;
-/// Room round a picture, in mm on paper.
+/// Space round a picture, in mm on paper.
 const ROUND: f64 = 1.5;
 
-/// A sheet as it stands on a page, in parts that each begin with a heading but for the first.
+/// A sheet on its page, in parts; each part except the first begins with a heading.
 struct Page<'d> {
     sheet: Option<Sheet>,
     parts: Vec<Part<'d>>,
 }
-
-/// The heading of the caution.
-const CLOSING: &str = "Caution";
 
 #[derive(Default)]
 struct Part<'d> {
     pieces: Vec<Piece<'d>>,
 }
 
-/// Tables of so many rows may stand beside another; longer ones have to break over pages.
+/// The most rows of a table that may stand beside another; a longer one has to break over pages.
 const SHORT_TABLE: usize = 14;
 
 impl Part<'_> {
@@ -51,32 +49,32 @@ impl Part<'_> {
         }
     }
 
-    /// Whether it is the caution that a sheet ends with, which runs on in one line.
+    /// Returns whether it is the caution at the end of a sheet, which runs on in one line.
     fn is_closing(&self) -> bool {
         matches!(
             self.pieces.as_slice(),
-            [Piece::Heading(CLOSING), Piece::Text(_)]
+            [Piece::Heading(sheets::CAUTION), Piece::Text(_)]
         )
     }
 }
 
-/// A part of a sheet. Points, and pictures, that follow each other are one piece.
+/// A piece of a part. Points that follow each other are one piece, and so are pictures.
 enum Piece<'d> {
     Title(&'d str),
     Heading(&'d str),
     Text(&'d str),
     Points(Vec<Point<'d>>),
-    /// Whether there is a box to tick, whether it belongs to the point before, and the words in front of the line.
+    /// Whether there is a box to tick, whether it belongs to the point before, and the label of the line.
     Blank(bool, bool, &'d str),
     Sources(Vec<&'d str>),
     Table(&'d [String], &'d [Vec<String>]),
     Pictures(Vec<Svg<'d>>),
 }
 
-/// From so many points on, a plain list runs in two columns.
+/// The least points of a plain list that runs in two columns.
 const LONG_LIST: usize = 4;
 
-/// Says how a list is set: long lists of which each point says little in two columns.
+/// Returns the class of a list: long lists of short points run in two columns.
 fn class_of_list(points: &[Point<'_>]) -> &'static str {
     let plain = |point: &Point<'_>| point.class.is_empty() && point.under.is_empty();
     if points.len() >= LONG_LIST && points.iter().all(plain) {
@@ -98,7 +96,7 @@ impl Point<'_> {
         self.mark.trim_start() == "[ ]"
     }
 
-    /// The mark without the dash that plain text has.
+    /// Returns the mark without the dash of plain text.
     fn bare(&self) -> &str {
         self.mark
             .strip_prefix('-')
@@ -185,9 +183,9 @@ svg .connector { stroke-width: .7; fill: #fff; }
 svg .least { stroke-width: .5; stroke-dasharray: 1.4 .9; fill: #fff; }
 svg text { font: {{ writing }}px "Liberation Sans", Arial, Helvetica, "DejaVu Sans", sans-serif; fill: #000; }
 section + section { margin-top: 10mm; padding-top: 4mm; border-top: 4px double #000; }
-@page { margin: 11mm 14mm 14mm; @bottom-left { content: "Case {{ number }}"; } @bottom-right { content: "page " counter(page) " of " counter(pages); } }
+@page { margin: 11mm 14mm 14mm; @bottom-left { content: "{{ sheets::CASE }} {{ number }}"; } @bottom-right { content: "{{ sheets::PAGE }} " counter(page) " {{ sheets::PAGE_OF }} " counter(pages); } }
 @page { @bottom-left { font: 10pt "Liberation Sans", Arial, Helvetica, sans-serif; } @bottom-center { font: 10pt "Liberation Sans", Arial, Helvetica, sans-serif; } @bottom-right { font: 10pt "Liberation Sans", Arial, Helvetica, sans-serif; } }
-{%- for sheet in sheets %}
+{%- for sheet in printed %}
 @page {{ sheet.name() }} { @bottom-center { content: "{{ sheet.title() }}"; } }
 section.{{ sheet.name() }} { page: {{ sheet.name() }}; }
 {%- endfor %}
@@ -213,12 +211,12 @@ section + section { break-before: page; margin: 0; padding: 0; border: 0; }
 {%- when Piece::Text with (text) %}
 <p>{{ text }}</p>
 {%- when Piece::Blank with (ticked, indented, text) %}
-<p class="blank{% if *indented %} under{% endif %}">{% if *ticked %}<span class="box" role="img" aria-label="to tick"></span>{% endif %}{{ text }}: <span class="line"></span></p>
+<p class="blank{% if *indented %} under{% endif %}">{% if *ticked %}<span class="box" role="img" aria-label="{{ sheets::TO_TICK }}"></span>{% endif %}{{ text }}: <span class="line"></span></p>
 {%- when Piece::Points with (points) %}
 <ul{% if !self::class_of_list(points).is_empty() %} class="{{ self::class_of_list(points) }}"{% endif %}>
 {%- for point in points %}
 <li{% if !point.class.is_empty() %} class="{{ point.class }}"{% endif %}>
-{%- if point.is_box() %}<span class="box" role="img" aria-label="to tick"></span>{% else if !point.bare().is_empty() %}<span class="mark">{{ point.bare() }}</span> {% else %}– {% endif %}{{ point.text }}
+{%- if point.is_box() %}<span class="box" role="img" aria-label="{{ sheets::TO_TICK }}"></span>{% else if !point.bare().is_empty() %}<span class="mark">{{ point.bare() }}</span> {% else %}– {% endif %}{{ point.text }}
 {%- for line in point.under %}
 <p>{{ line }}</p>
 {%- endfor %}</li>
@@ -277,7 +275,7 @@ struct File<'d> {
     title: &'d str,
     writing: f64,
     number: String,
-    sheets: Vec<Sheet>,
+    printed: Vec<Sheet>,
     pages: Vec<Page<'d>>,
 }
 
@@ -308,7 +306,7 @@ pub(super) fn html(document: &Document) -> Result<String, askama::Error> {
         Block::Title(title) => Some(title.as_str()),
         _ => None,
     });
-    let sheets: Vec<Sheet> = Sheet::ALL
+    let printed: Vec<Sheet> = Sheet::ALL
         .into_iter()
         .filter(|sheet| pages.iter().any(|page| page.sheet == Some(*sheet)))
         .collect();
@@ -316,7 +314,7 @@ pub(super) fn html(document: &Document) -> Result<String, askama::Error> {
         title: title.unwrap_or_default(),
         writing: WRITING,
         number: css_text(&document.number),
-        sheets,
+        printed,
         pages,
     }
     .render()
@@ -326,7 +324,7 @@ pub(super) fn html(document: &Document) -> Result<String, askama::Error> {
     })
 }
 
-/// Writes a text as it may stand between quotes in a style sheet: all but plain letters and digits by their numbers
+/// Escapes a text for a string in a style sheet: all characters but ASCII letters and digits by their numbers
 /// (CSS Syntax Level 3, 4.3.7: a backslash, hexadecimal digits, a blank).
 fn css_text(text: &str) -> String {
     let mut out = String::new();
@@ -410,7 +408,7 @@ fn class_of_ink(ink: Ink) -> &'static str {
         Ink::Motion | Ink::Head => "motion",
         Ink::Connector => "connector",
         Ink::Least | Ink::Pontic => "least",
-        // Only the screen has these.
+        // Only on the screen.
         Ink::Opposing | Ink::Distance | Ink::Marked => "usual",
     }
 }
@@ -468,7 +466,7 @@ impl<'d> Svg<'d> {
                 }
             })
             .collect();
-        // The bar stands under everything else, as long as its millimetres are drawn.
+        // The scale bar stands under everything else.
         let length = figure.bar * scale;
         let foot = largest.1 + 1.4 * WRITING;
         let (end, up) = (least.0 + length, TICK * WRITING);

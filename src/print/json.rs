@@ -29,7 +29,7 @@ use shape::{
     VerdictShape, restorations, waiting,
 };
 
-/// A case as it was judged: what was found, what is open, what can be done, and what it rests on.
+/// A case as it was judged: findings, open points, options, and the figures behind them.
 #[derive(Serialize, JsonSchema)]
 pub struct Judged<'a> {
     /// The format of this object.
@@ -40,36 +40,36 @@ pub struct Judged<'a> {
     flow: FlowObject<'a>,
     /// The version of the program.
     engine: &'static str,
-    /// What it comes to, and what it could be.
+    /// The result, and what it may become.
     verdict: VerdictShape,
     #[serde(flatten)]
     outlook: Outlook,
     /// Its restorations, each with its units and its own verdict.
     restorations: Vec<RestorationObject>,
-    /// What was found, what decides first; what shares a cause stands under it.
+    /// Findings, the gravest first; findings of the same cause are listed under the first of them.
     findings: Vec<FindingObject<'a>>,
-    /// Rules that wait, each with the readings they wait for.
+    /// Rules that wait for readings, each with those readings.
     open_points: Vec<OpenObject<'a>>,
-    /// What was worked out.
+    /// Figures that were computed.
     derived: Vec<FactObject<'a>>,
-    /// What could not be worked out, and why.
+    /// Figures that could not be computed, and why.
     not_computed: Vec<RefusedObject<'a>>,
     /// Readings whose error could turn the result.
     #[serde(rename = "deciding")]
     measure_again: Vec<MeasureAgainObject<'a>>,
-    /// The chance that the result is another with all readings off at once; null where nothing was measured.
+    /// The chance of a different result with the errors of all readings together; null if nothing was measured.
     result_turns: Option<f64>,
     /// Figures within reading error of a limit.
     near_limits: Vec<NearObject<'a>>,
-    /// Options, each with what comes of it.
+    /// Options, each with the result it leads to.
     options: Vec<OptionObject<'a>>,
-    /// The questions for the dentist, and what was said.
+    /// The questions for the dentist, and what was decided.
     call: Vec<CallObject<'a>>,
     /// Grip, motion and demand under each load.
     dislodgement: Vec<DislodgementObject<'a>>,
     /// The preps as shapes.
     geometry: Vec<GeometryObject>,
-    /// What none of it replaces.
+    /// The caution that belongs to every result.
     caution: &'static str,
 }
 
@@ -91,13 +91,13 @@ struct FlowObject<'a> {
 struct RestorationObject {
     #[serde(flatten)]
     shape: RestorationShape,
-    /// What it comes to, with what is of the whole case.
+    /// Its result, with what concerns the whole case.
     verdict: VerdictShape,
     #[serde(flatten)]
     outlook: Outlook,
 }
 
-/// Something that was found.
+/// A finding.
 #[derive(Serialize, JsonSchema)]
 #[schemars(rename = "Finding")]
 struct FindingObject<'a> {
@@ -107,7 +107,7 @@ struct FindingObject<'a> {
     level: LevelWord,
     /// Where.
     at: Place,
-    /// What was found.
+    /// The finding as a sentence.
     says: String,
     /// The facts it rests on.
     evidence: Vec<FactObject<'a>>,
@@ -119,7 +119,7 @@ struct FindingObject<'a> {
     /// What it asks of the laboratory itself.
     #[serde(skip_serializing_if = "Option::is_none")]
     bench: Option<String>,
-    /// What is usual there, measured elsewhere; no level hangs on it.
+    /// What is usual there, measured elsewhere; it does not affect the result.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     usual: Vec<&'a str>,
     /// Findings of the same cause.
@@ -127,21 +127,21 @@ struct FindingObject<'a> {
     same_cause: Vec<FindingObject<'a>>,
 }
 
-/// A rule that waits.
+/// A rule that waits for readings.
 #[derive(Serialize, JsonSchema)]
 #[schemars(rename = "OpenPoint")]
 struct OpenObject<'a> {
-    /// The rule; null where the kind of work is not known.
+    /// The rule; null if the type of work is not known.
     rule: Option<&'a str>,
     /// Where.
     at: Place,
-    /// What it waits for.
+    /// The readings that it waits for.
     needs: Vec<NeedObject<'a>>,
-    /// The worst it may come to.
+    /// The worst that it may become.
     could_be: LevelWord,
 }
 
-/// A reading that is not there.
+/// A reading that is missing.
 #[derive(Serialize, JsonSchema)]
 #[schemars(rename = "Need")]
 struct NeedObject<'a> {
@@ -149,11 +149,11 @@ struct NeedObject<'a> {
     fact: &'a FactId,
     /// Where.
     at: Place,
-    /// Why it is not there.
+    /// Why it is missing.
     why: GapWord,
 }
 
-/// A figure that could not be worked out.
+/// A figure that could not be computed.
 #[derive(Serialize, JsonSchema)]
 #[schemars(rename = "NotComputed")]
 struct RefusedObject<'a> {
@@ -179,9 +179,9 @@ struct MeasureAgainObject<'a> {
     unit: &'static str,
     /// One standard deviation of the reading.
     sd: f64,
-    /// Where the result turns.
+    /// The value at which the result turns.
     flips_at: f64,
-    /// The level it turns to; what is open stays open.
+    /// The level it turns to; open points stay open.
     to: LevelWord,
     /// The chance that the truth lies on the other side.
     chance: f64,
@@ -193,18 +193,18 @@ struct MeasureAgainObject<'a> {
 struct NearObject<'a> {
     /// The rule.
     rule: &'a str,
-    /// Where the rule looks.
+    /// The place that the rule applies to.
     at: Place,
     /// The figure.
     fact: &'a FactId,
-    /// Where the figure stands, such as one of the walls that the rule looks at.
+    /// The place of the figure, such as one of the walls that the rule reads.
     fact_at: Place,
     /// Its value.
     value: Option<FactValue>,
-    /// One standard deviation; none of a yes or no.
+    /// One standard deviation; a yes or no has none.
     #[serde(skip_serializing_if = "Option::is_none")]
     sd: Option<f64>,
-    /// The limit as the flow has it; none of a yes or no.
+    /// The limit as the flow has it; a yes or no has none.
     #[serde(skip_serializing_if = "Option::is_none")]
     limit: Option<f64>,
     /// The chance that the truth lies on the other side.
@@ -216,7 +216,7 @@ struct NearObject<'a> {
 /// Writes the judgement of a case as one JSON object with a line feed at the end.
 ///
 /// # Errors
-/// A figure that JSON cannot write; none of the figures that are kept is one.
+/// Returns an error if JSON cannot represent a figure; no value of a case leads to that.
 pub fn json(told: Told<'_>) -> Result<String, serde_json::Error> {
     let Told {
         facts,

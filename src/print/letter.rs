@@ -1,4 +1,4 @@
-//! The letter to the dentist: the questions in writing, without figures that nobody at the chair can use.
+//! The letter to the dentist: the questions in writing, without figures that only the bench can use.
 
 use super::questions::{Question, questions};
 use super::{Document, Told, picture, seating};
@@ -11,29 +11,25 @@ use crate::fact::{
 };
 use crate::flow::Level;
 use crate::phrase::coming::{FOUND_AGAIN, PLEASE_TELL};
-use crate::phrase::{join, words};
+use crate::phrase::sheets::{self, letter as says};
+use crate::phrase::words;
 use crate::state::CaseState;
-
-/// Whose decision it is. The bench has seen the models and nothing else.
-const DECIDES: &str =
-    "We see the models and the order, not the patient: how to proceed is your decision.";
 
 pub(super) fn add(document: &mut Document, told: Told<'_>) {
     if !told.judgement.verdict.covered {
         let number = &told.facts.case().number;
-        document.title(format!("Letter to the dentist, case {number}"));
-        document
-            .text("No letter: this kind of work is not covered, and nothing of it was checked.");
+        document.title(says::no_letter(number));
+        document.text(says::NOT_COVERED);
         return;
     }
     let state = told.state();
     if let State::Delivered | State::Withdrawn | State::Returned = state.state {
         let number = &told.facts.case().number;
-        document.title(format!("Letter to the dentist, case {number}"));
+        document.title(says::no_letter(number));
         for line in state.lines(told.facts, told.phrase, told.beside.today) {
             document.text(line.1);
         }
-        document.text("No letter: there is nothing to ask under this number.");
+        document.text(says::CLOSED);
         return;
     }
     head(document, told);
@@ -43,38 +39,35 @@ pub(super) fn add(document: &mut Document, told: Told<'_>) {
         .map(|restoration| told.phrase.units(restoration))
         .collect();
     let number = &told.facts.case().number;
-    document.title(format!("Case {number}: {}", units.join("; ")));
-    document.text("Dear Doctor,");
+    document.title(says::subject(number, &units));
+    document.text(says::DEAR);
     let work: Vec<String> = restorations
         .iter()
         .map(|restoration| {
             let at = Place::Restoration(restoration.id);
             if !told.facts.covers(at) {
                 let kind = told.phrase.kind_of_work(told.facts, restoration);
-                return format!("{}, {kind}", told.phrase.units(restoration));
+                return says::other_work(&told.phrase.units(restoration), &kind);
             }
             let material = told
                 .said(ORDER_MATERIAL, at)
                 .filter(|said| said != words::NOT_SEEN)
-                .unwrap_or_else(|| "material to be confirmed".to_owned());
-            format!("{} in {material}", told.phrase.units(restoration))
+                .unwrap_or_else(|| sheets::MATERIAL_OPEN.to_owned());
+            says::work(&told.phrase.units(restoration), &material)
         })
         .collect();
-    document.text(format!(
-        "Thank you for this case: {}. Teeth are in {}; x marks a missing tooth.",
-        work.join("; "),
-        told.phrase.notation.name()
-    ));
-    filled(document, told, "Seating day", ORDER_SEATING);
+    document.text(says::thanks(&work, told.phrase.notation));
+    filled(document, told, sheets::SEATING_DAY, ORDER_SEATING);
     agreed(document, told);
     let questions = questions(told);
     let rest = not_checked(told);
     if questions.is_empty() {
-        document.text(format!("{}{rest}", no_question(told, &state)));
+        let said = std::iter::once(no_question(told, &state)).chain(rest);
+        document.text(said.collect::<Vec<_>>().join(" "));
     } else {
         ask(document, told, &questions);
         if !rest.is_empty() {
-            document.text(rest.trim_start());
+            document.text(rest.join(" "));
         }
     }
     let tells = tell_us(document, told);
@@ -88,43 +81,43 @@ pub(super) fn add(document: &mut Document, told: Told<'_>) {
         .decisions()
         .any(|own| own.decision.is_settled());
     if remarks || tells || signs || confirms || !questions.is_empty() {
-        document.heading("Signature");
-        document.blank("Dentist");
-        document.blank("Date");
+        document.heading(says::SIGNATURE);
+        document.blank(says::DENTIST);
+        document.blank(says::DATE);
     }
-    document.text("With kind regards");
+    document.text(says::REGARDS);
     match told.laboratory().and_then(|own| own.name.clone()) {
         Some(name) => document.text(name),
-        None => document.blank("Laboratory"),
+        None => document.blank(says::LABORATORY),
     }
     match told.inspected_by().as_slice() {
-        [] => document.blank("Inspected by"),
-        who => document.text(format!("Inspected by {}", who.join(", "))),
+        [] => document.blank(sheets::INSPECTED),
+        who => document.text(sheets::inspected_by(who)),
     }
 }
 
-/// The head of the sheet: from whom, when, to whom. What is not known is a line to fill in.
+/// Adds the head of the sheet: from whom, when, to whom. What is not known is a line to fill in.
 fn head(document: &mut Document, told: Told<'_>) {
     let laboratory = told.laboratory();
     match laboratory.and_then(|own| own.name.clone()) {
         Some(name) => document.text(name),
-        None => document.blank("Laboratory"),
+        None => document.blank(says::LABORATORY),
     }
     match laboratory.map_or(&[][..], |own| &own.address) {
-        [] => document.blank("Address"),
+        [] => document.blank(says::ADDRESS),
         lines => lines.iter().for_each(|line| document.text(line.clone())),
     }
     match told.beside.imprint.printed {
         Some(printed) => document.text(words::day_in_words(printed.date())),
-        None => document.blank("Date"),
+        None => document.blank(says::DATE),
     }
     match told.said(ORDER_DENTIST, Place::Case) {
-        Some(code) => document.text(format!("To: dentist {code}")),
-        None => document.blank("To"),
+        Some(code) => document.text(says::to(&code)),
+        None => document.blank(says::TO),
     }
 }
 
-/// Says that there is nothing to ask, and no more than was looked at.
+/// Returns that there is nothing to ask, about no more than was inspected.
 fn no_question(told: Told<'_>, state: &CaseState) -> String {
     let looked: Vec<String> = told
         .facts
@@ -138,34 +131,30 @@ fn no_question(told: Told<'_>, state: &CaseState) -> String {
         .any(|own| own.state == State::Waiting);
     let tells = tells(told.facts, told.judgement, told.phrase);
     if tells.iter().any(|tell| tell.could_be >= Level::Call) {
-        "We have no question on the preparations, but we do not make it before we know what stands below."
-            .to_owned()
+        says::ONLY_TO_TELL.to_owned()
     } else if !tells.is_empty() {
-        "We have nothing that you would have to decide.".to_owned()
+        says::NOTHING_TO_DECIDE.to_owned()
     } else if state.state == State::Inspecting {
-        "We have looked at part of it and have no question so far.".to_owned()
+        says::NONE_SO_FAR.to_owned()
     } else if waits {
-        "We have no other question.".to_owned()
+        says::NO_OTHER.to_owned()
     } else {
-        format!(
-            "Nothing has to be settled before we go on with {}.",
-            looked.join("; ")
-        )
+        says::nothing_to_settle(&looked)
     }
 }
 
-/// Says what was not checked, a sentence each.
-fn not_checked(told: Told<'_>) -> String {
+/// Returns what was not checked, a sentence each.
+fn not_checked(told: Told<'_>) -> Vec<String> {
     let Told { facts, phrase, .. } = told;
-    let said = facts.not_covered().into_iter().map(|own| {
-        let (units, kind) = (phrase.units(own), phrase.kind_of_work(facts, own));
-        format!(" {units}, {kind}, was not checked.")
-    });
+    let said = facts
+        .not_covered()
+        .into_iter()
+        .map(|own| says::not_checked(&phrase.units(own), &phrase.kind_of_work(facts, own)));
     said.collect()
 }
 
-/// Confirms what was agreed, and asks for what has to be sent for it. What a dentist will cut is told as agreed and never
-/// as a figure that was read.
+/// Adds what was agreed, to be confirmed, and what has to be sent for it. What the dentist will cut is printed as agreed and
+/// never as a figure that was measured.
 fn agreed(document: &mut Document, told: Told<'_>) {
     let Told { facts, phrase, .. } = told;
     let case = facts.case();
@@ -173,7 +162,7 @@ fn agreed(document: &mut Document, told: Told<'_>) {
     let mut messages: Vec<String> = Vec::new();
     for decided in case.decisions() {
         let decision = &decided.decision;
-        // What has changed since is asked again below, and is no agreement any more.
+        // What has changed since is asked again below and is no longer agreed.
         if !case.is_as_seen(decision) {
             continue;
         }
@@ -191,30 +180,30 @@ fn agreed(document: &mut Document, told: Told<'_>) {
     for ask in asks(facts, told.judgement, phrase, told.beside.instructions) {
         if let call::State::Standing(instruction) = ask.state {
             let at = phrase.decided_at(facts, ask.finding.at);
-            lines.push(format!("{at}: {}", phrase.instruction(instruction)));
+            lines.push(says::standing(&at, &phrase.instruction(instruction)));
         }
     }
     if !lines.is_empty() {
-        document.heading("As agreed");
+        document.heading(says::AS_AGREED);
         for line in lines {
             document.point("-", None, line, Vec::new());
         }
-        document.text("Please tell us if we have any of this wrong.");
+        document.text(says::IF_WRONG);
     }
     if !messages.is_empty() {
-        document.heading("Please confirm");
-        document.text("Your practice told us:");
+        document.heading(says::PLEASE_CONFIRM);
+        document.text(says::PRACTICE_TOLD);
         for line in messages {
             document.point("-", None, line, Vec::new());
-            for answer in ["yes", "no"] {
-                document.point("   [ ]", None, answer, Vec::new());
+            for answer in [words::YES, words::NO] {
+                document.tick(answer);
             }
         }
     }
     send(document, told);
 }
 
-/// Asks for what has to be sent, each with its day.
+/// Adds what has to be sent, each with its day.
 fn send(document: &mut Document, told: Told<'_>) {
     let Told { facts, phrase, .. } = told;
     let list: Vec<_> = awaited(facts.case())
@@ -225,14 +214,14 @@ fn send(document: &mut Document, told: Told<'_>) {
     if list.is_empty() {
         return;
     }
-    document.heading("Please send");
+    document.heading(says::PLEASE_SEND);
     for own in &list {
         let late = own
             .due
             .zip(told.beside.today)
             .is_some_and(|(due, today)| due < today);
-        let under = late.then(|| "It is not here yet. Is it on its way?".to_owned());
-        let text = phrase.awaited(facts, own).replacen(", due ", ", by ", 1);
+        let under = late.then(|| says::LATE.to_owned());
+        let text = phrase.to_send(facts, own);
         document.point("[ ]", None, text, under.into_iter().collect());
     }
     let state = told.state();
@@ -248,25 +237,22 @@ fn send(document: &mut Document, told: Told<'_>) {
             .map(|own| phrase.decided_at(facts, Place::Restoration(own.id)))
             .collect()
     };
-    // What else is open for them does not start them either.
+    // Restorations that something else holds up are not started either.
     let waits = teeth(|state| matches!(state, State::Waiting | State::ToCall | State::Inspecting));
     if !waits.is_empty() {
-        document.text(format!("Until then we do not start {}.", waits.join("; ")));
+        document.text(says::not_before(&waits));
     }
     let later = teeth(|state| state == State::ForDesign);
     if !later.is_empty() {
-        document.text(format!(
-            "We design {} meanwhile and do not make it before.",
-            later.join("; ")
-        ));
+        document.text(says::design_meanwhile(&later));
     }
     let on = teeth(|state| state == State::ToMake);
     if !on.is_empty() {
-        document.text(format!("{} goes ahead.", on.join("; ")));
+        document.text(says::goes_ahead(&on));
     }
 }
 
-/// Asks what only the dentist can tell, with boxes; returns whether there is anything.
+/// Adds what only the dentist can tell, with boxes; returns whether there is anything.
 fn tell_us(document: &mut Document, told: Told<'_>) -> bool {
     let list = tells(told.facts, told.judgement, told.phrase);
     if list.is_empty() {
@@ -280,19 +266,14 @@ fn tell_us(document: &mut Document, told: Told<'_>) -> bool {
     true
 }
 
-/// Says a fact of the case, or leaves a line for it.
+/// Adds a fact of the case, or a line for it.
 fn filled(document: &mut Document, told: Told<'_>, label: &str, fact: FactId) {
-    match told
-        .said(fact, Place::Case)
-        .filter(|said| said != words::NOT_SEEN)
-    {
-        Some(said) => document.text(format!("{label}: {said}")),
-        None => document.blank(label),
-    }
+    let said = told.said(fact, Place::Case);
+    document.filled(label, said.filter(|said| said != words::NOT_SEEN));
 }
 
 fn ask(document: &mut Document, told: Told<'_>, questions: &[Question<'_>]) {
-    document.heading("Please tell us how to proceed");
+    document.heading(says::PLEASE_ANSWER);
     let state = told.state();
     let teeth = |fits: fn(State) -> bool| -> Vec<String> {
         state
@@ -307,16 +288,11 @@ fn ask(document: &mut Document, told: Told<'_>, questions: &[Question<'_>]) {
     };
     let on = teeth(State::is_cleared);
     document.text(match (told.judgement.verdict.level, on.as_slice()) {
-        (_, [_, ..]) => format!(
-            "{} goes ahead. We would like to hear from you before we start the rest.",
-            join(&on)
-        ),
-        (Level::Hold, _) => {
-            "We have not started and would like to hear from you before we do.".to_owned()
-        }
-        _ => "We would like to hear from you before we go on.".to_owned(),
+        (_, [_, ..]) => says::rest_waits(&on),
+        (Level::Hold, _) => says::NOT_STARTED.to_owned(),
+        _ => says::BEFORE_WE_GO_ON.to_owned(),
     });
-    document.text(DECIDES);
+    document.text(says::DECIDES);
     let mut drawn: Vec<Place> = Vec::new();
     for (number, question) in questions.iter().enumerate() {
         let mut under = Vec::new();
@@ -339,17 +315,17 @@ fn ask(document: &mut Document, told: Told<'_>, questions: &[Question<'_>]) {
             picture(document, told, part, &mut drawn);
         }
         question.boxes(document, told);
-        document.blank("   Answer");
+        document.answer();
     }
-    filled(document, told, "We need your answer by", CALL_BY);
+    filled(document, told, says::ANSWER_BY, CALL_BY);
     document.text(if on.is_empty() {
-        "We will hold the case until we hear from you."
+        says::HOLD_ALL
     } else {
-        "We will hold the rest until we hear from you."
+        says::HOLD_REST
     });
 }
 
-/// Adds the preparation of a question that is about its shape, each once.
+/// Adds the picture of the preparation that a question is about if it is about its shape, each once.
 fn picture(document: &mut Document, told: Told<'_>, ask: &Ask<'_>, drawn: &mut Vec<Place>) {
     let at = told.facts.units().resolve(PlaceKind::Unit, ask.finding.at);
     if let Some(at @ Place::Unit(tooth)) = at
@@ -361,7 +337,7 @@ fn picture(document: &mut Document, told: Told<'_>, ask: &Ask<'_>, drawn: &mut V
     }
 }
 
-/// Adds what is only worth a remark; returns whether anything is. What holds the work up never stands here.
+/// Adds remarks, which do not hold up the work; returns whether there are any.
 fn convenient(document: &mut Document, told: Told<'_>) -> bool {
     let remarks: Vec<String> = remarks(
         told.facts,
@@ -376,11 +352,11 @@ fn convenient(document: &mut Document, told: Told<'_>) -> bool {
     if remarks.is_empty() {
         return false;
     }
-    document.heading("When convenient");
-    document.text("These do not hold the work up.");
+    document.heading(says::WHEN_CONVENIENT);
+    document.text(says::NOT_URGENT);
     for asks in remarks {
         document.point("-", None, asks, Vec::new());
-        document.blank("   Answer");
+        document.answer();
     }
     true
 }

@@ -1,10 +1,11 @@
-//! The shortest word on options: the two best of the laboratory's, and how many there are for the dentist.
+//! Options on the summary: the two best of the laboratory's, and how many there are for the dentist.
 
 use super::{Document, Told};
 use crate::options::{for_the_dentist, ranked};
-use crate::phrase::LABORATORY_CAN;
+use crate::phrase::sheets::summary as says;
+use crate::phrase::words;
 
-/// The most of the laboratory's own that the summary names.
+/// The most of the laboratory's own options that the summary lists.
 const MOST: usize = 2;
 
 pub(super) fn add(document: &mut Document, told: Told<'_>) {
@@ -23,29 +24,17 @@ pub(super) fn add(document: &mut Document, told: Told<'_>) {
     if laboratory.is_empty() && dentist.is_empty() {
         return;
     }
-    document.heading("Options");
+    document.heading(words::OPTIONS);
     if !laboratory.is_empty() {
-        document.text(format!("{LABORATORY_CAN}, best first:"));
+        document.text(says::laboratory_can());
     }
     for (_, way) in laboratory.iter().take(MOST) {
-        let then = way.after.as_ref().map_or_else(String::new, |after| {
-            format!(" (then {})", phrase.in_a_word(after.verdict))
-        });
-        let does = phrase.does(facts, way);
-        document.point("-", None, format!("{does}{then}"), Vec::new());
+        let after = way.after.as_ref();
+        let then = after.map(|after| phrase.in_a_word(after.verdict));
+        let option = says::option(&phrase.does(facts, way), then);
+        document.point("-", None, option, Vec::new());
     }
     let more = laboratory.len().saturating_sub(MOST);
-    let mut rest = Vec::new();
-    if more > 0 {
-        rest.push(format!("{more} more at the bench"));
-    }
-    if !dentist.is_empty() {
-        rest.push(format!("{} for the dentist to consider", dentist.len()));
-    }
-    if !rest.is_empty() {
-        document.text(format!(
-            "{}; the options page shows them all.",
-            rest.join(", ")
-        ));
-    }
+    let rest = says::more_options(more, dentist.len());
+    rest.into_iter().for_each(|rest| document.text(rest));
 }

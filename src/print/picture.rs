@@ -1,47 +1,45 @@
 //! Pictures with their words.
 
 use super::{Document, Told};
-use crate::case::{Restoration, Role};
+use crate::case::Restoration;
 use crate::drawing::{Figure, Ink, Word, die, elevation};
 use crate::fact::{EFFECTIVE_SHARE, Place, PlaceKind, Side, Unit};
+use crate::phrase::sheets::picture as says;
 use crate::phrase::{Phrase, number_words};
 use crate::tooth::Tooth;
 
-/// A picture: shapes, and what is said about them.
+/// A picture: shapes with their texts.
 #[derive(Clone, PartialEq, Debug)]
 pub struct Picture {
     /// What it shows, in a few words.
     pub title: String,
-    /// What there is to be seen, for whoever cannot see it.
+    /// What can be seen, for those who cannot see it.
     pub describes: String,
-    /// What stands under it; it means something without the picture too.
+    /// The text under it, which is printed without the picture too.
     pub caption: String,
-    /// What its lines mean.
+    /// The key to its lines; empty if it has none.
     pub legend: String,
     /// The shapes, in mm.
     pub figure: Figure,
-    /// The words of the figure's labels, in their order.
+    /// The texts of the figure's labels, in their order.
     pub words: Vec<String>,
-    /// How many times its true size it is printed at the most, and how wide at the most, in mm.
+    /// The largest scale to print it at, 1 for true size, and the largest width, in mm.
     pub size: (f64, f64),
 }
 
-/// What lines mean, in the order in which it is told.
+/// The key to the lines, in the order in which it is printed.
 const LEGEND: [(Ink, &str); 8] = [
-    (Ink::Outline, "solid: prep as read"),
-    (Ink::Usual, "thin: crowns of usual size"),
-    (Ink::Resists, "thick: the part of a wall that resists"),
-    (Ink::Fails, "dashed: a wall that does not hold"),
-    (Ink::Margin, "dotted: finish line"),
-    (Ink::Connector, "box: connector as drawn"),
-    (
-        Ink::Least,
-        "dashed box: connector as a round of the least area",
-    ),
-    (Ink::Motion, "arrow: how it would come off"),
+    (Ink::Outline, says::OUTLINE),
+    (Ink::Usual, says::USUAL),
+    (Ink::Resists, says::EFFECTIVE),
+    (Ink::Fails, says::FAILS),
+    (Ink::Margin, says::MARGIN),
+    (Ink::Connector, says::CONNECTOR),
+    (Ink::Least, says::LEAST),
+    (Ink::Motion, says::MOTION),
 ];
 
-/// Says what the lines of some figures mean.
+/// Returns the key to the lines of these figures.
 fn legend<'f>(figures: impl Iterator<Item = &'f Figure> + Clone) -> String {
     let has = |ink| {
         figures
@@ -54,13 +52,10 @@ fn legend<'f>(figures: impl Iterator<Item = &'f Figure> + Clone) -> String {
         .filter(|(ink, _)| has(*ink))
         .map(|(_, says)| *says)
         .collect();
-    format!(
-        "In the picture: {}. To scale where it was read.",
-        parts.join("; ")
-    )
+    says::legend(&parts)
 }
 
-/// Times true size and width in mm at the most: two preps side by side, a bridge across the page.
+/// Largest scale and largest width in mm: two preps side by side, a bridge across the page.
 const DIE_SIZE: (f64, f64) = (3.0, 82.0);
 const BRIDGE_SIZE: (f64, f64) = (2.7, 168.0);
 
@@ -70,7 +65,7 @@ impl Document {
     }
 }
 
-/// Adds a picture of each prep that was read.
+/// Adds a picture of each prep that was measured.
 pub(super) fn dies(document: &mut Document, told: Told<'_>) {
     let abutments = told.facts.places(PlaceKind::Abutment);
     let figures: Vec<(Tooth, Figure)> = abutments
@@ -83,15 +78,16 @@ pub(super) fn dies(document: &mut Document, told: Told<'_>) {
     let legend = legend(figures.iter().map(|(_, figure)| figure));
     for (tooth, figure) in figures {
         let name = told.phrase.tooth(tooth);
-        let resists = resists(told, tooth);
-        let motion = comes_off(told, &|first| first == tooth);
+        let effective = effective(told, tooth);
+        let motions = comes_off(told, &|first| first == tooth);
         document.picture(Picture {
-            title: format!("Stump {name} from two sides"),
-            describes: format!(
-                "The stump as its die stands, from {} and from mesial, to scale. {resists}.{motion}",
-                told.phrase.side(tooth, Side::Facial)
+            title: says::die(&name),
+            describes: says::die_described(
+                told.phrase.side(tooth, Side::Facial),
+                &effective,
+                &motions,
             ),
-            caption: resists,
+            caption: effective,
             legend: legend.clone(),
             words: words(told, &figure),
             figure,
@@ -100,7 +96,7 @@ pub(super) fn dies(document: &mut Document, told: Told<'_>) {
     }
 }
 
-/// Adds a picture of a preparation for the dentist, without figures of the bench; none where it was not measured.
+/// Adds a picture of a preparation for the dentist, without figures of the bench; nothing if it was not measured.
 pub(super) fn preparation(document: &mut Document, told: Told<'_>, tooth: Tooth) {
     let Some(figure) = die(told.facts, tooth) else {
         return;
@@ -108,11 +104,8 @@ pub(super) fn preparation(document: &mut Document, told: Told<'_>, tooth: Tooth)
     let has = |ink| figure.strokes.iter().any(|stroke| stroke.ink == ink);
     let name = told.phrase.tooth(tooth);
     let facial = told.phrase.side(tooth, Side::Facial);
-    let shows = format!("Preparation {name} from {facial} and from mesial");
-    let mut caption = format!("{shows}, as measured on the die.");
-    if has(Ink::Fails) {
-        caption.push_str(" Dashed: a wall that does not stop the crown from tipping off.");
-    }
+    let shows = says::preparation(&name, facial);
+    let caption = says::preparation_caption(&shows, has(Ink::Fails));
     document.picture(Picture {
         title: shows,
         describes: caption.clone(),
@@ -137,27 +130,15 @@ fn bridge(told: Told<'_>, restoration: &Restoration, figure: Figure) -> Picture 
     let units: Vec<String> = restoration
         .units
         .iter()
-        .map(|unit| {
-            let tooth = told.phrase.tooth(unit.tooth);
-            match unit.role {
-                Role::Abutment => format!("{tooth} on a stump"),
-                Role::Pontic => format!("{tooth} a pontic"),
-            }
-        })
+        .map(|unit| says::unit(&told.phrase.tooth(unit.tooth), unit.role))
         .collect();
-    let motion = comes_off(told, &|first| {
+    let motions = comes_off(told, &|first| {
         restoration.units.iter().any(|unit| unit.tooth == first)
     });
     Picture {
-        title: format!(
-            "Restoration {} from the side",
-            told.phrase.units(restoration)
-        ),
-        describes: format!(
-            "Seen from cheek or lip as in the mouth: {}.{motion}",
-            units.join(", ")
-        ),
-        caption: format!("R{}: {}.", restoration.id, units.join(", ")),
+        title: says::bridge(&told.phrase.units(restoration)),
+        describes: says::bridge_described(&units, &motions),
+        caption: says::bridge_caption(restoration.id, &units),
         legend: legend(std::iter::once(&figure)),
         words: words(told, &figure),
         figure,
@@ -165,8 +146,8 @@ fn bridge(told: Told<'_>, restoration: &Restoration, figure: Figure) -> Picture 
     }
 }
 
-/// Says how much of each wall resists.
-fn resists(told: Told<'_>, tooth: Tooth) -> String {
+/// Returns the effective share of each wall.
+fn effective(told: Told<'_>, tooth: Tooth) -> String {
     let walls: Vec<String> = Side::ALL
         .into_iter()
         .filter_map(|side| {
@@ -174,22 +155,19 @@ fn resists(told: Told<'_>, tooth: Tooth) -> String {
             Some(format!("{} {share}", told.phrase.side(tooth, side)))
         })
         .collect();
-    let name = told.phrase.tooth(tooth);
-    if walls.is_empty() {
-        format!("{name}: what resists is not known yet")
-    } else {
-        format!("{name}, part that resists: {}", walls.join(", "))
-    }
+    says::effective(&told.phrase.tooth(tooth), &walls)
 }
 
-/// Says how the restorations whose first retainer is meant let go.
-fn comes_off(told: Told<'_>, meant: &dyn Fn(Tooth) -> bool) -> String {
+/// Returns how each restoration comes off whose weakest retainer `meant` accepts, as the rest of a sentence.
+fn comes_off(told: Told<'_>, meant: &dyn Fn(Tooth) -> bool) -> Vec<String> {
     told.facts
         .details()
         .iter()
-        .filter_map(|detail| detail.worst()?.motion())
-        .filter(|motion| meant(motion.first))
-        .map(|motion| format!(" It {}.", told.phrase.comes_off(motion)))
+        .filter_map(|detail| {
+            let motion = detail.worst()?.motion()?;
+            let retainers = detail.preps.len();
+            meant(motion.first).then(|| told.phrase.comes_off(motion, retainers))
+        })
         .collect()
 }
 
@@ -197,7 +175,7 @@ fn words(told: Told<'_>, figure: &Figure) -> Vec<String> {
     label_words(told.phrase, figure)
 }
 
-/// Says the labels of a figure, in their order.
+/// Returns the texts of the labels of a figure, in their order.
 pub(crate) fn label_words(phrase: Phrase<'_>, figure: &Figure) -> Vec<String> {
     let mm = |number| number_words(number, Unit::Mm, None);
     let word = |word| match word {

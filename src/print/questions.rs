@@ -1,23 +1,24 @@
-//! Questions as they stand on paper: what one option settles is one question, and each has its boxes to tick.
+//! Questions on paper: those that one option answers are one question, and each has its boxes to tick.
 
 use super::{Document, Told};
 use crate::call::{Ask, asks};
 use crate::flow::Level;
 use crate::judge::Finding;
 use crate::options::{CaseOption, answering, for_the_dentist, ranked};
+use crate::phrase::sheets;
 
-/// A question on paper: of one finding, or of several that one option settles.
+/// A question on paper: of one finding, or of several that one option answers.
 ///
-/// On the screen and in what is kept each of them stays a question of its own.
+/// On the screen and in the archive each of them stays a question of its own.
 pub(super) struct Question<'t> {
     /// The questions of the findings, at least one.
     pub(super) parts: Vec<Ask<'t>>,
-    /// The option that settles them, if they are several.
+    /// The option that answers them, if they are several.
     pub(super) settles: Option<String>,
 }
 
 impl Question<'_> {
-    /// Returns the letter in front of a part; none where there is one part.
+    /// Returns the letter before a part; empty if it is the only part.
     pub(super) fn letter(&self, index: usize) -> String {
         match u8::try_from(index) {
             Ok(index @ 0..26) if self.parts.len() > 1 => {
@@ -27,34 +28,30 @@ impl Question<'_> {
         }
     }
 
-    /// Returns the questions, or the first words of a question of several parts.
+    /// Returns the question, or the head of a question of several parts.
     pub(super) fn head(&self) -> String {
         match (&self.settles, self.parts.first()) {
-            (Some(way), _) => format!(
-                "{} questions that one answer would settle: {way}. What do you prefer?",
-                self.parts.len()
-            ),
+            (Some(way), _) => sheets::settled_by_one(self.parts.len(), way),
             (None, Some(ask)) => ask.asks.clone(),
             (None, None) => String::new(),
         }
     }
 
-    /// Adds the boxes to tick, then room for anything else.
+    /// Adds the boxes to tick, then a box with a line for any other answer.
     pub(super) fn boxes(&self, document: &mut Document, told: Told<'_>) {
-        let mut tick = |text: String| document.point("   [ ]", None, text, Vec::new());
         if let Some(way) = &self.settles {
-            tick(format!("{way} (settles all of it)"));
+            document.tick(sheets::settles_all(way));
         }
         for (index, ask) in self.parts.iter().enumerate() {
             for choice in told.phrase.choices(told.facts, ask.words_of) {
-                tick(format!("{}{choice}", self.letter(index)));
+                document.tick(format!("{}{choice}", self.letter(index)));
             }
         }
-        document.blank("   [ ] other");
+        document.blank(format!("   [ ] {}", sheets::OTHER));
     }
 }
 
-/// Returns the questions that are still to be asked, or were asked and not answered, in the order of weight.
+/// Returns the questions that are still to be asked, or were asked and not answered, the gravest first.
 pub(super) fn questions<'t>(told: Told<'t>) -> Vec<Question<'t>> {
     let open = asks(
         told.facts,
@@ -91,7 +88,7 @@ pub(super) fn questions<'t>(told: Told<'t>) -> Vec<Question<'t>> {
     list.into_iter().map(|(_, question)| question).collect()
 }
 
-/// Returns the options behind a finding: the laboratory's own by rank, then what is for the dentist, in the flow's order.
+/// Returns the options for a finding: the laboratory's own by rank, and those for the dentist in the flow's order.
 pub(super) fn options(told: Told<'_>, finding: &Finding) -> (Vec<CaseOption>, Vec<CaseOption>) {
     let Some(ways) = told.beside.ways else {
         return (Vec::new(), Vec::new());
@@ -106,7 +103,7 @@ pub(super) fn options(told: Told<'_>, finding: &Finding) -> (Vec<CaseOption>, Ve
     (laboratory.collect(), dentist.collect())
 }
 
-/// Whether a finding was seen to go with an option, and no question came in its place.
+/// Returns whether an option takes a finding away and brings no other question.
 fn takes_away(way: &CaseOption, finding: &Finding) -> bool {
     let after = way.after.as_ref();
     after.is_some_and(|after| {

@@ -1,5 +1,5 @@
-//! The seating notes: what the restoration wants on its way to the seat. Steps on the tooth are the maker's and the
-//! dentist's, and are not here.
+//! The seating notes: the treatment of the fitting surface up to seating. Steps on the tooth are left to the dentist and the
+//! maker of the cement.
 
 use super::{Document, Told, standing, summary, ticket};
 use crate::case::life::State;
@@ -9,21 +9,28 @@ use crate::fact::{
     HEIGHT_USED, ORDER_CEMENT, ORDER_MATERIAL, PAIR_FAILS, PREP_SHARE, Place, PlaceKind, Side,
     TAPER_MOST, Unit, Value, WALL_HEIGHT,
 };
-use crate::flow::{Cement, Hands, Seating, SeatingStep};
+use crate::flow::{Cement, Seating, SeatingStep};
 use crate::judge::Finding;
-use crate::phrase::{CAUTION, NOTHING_CHECKED, number_words, words};
+use crate::phrase::sheets::{self, seating as says};
+use crate::phrase::{CAUTION, NOTHING_CHECKED, number_words};
+use crate::state::CaseState;
 use crate::tooth::Tooth;
 
 pub(super) fn add(document: &mut Document, told: Told<'_>) {
     let state = told.state();
-    standing::title(document, told, &state, "Seating notes", "not to be seated");
+    standing::title(document, told, &state, says::TITLE, says::MUST_NOT);
     summary::head(document, told);
-    if !told.judgement.verdict.covered {
+    if told.judgement.verdict.covered {
+        notes(document, told, &state);
+    } else {
         document.text(NOTHING_CHECKED);
-        document.heading("Caution");
-        document.text(CAUTION);
-        return;
     }
+    document.heading(sheets::CAUTION);
+    document.text(CAUTION);
+}
+
+/// Adds the notes for what is cleared to make or delivered.
+fn notes(document: &mut Document, told: Told<'_>, state: &CaseState) {
     let cleared: Vec<&Restoration> = told
         .facts
         .covered()
@@ -34,16 +41,11 @@ pub(super) fn add(document: &mut Document, told: Told<'_>) {
         })
         .collect();
     if cleared.is_empty() {
-        document.text("Nothing to seat yet: see the first lines.");
-        document.heading("Caution");
-        document.text(CAUTION);
+        document.text(says::NOT_YET);
         return;
     }
-    document.text(
-        "The makers' instructions for the products in hand and local rules go first; the dentist decides. \
-         What is done on the tooth: as the maker of the cement says.",
-    );
-    ticket::accepted(document, told, &state);
+    document.text(says::MAKERS);
+    ticket::accepted(document, told, state);
     for restoration in &cleared {
         one(document, told, restoration);
     }
@@ -53,25 +55,23 @@ pub(super) fn add(document: &mut Document, told: Told<'_>) {
             shape.extend(weak(told, tooth));
         }
     }
-    shape.extend(first_to_let_go(told));
+    shape.extend(weakest(told));
     if !shape.is_empty() {
-        document.heading("Stumps");
+        document.heading(says::PREPARATIONS);
         for line in shape {
             document.point("-", None, line, Vec::new());
         }
     }
-    document.heading("Caution");
-    document.text(CAUTION);
 }
 
-/// The cement that is planned, where the flow knows it.
+/// Returns the cement that is planned, or `None` if the flow does not know it.
 fn planned<'a>(told: Told<'a>, at: Place) -> Option<&'a Cement> {
     let id = told.facts.value(&ORDER_CEMENT, at)?.choice()?;
     told.phrase.flow.cement(id)
 }
 
-/// The way to the seat for the material and the cement of a restoration; none where one of them is not known or the flow
-/// has no way for the two.
+/// Returns the steps of seating for the material and the cement of a restoration, or `None` if one of them is not known or
+/// the flow has no steps for the two.
 pub(super) fn way<'a>(told: Told<'a>, at: Place) -> Option<&'a Seating> {
     let material = ticket::ordered(told, at)?;
     told.phrase
@@ -88,67 +88,53 @@ fn one(document: &mut Document, told: Told<'_>, restoration: &Restoration) {
     ));
     let material = told.said_or_open(ORDER_MATERIAL, at);
     let cement = told.said_or_open(ORDER_CEMENT, at);
-    document.text(format!("Material: {material}. Class of cement: {cement}."));
-    if let Some(inside) = told
+    document.text(says::material(&material, &cement));
+    let order = told
         .facts
         .value(&FITTING_SURFACE, at)
-        .and_then(Value::choice)
-        && inside != "not-said"
-    {
+        .and_then(Value::choice);
+    if order.is_some_and(|order| order != "not-said") {
         let said = told.said_or_open(FITTING_SURFACE, at);
-        document.text(format!("The order says of the inside: {said}."));
+        document.text(says::fitting_ordered(&said));
     }
     match way(told, at) {
         Some(way) => steps(document, way),
         None if ticket::ordered(told, at).is_some() && planned(told, at).is_some() => {
-            document.text(
-                "The flow knows no way to seat this material with this cement: ask the makers of both first.",
-            );
+            document.text(says::NO_STEPS);
         }
-        None => document.text(format!(
-            "How the inside is treated: {}. It hangs on the material and on the cement.",
-            words::STILL_TO_FIND_OUT
-        )),
+        None => document.text(says::fitting_open()),
     }
     if planned(told, at).is_some_and(|cement| cement.dry_field) {
-        document.text("This cement wants saliva and blood kept away until it has set.");
+        document.text(says::DRY_FIELD);
     }
     gum(document, told, restoration);
 }
 
-/// Says who does a step, and how long it lasts.
+/// Returns who does a step, and for how long.
 fn who(step: &SeatingStep) -> String {
-    let by = match step.by {
-        Hands::Laboratory => "laboratory",
-        Hands::Chair => "chair",
-    };
     let seconds = |number| number_words(number, Unit::Seconds, None);
-    match step.lasts {
-        Some((least, most)) if least == most => format!("{by}, {}", seconds(least)),
-        Some((least, most)) => format!("{by}, {least:.0} to {}", seconds(most)),
-        None => by.to_owned(),
-    }
+    let lasts = step.lasts.map(|(least, most)| {
+        if least == most {
+            seconds(least)
+        } else {
+            says::from_to(least, &seconds(most))
+        }
+    });
+    says::who(step.by, lasts.as_deref())
 }
 
 fn steps(document: &mut Document, way: &Seating) {
-    document.text(format!(
-        "Inside of the restoration, in this order ({}):",
-        way.name
-    ));
+    document.text(says::steps(&way.name));
     for (number, step) in way.steps.iter().enumerate() {
-        document.point(
-            format!("{}.", number + 1),
-            None,
-            format!("{} [{}]", step.does, who(step)),
-            Vec::new(),
-        );
+        let text = says::step(&step.does, &who(step));
+        document.point(format!("{}.", number + 1), None, text, Vec::new());
     }
     for (treatment, why) in &way.never {
-        document.point("NOT:", None, treatment.words(), vec![why.clone()]);
+        document.point("-", None, says::never(*treatment), vec![why.clone()]);
     }
 }
 
-/// Says which margin lie under the gum, and where nobody wrote it down.
+/// Adds which margins are below the gum, and at which teeth that was not recorded.
 fn gum(document: &mut Document, told: Told<'_>, restoration: &Restoration) {
     let mut under = Vec::new();
     let mut unknown = Vec::new();
@@ -170,23 +156,17 @@ fn gum(document: &mut Document, told: Told<'_>, restoration: &Restoration) {
         }
     }
     if !under.is_empty() {
-        document.text(format!(
-            "Finish line under the gum: {}. Hard to keep dry and to clear of cement.",
-            under.join("; ")
-        ));
+        document.text(says::below_gum(&under));
     }
     if !unknown.is_empty() {
-        document.text(format!(
-            "Finish line against the gum not written down all round: {}.",
-            unknown.join(", ")
-        ));
+        document.text(says::level_unknown(&unknown));
     }
 }
 
-/// The facts that a finding rests on where the height of a prep is its matter.
+/// The facts of a finding about the height of a prep.
 const LOW: [FactId; 3] = [HEIGHT_USED, HEIGHT_TO_BASE, WALL_HEIGHT];
 
-/// The facts that a finding rests on where the shape of a prep lets the crown move.
+/// The facts of a finding about the resistance form of a prep.
 const SHAPE: [FactId; 6] = [
     FAILING,
     PAIR_FAILS,
@@ -196,7 +176,7 @@ const SHAPE: [FactId; 6] = [
     PREP_SHARE,
 ];
 
-/// Whether a finding, or one of the same cause, rests on the height or the shape of a prep.
+/// Returns whether a finding, or one of the same cause, rests on the height or the resistance form of a prep.
 pub(super) fn is_of_shape(finding: &Finding) -> bool {
     std::iter::once(finding)
         .chain(&finding.folded)
@@ -204,7 +184,7 @@ pub(super) fn is_of_shape(finding: &Finding) -> bool {
         .any(|spot| LOW.contains(&spot.fact) || SHAPE.contains(&spot.fact))
 }
 
-/// Says in plain words what is weak about a prep, for whoever seats a crown on it.
+/// Returns what is weak about a prep, for whoever seats a crown on it; `None` if nothing was found.
 fn weak(told: Told<'_>, tooth: Tooth) -> Option<String> {
     let own = |facts: &[FactId]| {
         told.judgement
@@ -215,21 +195,11 @@ fn weak(told: Told<'_>, tooth: Tooth) -> Option<String> {
             .flat_map(|finding| &finding.evidence)
             .any(|spot| facts.contains(&spot.fact))
     };
-    let what = match (own(&LOW), own(&SHAPE)) {
-        (true, true) => "low, and its shape holds the crown little",
-        (true, false) => "low",
-        (false, true) => "of a shape that holds the crown little",
-        (false, false) => return None,
-    };
-    Some(format!(
-        "{} is {what}: the crown leans on the cement more than usual. A clean, dry inside and a hold until the cement \
-         has set, as its maker says, count for more here.",
-        told.phrase.tooth(tooth)
-    ))
+    says::weak(&told.phrase.tooth(tooth), own(&LOW), own(&SHAPE))
 }
 
-/// Names the retainer that would let go first, where a finding says that grip is little and others hold on.
-fn first_to_let_go(told: Told<'_>) -> Vec<String> {
+/// Returns the weakest of several retainers, for each bridge with a finding about grip.
+fn weakest(told: Told<'_>) -> Vec<String> {
     let judged: Vec<u8> = told
         .judgement
         .all_findings()
@@ -245,11 +215,6 @@ fn first_to_let_go(told: Told<'_>) -> Vec<String> {
         .iter()
         .filter(|detail| detail.preps.len() > 1 && judged.contains(&detail.restoration))
         .filter_map(|detail| detail.worst()?.motion())
-        .map(|motion| {
-            format!(
-                "{} would let go first: worth a look whenever the patient comes in.",
-                told.phrase.tooth(motion.first)
-            )
-        })
+        .map(|motion| says::weakest(&told.phrase.tooth(motion.first)))
         .collect()
 }

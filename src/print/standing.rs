@@ -1,4 +1,4 @@
-//! How far the work may go: said in the first line of what the bench and the chair work from.
+//! How far the work may go: the first lines of the sheets that bench and chair work from.
 
 use super::{Document, Told};
 use crate::call::asks;
@@ -7,52 +7,51 @@ use crate::case::life::State;
 use crate::fact::{Place, Spot, Value};
 use crate::flow::Level;
 use crate::judge::Finding;
+use crate::phrase::sheets::standing as says;
 use crate::phrase::words;
-use crate::state::CaseState;
+use crate::state::{CaseState, NotYet};
 
-/// Adds the title of a sheet that somebody works from: how far the case is, and each restoration in a line.
+/// Adds the title of a sheet that somebody works from, with how far the case is, and a line for each restoration.
+/// `must_not` is what must not be done while the case is not cleared.
 pub(super) fn title(
     document: &mut Document,
     told: Told<'_>,
     state: &CaseState,
     what: &str,
-    held: &str,
+    must_not: &str,
 ) {
     let case = told.facts.case();
-    let far = said(state, held);
+    let far = said(state, must_not);
     let all = state.restorations.len();
     let other = words::some_not_covered(told.facts.not_covered().len(), all);
-    let other = other.map_or_else(String::new, |other| format!(", {other}"));
-    document.title(format!("{what}, case {}: {far}{other}", case.number));
+    document.title(says::title(what, &case.number, &far, other.as_deref()));
     if case.layers().any(|(_, layer, _)| layer == Layer::Proposed) {
-        document.text("TRIED OUT ON A COPY: some values were agreed with nobody. Do not build from this sheet.");
+        document.text(says::WHAT_IF);
     }
     for (_, line) in state.lines(told.facts, told.phrase, told.beside.today) {
         document.text(line);
     }
 }
 
-/// Says how far the case is, for a title.
+/// Returns how far the case is, for a title.
 fn said(state: &CaseState, must_not: &str) -> String {
     let short = state.in_short();
     let held = state.restorations.iter().any(|own| own.held);
     let stopped = held && matches!(state.state, State::ToCall | State::Inspecting);
-    let (own, all) = state.of;
-    let some = if own < all {
-        format!(", {own} of {all}")
-    } else {
-        String::new()
-    };
+    let of = Some(state.of).filter(|(own, all)| own < all);
     match state.state {
-        _ if stopped => format!("ON HOLD{some}, {must_not}"),
-        State::ToCall => format!("CALL FIRST{some}, {must_not}"),
-        State::Inspecting => format!("NOT CLEARED YET{some}"),
-        State::Waiting => format!("{short}, {must_not}"),
+        State::ToCall if stopped => {
+            says::state(says::ON_HOLD, of, Some(&says::call_first(must_not)))
+        }
+        _ if stopped => says::state(says::ON_HOLD, of, Some(must_not)),
+        State::ToCall => says::state(says::CALL_FIRST, of, Some(must_not)),
+        State::Inspecting => says::state(says::NOT_CLEARED, of, None),
+        State::Waiting => says::state(&short, None, Some(must_not)),
         _ => short,
     }
 }
 
-/// The findings that call or hold, without those whose question was decided.
+/// Returns the findings that call or hold, without those whose question was decided.
 fn waiting<'t>(told: Told<'t>) -> Vec<&'t Finding> {
     let Told {
         facts,
@@ -73,7 +72,17 @@ fn waiting<'t>(told: Told<'t>) -> Vec<&'t Finding> {
         .collect()
 }
 
-/// Lists what has to happen before the work starts, loudest first.
+/// Returns whether the first lines of the sheet already say what the laboratory does about a finding.
+fn is_said(state: &CaseState, finding: &Finding) -> bool {
+    let is = |own: &Finding| (own.rule, own.at) == (finding.rule, finding.at);
+    state.restorations.iter().any(|restoration| {
+        let mut not_yet = restoration.not_yet.iter();
+        restoration.ours.iter().any(is)
+            || not_yet.any(|why| matches!(why, NotYet::Redraw(own) if is(own)))
+    })
+}
+
+/// Adds what has to happen before the work starts, the gravest first.
 pub(super) fn before(document: &mut Document, told: Told<'_>) {
     let Told { facts, phrase, .. } = told;
     let mut waiting = waiting(told);
@@ -81,27 +90,24 @@ pub(super) fn before(document: &mut Document, told: Told<'_>) {
     if waiting.is_empty() {
         return;
     }
-    document.heading("Do not start before this is settled");
+    document.heading(says::BEFORE);
+    let state = told.state();
     let list = asks(facts, told.judgement, phrase, told.beside.instructions);
     for finding in waiting {
         let parts = || std::iter::once(finding).chain(&finding.folded);
         let mut under = Vec::new();
         let ask = list.iter().find(|ask| std::ptr::eq(ask.finding, finding));
-        // What was answered waits for what was agreed, as the first lines say.
+        // A finding that was answered waits for what was agreed, as the first lines say.
         let answered = ask.is_some_and(|ask| ask.is_awaited() && !ask.awaits_answer());
         under.extend(
             parts()
                 .filter(|_| !answered)
                 .filter(|finding| finding.level >= Level::Call)
                 .find_map(|finding| phrase.asks(facts, finding))
-                .map(|asks| format!("Waiting for the dentist's answer to: {asks}")),
+                .map(|asks| says::waits_for(&asks)),
         );
-        if under.is_empty() {
-            under.extend(
-                phrase
-                    .bench(facts, finding)
-                    .map(|bench| format!("Ours: {bench}")),
-            );
+        if under.is_empty() && !is_said(&state, finding) {
+            under.extend(phrase.bench(facts, finding).map(|bench| says::ours(&bench)));
         }
         document.point(
             format!("{}:", phrase.level(finding.level).to_uppercase()),
@@ -112,24 +118,19 @@ pub(super) fn before(document: &mut Document, told: Told<'_>) {
     }
 }
 
-/// Lists what was decided with the dentist under a heading, each behind a mark; says whether anything was.
-pub(super) fn agreed(
-    document: &mut Document,
-    told: Told<'_>,
-    (heading, mark): (&str, &str),
-) -> bool {
+/// Adds what was agreed with the dentist under a heading.
+pub(super) fn agreed(document: &mut Document, told: Told<'_>, heading: &str) {
     let agreed = decided(told);
     if agreed.is_empty() {
-        return false;
+        return;
     }
     document.heading(heading);
     for line in agreed {
-        document.point(mark, None, line, Vec::new());
+        document.point("-", None, line, Vec::new());
     }
-    true
 }
 
-/// Says what was decided with the dentist, one line each: what, what it was before, and when.
+/// Returns what was agreed with the dentist, a line each: what, what it was before, and when.
 fn decided(told: Told<'_>) -> Vec<String> {
     let Told { facts, phrase, .. } = told;
     let case = facts.case();
@@ -137,16 +138,10 @@ fn decided(told: Told<'_>) -> Vec<String> {
         .decisions()
         .filter(|decided| decided.decision.is_settled())
         .map(|decided| {
-            let at = decided.decision.about.at;
-            let lapsed = if case.is_as_seen(&decided.decision) {
-                ""
-            } else {
-                "; no longer so, it has changed since"
-            };
-            format!(
-                "{}: {}{lapsed}",
-                phrase.place(at),
-                phrase.decision(facts, decided)
+            says::decision(
+                &phrase.place(decided.decision.about.at),
+                &phrase.decision(facts, decided),
+                !case.is_as_seen(&decided.decision),
             )
         })
         .collect();
@@ -159,22 +154,19 @@ fn decided(told: Told<'_>) -> Vec<String> {
                 Place::Case => String::new(),
                 at => format!("{} ", phrase.place(*at)),
             };
+            let label = format!("{place}{}", phrase.label(fact));
             if reading.value == Value::NotSeen {
-                return format!("{place}{}: the dentist does not know", phrase.label(fact));
+                return says::not_known(&label);
             }
             let before = case
                 .reading(spot, Layer::Measured)
                 .filter(|before| before.value != reading.value)
-                .map_or_else(String::new, |before| {
-                    format!(" (it was {})", phrase.reading(fact, before))
-                });
-            let when = reading.when.map_or_else(String::new, |when| {
-                format!(", on {}", when.strftime("%Y-%m-%d"))
-            });
-            format!(
-                "{place}{}: {}{before}{when}",
-                phrase.label(fact),
-                phrase.reading(fact, reading)
+                .map(|before| phrase.reading(fact, before));
+            says::agreed_value(
+                &label,
+                &phrase.reading(fact, reading),
+                before.as_deref(),
+                reading.when,
             )
         });
     lines.extend(changed);

@@ -1,4 +1,4 @@
-//! The summary: what was found, why, what is still to be found out, and the figures it rests on.
+//! The summary: what was found, why, what is not known yet, and the figures it rests on.
 
 use super::{Document, Told, picture, seating, ticket};
 use crate::call;
@@ -7,15 +7,16 @@ use crate::case::life::State;
 use crate::derive::{Facts, Worked};
 use crate::fact::{
     FAILING, FactId, HEIGHT_TO_BASE, HEIGHT_USED, ORDER_MATERIAL, Place, PlaceKind, Spot, TAPER_FL,
-    TAPER_MD,
+    TAPER_MD, Value,
 };
 use crate::flow::{Block, Level};
 use crate::judge::doubt::Doubt;
 use crate::judge::{Judgement, OpenPoint, Outcome};
-use crate::phrase::{CAUTION, DISLODGEMENT_CAUTION, NOTHING_CHECKED, Phrase, words};
+use crate::phrase::sheets::{self, summary as says};
+use crate::phrase::{CAUTION, DISLODGEMENT_CAUTION, NOTHING_CHECKED, Phrase};
 use crate::state::{NotYet, RestorationState, expected};
 
-/// The most readings that are asked for a second time.
+/// The most readings that are listed to be taken again.
 const MOST_AGAIN: usize = 4;
 
 pub(super) fn add(document: &mut Document, told: Told<'_>) {
@@ -27,7 +28,7 @@ pub(super) fn add(document: &mut Document, told: Told<'_>) {
         ..
     } = told;
     let case = facts.case();
-    document.title(format!("Inspection summary, case {}", case.number));
+    document.title(says::title(&case.number));
     head(document, told);
     how_far(document, told);
     findings(document, told);
@@ -40,11 +41,11 @@ pub(super) fn add(document: &mut Document, told: Told<'_>) {
     refused(document, facts, phrase);
     set_aside(document, facts, phrase);
     sources(document, told);
-    document.heading("Caution");
+    document.heading(sheets::CAUTION);
     document.text(CAUTION);
 }
 
-/// Says what the case is, under which scheme and flow, and what it comes to.
+/// Adds what was ordered, how teeth are numbered, by which flow it was checked, and the result.
 pub(super) fn head(document: &mut Document, told: Told<'_>) {
     let Told {
         facts,
@@ -56,12 +57,10 @@ pub(super) fn head(document: &mut Document, told: Told<'_>) {
     for restoration in units.restorations() {
         let at = Place::Restoration(restoration.id);
         if !facts.covers(at) {
-            document.text(format!(
-                "R{} {}: {}, not checked here ({})",
+            document.text(says::not_covered(
                 restoration.id,
-                phrase.units(restoration),
-                words::NOT_COVERED.to_uppercase(),
-                phrase.kind_of_work(facts, restoration)
+                &phrase.units(restoration),
+                &phrase.kind_of_work(facts, restoration),
             ));
             continue;
         }
@@ -73,7 +72,7 @@ pub(super) fn head(document: &mut Document, told: Told<'_>) {
                     at,
                 },
             )
-            .unwrap_or_else(|| "material not given yet".to_owned());
+            .unwrap_or_else(|| sheets::MATERIAL_OPEN.to_owned());
         let verdict = judgement
             .by_restoration
             .iter()
@@ -90,13 +89,12 @@ pub(super) fn head(document: &mut Document, told: Told<'_>) {
             phrase.units(restoration)
         ));
     }
-    document.text(format!(
-        "Teeth in {}; x marks a missing tooth. Flow \"{}\", version {}.",
-        phrase.notation.name(),
-        phrase.flow.id,
-        phrase.flow.version
+    document.text(sheets::numbering(
+        phrase.notation,
+        &phrase.flow.id,
+        phrase.flow.version,
     ));
-    // Beside a clearance the result alone would stop the work.
+    // The result by itself would stop work that is cleared.
     let state = told.state();
     let grave = judgement.verdict.level >= Level::Call
         && matches!(state.state, State::ForDesign | State::ToMake);
@@ -105,29 +103,21 @@ pub(super) fn head(document: &mut Document, told: Told<'_>) {
         not_yet.any(|why| matches!(why, NotYet::Redraw(_)))
     };
     let beside = if grave && state.restorations.iter().any(redrawn) {
-        ", to be drawn anew"
-    } else if grave {
-        ", accepted"
+        Some(says::Beside::Redesigned)
     } else {
-        ""
+        grave.then_some(says::Beside::Accepted)
     };
-    document.text(format!(
-        "Result: {}{beside}",
-        phrase.result(judgement).to_uppercase()
-    ));
+    document.text(says::result(&phrase.result(judgement), beside));
 }
 
-/// Says how far each restoration is, and what the result is expected to be once everything that was agreed is here.
+/// Adds how far each restoration is, and the result that is expected once everything agreed has arrived.
 fn how_far(document: &mut Document, told: Told<'_>) {
     let Told { facts, phrase, .. } = told;
     for (_, line) in told.state().lines(facts, phrase, told.beside.today) {
         document.text(line);
     }
     if let Some(judged) = expected(phrase.flow, facts) {
-        document.text(format!(
-            "Expected once that is here: ~{}",
-            phrase.verdict(judged.verdict)
-        ));
+        document.text(says::expected(&phrase.verdict(judged.verdict)));
     }
 }
 
@@ -139,33 +129,33 @@ fn findings(document: &mut Document, told: Told<'_>) {
         beside,
         ..
     } = told;
-    document.heading("Found");
+    document.heading(says::FINDINGS);
     if judgement.findings.is_empty() {
         document.text(match judgement.verdict.outcome() {
             Outcome::NotCovered => NOTHING_CHECKED,
-            Outcome::Open => "Nothing so far; see what is still to find out.",
-            _ => "Nothing found. That is not approval.",
+            Outcome::Open => says::NOTHING_SO_FAR,
+            _ => says::NOTHING_FOUND,
         });
     }
     for finding in &judgement.findings {
         let mut under = vec![phrase.because(facts, finding)];
         let usual = phrase.usual(facts, finding).into_iter();
-        under.extend(usual.map(|norm| format!("Usual: {}", norm.says)));
+        under.extend(usual.map(|norm| says::usual(&norm.says)));
         under.extend(
             phrase
                 .bench(facts, finding)
-                .map(|bench| format!("At the bench: {bench}")),
+                .map(|bench| says::at_the_bench(&bench)),
         );
         if finding
             .evidence
             .iter()
             .any(|spot| facts.layer(spot) != Layer::Measured)
         {
-            under.push("Based on an agreed change.".to_owned());
+            under.push(says::AGREED_VALUE.to_owned());
         }
         under.extend(
             call::said(facts, finding, phrase, beside.instructions)
-                .map(|said| format!("Answer: {said}")),
+                .map(|said| says::answered(&said)),
         );
         if !finding.folded.is_empty() {
             let same: Vec<String> = finding
@@ -173,7 +163,7 @@ fn findings(document: &mut Document, told: Told<'_>) {
                 .iter()
                 .map(|folded| phrase.line(facts, folded))
                 .collect();
-            under.push(format!("Same cause: {}.", same.join("; ")));
+            under.push(says::same_cause(&same));
         }
         document.point(
             format!("{}:", phrase.level(finding.level).to_uppercase()),
@@ -193,16 +183,16 @@ pub(super) fn still_open(
     if judgement.open_points.is_empty() {
         return;
     }
-    document.heading("Still to find out");
+    document.heading(says::NOT_KNOWN_YET);
     let (seen, asked): (Vec<_>, Vec<_>) = judgement
         .open_points
         .iter()
         .partition(|point| point.is_not_seen());
-    // Rules that wait for the same readings are one line, with the worst they could come to.
+    // Rules that wait for the same readings are one line, with the worst they may become.
     let mut lines: Vec<(String, &OpenPoint)> = Vec::new();
     for point in seen {
         let text = format!("{}: {}", phrase.open_point(point), phrase.why_open(point));
-        // The worst come first.
+        // The worst is first.
         if !lines.iter().any(|(known, _)| *known == text) {
             lines.push((text, point));
         }
@@ -214,7 +204,7 @@ pub(super) fn still_open(
     not_asked(document, facts, &asked, phrase);
 }
 
-/// What the inspection still asks: one line a step, each question once, walls under their tooth.
+/// Adds the questions that are to do: a line a step, each question once, walls under their tooth.
 fn not_asked(
     document: &mut Document,
     facts: &Facts<'_>,
@@ -261,23 +251,19 @@ fn not_asked(
                 .into_iter()
                 .map(|(place, labels)| format!("{place}{}", labels.join(", ")))
                 .collect();
-            let text = format!(
-                "{} (not asked yet, may become {})",
-                said.join("; "),
-                phrase.level(level)
-            );
+            let text = phrase.to_do(&said, level);
             document.point(format!("- {}:", step.title), Some(level), text, Vec::new());
         }
     }
 }
 
-/// Lists the readings whose error could turn the result.
+/// Adds the readings whose error could turn the result.
 fn again(document: &mut Document, doubt: Option<&Doubt>, phrase: Phrase<'_>) {
     let measure_again = doubt.map_or(&[][..], |doubt| &doubt.measure_again);
     if measure_again.is_empty() {
         return;
     }
-    document.heading("Measure again");
+    document.heading(says::MEASURE_AGAIN);
     let turns = doubt.and_then(|doubt| phrase.turns(doubt));
     turns.into_iter().for_each(|turns| document.text(turns));
     for measure_again in measure_again.iter().take(MOST_AGAIN) {
@@ -289,18 +275,15 @@ fn figures(document: &mut Document, facts: &Facts<'_>, phrase: Phrase<'_>) {
     let mut rows = Vec::new();
     for at in facts.places(PlaceKind::Abutment) {
         let said = |fact| phrase.fact(facts, &Spot { fact, at }).unwrap_or_default();
-        let hold = match said(FAILING).as_str() {
-            "" => String::new(),
-            "0" => "all round".to_owned(),
-            lost => format!("lost in {lost} of 4"),
-        };
+        let failing = facts.value(&FAILING, at).and_then(Value::number);
+        let resistance = failing.map(says::resistance_form).unwrap_or_default();
         let row = [
             phrase.place(at),
             said(HEIGHT_USED),
             said(HEIGHT_TO_BASE),
             said(TAPER_MD),
             said(TAPER_FL),
-            hold,
+            resistance,
         ];
         if row.iter().skip(1).any(|cell| !cell.is_empty()) {
             rows.push(row);
@@ -309,21 +292,11 @@ fn figures(document: &mut Document, facts: &Facts<'_>, phrase: Phrase<'_>) {
     if rows.is_empty() {
         return;
     }
-    document.heading("Stumps");
-    document.table(
-        [
-            "stump",
-            "height",
-            "height/base",
-            "total taper m-d",
-            "total taper f-l",
-            "hold",
-        ],
-        rows,
-    );
+    document.heading(says::PREPS);
+    document.table(says::PREP_COLUMNS, rows);
 }
 
-/// Says for each restoration how its shape compares, and how it would come off.
+/// Adds grip, hardest load and motion of each restoration.
 fn dislodgement(document: &mut Document, facts: &Facts<'_>, phrase: Phrase<'_>) {
     let mut said = false;
     for detail in facts.details() {
@@ -335,11 +308,11 @@ fn dislodgement(document: &mut Document, facts: &Facts<'_>, phrase: Phrase<'_>) 
             continue;
         }
         if !said {
-            document.heading("Grip of the shape");
+            document.heading(says::GRIP);
             said = true;
         }
         let mark = format!("R{}:", detail.restoration);
-        document.point(mark, None, lines.join(". "), Vec::new());
+        document.point(mark, None, says::grip(&lines), Vec::new());
     }
     if said {
         document.text(DISLODGEMENT_CAUTION);
@@ -357,7 +330,7 @@ fn refused(document: &mut Document, facts: &Facts<'_>, phrase: Phrase<'_>) {
     if refused.is_empty() {
         return;
     }
-    document.heading("Not computed");
+    document.heading(says::NOT_COMPUTED);
     for (spot, reason) in refused {
         let text = format!(
             "{} {}: {reason}",
@@ -384,13 +357,13 @@ fn set_aside(document: &mut Document, facts: &Facts<'_>, phrase: Phrase<'_>) {
     if aside.is_empty() {
         return;
     }
-    document.heading("Set aside: answers at places that are no longer in the order");
+    document.heading(says::SET_ASIDE);
     for text in aside {
         document.point("-", None, text, Vec::new());
     }
 }
 
-/// Lists the sources of the findings, the materials and the ways to the seat, each once: no other sheet names them.
+/// Adds the sources of the findings, the materials and the steps of seating, each once: no other sheet has them.
 fn sources(document: &mut Document, told: Told<'_>) {
     let Told { facts, phrase, .. } = told;
     let mut ids: Vec<&str> = Vec::new();
@@ -420,15 +393,14 @@ fn sources(document: &mut Document, told: Told<'_>) {
     if said.is_empty() {
         return;
     }
-    document.heading("Sources");
+    document.heading(says::SOURCES);
     for source in said {
         document.source(source);
     }
-    document
-        .source("Die spacer and the checks before it leaves, on the work ticket (common practice)");
+    document.source(says::TICKET_SOURCE);
 }
 
-/// Says a source and how far it can be relied on, unless its text says that itself.
+/// Returns a source with how far it can be relied on, unless its text begins with that.
 fn source(phrase: Phrase<'_>, id: &str) -> String {
     match phrase.flow.source(id) {
         Some(source) => {

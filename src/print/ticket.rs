@@ -1,4 +1,4 @@
-//! The work ticket: what the bench builds, from what was measured and decided, and what it checks before it leaves.
+//! The work ticket: what the bench builds, from what was measured and agreed, and what it checks before the work leaves.
 
 use super::{Document, Told, picture, standing, summary};
 use crate::call::matter;
@@ -13,35 +13,34 @@ use crate::fact::{
 };
 use crate::flow::{Hands, Material};
 use crate::logic::Instead;
-use crate::phrase::{CAUTION, NOTHING_CHECKED, join, number_words, words};
+use crate::phrase::sheets::{self, ticket as says};
+use crate::phrase::{CAUTION, NOTHING_CHECKED, number_words, words};
 use crate::state::CaseState;
 use crate::tooth::Tooth;
 
-/// Undercuts on the common path that are less than this are not told, in mm: no surveyor reads them.
+/// Undercut on the common path below which it is not printed, in mm: no surveyor reads it.
 const LEAST_UNDERCUT: f64 = 0.05;
-
-/// What comes before every figure of the ticket.
-const MAKERS: &str = "The makers' instructions for material and cement take precedence.";
 
 pub(super) fn add(document: &mut Document, told: Told<'_>) {
     let state = told.state();
-    standing::title(document, told, &state, "Work ticket", "do not start");
+    standing::title(document, told, &state, says::TITLE, says::MUST_NOT);
     summary::head(document, told);
     if told.judgement.verdict.covered {
         let day = told.said_or_open(ORDER_SEATING, Place::Case);
-        document.text(format!("Seating day: {day}"));
+        document.text(sheets::labelled(sheets::SEATING_DAY, &day));
         standing::before(document, told);
         summary::still_open(document, told.facts, told.judgement, told.phrase);
     } else {
         document.text(NOTHING_CHECKED);
     }
-    standing::agreed(document, told, ("Decided with the dentist", "agreed:"));
+    standing::agreed(document, told, says::AGREED);
     build(document, told, &state);
-    document.heading("Caution");
+    document.heading(sheets::CAUTION);
     document.text(CAUTION);
 }
 
-/// What is built: nothing before it is cleared, clearance and connectors for the design, all of it once it is made.
+/// Adds what is built: nothing before it is cleared, clearance and connectors once it is cleared for design, all of it once
+/// it is cleared to make.
 fn build(document: &mut Document, told: Told<'_>, state: &CaseState) {
     let of = |fits: fn(State) -> bool| -> Vec<&Restoration> {
         told.facts
@@ -57,18 +56,16 @@ fn build(document: &mut Document, told: Told<'_>, state: &CaseState) {
             state.state,
             State::Delivered | State::Withdrawn | State::Returned
         ) {
-            document.heading("Nothing to build from");
-            document.text("Nothing is made under this number any more: see the first lines.");
+            document.heading(says::CLOSED);
+            document.text(says::CLOSED_WHY);
         } else {
-            document.heading("Nothing to build from yet");
-            document.text(
-                "No size or material stands here before the case is cleared: see the first lines.",
-            );
+            document.heading(says::NOT_YET);
+            document.text(says::NOT_YET_WHY);
         }
         return;
     }
     if accepted(document, told, state) {
-        document.text("Where the order does not say how to make it so, ask before it is made.");
+        document.text(says::ASK_HOW);
     }
     material(document, told, &cleared);
     units(document, told, &cleared);
@@ -82,8 +79,7 @@ fn build(document: &mut Document, told: Told<'_>, state: &CaseState) {
     }
 }
 
-/// What is made as it is, although it was found: told before any size, since a table gives no fault.
-/// Says whether anything was.
+/// Adds what was accepted as it is, before any size, since a table of sizes does not show it; returns whether anything was.
 pub(super) fn accepted(document: &mut Document, told: Told<'_>, state: &CaseState) -> bool {
     let list: Vec<_> = state
         .restorations
@@ -94,7 +90,7 @@ pub(super) fn accepted(document: &mut Document, told: Told<'_>, state: &CaseStat
     if list.is_empty() {
         return false;
     }
-    document.heading("Accepted as it is");
+    document.heading(says::ACCEPTED);
     for finding in list {
         let level = Some(finding.level);
         let line = told.phrase.line(told.facts, finding);
@@ -105,8 +101,8 @@ pub(super) fn accepted(document: &mut Document, told: Told<'_>, state: &CaseStat
             .filter_map(|own| case.decision(&matter(told.phrase.flow, own)))
             .map(|decided| decided.decision.words.as_str())
             .find(|words| !words.is_empty());
-        let said = words.map(|words| format!("As was said: \"{words}\""));
-        let risk = format!("Accepted risk: {risk}");
+        let said = words.map(says::as_said);
+        let risk = says::risk(&risk);
         document.point("-", level, line, said.into_iter().chain([risk]).collect());
     }
     true
@@ -118,7 +114,7 @@ fn is_of(told: Told<'_>, of: &[&Restoration], at: Place) -> bool {
     owner.is_some_and(|owner| of.iter().any(|own| own.id == owner.id))
 }
 
-/// The material that is ordered, where the flow knows it.
+/// Returns the material that is ordered, or `None` if the flow does not know it.
 pub(super) fn ordered<'a>(told: Told<'a>, at: Place) -> Option<&'a Material> {
     let id = told.facts.value(&ORDER_MATERIAL, at)?.choice()?;
     told.phrase.flow.material(id)
@@ -129,7 +125,7 @@ fn mm(number: f64) -> String {
 }
 
 fn material(document: &mut Document, told: Told<'_>, of: &[&Restoration]) {
-    document.heading("Material, shade and spacer");
+    document.heading(says::MATERIAL);
     for restoration in of {
         let at = Place::Restoration(restoration.id);
         let text = match ordered(told, at) {
@@ -139,41 +135,30 @@ fn material(document: &mut Document, told: Told<'_>, of: &[&Restoration]) {
                     let form = told.facts.value(&FORM_USED, at).and_then(Value::choice);
                     form == Some("feather")
                 };
-                // A feather edge has no depth; where there is another form its depth counts.
-                let edge = if walls.all(|at| !is_of(told, &[restoration], at) || feather(at)) {
-                    "out to a feather edge".to_owned()
-                } else {
-                    format!(
-                        "on a finish line at least {} deep",
-                        mm(material.margin_depth)
-                    )
-                };
-                format!(
-                    "{}: at least {} over the top and {} on the walls, {edge}",
-                    material.name,
-                    mm(material.occlusal),
-                    mm(material.axial),
+                // A feather edge has no width; any other form needs one.
+                let is_feather = walls.all(|at| !is_of(told, &[restoration], at) || feather(at));
+                let width = (!is_feather).then(|| mm(material.margin_depth));
+                says::material(
+                    &material.name,
+                    &mm(material.occlusal),
+                    &mm(material.axial),
+                    width.as_deref(),
                 )
             }
-            None => format!("material {}", told.said_or_open(ORDER_MATERIAL, at)),
+            None => says::other_material(&told.said_or_open(ORDER_MATERIAL, at)),
         };
         document.point(format!("R{}:", restoration.id), None, text, Vec::new());
     }
     let shade = match told.facts.value(&ORDER_SHADE, Place::Case) {
-        Some(Value::Yes) => "as on the order",
+        Some(Value::Yes) => says::SHADE_ORDERED,
         _ => words::STILL_TO_FIND_OUT,
     };
-    document.point("shade:", None, shade, Vec::new());
+    document.point(says::SHADE, None, shade, Vec::new());
     let spacer = told.phrase.flow.figures.spacer.says.as_str();
-    document.point("die spacer:", None, spacer, Vec::new());
-    document.point("-", None, MAKERS, Vec::new());
+    document.point(says::DIE_SPACER, None, spacer, Vec::new());
+    document.point("-", None, says::MAKERS, Vec::new());
     if told.facts.value(&ORDER_METAL, Place::Case) == Some(&Value::Yes) {
-        document.point(
-            "metal:",
-            None,
-            "a sensitivity is noted on the order",
-            Vec::new(),
-        );
+        document.point(says::METAL, None, says::METAL_NOTED, Vec::new());
     }
 }
 
@@ -183,52 +168,48 @@ fn units(document: &mut Document, told: Told<'_>, of: &[&Restoration]) {
     for unit in of.iter().flat_map(|restoration| &restoration.units) {
         let at = Place::Unit(unit.tooth);
         let name = told.phrase.tooth(unit.tooth);
-        let nothing = || "-".to_owned();
+        let nothing = || sheets::NOTHING.to_owned();
         rows.push(match unit.role {
             Role::Abutment => [
                 name,
-                "crown".to_owned(),
+                says::CROWN.to_owned(),
                 told.said_or_open(CLEARANCE, at),
                 undercuts(told, unit.tooth),
             ],
             Role::Pontic => {
                 let span = told.said_or_open(SPAN, at);
                 let ridge = told.said_or_open(RIDGE, at);
-                pontics.push((format!("{name}:"), format!("span {span}, ridge {ridge}")));
-                [name, "pontic".to_owned(), nothing(), nothing()]
+                pontics.push((format!("{name}:"), says::pontic(&span, &ridge)));
+                [name, says::PONTIC.to_owned(), nothing(), nothing()]
             }
         });
     }
-    document.heading("Units");
-    document.table(["unit", "role", "clearance", "to block out"], rows);
+    document.heading(says::UNITS);
+    document.table(says::UNIT_COLUMNS, rows);
     for (mark, text) in pontics {
         document.point(mark, None, text, Vec::new());
     }
 }
 
-/// Says what to block out: the surveyor's word, and what leans on the common path.
+/// Returns what to block out: the undercut that was surveyed, and those along the common path.
 fn undercuts(told: Told<'_>, tooth: Tooth) -> String {
     let mut said = vec![told.said_or_open(UNDERCUT, Place::Unit(tooth))];
     for side in Side::ALL {
         let at = Place::Wall(tooth, side);
         let number = told.facts.value(&PATH_UNDERCUT, at).and_then(Value::number);
         if let Some(number) = number.filter(|number| *number >= LEAST_UNDERCUT) {
-            said.push(format!(
-                "{} {} on the common path",
-                told.phrase.side(tooth, side),
-                mm(number)
-            ));
+            said.push(says::undercut(told.phrase.side(tooth, side), &mm(number)));
         }
     }
     said.join(", ")
 }
 
-/// Says what is known of the margin at a wall: as read there or all round, or why it is not known.
+/// Returns a fact of the margin at a wall, as read there or all round, or why it is not known.
 fn at_wall(told: Told<'_>, (used, asked): (FactId, FactId), wall: Place, tooth: Place) -> String {
     told.said(used, wall)
         .unwrap_or_else(|| match told.facts.turn(&asked, tooth) {
             Turn::Up | Turn::Later | Turn::Unsure => words::STILL_TO_FIND_OUT.to_owned(),
-            Turn::Idle => "see the die".to_owned(),
+            Turn::Idle => says::SEE_DIE.to_owned(),
         })
 }
 
@@ -254,16 +235,16 @@ fn margins(document: &mut Document, told: Told<'_>, of: &[&Restoration]) {
         let [(_, first), ..] = &walls;
         let name = told.phrase.tooth(tooth);
         if walls.iter().all(|(_, said)| said == first) {
-            let [form, depth, gum] = first.clone();
-            rows.push([name, "all round".to_owned(), form, depth, gum]);
+            let [form, width, gum] = first.clone();
+            rows.push([name, words::ALL_ROUND.to_owned(), form, width, gum]);
         } else {
-            rows.extend(walls.map(|(side, [form, depth, gum])| {
-                [name.clone(), side.to_owned(), form, depth, gum]
+            rows.extend(walls.map(|(side, [form, width, gum])| {
+                [name.clone(), side.to_owned(), form, width, gum]
             }));
         }
     }
-    document.heading("Margins");
-    document.table(["prep", "wall", "form", "width", "against the gum"], rows);
+    document.heading(says::MARGINS);
+    document.table(says::MARGIN_COLUMNS, rows);
 }
 
 fn connectors(document: &mut Document, told: Told<'_>, of: &[&Restoration]) {
@@ -273,8 +254,8 @@ fn connectors(document: &mut Document, told: Told<'_>, of: &[&Restoration]) {
         rows.push([
             told.phrase.place(at),
             least(told, at),
-            wanted_h2w(told, at).map_or_else(
-                || "-".to_owned(),
+            needed_h2w(told, at).map_or_else(
+                || sheets::NOTHING.to_owned(),
                 |least| number_words(least, Unit::Mm3, Some(0)),
             ),
             space(told, at),
@@ -284,17 +265,8 @@ fn connectors(document: &mut Document, told: Told<'_>, of: &[&Restoration]) {
     if rows.is_empty() {
         return;
     }
-    document.heading("Connectors, height by width");
-    document.table(
-        [
-            "between",
-            "area at least",
-            "h²·w at least",
-            "space",
-            "drawn",
-        ],
-        rows,
-    );
+    document.heading(says::CONNECTORS);
+    document.table(says::CONNECTOR_COLUMNS, rows);
     picture::bridges(document, told);
 }
 
@@ -303,7 +275,7 @@ fn least(told: Told<'_>, at: Place) -> String {
     let material = restoration.and_then(|r| ordered(told, Place::Restoration(r.id)));
     match restoration.zip(material) {
         Some((restoration, material)) => least_area(material, restoration, at).map_or_else(
-            || "not in this material".to_owned(),
+            || says::NOT_IN_MATERIAL.to_owned(),
             |area| number_words(area, Unit::Mm2, None),
         ),
         None => words::STILL_TO_FIND_OUT.to_owned(),
@@ -319,18 +291,18 @@ fn by(told: Told<'_>, height: FactId, width: FactId, at: Place) -> String {
     }
 }
 
-/// The space at a joint: as measured, or as it was seen to be.
+/// Returns the space for a connector, as measured or as seen.
 fn space(told: Told<'_>, at: Place) -> String {
     let seen = told.facts.resolved(&CONNECTOR_SPACE, at);
     match (told.said(SPACE_HEIGHT, at), seen) {
-        (None, Some((_, value))) if value.choice() == Some("ample") => "ample".to_owned(),
+        (None, Some((_, value))) if value.choice() == Some("ample") => says::AMPLE.to_owned(),
         _ => by(told, SPACE_HEIGHT, SPACE_WIDTH, at),
     }
 }
 
 fn drawn(told: Told<'_>, at: Place) -> String {
     if told.said(CONNECTOR_HEIGHT, at).is_none() {
-        return "not yet".to_owned();
+        return says::NOT_DESIGNED.to_owned();
     }
     let size = by(told, CONNECTOR_HEIGHT, CONNECTOR_WIDTH, at);
     match told.said(CONNECTOR_SECTION, at) {
@@ -339,10 +311,10 @@ fn drawn(told: Told<'_>, at: Place) -> String {
     }
 }
 
-/// Returns the least h²·w in mm³ that a rule of the flow wants of this connector; none where no rule applies to it.
+/// Returns the minimum h²·w in mm³ that the rules of the flow require of this connector, or `None` if no rule applies.
 ///
-/// The limit stands in the flow and nowhere else. A rule applies where it would fire on a connector of no size.
-fn wanted_h2w(told: Told<'_>, at: Place) -> Option<f64> {
+/// A rule applies if it would fire on a connector of size 0.
+fn needed_h2w(told: Told<'_>, at: Place) -> Option<f64> {
     let none = Instead {
         world: told.facts,
         spot: Spot { fact: C_H2W, at },
@@ -375,82 +347,53 @@ fn bench(document: &mut Document, told: Told<'_>, of: &[&Restoration]) {
     if said.is_empty() {
         return;
     }
-    document.heading("At the bench");
+    document.heading(says::BENCH);
     for line in said {
         document.point("-", None, line, Vec::new());
     }
 }
 
-/// What is checked before the work leaves. Common practice, no source.
+/// Adds what is checked before the work leaves. Common practice, no source.
 fn leaves(document: &mut Document, told: Told<'_>, of: &[&Restoration], state: &CaseState) {
-    document.heading("Before it leaves");
+    document.heading(says::CHECKS);
     let tick = |document: &mut Document, text: &str| document.point("[ ]", None, text, Vec::new());
-    tick(document, "seats on the dies, all the way, without rocking");
+    tick(document, says::CHECK_SEAT);
     let own = || of.iter().filter_map(|own| state.restoration(own.id));
     let mut unchecked: Vec<String> = own()
         .flat_map(|own| &own.unchecked_beside)
         .map(|id| told.phrase.decided_at(told.facts, Place::Restoration(*id)))
         .collect();
     unchecked.dedup();
-    let contacts = "proximal contacts correct (shim or floss)";
-    tick(
-        document,
-        &match unchecked.as_slice() {
-            [] => contacts.to_owned(),
-            list => format!("{contacts}; towards {} once that is settled", join(list)),
-        },
-    );
-    // Only what was accepted of the margin softens the look at the margin, and so the bite.
+    tick(document, &says::check_contacts(&unchecked));
+    // A finding that was accepted about the margin excepts the check of the margin only, and so with the occlusion.
     let but = |of: &[&str]| {
         let accepted = own().flat_map(|own| &own.accepted);
         let mut evidence = accepted.flat_map(|finding| &finding.evidence);
-        let about = evidence.any(|spot| of.iter().any(|part| spot.fact.as_str().contains(part)));
-        if about {
-            ", but for what was accepted as it is"
-        } else {
-            ""
-        }
+        evidence.any(|spot| of.iter().any(|part| spot.fact.as_str().contains(part)))
     };
-    tick(
-        document,
-        &format!(
-            "margin closed all round under the loupe{}",
-            but(&[".margin_"])
-        ),
-    );
-    tick(
-        document,
-        &format!(
-            "bite as on the models, closing and sliding{}",
-            but(&["bite", "clearance", "opposing"])
-        ),
-    );
-    tick(document, "thickness measured at its thinnest: ____ mm");
+    tick(document, &says::check_margin(but(&[".margin_"])));
+    let occlusion = but(&["bite", "clearance", "occlusion", "opposing"]);
+    tick(document, &says::check_occlusion(occlusion));
+    tick(document, says::CHECK_THICKNESS);
     let connectors: Vec<String> = told
         .facts
         .places(PlaceKind::Connector)
         .into_iter()
         .filter(|at| is_of(told, of, *at))
-        .map(|at| format!("{} ____ × ____", told.phrase.place(at)))
+        .map(|at| told.phrase.place(at))
         .collect();
     if !connectors.is_empty() {
-        tick(
-            document,
-            &format!("connectors measured: {}", connectors.join(", ")),
-        );
+        tick(document, &says::check_connectors(&connectors));
     }
     for restoration in of {
         let at = Place::Restoration(restoration.id);
-        tick(document, &inside(told, at));
+        tick(document, &fitting_surface(told, at));
     }
-    tick(
-        document,
-        "cleaned, disinfected, packed with the seating notes",
-    );
+    tick(document, says::CHECK_PACKED);
 }
 
-/// Says what the laboratory does to the inside of a restoration: as the order says, else as the flow has it.
-fn inside(told: Told<'_>, at: Place) -> String {
+/// Returns what the laboratory does to the fitting surface of a restoration: as ordered, or else as the flow has it.
+fn fitting_surface(told: Told<'_>, at: Place) -> String {
     let name = told.phrase.place(at);
     let order = told
         .facts
@@ -458,10 +401,10 @@ fn inside(told: Told<'_>, at: Place) -> String {
         .and_then(Value::choice);
     if order.is_some_and(|order| order != "not-said") {
         let said = told.said_or_open(FITTING_SURFACE, at);
-        return format!("{name} fitting surface as the order says: {said}");
+        return says::fitting_ordered(&name, &said);
     }
     let Some(way) = super::seating::way(told, at) else {
-        return format!("{name} fitting surface: {}", words::STILL_TO_FIND_OUT);
+        return says::fitting_open(&name);
     };
     let ours: Vec<&str> = way
         .steps
@@ -469,9 +412,5 @@ fn inside(told: Told<'_>, at: Place) -> String {
         .filter(|step| step.by == Hands::Laboratory)
         .map(|step| step.does.as_str())
         .collect();
-    if ours.is_empty() {
-        format!("{name} fitting surface: no laboratory treatment; treated chairside")
-    } else {
-        format!("{name} fitting surface treated: {}", ours.join(" "))
-    }
+    says::fitting(&name, &ours)
 }

@@ -139,14 +139,14 @@ fn as_it_is_is_no_longer_asked_and_stays_found() {
     };
     let summary = document(told, &[Sheet::Summary]).to_text();
     let flat: Vec<&str> = summary.split_whitespace().collect();
-    let said = "agreed on Mon 23 Nov 2026: make it as it is";
+    let said = "agreed with the dentist on Mon 23 Nov 2026: make it as it is";
     assert!(flat.join(" ").contains(said), "{summary}");
     let text = document(told, &[Sheet::Call]).to_text();
     let (_, after) = text
         .split_once("Decided")
         .expect("a part on what was decided");
     assert!(
-        after.contains("agreed on Mon 23 Nov 2026: make it as it is"),
+        after.contains("agreed with the dentist on Mon 23 Nov 2026: make it as it is"),
         "{text}"
     );
 }
@@ -247,8 +247,8 @@ fn sheets_follow_what_was_decided() {
     );
     for sheet in [ticket, letter] {
         assert!(
-            sheet.contains("agreed on Mon 23 Nov 2026: make it as it is")
-                || sheet.contains("By phone on Mon 23 Nov 2026: we make 46 as it is"),
+            sheet.contains("agreed with the dentist on Mon 23 Nov 2026: make it as it is")
+                || sheet.contains("By phone on Mon 23 Nov 2026: we will make 46 as it is"),
             "{sheet}"
         );
     }

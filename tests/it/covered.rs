@@ -239,7 +239,7 @@ fn prints_of_what_is_not_covered_say_so_and_nothing_else() {
         assert!(!text.contains("Nothing to ask"), "{text}");
         assert!(!text.to_lowercase().contains("nothing found."), "{text}");
         assert!(
-            !text.contains("Finish lines") && !text.contains("Stumps"),
+            !text.contains("Margins") && !text.contains("Preps"),
             "{text}"
         );
         assert!(!text.contains("lithium"), "{text}");
@@ -455,7 +455,7 @@ fn a_bridge_that_is_complete_is_not_open_for_want_of_a_drawing() {
     }
     let summary = sheet(&bridge, Sheet::Summary);
     assert!(
-        summary.contains("Result: NOTHING FOUND, CONNECTORS TO BE DRAWN"),
+        summary.contains("Result: NOTHING FOUND, CONNECTORS TO BE DESIGNED"),
         "{summary}"
     );
     assert!(summary.contains("Design: "), "{summary}");

@@ -272,7 +272,7 @@ fn story_1_of_two_crowns_one_is_made_while_the_other_waits() {
     let letter = sheet(&technician, Sheet::Letter);
     for said in [
         "Please send [ ] a new impression or scan for 46, by Mon 30 Nov 2026",
-        "Until then we do not start 46. 26 goes ahead.",
+        "Until then we will not start 46. We are going ahead with 26.",
     ] {
         assert!(flatly(&letter).contains(said), "{said} in {letter}");
     }
@@ -329,7 +329,7 @@ fn story_4_declined_then_in_writing_as_it_is() {
     let rule = "clearance";
     answer(&mut technician, rule, '1', "declines", "");
     says(&technician, State::ToCall, &["36 CALL FIRST"]);
-    assert!(sheet(&technician, Sheet::Ticket).contains("ON HOLD, do not start"));
+    assert!(sheet(&technician, Sheet::Ticket).contains("ON HOLD, call first, do not start"));
     answer(&mut technician, rule, '1', "as it is", "");
     says(
         &technician,
@@ -347,7 +347,7 @@ fn story_4_declined_then_in_writing_as_it_is() {
     assert!(ticket.contains("Result: ON HOLD"), "{ticket}");
     let letter = sheet(&technician, Sheet::Letter);
     assert!(
-        letter.contains("we make 36 as it is, on your written order of Mon 23 Nov 2026"),
+        letter.contains("we will make 36 as it is, on your written order of Mon 23 Nov 2026"),
         "{letter}"
     );
     assert!(letter.contains("knowing this: "), "{letter}");

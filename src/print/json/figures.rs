@@ -18,12 +18,12 @@ pub(super) struct FactObject<'a> {
     fact: &'a FactId,
     /// Where it stands.
     at: Place,
-    /// The value, or null where it was looked for and not to be told.
+    /// The value, or null if somebody looked and could not tell.
     pub(super) value: Option<FactValue>,
     /// The unit of a number.
     #[serde(skip_serializing_if = "Option::is_none")]
     unit: Option<&'static str>,
-    /// Whose word it is, where it stands as evidence.
+    /// Where the value is from, if the fact is evidence of a finding.
     #[serde(skip_serializing_if = "Option::is_none")]
     layer: Option<LayerWord>,
 }
@@ -71,7 +71,7 @@ pub(super) fn fact<'a>(
     }
 }
 
-/// The decimals of the instrument that a reading was taken with, or else those of its unit.
+/// Returns the decimals of the instrument of a reading, or else those of its unit.
 fn decimals(facts: &Facts<'_>, phrase: Phrase<'_>, spot: &Spot, unit: Unit) -> usize {
     let read = facts.case().merged(spot);
     let with = read.and_then(|(_, reading)| reading.with.as_deref());
@@ -79,12 +79,12 @@ fn decimals(facts: &Facts<'_>, phrase: Phrase<'_>, spot: &Spot, unit: Unit) -> u
         .unwrap_or_else(|| unit.decimals())
 }
 
-/// Rounds what a reading may be off by and where a result turns: never to whole millimetres or degrees.
+/// Rounds the error of a reading, or the value at which a result turns, to at least one decimal.
 pub(super) fn doubtful(number: f64, unit: Unit) -> f64 {
     rounded(number, unit.decimals().max(1))
 }
 
-/// Rounds a chance to a hundredth of itself: prints say one in so many.
+/// Rounds a chance to a hundredth of itself.
 pub(super) fn chance(chance: f64) -> f64 {
     proven(chance, 0.1)
 }

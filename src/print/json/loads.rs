@@ -10,19 +10,20 @@ use crate::mechanics::dislodgement::Limits;
 use crate::mechanics::frame::Abutment;
 use crate::mechanics::prep::BASE_EXPONENT;
 use crate::phrase::rounded;
+use crate::phrase::sheets::json as sheets;
 use crate::tooth::Tooth;
 
-/// One load on one restoration; the demand is that of its force over λ, the force held for each MPa of the cement.
+/// One load on one restoration. The demand is its force over λ, the force held for each MPa of the cement.
 #[derive(Serialize, JsonSchema)]
 #[schemars(rename = "Load")]
 pub(super) struct DislodgementObject<'a> {
-    /// What `value` is.
+    /// The fact that `value` is.
     fact: &'static str,
     /// The restoration.
     at: Place,
-    /// The load and the tooth it stands on.
+    /// The load and the unit it acts on.
     load: String,
-    /// The side it presses to.
+    /// The side it is directed to.
     #[serde(skip_serializing_if = "Option::is_none")]
     toward: Option<SideWord>,
     /// Its force in N.
@@ -39,16 +40,16 @@ pub(super) struct DislodgementObject<'a> {
     /// The force held for each MPa of the cement, in N, to a tenth of the gap.
     #[serde(skip_serializing_if = "Option::is_none")]
     lambda: Option<f64>,
-    /// The gap between the bounds of λ that is proven, over the upper one.
+    /// The proven gap between the bounds of λ, as a share of the upper one.
     #[serde(skip_serializing_if = "Option::is_none")]
     gap: Option<f64>,
     /// Grip under this load, to a tenth of the gap.
     #[serde(skip_serializing_if = "Option::is_none")]
     grip: Option<f64>,
-    /// The stress that the planned cement comes off at over the demand; no level hangs on it.
+    /// The stress at which the planned cement fails, over the demand; it does not affect the result.
     #[serde(skip_serializing_if = "Option::is_none")]
     reserve: Option<f64>,
-    /// The retainer that this load tries hardest, where something lifts.
+    /// The retainer that this load lifts first.
     #[serde(skip_serializing_if = "Option::is_none")]
     first: Option<Tooth>,
     /// Why there is no figure.
@@ -56,7 +57,7 @@ pub(super) struct DislodgementObject<'a> {
     not_computed: Option<&'a str>,
 }
 
-/// What another program needs to work the figures out again. Lengths in mm, angles in degrees.
+/// What another program needs to compute the figures again. Lengths in mm, angles in degrees.
 #[derive(Serialize, JsonSchema)]
 #[schemars(rename = "Geometry")]
 pub(super) struct GeometryObject {
@@ -66,7 +67,7 @@ pub(super) struct GeometryObject {
     model: &'static str,
     /// The cement's limit in tension over that in shear.
     tension_over_shear: f64,
-    /// The limit of pressing over that in shear.
+    /// The cement's limit in compression over that in shear.
     pressing_over_shear: f64,
     /// The exponent of the base curve of a prep: 2 is an ellipse.
     base_exponent: f64,
@@ -87,9 +88,9 @@ struct PrepObject {
     origin: [f64; 3],
     /// The axis towards mesial.
     mesial: [f64; 3],
-    /// The axis towards the lip or cheek.
+    /// The axis towards labial or buccal.
     facial: [f64; 3],
-    /// The axis towards the bite.
+    /// The axis towards occlusal.
     occlusal: [f64; 3],
     /// The width of its base, mesial to distal.
     mesiodistal: f64,
@@ -109,16 +110,16 @@ struct WallObject {
     side: SideWord,
     /// Its height.
     height: f64,
-    /// How much of the height is straight, from the margin up; only that part holds.
+    /// How much of the height is straight, from the margin up; only that part resists.
     #[serde(skip_serializing_if = "Option::is_none")]
     straight: Option<f64>,
-    /// Its lean inwards; below zero it is undercut.
+    /// Its taper; below zero it is undercut.
     taper: f64,
-    /// The level of its margin; above zero it is nearer to the bite.
+    /// The level of its margin; above zero it is nearer to occlusal.
     margin: f64,
 }
 
-/// The stress that the planned cement comes off at, in MPa.
+/// Returns the stress at which the planned cement fails, in MPa, or `None` if no cement is planned.
 pub(super) fn stress(facts: &Facts<'_>, detail: &Detail) -> Option<f64> {
     let at = Place::Restoration(detail.restoration);
     let cement = facts.value(&ORDER_CEMENT, at).and_then(Value::choice)?;
@@ -171,12 +172,11 @@ pub(super) fn geometry(detail: &Detail) -> GeometryObject {
     let limits = Limits::default();
     GeometryObject {
         at: Place::Restoration(detail.restoration),
-        model: "rigid restoration; at each node |shear| <= c, -tension*c <= normal <= pressing*c, pressing positive; \
-                demand is force over the largest multiplier in equilibrium at c = 1 MPa",
+        model: sheets::MODEL,
         tension_over_shear: limits.tension,
         pressing_over_shear: limits.pressing,
         base_exponent: BASE_EXPONENT,
-        nodes: "16 evenly round the tooth by 5 up the wall, by Simpson's rule over two halves of the height, and 16 each at the rim and middle of the top",
+        nodes: sheets::NODES,
         preps: detail
             .preps
             .iter()

@@ -21,19 +21,19 @@ pub(super) struct OptionObject<'a> {
     id: &'a str,
     /// Where.
     at: Place,
-    /// Whose it is.
+    /// Whose decision it is.
     by: WhoseWord,
-    /// The rank of what the laboratory can do; null where it is the dentist's or barred.
+    /// The rank among the options of the laboratory; null if it is the dentist's or barred.
     rank: Option<usize>,
-    /// What is done.
+    /// What is done, as an instruction.
     does: String,
-    /// What the case would come to; null where it changes no figure or could not be tried.
+    /// The result that it leads to; null if it changes no figure or could not be tried.
     verdict: Option<VerdictShape>,
     /// What changes, in words.
     changes: Vec<String>,
-    /// Tooth that is cut, in mm³; null where that is not worked out.
+    /// Tooth that is cut, in mm³; null if that is not computed.
     tooth_cut_mm3: Option<f64>,
-    /// Why it is not to be done; null where nothing bars it.
+    /// Why it must not be done; null if nothing bars it.
     barred: Option<&'a str>,
     /// What it costs, in words.
     price: String,
@@ -41,7 +41,7 @@ pub(super) struct OptionObject<'a> {
     days: u32,
     /// Grip of each restoration before and after.
     grip: Vec<GripObject>,
-    /// The part of each changed wall that resists, in per cent, before and after.
+    /// The effective share of each changed wall, in per cent, before and after.
     walls: Vec<ShareObject>,
     /// Findings that go.
     gone: Vec<FoundObject<'a>>,
@@ -59,21 +59,21 @@ pub(super) struct OptionObject<'a> {
 struct GripObject {
     /// The restoration.
     at: Place,
-    /// Before, or null where there is no figure.
+    /// Before, or null if there is no figure.
     before: Option<f64>,
-    /// After, or null where there is no figure.
+    /// After, or null if there is no figure.
     after: Option<f64>,
-    /// What of it is the prep's, before; grip is its product with what is the plan's.
+    /// The share of the prep, before; grip is the product of the two shares.
     prep_before: Option<f64>,
-    /// What of it is the prep's, after.
+    /// The share of the prep, after.
     prep_after: Option<f64>,
-    /// What of it is the plan's, before; null for a single crown.
+    /// The share of the plan, before; null for a single crown.
     plan_before: Option<f64>,
-    /// What of it is the plan's, after.
+    /// The share of the plan, after; null for a single crown.
     plan_after: Option<f64>,
 }
 
-/// The part of a wall that resists, in per cent, before and after.
+/// The effective share of a wall, in per cent, before and after.
 #[derive(Serialize, JsonSchema)]
 #[schemars(rename = "WallChange")]
 struct ShareObject {
@@ -107,15 +107,15 @@ pub(super) struct CallObject<'a> {
     rule: &'a str,
     /// Where.
     at: Place,
-    /// What was said to it; null while nobody decided and no standing instruction holds.
+    /// What was decided; null while nothing was decided and no standing instruction holds.
     decided: Option<DecidedObject>,
 }
 
-/// What was said to a question.
+/// What was decided about a question.
 #[derive(Serialize, JsonSchema)]
 #[schemars(rename = "Decided")]
 struct DecidedObject {
-    /// What became of it.
+    /// The outcome.
     outcome: OutcomeWord,
     /// The day it holds from.
     from: Day,
@@ -125,7 +125,7 @@ struct DecidedObject {
     says: String,
 }
 
-/// What the laboratory can do by rank, what is the dentist's, then what is barred; to make it as ordered is no option.
+/// Returns the laboratory's options by rank, the dentist's, then those that are barred; to make it as ordered is not one.
 pub(super) fn options<'a>(
     facts: &Facts<'_>,
     phrase: Phrase<'a>,

@@ -1,6 +1,6 @@
-//! One shape for one idea, in whichever object it stands, and the schema that follows from the shapes.
+//! The shapes that several objects share, and the schema that follows from all shapes.
 //!
-//! Rooms below know nothing of schemas: what they own is told here, in a word, a text or an object.
+//! Modules below know nothing of schemas: their types are described here, as a word, a text or an object.
 
 use std::borrow::Cow;
 
@@ -20,9 +20,10 @@ use crate::judge::doubt::Method;
 use crate::judge::{self, Verdict};
 use crate::logic::Gap;
 use crate::phrase::rounded;
+use crate::phrase::sheets::json as sheets;
 use crate::tooth::Tooth;
 
-/// The format of every object; another number where a key goes or means something else.
+/// The format of every object; it changes if a key goes or changes its meaning.
 pub const FORMAT: u32 = 3;
 
 /// The format, as the first key of every object.
@@ -49,13 +50,13 @@ impl JsonSchema for Format {
     }
 }
 
-/// Makes a type that is written as one of a few words. The same lines make word and schema.
+/// Defines types that are written as one of a few words, with their schema.
 macro_rules! words {
     ($($(#[$doc:meta])* $name:ident($own:ty) { $($is:pat => $word:expr),+ $(,)? })+) => { $(
         $(#[$doc])*
         #[derive(Clone, Copy, Debug)]
         pub struct $name(
-            /// What is told.
+            /// The value.
             pub $own,
         );
 
@@ -98,7 +99,7 @@ words! {
         Status::Derived => Status::Derived.words(),
         Status::Ours => Status::Ours.words(),
     }
-    /// What became of a question.
+    /// The outcome of a question.
     OutcomeWord(Outcome) {
         Outcome::Agreed => Outcome::Agreed.as_str(),
         Outcome::AsItIs => Outcome::AsItIs.as_str(),
@@ -112,7 +113,7 @@ words! {
         Side::Facial => Side::Facial.as_str(),
         Side::Lingual => Side::Lingual.as_str(),
     }
-    /// Whose word a value is.
+    /// Where a value is from.
     LayerWord(Layer) {
         Layer::Before => "before",
         Layer::Expected => "expected",
@@ -121,7 +122,7 @@ words! {
         Layer::Decided => "decided",
         Layer::Proposed => "proposed",
     }
-    /// Why a value is not there.
+    /// Why a value is missing.
     GapWord(Gap) {
         Gap::NotAsked => "not asked",
         Gap::NotSeen => "not seen",
@@ -140,7 +141,7 @@ words! {
         State::NotCovered => State::NotCovered.as_str(),
         State::Withdrawn => State::Withdrawn.as_str(),
     }
-    /// Something that has to come in.
+    /// Something that has to arrive.
     PartWord(Part) {
         Part::Answer => Part::Answer.as_str(),
         Part::Healed => Part::Healed.as_str(),
@@ -157,7 +158,7 @@ words! {
         Method::Differences => "differences",
         Method::Draws(_) => "draws",
     }
-    /// Whose an option is.
+    /// Whose decision an option is.
     WhoseWord(Whose) {
         Whose::Laboratory => "laboratory",
         Whose::Dentist => "dentist",
@@ -169,20 +170,20 @@ words! {
         OrderedKind::Splinted => "splinted",
         OrderedKind::Cantilever => "cantilever",
     }
-    /// What a unit stands on.
+    /// The role of a unit.
     RoleWord(Role) {
         Role::Abutment => "abutment",
         Role::Pontic => "pontic",
     }
 }
 
-/// What a case or a restoration comes to, in one word.
+/// The result of a case or of a restoration.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Serialize, JsonSchema)]
 #[serde(rename_all = "kebab-case")]
 pub enum VerdictWord {
-    /// Nothing was found yet, and what is still open could become worse.
+    /// Nothing was found yet, and open points may become a finding.
     Open,
-    /// Nothing was found, and nothing that is open could become worse.
+    /// Nothing was found, and no open point may become a finding.
     Fine,
     /// Make it, with care.
     Watch,
@@ -195,7 +196,7 @@ pub enum VerdictWord {
 }
 
 impl VerdictWord {
-    /// Chooses the word. Nothing found is not *fine* while something is open.
+    /// Returns the word for a verdict. Nothing found is not *fine* while points are open.
     pub fn of(verdict: Verdict) -> VerdictWord {
         match verdict.outcome() {
             judge::Outcome::NotCovered => VerdictWord::NotCovered,
@@ -220,11 +221,11 @@ impl VerdictWord {
     }
 }
 
-/// The worst that open points could make of a case or a restoration.
+/// The worst that open points may make of a case or of a restoration.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Serialize, JsonSchema)]
 #[serde(rename_all = "kebab-case")]
 pub enum WorstWord {
-    /// Nothing that is open could become worse.
+    /// No open point may become a finding.
     Fine,
     /// Make it, with care.
     Watch,
@@ -252,11 +253,11 @@ impl WorstWord {
 #[derive(Clone, Copy, Debug, Serialize, JsonSchema)]
 #[schemars(rename = "Verdict")]
 pub struct VerdictShape {
-    /// What it comes to.
+    /// The result.
     pub level: VerdictWord,
-    /// The worst that open points could make of it, without what is still to be drawn.
+    /// The worst that open points may make of it, without those of the design.
     pub could_be: WorstWord,
-    /// The worst that all open points could make of it, those of the drawing included.
+    /// The worst that all open points may make of it, those of the design included.
     pub drawn: WorstWord,
 }
 
@@ -276,11 +277,11 @@ impl From<Verdict> for VerdictShape {
 pub struct UnitShape {
     /// Its tooth.
     pub tooth: Tooth,
-    /// What it stands on.
+    /// Its role.
     pub role: RoleWord,
 }
 
-/// A restoration with its units, as they stand side by side.
+/// A restoration with its units, in their order in the arch.
 #[derive(Clone, Debug, Serialize, JsonSchema)]
 #[schemars(rename = "Restoration")]
 pub struct RestorationShape {
@@ -337,7 +338,7 @@ impl<'a> SourceShape<'a> {
 pub struct Waiting {
     /// What it is.
     pub what: PartWord,
-    /// The teeth that it is about; none where it is about all of the case.
+    /// The teeth that it is about; empty if it is about the whole case.
     pub teeth: Vec<Tooth>,
     /// The day it is due, or null.
     pub due: Option<Day>,
@@ -348,9 +349,9 @@ pub struct Waiting {
 pub struct Outlook {
     /// How far the work is.
     pub state: StateWord,
-    /// What has still to come in.
+    /// What has still to arrive.
     pub waiting_for: Vec<Waiting>,
-    /// What it is expected to come to once that is here; null where nothing is expected.
+    /// The result that is expected once that has arrived; null if nothing is expected.
     pub expected: Option<VerdictShape>,
 }
 
@@ -362,7 +363,7 @@ pub fn waiting(units: &Units, awaited: &[&Awaited]) -> Vec<Waiting> {
             match (units.resolve(PlaceKind::Unit, *at), units.owner(*at)) {
                 (Some(Place::Unit(tooth)), _) => teeth.push(tooth),
                 (_, Some(owner)) => teeth.extend(owner.units.iter().map(|unit| unit.tooth)),
-                // All of the case.
+                // The whole case.
                 (_, None) => return Vec::new(),
             }
         }
@@ -431,9 +432,9 @@ impl JsonSchema for Moment {
     }
 }
 
-/// Tells how a text of a lower room is written.
+/// Describes types of modules below that are written as a text.
 macro_rules! texts {
-    ($($own:ty, $name:literal, $says:literal, $pattern:expr;)+) => { $(
+    ($($own:ty, $name:literal, $says:expr, $pattern:expr;)+) => { $(
         impl JsonSchema for $own {
             fn schema_name() -> Cow<'static, str> {
                 $name.into()
@@ -447,16 +448,16 @@ macro_rules! texts {
 }
 
 texts! {
-    Tooth, "Tooth", "A permanent tooth by its ISO 3950 number.", "^[1-4][1-8]$";
-    Place, "Place", "The case, a restoration, a unit, a wall of a unit or a connector.",
+    Tooth, "Tooth", sheets::TOOTH, "^[1-4][1-8]$";
+    Place, "Place", sheets::PLACE,
         "^(case|R[1-9][0-9]*|[1-4][1-8](/(mesial|distal|facial|lingual)|-[1-4][1-8])?)$";
-    FactId, "Fact", "The name of a fact in files; `casepan flow facts` lists them.", "^[a-z][a-z0-9_.-]*$";
+    FactId, "Fact", sheets::FACT, "^[a-z][a-z0-9_.-]*$";
 }
 
-/// Decimals of lengths, axes and forces: three digits finer than the finest gap that is proven of what follows from them.
+/// Decimals of lengths, axes and forces: three digits finer than the finest proven gap of the figures computed from them.
 const SHAPE_DECIMALS: usize = 9;
 
-/// Rounds what another program needs to work figures out again.
+/// Rounds what another program needs to compute the figures again.
 pub(super) fn shape(number: f64) -> f64 {
     rounded(number, SHAPE_DECIMALS)
 }
@@ -465,11 +466,11 @@ pub(super) fn shape(number: f64) -> f64 {
 pub(super) fn proven(number: f64, gap: f64) -> f64 {
     let last = gap.abs() * number.abs() / 10.0;
     let decimals = (-last.log10()).ceil().clamp(0.0, 12.0);
-    // Clamped, and what is no number becomes none.
+    // Clamped, because the logarithm may be infinite or no number.
     rounded(number, decimals as usize)
 }
 
-/// Rounds a gap to one digit, as prints show it, and upwards: what is said to be proven is.
+/// Rounds a gap up to one digit, as prints show it: rounded down, it would not be proven.
 pub(super) fn gap(gap: f64) -> f64 {
     let digits = gap.log10().floor();
     if !digits.is_finite() {
@@ -483,8 +484,8 @@ pub(super) fn gap(gap: f64) -> f64 {
 /// An object that is written, as its schema is made.
 pub type Shape = fn(&mut SchemaGenerator) -> Schema;
 
-/// Returns the schema of an object of any of these shapes, draft 2020-12. Objects are closed: a key that is not told
-/// fails.
+/// Returns the schema of an object of any of these shapes, draft 2020-12. Objects are closed: a key that the schema does not
+/// have fails.
 pub fn schema(title: &str, shapes: &[Shape]) -> Schema {
     let mut generator = SchemaSettings::draft2020_12()
         .for_serialize()

@@ -408,18 +408,13 @@ impl Session {
             }
             Stage::Line(_) => {}
             Stage::ReadBack => {
-                let ways: Vec<String> = draft
-                    .ways
-                    .iter()
-                    .map(|way| phrase.does(facts, way))
-                    .collect();
                 let decision = draft.decision(inspection, self.call.speaker, self.today);
                 lines.push(PanelLine::Dim("Read back:".to_owned()));
                 lines.push(PanelLine::Text(phrase.read_back(
                     facts,
                     ask.finding,
                     &decision,
-                    &ways,
+                    &draft.ways,
                 )));
                 for way in &draft.ways {
                     lines.extend(not_enough(way));

@@ -44,7 +44,7 @@ fn an_answer_is_picked_read_back_and_kept_by_lines() {
     );
     assert!(told.ended.begun);
     told.has("an answer on the call was begun and is not kept");
-    let read_back = |line: &&String| line.ends_with("Is that right?");
+    let read_back = |line: &&String| line.ends_with("is that right?");
     let sentence = told
         .lines
         .iter()
@@ -52,7 +52,7 @@ fn an_answer_is_picked_read_back_and_kept_by_lines() {
         .expect("a sentence")
         .clone();
     assert!(
-        sentence.contains(": \"soon\"") && sentence.contains("Cost: half each"),
+        sentence.contains(": \"soon\"") && sentence.contains("cost: half each"),
         "{sentence}"
     );
     let told = bench.all("\n");

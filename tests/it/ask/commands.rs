@@ -350,7 +350,7 @@ fn trying_out_says_so_at_each_line_and_keeps_nothing() {
     let said = told.after_the_opening();
     assert!(
         said.iter()
-            .filter(|line| *line == "TRYING, NOTHING IS KEPT")
+            .filter(|line| *line == "WHAT IF (not saved)")
             .count()
             > 1
     );

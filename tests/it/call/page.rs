@@ -166,8 +166,8 @@ fn an_answer_is_picked_read_back_and_kept_as_one_entry() {
         .collect();
     assert!(
         said.iter().any(|text| text.contains(": \"soon\"")
-            && text.contains("Cost: half each")
-            && text.ends_with("Is that right?")),
+            && text.contains("cost: half each")
+            && text.ends_with("is that right?")),
         "{said:?}"
     );
     let way = technician.session.draft().unwrap().ways[0].clone();
@@ -555,11 +555,11 @@ fn an_amount_is_told_with_the_reading_error() {
     for (enough, words) in [
         (
             Some(Amount::To(4.0, Unit::Deg)),
-            "to 4° where any one reading is off by its usual error",
+            "to 4° if any one reading may be off by its usual error",
         ),
         (
             None,
-            "with a reading off by its usual error even the most may not be enough",
+            "if a reading is off by its usual error, even the maximum may not be enough",
         ),
     ] {
         let inspection = technician.session.inspection.as_mut().unwrap();

@@ -353,6 +353,10 @@ fn sources_stand_on_the_summary_and_nowhere_else() {
             assert!(!said.contains("from memory"), "{said}");
         }
         let ticket = flat(&text(&super::accepted(case.clone()), Sheet::Ticket));
-        assert_eq!(ticket.matches("take precedence").count(), 1, "{ticket}");
+        assert_eq!(
+            ticket.matches("cement take precedence").count(),
+            1,
+            "{ticket}"
+        );
     }
 }

@@ -1,0 +1,92 @@
+//! The call sheet.
+
+/// The heading of the questions.
+pub const TO_ASK: &str = "To ask";
+/// Said in place of questions if there are none.
+pub const NOTHING_TO_ASK: &str = "Nothing to ask.";
+/// The line for the role of whoever answers.
+pub const ANSWERED_BY: &str = "Answered by (role)";
+/// The line for when the answers were read back.
+pub const READ_BACK: &str = "Read back, date and time";
+/// The line for the cost.
+pub const COST: &str = "Cost agreed";
+/// The heading of questions beyond those that a call takes.
+pub const IN_WRITING: &str = "In writing: asked in the letter";
+/// Said under a question of the dentist's knowledge without which nothing is made.
+pub const NOT_MADE_BEFORE: &str = "We do not make it before we know.";
+/// The heading of what has still to arrive.
+pub const TO_COME: &str = "Still to arrive";
+/// The line for the day by which an answer is needed.
+pub const BY_WHEN: &str = "By when";
+/// The heading of what the laboratory does before anyone phones.
+pub const BENCH_FIRST: &str = "Do in the laboratory first";
+/// The heading of what is made ready for the call.
+pub const BEFORE: &str = "Before the call";
+/// The label of the state of the temporary.
+pub const TEMPORARY: &str = "State of the temporary";
+/// The label of the role of whoever may decide.
+pub const WHO_DECIDES: &str = "Who may decide (role)";
+/// The box for a photograph that was sent.
+pub const PHOTO_SENT: &str = "photo sent";
+/// The heading of questions that were answered.
+pub const DECIDED: &str = "Decided";
+
+/// The title.
+pub fn title(case: &str) -> String {
+    format!("Call sheet, case {case}")
+}
+
+/// Something that has still to arrive, and whether its day has passed.
+pub fn to_come(awaited: &str, is_late: bool) -> String {
+    let late = if is_late { " (late)" } else { "" };
+    format!("{awaited}{late}")
+}
+
+/// The findings behind a question, each in a line.
+pub fn i_see(findings: &[String]) -> String {
+    format!("I see: {}", findings.join("; "))
+}
+
+/// The first option for the dentist.
+pub fn i_suggest(option: &str) -> String {
+    format!("I suggest: {option}")
+}
+
+/// The first option of the laboratory, if there is none for the dentist.
+pub fn we_suggest(option: &str) -> String {
+    format!("I suggest, in the laboratory: {option}")
+}
+
+/// The other options.
+pub fn also_possible(options: &str) -> String {
+    format!("Also possible: {options}")
+}
+
+/// The laboratory's options beside those for the dentist.
+pub fn in_the_laboratory(options: &str) -> String {
+    format!("In the laboratory: {options}")
+}
+
+/// Options, and how many more there are.
+pub fn options(said: &[String], more: usize) -> String {
+    let said = said.join("; ");
+    match more {
+        0 => said,
+        more => format!("{said}; {more} more on the options page"),
+    }
+}
+
+/// An option with its price and the days that it takes.
+pub fn option(does: &str, price: &str, days: &str) -> String {
+    format!("{does} ({price}, {days})")
+}
+
+/// The day by which an answer is needed.
+pub fn by_when(day: &str) -> String {
+    format!("{BY_WHEN}: {day}")
+}
+
+/// What was decided about a place and is no longer asked.
+pub fn no_longer_asked(place: &str, decision: &str) -> String {
+    format!("{place}: {decision} (no longer asked)")
+}
