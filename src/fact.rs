@@ -9,7 +9,7 @@ mod value;
 
 pub use catalogue::*;
 pub use place::{Place, PlaceError, PlaceKind, Side};
-pub use value::{Unit, Value};
+pub use value::{Chosen, Unit, Value};
 
 use crate::phrase::faults::values;
 use std::borrow::Cow;

@@ -6,9 +6,10 @@
 use std::fmt;
 
 use crate::fact::{
-    FORM_USED, FactId, GROOVES, HEIGHT, MARGIN_DEPTH, MARGIN_FL, MARGIN_FORM, MARGIN_MD,
-    MARGIN_STEP, Place, Side, Spot, TOOTH_WIDTH, TOP_FL, TOP_MD, UNEVEN, Unit, Value, WALL_FORM,
-    WALL_HEIGHT, WALL_HEIGHT_USED, WALL_STRAIGHT, WALL_TAPER, WALL_TAPER_USED, WIDTH_USED,
+    Chosen, FORM_USED, FactId, GROOVES, Grooves, HEIGHT, MARGIN_DEPTH, MARGIN_FL, MARGIN_FORM,
+    MARGIN_MD, MARGIN_STEP, MarginForm, Place, Side, Spot, TOOTH_WIDTH, TOP_FL, TOP_MD, UNEVEN,
+    Uneven, Unit, Value, WALL_FORM, WALL_HEIGHT, WALL_HEIGHT_USED, WALL_STRAIGHT, WALL_TAPER,
+    WALL_TAPER_USED, WIDTH_USED, WallForm,
 };
 use crate::mechanics::prep::{self, Groove, Preparation, Wall};
 use crate::phrase::faults::reasons;
@@ -20,7 +21,7 @@ pub trait Readings {
     fn number(&mut self, fact: &FactId, at: Place) -> f64;
 
     /// Returns a choice that tells of the shape where it was made.
-    fn choice(&mut self, fact: &FactId, at: Place) -> Option<&str>;
+    fn choice<C: Chosen>(&mut self, fact: &FactId, at: Place) -> Option<C>;
 }
 
 /// Why a prep cannot be written as readings.
@@ -47,14 +48,14 @@ const NARROWEST: f64 = 0.5;
 /// Puts the four walls of a prep together. Its numbers are NaN where a reading is missing.
 pub fn read(readings: &mut impl Readings, tooth: Tooth) -> Preparation {
     let unit = Place::Unit(tooth);
-    let stepped = readings.choice(&UNEVEN, unit) == Some("margin-steps");
+    let stepped = readings.choice(&UNEVEN, unit) == Some(Uneven::MarginSteps);
     let walls = prep::Side::ALL.map(|side| {
         let at = Place::Wall(tooth, from_prep(side));
         let height = readings.number(&WALL_HEIGHT_USED, at);
         let straight = match readings.choice(&WALL_FORM, at) {
-            Some("dished-top") => Some(readings.number(&WALL_STRAIGHT, at)),
-            Some("dished") => Some(0.0),
-            _ => None,
+            Some(WallForm::ConcaveTop) => Some(readings.number(&WALL_STRAIGHT, at)),
+            Some(WallForm::Concave) => Some(0.0),
+            Some(WallForm::Straight) | None => None,
         };
         Wall {
             height,
@@ -67,7 +68,7 @@ pub fn read(readings: &mut impl Readings, tooth: Tooth) -> Preparation {
             },
             // A feather edge does not stand out at all.
             depth: match readings.choice(&FORM_USED, at) {
-                Some("feather") => 0.0,
+                Some(MarginForm::Feather) => 0.0,
                 _ => readings.number(&WIDTH_USED, at),
             },
         }
@@ -78,10 +79,10 @@ pub fn read(readings: &mut impl Readings, tooth: Tooth) -> Preparation {
         walls,
     );
     let grooved: &[prep::Side] = match readings.choice(&GROOVES, unit) {
-        Some("proximal") => &[prep::Side::Mesial, prep::Side::Distal],
-        Some("facial-lingual") => &[prep::Side::Facial, prep::Side::Lingual],
-        Some("all") => &prep::Side::ALL,
-        _ => &[],
+        Some(Grooves::Proximal) => &[prep::Side::Mesial, prep::Side::Distal],
+        Some(Grooves::FacialLingual) => &[prep::Side::Facial, prep::Side::Lingual],
+        Some(Grooves::All) => &prep::Side::ALL,
+        Some(Grooves::None) | None => &[],
     };
     preparation.grooves = grooved.iter().map(|side| Groove::usual(*side)).collect();
     preparation

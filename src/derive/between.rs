@@ -14,7 +14,7 @@ use crate::case::Restoration;
 use crate::fact::{
     C_AREA, C_AREA_SHARE, C_H2W, C_NEEDS, C_STRESS, CONNECTOR_HEIGHT, CONNECTOR_LEAST,
     CONNECTOR_SECTION, CONNECTOR_SIDE, CONNECTOR_WIDTH, ORDER_MATERIAL, Place, PlaceKind,
-    SPACE_H2W, SPACE_HEIGHT, SPACE_SHARE, SPACE_WIDTH, Unit, Value,
+    SPACE_H2W, SPACE_HEIGHT, SPACE_SHARE, SPACE_WIDTH, SectionForm, Unit, Value,
 };
 use crate::flow::{Connectors, Material};
 use crate::mechanics::beam::{BeamError, CrossSection};
@@ -186,14 +186,14 @@ pub(super) fn section(inputs: &mut Inputs<'_, '_>) -> CrossSection {
         inputs.number(&CONNECTOR_HEIGHT),
         inputs.number(&CONNECTOR_WIDTH),
     );
-    match inputs.look(&CONNECTOR_SECTION).and_then(Value::choice) {
-        Some("round") => CrossSection::Ellipse { height, width },
-        Some("rounded-box") => CrossSection::RoundedBox {
+    match inputs.look(&CONNECTOR_SECTION).and_then(Value::chosen) {
+        Some(SectionForm::Round) => CrossSection::Ellipse { height, width },
+        Some(SectionForm::RoundedBox) => CrossSection::RoundedBox {
             height,
             width,
             radius: CORNER_SHARE * height.min(width),
         },
-        _ => CrossSection::SharpBox { height, width },
+        Some(SectionForm::SharpBox) | None => CrossSection::SharpBox { height, width },
     }
 }
 

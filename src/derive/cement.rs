@@ -9,7 +9,7 @@ use super::{Derivation, Facts};
 use crate::fact::{
     CEMENT_BONDS, CEMENT_DRY, CEMENT_PRIMER, CEMENT_TEMPORARY, FITTING_BARRED, FITTING_LACKS,
     FITTING_MATTERS, FITTING_SURFACE, MATERIAL_TEMPORARY, ORDER_CEMENT, ORDER_MATERIAL,
-    PRIMER_FITS, Place, Value,
+    PRIMER_FITS, Place, Treated, Value,
 };
 use crate::flow::{Cement, Seating, Treatment};
 use crate::phrase::faults::reasons;
@@ -127,7 +127,7 @@ fn inside(facts: &mut Facts<'_>, at: Place) {
     }) {
         let done = inputs
             .look(&FITTING_SURFACE)
-            .and_then(Value::choice)
+            .and_then(Value::chosen)
             .and_then(treatments);
         // What the order leaves open is not left out: the seating notes say it.
         lacks = done.is_some_and(|done| way.must.iter().any(|must| !done.contains(must)));
@@ -144,7 +144,7 @@ fn inside(facts: &mut Facts<'_>, at: Place) {
             Some(_) => inputs.look(&FITTING_SURFACE),
             None => inputs.optional(&FITTING_SURFACE, at),
         };
-        let done = order.and_then(Value::choice).and_then(treatments);
+        let done = order.and_then(Value::chosen).and_then(treatments);
         barred = done.is_some_and(|done| {
             let mut never = ways.iter().flat_map(|way| &way.never);
             never.any(|(never, _)| done.contains(never))
@@ -157,14 +157,14 @@ fn inside(facts: &mut Facts<'_>, at: Place) {
 }
 
 /// What the choices of `order.fitting_surface` stand for, or `None` if the order does not say.
-fn treatments(choice: &str) -> Option<&'static [Treatment]> {
+fn treatments(choice: Treated) -> Option<&'static [Treatment]> {
     use Treatment::{Abrade, Etch, Primer, Silane};
     Some(match choice {
-        "etched-silane" => &[Etch, Silane],
-        "etched" => &[Etch],
-        "abraded-primer" => &[Abrade, Primer],
-        "abraded" => &[Abrade],
-        "nothing" => &[],
-        _ => return None,
+        Treated::EtchedSilane => &[Etch, Silane],
+        Treated::Etched => &[Etch],
+        Treated::AbradedPrimer => &[Abrade, Primer],
+        Treated::Abraded => &[Abrade],
+        Treated::Nothing => &[],
+        Treated::NotStated => return None,
     })
 }

@@ -24,7 +24,8 @@
 use super::{Derivation, Facts, Inputs};
 use crate::case::{Restoration, Role};
 use crate::fact::{
-    DISTANCE_ERROR, IMPRESSION_MATERIAL, Place, RECORDS_KIND, SPAN, TRAY_STIFF, Unit, Value,
+    DISTANCE_ERROR, IMPRESSION_MATERIAL, Place, RECORDS_KIND, Records, SPAN, TRAY_STIFF,
+    TrayStiffness, Unit, Value,
 };
 use crate::flow::{Impressions, Scans};
 use crate::phrase::faults::reasons;
@@ -55,9 +56,11 @@ fn run(facts: &mut Facts<'_>) {
         }
         let at = Place::Restoration(restoration.id);
         let mut inputs = facts.inputs(at);
-        let error = match inputs.look(&RECORDS_KIND).and_then(Value::choice) {
-            Some("scan") => Ok(scan(&flow.figures.scans, between(restoration).len())),
-            Some(_) => impression(&flow.figures.impressions, &mut inputs, restoration),
+        let error = match inputs.look(&RECORDS_KIND).and_then(Value::chosen) {
+            Some(Records::Scan) => Ok(scan(&flow.figures.scans, between(restoration).len())),
+            Some(Records::Impression | Records::Models) => {
+                impression(&flow.figures.impressions, &mut inputs, restoration)
+            }
             None => Ok(f64::NAN),
         };
         let gathered = inputs.gathered();
@@ -85,8 +88,8 @@ fn impression(
             .ok_or_else(|| reasons::NO_SHRINKAGE.to_owned()),
         None => Ok(f64::NAN),
     };
-    let tray = match inputs.look(&TRAY_STIFF).and_then(Value::choice) {
-        Some("custom") => figures.custom_tray,
+    let tray = match inputs.look(&TRAY_STIFF).and_then(Value::chosen) {
+        Some(TrayStiffness::Custom) => figures.custom_tray,
         _ => figures.stock_tray,
     };
     let units = between(restoration);

@@ -1,7 +1,7 @@
 //! Gathering what a derivation looks at.
 
 use super::{Facts, Worked};
-use crate::fact::{FactId, Origin, Place, SHAPE, Spot, Value};
+use crate::fact::{Chosen, FactId, Origin, Place, SHAPE, Spot, Value};
 use crate::logic::World as _;
 use crate::prep::Readings;
 use crate::tooth::Tooth;
@@ -33,8 +33,8 @@ impl Readings for Inputs<'_, '_> {
         self.number_at(fact, at)
     }
 
-    fn choice(&mut self, fact: &FactId, at: Place) -> Option<&str> {
-        self.optional(fact, at).and_then(Value::choice)
+    fn choice<C: Chosen>(&mut self, fact: &FactId, at: Place) -> Option<C> {
+        self.optional(fact, at).and_then(Value::chosen)
     }
 }
 

@@ -8,8 +8,8 @@
 use super::{Derivation, Facts};
 use crate::fact::{
     CLEARANCE, CLEARANCE_SHORT, CLEARANCE_SPARE, FORM_USED, FactId, GUM_USED, MARGIN_DEPTH,
-    MARGIN_FORM, MARGIN_GUM, MARGIN_LEAST, MARGIN_TAKEN, NARROWEST, ORDER_MATERIAL, Place,
-    PlaceKind, TOOTH_FORM, TOOTH_GUM, TOOTH_WIDTH, Unit, Value, WIDTH_SHARE, WIDTH_USED,
+    MARGIN_FORM, MARGIN_GUM, MARGIN_LEAST, MARGIN_TAKEN, MarginForm, NARROWEST, ORDER_MATERIAL,
+    Place, PlaceKind, TOOTH_FORM, TOOTH_GUM, TOOTH_WIDTH, Unit, Value, WIDTH_SHARE, WIDTH_USED,
 };
 use crate::flow::Material;
 use crate::phrase::faults::reasons;
@@ -106,7 +106,7 @@ fn used(facts: &mut Facts<'_>, wall: Place, given: &FactId, own: &FactId, whole:
         // Looked for at the wall and not seen, and the prep tells nothing either: it is the wall that is waited for.
         None if not_seen => inputs.look(own),
         None => match inputs.look(whole) {
-            Some(value) if value.choice() == Some("differs") => inputs.look(own),
+            Some(value) if value.chosen() == Some(MarginForm::Differs) => inputs.look(own),
             value => value,
         },
     };

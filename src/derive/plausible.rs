@@ -16,15 +16,17 @@ use crate::fact::{
     CLEARANCE, CLEARANCE_MET, CONNECTOR_HEIGHT, CONNECTOR_WIDTH, FactId, HEIGHT, HEIGHT_FROM_WALLS,
     HEIGHT_OFF_WALLS, HEIGHT_TO_CROWN, Kind, LEAST_TAPER, MARGIN_DEPTH, MARGIN_FL, MARGIN_FORM,
     MARGIN_GUM, MARGIN_MD, MARGIN_ON_NO_WALL, MARGIN_STEP, NECK_TO_CROWN, OPPOSED_BY,
-    ORDER_MATERIAL, OVER_SPACE, Place, PlaceKind, SHAPE, SOUND_OVER, SOUND_TOOTH, SPACE_HEIGHT,
-    SPACE_HEIGHT_TO_USUAL, SPACE_WIDTH, SPACE_WIDTH_TO_USUAL, SPAN, SPAN_TO_USUAL, STEP_OVER,
-    STRAIGHT_OVER, Side, Spot, TOOTH_FORM, TOOTH_GUM, TOOTH_WIDTH, TOP_FL, TOP_MD, TOP_OFF_WALLS,
-    TOP_OVER_FL, TOP_OVER_MD, UNDERCUT, UNEVEN, USUAL_FL, USUAL_LENGTH, USUAL_MD, Unit, Value,
-    WALL_FORM, WALL_HEIGHT, WALL_MAY_BE_LOW, WALL_STRAIGHT, WALL_TAPER, WALLS_MEET,
-    WIDTH_TO_CROWN_FL, WIDTH_TO_CROWN_MD, WIDTH_TO_NECK_FL, WIDTH_TO_NECK_MD, WIDTH_USED,
+    ORDER_MATERIAL, OVER_SPACE, OpposedBy, Place, PlaceKind, SHAPE, SOUND_OVER, SOUND_TOOTH,
+    SPACE_HEIGHT, SPACE_HEIGHT_TO_USUAL, SPACE_WIDTH, SPACE_WIDTH_TO_USUAL, SPAN, SPAN_TO_USUAL,
+    STEP_OVER, STRAIGHT_OVER, Side, Spot, TOOTH_FORM, TOOTH_GUM, TOOTH_WIDTH, TOP_FL, TOP_MD,
+    TOP_OFF_WALLS, TOP_OVER_FL, TOP_OVER_MD, UNDERCUT, UNEVEN, USUAL_FL, USUAL_LENGTH, USUAL_MD,
+    Undercut, Uneven, Unit, Value, WALL_FORM, WALL_HEIGHT, WALL_MAY_BE_LOW, WALL_STRAIGHT,
+    WALL_TAPER, WALLS_MEET, WIDTH_TO_CROWN_FL, WIDTH_TO_CROWN_MD, WIDTH_TO_NECK_FL,
+    WIDTH_TO_NECK_MD, WIDTH_USED, WallForm,
 };
 use crate::mechanics::resistance::total_taper;
 use crate::phrase::faults::reasons;
+use crate::prep::Readings as _;
 use crate::tooth::{Tooth, size};
 
 pub(super) static DERIVATION: Derivation = Derivation {
@@ -181,12 +183,12 @@ fn usual(facts: &mut Facts<'_>, at: Place, tooth: Tooth) {
 
 /// How much wider than its margin a top may be by the undercut that was found, on both walls, in mm.
 fn undercut(inputs: &mut Inputs<'_, '_>, at: Place) -> f64 {
-    let on_a_wall = match inputs.optional(&UNDERCUT, at).and_then(Value::choice) {
-        None | Some("none") => 0.0,
-        Some("to-0.1") => 0.1,
-        Some("to-0.3") => 0.3,
+    let on_a_wall = match inputs.choice(&UNDERCUT, at) {
+        None | Some(Undercut::None) => 0.0,
+        Some(Undercut::ToTenth) => 0.1,
+        Some(Undercut::ToThree) => 0.3,
         // How much more is not said.
-        Some(_) => f64::INFINITY,
+        Some(Undercut::Over | Undercut::AtMargin) => f64::INFINITY,
     };
     2.0 * on_a_wall
 }
@@ -343,9 +345,9 @@ fn top_off_walls(facts: &mut Facts<'_>, at: Place, tooth: Tooth) {
             let walls = sides.map(|side| Place::Wall(tooth, side));
             // A dished wall has another taper further up, and a low palatal one ends below the top.
             let straight = walls.iter().all(|wall| {
-                let form = inputs.optional(&WALL_FORM, *wall).and_then(Value::choice);
+                let form = inputs.choice(&WALL_FORM, *wall);
                 let low = inputs.optional(&WALL_MAY_BE_LOW, *wall) == Some(&Value::Yes);
-                form == Some("straight") && !low
+                form == Some(WallForm::Straight) && !low
             });
             let read = (
                 inputs.optional_number(&margin, at),
@@ -450,7 +452,7 @@ fn wall(facts: &mut Facts<'_>, tooth: Tooth, side: Side) {
     let at = Place::Wall(tooth, side);
     give(facts, &STRAIGHT_OVER, at, Unit::Mm, |inputs| {
         let form = inputs.optional(&WALL_FORM, at)?;
-        if form.choice() != Some("dished-top") {
+        if form.chosen() != Some(WallForm::ConcaveTop) {
             return None;
         }
         let over = inputs.optional_number(&WALL_STRAIGHT, at)? - height(inputs, tooth, side)?;
@@ -459,7 +461,7 @@ fn wall(facts: &mut Facts<'_>, tooth: Tooth, side: Side) {
     });
     give(facts, &STEP_OVER, at, Unit::Mm, |inputs| {
         let uneven = inputs.optional(&UNEVEN, Place::Unit(tooth))?;
-        if uneven.choice() != Some("margin-steps") {
+        if uneven.chosen() != Some(Uneven::MarginSteps) {
             return None;
         }
         let step = inputs.optional_number(&MARGIN_STEP, at)?;
@@ -482,7 +484,7 @@ fn others(facts: &mut Facts<'_>, at: Place, tooth: Tooth) {
         let bites = inputs.facts.units().resolve(PlaceKind::Restoration, at);
         let against = bites.and_then(|owner| inputs.optional(&OPPOSED_BY, owner));
         // Where nothing bites against it there is no room to measure.
-        (against.and_then(Value::choice) != Some("nothing")).then_some(clearance)
+        (against.and_then(Value::chosen) != Some(OpposedBy::Nothing)).then_some(clearance)
     });
     give(facts, &SOUND_OVER, at, Unit::Mm, |inputs| {
         let over =

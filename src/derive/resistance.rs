@@ -10,11 +10,13 @@
 
 use super::{Derivation, Facts, Inputs};
 use crate::fact::{
-    EFFECTIVE, EFFECTIVE_SHARE, FAILING, GROOVES, HEIGHT_USED, MARGIN_FL, MARGIN_MD, MARGIN_STEP,
-    PAIR_FAILS, Place, PlaceKind, SHAPE, Side, TAPER_FL, TAPER_MD, UNEVEN, Unit, Value, WALL_FORM,
-    WALL_HEIGHT, WALL_HEIGHT_USED, WALL_STRAIGHT, WALL_TAPER, WALL_TAPER_USED,
+    EFFECTIVE, EFFECTIVE_SHARE, FAILING, GROOVES, Grooves, HEIGHT_USED, MARGIN_FL, MARGIN_MD,
+    MARGIN_STEP, PAIR_FAILS, Place, PlaceKind, SHAPE, Side, TAPER_FL, TAPER_MD, UNEVEN, Uneven,
+    Unit, Value, WALL_FORM, WALL_HEIGHT, WALL_HEIGHT_USED, WALL_STRAIGHT, WALL_TAPER,
+    WALL_TAPER_USED, WallForm,
 };
 use crate::mechanics::resistance::{Section, resistance};
+use crate::prep::Readings as _;
 use crate::tooth::Tooth;
 
 pub(super) static DERIVATION: Derivation = Derivation {
@@ -96,19 +98,18 @@ fn wall(facts: &mut Facts<'_>, tooth: Tooth, side: Side) {
     let full = inputs.number(&WALL_HEIGHT_USED);
     let taper = inputs.number(&WALL_TAPER_USED);
     let base = inputs.number(&base);
-    let straight = match inputs.optional(&WALL_FORM, at).and_then(Value::choice) {
-        Some("dished-top") => inputs.number(&WALL_STRAIGHT),
-        Some("dished") => 0.0,
-        _ => full,
+    let straight = match inputs.choice(&WALL_FORM, at) {
+        Some(WallForm::ConcaveTop) => inputs.number(&WALL_STRAIGHT),
+        Some(WallForm::Concave) => 0.0,
+        Some(WallForm::Straight) | None => full,
     };
     let step = margin_step(&mut inputs, tooth, side);
-    let grooves = inputs
-        .optional(&GROOVES, Place::Unit(tooth))
-        .and_then(Value::choice);
-    let grooved = matches!(
-        (grooves, is_mesiodistal(side)),
-        (Some("all"), _) | (Some("proximal"), false) | (Some("facial-lingual"), true)
-    );
+    let grooved = match inputs.choice(&GROOVES, Place::Unit(tooth)) {
+        Some(Grooves::All) => true,
+        Some(Grooves::Proximal) => !is_mesiodistal(side),
+        Some(Grooves::FacialLingual) => is_mesiodistal(side),
+        Some(Grooves::None) | None => false,
+    };
     let gathered = inputs.gathered();
     let height = straight.min(full);
     let found = if height <= 0.0 {
@@ -139,15 +140,12 @@ fn wall(facts: &mut Facts<'_>, tooth: Tooth, side: Side) {
 ///
 /// Waited for only where the margin is known to step; a sloping top leaves the margins level.
 fn margin_step(inputs: &mut Inputs<'_, '_>, tooth: Tooth, side: Side) -> f64 {
-    match inputs
-        .optional(&UNEVEN, Place::Unit(tooth))
-        .and_then(Value::choice)
-    {
-        Some("margin-steps") => {
+    match inputs.choice(&UNEVEN, Place::Unit(tooth)) {
+        Some(Uneven::MarginSteps) => {
             inputs.number(&MARGIN_STEP)
                 - inputs.number_at(&MARGIN_STEP, Place::Wall(tooth, side.opposite()))
         }
-        _ => 0.0,
+        Some(Uneven::TopSlopes) | None => 0.0,
     }
 }
 

@@ -4,7 +4,7 @@ use super::figure::{Anchor, Figure, Ink, Word};
 use crate::derive::{ComesOff, Facts};
 use crate::fact::{
     CLEARANCE, EFFECTIVE, EFFECTIVE_SHARE, FactId, HEIGHT_USED, MARGIN_FL, MARGIN_MD, MARGIN_STEP,
-    Place, Side, TOP_FL, TOP_MD, UNEVEN, Value, WALL_HEIGHT_USED, WALL_TAPER_USED,
+    Place, Side, TOP_FL, TOP_MD, UNEVEN, Uneven, Value, WALL_HEIGHT_USED, WALL_TAPER_USED,
 };
 use crate::tooth::{Arch, Tooth, ToothClass};
 
@@ -53,7 +53,7 @@ fn view(
     let number = |fact: &FactId, at| facts.value(fact, at).and_then(Value::number);
     let height = number(&HEIGHT_USED, unit)?;
     let (base, top) = (number(base, unit)?, number(top, unit)?);
-    let steps = facts.value(&UNEVEN, unit).and_then(Value::choice) == Some("margin-steps");
+    let steps = facts.value(&UNEVEN, unit).and_then(Value::chosen) == Some(Uneven::MarginSteps);
     let wall = |side: Side, foot: f64, sign: f64| {
         let place = Place::Wall(tooth, side);
         let height = number(&WALL_HEIGHT_USED, place).unwrap_or(height);

@@ -4,7 +4,7 @@ use std::borrow::Cow;
 use std::collections::HashMap;
 use std::sync::LazyLock;
 
-use super::{ChoiceSpec, FactId, FactSpec, Kind, List, Origin, PlaceKind, Unit, Value};
+use super::{ChoiceSpec, Chosen, FactId, FactSpec, Kind, List, Origin, PlaceKind, Unit, Value};
 
 /// Defines the rows, their order and a constant for each fact's id from one list.
 macro_rules! catalogue {
@@ -40,17 +40,18 @@ macro_rules! choices {
             pub const ALL: &[$name] = &[$($name::$variant),+];
             const SPECS: &[ChoiceSpec] = &[$((Cow::Borrowed($choice), Cow::Borrowed($words))),+];
 
-            /// Returns the choice with this id, or `None` if there is none.
-            pub fn named(id: &str) -> Option<$name> {
+            /// Returns the id as it stands in files.
+            pub fn id(self) -> &'static str {
+                match self { $($name::$variant => $choice),+ }
+            }
+        }
+
+        impl Chosen for $name {
+            fn named(id: &str) -> Option<$name> {
                 match id {
                     $($choice => Some($name::$variant),)+
                     _ => None,
                 }
-            }
-
-            /// Returns the id as it stands in files.
-            pub fn id(self) -> &'static str {
-                match self { $($name::$variant => $choice),+ }
             }
         }
 
@@ -116,7 +117,7 @@ catalogue! {
     DISINFECTED "records.disinfected" Case Asked (yes no) "disinfected" "Whether what came in is marked as disinfected.";
     TRAY "impression.tray" Case Asked ("full-arch" = "full arch", "quadrant" = "quadrant", "dual-arch" = "dual-arch") "tray" "How much of the arch the tray covers.";
     TRAY_STIFF "impression.stiffness" Case Asked (TrayStiffness: Metal "metal" = "metal", Rigid "rigid-plastic" = "rigid plastic", Flexible "soft-plastic" = "flexible plastic", Custom "custom" = "custom tray") "tray stiffness" "How stiff the tray is.";
-    IMPRESSION_MATERIAL "impression.material" Case Asked (ImpressionMaterial: VinylPolysiloxane "vinyl-polysiloxane" = "vinyl polysiloxane", Polyether "polyether" = "polyether", VinylPolyether "vinyl-polyether" = "vinyl polyether silicone", Condensation "condensation" = "condensation silicone", Polysulfide "polysulfide" = "polysulfide", Alginate "alginate" = "alginate") "impression material" "The impression material.";
+    IMPRESSION_MATERIAL "impression.material" Case Asked ("vinyl-polysiloxane" = "vinyl polysiloxane", "polyether" = "polyether", "vinyl-polyether" = "vinyl polyether silicone", "condensation" = "condensation silicone", "polysulfide" = "polysulfide", "alginate" = "alginate") "impression material" "The impression material.";
     TAKEN "impression.taken" Case Asked (day) "taken on" "The day the impression was taken.";
     POURED "impression.poured" Case Asked (day) "poured on" "The day the impression was or will be poured.";
     IMPRESSION_WAIT "impression.waited" Case Asked ("half-hour" = "up to half an hour", "hour" = "up to an hour", "longer" = "over an hour", "label" = "longer, within its label") "wait before the pour" "How long a material that shrinks within the hour waited before it was poured.";
@@ -202,7 +203,7 @@ catalogue! {
     SPACE_WIDTH "connector.space_width" Connector Asked (Mm 0.0 to 12.0) "space, width" "Faciolingual width available for the connector, on the models.";
     CONNECTOR_HEIGHT "connector.height" Connector Asked (Mm 0.5 to 12.0) "height" "Height of the designed connector.";
     CONNECTOR_WIDTH "connector.width" Connector Asked (Mm 0.5 to 12.0) "width" "Faciolingual width of the designed connector.";
-    CONNECTOR_SECTION "connector.section" Connector Asked (Section: Round "round" = "round", RoundedBox "rounded-box" = "rounded box", SharpBox "sharp-box" = "box with sharp corners") "section" "Shape of the designed connector's section.";
+    CONNECTOR_SECTION "connector.section" Connector Asked (SectionForm: Round "round" = "round", RoundedBox "rounded-box" = "rounded box", SharpBox "sharp-box" = "box with sharp corners") "section" "Shape of the designed connector's section.";
 
     // Derived: units and restorations.
     R_KIND "restoration.kind" Restoration Derived ("crown" = "crown", "bridge" = "bridge", "splinted" = "splinted crowns", "cantilever" = "cantilever") "judged as" "What the restoration is judged as, from the position of its abutments.";

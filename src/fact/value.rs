@@ -104,6 +104,12 @@ pub enum Value {
     NotSeen,
 }
 
+/// A type of the catalogue whose values are the choices of a fact.
+pub trait Chosen: Copy {
+    /// Returns the choice with this id, or `None` if there is none.
+    fn named(id: &str) -> Option<Self>;
+}
+
 impl Value {
     /// Returns the number, whatever its unit.
     pub fn number(&self) -> Option<f64> {
@@ -119,6 +125,11 @@ impl Value {
             Value::Choice(name) => Some(name),
             _ => None,
         }
+    }
+
+    /// Returns the choice as a type of the catalogue, or `None` if it is no choice of it.
+    pub fn chosen<C: Chosen>(&self) -> Option<C> {
+        C::named(self.choice()?)
     }
 
     /// Returns yes as `true` and no as `false`.

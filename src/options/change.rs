@@ -4,9 +4,9 @@ use super::Judged;
 use crate::case::{OrderedKind, Restoration, Role, Unit as Ordered, Units};
 use crate::derive::{least_prep, preparation};
 use crate::fact::{
-    BONE_LEVEL, CLEARANCE, CONNECTOR_HEIGHT, FITTING_SURFACE, FORM_USED, FactId, GUM_USED,
-    MARGIN_GUM, ORDER_CEMENT, ORDER_MATERIAL, Place, PlaceKind, SHAPE, SOUND_TOOTH, SPACE_HEIGHT,
-    Side, Spot, Unit, Value,
+    BONE_LEVEL, CLEARANCE, CONNECTOR_HEIGHT, Chosen, FITTING_SURFACE, FORM_USED, FactId, GUM_USED,
+    GumLine, MARGIN_GUM, MarginForm, ORDER_CEMENT, ORDER_MATERIAL, Place, PlaceKind, SHAPE,
+    SOUND_TOOTH, SPACE_HEIGHT, Side, Spot, Unit, Value,
 };
 use crate::flow::Material;
 use crate::mechanics::prep::{self, cut_volume};
@@ -52,8 +52,8 @@ impl Judged<'_> {
         self.facts.value(fact, at).and_then(Value::number)
     }
 
-    pub(super) fn choice(&self, fact: &FactId, at: Place) -> Option<&str> {
-        self.facts.value(fact, at).and_then(Value::choice)
+    pub(super) fn choice<C: Chosen>(&self, fact: &FactId, at: Place) -> Option<C> {
+        self.facts.value(fact, at).and_then(Value::chosen)
     }
 
     pub(super) fn material(&self, at: Place) -> Option<&Material> {
@@ -86,7 +86,7 @@ impl Judged<'_> {
             .check()
             .map_err(|_| reasons::NO_SUCH_PREP.to_owned())?;
         let mut change = Change::default();
-        let is_feather = |at| self.choice(&FORM_USED, at) == Some("feather");
+        let is_feather = |at| self.choice(&FORM_USED, at) == Some(MarginForm::Feather);
         change.values =
             write(is_feather, tooth, &before, &after).map_err(|error| error.to_string())?;
         if let Cut::Deepen(by, _) = cut
@@ -124,12 +124,12 @@ impl Judged<'_> {
         for side in sides {
             let at = Place::Wall(tooth, from_prep(*side));
             let now = match self.choice(&GUM_USED, at) {
-                Some("at") if by <= 1.0 => "under-1",
-                Some("at" | "under-1" | "deeper") => "deeper",
+                Some(GumLine::At) if by <= 1.0 => GumLine::UnderOne,
+                Some(GumLine::At | GumLine::UnderOne | GumLine::Deeper) => GumLine::Deeper,
                 // How far above it was is not known.
-                _ => continue,
+                Some(GumLine::Above) | None => continue,
             };
-            change.set(&MARGIN_GUM, at, Value::Choice(now.to_owned()));
+            change.set(&MARGIN_GUM, at, now.into());
         }
         let unit = Place::Unit(tooth);
         if let Some(bone) = self.number(&BONE_LEVEL, unit) {

@@ -5,9 +5,9 @@ use super::{Document, Told, standing, summary, ticket};
 use crate::case::life::State;
 use crate::case::{Restoration, Role};
 use crate::fact::{
-    EFFECTIVE, EFFECTIVE_SHARE, FAILING, FITTING_SURFACE, FactId, GRIP, GUM_USED, HEIGHT_TO_BASE,
-    HEIGHT_USED, ORDER_CEMENT, ORDER_MATERIAL, PAIR_FAILS, PREP_SHARE, Place, PlaceKind, Side,
-    TAPER_MOST, Unit, Value, WALL_HEIGHT,
+    EFFECTIVE, EFFECTIVE_SHARE, FAILING, FITTING_SURFACE, FactId, GRIP, GUM_USED, GumLine,
+    HEIGHT_TO_BASE, HEIGHT_USED, ORDER_CEMENT, ORDER_MATERIAL, PAIR_FAILS, PREP_SHARE, Place,
+    PlaceKind, Side, TAPER_MOST, Unit, Value, WALL_HEIGHT,
 };
 use crate::flow::{Cement, Seating, SeatingStep};
 use crate::judge::Finding;
@@ -146,7 +146,7 @@ fn gum(document: &mut Document, told: Told<'_>, restoration: &Restoration) {
         }
         for (side, value) in walls {
             let place = Place::Wall(tooth, side);
-            if let Some("under-1" | "deeper") = value.and_then(Value::choice) {
+            if let Some(GumLine::UnderOne | GumLine::Deeper) = value.and_then(Value::chosen) {
                 under.push(format!(
                     "{} {}",
                     told.phrase.place(place),

@@ -7,9 +7,10 @@ use crate::case::{Restoration, Role};
 use crate::derive::{Turn, least_area};
 use crate::fact::{
     C_H2W, CLEARANCE, CONNECTOR_HEIGHT, CONNECTOR_SECTION, CONNECTOR_SPACE, CONNECTOR_WIDTH,
-    FITTING_SURFACE, FORM_USED, FactId, GUM_USED, ORDER_MATERIAL, ORDER_METAL, ORDER_SEATING,
-    ORDER_SHADE, PATH_UNDERCUT, Place, PlaceKind, RIDGE, SPACE_HEIGHT, SPACE_WIDTH, SPAN, Side,
-    Spot, TOOTH_FORM, TOOTH_GUM, TOOTH_WIDTH, UNDERCUT, Unit, Value, WIDTH_USED,
+    ConnectorSpace, FITTING_SURFACE, FORM_USED, FactId, GUM_USED, MarginForm, ORDER_MATERIAL,
+    ORDER_METAL, ORDER_SEATING, ORDER_SHADE, PATH_UNDERCUT, Place, PlaceKind, RIDGE, SPACE_HEIGHT,
+    SPACE_WIDTH, SPAN, Side, Spot, TOOTH_FORM, TOOTH_GUM, TOOTH_WIDTH, UNDERCUT, Unit, Value,
+    WIDTH_USED,
 };
 use crate::flow::{Hands, Material};
 use crate::logic::Instead;
@@ -132,8 +133,8 @@ fn material(document: &mut Document, told: Told<'_>, of: &[&Restoration]) {
             Some(material) => {
                 let mut walls = told.facts.places(PlaceKind::Wall).into_iter();
                 let feather = |at| {
-                    let form = told.facts.value(&FORM_USED, at).and_then(Value::choice);
-                    form == Some("feather")
+                    let form = told.facts.value(&FORM_USED, at).and_then(Value::chosen);
+                    form == Some(MarginForm::Feather)
                 };
                 // A feather edge has no width; any other form needs one.
                 let is_feather = walls.all(|at| !is_of(told, &[restoration], at) || feather(at));
@@ -295,7 +296,9 @@ fn by(told: Told<'_>, height: FactId, width: FactId, at: Place) -> String {
 fn space(told: Told<'_>, at: Place) -> String {
     let seen = told.facts.resolved(&CONNECTOR_SPACE, at);
     match (told.said(SPACE_HEIGHT, at), seen) {
-        (None, Some((_, value))) if value.choice() == Some("ample") => says::AMPLE.to_owned(),
+        (None, Some((_, value))) if value.chosen() == Some(ConnectorSpace::Ample) => {
+            says::AMPLE.to_owned()
+        }
         _ => by(told, SPACE_HEIGHT, SPACE_WIDTH, at),
     }
 }

@@ -2,7 +2,7 @@
 
 use crate::case::{Restoration as Units, Role};
 use crate::derive::{Facts, Inputs};
-use crate::fact::{Place, PlaceKind, SPAN, TILT, TILT_TOWARD, Value};
+use crate::fact::{Place, PlaceKind, SPAN, TILT, TILT_TOWARD, Toward, Value};
 use crate::flow::Figures;
 use crate::mechanics::dislodgement::grip::{Least, Retainer};
 use crate::mechanics::dislodgement::share::Root;
@@ -29,12 +29,12 @@ pub(super) fn prep(inputs: &mut Inputs<'_, '_>, units: &Units, tooth: Tooth) -> 
         .optional(&TILT, unit)
         .and_then(Value::number)
         .unwrap_or(0.0);
-    let (mesially, facially) = match inputs.optional(&TILT_TOWARD, unit).and_then(Value::choice) {
-        Some("mesial") => (tilt, 0.0),
-        Some("distal") => (-tilt, 0.0),
-        Some("facial") => (0.0, tilt),
-        Some("lingual") => (0.0, -tilt),
-        _ => (0.0, 0.0),
+    let (mesially, facially) = match inputs.optional(&TILT_TOWARD, unit).and_then(Value::chosen) {
+        Some(Toward::Mesial) => (tilt, 0.0),
+        Some(Toward::Distal) => (-tilt, 0.0),
+        Some(Toward::Facial) => (0.0, tilt),
+        Some(Toward::Lingual) => (0.0, -tilt),
+        None => (0.0, 0.0),
     };
     let frame = place_in_arch(inputs, units, tooth).tilted(mesially, facially);
     Retainer {
