@@ -1,4 +1,4 @@
-//! The walk as plain lines in and out, for those who do not see the screen: screen readers, braille lines, scripts.
+//! The inspection as plain lines in and out, for those who do not see the screen: screen readers, braille lines, scripts.
 //!
 //! A line becomes the keys and commands of the same walk, and what the inspection shows is said: one fact a line, no drawing,
 //! no columns, no colour. After a line only what it changed is said. Nothing is worded here that a view has words for.
@@ -14,18 +14,18 @@ use std::io::{BufRead, Write};
 use crate::desk::{Desk, Next};
 use crate::error::Error;
 use crate::phrase::CAUTION;
+use crate::phrase::pages::ask as said;
 use crate::session::call::Row;
 use crate::session::{Command, Moment, NINE, Page, Session, Target};
 use hear::{Heard, hear};
 use lines::Line;
+use say::About;
 use seen::Seen;
 use words::Own;
 
+pub use crate::phrase::pages::ask::NOT_KEPT;
 pub use say::plain;
 pub use words::{MARK, is_offered, words};
-
-/// What is said where the lines end at a reading that was asked back.
-pub const NOT_KEPT: &str = "a reading was asked back and is not kept";
 
 /// What the inspection needs from outside.
 pub struct Outside<'a> {
@@ -136,10 +136,7 @@ impl Conversation<'_> {
         let notice = self.desk.session.notice.clone();
         self.say(notice)?;
         self.say(seen.parts.iter().flat_map(|part| part.lines.clone()))?;
-        self.say([format!(
-            "\"help\" says what can be typed, \"{}help\" where a text is typed",
-            MARK
-        )])?;
+        self.say([said::how_to_help(MARK)])?;
         self.ask()?;
         Ok(seen)
     }
@@ -151,14 +148,14 @@ impl Conversation<'_> {
             Line::Odd(why) => Heard::Refused(why),
         };
         self.desk.session.notice = None;
-        let mut said: Vec<String> = Vec::new();
+        let mut told: Vec<String> = Vec::new();
         let mut refused = None;
         let mut next = Next::Go;
         match self.found(heard) {
-            Heard::Own(own) => said = self.own(own, before),
-            Heard::Command(Command::Help) => said = say::help(&self.desk.session),
+            Heard::Own(own) => told = self.own(own, before),
+            Heard::Command(Command::Help) => told = say::help(&self.desk.session),
             // It is said in full as soon as it is marked.
-            Heard::Command(Command::Detail) => said = before.marked(),
+            Heard::Command(Command::Detail) => told = before.marked(),
             Heard::Refused(why) => refused = Some(why),
             heard => {
                 let printing = heard == Heard::Command(Command::Print);
@@ -175,24 +172,24 @@ impl Conversation<'_> {
                     };
                 }
                 match refused {
-                    Some(_) => said.extend(unsaved),
+                    Some(_) => told.extend(unsaved),
                     None => {
-                        said.extend(seen.changes(&self.desk.session, before));
-                        said.extend(notice);
-                        said.extend(seen.new_lines(before));
-                        if said.is_empty() {
-                            said.push("nothing changes".to_owned());
+                        told.extend(seen.changes(&self.desk.session, before));
+                        told.extend(notice);
+                        told.extend(seen.new_lines(before));
+                        if told.is_empty() {
+                            told.push(said::NO_CHANGE.to_owned());
                         }
                     }
                 }
                 if next == Next::Quit {
-                    said.clear();
+                    told.clear();
                 }
-                self.say(said)?;
+                self.say(told)?;
                 return self.done(next, seen, refused);
             }
         }
-        self.say(said)?;
+        self.say(told)?;
         let seen = self.see();
         self.done(next, seen, refused)
     }
@@ -209,7 +206,7 @@ impl Conversation<'_> {
             Some(Target::Command(command)) if *number <= NINE => {
                 let command = *command;
                 if !is_offered(command) {
-                    return Heard::Refused("that is only for a screen".to_owned());
+                    return Heard::Refused(said::ONLY_SCREEN.to_owned());
                 }
                 self.desk.session.search = None;
                 Heard::Command(command)
@@ -220,7 +217,7 @@ impl Conversation<'_> {
 
     fn done(&mut self, next: Next, seen: Seen, refused: Option<String>) -> Result<Turn, Error> {
         if let Some(why) = &refused {
-            self.say([format!("not taken: {why}")])?;
+            self.say([said::refused(why)])?;
             self.say(seen.asked())?;
         }
         if next != Next::Quit {
@@ -249,7 +246,7 @@ impl Conversation<'_> {
         match own {
             Own::Again if seen.view.prompt.is_some() => seen.asked(),
             Own::Again | Own::Line => {
-                let body = seen.parts.iter().filter(|part| part.key != "header");
+                let body = seen.parts.iter().filter(|part| part.about != About::Header);
                 body.flat_map(|part| part.lines.clone()).collect()
             }
             Own::Page if self.desk.session.page == Page::Questions => {
@@ -366,9 +363,7 @@ impl Conversation<'_> {
             let refusal = self.refusal();
             self.empty();
             self.retype(&before);
-            let why = refusal.unwrap_or_else(|| {
-                format!("that is too long: {taken} characters fit, and none was taken")
-            });
+            let why = refusal.unwrap_or_else(|| said::too_long(taken));
             return (Next::Go, Some(why));
         }
         let next = self.press(if in_prompt {
@@ -403,10 +398,10 @@ impl Conversation<'_> {
     /// Marks a line of the list in hand, going there step by step as on the screen.
     fn mark(&mut self, number: usize) -> Option<String> {
         let Some((here, lines)) = marked(&self.desk.session) else {
-            return Some("there is no list here".to_owned());
+            return Some(said::NO_LIST.to_owned());
         };
         let Some(wanted) = number.checked_sub(1).filter(|wanted| *wanted < lines) else {
-            return Some(format!("there is no line {number}; there are {lines}"));
+            return Some(said::no_such_line(number, lines));
         };
         let (command, steps) = if wanted < here {
             (Command::Up, here - wanted)
@@ -421,13 +416,13 @@ impl Conversation<'_> {
 
     fn end(&mut self, ended: &Ended) -> Result<(), Error> {
         if ended.begun {
-            self.say(["an answer on the call was begun and is not kept".to_owned()])?;
+            self.say([said::BEGUN.to_owned()])?;
         }
         if ended.asked_back {
-            self.say([NOT_KEPT.to_owned()])?;
+            self.say([said::NOT_KEPT.to_owned()])?;
         }
         if !self.desk.has_unsaved() {
-            self.say(["left; every answer is kept".to_owned()])?;
+            self.say([said::LEFT.to_owned()])?;
         }
         self.outside.output.flush()?;
         Ok(())

@@ -26,11 +26,12 @@ use crate::fact::{FactId, FactSpec, Kind, Place, Side, Spot, Unit, Value};
 use crate::flow::{Flow, Level, Norm, Question, Rule, RuleId};
 use crate::judge::doubt::{Doubt, MeasureAgain};
 use crate::judge::{Finding, OpenPoint};
-use crate::logic::{Gap, Test, Truth};
+use crate::logic::{Gap, Truth};
 use crate::tooth::{Arch, Notation, Tooth};
 
 pub use options::{
-    BARRED, DENTIST_MAY, LABORATORY_CAN, NO_ANSWER, TOGETHER, TRYING, WORKED_OUT, WRITTEN_FIRST,
+    BARRED, DENTIST_MAY, LABORATORY_CAN, NO_ANSWER, TOGETHER, TRYING, WRITTEN_FIRST, grip_moved,
+    seen_cut, walls_changed,
 };
 
 /// The caution that stands under every result.
@@ -375,33 +376,8 @@ impl<'a> Phrase<'a> {
 
     /// Says the limit that a finding passed, such as "at least 3.0 mm", with the number where the sentence lacks it.
     pub fn limit(self, facts: &Facts<'_>, finding: &Finding) -> Option<String> {
-        let rule = self.rule(finding.rule)?;
-        let (spot, test) = rule.limit_passed(facts, finding.at)?;
-        // A share of what is needed is not how anybody says it: the sentence names both figures.
-        if spot.fact.as_str().ends_with("_share") && self.is_ratio(&spot.fact) {
-            return None;
-        }
-        let Value::Number(number, unit) = facts.value(&spot.fact, spot.at)? else {
-            return None;
-        };
-        let limit = test.limit().filter(|limit| *limit != 0.0)?;
-        let decimals = unit
-            .decimals()
-            .max(if limit.fract() == 0.0 { 0 } else { 1 });
-        let word = match test {
-            Test::Below(_) => "at least",
-            Test::AtMost(_) => "more than",
-            Test::Above(_) => "at most",
-            _ => "less than",
-        };
-        let limit = format!("{word} {}", number_words(limit, *unit, Some(decimals)));
-        let said = number_words(*number, *unit, None);
-        let sentence = self.says(facts, finding);
-        Some(if sentence.contains(&said) {
-            limit
-        } else {
-            format!("{} {said}, {limit}", self.label(&spot.fact))
-        })
+        let passed = self.passed(facts, finding)?;
+        Some(pages::findings::limit(&passed))
     }
 
     fn is_ratio(self, fact: &FactId) -> bool {
@@ -493,8 +469,16 @@ impl<'a> Phrase<'a> {
         said.join("; ")
     }
 
-    /// Says why a question does not come up: the facts that decided it.
+    /// Says why a question does not come up: the facts that decided it, or that nothing asks for it.
     pub fn why_idle(self, facts: &Facts<'_>, question: &Question, at: Place) -> String {
+        match self.reasons(facts, question, at).as_slice() {
+            [] => "nothing asks for it".to_owned(),
+            reasons => join(reasons),
+        }
+    }
+
+    /// Says the facts that decided that a question does not come up, two at the most; none where nothing asks for it.
+    pub fn reasons(self, facts: &Facts<'_>, question: &Question, at: Place) -> Vec<String> {
         let outcome = facts.why_turn(question, at);
         let mut said: Vec<String> = Vec::new();
         if outcome.truth == Truth::False {
@@ -508,11 +492,7 @@ impl<'a> Phrase<'a> {
             }
         }
         said.truncate(2);
-        if said.is_empty() {
-            "nothing asks for it".to_owned()
-        } else {
-            join(&said)
-        }
+        said
     }
 }
 

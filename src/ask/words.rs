@@ -1,5 +1,6 @@
 //! Commands by their words: those of the command table, and the few that only lines need.
 
+use crate::phrase::pages::ask as said;
 use crate::ronfile::nearest;
 use crate::session::command::{COMMANDS, CommandSpec};
 use crate::session::{Command, Context, Session};
@@ -18,26 +19,10 @@ pub(super) enum Own {
 
 /// The words of those, and what they do.
 const OWN: &[(Own, &str, &str)] = &[
-    (
-        Own::Again,
-        "again",
-        "Say the question, the line to type or the page again.",
-    ),
-    (
-        Own::Where,
-        "where",
-        "Say case, result, step, how many points are open, and what was found.",
-    ),
-    (
-        Own::Page,
-        "page",
-        "Say everything on the page: of the questions, the whole step with its answers.",
-    ),
-    (
-        Own::Line,
-        "line",
-        "With a number behind it: mark that line of a list and say it in full.",
-    ),
+    (Own::Again, "again", said::AGAIN),
+    (Own::Where, "where", said::WHERE),
+    (Own::Page, "page", said::PAGE),
+    (Own::Line, "line", said::LINE),
 ];
 
 /// What a word asks for.
@@ -125,7 +110,7 @@ fn unknown(context: Context, text: &str) -> String {
         .map(|context| context.title())
         .collect();
     if !elsewhere.is_empty() {
-        return format!("\"{text}\" works elsewhere: {}", elsewhere.join(", "));
+        return said::elsewhere(text, &elsewhere);
     }
     let known: Vec<String> = here(context)
         .flat_map(words)
@@ -134,14 +119,8 @@ fn unknown(context: Context, text: &str) -> String {
     let shown: String = text.chars().take(60).collect();
     let holds = |word: &&String| word.split(' ').any(|part| part == text);
     let near = known.iter().find(holds).map(String::as_str);
-    match near.or_else(|| nearest(&shown, known.iter().map(String::as_str))) {
-        Some(near) => {
-            format!("\"{shown}\" is no answer here and no command; did you mean \"{near}\"?")
-        }
-        None => {
-            format!("\"{shown}\" is no answer here and no command; \"help\" says what can be typed")
-        }
-    }
+    let near = near.or_else(|| nearest(&shown, known.iter().map(String::as_str)));
+    said::unknown(&shown, near)
 }
 
 /// Returns the commands of a context, a line each: words, keys, what it does.
@@ -152,13 +131,15 @@ pub(super) fn help(session: &Session) -> Vec<String> {
         // Keys that have no sign of their own are seldom typed as words; they are taken all the same.
         let keys = session.keymap.keys(spec.command);
         names.extend(keys.iter().filter_map(|key| match key.as_str() {
-            "enter" => Some("an empty line".to_owned()),
+            "enter" => Some(said::EMPTY_LINE.to_owned()),
             key if key.chars().count() == 1 || key == "esc" => Some(key.to_owned()),
             _ => None,
         }));
-        format!("{}: {}", names.join(", or "), spec.does)
+        said::command(&names, spec.does)
     });
-    let own = OWN.iter().map(|(_, word, does)| format!("{word}: {does}"));
+    let own = OWN
+        .iter()
+        .map(|(_, word, does)| said::command(&[(*word).to_owned()], does));
     table.chain(own).collect()
 }
 

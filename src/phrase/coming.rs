@@ -406,8 +406,14 @@ impl Phrase<'_> {
         said
     }
 
-    /// Says what stands beside the value that counts: what was read before, what was agreed or expected.
+    /// Says what stands beside the value that counts, in brackets behind a blank; empty where nothing does.
     pub fn other_layer(self, case: &crate::case::Case, spot: &Spot) -> String {
+        self.beside(case, spot)
+            .map_or_else(String::new, |beside| format!(" ({beside})"))
+    }
+
+    /// Says what stands beside the value that counts: what was read before, what was agreed or expected.
+    pub fn beside(self, case: &crate::case::Case, spot: &Spot) -> Option<String> {
         use crate::case::Layer;
         let said = |layer| {
             case.reading(spot, layer)
@@ -435,11 +441,7 @@ impl Phrase<'_> {
             }
             Some(Layer::Before | Layer::Expected) | None => {}
         }
-        if words.is_empty() {
-            String::new()
-        } else {
-            format!(" ({})", words.join("; "))
-        }
+        (!words.is_empty()).then(|| words.join("; "))
     }
 
     /// Says a day with its weekday.
