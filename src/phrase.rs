@@ -30,8 +30,8 @@ use crate::logic::{Gap, Truth};
 use crate::tooth::{Arch, Notation, Tooth};
 
 pub use options::{
-    BARRED, DENTIST_MAY, LABORATORY_CAN, NO_ANSWER, TOGETHER, TRYING, WRITTEN_FIRST, grip_moved,
-    seen_cut, walls_changed,
+    BARRED, DENTIST_MAY, LABORATORY_CAN, NO_ANSWER, TOGETHER, TRYING, WORKED_OUT, WRITTEN_FIRST,
+    grip_moved, seen_cut, walls_changed,
 };
 
 /// The caution that stands under every result.

@@ -2,17 +2,11 @@
 
 use super::MARK;
 use super::words::{self, Own, Word, enter, find};
-use crate::phrase::pages::ask as said;
+use crate::phrase::pages::ask::{self as said, FIND_WORD as FIND, YES};
 use crate::session::call::Row;
 use crate::session::command::works;
 use crate::session::view::{ChoiceView, PageView, PanelLine, View};
 use crate::session::{Command, Context, Session, Takes, days};
-
-/// The word before words that are looked for.
-const FIND: &str = "find";
-
-/// The word that keeps a reading that was asked back.
-pub(super) const YES: &str = "yes";
 
 /// What a line means.
 #[derive(PartialEq, Debug)]

@@ -3,7 +3,7 @@
 use super::words;
 use crate::case::decision::Matter;
 use crate::fact::Spot;
-use crate::phrase::pages::cells::{Cell, CellState, UnitShown, cell, cell_and_beside, here};
+use crate::phrase::pages::cells::{Cell, CellState, UnitShown, cell, here};
 use crate::phrase::pages::{self, ask as said, options as columns};
 use crate::phrase::{CAUTION_SHORT, DISLODGEMENT_CAUTION, words as bench};
 use crate::session::view::{CallView, FindingLine, FindingsView, Header};
@@ -169,7 +169,7 @@ pub(super) fn parts(session: &Session, view: &View) -> Vec<Part> {
 fn worklist(list: &WorklistView) -> Vec<Part> {
     let mut lines: Vec<String> = Vec::new();
     if list.rows.is_empty() {
-        lines.push(bench::NO_CASE.to_owned());
+        lines.extend(list.empty.iter().cloned());
     }
     for (number, row) in (1..).zip(&list.rows) {
         let line = pages::listed(&[&row.number, &row.units, row.result(), &row.rest()]);
@@ -214,12 +214,11 @@ fn question(present: &PresentView) -> Vec<String> {
     let beyond = present.beyond.iter();
     lines.extend(beyond.map(|(_, words)| said::by_its_name(words)));
     if let Some(last) = &present.last {
-        let now = cell_and_beside(&last.cell, last.beside.as_deref());
-        lines.push(said::now(&now));
+        lines.push(said::now(&last.said()));
     }
     if let Some(asked) = &present.asked {
         lines.push(said::checked(asked));
-        lines.push(said::how_to_keep(super::hear::YES));
+        lines.push(said::how_to_keep());
     }
     lines
 }

@@ -7,7 +7,7 @@ use crate::case::Case;
 use crate::fact::{Spot, Value};
 use crate::phrase::pages::ask as said;
 use crate::session::call::CallState;
-use crate::session::view::{FindingLine, View};
+use crate::session::view::{FindingLine, GoneLine, View};
 use crate::session::{Page, Prompt, Search, Session};
 use crate::tooth::Notation;
 
@@ -23,7 +23,7 @@ pub(super) struct Seen {
     /// What was found.
     found: Vec<FindingLine>,
     /// What the newest change took away.
-    gone: Vec<String>,
+    gone: Vec<GoneLine>,
     /// What was answered.
     readings: BTreeMap<Spot, Entered>,
     /// What is shown.
@@ -108,7 +108,7 @@ impl Seen {
             }
         }));
         // While trying, what is gone is gone since the beginning; else only with a change.
-        let told = |gone: &&String| {
+        let told = |gone: &&GoneLine| {
             if self.state.trying {
                 !before.gone.contains(gone)
             } else {
@@ -116,7 +116,7 @@ impl Seen {
             }
         };
         let gone = self.gone.iter().filter(told);
-        lines.extend(gone.map(|gone| said::gone(gone)));
+        lines.extend(gone.map(|gone| said::gone(&gone.said())));
         lines.iter().map(|line| say::plain(line)).collect()
     }
 

@@ -19,10 +19,10 @@ pub(super) enum Own {
 
 /// The words of those, and what they do.
 const OWN: &[(Own, &str, &str)] = &[
-    (Own::Again, "again", said::AGAIN),
-    (Own::Where, "where", said::WHERE),
-    (Own::Page, "page", said::PAGE),
-    (Own::Line, "line", said::LINE),
+    (Own::Again, said::AGAIN_WORD, said::AGAIN),
+    (Own::Where, said::WHERE_WORD, said::WHERE),
+    (Own::Page, said::PAGE_WORD, said::PAGE),
+    (Own::Line, said::LINE_WORD, said::LINE),
 ];
 
 /// What a word asks for.

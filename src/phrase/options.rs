@@ -29,8 +29,11 @@ pub const TOGETHER: &str = "Together";
 /// What stands over options that are barred.
 pub const BARRED: &str = "Barred or not enough";
 
+/// What stands where options are not there yet.
+pub const WORKED_OUT: &str = "being worked out";
+
 /// What stands over the page while things are tried out.
-pub const TRYING: &str = "WHAT IF (not saved)";
+pub const TRYING: &str = "TRYING, NOTHING IS KEPT";
 
 /// Less tooth than this is none, in mm³: it would be shown as nil.
 const LEAST_CUT: f64 = 0.05;

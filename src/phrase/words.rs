@@ -44,7 +44,7 @@ pub const ALL_ROUND: &str = "all round";
 /// A figure that could not be worked out.
 pub const NOT_COMPUTED: &str = "not computed";
 /// A question that is still to come.
-pub const NOT_ASKED: &str = "to do";
+pub const NOT_ASKED: &str = "not asked yet";
 /// Findings.
 pub const FINDINGS: &str = "findings";
 /// The checklist for the phone.

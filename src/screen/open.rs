@@ -39,9 +39,8 @@ pub(super) fn open_question(
         None => heading(buf, area, &asks, rows, theme.style(Role::Heading)),
     }
     let rows = rows as u16;
-    let now = present.last.as_ref().map_or_else(String::new, |last| {
-        said::now(&last.cell, last.beside.as_deref())
-    });
+    let now = present.last.as_ref().map(|last| said::now(&last.said()));
+    let now = now.unwrap_or_default();
     let takes = present.takes.as_deref().unwrap_or_default();
     let below_it = said::takes_and_now(takes, &now);
     let below_it = theme.signs().spell(&below_it);

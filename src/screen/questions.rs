@@ -385,7 +385,7 @@ fn findings(buf: &mut Buffer, area: Rect, page: &QuestionsView, theme: Theme) {
         page.gone
             .iter()
             .take(height.saturating_sub(rows.len()))
-            .map(|gone| (said::ask::gone(gone), theme.style(Role::Dim))),
+            .map(|gone| (said::ask::gone(&gone.said()), theme.style(Role::Dim))),
     );
     let shown = if cut {
         height.saturating_sub(1)

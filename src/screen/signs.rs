@@ -9,9 +9,9 @@ use super::theme::Signs;
 use crate::phrase::pages::cells;
 use crate::session::view::{
     CallRow, CallView, CellView, ChoiceView, FarView, FindRow, FindView, FindingLine, FindingsView,
-    GripView, Header, HelpView, LastView, LineView, OptionLine, OptionsView, PageView, PanelLine,
-    PictureView, Plate, PresentView, QuestionsView, ReadyLine, SummaryLine, UnitShown, UnitView,
-    View, WallChange, WorklistRow, WorklistView,
+    GoneLine, GripView, Header, HelpView, LastView, LineView, OptionLine, OptionsView, PageView,
+    PanelLine, PictureView, Plate, PresentView, QuestionsView, ReadyLine, SummaryLine, UnitShown,
+    UnitView, View, WallChange, WorklistRow, WorklistView,
 };
 use crate::tooth::as_typed;
 
@@ -165,6 +165,7 @@ texts! {
     PresentView { place asks choices beyond input takes last asked refusal; }
     ChoiceView { words short; digit now }
     LastView { cell beside; }
+    GoneLine { place; level }
     FindingLine { place says; level passed new folded }
     FindingsView { findings none detail figures open_points to_come; marked }
     SummaryLine { text; heading level }

@@ -102,7 +102,7 @@ pub struct QuestionsView {
     /// What is said where there are none.
     pub none: &'static str,
     /// What the newest change took away.
-    pub gone: Vec<String>,
+    pub gone: Vec<GoneLine>,
     /// Open points whose readings were looked for and not seen, or skipped in a step that is passed.
     pub open_points: Vec<String>,
     /// How many rules wait for questions that are still to come.
@@ -188,6 +188,22 @@ pub struct ChoiceView {
     pub now: bool,
 }
 
+/// A finding that the newest change took away.
+#[derive(Clone, PartialEq, Debug)]
+pub struct GoneLine {
+    /// The place.
+    pub place: String,
+    /// The level that it had.
+    pub level: Level,
+}
+
+impl GoneLine {
+    /// Says place and level.
+    pub fn said(&self) -> String {
+        pages::findings::gone(&self.place, self.level)
+    }
+}
+
 /// The answer of the open cell so far.
 #[derive(Clone, PartialEq, Debug)]
 pub struct LastView {
@@ -195,6 +211,13 @@ pub struct LastView {
     pub cell: CellView,
     /// What stands beside it, such as what was read before it was agreed.
     pub beside: Option<String>,
+}
+
+impl LastView {
+    /// Says the answer with what stands beside it.
+    pub fn said(&self) -> String {
+        pages::cells::cell_and_beside(&self.cell, self.beside.as_deref())
+    }
 }
 
 /// A finding in a line.

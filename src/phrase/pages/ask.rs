@@ -3,11 +3,11 @@
 use crate::phrase::words;
 
 /// Says, where the lines end at a reading that was checked, that it is not kept.
-pub const NOT_KEPT: &str = "a reading was not confirmed and is not kept";
+pub const NOT_KEPT: &str = "a reading was not confirmed and is not saved";
 /// Says, where the lines end, that an answer on the call is not kept.
-pub const BEGUN: &str = "an answer on the call was begun and is not kept";
+pub const BEGUN: &str = "an answer on the call was begun and is not saved";
 /// Says, where the lines end, that everything else is kept.
-pub const LEFT: &str = "left; every answer is kept";
+pub const LEFT: &str = "closed; every answer is saved";
 /// Says that a line changed nothing.
 pub const NO_CHANGE: &str = "no change";
 
@@ -18,7 +18,7 @@ pub fn how_to_help(mark: char) -> String {
 
 /// Says why a line was not accepted.
 pub fn refused(why: &str) -> String {
-    format!("not accepted: {why}")
+    format!("refused: {why}")
 }
 
 /// Refuses a command that only a screen has.
@@ -60,7 +60,7 @@ pub fn no_choice(line: &str) -> String {
 /// Refuses a line that does not answer the open question. `takes` says what does, if there are words for it.
 pub fn does_not_fit(line: &str, takes: Option<&str>) -> String {
     match takes {
-        Some(takes) => format!("{line} does not fit; this takes {takes}"),
+        Some(takes) => format!("{line} does not fit; enter {takes}"),
         None => format!("{line} does not fit here"),
     }
 }
@@ -94,6 +94,19 @@ pub fn unknown(text: &str, near: Option<&str>) -> String {
         }
     }
 }
+
+/// The word that saves a reading that is to be checked.
+pub const YES: &str = "yes";
+/// The word before words that are looked for.
+pub const FIND_WORD: &str = "find";
+/// The word of the command that says the question again.
+pub const AGAIN_WORD: &str = "again";
+/// The word of the command that says where the inspection is.
+pub const WHERE_WORD: &str = "where";
+/// The word of the command that says the whole page.
+pub const PAGE_WORD: &str = "page";
+/// The word of the command that goes to a line of a list.
+pub const LINE_WORD: &str = "line";
 
 /// Says what `again` does.
 pub const AGAIN: &str = "Say the question, the line to type or the page again.";
@@ -129,7 +142,7 @@ pub fn gone(line: &str) -> String {
 
 /// Says an answer that a line kept, or that is only tried out.
 pub fn kept(name: &str, answer: &str, is_tried: bool) -> String {
-    let kept = if is_tried { "tried" } else { "kept" };
+    let kept = if is_tried { "tried" } else { "saved" };
     format!("{kept}: {name}: {answer}")
 }
 
@@ -227,9 +240,9 @@ pub fn checked(asks: &str) -> String {
     format!("please check: {asks}")
 }
 
-/// Says how such a reading is kept. `yes` is the word for it.
-pub fn how_to_keep(yes: &str) -> String {
-    format!("\"{yes}\" or the same reading again keeps it; another answer replaces it")
+/// Says how such a reading is saved.
+pub fn how_to_keep() -> String {
+    format!("\"{YES}\" or the same reading again saves it; another answer replaces it")
 }
 
 /// Says a point that is still to be found out.
@@ -323,7 +336,7 @@ pub const AT_A_QUESTION: &[&str] = &[
     "7, +7, 28-11 or 2026-11-28: a day; 7 counts the way the question says",
     "-: not seen",
     "*: as before",
-    "yes, where a reading is to be checked: it is kept",
+    "yes, if a reading is to be checked: it is saved",
 ];
 /// What can be typed on the call.
 pub const ON_THE_CALL: &[&str] = &[
@@ -355,7 +368,7 @@ pub const KEYS_BY_NAME: &str =
 /// Waits for a line that is checked to be kept or not.
 pub const ENTER_OR_ESC: &str = "enter or esc?";
 /// Waits for a reading that is checked.
-pub const KEEP_IT: &str = "keep it?";
+pub const KEEP_IT: &str = "save it?";
 /// Waits for a text.
 pub const YOUR_TEXT: &str = "your text?";
 /// Waits for an answer.
@@ -368,5 +381,5 @@ pub fn what_next(page: &str) -> String {
 
 /// Says, before a line is waited for, that what is typed is only tried out.
 pub fn trying(asks: &str) -> String {
-    format!("what if (not saved), {asks}")
+    format!("what-if, {asks}")
 }

@@ -43,7 +43,7 @@ pub fn count(findings: usize) -> String {
 
 /// Heads the open points with how many there are.
 pub fn still_to_find_out(points: usize) -> String {
-    format!("Still to find out ({points})")
+    format!("{} ({points})", words::STILL_TO_FIND_OUT)
 }
 
 /// Says a line of a restoration's figures.

@@ -21,7 +21,7 @@ pub fn units_ordered(notation: &str) -> String {
 }
 
 /// Says how a line that is checked is kept. The keys are filled in.
-pub const SURE: &str = "{accept} keeps it, {back} goes back";
+pub const SURE: &str = "{accept} saves it, {back} goes back";
 
 /// Asks for the day on which something came.
 pub fn day_it_came(what: &str) -> String {

@@ -96,7 +96,7 @@ pub fn level_under(level: Level, limit: f64) -> String {
 
 /// Explains the mark of the recommended minimum prep under the bar of grip.
 pub fn least_advised(grip: f64) -> String {
-    format!("{grip:.0} recommended minimum prep")
+    format!("{grip} recommended minimum prep")
 }
 
 /// Says figures behind the place they are of.

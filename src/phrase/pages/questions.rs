@@ -1,6 +1,5 @@
 //! The questions of a step: its cells, the open question, what stands beside them.
 
-use super::cells::{Cell, UnitShown, cell, cell_and_beside};
 use crate::fact::Unit;
 
 /// The choice that says none of the teeth of a list.
@@ -13,10 +12,10 @@ pub const OR_A_NUMBER: &str = "or type a number with its point, such as 0.6 or 1
 pub const TEXT: &str = "text; never a patient's name";
 
 /// Says how the teeth of a list of exceptions are marked. The key is filled in.
-pub const EXCEPTIONS: &str = "0: none of them; digits mark teeth, {confirm} confirms";
+pub const EXCEPTIONS: &str = "0 for none of them, or digits that mark teeth; {confirm} confirms";
 
 /// Says how teeth are marked. The key is filled in.
-pub const TEETH: &str = "digits mark teeth, {confirm} confirms";
+pub const TEETH: &str = "digits that mark teeth; {confirm} confirms";
 
 /// Names, behind the instrument that readings are taken with, the key that takes another. The key is filled in.
 pub const OTHER_INSTRUMENT: &str = " ({instrument}: other)";
@@ -40,9 +39,9 @@ pub fn asks(place: &str, question: &str) -> String {
     }
 }
 
-/// Says the answer so far, with what stands beside it.
-pub fn now(own: &Cell, beside: Option<&str>) -> String {
-    format!("now {}", cell_and_beside(own, beside))
+/// Says the answer so far.
+pub fn now(answer: &str) -> String {
+    format!("now {answer}")
 }
 
 /// Joins what the open question takes and the answer so far.
@@ -112,9 +111,4 @@ pub fn in_column(column: &str, cell: &str) -> String {
 /// Says a single question with its cell, when it is read aloud.
 pub fn single(place: &str, label: &str, own: &str) -> String {
     format!("{}: {own}", name(place, label))
-}
-
-/// Says a cell of the page, whose unit stands beside its name or needs none.
-pub fn on_page(own: &Cell) -> String {
-    cell(own, UnitShown::Elsewhere)
 }

@@ -2,7 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::{FindingLine, FindingsView};
+use super::{FindingLine, FindingsView, GoneLine};
 use crate::call;
 use crate::derive::Facts;
 use crate::flow::Level;
@@ -103,7 +103,7 @@ pub(super) fn finding_lines(
     facts: &Facts<'_>,
     judgement: &Judgement,
     before: Option<&Judgement>,
-) -> (Vec<FindingLine>, Vec<String>) {
+) -> (Vec<FindingLine>, Vec<GoneLine>) {
     let key = |finding: &Finding| (finding.rule, finding.at);
     let old: BTreeSet<_> = before
         .map(|before| before.all_findings().map(|f| (key(f), f.level)).collect())
@@ -127,10 +127,10 @@ pub(super) fn finding_lines(
     let mut gone = Vec::new();
     for finding in before.iter().flat_map(|before| &before.findings) {
         if !now.contains(&key(finding)) && facts.units().has(finding.at) {
-            gone.push(pages::findings::gone(
-                &phrase.place(finding.at),
-                finding.level,
-            ));
+            gone.push(GoneLine {
+                place: phrase.place(finding.at),
+                level: finding.level,
+            });
         }
     }
     (lines, gone)
