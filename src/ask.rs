@@ -35,30 +35,31 @@ pub struct Outside<'a> {
     pub output: &'a mut dyn Write,
     /// Gives the time and a fresh id.
     pub moment: &'a mut dyn FnMut() -> Moment,
-    /// Whether the inspection goes on after a line that was not taken: somebody hears it and answers again. Where nobody
-    /// does, the lines behind it would answer the wrong questions.
+    /// Whether the inspection goes on after a refused line, because somebody hears it and answers again. In a script, the
+    /// lines after it would answer the wrong questions.
     pub goes_on: bool,
 }
 
 /// How it ended.
 #[derive(Clone, PartialEq, Debug, Default)]
 pub struct Ended {
-    /// How many lines were not taken.
+    /// How many lines were refused.
     pub refused: usize,
     /// The first of them, counted from 1, and why.
     pub first: Option<(usize, String)>,
-    /// Whether an answer on the call was begun and not kept.
+    /// Whether an answer on the call was begun and not saved.
     pub begun: bool,
-    /// Whether a reading was asked back and nothing was said to it, so that it is not kept.
+    /// Whether a reading was to be checked and was not confirmed, so that it is not saved.
     pub asked_back: bool,
 }
 
-/// Says where the inspection is, hears a line, says what it changed, until the input ends or somebody leaves.
+/// Runs the inspection line by line: says where it is, reads a line, says what it changed, until the input ends or
+/// somebody leaves.
 ///
-/// An answer is kept before the next line is said.
+/// An answer is saved before the next line is said.
 ///
 /// # Errors
-/// Lines cannot be read or written.
+/// Returns an error if lines cannot be read or written.
 pub fn run<'a>(desk: &'a mut Desk, outside: Outside<'a>) -> Result<Ended, Error> {
     desk.work_late();
     let mut session = Conversation { desk, outside };
@@ -106,7 +107,7 @@ impl Conversation<'_> {
         Ok(())
     }
 
-    /// Says the last line and waits no longer with any.
+    /// Writes the last line and flushes the output.
     fn ask(&mut self) -> Result<(), Error> {
         self.say([say::prompt(&self.desk.session)])?;
         self.outside.output.flush()?;
@@ -118,7 +119,7 @@ impl Conversation<'_> {
         Seen::of(&self.desk.session)
     }
 
-    /// Works out what takes longer, where the page in hand shows it.
+    /// Computes what takes longer, if the page shows it.
     fn work_out(&mut self) {
         match self.desk.session.page {
             Page::Findings | Page::Summary | Page::Picture => self.desk.weigh_now(),
@@ -194,7 +195,7 @@ impl Conversation<'_> {
         self.done(next, seen, refused)
     }
 
-    /// A command that was found goes the way of one that was typed, and only where lines can carry it out.
+    /// Turns a command that was found into one that was typed, and refuses one that needs a screen.
     fn found(&mut self, heard: Heard) -> Heard {
         let (Heard::Hit(number), Some(search)) = (&heard, &self.desk.session.search) else {
             return heard;
@@ -240,7 +241,7 @@ impl Conversation<'_> {
             .map(|why| session.keymap.say(why))
     }
 
-    /// What only lines need.
+    /// Returns the lines of a command that only lines have.
     fn own(&mut self, own: Own, seen: &Seen) -> Vec<String> {
         let all = || seen.parts.iter().flat_map(|part| part.lines.clone());
         match own {
@@ -350,7 +351,7 @@ impl Conversation<'_> {
         }
     }
 
-    /// Types a text into the open line or cell and keeps it; what is not kept is taken out again.
+    /// Types a text into the open line or cell and confirms it; what is refused is taken out again.
     fn typed(&mut self, text: &str) -> (Next, Option<String>) {
         let (before, in_prompt) = (
             self.standing().to_owned(),
@@ -395,7 +396,7 @@ impl Conversation<'_> {
         }
     }
 
-    /// Marks a line of the list in hand, going there step by step as on the screen.
+    /// Marks a line of the list that is shown, step by step as on the screen.
     fn mark(&mut self, number: usize) -> Option<String> {
         let Some((here, lines)) = marked(&self.desk.session) else {
             return Some(said::NO_LIST.to_owned());
@@ -429,7 +430,7 @@ impl Conversation<'_> {
     }
 }
 
-/// Where the mark stands in the list in hand, and how many lines it has; none where there is no list.
+/// Returns the marked line of the list that is shown and how many lines it has, or `None` if no list is shown.
 fn marked(session: &Session) -> Option<(usize, usize)> {
     if let Some(search) = &session.search {
         return Some((search.marked, search.hits.len().min(NINE)));

@@ -1,4 +1,4 @@
-//! The terminal: draws ready views, hands keys on. It computes nothing and changes nothing.
+//! The terminal: draws views and passes keys on. It computes nothing and changes nothing.
 
 mod call;
 mod find;
@@ -37,9 +37,9 @@ const PROMPT_ROWS: u16 = 6;
 
 /// What the loop needs from outside.
 pub struct Outside<'a> {
-    /// Waits for the next event; none when there will be no more.
+    /// Waits for the next event; `None` if there will be no more.
     pub event: &'a mut dyn FnMut() -> Option<Event>,
-    /// Returns an event that has come already; none where nothing waits.
+    /// Returns an event that has come already, or `None` if there is none.
     pub waiting: &'a mut dyn FnMut() -> Option<Event>,
     /// Sends the frame that was drawn.
     pub drawn: &'a mut dyn FnMut() -> std::io::Result<()>,

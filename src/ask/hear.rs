@@ -1,4 +1,4 @@
-//! What a line means, seen from where the inspection is.
+//! Parses one input line for the page that is open.
 
 use super::MARK;
 use super::words::{self, Own, Word, enter, find};
@@ -19,23 +19,23 @@ pub(super) enum Heard {
     Key(char),
     /// Several digits, each pressed at once.
     Keys(String),
-    /// A text, number or day that is typed and kept.
+    /// A text, number or day to type and save.
     Typed(String),
-    /// The text that stands in the line is taken away.
+    /// Clears the input line.
     Emptied,
-    /// A line of a list is marked.
+    /// Marks a line of a list.
     Line(usize),
-    /// A line of a list is marked and picked.
+    /// Marks and picks a line of a list.
     Pick(usize),
-    /// Words are looked for.
+    /// Looks for words.
     Look(String),
-    /// A line that was found is gone to.
+    /// Goes to a line that was found.
     Hit(usize),
-    /// It cannot be taken, and why.
+    /// Refused, with the reason.
     Refused(String),
 }
 
-/// Says what a line means.
+/// Parses one input line.
 pub(super) fn hear(session: &Session, view: &View, line: &str) -> Heard {
     if insists(session, line) {
         return Heard::Command(Command::Insist);
@@ -81,7 +81,7 @@ pub(super) fn hear(session: &Session, view: &View, line: &str) -> Heard {
     }
 }
 
-/// Says whether a line keeps a reading that was asked back: "yes", the command, or the reading once more.
+/// Returns whether a line confirms the reading that is checked: "yes", the command, or the same reading again.
 fn insists(session: &Session, line: &str) -> bool {
     let typed = session.inspection.as_ref().map_or("", |i| i.typed());
     let line = line.strip_prefix(MARK).unwrap_or(line).trim();
@@ -214,9 +214,9 @@ fn answer(session: &Session, view: &View, line: &str) -> Heard {
         Takes::Day => match to_come {
             Some(days) if number(days).is_some() => Heard::Typed(format!("{days}+")),
             _ if only(&|c| days::has(c, line)) => Heard::Typed(line.to_owned()),
-            _ => Heard::Refused(said::does_not_fit(line, present.takes.as_deref())),
+            _ => Heard::Refused(said::does_not_fit(line, &present.takes)),
         },
-        _ => Heard::Refused(said::does_not_fit(line, present.takes.as_deref())),
+        _ => Heard::Refused(said::does_not_fit(line, &present.takes)),
     }
 }
 

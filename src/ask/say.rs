@@ -28,7 +28,7 @@ pub(super) enum About {
     Worklist,
     /// The marked case.
     MarkedCase,
-    /// The step in hand.
+    /// The present step.
     Step,
     /// The open question.
     Question(Option<Spot>),
@@ -54,14 +54,14 @@ pub(super) enum About {
     Marked(usize),
 }
 
-/// A part of what can be said of a state. Of a part that was said before, only what has changed is said again.
+/// A part of a page. Of a part that was said before, only the lines that changed are said again.
 #[derive(Clone, PartialEq, Debug)]
 pub(super) struct Part {
     /// What it is about.
     pub(super) about: About,
     /// Its lines.
     pub(super) lines: Vec<String>,
-    /// Whether it is what a line answers: it is said again where a line is not taken.
+    /// Whether a line answers it: it is said again after a line that is refused.
     pub(super) asks: bool,
 }
 
@@ -82,8 +82,8 @@ impl Part {
     }
 }
 
-/// A line without anything that only an eye can use: blanks in a row, lines to write on, boxes to tick, controls. Signs
-/// that stand between words and are passed over when read aloud become words.
+/// Returns a line without blanks in a row, lines to write on and control characters. Boxes to tick, and signs that a
+/// screen reader passes over, become words.
 pub fn plain(text: &str) -> String {
     let cleaned = clean(&as_typed(text))
         .replace("[ ]", said::TO_TICK)
@@ -107,7 +107,7 @@ pub(super) fn part(about: About, lines: Vec<String>) -> Part {
 /// What the open question takes.
 pub(super) fn takes(view: &View) -> Option<&str> {
     match &view.page {
-        PageView::Questions(page) => page.present.as_ref()?.takes.as_deref(),
+        PageView::Questions(page) => page.present.as_ref().map(|present| present.takes.as_str()),
         _ => None,
     }
 }
@@ -127,7 +127,7 @@ pub(super) fn header(head: &Header) -> Vec<String> {
     lines
 }
 
-/// Everything that can be said of the page, and of a line that is typed.
+/// Returns the parts of the page, and of the line that is typed.
 pub(super) fn parts(session: &Session, view: &View) -> Vec<Part> {
     let mut parts = match &view.page {
         PageView::Worklist(list) => worklist(list),
@@ -208,7 +208,9 @@ fn question(present: &PresentView) -> Vec<String> {
         lines.push(said::place(&present.place));
     }
     lines.push(present.asks.clone());
-    lines.extend(present.takes.as_deref().map(said::takes));
+    if !present.takes.is_empty() {
+        lines.push(said::takes(&present.takes));
+    }
     let choices = present.choices.iter();
     lines.extend(choices.map(|own| said::choice(own.digit, &own.words)));
     let beyond = present.beyond.iter();
@@ -326,7 +328,7 @@ fn marked(number: usize, mut lines: Vec<String>) -> Part {
     Part::of(About::Marked(number), lines)
 }
 
-/// Headings with their texts: a heading of one text stands before it.
+/// Returns headings with their texts; a single text stands on the line of its heading.
 fn sections(sections: &[(String, Vec<String>)]) -> Vec<String> {
     let mut lines = Vec::new();
     for (heading, texts) in sections {
@@ -454,7 +456,7 @@ pub(super) fn help(session: &Session) -> Vec<String> {
     lines.iter().map(|line| plain(line)).collect()
 }
 
-/// What is said last, before a line is waited for.
+/// Returns the last line before the next input line is read.
 pub(super) fn prompt(session: &Session) -> String {
     let asks = match &session.prompt {
         Some((Prompt::Sure(..), _)) => said::ENTER_OR_ESC.to_owned(),

@@ -14,9 +14,9 @@ use crate::tooth::Notation;
 /// A value with its instrument.
 type Entered = (Value, Option<String>);
 
-/// A state as it can be said.
+/// A state in lines.
 pub(super) struct Seen {
-    /// The walk itself, to tell whether a line has changed anything.
+    /// The session's state, to tell whether a line has changed anything.
     pub(super) state: State,
     /// Header, page and typed line.
     pub(super) parts: Vec<Part>,
@@ -82,7 +82,7 @@ impl Seen {
         }
     }
 
-    /// Says what has been answered, taken back, found and lost since.
+    /// Returns what has been answered, cleared, found and lost since `before`.
     pub(super) fn changes(&self, session: &Session, before: &Seen) -> Vec<String> {
         if self.state.number != before.state.number {
             return Vec::new();
@@ -136,7 +136,7 @@ impl Seen {
         told.collect()
     }
 
-    /// Says what of header, page and typed line was not said before.
+    /// Returns the lines of header, page and typed line that were not said before.
     pub(super) fn new_lines(&self, before: &Seen) -> Vec<String> {
         let mut lines = Vec::new();
         for part in &self.parts {

@@ -5,7 +5,7 @@ use crate::ronfile::nearest;
 use crate::session::command::{COMMANDS, CommandSpec};
 use crate::session::{Command, Context, Session};
 
-/// What stands before a command where a text is open.
+/// The mark before a command while a text is typed.
 pub const MARK: char = ':';
 
 /// A command that only lines need.
@@ -52,8 +52,8 @@ pub fn words(spec: &CommandSpec) -> Vec<String> {
     words
 }
 
-/// Says whether a command means anything without a screen: pages are said whole, so that nothing is scrolled, and the
-/// terminal is nobody's that would have to be given back.
+/// Returns whether a command works without a screen: scrolling and suspending do not, since pages are said whole and no
+/// terminal is held.
 pub fn is_offered(command: Command) -> bool {
     !matches!(
         command,
@@ -79,10 +79,10 @@ fn here(context: Context) -> impl Iterator<Item = &'static CommandSpec> {
         .filter(move |spec| spec.contexts.contains(&context) && is_offered(spec.command))
 }
 
-/// Finds what a word or the name of a key asks for.
+/// Finds the command of a word or of a key's name.
 ///
 /// # Errors
-/// It asks for nothing here; in a sentence, with what comes near.
+/// Returns a sentence if it means nothing here, with the nearest word.
 pub(super) fn find(session: &Session, text: &str) -> Result<Word, String> {
     let context = session.context();
     let text = text.split_whitespace().collect::<Vec<_>>().join(" ");

@@ -41,8 +41,7 @@ pub(super) fn open_question(
     let rows = rows as u16;
     let now = present.last.as_ref().map(|last| said::now(&last.said()));
     let now = now.unwrap_or_default();
-    let takes = present.takes.as_deref().unwrap_or_default();
-    let below_it = said::takes_and_now(takes, &now);
+    let below_it = said::takes_and_now(&present.takes, &now);
     let below_it = theme.signs().spell(&below_it);
     let refuse = |buf: &mut Buffer| {
         if let Some(refusal) = &present.refusal {

@@ -79,7 +79,7 @@ pub(super) fn draw(
         .and_then(|present| open_question(buf, panel, present, theme))
 }
 
-/// Says whether a window of this width shows a picture beside the questions.
+/// Returns whether a window of this width shows a picture beside the questions.
 pub(super) fn has_room_for_pictures(width: u16) -> bool {
     width >= THREE_COLUMNS
 }
@@ -87,7 +87,7 @@ pub(super) fn has_room_for_pictures(width: u16) -> bool {
 /// Where the parts of the page stand.
 struct Parts {
     questions: Rect,
-    /// The findings; none where they fold into a line.
+    /// The findings, or `None` if they fold into a line.
     findings: Option<Rect>,
     fold: Rect,
     picture: Option<Rect>,

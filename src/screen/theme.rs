@@ -24,7 +24,7 @@ macro_rules! roles {
                 match self { $(Role::$role => $name),+ }
             }
 
-            /// Says what it is.
+            /// Returns what it is, as a sentence.
             pub fn is(self) -> &'static str {
                 match self { $(Role::$role => said::$is),+ }
             }
@@ -252,7 +252,7 @@ impl Theme {
         self
     }
 
-    /// Says whether any role has a colour.
+    /// Returns whether any role has a colour.
     pub fn has_colour(self) -> bool {
         self.styles.iter().any(|style| style.fg.is_some())
     }
@@ -276,7 +276,7 @@ impl Theme {
         })
     }
 
-    /// Says whether the open cell or the marked line can be told from other text where no colour is shown.
+    /// Returns whether the open cell and the marked line differ from other text without colours.
     pub fn marks(self) -> bool {
         let weight = |role: Role| self.style(role).add_modifier;
         [Role::Text, Role::Answer]

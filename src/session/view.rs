@@ -111,7 +111,7 @@ pub struct QuestionsView {
     pub more_key: String,
     /// The reading to take again, where its error could turn the result.
     pub again: Option<String>,
-    /// The picture of what is in hand.
+    /// The picture of the open question.
     pub picture: Option<PictureView>,
 }
 
@@ -134,7 +134,7 @@ pub enum LineView {
         /// The cells.
         cells: Vec<CellView>,
     },
-    /// A question by itself.
+    /// A single question.
     Ask {
         /// Its name.
         label: String,
@@ -147,7 +147,7 @@ pub enum LineView {
     Idle {
         /// Its name.
         label: String,
-        /// The facts that decided it; none where nothing asks for it.
+        /// The facts that decided it; empty if nothing asks for it.
         why: Vec<String>,
     },
 }
@@ -165,11 +165,11 @@ pub struct PresentView {
     pub beyond: Vec<(String, String)>,
     /// What was typed.
     pub input: String,
-    /// Unit, bounds and instrument, or `None` if the choices say it all.
-    pub takes: Option<String>,
+    /// Unit, bounds and instrument; empty if the choices say it all.
+    pub takes: String,
     /// The answer so far.
     pub last: Option<LastView>,
-    /// What is asked back about what was typed, before it is kept.
+    /// What is asked to be checked about the reading that was typed, before it is saved.
     pub asked: Option<String>,
     /// Why the last key was refused, or which key keeps what was asked back.
     pub refusal: Option<String>,
@@ -245,7 +245,7 @@ impl FindingLine {
 }
 
 impl QuestionsView {
-    /// Says how many rules wait for questions that are still to come; none where no rule does.
+    /// Returns how many rules wait for questions that are still to come, as a sentence, or `None` if no rule does.
     pub fn waiting(&self) -> Option<String> {
         (self.to_come > 0).then(|| pages::findings::checks_waiting(self.to_come))
     }

@@ -57,11 +57,11 @@ pub fn no_choice(line: &str) -> String {
     format!("{line} is not one of the choices")
 }
 
-/// Refuses a line that does not answer the open question. `takes` says what does, if there are words for it.
-pub fn does_not_fit(line: &str, takes: Option<&str>) -> String {
+/// Refuses a line that does not answer the open question. `takes` says what does; it may be empty.
+pub fn does_not_fit(line: &str, takes: &str) -> String {
     match takes {
-        Some(takes) => format!("{line} does not fit; enter {takes}"),
-        None => format!("{line} does not fit here"),
+        "" => format!("{line} does not fit here"),
+        takes => format!("{line} does not fit; enter {takes}"),
     }
 }
 

@@ -173,7 +173,7 @@ impl Session {
     }
 }
 
-/// What the table is told from.
+/// What the table is made from.
 struct Told<'a> {
     phrase: Phrase<'a>,
     facts: &'a Facts<'a>,
@@ -366,7 +366,7 @@ impl<'a> Told<'a> {
             .collect()
     }
 
-    /// What is new is told with the figures it has then.
+    /// Returns what is new or worse, with the figures of the case after the option.
     fn worse(&self, parts: &[&CaseOption], after: &After) -> Vec<String> {
         if after.new.is_empty() {
             return Vec::new();

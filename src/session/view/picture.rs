@@ -1,4 +1,4 @@
-//! Pictures with their words: the one that fits what is in hand, and all of a case.
+//! Pictures with their words: the one of the open question, and all of a case.
 
 use crate::case::Restoration;
 use crate::derive::Facts;
@@ -51,7 +51,7 @@ pub struct Plate {
 /// The bar of grip.
 #[derive(Clone, PartialEq, Debug, Default)]
 pub struct GripView {
-    /// The grip; none where it is not known.
+    /// The grip, or `None` if it is not known.
     pub value: Option<f64>,
     /// One standard deviation from the readings, once it was weighed.
     pub spread: Option<f64>,
@@ -76,7 +76,7 @@ enum Subject {
 /// The grip of the least prep that is advised.
 pub(crate) const LEAST_ADVISED: f64 = 1.0;
 
-/// What lines mean, in the order in which it is told.
+/// What lines mean, in the order in which they are listed.
 const LEGEND: [(Ink, &str); 11] = [
     (Ink::Resists, said::EFFECTIVE),
     (Ink::Fails, said::FAILS),

@@ -13,7 +13,7 @@ use crate::session::inspection::{Choice, TURN};
 use crate::session::{Inspection, Session, Takes, days};
 
 impl Session {
-    /// Returns the step in hand, whatever page is shown; none where no case is open.
+    /// Returns the present step, whatever page is shown, or `None` if no case is open.
     pub fn step_in_hand(&self) -> Option<QuestionsView> {
         let inspection = self.inspection.as_ref()?;
         Some(self.questions(inspection, &inspection.facts()))
@@ -277,7 +277,7 @@ impl Session {
                 .map(|c| (c.keys, c.words))
                 .collect(),
             input: inspection.input.clone(),
-            takes: Some(takes).filter(|takes| !takes.is_empty()),
+            takes,
             last: {
                 let cell = phrase.cell(&inspection.case, spot);
                 let beside = phrase.beside(&inspection.case, spot);

@@ -61,8 +61,7 @@ fn shown(view: &View) -> Vec<String> {
                 }
             }
             if let Some(present) = &page.present {
-                all.extend([&present.place, &present.asks].map(Clone::clone));
-                all.extend(present.takes.clone());
+                all.extend([&present.place, &present.asks, &present.takes].map(Clone::clone));
                 all.extend(
                     present
                         .choices

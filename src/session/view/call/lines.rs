@@ -40,7 +40,7 @@ pub(super) fn note(phrase: Phrase<'_>, way: &CaseOption) -> String {
     })
 }
 
-/// Says that an option leaves a question; nothing where it was not worked out.
+/// Says that an option does not settle the question alone, or returns `None` if it does or was not computed.
 pub(super) fn not_enough(way: &CaseOption) -> Option<PanelLine> {
     let left = way
         .after
