@@ -17,7 +17,7 @@ pub const WAITING: &str = "Waiting";
 /// Heads the questions that were answered.
 pub const ANSWERED: &str = "Answered";
 /// Heads what has still to come in.
-pub const TO_COME_IN: &str = "To come in";
+pub const TO_COME_IN: &str = "Still to arrive";
 /// Heads decisions on questions that are no longer asked.
 pub const NO_LONGER_ASKED: &str = "No longer asked";
 /// Heads changes that were tried and are proposed to the dentist.
@@ -46,7 +46,7 @@ pub const HAS_ARRIVED: &str = "{open-row}: it has arrived";
 /// The choice that says that the dentist does not know either.
 pub const NOT_KNOWN: &str = "not known";
 /// Says that an option leaves the question.
-pub const NOT_ENOUGH: &str = "Say so: this alone does not settle it.";
+pub const NOT_ENOUGH: &str = "Say that this alone does not settle it.";
 /// Stands where options are not there yet.
 pub const CALCULATING: &str = "options: calculating";
 
@@ -93,7 +93,7 @@ pub fn mark(mark: RowMark) -> &'static str {
         RowMark::Answered => "answered",
         RowMark::Standing => "standing",
         RowMark::NotKnown => NOT_KNOWN,
-        RowMark::BeforeMade => "before it is made",
+        RowMark::BeforeMade => "needed before making",
         RowMark::Late => "late",
     }
 }

@@ -174,3 +174,76 @@ impl Phrase<'_> {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn number(number: f64, unit: Unit, decimals: usize) -> Cell {
+        Cell {
+            value: Some(Value::Number(number, unit)),
+            name: String::new(),
+            unit: Some(unit),
+            decimals,
+            state: CellState::Answered,
+            origin: Some(ValueOrigin::Measured),
+            typed: None,
+        }
+    }
+
+    #[test]
+    fn a_number_has_its_decimals_and_its_unit_where_it_stands_nowhere_else() {
+        for (own, behind, elsewhere) in [
+            (number(4.5, Unit::Mm, 1), "4.5 mm", "4.5"),
+            (number(4.5, Unit::Mm, 2), "4.50 mm", "4.50"),
+            (number(12.0, Unit::Deg, 0), "12°", "12"),
+            (number(8.0, Unit::Count, 0), "8", "8"),
+        ] {
+            assert_eq!(cell(&own, UnitShown::Behind), behind);
+            assert_eq!(cell(&own, UnitShown::Elsewhere), elsewhere);
+        }
+    }
+
+    #[test]
+    fn what_is_typed_stands_before_the_value_and_what_is_only_expected_is_to_do() {
+        let typed = Cell {
+            typed: Some("3.".to_owned()),
+            state: CellState::Present,
+            ..number(4.5, Unit::Mm, 1)
+        };
+        assert_eq!(cell(&typed, UnitShown::Behind), "3.");
+        assert!(!typed.is_blank());
+        let expected = Cell {
+            state: CellState::ToDo,
+            origin: Some(ValueOrigin::Expected),
+            ..number(4.5, Unit::Mm, 1)
+        };
+        assert_eq!(cell(&expected, UnitShown::Behind), words::NOT_ASKED);
+        assert_eq!((expected.counting(), expected.is_blank()), (None, true));
+        assert_eq!(
+            cell_and_beside(&expected, Some("expected 4.5 mm")),
+            "(expected 4.5 mm)"
+        );
+    }
+
+    #[test]
+    fn not_seen_idle_and_named_values_say_what_they_are() {
+        let own = |value, name: &str, state| Cell {
+            value,
+            name: name.to_owned(),
+            state,
+            ..number(0.0, Unit::Mm, 1)
+        };
+        let not_seen = own(Some(Value::NotSeen), "", CellState::NotSeen);
+        assert_eq!(cell(&not_seen, UnitShown::Behind), "not seen");
+        let idle = own(None, "", CellState::Idle);
+        assert_eq!(cell(&idle, UnitShown::Behind), "");
+        let choice = Value::Choice("chamfer".to_owned());
+        let named = own(Some(choice), "chamfer", CellState::Answered);
+        assert_eq!(cell(&named, UnitShown::Elsewhere), "chamfer");
+        assert_eq!(
+            cell_and_beside(&named, Some("as agreed")),
+            "chamfer (as agreed)"
+        );
+    }
+}

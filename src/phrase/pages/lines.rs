@@ -8,7 +8,7 @@ pub fn units_example(example: &str) -> String {
 /// Asks for the number of a new case.
 pub const NUMBER: &str = "Number of the new case";
 /// Says what a number may hold.
-pub const NUMBER_TAKES: &str = "letters, digits and - / . _; never a patient's name";
+pub const NUMBER_TAKES: &str = "letters, digits and - / . _; no patient names";
 
 /// Asks for the units of a new case.
 pub fn units_of(number: &str, notation: &str) -> String {
@@ -34,18 +34,18 @@ pub const DAY_IT_CAME_TAKES: &str = "{accept}: today; or days ago, day-month, ye
 /// Asks for the words of a standing instruction.
 pub const STANDING: &str = "Standing instruction of this dentist, in these words";
 /// Says how it is kept. The key is filled in.
-pub const STANDING_TAKES: &str = "{accept} saves it; never what is on hold; never a name";
+pub const STANDING_TAKES: &str = "{accept} saves it; nothing that is on hold, no names";
 
 /// Says what can be typed where the dentist is asked for something.
 pub const TELL_TAKES: &str = "a number or words; - if the dentist does not know either";
 
 /// Says what can be typed for something to have ready.
-pub const READY_TAKES: &str = "one word of letters and digits; never a name";
+pub const READY_TAKES: &str = "one word of letters and digits; no names";
 
 /// Asks what was said.
 pub const WORDS: &str = "What was said, in short";
 /// Says how it is kept. The key is filled in.
-pub const WORDS_TAKES: &str = "{accept} goes on; never a name";
+pub const WORDS_TAKES: &str = "{accept} goes on; no names";
 /// Asks what was agreed on the cost.
 pub const COST: &str = "Cost as agreed";
 /// Says how it is kept. The key is filled in.

@@ -10,7 +10,7 @@ pub const COLUMNS: [&str; 6] = ["result", "grip", "weakest wall", "mm³", "days"
 /// Stands while options are calculated.
 pub const CALCULATING: &str = "calculating";
 /// Stands while two options at once are calculated.
-pub const CALCULATING_TOGETHER: &str = "two at once: calculating";
+pub const CALCULATING_TOGETHER: &str = "combinations: calculating";
 /// Stands where there is no option.
 pub const NONE: &str = "no options for these findings";
 /// Stands in the column of results for an option that changes no figure.
@@ -19,7 +19,7 @@ pub const NO_FIGURE_SIGN: &str = "-";
 /// Heads what is done.
 pub const WHAT: &str = "Option";
 /// Heads why an option is barred.
-pub const BARRED: &str = "Barred";
+pub const BARRED: &str = "Ruled out";
 /// Heads the result afterwards.
 pub const RESULT: &str = "Result";
 /// Heads the findings that are gone afterwards.

@@ -16,7 +16,7 @@ pub const BETWEEN_TICKS: &str = "between the ticks; not this case";
 /// Explains the effective part of a wall.
 pub const EFFECTIVE: &str = "double wall: the effective part";
 /// Explains a wall without resistance form.
-pub const FAILS: &str = "broken wall: not effective";
+pub const FAILS: &str = "dashed wall: not effective";
 /// Explains the margin.
 pub const MARGIN: &str = "dotted: margin";
 /// Explains what the open question is about.
@@ -30,9 +30,9 @@ pub const OPPOSING: &str = "above it: the opposing tooth";
 /// Explains a connector.
 pub const CONNECTOR: &str = "box: connector";
 /// Explains the least section of a connector.
-pub const LEAST: &str = "broken box: the least round section";
+pub const LEAST: &str = "dashed box: the least round section";
 /// Explains a pontic.
-pub const PONTIC: &str = "broken ring: pontic";
+pub const PONTIC: &str = "dashed ring: pontic";
 /// Explains what was not measured.
 pub const USUAL: &str = "faint: usual size, not measured";
 

@@ -6,10 +6,10 @@ use crate::fact::Unit;
 pub const NONE: &str = "none";
 
 /// Says, beside bands that a digit picks, that a number can be typed as well.
-pub const OR_A_NUMBER: &str = "or type a number with its point, such as 0.6 or 1.2";
+pub const OR_A_NUMBER: &str = "or type a number with a decimal point, such as 0.6";
 
 /// Says what a cell of free text takes.
-pub const TEXT: &str = "text; never a patient's name";
+pub const TEXT: &str = "text; no patient names";
 
 /// Says how the teeth of a list of exceptions are marked. The key is filled in.
 pub const EXCEPTIONS: &str = "0 for none of them, or digits that mark teeth; {confirm} confirms";
