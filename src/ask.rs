@@ -1,4 +1,4 @@
-//! The walk as plain lines in and out, for those who do not see the screen: screen readers, braille lines, scripts.
+//! The inspection as plain lines in and out, for those who do not see the screen: screen readers, braille lines, scripts.
 //!
 //! A line becomes the keys and commands of the same walk, and what the inspection shows is said: one fact a line, no drawing,
 //! no columns, no colour. After a line only what it changed is said. Nothing is worded here that a view has words for.
@@ -14,18 +14,18 @@ use std::io::{BufRead, Write};
 use crate::desk::{Desk, Next};
 use crate::error::Error;
 use crate::phrase::CAUTION;
+use crate::phrase::pages::ask as said;
 use crate::session::call::Row;
 use crate::session::{Command, Moment, NINE, Page, Session, Target};
 use hear::{Heard, hear};
 use lines::Line;
+use say::About;
 use seen::Seen;
 use words::Own;
 
+pub use crate::phrase::pages::ask::NOT_KEPT;
 pub use say::plain;
 pub use words::{MARK, is_offered, words};
-
-/// What is said where the lines end at a reading that was asked back.
-pub const NOT_KEPT: &str = "a reading was asked back and is not kept";
 
 /// What the inspection needs from outside.
 pub struct Outside<'a> {
@@ -35,30 +35,31 @@ pub struct Outside<'a> {
     pub output: &'a mut dyn Write,
     /// Gives the time and a fresh id.
     pub moment: &'a mut dyn FnMut() -> Moment,
-    /// Whether the inspection goes on after a line that was not taken: somebody hears it and answers again. Where nobody
-    /// does, the lines behind it would answer the wrong questions.
+    /// Whether the inspection goes on after a refused line, because somebody hears it and answers again. In a script, the
+    /// lines after it would answer the wrong questions.
     pub goes_on: bool,
 }
 
 /// How it ended.
 #[derive(Clone, PartialEq, Debug, Default)]
 pub struct Ended {
-    /// How many lines were not taken.
+    /// How many lines were refused.
     pub refused: usize,
     /// The first of them, counted from 1, and why.
     pub first: Option<(usize, String)>,
-    /// Whether an answer on the call was begun and not kept.
+    /// Whether an answer on the call was begun and not saved.
     pub begun: bool,
-    /// Whether a reading was asked back and nothing was said to it, so that it is not kept.
+    /// Whether a reading was to be checked and was not confirmed, so that it is not saved.
     pub asked_back: bool,
 }
 
-/// Says where the inspection is, hears a line, says what it changed, until the input ends or somebody leaves.
+/// Runs the inspection line by line: says where it is, reads a line, says what it changed, until the input ends or
+/// somebody leaves.
 ///
-/// An answer is kept before the next line is said.
+/// An answer is saved before the next line is said.
 ///
 /// # Errors
-/// Lines cannot be read or written.
+/// Returns an error if lines cannot be read or written.
 pub fn run<'a>(desk: &'a mut Desk, outside: Outside<'a>) -> Result<Ended, Error> {
     desk.work_late();
     let mut session = Conversation { desk, outside };
@@ -106,7 +107,7 @@ impl Conversation<'_> {
         Ok(())
     }
 
-    /// Says the last line and waits no longer with any.
+    /// Writes the last line and flushes the output.
     fn ask(&mut self) -> Result<(), Error> {
         self.say([say::prompt(&self.desk.session)])?;
         self.outside.output.flush()?;
@@ -118,7 +119,7 @@ impl Conversation<'_> {
         Seen::of(&self.desk.session)
     }
 
-    /// Works out what takes longer, where the page in hand shows it.
+    /// Computes what takes longer, if the page shows it.
     fn work_out(&mut self) {
         match self.desk.session.page {
             Page::Findings | Page::Summary | Page::Picture => self.desk.weigh_now(),
@@ -136,10 +137,7 @@ impl Conversation<'_> {
         let notice = self.desk.session.notice.clone();
         self.say(notice)?;
         self.say(seen.parts.iter().flat_map(|part| part.lines.clone()))?;
-        self.say([format!(
-            "\"help\" says what can be typed, \"{}help\" where a text is typed",
-            MARK
-        )])?;
+        self.say([said::how_to_help(MARK)])?;
         self.ask()?;
         Ok(seen)
     }
@@ -151,14 +149,14 @@ impl Conversation<'_> {
             Line::Odd(why) => Heard::Refused(why),
         };
         self.desk.session.notice = None;
-        let mut said: Vec<String> = Vec::new();
+        let mut told: Vec<String> = Vec::new();
         let mut refused = None;
         let mut next = Next::Go;
         match self.found(heard) {
-            Heard::Own(own) => said = self.own(own, before),
-            Heard::Command(Command::Help) => said = say::help(&self.desk.session),
+            Heard::Own(own) => told = self.own(own, before),
+            Heard::Command(Command::Help) => told = say::help(&self.desk.session),
             // It is said in full as soon as it is marked.
-            Heard::Command(Command::Detail) => said = before.marked(),
+            Heard::Command(Command::Detail) => told = before.marked(),
             Heard::Refused(why) => refused = Some(why),
             heard => {
                 let printing = heard == Heard::Command(Command::Print);
@@ -175,29 +173,29 @@ impl Conversation<'_> {
                     };
                 }
                 match refused {
-                    Some(_) => said.extend(unsaved),
+                    Some(_) => told.extend(unsaved),
                     None => {
-                        said.extend(seen.changes(&self.desk.session, before));
-                        said.extend(notice);
-                        said.extend(seen.new_lines(before));
-                        if said.is_empty() {
-                            said.push("nothing changes".to_owned());
+                        told.extend(seen.changes(&self.desk.session, before));
+                        told.extend(notice);
+                        told.extend(seen.new_lines(before));
+                        if told.is_empty() {
+                            told.push(said::NO_CHANGE.to_owned());
                         }
                     }
                 }
                 if next == Next::Quit {
-                    said.clear();
+                    told.clear();
                 }
-                self.say(said)?;
+                self.say(told)?;
                 return self.done(next, seen, refused);
             }
         }
-        self.say(said)?;
+        self.say(told)?;
         let seen = self.see();
         self.done(next, seen, refused)
     }
 
-    /// A command that was found goes the way of one that was typed, and only where lines can carry it out.
+    /// Turns a command that was found into one that was typed, and refuses one that needs a screen.
     fn found(&mut self, heard: Heard) -> Heard {
         let (Heard::Hit(number), Some(search)) = (&heard, &self.desk.session.search) else {
             return heard;
@@ -209,7 +207,7 @@ impl Conversation<'_> {
             Some(Target::Command(command)) if *number <= NINE => {
                 let command = *command;
                 if !is_offered(command) {
-                    return Heard::Refused("that is only for a screen".to_owned());
+                    return Heard::Refused(said::ONLY_SCREEN.to_owned());
                 }
                 self.desk.session.search = None;
                 Heard::Command(command)
@@ -220,7 +218,7 @@ impl Conversation<'_> {
 
     fn done(&mut self, next: Next, seen: Seen, refused: Option<String>) -> Result<Turn, Error> {
         if let Some(why) = &refused {
-            self.say([format!("not taken: {why}")])?;
+            self.say([said::refused(why)])?;
             self.say(seen.asked())?;
         }
         if next != Next::Quit {
@@ -243,13 +241,13 @@ impl Conversation<'_> {
             .map(|why| session.keymap.say(why))
     }
 
-    /// What only lines need.
+    /// Returns the lines of a command that only lines have.
     fn own(&mut self, own: Own, seen: &Seen) -> Vec<String> {
         let all = || seen.parts.iter().flat_map(|part| part.lines.clone());
         match own {
             Own::Again if seen.view.prompt.is_some() => seen.asked(),
             Own::Again | Own::Line => {
-                let body = seen.parts.iter().filter(|part| part.key != "header");
+                let body = seen.parts.iter().filter(|part| part.about != About::Header);
                 body.flat_map(|part| part.lines.clone()).collect()
             }
             Own::Page if self.desk.session.page == Page::Questions => {
@@ -353,7 +351,7 @@ impl Conversation<'_> {
         }
     }
 
-    /// Types a text into the open line or cell and keeps it; what is not kept is taken out again.
+    /// Types a text into the open line or cell and confirms it; what is refused is taken out again.
     fn typed(&mut self, text: &str) -> (Next, Option<String>) {
         let (before, in_prompt) = (
             self.standing().to_owned(),
@@ -366,9 +364,7 @@ impl Conversation<'_> {
             let refusal = self.refusal();
             self.empty();
             self.retype(&before);
-            let why = refusal.unwrap_or_else(|| {
-                format!("that is too long: {taken} characters fit, and none was taken")
-            });
+            let why = refusal.unwrap_or_else(|| said::too_long(taken));
             return (Next::Go, Some(why));
         }
         let next = self.press(if in_prompt {
@@ -400,13 +396,13 @@ impl Conversation<'_> {
         }
     }
 
-    /// Marks a line of the list in hand, going there step by step as on the screen.
+    /// Marks a line of the list that is shown, step by step as on the screen.
     fn mark(&mut self, number: usize) -> Option<String> {
         let Some((here, lines)) = marked(&self.desk.session) else {
-            return Some("there is no list here".to_owned());
+            return Some(said::NO_LIST.to_owned());
         };
         let Some(wanted) = number.checked_sub(1).filter(|wanted| *wanted < lines) else {
-            return Some(format!("there is no line {number}; there are {lines}"));
+            return Some(said::no_such_line(number, lines));
         };
         let (command, steps) = if wanted < here {
             (Command::Up, here - wanted)
@@ -421,20 +417,20 @@ impl Conversation<'_> {
 
     fn end(&mut self, ended: &Ended) -> Result<(), Error> {
         if ended.begun {
-            self.say(["an answer on the call was begun and is not kept".to_owned()])?;
+            self.say([said::BEGUN.to_owned()])?;
         }
         if ended.asked_back {
-            self.say([NOT_KEPT.to_owned()])?;
+            self.say([said::NOT_KEPT.to_owned()])?;
         }
         if !self.desk.has_unsaved() {
-            self.say(["left; every answer is kept".to_owned()])?;
+            self.say([said::LEFT.to_owned()])?;
         }
         self.outside.output.flush()?;
         Ok(())
     }
 }
 
-/// Where the mark stands in the list in hand, and how many lines it has; none where there is no list.
+/// Returns the marked line of the list that is shown and how many lines it has, or `None` if no list is shown.
 fn marked(session: &Session) -> Option<(usize, usize)> {
     if let Some(search) = &session.search {
         return Some((search.marked, search.hits.len().min(NINE)));

@@ -35,7 +35,7 @@ const SHOWN: [&FactId; 14] = [
     &CONNECTOR_WIDTH,
 ];
 
-/// Says whether a picture shows the number of this fact.
+/// Returns whether a picture shows the number of this fact.
 pub fn shows(fact: &FactId) -> bool {
     SHOWN.contains(&fact)
 }

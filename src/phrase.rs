@@ -30,6 +30,7 @@ use crate::tooth::{Arch, Notation, Tooth};
 
 pub use options::{
     BARRED, DENTIST_MAY, LABORATORY_CAN, NO_ANSWER, TOGETHER, TRYING, WORKED_OUT, WRITTEN_FIRST,
+    grip_moved, seen_cut, walls_changed,
 };
 
 /// The caution under every result.
@@ -416,8 +417,16 @@ impl<'a> Phrase<'a> {
         said.join("; ")
     }
 
-    /// Returns the facts for which a question does not come up, at most two.
+    /// Returns why a question does not come up: the facts that decided it, or that nothing needs it.
     pub fn why_idle(self, facts: &Facts<'_>, question: &Question, at: Place) -> String {
+        match self.reasons(facts, question, at).as_slice() {
+            [] => words::NOT_NEEDED.to_owned(),
+            reasons => join(reasons),
+        }
+    }
+
+    /// Returns the facts that decided that a question does not come up, at most two; empty if nothing needs it.
+    pub fn reasons(self, facts: &Facts<'_>, question: &Question, at: Place) -> Vec<String> {
         let outcome = facts.why_turn(question, at);
         let mut said: Vec<String> = Vec::new();
         if outcome.truth == Truth::False {
@@ -431,11 +440,7 @@ impl<'a> Phrase<'a> {
             }
         }
         said.truncate(2);
-        if said.is_empty() {
-            words::NOT_NEEDED.to_owned()
-        } else {
-            join(&said)
-        }
+        said
     }
 }
 

@@ -1,4 +1,4 @@
-//! The terminal: draws ready views, hands keys on. It computes nothing and changes nothing.
+//! The terminal: draws views and passes keys on. It computes nothing and changes nothing.
 
 mod call;
 mod find;
@@ -20,6 +20,7 @@ use ratatui::layout::{Position, Rect};
 
 use crate::desk::{Desk, Next};
 use crate::error::{Error, Trouble};
+use crate::phrase::pages as said;
 use crate::session::Moment;
 use crate::session::view::{Header, PageView, View};
 use pen::{below, put, put_at, put_right, split_bottom};
@@ -36,9 +37,9 @@ const PROMPT_ROWS: u16 = 6;
 
 /// What the loop needs from outside.
 pub struct Outside<'a> {
-    /// Waits for the next event; none when there will be no more.
+    /// Waits for the next event; `None` if there will be no more.
     pub event: &'a mut dyn FnMut() -> Option<Event>,
-    /// Returns an event that has come already; none where nothing waits.
+    /// Returns an event that has come already, or `None` if there is none.
     pub waiting: &'a mut dyn FnMut() -> Option<Event>,
     /// Sends the frame that was drawn.
     pub drawn: &'a mut dyn FnMut() -> std::io::Result<()>,
@@ -149,10 +150,7 @@ fn draw_on<B: Backend>(terminal: &mut Terminal<B>, desk: &Desk, theme: Theme) ->
 }
 
 fn cannot_draw(error: &dyn std::fmt::Display) -> Error {
-    Error::new(
-        Trouble::Io,
-        format!("the terminal cannot be drawn on: {error}"),
-    )
+    Error::new(Trouble::Io, said::screen::cannot_draw(error))
 }
 
 /// Draws a view; returns where the terminal's cursor belongs.
@@ -167,10 +165,7 @@ pub fn draw(buf: &mut Buffer, area: Rect, view: &View, theme: Theme) -> Option<P
     };
     let area = area.intersection(buf.area);
     if area.width < LEAST.0 || area.height < LEAST.1 {
-        let text = format!(
-            "The window is too small: casepan needs {} by {}.",
-            LEAST.0, LEAST.1
-        );
+        let text = said::screen::too_small(LEAST.0, LEAST.1);
         for (row, line) in (0u16..).zip(pen::wrap(&text, area.width)) {
             put(buf, area, row, &line, theme.style(Role::Text));
         }
@@ -250,14 +245,10 @@ fn notice(buf: &mut Buffer, body: Rect, view: &View, theme: Theme) {
 /// Number, units, material, notation; the verdict always in the right corner.
 fn header(buf: &mut Buffer, area: Rect, head: &Header, theme: Theme) {
     // The longer word where it leaves half of the line to the case.
-    let long = head.state.chars().count() * 2 <= usize::from(area.width);
-    let said = if long && !head.state.is_empty() {
-        &head.state
-    } else {
-        &head.verdict
-    };
+    let fits = |far: &String| far.chars().count() * 2 <= usize::from(area.width);
+    let said = head.far().filter(fits).unwrap_or_else(|| head.result());
     let verdict = format!(" {} ", said.to_uppercase());
-    let style = match head.level {
+    let style = match head.level() {
         Some(level) => theme.level(level),
         None => theme.style(Role::Heading),
     };
@@ -270,12 +261,21 @@ fn header(buf: &mut Buffer, area: Rect, head: &Header, theme: Theme) {
         Some(trying) => put(buf, left, 0, trying, theme.level(crate::flow::Level::Hold)) + 2,
         None => put(buf, left, 0, &head.number, theme.style(Role::Heading)) + 2,
     };
-    for (name, present) in &head.units {
-        let role = if *present { Role::Present } else { Role::Text };
-        column += put_at(buf, left, column, 0, name, theme.style(role)) + 1;
+    for (index, units) in head.units.iter().enumerate() {
+        if index > 0 {
+            column += put_at(buf, left, column, 0, ";", theme.style(Role::Text)) + 1;
+        }
+        for unit in units {
+            let role = if unit.present {
+                Role::Present
+            } else {
+                Role::Text
+            };
+            column += put_at(buf, left, column, 0, &unit.name, theme.style(role)) + 1;
+        }
     }
     // What does not fit is the material's name first, then the notation.
-    let notation = format!("[{}]", head.notation);
+    let notation = said::in_notation(head.notation);
     let width = u16::try_from(notation.len()).unwrap_or(0);
     put_at(buf, left, column, 0, &notation, theme.style(Role::Dim));
     put_at(

@@ -1,17 +1,12 @@
-//! What a line means, seen from where the inspection is.
+//! Parses one input line for the page that is open.
 
 use super::MARK;
 use super::words::{self, Own, Word, enter, find};
+use crate::phrase::pages::ask::{self as said, FIND_WORD as FIND, YES};
 use crate::session::call::Row;
 use crate::session::command::works;
-use crate::session::view::{PageView, PanelLine, View};
+use crate::session::view::{ChoiceView, PageView, PanelLine, View};
 use crate::session::{Command, Context, Session, Takes, days};
-
-/// The word before words that are looked for.
-const FIND: &str = "find";
-
-/// The word that keeps a reading that was asked back.
-pub(super) const YES: &str = "yes";
 
 /// What a line means.
 #[derive(PartialEq, Debug)]
@@ -24,23 +19,23 @@ pub(super) enum Heard {
     Key(char),
     /// Several digits, each pressed at once.
     Keys(String),
-    /// A text, number or day that is typed and kept.
+    /// A text, number or day to type and save.
     Typed(String),
-    /// The text that stands in the line is taken away.
+    /// Clears the input line.
     Emptied,
-    /// A line of a list is marked.
+    /// Marks a line of a list.
     Line(usize),
-    /// A line of a list is marked and picked.
+    /// Marks and picks a line of a list.
     Pick(usize),
-    /// Words are looked for.
+    /// Looks for words.
     Look(String),
-    /// A line that was found is gone to.
+    /// Goes to a line that was found.
     Hit(usize),
-    /// It cannot be taken, and why.
+    /// Refused, with the reason.
     Refused(String),
 }
 
-/// Says what a line means.
+/// Parses one input line.
 pub(super) fn hear(session: &Session, view: &View, line: &str) -> Heard {
     if insists(session, line) {
         return Heard::Command(Command::Insist);
@@ -58,7 +53,7 @@ pub(super) fn hear(session: &Session, view: &View, line: &str) -> Heard {
     if let Some(rest) = line.strip_prefix(MARK) {
         return match rest.trim() {
             "" if text => Heard::Emptied,
-            "" => Heard::Refused("a colon wants a command behind it".to_owned()),
+            "" => Heard::Refused(said::COLON.to_owned()),
             typed if typed.starts_with(MARK) && text => Heard::Typed(typed.to_owned()),
             word => command(session, word),
         };
@@ -86,7 +81,7 @@ pub(super) fn hear(session: &Session, view: &View, line: &str) -> Heard {
     }
 }
 
-/// Says whether a line keeps a reading that was asked back: "yes", the command, or the reading once more.
+/// Returns whether a line confirms the reading that is checked: "yes", the command, or the same reading again.
 fn insists(session: &Session, line: &str) -> bool {
     let typed = session.inspection.as_ref().map_or("", |i| i.typed());
     let line = line.strip_prefix(MARK).unwrap_or(line).trim();
@@ -136,12 +131,10 @@ fn command(session: &Session, text: &str) -> Heard {
     };
     match (find(session, word), behind) {
         (Ok(Word::Own(Own::Line)), Some(number)) => Heard::Line(number),
-        (Ok(Word::Own(Own::Line)), None) => {
-            Heard::Refused("\"line\" wants a number behind it".to_owned())
-        }
+        (Ok(Word::Own(Own::Line)), None) => Heard::Refused(said::LINE_NUMBER.to_owned()),
         (Ok(Word::Own(own)), None) => Heard::Own(own),
         (Ok(Word::Command(command)), None) => Heard::Command(command),
-        (Ok(_), Some(_)) => Heard::Refused(format!("\"{word}\" takes no number")),
+        (Ok(_), Some(_)) => Heard::Refused(said::no_number(word)),
         (Err(why), None) => Heard::Refused(why),
         (Err(_), Some(_)) => match find(session, text) {
             Err(why) => Heard::Refused(why),
@@ -172,8 +165,7 @@ fn answer(session: &Session, view: &View, line: &str) -> Heard {
     }
     let has_bands = session.inspection.as_ref().is_some_and(|i| i.has_bands());
     if takes == Takes::Digit {
-        let words = |(_, words, _): &&(char, String, bool)| is_same(words, line);
-        let spoken = present.choices.iter().find(words).map(|(digit, ..)| *digit);
+        let spoken = spoken(&present.choices, line);
         // A nought picks no band: it begins a number.
         let key = digit(line).filter(|key| *key != '0' || !has_bands);
         if let Some(key) = key.or(spoken) {
@@ -203,7 +195,7 @@ fn answer(session: &Session, view: &View, line: &str) -> Heard {
                 format!("0{line}")
             })
         }
-        Takes::Digit => Heard::Refused(format!("{line} is no digit of a choice")),
+        Takes::Digit => Heard::Refused(said::no_choice(line)),
         Takes::Teeth if only(&|c| c.is_ascii_digit() || c == ' ') => {
             // A digit that is typed twice would take its tooth away again.
             let mut digits = String::new();
@@ -222,36 +214,32 @@ fn answer(session: &Session, view: &View, line: &str) -> Heard {
         Takes::Day => match to_come {
             Some(days) if number(days).is_some() => Heard::Typed(format!("{days}+")),
             _ if only(&|c| days::has(c, line)) => Heard::Typed(line.to_owned()),
-            _ => Heard::Refused(format!("{line} does not fit; this takes {}", present.takes)),
+            _ => Heard::Refused(said::does_not_fit(line, &present.takes)),
         },
-        _ if present.takes.is_empty() => Heard::Refused(format!("{line} does not fit here")),
-        _ => Heard::Refused(format!("{line} does not fit; this takes {}", present.takes)),
+        _ => Heard::Refused(said::does_not_fit(line, &present.takes)),
     }
 }
 
+/// The digit of the choice with these words.
+fn spoken(choices: &[ChoiceView], line: &str) -> Option<char> {
+    let same = |choice: &&ChoiceView| is_same(&choice.words, line);
+    choices.iter().find(same).map(|choice| choice.digit)
+}
+
 /// Teeth by their names, such as `44 46`, or the digit or word for none of them.
-fn teeth(choices: &[(char, String, bool)], line: &str) -> Option<Heard> {
-    if let Some((none, ..)) = choices
-        .iter()
-        .find(|(digit, words, _)| *digit == '0' && (line == "0" || is_same(words, line)))
-    {
-        return Some(Heard::Key(*none));
+fn teeth(choices: &[ChoiceView], line: &str) -> Option<Heard> {
+    let none = choices.iter().find(|choice| choice.digit == '0');
+    if let Some(none) = none.filter(|none| line == "0" || is_same(&none.words, line)) {
+        return Some(Heard::Key(none.digit));
     }
-    if choices.iter().any(|(digit, ..)| *digit == '0')
+    if none.is_some()
         && line.contains('0')
         && line.chars().all(|c| c.is_ascii_digit() || c == ' ')
-        && !choices
-            .iter()
-            .any(|(_, words, _)| line.split(' ').any(|word| is_same(words, word)))
+        && !line.split(' ').any(|word| spoken(choices, word).is_some())
     {
-        return Some(Heard::Refused(
-            "0 says none of them, and stands alone; name teeth without it".to_owned(),
-        ));
+        return Some(Heard::Refused(said::NONE_ALONE.to_owned()));
     }
-    let named = |word: &str| {
-        let mut named = choices.iter().filter(|(_, words, _)| is_same(words, word));
-        named.next().map(|(digit, ..)| *digit)
-    };
+    let named = |word: &str| spoken(choices, word);
     let words = line.split([' ', ',']).filter(|word| !word.is_empty());
     let digits: Option<String> = words
         .map(|word| named(word).filter(|_| word.chars().count() > 1))
@@ -286,7 +274,7 @@ fn picked(session: &Session, view: &View, line: &str) -> Heard {
     };
     match number(line).or_else(by_words) {
         Some(number) if number > picks.len() || number == 0 => {
-            Heard::Refused(format!("there is no line {number}"))
+            Heard::Refused(said::no_line(number))
         }
         Some(number) => match u32::try_from(number)
             .ok()
@@ -309,9 +297,7 @@ fn on_the_call(session: &Session, view: &View, line: &str) -> Heard {
             .any(|line| matches!(line, PanelLine::Pick { digit: Some(_), .. }));
     match (number(line), digit(line)) {
         (Some(_), Some(digit)) if choices => Heard::Key(digit),
-        (Some(number), _) => Heard::Refused(format!(
-            "write \"line {number}\" to go to that line; digits alone are choices"
-        )),
+        (Some(number), _) => Heard::Refused(said::line_or_choice(number)),
         (None, _) => command(session, line),
     }
 }

@@ -2,9 +2,10 @@
 
 use std::io::{self, BufRead, Read as _};
 
+use crate::phrase::pages::ask as said;
 use crate::text::clean;
 
-/// The most bytes of a line; the longest text that a case keeps is far shorter.
+/// The most bytes of a line; the longest text that a case saves is far shorter.
 pub(super) const MOST: u64 = 4096;
 
 /// A line that came in.
@@ -16,7 +17,7 @@ pub(super) enum Line {
     Odd(String),
 }
 
-/// Reads the next line; none at the end of the input. Of a line that is too long nothing is taken.
+/// Reads the next line, or returns `None` at the end of the input. A line that is too long is dropped whole.
 pub(super) fn next(input: &mut dyn BufRead) -> io::Result<Option<Line>> {
     let mut bytes = Vec::new();
     input.take(MOST).read_until(b'\n', &mut bytes)?;
@@ -25,13 +26,11 @@ pub(super) fn next(input: &mut dyn BufRead) -> io::Result<Option<Line>> {
     }
     if bytes.len() as u64 == MOST && bytes.last() != Some(&b'\n') {
         skip(input)?;
-        return Ok(Some(Line::Odd(format!(
-            "the line is longer than {MOST} bytes"
-        ))));
+        return Ok(Some(Line::Odd(said::long_line(MOST))));
     }
     Ok(Some(match std::str::from_utf8(&bytes) {
         Ok(text) => Line::Text(clean(text).trim().to_owned()),
-        Err(_) => Line::Odd("the line is not written in UTF-8".to_owned()),
+        Err(_) => Line::Odd(said::NOT_UTF8.to_owned()),
     }))
 }
 

@@ -2,28 +2,28 @@
 
 use std::collections::BTreeMap;
 
-use super::say::{self, Part};
+use super::say::{self, About, Part};
 use crate::case::Case;
 use crate::fact::{Spot, Value};
-use crate::phrase::words;
+use crate::phrase::pages::ask as said;
 use crate::session::call::CallState;
-use crate::session::view::View;
+use crate::session::view::{FindingLine, GoneLine, View};
 use crate::session::{Page, Prompt, Search, Session};
 use crate::tooth::Notation;
 
 /// A value with its instrument.
 type Entered = (Value, Option<String>);
 
-/// A state as it can be said.
+/// A state in lines.
 pub(super) struct Seen {
-    /// The walk itself, to tell whether a line has changed anything.
+    /// The session's state, to tell whether a line has changed anything.
     pub(super) state: State,
     /// Header, page and typed line.
     pub(super) parts: Vec<Part>,
-    /// What was found, each with whether the newest change brought it.
-    found: Vec<(String, bool)>,
+    /// What was found.
+    found: Vec<FindingLine>,
     /// What the newest change took away.
-    gone: Vec<String>,
+    gone: Vec<GoneLine>,
     /// What was answered.
     readings: BTreeMap<Spot, Entered>,
     /// What is shown.
@@ -53,7 +53,7 @@ impl Seen {
         let open = session.inspection.as_ref();
         let mut parts: Vec<Part> = Vec::new();
         if let Some(head) = &view.header {
-            parts.push(say::part("header", say::header(head)));
+            parts.push(say::part(About::Header, say::header(head)));
         }
         parts.extend(say::parts(session, &view));
         let step = session.step_in_hand();
@@ -73,14 +73,16 @@ impl Seen {
                 asked: session.is_asked_back(),
             },
             parts,
-            found: step.as_ref().map_or_else(Vec::new, say::found),
-            gone: step.map_or_else(Vec::new, |page| page.gone),
+            gone: step
+                .as_ref()
+                .map_or_else(Vec::new, |page| page.gone.clone()),
+            found: step.map_or_else(Vec::new, |page| page.findings),
             readings: open.map_or_else(BTreeMap::new, |i| readings(i.case())),
             view,
         }
     }
 
-    /// Says what has been answered, taken back, found and lost since.
+    /// Returns what has been answered, cleared, found and lost since `before`.
     pub(super) fn changes(&self, session: &Session, before: &Seen) -> Vec<String> {
         if self.state.number != before.state.number {
             return Vec::new();
@@ -89,14 +91,24 @@ impl Seen {
         if self.state.trying == before.state.trying {
             lines.extend(self.answers(session, before));
         }
-        let is_old = |line: &String| before.found.iter().any(|(old, _)| old == line);
-        let found = self.found.iter().filter(|(line, _)| !is_old(line));
-        lines.extend(found.map(|(line, new)| {
-            let head = if *new { "new" } else { "now" };
-            format!("{head}: {line}")
+        // The mark of what is new goes with the next key: it says nothing about the finding itself.
+        let unmarked = |own: &FindingLine| FindingLine {
+            new: false,
+            ..own.clone()
+        };
+        let old: Vec<FindingLine> = before.found.iter().map(unmarked).collect();
+        let is_old = |own: &FindingLine| old.contains(&unmarked(own));
+        let found = self.found.iter().filter(|own| !is_old(own));
+        lines.extend(found.map(|own| {
+            let line = say::finding(own);
+            if own.new {
+                said::new_finding(&line)
+            } else {
+                said::changed_finding(&line)
+            }
         }));
         // While trying, what is gone is gone since the beginning; else only with a change.
-        let told = |gone: &&String| {
+        let told = |gone: &&GoneLine| {
             if self.state.trying {
                 !before.gone.contains(gone)
             } else {
@@ -104,7 +116,7 @@ impl Seen {
             }
         };
         let gone = self.gone.iter().filter(told);
-        lines.extend(gone.map(|gone| format!("{}: {gone}", words::GONE)));
+        lines.extend(gone.map(|gone| said::gone(&gone.said())));
         lines.iter().map(|line| say::plain(line)).collect()
     }
 
@@ -115,21 +127,20 @@ impl Seen {
             .collect();
         changed.sort();
         changed.dedup();
-        let kept = if self.state.trying { "tried" } else { "kept" };
-        let said = changed.into_iter().filter_map(|spot| {
+        let told = changed.into_iter().filter_map(|spot| {
             Some(match session.cell_in_words(spot)? {
-                (name, Some(answer)) => format!("{kept}: {name}: {answer}"),
-                (name, None) => format!("taken back: {name}"),
+                (name, Some(answer)) => said::kept(&name, &answer, self.state.trying),
+                (name, None) => said::cleared(&name),
             })
         });
-        said.collect()
+        told.collect()
     }
 
-    /// Says what of header, page and typed line was not said before.
+    /// Returns the lines of header, page and typed line that were not said before.
     pub(super) fn new_lines(&self, before: &Seen) -> Vec<String> {
         let mut lines = Vec::new();
         for part in &self.parts {
-            let old = before.parts.iter().find(|old| old.key == part.key);
+            let old = before.parts.iter().find(|old| old.about == part.about);
             let mut left: Vec<&String> = old.iter().flat_map(|old| &old.lines).collect();
             for line in &part.lines {
                 match left.iter().position(|old| *old == line) {
@@ -143,7 +154,7 @@ impl Seen {
 
     /// Returns the marked line of a list in full.
     pub(super) fn marked(&self) -> Vec<String> {
-        let marked = |part: &&Part| part.key.starts_with(say::MARKED);
+        let marked = |part: &&Part| matches!(part.about, About::Marked(_));
         let parts = self.parts.iter().filter(marked);
         parts.flat_map(|part| part.lines.iter().cloned()).collect()
     }

@@ -1,10 +1,11 @@
 //! Commands by their words: those of the command table, and the few that only lines need.
 
+use crate::phrase::pages::ask as said;
 use crate::ronfile::nearest;
 use crate::session::command::{COMMANDS, CommandSpec};
 use crate::session::{Command, Context, Session};
 
-/// What stands before a command where a text is open.
+/// The mark before a command while a text is typed.
 pub const MARK: char = ':';
 
 /// A command that only lines need.
@@ -18,26 +19,10 @@ pub(super) enum Own {
 
 /// The words of those, and what they do.
 const OWN: &[(Own, &str, &str)] = &[
-    (
-        Own::Again,
-        "again",
-        "Say the question, the line to type or the page again.",
-    ),
-    (
-        Own::Where,
-        "where",
-        "Say case, result, step, how many points are open, and what was found.",
-    ),
-    (
-        Own::Page,
-        "page",
-        "Say everything on the page: of the questions, the whole step with its answers.",
-    ),
-    (
-        Own::Line,
-        "line",
-        "With a number behind it: mark that line of a list and say it in full.",
-    ),
+    (Own::Again, said::AGAIN_WORD, said::AGAIN),
+    (Own::Where, said::WHERE_WORD, said::WHERE),
+    (Own::Page, said::PAGE_WORD, said::PAGE),
+    (Own::Line, said::LINE_WORD, said::LINE),
 ];
 
 /// What a word asks for.
@@ -67,8 +52,8 @@ pub fn words(spec: &CommandSpec) -> Vec<String> {
     words
 }
 
-/// Says whether a command means anything without a screen: pages are said whole, so that nothing is scrolled, and the
-/// terminal is nobody's that would have to be given back.
+/// Returns whether a command works without a screen: scrolling and suspending do not, since pages are said whole and no
+/// terminal is held.
 pub fn is_offered(command: Command) -> bool {
     !matches!(
         command,
@@ -94,10 +79,10 @@ fn here(context: Context) -> impl Iterator<Item = &'static CommandSpec> {
         .filter(move |spec| spec.contexts.contains(&context) && is_offered(spec.command))
 }
 
-/// Finds what a word or the name of a key asks for.
+/// Finds the command of a word or of a key's name.
 ///
 /// # Errors
-/// It asks for nothing here; in a sentence, with what comes near.
+/// Returns a sentence if it means nothing here, with the nearest word.
 pub(super) fn find(session: &Session, text: &str) -> Result<Word, String> {
     let context = session.context();
     let text = text.split_whitespace().collect::<Vec<_>>().join(" ");
@@ -125,7 +110,7 @@ fn unknown(context: Context, text: &str) -> String {
         .map(|context| context.title())
         .collect();
     if !elsewhere.is_empty() {
-        return format!("\"{text}\" works elsewhere: {}", elsewhere.join(", "));
+        return said::elsewhere(text, &elsewhere);
     }
     let known: Vec<String> = here(context)
         .flat_map(words)
@@ -134,14 +119,8 @@ fn unknown(context: Context, text: &str) -> String {
     let shown: String = text.chars().take(60).collect();
     let holds = |word: &&String| word.split(' ').any(|part| part == text);
     let near = known.iter().find(holds).map(String::as_str);
-    match near.or_else(|| nearest(&shown, known.iter().map(String::as_str))) {
-        Some(near) => {
-            format!("\"{shown}\" is no answer here and no command; did you mean \"{near}\"?")
-        }
-        None => {
-            format!("\"{shown}\" is no answer here and no command; \"help\" says what can be typed")
-        }
-    }
+    let near = near.or_else(|| nearest(&shown, known.iter().map(String::as_str)));
+    said::unknown(&shown, near)
 }
 
 /// Returns the commands of a context, a line each: words, keys, what it does.
@@ -152,13 +131,15 @@ pub(super) fn help(session: &Session) -> Vec<String> {
         // Keys that have no sign of their own are seldom typed as words; they are taken all the same.
         let keys = session.keymap.keys(spec.command);
         names.extend(keys.iter().filter_map(|key| match key.as_str() {
-            "enter" => Some("an empty line".to_owned()),
+            "enter" => Some(said::EMPTY_LINE.to_owned()),
             key if key.chars().count() == 1 || key == "esc" => Some(key.to_owned()),
             _ => None,
         }));
-        format!("{}: {}", names.join(", or "), spec.does)
+        said::command(&names, spec.does)
     });
-    let own = OWN.iter().map(|(_, word, does)| format!("{word}: {does}"));
+    let own = OWN
+        .iter()
+        .map(|(_, word, does)| said::command(&[(*word).to_owned()], does));
     table.chain(own).collect()
 }
 

@@ -51,7 +51,7 @@ pub fn elevation(facts: &Facts<'_>, restoration: &Restoration) -> Option<Figure>
 }
 
 /// Draws what [`elevation`] has, and the tooth line that the restoration bites against, the clearance over each prep, and
-/// the unit or connector in hand.
+/// the unit or connector of the open question.
 pub fn bridge(
     facts: &Facts<'_>,
     restoration: &Restoration,
@@ -257,7 +257,7 @@ struct Section {
     word: Word,
 }
 
-/// Returns how a connector is drawn; none where nothing is known of it.
+/// Returns how a connector is drawn, or `None` if nothing is known of it.
 fn section(facts: &Facts<'_>, a: &Block, b: &Block, upwards: f64) -> Option<Section> {
     let at = Place::connector(a.tooth, b.tooth);
     let number = |fact: &FactId| facts.value(fact, at).and_then(Value::number);

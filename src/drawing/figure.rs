@@ -30,7 +30,7 @@ pub enum Ink {
     Opposing,
     /// A distance that was read or is to be read, with its ticks.
     Distance,
-    /// The wall, unit or connector in hand; it follows a line that is drawn by itself.
+    /// The wall, unit or connector of the open question; it follows a line that is drawn already.
     Marked,
 }
 
@@ -86,7 +86,7 @@ pub struct Label {
     pub anchor: Anchor,
     /// What it says.
     pub word: Word,
-    /// Whether it names what is in hand.
+    /// Whether it names what the open question is about.
     pub marked: bool,
 }
 
@@ -102,7 +102,7 @@ pub struct Figure {
 }
 
 impl Figure {
-    /// Returns the lower left and the upper right corner of what is drawn, in mm; none where nothing is.
+    /// Returns the lower left and the upper right corner of what is drawn, in mm, or `None` if nothing is.
     pub fn bounds(&self) -> Option<((f64, f64), (f64, f64))> {
         self.strokes
             .iter()

@@ -1,4 +1,4 @@
-//! What a question wants measured: a prep or a connector of no case, with the distance as a line between two ticks.
+//! What a question asks to be measured: a prep or a connector of no case, with the distance as a line between two ticks.
 
 use super::figure::{Figure, Ink};
 use crate::fact::{
@@ -20,7 +20,7 @@ const BESIDE: f64 = 1.4;
 /// The points of a round.
 const STEPS: u32 = 24;
 
-/// Draws what is measured for a fact; none where a picture tells nothing.
+/// Draws what is measured for a fact, or returns `None` if a picture would show nothing.
 pub fn help(fact: &FactId) -> Option<Figure> {
     let mut figure = Figure::default();
     let lean = (BASE - TOP) / 2.0;
@@ -42,7 +42,7 @@ pub fn help(fact: &FactId) -> Option<Figure> {
         prep(&mut figure, 0.0);
         taper(&mut figure);
     } else if *fact == WALL_STRAIGHT {
-        dished(&mut figure);
+        concave(&mut figure);
         beside(&mut figure, 0.0, 2.2);
     } else if *fact == MARGIN_STEP {
         prep(&mut figure, 1.6);
@@ -125,8 +125,8 @@ fn taper(figure: &mut Figure) {
     figure.stroke(Ink::Distance, along);
 }
 
-/// A prep whose right wall is straight below and dished above.
-fn dished(figure: &mut Figure) {
+/// A prep whose right wall is straight below and concave above.
+fn concave(figure: &mut Figure) {
     let (straight, top) = (2.2, BASE - 2.6);
     let mut points = vec![(0.0, 0.0), (1.2, TALL), (top, TALL)];
     points.extend((1..=STEPS).map(|step| {
@@ -142,7 +142,7 @@ fn dished(figure: &mut Figure) {
     figure.stroke(Ink::Usual, vec![(BASE, 0.0), (BASE - 0.6, -ROOT)]);
 }
 
-/// The lower end of a wall, near enough to see how deep its margin cuts in.
+/// The lower end of a wall, enlarged to show the margin width.
 fn ledge(figure: &mut Figure) {
     figure.stroke(
         Ink::Outline,
@@ -194,7 +194,7 @@ fn span(figure: &mut Figure) {
     figure.distance((0.0, 4.0), (8.0, 4.0));
 }
 
-/// A prep that leans against the path, with its own axis and the path.
+/// A prep tilted against the path, with its own axis and the path.
 fn tilt(figure: &mut Figure) {
     let (sin, cos) = 18f64.to_radians().sin_cos();
     let turn = |(x, y): Point| {

@@ -462,6 +462,12 @@ impl Phrase<'_> {
 
     /// Returns the other values beside the one that counts, in brackets: read before, agreed, expected; empty if none.
     pub fn other_layer(self, case: &crate::case::Case, spot: &Spot) -> String {
+        self.beside(case, spot)
+            .map_or_else(String::new, |beside| format!(" ({beside})"))
+    }
+
+    /// Returns the other values beside the one that counts: read before, agreed, expected; `None` if there are none.
+    pub fn beside(self, case: &crate::case::Case, spot: &Spot) -> Option<String> {
         use crate::case::Layer;
         let said = |layer| {
             case.reading(spot, layer)
@@ -489,11 +495,7 @@ impl Phrase<'_> {
             }
             Some(Layer::Before | Layer::Expected) | None => {}
         }
-        if words.is_empty() {
-            String::new()
-        } else {
-            format!(" ({})", words.join("; "))
-        }
+        (!words.is_empty()).then(|| words.join("; "))
     }
 
     /// Returns a day with its weekday.

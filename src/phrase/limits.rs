@@ -1,50 +1,21 @@
 //! Limits: which one a finding passed, how near a figure lies to one, and which reading to take again.
 
-use super::{Phrase, number_words, shown_decimals, words};
+use super::{Phrase, number_words, pages, words};
 use crate::derive::Facts;
 use crate::fact::{FactId, Kind, Unit, Value};
 use crate::judge::Finding;
 use crate::judge::doubt::{Doubt, MeasureAgain, Method, NearLimit};
-use crate::logic::Test;
 
 impl Phrase<'_> {
     /// Returns the limit that a finding passed, such as "needs 3.0 mm", with label and value if its sentence lacks the
     /// value; `None` if it passed none, or 0.
     pub fn limit(self, facts: &Facts<'_>, finding: &Finding) -> Option<String> {
-        let rule = self.rule(finding.rule)?;
-        let (spot, test) = rule.limit_passed(facts, finding.at)?;
-        // The sentence of such a rule names both figures; nobody speaks of their ratio.
-        if spot.fact.as_str().ends_with("_share") && self.is_ratio(&spot.fact) {
-            return None;
-        }
-        let Value::Number(number, unit) = facts.value(&spot.fact, spot.at)? else {
-            return None;
-        };
-        let limit = test.limit().filter(|limit| *limit != 0.0)?;
-        let decimals = shown_decimals(limit, *unit).max(usize::from(limit.fract() != 0.0));
-        let least = number_words(limit, *unit, Some(decimals));
-        let is_length = matches!(unit, Unit::Mm | Unit::Micron);
-        let is_needed = is_length || matches!(unit, Unit::Mm2 | Unit::Mm3 | Unit::Percent);
-        let level = self.level(finding.level);
-        let limit = match test {
-            Test::Below(_) if is_needed => format!("needs {least}"),
-            Test::Below(_) => format!("at least {least}"),
-            Test::AtMost(_) => format!("more than {least}"),
-            Test::Above(_) if is_length => format!("{level} above {least}"),
-            Test::Above(_) => format!("at most {least}"),
-            Test::Reaches(_) if is_length => format!("{level} from {least}"),
-            _ => format!("less than {least}"),
-        };
-        let said = number_words(*number, *unit, None);
-        let sentence = self.says(facts, finding);
-        Some(if sentence.contains(&said) {
-            limit
-        } else {
-            format!("{} {said}, {limit}", self.label(&spot.fact))
-        })
+        self.passed(facts, finding)
+            .as_ref()
+            .map(pages::findings::limit)
     }
 
-    fn is_ratio(self, fact: &FactId) -> bool {
+    pub(super) fn is_ratio(self, fact: &FactId) -> bool {
         let kind = self.flow.spec(fact).map(|spec| &spec.kind);
         matches!(
             kind,

@@ -1,7 +1,7 @@
 //! Options, what comes of them, and standing instructions.
 
 use super::words::day_in_words;
-use super::{Phrase, number_words};
+use super::{Phrase, number_words, pages};
 use crate::case::Reading;
 use crate::case::decision::Taken;
 use crate::case::instruction::Instruction;
@@ -88,17 +88,12 @@ impl Phrase<'_> {
 
     /// Returns how long an option takes.
     pub fn days(self, days: u32) -> String {
-        match days {
-            0 => "no delay".to_owned(),
-            1 => "1 day".to_owned(),
-            n => format!("{n} days"),
-        }
+        pages::options::days_taken(days)
     }
 
     /// Returns grip before and after, of several restorations that which changes most; `None` if it does not change.
     pub fn grip_change(self, after: &After) -> Option<String> {
-        let (before, after) = most_moved(after)?.both()?;
-        Some(from_to([before, after]))
+        Some(from_to(grip_moved(after)?))
     }
 
     /// Returns grip before and after, then its shares of prep and plan if it has both.
@@ -116,14 +111,9 @@ impl Phrase<'_> {
 
     /// Returns the effective share of each changed wall, before and after.
     pub fn wall_changes(self, after: &After) -> Vec<String> {
-        let mut walls: Vec<_> = after.walls.iter().collect();
-        walls.sort_by(|a, b| a.1.total_cmp(&b.1).then(a.0.cmp(&b.0)));
-        walls
+        walls_changed(after)
             .into_iter()
-            .map(|(at, before, after)| {
-                let say = |number: f64| number_words(number, Unit::Percent, Some(0));
-                format!("{}: {} to {}", self.place(*at), say(*before), say(*after))
-            })
+            .map(|(at, before, after)| pages::options::wall(&self.place(at), before, after))
             .collect()
     }
 
@@ -148,8 +138,7 @@ impl Phrase<'_> {
 
     /// Returns how much tooth is cut, or `None` if it would read 0.0.
     pub fn cut(self, cut: Option<f64>) -> Option<String> {
-        let seen = cut.filter(|cut| *cut >= LEAST_CUT)?;
-        Some(number_words(seen, Unit::Mm3, Some(1)))
+        Some(number_words(seen_cut(cut)?, Unit::Mm3, Some(1)))
     }
 
     /// Returns an agreed value and the later reading that counts in its place.
@@ -226,7 +215,25 @@ fn most_moved(after: &After) -> Option<&GripChange> {
         .max_by(|one, other| by(one).total_cmp(&by(other)))
 }
 
-fn from_to(both: [f64; 2]) -> String {
+/// Returns grip before and after, where it moves; of several restorations that of the one that moves most.
+pub fn grip_moved(after: &After) -> Option<[f64; 2]> {
+    let (before, after) = most_moved(after)?.both()?;
+    Some([before, after])
+}
+
+/// Returns each changed wall with its effective part before and after, in per cent, the weakest first.
+pub fn walls_changed(after: &After) -> Vec<(Place, f64, f64)> {
+    let mut walls: Vec<_> = after.walls.clone();
+    walls.sort_by(|a, b| a.1.total_cmp(&b.1).then(a.0.cmp(&b.0)));
+    walls
+}
+
+/// Returns how much tooth is cut, in mm³, or `None` if it is none that anybody would see.
+pub fn seen_cut(cut: Option<f64>) -> Option<f64> {
+    cut.filter(|cut| *cut >= LEAST_CUT)
+}
+
+pub(super) fn from_to(both: [f64; 2]) -> String {
     let [before, after] = both.map(|number| number_words(number, Unit::Ratio, Some(2)));
     format!("{before} to {after}")
 }

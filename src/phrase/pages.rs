@@ -1,1 +1,168 @@
-//! Titles, labels and lines of the pages.
+//! What stands on the pages of the inspection, on the screen and read aloud line by line: titles, labels and lines.
+//!
+//! A view carries data; what is shown of it is said here, once, for the screen and for the plain lines alike.
+
+pub mod ask;
+pub mod call;
+pub mod cells;
+
+pub mod findings;
+pub mod help;
+pub mod lines;
+pub mod options;
+pub mod picture;
+pub mod questions;
+pub mod screen;
+
+use jiff::civil::Date;
+
+use super::{Phrase, verdict, words};
+use crate::case::life::State;
+use crate::case::{Role, Unit};
+use crate::flow::Level;
+use crate::judge::{Outcome, Verdict};
+use crate::tooth::Notation;
+
+/// Stands over the worklist.
+pub const WORKLIST: &str = "casepan: cases on the bench";
+
+/// Stands in the worklist for the result of a case whose journal cannot be read.
+pub const UNREADABLE: &str = "cannot be read";
+
+/// Says, on an empty worklist, which key starts a case. The key is filled in.
+pub const FIRST_CASE: &str = "No case yet. {new-case} starts one.";
+
+/// Says, on an empty worklist, how to see a sample case.
+pub const SAMPLE: &str = "`casepan demo` opens a sample case.";
+
+/// Stands in the header for the material while none is named.
+pub const NO_MATERIAL: &str = "no material yet";
+
+/// Joins the parts that say something with commas, such as the columns of a line that is read aloud.
+pub fn listed(parts: &[&str]) -> String {
+    let said: Vec<&str> = parts
+        .iter()
+        .copied()
+        .filter(|part| !part.is_empty())
+        .collect();
+    said.join(", ")
+}
+
+/// Says a level as a badge, in capitals.
+pub fn badge(level: Level) -> &'static str {
+    match level {
+        Level::Fine => "NOTHING FOUND",
+        Level::Watch => "WATCH",
+        Level::Call => "CALL",
+        Level::Hold => "ON HOLD",
+    }
+}
+
+/// Names a unit of a restoration: its tooth, an x in front of a pontic.
+pub fn unit(unit: &Unit, notation: Notation) -> String {
+    match unit.role {
+        Role::Abutment => notation.show(unit.tooth),
+        Role::Pontic => format!("x{}", notation.show(unit.tooth)),
+    }
+}
+
+/// Says the units of a case in a line: units side by side, restorations behind semicolons.
+pub fn units<'n>(restorations: impl IntoIterator<Item = Vec<&'n str>>) -> String {
+    let said: Vec<String> = restorations
+        .into_iter()
+        .map(|names| names.join(" "))
+        .collect();
+    said.join("; ")
+}
+
+/// Says the notation in force, beside the units.
+pub fn in_notation(notation: &str) -> String {
+    format!("[{notation}]")
+}
+
+/// Says what a case comes to, in the header: its verdict, and beside it what it may become, how many restorations are
+/// not covered, or that it waits.
+pub fn result(result: Verdict, state: State, not_covered: usize, restorations: usize) -> String {
+    if state == State::Waiting {
+        return format!(
+            "{}, {}",
+            words::outcome(result.outcome()),
+            words::state(State::Waiting)
+        );
+    }
+    let verdict = verdict::said(result);
+    match words::some_not_covered(not_covered, restorations) {
+        Some(other) => format!("{verdict}, {other}"),
+        None => verdict,
+    }
+}
+
+/// Says how far a case is, in a header with room for more than the result; `None` if the result says as much. `state_words`
+/// says the state with what is awaited, `result` is what [`result`] returns.
+pub fn state(
+    state: State,
+    state_words: &str,
+    result: &str,
+    expected: Option<Verdict>,
+) -> Option<String> {
+    match state {
+        State::Inspecting | State::ToCall | State::NotCovered => None,
+        State::Waiting => Some(match expected.map(Verdict::outcome) {
+            None | Some(Outcome::Open) => state_words.to_owned(),
+            Some(outcome) => format!("{state_words}, expected ~{}", words::outcome(outcome)),
+        }),
+        _ => Some(format!("{result}, {state_words}")),
+    }
+}
+
+/// Says the result of a case in the worklist, or that the case cannot be read.
+pub fn worklist_result(verdict: Option<Verdict>) -> &'static str {
+    verdict.map_or(UNREADABLE, |verdict| words::outcome(verdict.outcome()))
+}
+
+/// Says how many questions of a case are left, in the worklist.
+pub fn questions_left(left: usize) -> String {
+    match left {
+        0 => "all answered".to_owned(),
+        1 => "1 question to do".to_owned(),
+        n => format!("{n} questions to do"),
+    }
+}
+
+/// Says how far a case is, in the worklist: its state with what is awaited, and by when.
+pub fn far(state_words: &str, due: Option<Date>, is_late: bool) -> String {
+    match due {
+        Some(_) if is_late => format!("{state_words}, late"),
+        Some(due) => format!("{state_words}, due {}", words::day_in_words(due)),
+        None => state_words.to_owned(),
+    }
+}
+
+/// Adds to what is left of a case how many of its restorations are not covered.
+pub fn left_and_not_covered(left: &str, not_covered: usize, restorations: usize) -> String {
+    match words::some_not_covered(not_covered, restorations) {
+        Some(other) => format!("{left}, {other}"),
+        None => left.to_owned(),
+    }
+}
+
+/// Says which lines of a longer text are shown, counted from 1.
+pub fn lines_shown(first: usize, last: usize, all: usize) -> String {
+    format!("lines {first} to {last} of {all}")
+}
+
+/// Says a number that counts through a list, such as a picture of several.
+pub fn index_of(index: usize, of: usize) -> String {
+    format!("{index} of {of}")
+}
+
+impl Phrase<'_> {
+    /// Says where a fact stands and what it is called.
+    pub fn named(self, spot: &crate::fact::Spot) -> String {
+        let label = self.label(&spot.fact);
+        match spot.at {
+            crate::fact::Place::Case => label,
+            at => format!("{}, {label}", self.place(at)),
+        }
+    }
+}

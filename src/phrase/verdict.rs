@@ -6,6 +6,19 @@ use crate::derive::Facts;
 use crate::fact::{ORDER_SCOPE, Place, Spot};
 use crate::judge::{Judgement, OpenPoint, Outcome, Verdict};
 
+/// Says a verdict: in one word, and beside it what it may become, or that only the drawing is missing.
+pub(super) fn said(verdict: Verdict) -> String {
+    let word = words::outcome(verdict.outcome());
+    match verdict.outcome() {
+        Outcome::NotCovered | Outcome::Open => word.to_owned(),
+        _ if verdict.is_open() => {
+            format!("{word}, may become {}", words::level(verdict.could_be))
+        }
+        _ if verdict.awaits_drawing() => format!("{word}, {}", words::TO_BE_DRAWN),
+        _ => word.to_owned(),
+    }
+}
+
 impl Phrase<'_> {
     /// Returns the word for a verdict.
     pub fn in_a_word(self, verdict: Verdict) -> &'static str {
@@ -14,15 +27,7 @@ impl Phrase<'_> {
 
     /// Returns the word for a verdict, with what it may become, or that only the design is missing.
     pub fn verdict(self, verdict: Verdict) -> String {
-        let word = self.in_a_word(verdict);
-        match verdict.outcome() {
-            Outcome::NotCovered | Outcome::Open => word.to_owned(),
-            _ if verdict.is_open() => {
-                format!("{word}, may become {}", self.level(verdict.could_be))
-            }
-            _ if verdict.awaits_drawing() => format!("{word}, {}", words::TO_BE_DRAWN),
-            _ => word.to_owned(),
-        }
+        said(verdict)
     }
 
     /// Returns the verdict on a case, with how many of its restorations are not covered.

@@ -6,8 +6,8 @@ use ratatui::style::Style;
 
 use super::pen::{below, put, put_at, put_right, split_left, wrap};
 use super::theme::{Role, Theme};
-use crate::phrase::words;
-use crate::session::view::{CallView, PanelLine};
+use crate::phrase::{pages as said, words};
+use crate::session::view::{CallView, PanelLine, UnitShown};
 
 /// From this width on the marked question stands beside the list.
 const TWO_COLUMNS: u16 = 110;
@@ -73,16 +73,11 @@ fn scrolled(buf: &mut Buffer, area: Rect, lines: &[Line], scroll: usize, theme: 
     }
     if cut {
         let more = if marked.is_none() {
-            ", page keys scroll"
+            said::screen::PAGE_KEYS_SCROLL
         } else {
             ""
         };
-        let text = format!(
-            "lines {} to {} of {}{more}",
-            offset + 1,
-            offset + shown,
-            lines.len()
-        );
+        let text = said::lines_shown(offset + 1, offset + shown, lines.len()) + more;
         put_right(
             buf,
             area,
@@ -99,20 +94,25 @@ fn list(page: &CallView, width: u16, theme: Theme) -> Vec<Line> {
     let column = width / per;
     for pair in page.ready.chunks(usize::from(per)) {
         let mut pieces = Vec::new();
-        for (index, (label, value, marked)) in (0u16..).zip(pair) {
-            let role = if *marked { Role::Present } else { Role::Text };
-            pieces.push((index * column, LABEL, label.clone(), theme.style(Role::Dim)));
-            let value = match (value.as_str(), marked) {
-                ("", true) => " ".repeat(8),
-                ("", false) => "-".to_owned(),
-                (value, _) => value.to_owned(),
+        for (index, ready) in (0u16..).zip(pair) {
+            let role = if ready.marked {
+                Role::Present
+            } else {
+                Role::Text
+            };
+            let label = ready.label.clone();
+            pieces.push((index * column, LABEL, label, theme.style(Role::Dim)));
+            let value = if ready.marked && ready.cell.is_blank() {
+                " ".repeat(8)
+            } else {
+                theme.signs().cell(&ready.cell, UnitShown::Behind)
             };
             let room = column.saturating_sub(LABEL + 1);
             pieces.push((index * column + LABEL, room, value, theme.style(role)));
         }
         lines.push(Line {
             pieces,
-            marked: pair.iter().any(|(.., marked)| *marked),
+            marked: pair.iter().any(|ready| ready.marked),
         });
     }
     for row in &page.rows {
@@ -127,23 +127,25 @@ fn list(page: &CallView, width: u16, theme: Theme) -> Vec<Line> {
         } else {
             Role::Text
         };
-        let number = row
+        let number = row.number.map_or_else(String::new, |n| n.to_string());
+        let style = row
             .level
             .map_or_else(|| theme.style(Role::Dim), |level| theme.level_line(level));
-        let state = u16::try_from(row.state.chars().count()).unwrap_or(0);
+        let mark = row.mark.map_or("", said::call::mark);
+        let width_of_mark = u16::try_from(mark.chars().count()).unwrap_or(0);
         lines.push(Line {
             pieces: vec![
-                (0, 2, row.number.clone(), number),
+                (0, 2, number, style),
                 (
                     2,
-                    width.saturating_sub(4 + state),
+                    width.saturating_sub(4 + width_of_mark),
                     row.text.clone(),
                     theme.style(role),
                 ),
                 (
-                    width.saturating_sub(state),
-                    state,
-                    row.state.clone(),
+                    width.saturating_sub(width_of_mark),
+                    width_of_mark,
+                    mark.to_owned(),
                     theme.style(Role::Dim),
                 ),
             ],

@@ -6,6 +6,7 @@ use unicode_width::UnicodeWidthStr;
 
 use super::pen::{below, end_of, put, put_at, put_right};
 use super::theme::{Role, Theme};
+use crate::phrase::pages::lines::FIND;
 use crate::session::view::FindView;
 
 /// The columns of the digit, and of the key or the word that says what a line is.
@@ -13,7 +14,7 @@ const DIGIT: u16 = 2;
 const KIND: u16 = 10;
 
 pub(super) fn draw(buf: &mut Buffer, area: Rect, find: &FindView, theme: Theme) -> Position {
-    let column = put(buf, area, 0, "find", theme.style(Role::Heading)) + 1;
+    let column = put(buf, area, 0, FIND, theme.style(Role::Heading)) + 1;
     let count = u16::try_from(find.count.width()).unwrap_or(0);
     let room = area.width.saturating_sub(column + count + 2);
     let entry = Rect {

@@ -7,7 +7,8 @@ use unicode_width::UnicodeWidthStr;
 
 use super::pen::{below, put, put_at, wrap};
 use super::theme::{Role, Theme};
-use crate::session::view::PresentView;
+use crate::phrase::pages::questions as said;
+use crate::session::view::{ChoiceView, PresentView};
 
 /// The columns between two choices.
 const GAP: usize = 3;
@@ -38,10 +39,10 @@ pub(super) fn open_question(
         None => heading(buf, area, &asks, rows, theme.style(Role::Heading)),
     }
     let rows = rows as u16;
-    let mut said = Vec::new();
-    said.extend(Some(present.takes.clone()).filter(|takes| !takes.is_empty()));
-    said.extend(present.last.as_ref().map(|last| format!("now {last}")));
-    let said = said.join("; ");
+    let now = present.last.as_ref().map(|last| said::now(&last.said()));
+    let now = now.unwrap_or_default();
+    let below_it = said::takes_and_now(&present.takes, &now);
+    let below_it = theme.signs().spell(&below_it);
     let refuse = |buf: &mut Buffer| {
         if let Some(refusal) = &present.refusal {
             put(buf, area, last, refusal, theme.style(Role::Refusal));
@@ -54,7 +55,7 @@ pub(super) fn open_question(
         };
         choices(buf, room, present, theme);
         if present.refusal.is_none() {
-            put(buf, area, last, &said, theme.style(Role::Dim));
+            put(buf, area, last, &below_it, theme.style(Role::Dim));
         }
         refuse(buf);
         return None;
@@ -73,7 +74,7 @@ pub(super) fn open_question(
         area,
         column.max(14),
         entry,
-        &said,
+        &below_it,
         theme.style(Role::Dim),
     );
     refuse(buf);
@@ -95,12 +96,7 @@ fn heading(buf: &mut Buffer, area: Rect, lines: &[String], most: usize, style: S
 
 /// The place and the question, in lines.
 fn words(present: &PresentView, width: u16) -> Vec<String> {
-    let place = if present.place.is_empty() {
-        String::new()
-    } else {
-        format!("{}: ", present.place)
-    };
-    wrap(&format!("{place}{}", present.asks), width)
+    wrap(&said::asks(&present.place, &present.asks), width)
 }
 
 /// Returns how many rows an open question needs for its words and for every choice, in a column of this width.
@@ -116,8 +112,8 @@ pub(super) fn rows_needed(present: &PresentView, width: u16, usual: u16) -> u16 
 }
 
 /// Names of choices as they are put on the screen.
-fn names(choices: &[(char, String, bool)]) -> Vec<&str> {
-    choices.iter().map(|(_, words, _)| words.as_str()).collect()
+fn names(choices: &[ChoiceView]) -> Vec<&str> {
+    choices.iter().map(|choice| choice.words.as_str()).collect()
 }
 
 /// Returns the width of a column, if the names stand whole in columns of so many rows.
@@ -156,8 +152,8 @@ fn choices(buf: &mut Buffer, area: Rect, present: &PresentView, theme: Theme) {
             let last = flowing(names, area.width, u16::MAX).last().copied();
             last.is_none_or(|(_, row)| row < area.height)
         };
-        let short: Vec<&str> = (names.iter())
-            .map(|name| name.split_once(',').map_or(*name, |(head, _)| head))
+        let short: Vec<&str> = (present.choices.iter())
+            .map(|choice| choice.short.as_str())
             .collect();
         let differ = (1..)
             .zip(&short)
@@ -172,18 +168,18 @@ fn choices(buf: &mut Buffer, area: Rect, present: &PresentView, theme: Theme) {
                 width: area.width.saturating_sub(column),
                 ..area
             };
-            put_choice(buf, cell, row, (choice.0, name, choice.2), theme);
+            put_choice(buf, cell, row, choice, name, theme);
         }
         return;
     };
-    for (index, (digit, words, now)) in present.choices.iter().enumerate() {
+    for (index, choice) in present.choices.iter().enumerate() {
         let (column, row) = ((index / rows) as u16, (index % rows) as u16);
         let cell = Rect {
             x: area.x + column * width,
             width,
             ..area
         };
-        put_choice(buf, cell, row, (*digit, words, *now), theme);
+        put_choice(buf, cell, row, choice, &choice.words, theme);
     }
 }
 
@@ -191,7 +187,8 @@ fn put_choice(
     buf: &mut Buffer,
     cell: Rect,
     row: u16,
-    (digit, words, now): (char, &str, bool),
+    choice: &ChoiceView,
+    words: &str,
     theme: Theme,
 ) {
     put_at(
@@ -199,9 +196,13 @@ fn put_choice(
         cell,
         0,
         row,
-        &digit.to_string(),
+        &choice.digit.to_string(),
         theme.style(Role::Key),
     );
-    let role = if now { Role::Present } else { Role::Text };
+    let role = if choice.now {
+        Role::Present
+    } else {
+        Role::Text
+    };
     put_at(buf, cell, 2, row, words, theme.style(role));
 }

@@ -7,17 +7,18 @@ use ratatui::style::Style;
 use super::pages::indented;
 use super::pen::{below, put, put_at, put_right};
 use super::theme::{Role, Theme};
+use crate::phrase::pages::options as said;
 use crate::phrase::words;
-use crate::session::view::{OPTION_COLUMNS, OptionLine, OptionsView};
+use crate::session::view::{OptionLine, OptionsView};
 
 /// The columns of the table from the right: heading, width, and from which width of the page on they are shown.
 const COLUMNS: [(&str, u16, u16); 6] = [
-    (OPTION_COLUMNS[0], 9, 0),
-    (OPTION_COLUMNS[1], 13, 56),
-    (OPTION_COLUMNS[2], 22, 112),
-    (OPTION_COLUMNS[3], 6, 70),
-    (OPTION_COLUMNS[4], 5, 70),
-    (OPTION_COLUMNS[5], 22, 90),
+    (said::COLUMNS[0], 9, 0),
+    (said::COLUMNS[1], 13, 56),
+    (said::COLUMNS[2], 22, 112),
+    (said::COLUMNS[3], 6, 70),
+    (said::COLUMNS[4], 5, 70),
+    (said::COLUMNS[5], 22, 90),
 ];
 
 pub(super) fn draw(buf: &mut Buffer, area: Rect, page: &OptionsView, scroll: usize, theme: Theme) {
@@ -125,47 +126,48 @@ fn draw_row(
     (marked, first, shown): (bool, u16, &[(usize, &str, u16)]),
     theme: Theme,
 ) {
-    let role = match (marked, row.barred) {
+    let role = match (marked, &row.barred) {
         (true, _) => Role::Present,
-        (false, true) => Role::Dim,
-        (false, false) => Role::Text,
+        (false, Some(_)) => Role::Dim,
+        (false, None) => Role::Text,
     };
-    put_at(buf, area, 0, line, &row.rank, theme.style(Role::Dim));
+    let rank = row.rank.map_or_else(String::new, |rank| rank.to_string());
+    put_at(buf, area, 0, line, &rank, theme.style(Role::Dim));
     let name = Rect {
         x: area.x + 2,
         width: first.saturating_sub(3),
         ..area
     };
     put(buf, name, line, &row.does, theme.style(role));
-    if row.barred {
+    if let Some(why) = &row.barred {
         let rest = Rect {
             x: area.x + first,
             width: area.width.saturating_sub(first),
             ..area
         };
-        put(buf, rest, line, &row.price, theme.style(Role::Dim));
+        put(buf, rest, line, why, theme.style(Role::Dim));
         return;
+    }
+    let mut columns = row.columns();
+    if row.verdict.is_none()
+        && let Some(result) = columns.first_mut()
+    {
+        said::NO_FIGURE_SIGN.clone_into(result);
     }
     let mut column = first;
     for (index, _, width) in shown {
-        let (text, style) = match index {
-            0 => (
-                &row.result,
-                row.level
-                    .map_or_else(|| theme.style(Role::Dim), |level| theme.level_line(level)),
-            ),
-            1 => (&row.grip, theme.style(Role::Text)),
-            2 => (&row.wall, theme.style(Role::Text)),
-            3 => (&row.cut, theme.style(Role::Text)),
-            4 => (&row.days, theme.style(Role::Text)),
-            _ => (&row.price, theme.style(Role::Dim)),
+        let text = columns.get(*index).map_or("", String::as_str);
+        let style = match (index, row.level()) {
+            (0, Some(level)) => theme.level_line(level),
+            (0 | 5, _) => theme.style(Role::Dim),
+            _ => theme.style(Role::Text),
         };
         let cell = Rect {
             x: area.x + column,
             width: width.saturating_sub(1),
             ..area
         };
-        put(buf, cell, line, text, style);
+        put(buf, cell, line, &theme.signs().spell(text), style);
         column += width;
     }
 }

@@ -1,4 +1,4 @@
-//! Worklist, findings, end page, help, the typed line.
+//! Worklist, findings, summary, help, the typed line.
 
 use ratatui::buffer::Buffer;
 use ratatui::layout::{Position, Rect};
@@ -7,22 +7,16 @@ use ratatui::style::Style;
 use super::pen::{below, end_of, put, put_at, put_right, split_bottom, split_left, wrap};
 use super::picture::plates;
 use super::theme::{Role, Theme};
-use crate::phrase::{CAUTION_SHORT, DISLODGEMENT_CAUTION, words};
+use crate::phrase::{CAUTION_SHORT, DISLODGEMENT_CAUTION, pages as said, words};
 use crate::session::view::{FindingsView, HelpView, SummaryLine, WorklistView};
 
 pub(super) fn worklist(buf: &mut Buffer, area: Rect, list: &WorklistView, theme: Theme) {
-    put(
-        buf,
-        area,
-        0,
-        "casepan: cases on the bench",
-        theme.style(Role::Heading),
-    );
+    put(buf, area, 0, said::WORKLIST, theme.style(Role::Heading));
     put_right(
         buf,
         area,
         0,
-        &format!("[{}]", list.notation),
+        &said::in_notation(list.notation),
         theme.style(Role::Dim),
     );
     let (body, caution) = split_bottom(below(area, 2), 2);
@@ -36,16 +30,14 @@ pub(super) fn worklist(buf: &mut Buffer, area: Rect, list: &WorklistView, theme:
     let height = usize::from(body.height).max(1);
     let offset = (list.marked + 1).saturating_sub(height);
     let narrow = body.width < 72;
-    for (row, (index, cells)) in
-        (0u16..).zip(list.rows.iter().enumerate().skip(offset).take(height))
+    for (row, (index, case)) in (0u16..).zip(list.rows.iter().enumerate().skip(offset).take(height))
     {
-        let [number, units, result, left] = cells;
         let marked = index == list.marked;
         let style = theme.style(if marked { Role::Present } else { Role::Text });
         if marked {
             put(buf, body, row, &" ".repeat(usize::from(body.width)), style);
         }
-        let result_style = match list.levels.get(index).copied().flatten() {
+        let result_style = match case.level() {
             _ if marked => style,
             Some(level) => theme.level(level),
             None => theme.style(Role::Heading),
@@ -57,19 +49,19 @@ pub(super) fn worklist(buf: &mut Buffer, area: Rect, list: &WorklistView, theme:
         };
         if narrow {
             let middle = body.width / 2;
-            put(buf, column(0, middle), row, number, style);
+            put(buf, column(0, middle), row, &case.number, style);
             put(
                 buf,
                 column(middle, body.width + 1),
                 row,
-                result,
+                case.result(),
                 result_style,
             );
         } else {
-            put(buf, column(0, 20), row, number, style);
-            put(buf, column(20, 44), row, units, style);
-            put(buf, column(44, 60), row, result, result_style);
-            put(buf, column(60, body.width + 1), row, left, style);
+            put(buf, column(0, 20), row, &case.number, style);
+            put(buf, column(20, 44), row, &case.units, style);
+            put(buf, column(44, 60), row, case.result(), result_style);
+            put(buf, column(60, body.width + 1), row, &case.rest(), style);
         }
     }
 }
@@ -90,7 +82,7 @@ pub(super) fn findings(
         buf,
         area,
         0,
-        &format!("Findings ({})", page.findings.len()),
+        &said::findings::count(page.findings.len()),
         theme.style(Role::Heading),
     );
     let body = below(area, 1);
@@ -123,7 +115,7 @@ pub(super) fn findings(
         add(heading, texts, Role::Text);
     }
     if !page.open_points.is_empty() {
-        let heading = format!("Still to find out ({})", page.open_points.len());
+        let heading = said::findings::still_to_find_out(page.open_points.len());
         add(&heading, &page.open_points, Role::Text);
     }
     if !page.to_come.is_empty() {
@@ -146,9 +138,9 @@ fn finding_list(buf: &mut Buffer, area: Rect, page: &FindingsView, theme: Theme)
     let offset = (page.marked + 1).saturating_sub(height);
     let shown = page.findings.iter().enumerate().skip(offset).take(height);
     for (row, (index, finding)) in (0u16..).zip(shown) {
-        let word = finding.word.to_uppercase();
-        put(buf, area, row, &word, theme.level(finding.level));
-        let text = format!("{}: {}", finding.place, finding.says);
+        let word = said::badge(finding.level);
+        put(buf, area, row, word, theme.level(finding.level));
+        let text = said::findings::at(&finding.place, &finding.says);
         let role = if index == page.marked {
             Role::Present
         } else {
@@ -274,11 +266,7 @@ pub(super) fn scrolled(
     }
     if more {
         let shown = (scroll + text_rows).min(rows.len());
-        let text = format!(
-            "lines {} to {shown} of {}, arrows scroll",
-            scroll + 1,
-            rows.len()
-        );
+        let text = said::lines_shown(scroll + 1, shown, rows.len()) + said::screen::ARROWS_SCROLL;
         put_right(
             buf,
             area,

@@ -11,6 +11,7 @@ use ratatui::style::Style;
 use super::pages::{indented, scrolled};
 use super::pen::{below, put, put_at, split_bottom, split_left, wrap};
 use super::theme::{Role, Theme};
+use crate::phrase::pages::index_of;
 use crate::session::view::{PictureView, Plate};
 
 /// From this width on the words of the page stand beside its picture.
@@ -62,7 +63,7 @@ pub(super) fn page(
     }
     let mut column = put(buf, area, 0, &picture.title, theme.style(Role::Heading));
     if let Some((index, of)) = picture.of {
-        let text = format!("{index} of {of}");
+        let text = index_of(index, of);
         column += 2 + put_at(buf, area, column + 2, 0, &text, theme.style(Role::Dim));
     }
     if let Some(sketch) = &picture.sketch {

@@ -9,8 +9,10 @@ use super::open::{open_question, rows_needed};
 use super::pen::{below, put, put_at, put_right, split_bottom, split_left, wrap};
 use super::picture;
 use super::theme::{Role, Theme};
+use crate::fact::Unit;
+use crate::phrase::pages::{self as said, cells::IDLE_SIGN, cells::NOT_SEEN_SIGN};
 use crate::phrase::words;
-use crate::session::view::{CellState, CellView, LineView, QuestionsView, StepState};
+use crate::session::view::{CellState, CellView, LineView, QuestionsView, StepState, UnitShown};
 
 /// The columns of a row's name.
 const LABEL: u16 = 18;
@@ -77,7 +79,7 @@ pub(super) fn draw(
         .and_then(|present| open_question(buf, panel, present, theme))
 }
 
-/// Says whether a window of this width shows a picture beside the questions.
+/// Returns whether a window of this width shows a picture beside the questions.
 pub(super) fn has_room_for_pictures(width: u16) -> bool {
     width >= THREE_COLUMNS
 }
@@ -85,7 +87,7 @@ pub(super) fn has_room_for_pictures(width: u16) -> bool {
 /// Where the parts of the page stand.
 struct Parts {
     questions: Rect,
-    /// The findings; none where they fold into a line.
+    /// The findings, or `None` if they fold into a line.
     findings: Option<Rect>,
     fold: Rect,
     picture: Option<Rect>,
@@ -146,10 +148,7 @@ impl Parts {
 
 /// The steps in one line: done, present, to come; the count of open points at the right.
 fn steps(buf: &mut Buffer, area: Rect, page: &QuestionsView, theme: Theme) {
-    let open = match page.open_count {
-        0 => String::new(),
-        n => format!("{n} open"),
-    };
+    let open = said::questions::open_points(page.open_count);
     let end = put_right(buf, area, 0, &open, theme.style(Role::Dim));
     let area = Rect {
         width: end.saturating_sub(1),
@@ -166,8 +165,8 @@ fn steps(buf: &mut Buffer, area: Rect, page: &QuestionsView, theme: Theme) {
             title.clone()
         };
         let (text, role) = match state {
-            StepState::Present => (format!("[{name}]"), Role::Heading),
-            StepState::Done => (format!("{name}."), Role::Dim),
+            StepState::Present => (said::questions::step_in_hand(&name), Role::Heading),
+            StepState::Done => (said::questions::step_done(&name), Role::Dim),
             StepState::ToCome => (name, Role::Text),
         };
         column += put_at(buf, area, column, 0, &text, theme.style(role)) + 1;
@@ -221,8 +220,10 @@ fn lines(buf: &mut Buffer, area: Rect, page: &QuestionsView, theme: Theme) {
                 };
                 let used = put(buf, label_area, row, label, theme.style(Role::Text));
                 // The unit stands beside the name where there is room, and always beside the open cell.
+                let unit = theme.signs().spell(unit.map_or("", Unit::symbol));
                 if !unit.is_empty() && usize::from(used) + 1 + unit.width() < usize::from(LABEL) {
-                    put_at(buf, label_area, used + 1, row, unit, theme.style(Role::Dim));
+                    let style = theme.style(Role::Dim);
+                    put_at(buf, label_area, used + 1, row, &unit, style);
                 }
                 for (n, cell) in (0u16..).zip(cells.iter().skip(columns.first).take(columns.shown))
                 {
@@ -230,11 +231,7 @@ fn lines(buf: &mut Buffer, area: Rect, page: &QuestionsView, theme: Theme) {
                 }
             }
             LineView::Ask { label, place, cell } => {
-                let name = if place.is_empty() {
-                    label.clone()
-                } else {
-                    format!("{place} {label}")
-                };
+                let name = said::questions::name(place, label);
                 let room = 24.min(area.width / 2);
                 put(
                     buf,
@@ -250,13 +247,8 @@ fn lines(buf: &mut Buffer, area: Rect, page: &QuestionsView, theme: Theme) {
                 put_cell(buf, cell_area, row, cell, theme);
             }
             LineView::Idle { label, why } => {
-                put(
-                    buf,
-                    area,
-                    row,
-                    &format!("- {label}: not asked, {why}"),
-                    theme.style(Role::Dim),
-                );
+                let text = format!("- {}", said::questions::idle(label, why));
+                put(buf, area, row, &text, theme.style(Role::Dim));
             }
         }
     }
@@ -317,25 +309,29 @@ fn present_column(page: &QuestionsView, heading: usize) -> usize {
 }
 
 fn put_cell(buf: &mut Buffer, area: Rect, row: u16, cell: &CellView, theme: Theme) {
+    let said = match cell.state {
+        // Where the open cell is blank, something is typed into it.
+        CellState::Present if cell.is_blank() => String::new(),
+        CellState::Idle => IDLE_SIGN.to_owned(),
+        _ => theme.signs().cell(cell, UnitShown::Elsewhere),
+    };
+    let not_seen = cell.state == CellState::NotSeen;
+    let said = if not_seen && said.width() > usize::from(area.width) {
+        theme.signs().spell(NOT_SEEN_SIGN).into_owned()
+    } else {
+        said
+    };
     match cell.state {
         CellState::Present => {
-            let width = usize::from(area.width.min(16)).max(cell.text.width());
-            put(
-                buf,
-                area,
-                row,
-                &format!("{:<width$}", cell.text),
-                theme.style(Role::Present),
-            );
+            let width = usize::from(area.width.min(16)).max(said.width());
+            let text = format!("{said:<width$}");
+            put(buf, area, row, &text, theme.style(Role::Present));
         }
-        CellState::Answered => {
-            put(buf, area, row, &cell.text, theme.style(Role::Answer));
+        CellState::Answered | CellState::NotSeen => {
+            put(buf, area, row, &said, theme.style(Role::Answer));
         }
-        CellState::Empty => {
-            put(buf, area, row, "____", theme.style(Role::Dim));
-        }
-        CellState::Idle => {
-            put(buf, area, row, ".", theme.style(Role::Dim));
+        CellState::ToDo | CellState::Idle => {
+            put(buf, area, row, &said, theme.style(Role::Dim));
         }
     }
 }
@@ -345,13 +341,12 @@ fn findings(buf: &mut Buffer, area: Rect, page: &QuestionsView, theme: Theme) {
     let mut rows: Vec<(String, Style)> = Vec::new();
     for finding in &page.findings {
         // Behind the words, so that nothing moves when the mark goes with the next key.
-        let mark = if finding.new { " (new)" } else { "" };
         rows.push((
-            format!("{} {}{mark}", finding.word.to_uppercase(), finding.place),
+            said::findings::heading(finding.level, &finding.place, finding.new),
             theme.level(finding.level),
         ));
         rows.extend(
-            wrap(&finding.told(), area.width)
+            wrap(&theme.signs().spell(&finding.told()), area.width)
                 .into_iter()
                 .map(|line| (line, theme.style(Role::Text))),
         );
@@ -390,7 +385,7 @@ fn findings(buf: &mut Buffer, area: Rect, page: &QuestionsView, theme: Theme) {
         page.gone
             .iter()
             .take(height.saturating_sub(rows.len()))
-            .map(|gone| (format!("{}: {gone}", words::GONE), theme.style(Role::Dim))),
+            .map(|gone| (said::ask::gone(&gone.said()), theme.style(Role::Dim))),
     );
     let shown = if cut {
         height.saturating_sub(1)
@@ -401,7 +396,7 @@ fn findings(buf: &mut Buffer, area: Rect, page: &QuestionsView, theme: Theme) {
         put(buf, area, row, text, *style);
     }
     if cut {
-        let text = format!("{}: all {} findings", page.more_key, page.findings.len());
+        let text = said::findings::all_findings(&page.more_key, page.findings.len());
         put(
             buf,
             area,
@@ -418,14 +413,9 @@ fn folded(buf: &mut Buffer, area: Rect, page: &QuestionsView, theme: Theme) {
         Some(worst) => {
             let more = match page.findings.len() {
                 1 => String::new(),
-                n => format!(" ({}: all {n})", page.more_key),
+                n => said::findings::all(&page.more_key, n),
             };
-            let text = format!(
-                "{} {}: {}",
-                worst.word.to_uppercase(),
-                worst.place,
-                worst.says
-            );
+            let text = said::findings::short(worst.level, &worst.place, &worst.says);
             let room = area
                 .width
                 .saturating_sub(u16::try_from(more.width()).unwrap_or(0));

@@ -1,15 +1,17 @@
 //! What is put on a screen that shows ASCII only: each special sign has a reading.
 //!
-//! A view is respelled before it is laid out, since a reading may be longer than its sign. Letters of any language stay
-//! as somebody typed them.
+//! A view is respelled before it is laid out, since a reading may be longer than its sign; what is said of its data is
+//! respelled where it is said. Letters of any language stay as somebody typed them.
 
 use std::borrow::Cow;
 
 use super::theme::Signs;
+use crate::phrase::pages::cells;
 use crate::session::view::{
-    CallRow, CallView, CellView, FindRow, FindView, FindingLine, FindingsView, GripView, Header,
-    HelpView, LineView, OptionLine, OptionsView, PageView, PanelLine, PictureView, Plate,
-    PresentView, QuestionsView, SummaryLine, View, WorklistView,
+    CallRow, CallView, CellView, ChoiceView, FarView, FindRow, FindView, FindingLine, FindingsView,
+    GoneLine, GripView, Header, HelpView, LastView, LineView, OptionLine, OptionsView, PageView,
+    PanelLine, PictureView, Plate, PresentView, QuestionsView, ReadyLine, SummaryLine, UnitShown,
+    UnitView, View, WallChange, WorklistRow, WorklistView,
 };
 use crate::tooth::as_typed;
 
@@ -40,6 +42,11 @@ impl Signs {
             Signs::Ascii if !text.is_ascii() => Cow::Owned(in_ascii(text)),
             _ => Cow::Borrowed(text),
         }
+    }
+
+    /// Says a cell as it is put on the screen.
+    pub(super) fn cell(self, cell: &CellView, unit: UnitShown) -> String {
+        self.spell(&cells::cell(cell, unit)).into_owned()
     }
 }
 
@@ -146,14 +153,20 @@ macro_rules! texts {
 
 texts! {
     View { header page help prompt notice keys find; context scroll }
-    Header { number units material notation verdict state trying; level }
-    WorklistView { rows empty notation; levels marked }
+    Header { number units material notation state_words trying; verdict not_covered state expected }
+    UnitView { name; present }
+    WorklistView { rows empty notation; marked }
+    WorklistRow { number units far; verdict left not_covered restorations }
+    FarView { words; state due late }
     QuestionsView {
         steps lines present findings none gone open_points more_key again picture; open_count present_line to_come
     }
-    CellView { text; state }
+    CellView { name typed; value unit decimals state origin }
     PresentView { place asks choices beyond input takes last asked refusal; }
-    FindingLine { word place says number; level new folded }
+    ChoiceView { words short; digit now }
+    LastView { cell beside; }
+    GoneLine { place; level }
+    FindingLine { place says; level passed new folded }
     FindingsView { findings none detail figures open_points to_come; marked }
     SummaryLine { text; heading level }
     HelpView { picture sections; }
@@ -164,9 +177,11 @@ texts! {
     FindView { words rows count; }
     FindRow { kind line; digit marked }
     CallView { count ready rows panel; }
-    CallRow { section number text state; level marked }
+    ReadyLine { label cell; marked }
+    CallRow { section text; number level mark marked }
     OptionsView { rows waiting detail; marked full }
-    OptionLine { section rank does result grip wall cut days price; level barred }
+    OptionLine { section does wall price barred; rank verdict grip cut days }
+    WallChange { place; before after }
 }
 
 impl Respell for PageView {
@@ -190,9 +205,12 @@ impl Respell for LineView {
                 title.respell();
                 columns.respell();
             }
-            LineView::Row { label, unit, cells } => {
+            LineView::Row {
+                label,
+                unit: _,
+                cells,
+            } => {
                 label.respell();
-                unit.respell();
                 cells.respell();
             }
             LineView::Ask { label, place, cell } => {

@@ -21,6 +21,7 @@ use super::input::{Event, translate};
 use super::{Outside, Theme, cannot_draw, run};
 use crate::desk::Desk;
 use crate::error::{Error, Trouble};
+use crate::phrase::pages::screen as said;
 use crate::session::Moment;
 
 /// Whether the terminal is in our hands, so that leaving it twice does nothing.
@@ -47,11 +48,7 @@ impl Surface {
     /// It is not a terminal, or does not answer.
     pub fn take() -> Result<Surface, Error> {
         let failed = |error: io::Error| {
-            Error::new(
-                Trouble::Io,
-                format!("this is not a terminal that can be drawn on: {error}"),
-            )
-            .hint("`casepan ask CASE`, `casepan judge FILE.ron` and `casepan print CASE` work without one")
+            Error::new(Trouble::Io, said::no_terminal(&error)).hint(said::WITHOUT_TERMINAL)
         };
         enter().map_err(|error| {
             leave();
@@ -272,7 +269,7 @@ fn watch_signals(sender: &Sender<Came>) -> Result<(), Error> {
     use signal_hook::consts::{SIGCONT, SIGHUP, SIGINT, SIGTERM, SIGTSTP};
     let watched = [SIGHUP, SIGINT, SIGTERM, SIGTSTP, SIGCONT];
     let mut signals = signal_hook::iterator::Signals::new(watched)
-        .map_err(|error| Error::new(Trouble::Io, format!("signals cannot be watched: {error}")))?;
+        .map_err(|error| Error::new(Trouble::Io, said::no_signals(&error)))?;
     let sender = sender.clone();
     std::thread::spawn(move || {
         for signal in signals.forever() {

@@ -9,13 +9,14 @@ use ratatui::style::{Color, Modifier, Style};
 use serde::Deserialize;
 
 use crate::flow::Level;
+use crate::phrase::pages::screen as said;
 use crate::phrase::program::values;
 
 macro_rules! roles {
-    ($($role:ident $name:literal $is:literal;)+) => {
+    ($($(#[$doc:meta])* $role:ident $name:literal $is:ident;)+) => {
         /// What a piece of text is.
         #[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
-        pub enum Role { $(#[doc = $is] $role),+ }
+        pub enum Role { $($(#[$doc])* $role),+ }
 
         impl Role {
             /// All roles.
@@ -26,26 +27,37 @@ macro_rules! roles {
                 match self { $(Role::$role => $name),+ }
             }
 
-            /// Says what it is.
+            /// Returns what it is, as a sentence.
             pub fn is(self) -> &'static str {
-                match self { $(Role::$role => $is),+ }
+                match self { $(Role::$role => said::$is),+ }
             }
         }
     };
 }
 
 roles! {
-    Text "text" "Plain text.";
-    Dim "dim" "Less important.";
-    Heading "heading" "A heading.";
-    Present "present" "The open cell or the marked line.";
-    Answer "answer" "An answer.";
-    Key "key" "A key in the last line.";
-    Fine "fine" "Nothing found.";
-    Watch "watch" "Make it, with care.";
-    Call "call" "Ask before making.";
-    Hold "hold" "Do not start.";
-    Refusal "refusal" "What a key was refused for, or what went wrong.";
+    /// Plain text.
+    Text "text" TEXT;
+    /// Less important.
+    Dim "dim" DIM;
+    /// A heading.
+    Heading "heading" HEADING;
+    /// The open cell or the marked line.
+    Present "present" PRESENT;
+    /// An answer.
+    Answer "answer" ANSWER;
+    /// A key in the last line.
+    Key "key" KEY;
+    /// Nothing found.
+    Fine "fine" FINE;
+    /// Make it, with care.
+    Watch "watch" WATCH;
+    /// Ask before making.
+    Call "call" CALL;
+    /// Do not start.
+    Hold "hold" HOLD;
+    /// What a key was refused for, or what went wrong.
+    Refusal "refusal" REFUSAL;
 }
 
 /// How many roles there are.
@@ -304,7 +316,7 @@ impl Theme {
         self
     }
 
-    /// Says whether any role has a colour.
+    /// Returns whether any role has a colour.
     pub fn has_colour(self) -> bool {
         self.styles.iter().any(|style| style.fg.is_some())
     }
@@ -328,7 +340,7 @@ impl Theme {
         })
     }
 
-    /// Says whether the open cell or the marked line can be told from other text where no colour is shown.
+    /// Returns whether the open cell and the marked line differ from other text without colours.
     pub fn marks(self) -> bool {
         let weight = |role: Role| self.style(role).add_modifier;
         [Role::Text, Role::Answer]

@@ -1,30 +1,34 @@
-//! Views of ready strings: the screen and the plain walk show these and compute nothing.
+//! Views: what is shown of a session, as data. The screen and the plain lines say it through `phrase` and compute nothing.
 
 mod call;
 mod find;
 mod findings;
+mod header;
 mod help;
 mod options;
 mod picture;
 mod prompts;
 mod questions;
+mod worklist;
 
 use super::command::{Command, Context, works};
 use super::{Inspection, Page, Session};
 use crate::case::coming::awaited;
-use crate::case::life::State;
 use crate::derive::Facts;
-use crate::fact::{ORDER_MATERIAL, Place};
+use crate::fact::Unit;
 use crate::flow::Level;
-use crate::judge::{Outcome, Verdict};
-use crate::phrase::{Phrase, TRYING, words};
+use crate::phrase::{Phrase, pages};
 use crate::print::{Beside, Imprint, Sheet, Told, document};
-use crate::state::CaseState;
 
-pub use call::{CallRow, CallView, PanelLine};
+pub use crate::phrase::pages::call::RowMark;
+pub use crate::phrase::pages::cells::{Cell as CellView, CellState, UnitShown, ValueOrigin};
+pub use crate::phrase::pages::findings::{Bound, Passed};
+pub use call::{CallRow, CallView, PanelLine, ReadyLine};
 pub use find::{FindRow, FindView};
-pub use options::{OPTION_COLUMNS, OptionLine, OptionsView};
+pub use header::{Header, UnitView};
+pub use options::{OptionLine, OptionsView, WallChange};
 pub use picture::{GripView, PictureView, Plate};
+pub use worklist::{FarView, WorklistRow, WorklistView};
 
 /// The whole screen.
 #[derive(Clone)]
@@ -49,27 +53,6 @@ pub struct View {
     pub find: Option<FindView>,
 }
 
-/// The first line.
-#[derive(Clone, PartialEq, Debug)]
-pub struct Header {
-    /// The case's number.
-    pub number: String,
-    /// The units; true for the present one.
-    pub units: Vec<(String, bool)>,
-    /// The material of the present restoration.
-    pub material: String,
-    /// The notation in force.
-    pub notation: &'static str,
-    /// The verdict in words.
-    pub verdict: String,
-    /// How far the case is, with the verdict, where there is room for more than that; empty where it says no more.
-    pub state: String,
-    /// Its level, for its colour; none where nothing was found yet and something still could be, or nothing is covered.
-    pub level: Option<Level>,
-    /// What is said before everything else while things are tried out.
-    pub trying: Option<&'static str>,
-}
-
 /// A page.
 #[derive(Clone)]
 pub enum PageView {
@@ -87,22 +70,6 @@ pub enum PageView {
     Options(Box<OptionsView>),
     /// A picture of the case.
     Picture(Box<PictureView>),
-}
-
-/// The list of cases.
-#[derive(Clone)]
-pub struct WorklistView {
-    /// Number, units, result and what is left, the marked one told by `marked`.
-    pub rows: Vec<[String; 4]>,
-    /// Each row's level, for its colour; none where nothing was found yet and something still could be, or nothing is
-    /// covered.
-    pub levels: Vec<Option<Level>>,
-    /// The marked row.
-    pub marked: usize,
-    /// What is said where there is no case.
-    pub empty: [String; 2],
-    /// The notation in force.
-    pub notation: &'static str,
 }
 
 /// How far a step is.
@@ -134,7 +101,7 @@ pub struct QuestionsView {
     /// What is said where there are none.
     pub none: &'static str,
     /// What the newest change took away.
-    pub gone: Vec<String>,
+    pub gone: Vec<GoneLine>,
     /// Open points whose readings were looked for and not seen, or skipped in a step that is passed.
     pub open_points: Vec<String>,
     /// How many rules wait for questions that are still to come.
@@ -143,7 +110,7 @@ pub struct QuestionsView {
     pub more_key: String,
     /// The reading to take again, where its error could turn the result.
     pub again: Option<String>,
-    /// The picture of what is in hand.
+    /// The picture of the open question.
     pub picture: Option<PictureView>,
 }
 
@@ -161,12 +128,12 @@ pub enum LineView {
     Row {
         /// The row's name.
         label: String,
-        /// The unit of its readings; empty where they have none.
-        unit: &'static str,
+        /// The unit of its readings, or `None` if they are no numbers.
+        unit: Option<Unit>,
         /// The cells.
         cells: Vec<CellView>,
     },
-    /// A question by itself.
+    /// A single question.
     Ask {
         /// Its name.
         label: String,
@@ -179,31 +146,9 @@ pub enum LineView {
     Idle {
         /// Its name.
         label: String,
-        /// The reason.
-        why: String,
+        /// The facts that decided it; empty if nothing asks for it.
+        why: Vec<String>,
     },
-}
-
-/// One cell.
-#[derive(Clone, PartialEq, Debug)]
-pub struct CellView {
-    /// What stands in it.
-    pub text: String,
-    /// Its state.
-    pub state: CellState,
-}
-
-/// The state of a cell.
-#[derive(Clone, Copy, PartialEq, Eq, Debug)]
-pub enum CellState {
-    /// It is open.
-    Present,
-    /// It has an answer.
-    Answered,
-    /// It waits for an answer.
-    Empty,
-    /// It does not come up here.
-    Idle,
 }
 
 /// The open cell.
@@ -213,20 +158,65 @@ pub struct PresentView {
     pub place: String,
     /// The question.
     pub asks: String,
-    /// Choices with their digits, and whether each is the present answer.
-    pub choices: Vec<(char, String, bool)>,
+    /// Choices that a digit picks now.
+    pub choices: Vec<ChoiceView>,
     /// Choices of a long list that are not shown now, each with the keys that pick it.
     pub beyond: Vec<(String, String)>,
     /// What was typed.
     pub input: String,
-    /// Unit, bounds and instrument.
+    /// Unit, bounds and instrument; empty if the choices say it all.
     pub takes: String,
     /// The answer so far.
-    pub last: Option<String>,
-    /// What is asked back about what was typed, before it is kept.
+    pub last: Option<LastView>,
+    /// What is asked to be checked about the reading that was typed, before it is saved.
     pub asked: Option<String>,
     /// Why the last key was refused, or which key keeps what was asked back.
     pub refusal: Option<String>,
+}
+
+/// A choice of the open cell.
+#[derive(Clone, PartialEq, Debug)]
+pub struct ChoiceView {
+    /// The digit that picks it.
+    pub digit: char,
+    /// What it is.
+    pub words: String,
+    /// The same without what explains it, for a window that is too small.
+    pub short: String,
+    /// Whether it is the present answer.
+    pub now: bool,
+}
+
+/// A finding that the newest change took away.
+#[derive(Clone, PartialEq, Debug)]
+pub struct GoneLine {
+    /// The place.
+    pub place: String,
+    /// The level that it had.
+    pub level: Level,
+}
+
+impl GoneLine {
+    /// Says place and level.
+    pub fn said(&self) -> String {
+        pages::findings::gone(&self.place, self.level)
+    }
+}
+
+/// The answer of the open cell so far.
+#[derive(Clone, PartialEq, Debug)]
+pub struct LastView {
+    /// The answer.
+    pub cell: CellView,
+    /// What stands beside it, such as what was read before it was agreed.
+    pub beside: Option<String>,
+}
+
+impl LastView {
+    /// Says the answer with what stands beside it.
+    pub fn said(&self) -> String {
+        pages::cells::cell_and_beside(&self.cell, self.beside.as_deref())
+    }
 }
 
 /// A finding in a line.
@@ -234,14 +224,12 @@ pub struct PresentView {
 pub struct FindingLine {
     /// The level.
     pub level: Level,
-    /// The level in words.
-    pub word: &'static str,
     /// The place.
     pub place: String,
     /// The sentence.
     pub says: String,
-    /// The limit, with the number where the sentence lacks it.
-    pub number: Option<String>,
+    /// The limit that was passed, with the number where the sentence lacks it.
+    pub passed: Option<Passed>,
     /// Whether the newest change brought it or changed its level.
     pub new: bool,
     /// How many findings with the same cause are folded under it.
@@ -251,22 +239,14 @@ pub struct FindingLine {
 impl FindingLine {
     /// Says the finding behind its level and place: the sentence, the limit, how many share its cause.
     pub fn told(&self) -> String {
-        let number = self
-            .number
-            .as_ref()
-            .map_or_else(String::new, |number| format!(" ({number})"));
-        let folded = match self.folded {
-            0 => String::new(),
-            more => format!(" (+{more} same cause)"),
-        };
-        format!("{}{number}{folded}", self.says)
+        pages::findings::told(&self.says, self.passed.as_ref(), self.folded)
     }
 }
 
 impl QuestionsView {
-    /// Says how many rules wait for questions that are still to come; none where no rule does.
+    /// Returns how many rules wait for questions that are still to come, as a sentence, or `None` if no rule does.
     pub fn waiting(&self) -> Option<String> {
-        (self.to_come > 0).then(|| format!("{} checks wait for answers", self.to_come))
+        (self.to_come > 0).then(|| pages::findings::checks_waiting(self.to_come))
     }
 }
 
@@ -289,7 +269,7 @@ pub struct FindingsView {
     pub to_come: Vec<String>,
 }
 
-/// A line of the end page.
+/// A line of the summary.
 #[derive(Clone, PartialEq, Debug)]
 pub struct SummaryLine {
     /// The text.
@@ -310,7 +290,7 @@ pub struct HelpView {
 }
 
 impl Session {
-    /// Returns the whole screen in ready strings.
+    /// Returns what is shown of the session.
     pub fn view(&self) -> View {
         let context = self.context();
         let mut keys: Vec<_> = self.keymap.shown(context).collect();
@@ -381,154 +361,6 @@ impl Session {
         Phrase {
             flow: &inspection.flow,
             notation: self.notation,
-        }
-    }
-
-    fn header(&self, inspection: &Inspection, facts: &Facts<'_>) -> Header {
-        let phrase = self.phrase(inspection);
-        let state = self.state_of(inspection, facts);
-        let at = inspection.cursor.as_ref().map(|spot| spot.at);
-        let units = &inspection.case.units;
-        let owner = at
-            .and_then(|at| units.owner(at))
-            .or(units.restorations().first());
-        let present = |tooth| match at {
-            Some(Place::Unit(own) | Place::Wall(own, _)) => own == tooth,
-            Some(Place::Connector(a, b)) => a == tooth || b == tooth,
-            _ => false,
-        };
-        let mut names = Vec::new();
-        for (index, restoration) in units.restorations().iter().enumerate() {
-            if index > 0 {
-                names.push((";".to_owned(), false));
-            }
-            for unit in &restoration.units {
-                let pontic = if unit.role == crate::case::Role::Pontic {
-                    "x"
-                } else {
-                    ""
-                };
-                names.push((
-                    format!("{pontic}{}", phrase.tooth(unit.tooth)),
-                    present(unit.tooth),
-                ));
-            }
-        }
-        let material = owner
-            .filter(|own| facts.covers(Place::Restoration(own.id)))
-            .and_then(|r| facts.value(&ORDER_MATERIAL, Place::Restoration(r.id)))
-            .map_or_else(
-                || match owner {
-                    Some(own) if !facts.covers(Place::Restoration(own.id)) => {
-                        phrase.kind_of_work(facts, own)
-                    }
-                    _ => "no material yet".to_owned(),
-                },
-                |v| phrase.value(inspection.flow.spec(&ORDER_MATERIAL), v, None),
-            );
-        Header {
-            number: inspection.case.number.clone(),
-            units: names,
-            material,
-            notation: self.notation.name(),
-            verdict: match state.state {
-                State::Waiting => format!(
-                    "{}, {}",
-                    phrase.in_a_word(inspection.judgement.verdict),
-                    words::state(State::Waiting)
-                ),
-                _ => phrase.result(&inspection.judgement),
-            },
-            state: match state.state {
-                // What is still open is said by the result.
-                State::Inspecting | State::ToCall | State::NotCovered => String::new(),
-                State::Waiting => match inspection.expected() {
-                    Some(verdict) if verdict.outcome() != Outcome::Open => format!(
-                        "{}, expected ~{}",
-                        state.in_short(),
-                        phrase.in_a_word(verdict)
-                    ),
-                    _ => state.in_short(),
-                },
-                _ => format!(
-                    "{}, {}",
-                    phrase.result(&inspection.judgement),
-                    state.in_short()
-                ),
-            },
-            level: inspection.judgement.verdict.shown(),
-            trying: self.is_trying().then_some(TRYING),
-        }
-    }
-
-    /// Says how far a listed case is, where that is more than questions left: what is waited for and by when.
-    fn far(&self, state: &CaseState) -> String {
-        match state.state {
-            State::Inspecting | State::NotCovered => return String::new(),
-            _ => {}
-        }
-        let mut said = state.in_short();
-        let due = state.awaited().iter().filter_map(|own| own.due).min();
-        match (due, self.today) {
-            (Some(due), Some(today)) if due < today => said.push_str(", late"),
-            (Some(due), _) => said.push_str(&format!(", due {}", words::day_in_words(due))),
-            (None, _) => {}
-        }
-        said
-    }
-
-    fn worklist_view(&self) -> WorklistView {
-        let word = |verdict: Option<Verdict>| match verdict {
-            None => "cannot be read".to_owned(),
-            Some(verdict) => words::outcome(verdict.outcome()).to_owned(),
-        };
-        let rows = self.worklist.iter().map(|item| {
-            let units = item.units.as_ref().map_or_else(String::new, |units| {
-                let said = units.restorations().iter().map(|r| {
-                    let units = r.units.iter().map(|unit| {
-                        let x = if unit.role == crate::case::Role::Pontic {
-                            "x"
-                        } else {
-                            ""
-                        };
-                        format!("{x}{}", self.notation.show(unit.tooth))
-                    });
-                    units.collect::<Vec<_>>().join(" ")
-                });
-                said.collect::<Vec<_>>().join("; ")
-            });
-            let all = item
-                .units
-                .as_ref()
-                .map_or(0, |own| own.restorations().len());
-            let far = item.state.as_ref().map(|state| self.far(state));
-            let mut left = match (far, item.left) {
-                // Nothing is known of a case that cannot be read.
-                _ if item.verdict.is_none() => String::new(),
-                (Some(far), _) if !far.is_empty() => far,
-                (_, 0) => "all asked".to_owned(),
-                (_, 1) => "1 question left".to_owned(),
-                (_, n) => format!("{n} questions left"),
-            };
-            if let Some(other) = words::some_not_covered(item.not_covered, all) {
-                left = format!("{left}, {other}");
-            }
-            [item.number.clone(), units, word(item.verdict), left]
-        });
-        WorklistView {
-            rows: rows.collect(),
-            levels: self
-                .worklist
-                .iter()
-                .map(|item| item.verdict.and_then(Verdict::shown))
-                .collect(),
-            marked: self.marked,
-            empty: [
-                self.keymap
-                    .say(&format!("{} {{new-case}} starts one.", words::NO_CASE)),
-                "`casepan demo` shows an invented one.".to_owned(),
-            ],
-            notation: self.notation.name(),
         }
     }
 

@@ -169,7 +169,8 @@ fn walked(technician: &mut Technician) -> Vec<String> {
         lines.push(match takes {
             Takes::Digit => {
                 let page = technician.questions();
-                let (_, words, _) = page.present.expect("a question").choices.swap_remove(0);
+                let mut choices = page.present.expect("a question").choices;
+                let words = choices.swap_remove(0).words;
                 technician.key("1");
                 if lines.len() % 2 == 0 && words.chars().count() > 1 {
                     words.to_uppercase()
@@ -235,7 +236,7 @@ fn lines_keep_what_the_same_answers_by_keys_keep() {
         assert_eq!(
             told.lines
                 .iter()
-                .filter(|line| line.starts_with("kept: "))
+                .filter(|line| line.starts_with("saved: "))
                 .count(),
             lines.len()
         );
@@ -285,11 +286,11 @@ fn a_line_says_what_it_changed_and_asks_the_next_question() {
         .at("tooth.width_top_fl", "26")
         .all("6,8\nundo\nredo\n\n-\nnone\n");
     let said = told.after_the_opening();
-    told.has("kept: 26, clearance: not seen");
-    told.has("kept: R1, no undercut at: 26");
-    told.has("taken back: 26, top width f-l");
+    told.has("saved: 26, clearance: not seen");
+    told.has("saved: R1, no undercut at: 26");
+    told.has("cleared: 26, top width f-l");
     // What was kept comes first, then what it brought, then the result, then the question.
-    let kept = |line: &String| line == "kept: 26, top width f-l: 6.8 mm";
+    let kept = |line: &String| line == "saved: 26, top width f-l: 6.8 mm";
     let at = said.iter().position(kept).expect("an answer");
     assert!(said[at + 1].starts_with("new: call, 26: "), "{said:#?}");
     let from = |begin: &str| {
@@ -305,7 +306,7 @@ fn a_line_says_what_it_changed_and_asks_the_next_question() {
     assert_eq!(count("new: call, 26: "), 2, "{said:#?}");
     // A line that changes nothing tells no news.
     let told = bench.all("findings\nquestions\nup\ndown\n");
-    for begin in ["new: ", "gone: ", "kept: ", "now: call"] {
+    for begin in ["new: ", "gone: ", "saved: ", "now: call"] {
         assert!(
             !told.lines.iter().any(|line| line.starts_with(begin)),
             "{:#?}",

@@ -279,9 +279,9 @@ fn by_keys_nothing_else_is_asked_until_it_is_corrected() {
     assert_eq!(technician.wrote()[0], "order.scope@R1 = implant");
     assert_eq!(technician.cursor(), "");
     let header = technician.session.view().header.expect("a case");
-    assert_eq!(header.verdict, words::NOT_COVERED);
+    assert_eq!(header.result(), words::NOT_COVERED);
     assert_eq!(
-        (header.level, header.material.as_str()),
+        (header.level(), header.material.as_str()),
         (None, "on an implant")
     );
     // The end page is shown; back from there the answer can be corrected.
@@ -296,7 +296,7 @@ fn by_keys_nothing_else_is_asked_until_it_is_corrected() {
     technician.keys("1");
     assert_eq!(technician.cursor(), "order.matches@case");
     let header = technician.session.view().header.expect("a case");
-    assert_eq!(header.verdict, words::OPEN);
+    assert_eq!(header.result(), words::OPEN);
 }
 
 fn entries(bodies: Vec<Body>) -> Vec<Entry> {

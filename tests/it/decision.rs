@@ -10,6 +10,7 @@ use casepan::derive::{Facts, Precision};
 use casepan::fact::{Spot, Value};
 use casepan::judge::{doubt::doubt, judge};
 use casepan::ronfile::Source;
+use casepan::session::view::ValueOrigin;
 use proptest::prelude::*;
 
 use super::made::{case, choice, mm, spot, units};
@@ -99,7 +100,10 @@ fn a_later_reading_suspends_a_decision_and_undo_brings_it_back() {
         .questions()
         .present
         .and_then(|present| present.last);
-    assert_eq!(last.as_deref(), Some("3.5 mm (agreed before: 4.5 mm)"));
+    let last = last.expect("an answer");
+    assert_eq!(last.said(), "3.5 mm (agreed before: 4.5 mm)");
+    assert_eq!(last.cell.value, Some(mm(3.5)));
+    assert_eq!(last.cell.origin, Some(ValueOrigin::Measured));
     let (_, aside, now) = technician.case().suspended().next().expect("both are kept");
     assert_eq!(
         (&aside.value, &now.expect("a reading").value),

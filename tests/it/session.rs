@@ -340,7 +340,7 @@ fn wall_by_wall_goes_round_and_stops() {
 fn what_is_not_asked_says_why() {
     let mut technician = Technician::on(&crown());
     technician.at("order.scope", "R1");
-    let idle: Vec<(String, String)> = technician
+    let idle: Vec<(String, Vec<String>)> = technician
         .questions()
         .lines
         .into_iter()
@@ -353,7 +353,7 @@ fn what_is_not_asked_says_why() {
         .iter()
         .find(|(label, _)| label.contains("what happened"))
         .expect("the questions on the old restoration");
-    assert_eq!(remake.1, "new or remake: new");
+    assert_eq!(remake.1, ["new or remake: new"]);
     // Once it is a remake, they are asked.
     technician.at("order.make", "R1").keys("2");
     let asked = technician.questions().lines.into_iter().any(|line| {

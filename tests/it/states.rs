@@ -248,17 +248,10 @@ fn story_1_of_two_crowns_one_is_made_while_the_other_waits() {
         Some(casepan::flow::Level::Fine)
     );
     let head = technician.session.view().header.expect("a case");
-    assert_eq!(head.verdict, "on hold, waiting");
-    assert!(
-        head.state.contains("for a new impression or scan"),
-        "{}",
-        head.state
-    );
-    assert!(
-        head.state.contains("expected ~nothing found"),
-        "{}",
-        head.state
-    );
+    assert_eq!(head.result(), "on hold, waiting");
+    let far = head.far().expect("more than the result");
+    assert!(far.contains("for a new impression or scan"), "{far}");
+    assert!(far.contains("expected ~nothing found"), "{far}");
     let ticket = sheet(&technician, Sheet::Ticket);
     assert!(
         ticket.contains("WAITING 1 of 2 for a new impression or scan, do not start"),

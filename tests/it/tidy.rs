@@ -44,7 +44,10 @@ const MAY_IMPORT: &[(&str, &str)] = &[
         "desk",
         "session state archive print phrase options judge derive flow fact case tooth ronfile error",
     ),
-    ("screen", "desk session error drawing phrase flow tooth"),
+    (
+        "screen",
+        "desk session error drawing phrase flow fact tooth",
+    ),
     (
         "ask",
         "desk session error phrase fact case tooth text ronfile flow",

@@ -16,7 +16,7 @@ pub(super) fn rows(grip: &GripView, width: u16) -> u16 {
     3 + u16::try_from(wrap(&grip.marks.join("; "), width).len()).unwrap_or(0)
 }
 
-/// Returns the column of a number on a bar of some width; none where it is no number.
+/// Returns the column of `number` on a bar of `width` columns, or `None` if it is not a number.
 fn column(number: f64, width: u16) -> Option<u16> {
     if number.is_nan() || width == 0 {
         return None;

@@ -1,4 +1,4 @@
-//! The page of the call in ready strings.
+//! The page of the call.
 
 mod lines;
 
@@ -9,7 +9,9 @@ use crate::derive::Facts;
 use crate::fact::Spot;
 use crate::flow::Level;
 use crate::phrase::coming::{self, PLEASE_TELL};
-use crate::phrase::{NOTHING_CHECKED, WORKED_OUT};
+use crate::phrase::pages::call::{self as said, RowMark};
+use crate::phrase::pages::cells::Cell;
+use crate::phrase::{NOTHING_CHECKED, pages};
 use crate::session::call::{
     Draft, FREE_PARTS, OPTIONS_AT_ONCE, OUTCOMES, Pick, READY, Row, Stage, ordered, ready,
     tell_choices, written_first,
@@ -23,12 +25,23 @@ use lines::{careful, heading, not_enough, note, plain_pick, ready_panel};
 pub struct CallView {
     /// How many questions are still to be asked, and how many of them in writing.
     pub count: String,
-    /// What to have ready: its name, what was answered, whether it is marked.
-    pub ready: Vec<(String, String, bool)>,
+    /// What to have ready.
+    pub ready: Vec<ReadyLine>,
     /// The lines of the list.
     pub rows: Vec<CallRow>,
     /// The marked line in full, or the answer as far as it is.
     pub panel: Vec<PanelLine>,
+}
+
+/// Something to have ready for the call.
+#[derive(Clone, PartialEq, Debug)]
+pub struct ReadyLine {
+    /// What it is.
+    pub label: String,
+    /// Its answer, or what was begun.
+    pub cell: Cell,
+    /// Whether it is marked.
+    pub marked: bool,
 }
 
 /// A line of the list.
@@ -36,14 +49,14 @@ pub struct CallView {
 pub struct CallRow {
     /// The heading before it, where it begins a part.
     pub section: Option<&'static str>,
-    /// Its number.
-    pub number: String,
+    /// Its number, if it is a question.
+    pub number: Option<usize>,
     /// The level that it tells of.
     pub level: Option<Level>,
     /// What it says.
     pub text: String,
-    /// What was said to it.
-    pub state: String,
+    /// What was said to it, or why it is urgent.
+    pub mark: Option<RowMark>,
     /// Whether it is marked.
     pub marked: bool,
 }
@@ -79,21 +92,21 @@ impl Session {
         let list = ordered(facts, inspection, phrase, &standing);
         let open = list.iter().filter(|ask| ask.is_open()).count();
         let tells = tells(facts, &inspection.judgement, phrase).len();
-        let count = match open {
-            0 if !inspection.judgement.verdict.covered => NOTHING_CHECKED.to_owned(),
-            0 if tells > 0 => format!("nothing to ask, {tells} to be told"),
-            0 => "nothing to ask".to_owned(),
-            open => format!("{open} to ask"),
+        let count = if open == 0 && !inspection.judgement.verdict.covered {
+            NOTHING_CHECKED.to_owned()
+        } else {
+            said::count(open, tells)
         };
         let marked = self.marked_index(inspection);
         let ready = READY.iter().enumerate().map(|(index, fact)| {
-            let value = phrase.fact(facts, &ready(fact));
-            let begun = self.call.lines.get(fact).map(|line| format!("{line} .."));
-            (
-                phrase.label(fact),
-                value.or(begun).unwrap_or_default(),
-                index == marked,
-            )
+            let mut cell = phrase.cell(facts.case(), &ready(fact));
+            let begun = self.call.lines.get(fact).map(|line| said::begun(line));
+            cell.typed = begun.filter(|_| cell.counting().is_none());
+            ReadyLine {
+                label: phrase.label(fact),
+                cell,
+                marked: index == marked,
+            }
         });
         CallView {
             count,
@@ -119,55 +132,57 @@ impl Session {
         let mut rows: Vec<(&'static str, CallRow)> = Vec::new();
         for (index, ask) in list.iter().enumerate() {
             let section = match ask.state {
-                _ if ask.is_open() => "To ask",
-                State::Awaiting(_) => "Waiting",
-                _ => "Answered",
+                _ if ask.is_open() => said::TO_ASK,
+                State::Awaiting(_) => said::WAITING,
+                _ => said::ANSWERED,
             };
             let about = matter(phrase.flow, ask.finding);
-            let state = match ask.state {
-                _ if self.call.drafts.iter().any(|draft| draft.about == about) => "begun",
-                State::Open => "",
-                State::Declined(_) => "declined",
-                State::Again(_) | State::Changed(_) => "again",
-                State::Awaiting(_) => "waiting",
-                State::Decided(_) => "answered",
-                State::Standing(_) => "standing",
+            let mark = match ask.state {
+                _ if self.call.drafts.iter().any(|draft| draft.about == about) => {
+                    Some(RowMark::Begun)
+                }
+                State::Open => None,
+                State::Declined(_) => Some(RowMark::Declined),
+                State::Again(_) | State::Changed(_) => Some(RowMark::Again),
+                State::Awaiting(_) => Some(RowMark::Waiting),
+                State::Decided(_) => Some(RowMark::Answered),
+                State::Standing(_) => Some(RowMark::Standing),
             };
             rows.push((
                 section,
                 CallRow {
-                    number: (index + 1).to_string(),
+                    number: Some(index + 1),
                     level: Some(ask.finding.level),
                     text: ask.asks.clone(),
-                    state: state.to_owned(),
+                    mark,
                     ..CallRow::default()
                 },
             ));
         }
         for tell in tells(facts, &inspection.judgement, phrase) {
-            let state = match (tell.is_unknown, tell.could_be >= Level::Call) {
-                (true, _) => "not known",
-                (false, true) => "before it is made",
-                (false, false) => "",
+            let mark = match (tell.is_unknown, tell.could_be >= Level::Call) {
+                (true, _) => Some(RowMark::NotKnown),
+                (false, true) => Some(RowMark::BeforeMade),
+                (false, false) => None,
             };
             rows.push((
                 PLEASE_TELL,
                 CallRow {
                     // The whole question stands below: in a cut line two teeth could not be told apart.
                     text: phrase.told_of(facts, &tell.spot),
-                    state: state.to_owned(),
+                    mark,
                     ..CallRow::default()
                 },
             ));
         }
         for own in awaited(inspection.case()) {
             rows.push((
-                "To come in",
+                said::TO_COME_IN,
                 CallRow {
                     text: phrase.awaited(facts, &own),
-                    state: match (own.due, self.today) {
-                        (Some(due), Some(today)) if due < today => "late".to_owned(),
-                        _ => String::new(),
+                    mark: match (own.due, self.today) {
+                        (Some(due), Some(today)) if due < today => Some(RowMark::Late),
+                        _ => None,
                     },
                     ..CallRow::default()
                 },
@@ -175,12 +190,11 @@ impl Session {
         }
         for decided in earlier(facts.case(), list) {
             rows.push((
-                "No longer asked",
+                said::NO_LONGER_ASKED,
                 CallRow {
-                    text: format!(
-                        "{}: {}",
-                        phrase.decided_at(facts, decided.decision.about.at),
-                        phrase.decision(facts, decided)
+                    text: said::decided_at(
+                        &phrase.decided_at(facts, decided.decision.about.at),
+                        &phrase.decision(facts, decided),
                     ),
                     ..CallRow::default()
                 },
@@ -188,9 +202,9 @@ impl Session {
         }
         for proposal in facts.case().proposals() {
             rows.push((
-                "To propose",
+                said::TO_PROPOSE,
                 CallRow {
-                    text: phrase.changes(facts, &proposal.changes).join("; "),
+                    text: said::changes(&phrase.changes(facts, &proposal.changes)),
                     ..CallRow::default()
                 },
             ));
@@ -240,7 +254,7 @@ impl Session {
                     let changes = phrase.changes(facts, &told).into_iter();
                     lines.extend(changes.map(PanelLine::Dim));
                     let expected = phrase.changes(facts, &expected).into_iter();
-                    lines.extend(expected.map(|text| PanelLine::Dim(format!("expected: {text}"))));
+                    lines.extend(expected.map(|text| PanelLine::Dim(said::expected(&text))));
                 }
                 lines
             }
@@ -254,7 +268,7 @@ impl Session {
                         changes.map(PanelLine::Text).collect()
                     })
             }
-            None => vec![PanelLine::Text("Nothing to ask.".to_owned())],
+            None => vec![PanelLine::Text(said::NOTHING_MARKED.to_owned())],
         }
     }
 
@@ -278,21 +292,14 @@ impl Session {
             State::Standing(instruction) => {
                 lines.push(PanelLine::Text(phrase.instruction(instruction)))
             }
-            State::Changed(_) => lines.push(PanelLine::Text(
-                "It is not any more what was accepted: it is asked again.".to_owned(),
-            )),
-            State::Again(_) => lines.push(PanelLine::Text(
-                "What was agreed has come in, and it is found again.".to_owned(),
-            )),
-            State::Declined(_) => lines.push(PanelLine::Text(
-                "Declined: as it is, in writing, another option, or take it off the order."
-                    .to_owned(),
-            )),
+            State::Changed(_) => lines.push(PanelLine::Text(said::CHANGED.to_owned())),
+            State::Again(_) => lines.push(PanelLine::Text(said::FOUND_AGAIN.to_owned())),
+            State::Declined(_) => lines.push(PanelLine::Text(said::DECLINED.to_owned())),
             _ => {}
         }
         let Some(speaker) = self.call.speaker else {
             // In a low window only the first lines are seen.
-            let mut first = vec![PanelLine::Heading("Who speaks?".to_owned())];
+            let mut first = vec![PanelLine::Heading(said::WHO_SPEAKS.to_owned())];
             first.extend(
                 ('1'..)
                     .zip(Decider::ALL)
@@ -301,13 +308,13 @@ impl Session {
             first.extend(lines);
             return first;
         };
-        lines.push(PanelLine::Dim(self.keymap.say(&format!(
-            "{} speaks ({{speaker}} changes)",
-            phrase.decider(speaker)
-        ))));
+        lines.push(PanelLine::Dim(self.keymap.say(&phrase.speaks(speaker))));
         // A long list of options hides what follows it.
-        let always = OUTCOMES.map(|(digit, own)| format!("{digit} {}", phrase.outcome(own)));
-        lines.push(PanelLine::Dim(always.join(", ")));
+        let always =
+            OUTCOMES.map(|(digit, own)| said::digit_and_outcome(digit, phrase.outcome(own)));
+        lines.push(PanelLine::Dim(pages::listed(
+            &always.each_ref().map(String::as_str),
+        )));
         lines.extend(self.options_of(inspection, facts, about, None));
         if let Some(why) = written_first(ask.finding.level) {
             lines.push(PanelLine::Dim(why.to_owned()));
@@ -330,8 +337,8 @@ impl Session {
         if all > OPTIONS_AT_ONCE {
             let first = self.first_shown(all) + 1;
             let last = (first + OPTIONS_AT_ONCE - 1).min(all);
-            let said = format!("options {first} to {last} of {all}; {{more-options}}: more");
-            lines.push(PanelLine::Dim(self.keymap.say(&said)));
+            let shown = said::options_shown(first, last, all);
+            lines.push(PanelLine::Dim(self.keymap.say(&shown)));
         }
         for (index, (digit, pick)) in self.picks(inspection, about).into_iter().enumerate() {
             match pick {
@@ -356,7 +363,7 @@ impl Session {
             }
         }
         if inspection.ways.is_none() {
-            lines.push(PanelLine::Dim(format!("options: {WORKED_OUT}")));
+            lines.push(PanelLine::Dim(said::CALCULATING.to_owned()));
         }
         lines
     }
@@ -373,14 +380,11 @@ impl Session {
         let mut lines = vec![PanelLine::Heading(ask.asks.clone())];
         match draft.stage {
             Stage::Add => {
-                lines.push(PanelLine::Text("With it, also:".to_owned()));
+                lines.push(PanelLine::Text(said::ADD.to_owned()));
                 lines.extend(self.options_of(inspection, facts, &draft.about, Some(draft)));
             }
             Stage::Offered => {
-                lines.push(PanelLine::Text(
-                    self.keymap
-                        .say("What was said? {choose}: in other words, typed"),
-                ));
+                lines.push(PanelLine::Text(self.keymap.say(said::WHAT_WAS_SAID)));
                 let offered = self.offered(inspection, &draft.about);
                 for (index, (digit, own)) in ('1'..='9').zip(offered).enumerate() {
                     lines.push(PanelLine::Pick {
@@ -393,9 +397,7 @@ impl Session {
                 }
             }
             Stage::Coming => {
-                lines.push(PanelLine::Text(self.keymap.say(
-                    "What has to come in before it counts? {choose}: what is picked",
-                )));
+                lines.push(PanelLine::Text(self.keymap.say(said::WHAT_HAS_TO_COME)));
                 for (index, (digit, part)) in ('1'..).zip(FREE_PARTS).enumerate() {
                     lines.push(PanelLine::Pick {
                         digit: Some(digit),
@@ -409,7 +411,7 @@ impl Session {
             Stage::Line(_) => {}
             Stage::ReadBack => {
                 let decision = draft.decision(inspection, self.call.speaker, self.today);
-                lines.push(PanelLine::Dim("Read back:".to_owned()));
+                lines.push(PanelLine::Dim(said::READ_BACK.to_owned()));
                 lines.push(PanelLine::Text(phrase.read_back(
                     facts,
                     ask.finding,
@@ -428,22 +430,12 @@ impl Session {
 
     /// What can be done with what is read back; a key that would do nothing is not named.
     fn read_back_keys(&self, draft: &Draft) -> String {
-        let settles = matches!(draft.outcome, Outcome::Agreed | Outcome::AsItIs);
-        let more = [
-            (self.takes_option(), "{add-option} more"),
-            (draft.outcome != Outcome::Refused, "{change-day} day"),
-            (settles, "{change-cost} cost"),
-            (true, "{change-words} words"),
-            (self.takes_order(), "{order-here} order is here"),
-        ];
-        let more: Vec<&str> = more
-            .into_iter()
-            .filter_map(|(takes, said)| takes.then_some(said))
-            .collect();
-        format!(
-            "{{choose}} keeps it, {{back}} goes back; {}",
-            more.join(", ")
-        )
+        said::read_back_keys(said::ReadBackKeys {
+            option: self.takes_option(),
+            day: draft.outcome != Outcome::Refused,
+            cost: matches!(draft.outcome, Outcome::Agreed | Outcome::AsItIs),
+            order: self.takes_order(),
+        })
     }
 
     /// What only the dentist can tell, with the choices of the answer.
@@ -458,14 +450,12 @@ impl Session {
         let kind = phrase.flow.spec(&spot.fact).map(|spec| &spec.kind);
         let choices = tell_choices(inspection, kind);
         if choices.is_empty() {
-            lines.push(PanelLine::Dim(
-                self.keymap.say("{open-row} opens it to type"),
-            ));
+            lines.push(PanelLine::Dim(self.keymap.say(said::OPENS)));
         }
         for (digit, text) in self.tell_digits(&choices) {
             lines.push(plain_pick(digit, &text));
         }
-        lines.push(plain_pick('0', "not known"));
+        lines.push(plain_pick('0', said::NOT_KNOWN));
         lines
     }
 
@@ -488,22 +478,17 @@ impl Session {
         let mut lines = vec![PanelLine::Heading(phrase.awaited(facts, own))];
         for about in &own.matters {
             if let Some(decided) = facts.case().decision(about) {
-                lines.push(PanelLine::Text(format!(
-                    "{}: {}",
-                    phrase.decided_at(facts, about.at),
-                    phrase.decision(facts, decided)
+                lines.push(PanelLine::Text(said::decided_at(
+                    &phrase.decided_at(facts, about.at),
+                    &phrase.decision(facts, decided),
                 )));
             }
         }
         let anew = replaced(inspection.flow(), inspection.case(), part, own, true).len();
         if anew > 0 {
-            lines.push(PanelLine::Dim(format!(
-                "Once it is here {anew} answers are asked anew, each with the old value beside it."
-            )));
+            lines.push(PanelLine::Dim(said::asked_anew(anew)));
         }
-        lines.push(PanelLine::Dim(
-            self.keymap.say("{open-row}: it has arrived"),
-        ));
+        lines.push(PanelLine::Dim(self.keymap.say(said::HAS_ARRIVED)));
         lines
     }
 }

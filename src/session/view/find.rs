@@ -1,5 +1,6 @@
-//! What is being looked for, in ready lines.
+//! What is being looked for.
 
+use crate::phrase::pages::lines::found;
 use crate::session::{NINE, Search};
 
 /// Finding by words, over the page.
@@ -38,11 +39,7 @@ impl FindView {
                 marked: index == search.marked,
             })
             .collect();
-        let count = match search.hits.len() {
-            0 => "nothing has these words".to_owned(),
-            n if n <= NINE => format!("{n} found"),
-            n => format!("{} to {} of {n}", offset + 1, offset + rows.len()),
-        };
+        let count = found(offset + 1, offset + rows.len(), search.hits.len());
         FindView {
             words: search.words.clone(),
             rows,

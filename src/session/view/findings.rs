@@ -2,14 +2,14 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::{FindingLine, FindingsView};
+use super::{FindingLine, FindingsView, GoneLine};
 use crate::call;
 use crate::derive::Facts;
 use crate::flow::Level;
 use crate::judge::doubt::{Doubt, NearLimit};
 use crate::judge::{Finding, Judgement, OpenPoint};
 use crate::logic::Gap;
-use crate::phrase::{Phrase, words};
+use crate::phrase::{Phrase, pages, words};
 use crate::session::{Inspection, Session};
 
 impl Session {
@@ -24,7 +24,7 @@ impl Session {
                 let mut detail = finding_detail(phrase, facts, f, inspection.doubt.as_ref());
                 let said = call::said(facts, f, phrase, &self.standing());
                 if let Some(said) = said {
-                    detail.insert(1, ("Said to it".to_owned(), vec![said]));
+                    detail.insert(1, (pages::findings::ANSWER.to_owned(), vec![said]));
                 }
                 detail
             });
@@ -41,23 +41,28 @@ impl Session {
                     lines.extend(phrase.demands(facts, detail));
                     lines
                         .into_iter()
-                        .map(move |line| format!("R{}: {line}", detail.restoration))
+                        .map(|line| pages::findings::of_restoration(detail.restoration, &line))
                 })
                 .collect(),
             open_points: judgement
                 .open_points
                 .iter()
                 .filter(|point| point.is_not_seen())
-                .map(|point| format!("{}: {}", phrase.open_point(point), phrase.may_become(point)))
+                .map(|point| {
+                    pages::findings::open_point(
+                        &phrase.open_point(point),
+                        &phrase.may_become(point),
+                    )
+                })
                 .collect(),
-            to_come: to_come(phrase, inspection),
+            to_come: to_come(inspection),
         }
     }
 }
 
 /// Says per step how many checks wait for its answers, and the worst that they could come to: a new case has a hundred,
 /// and a list of them tells nothing that the steps do not ask for anyway.
-fn to_come(phrase: Phrase<'_>, inspection: &Inspection) -> Vec<String> {
+fn to_come(inspection: &Inspection) -> Vec<String> {
     let step_of = |point: &OpenPoint| {
         let asked = point.needs.iter().filter(|(_, gap)| *gap != Gap::Idle);
         asked
@@ -86,16 +91,8 @@ fn to_come(phrase: Phrase<'_>, inspection: &Inspection) -> Vec<String> {
                 .steps
                 .get(step)
                 .map(|step| step.title.as_str());
-            let checks = if count == 1 {
-                "check waits"
-            } else {
-                "checks wait"
-            };
-            format!(
-                "{}: {count} {checks}, may become {}",
-                title.unwrap_or("elsewhere"),
-                phrase.level(worst)
-            )
+            let title = title.unwrap_or(pages::findings::ON_THE_CALL);
+            pages::findings::step_waiting(title, count, worst)
         })
         .collect()
 }
@@ -106,7 +103,7 @@ pub(super) fn finding_lines(
     facts: &Facts<'_>,
     judgement: &Judgement,
     before: Option<&Judgement>,
-) -> (Vec<FindingLine>, Vec<String>) {
+) -> (Vec<FindingLine>, Vec<GoneLine>) {
     let key = |finding: &Finding| (finding.rule, finding.at);
     let old: BTreeSet<_> = before
         .map(|before| before.all_findings().map(|f| (key(f), f.level)).collect())
@@ -116,10 +113,9 @@ pub(super) fn finding_lines(
         .iter()
         .map(|finding| FindingLine {
             level: finding.level,
-            word: phrase.level(finding.level),
             place: phrase.place(finding.at),
             says: phrase.says(facts, finding),
-            number: phrase.limit(facts, finding),
+            passed: phrase.passed(facts, finding),
             new: before.is_some()
                 && std::iter::once(finding)
                     .chain(&finding.folded)
@@ -131,11 +127,10 @@ pub(super) fn finding_lines(
     let mut gone = Vec::new();
     for finding in before.iter().flat_map(|before| &before.findings) {
         if !now.contains(&key(finding)) && facts.units().has(finding.at) {
-            gone.push(format!(
-                "{}: {}",
-                phrase.place(finding.at),
-                phrase.level(finding.level)
-            ));
+            gone.push(GoneLine {
+                place: phrase.place(finding.at),
+                level: finding.level,
+            });
         }
     }
     (lines, gone)
@@ -149,25 +144,31 @@ fn finding_detail(
     doubt: Option<&Doubt>,
 ) -> Vec<(String, Vec<String>)> {
     let mut detail = vec![
-        ("What".to_owned(), vec![phrase.says(facts, finding)]),
-        ("Why".to_owned(), vec![phrase.because(facts, finding)]),
+        (
+            pages::findings::WHAT.to_owned(),
+            vec![phrase.says(facts, finding)],
+        ),
+        (
+            pages::findings::WHY.to_owned(),
+            vec![phrase.because(facts, finding)],
+        ),
     ];
     let usual = phrase.usual(facts, finding);
     if !usual.is_empty() {
         let says = usual.iter().map(|norm| norm.says.clone());
-        detail.push(("Usual".to_owned(), says.collect()));
+        detail.push((pages::findings::USUAL.to_owned(), says.collect()));
     }
     let mut evidence = Vec::new();
     for spot in &finding.evidence {
         evidence.push(phrase.evidence(facts, spot));
         for reading in facts.readings(spot) {
-            let line = format!("  from {}", phrase.evidence(facts, &reading));
+            let line = pages::findings::worked_out_from(&phrase.evidence(facts, &reading));
             if reading != *spot && !evidence.contains(&line) {
                 evidence.push(line);
             }
         }
     }
-    detail.push(("Evidence".to_owned(), evidence));
+    detail.push((pages::findings::EVIDENCE.to_owned(), evidence));
     let own = |near: &&NearLimit| {
         std::iter::once(finding)
             .chain(&finding.folded)
@@ -180,30 +181,27 @@ fn finding_detail(
         .map(|near| phrase.near(near))
         .collect();
     if !near.is_empty() {
-        detail.push(("Near a limit".to_owned(), near));
+        detail.push((pages::findings::NEAR_LIMIT.to_owned(), near));
     }
     if let Some(asks) = phrase.asks(facts, finding) {
-        detail.push(("Ask the dentist".to_owned(), vec![asks]));
+        detail.push((pages::findings::ASK.to_owned(), vec![asks]));
     }
     if let Some(bench) = phrase.bench(facts, finding) {
-        detail.push(("At the bench".to_owned(), vec![bench]));
+        detail.push((pages::findings::BENCH.to_owned(), vec![bench]));
     }
     let rule = phrase.flow.rule(finding.rule);
     detail.push((
-        "Source".to_owned(),
+        pages::findings::SOURCE.to_owned(),
         rule.map(|rule| phrase.source(&rule.source))
             .into_iter()
             .collect(),
     ));
     if !finding.folded.is_empty() {
-        let folded = finding.folded.iter().map(|folded| {
-            format!(
-                "{}: {}",
-                phrase.level(folded.level),
-                phrase.line(facts, folded)
-            )
-        });
-        detail.push(("Same cause".to_owned(), folded.collect()));
+        let folded = finding
+            .folded
+            .iter()
+            .map(|folded| pages::findings::with_level(folded.level, &phrase.line(facts, folded)));
+        detail.push((pages::findings::SAME_CAUSE.to_owned(), folded.collect()));
     }
     detail
 }

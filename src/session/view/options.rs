@@ -1,13 +1,17 @@
 //! The options as a table, and one of them in full.
 
 use crate::derive::{Facts, Precision};
-use crate::fact::{Place, Unit};
+use crate::fact::Place;
 use crate::flow::{Level, OptionRow, RuleId, Whose};
-use crate::judge::judge;
+use crate::judge::{Verdict, judge};
 use crate::options::{
     After, CaseOption, Changes, Together, barred, for_the_dentist, proposed, ranked, taken,
 };
-use crate::phrase::{BARRED, DENTIST_MAY, LABORATORY_CAN, Phrase, TOGETHER, WORKED_OUT};
+use crate::phrase::pages::options as said;
+use crate::phrase::{
+    BARRED, DENTIST_MAY, LABORATORY_CAN, Phrase, TOGETHER, grip_moved, pages, seen_cut,
+    walls_changed,
+};
 use crate::session::{Inspection, Session, Ways};
 
 /// The options with the marked one in full.
@@ -31,42 +35,59 @@ pub struct OptionLine {
     /// The heading before it, where it begins a part.
     pub section: Option<&'static str>,
     /// The rank, for what the laboratory can do.
-    pub rank: String,
+    pub rank: Option<usize>,
     /// What is done.
     pub does: String,
-    /// The result afterwards; none where it changes no figure.
-    pub level: Option<Level>,
-    /// The result in words.
-    pub result: String,
-    /// Grip before and after.
-    pub grip: String,
-    /// The weakest changed wall before and after.
-    pub wall: String,
-    /// Tooth that is cut, in mm³.
-    pub cut: String,
-    /// How long it takes.
-    pub days: String,
-    /// What it costs; for one that is barred, the reason.
+    /// The result afterwards, or `None` if it changes no figure.
+    pub verdict: Option<Verdict>,
+    /// Grip before and after, if it moves.
+    pub grip: Option<[f64; 2]>,
+    /// The weakest changed wall.
+    pub wall: Option<WallChange>,
+    /// Tooth that is cut, in mm³, if anybody would see it.
+    pub cut: Option<f64>,
+    /// How many days it takes.
+    pub days: u32,
+    /// What it costs.
     pub price: String,
-    /// Whether it is barred.
-    pub barred: bool,
+    /// Why it is barred, or `None` if it is not.
+    pub barred: Option<String>,
 }
 
-/// The names of the columns behind what is done.
-pub const OPTION_COLUMNS: [&str; 6] = ["result", "grip", "weakest wall", "mm³", "days", "price"];
+/// A wall before and after.
+#[derive(Clone, PartialEq, Debug)]
+pub struct WallChange {
+    /// The wall.
+    pub place: String,
+    /// Its effective part before, in per cent.
+    pub before: f64,
+    /// Its effective part after, in per cent.
+    pub after: f64,
+}
 
 impl OptionLine {
-    /// Returns what stands in the columns, each under its name.
-    pub fn cells(&self) -> impl Iterator<Item = (&'static str, &str)> {
-        let cells = [
-            &self.result,
-            &self.grip,
-            &self.wall,
-            &self.cut,
-            &self.days,
-            &self.price,
-        ];
-        OPTION_COLUMNS.into_iter().zip(cells.map(String::as_str))
+    /// Returns the level of the result, for its colour.
+    pub fn level(&self) -> Option<Level> {
+        self.verdict.and_then(Verdict::shown)
+    }
+
+    /// Returns what stands in each column, in the order of [`COLUMNS`](said::COLUMNS); empty where there is nothing to say.
+    pub fn columns(&self) -> [String; 6] {
+        let wall = |wall: &WallChange| said::wall(&wall.place, wall.before, wall.after);
+        [
+            self.verdict.map_or("", said::result).to_owned(),
+            self.grip.map_or_else(String::new, said::from_to),
+            self.wall.as_ref().map_or_else(String::new, wall),
+            self.cut.map_or_else(String::new, said::cut_figure),
+            said::days_figure(self.days),
+            self.price.clone(),
+        ]
+    }
+
+    /// Returns what stands in the columns that say something, each under its name.
+    pub fn cells(&self) -> impl Iterator<Item = (&'static str, String)> {
+        let all = said::COLUMNS.into_iter().zip(self.columns());
+        all.filter(|(_, cell)| !cell.is_empty())
     }
 }
 
@@ -110,12 +131,12 @@ impl Session {
         let phrase = self.phrase(inspection);
         let Some(ways) = &inspection.ways else {
             return OptionsView {
-                waiting: Some(WORKED_OUT.to_owned()),
+                waiting: Some(said::CALCULATING.to_owned()),
                 ..OptionsView::default()
             };
         };
         let list = entries(inspection, ways);
-        let said = Said {
+        let told = Told {
             phrase,
             facts,
             ways,
@@ -123,7 +144,7 @@ impl Session {
         let mut rows: Vec<OptionLine> = Vec::new();
         let mut section = "";
         for entry in &list {
-            let mut row = said.row(entry);
+            let mut row = told.row(entry);
             let own = match entry {
                 Entry::Ranked(..) => LABORATORY_CAN,
                 Entry::ForTheDentist(_) => DENTIST_MAY,
@@ -135,15 +156,15 @@ impl Session {
             rows.push(row);
         }
         let waiting = match (&ways.together, list.is_empty()) {
-            (None, _) => Some(format!("two at once: {WORKED_OUT}")),
-            (Some(_), true) => Some("nothing that was found has a way out here".to_owned()),
+            (None, _) => Some(said::CALCULATING_TOGETHER.to_owned()),
+            (Some(_), true) => Some(said::NONE.to_owned()),
             (Some(_), false) => None,
         };
         let marked = self.option.min(list.len().saturating_sub(1));
         OptionsView {
             detail: list
                 .get(marked)
-                .map_or_else(Vec::new, |entry| said.detail(entry)),
+                .map_or_else(Vec::new, |entry| told.detail(entry)),
             rows,
             marked,
             waiting,
@@ -152,24 +173,23 @@ impl Session {
     }
 }
 
-/// What the table is told from.
-struct Said<'a> {
+/// What the table is made from.
+struct Told<'a> {
     phrase: Phrase<'a>,
     facts: &'a Facts<'a>,
     ways: &'a Ways,
 }
 
-impl<'a> Said<'a> {
+impl<'a> Told<'a> {
     fn row(&self, entry: &Entry<'_>) -> OptionLine {
         match entry {
             Entry::Ranked(rank, way) => OptionLine {
-                rank: rank.to_string(),
+                rank: Some(*rank),
                 ..self.single(way)
             },
             Entry::ForTheDentist(way) => self.single(way),
             Entry::Barred(way) => OptionLine {
-                price: way.bar.clone().unwrap_or_default(),
-                barred: true,
+                barred: Some(way.bar.clone().unwrap_or_default()),
                 does: self.phrase.does(self.facts, way),
                 ..OptionLine::default()
             },
@@ -177,29 +197,21 @@ impl<'a> Said<'a> {
                 let parts = self.parts(together);
                 let options = self.options(&parts);
                 let mut row = self.after(Some(&together.after));
-                row.does = self.names(&parts).join(" + ");
-                row.cut = self.cut(together.cut);
-                row.days = self.days(options.iter().map(|r| r.days).max().unwrap_or(0));
+                row.does = said::together(&self.names(&parts));
+                row.cut = seen_cut(together.cut);
+                row.days = options.iter().map(|r| r.days).max().unwrap_or(0);
                 row.price = self.prices(&options);
                 row
             }
         }
     }
 
-    /// Tooth that is cut, under a heading that names the unit.
-    fn cut(&self, cut: Option<f64>) -> String {
-        let unit = Unit::Mm3.symbol();
-        self.phrase.cut(cut).map_or_else(String::new, |cut| {
-            cut.trim_end_matches(unit).trim_end().to_owned()
-        })
-    }
-
     fn single(&self, way: &CaseOption) -> OptionLine {
         let mut row = self.after(way.after.as_ref());
         row.does = self.phrase.does(self.facts, way);
-        row.cut = self.cut(way.cut);
+        row.cut = seen_cut(way.cut);
         if let Some(option) = way.of(self.phrase.flow) {
-            row.days = self.days(option.days);
+            row.days = option.days;
             row.price = self.phrase.price(option);
         }
         row
@@ -208,29 +220,18 @@ impl<'a> Said<'a> {
     fn after(&self, after: Option<&After>) -> OptionLine {
         let Some(after) = after else {
             // Something to say or do: it changes no figure.
-            return OptionLine {
-                result: "-".to_owned(),
-                ..OptionLine::default()
-            };
+            return OptionLine::default();
         };
+        let weakest = walls_changed(after).into_iter().next();
         OptionLine {
-            level: after.verdict.shown(),
-            result: self.phrase.in_a_word(after.verdict).to_owned(),
-            grip: self.phrase.grip_change(after).unwrap_or_default(),
-            wall: self
-                .phrase
-                .wall_changes(after)
-                .into_iter()
-                .next()
-                .unwrap_or_default(),
+            verdict: Some(after.verdict),
+            grip: grip_moved(after),
+            wall: weakest.map(|(at, before, after)| WallChange {
+                place: self.phrase.place(at),
+                before,
+                after,
+            }),
             ..OptionLine::default()
-        }
-    }
-
-    fn days(&self, days: u32) -> String {
-        match days {
-            0 => String::new(),
-            days => days.to_string(),
         }
     }
 
@@ -257,13 +258,13 @@ impl<'a> Said<'a> {
     }
 
     fn prices(&self, options: &[&OptionRow]) -> String {
-        let mut said: Vec<String> = Vec::new();
+        let mut all: Vec<String> = Vec::new();
         for price in options.iter().map(|option| self.phrase.price(option)) {
-            if !said.contains(&price) {
-                said.push(price);
+            if !all.contains(&price) {
+                all.push(price);
             }
         }
-        said.join("; ")
+        said::prices(&all)
     }
 
     /// Says everything about one line.
@@ -288,61 +289,47 @@ impl<'a> Said<'a> {
             .iter()
             .filter_map(|way| way.of(self.phrase.flow))
             .collect();
-        let mut detail = vec![("What".to_owned(), self.names(&parts))];
+        let mut detail = vec![(said::WHAT.to_owned(), self.names(&parts))];
         let mut add = |heading: &str, texts: Vec<String>| {
             if !texts.is_empty() {
                 detail.push((heading.to_owned(), texts));
             }
         };
-        add("Barred", bar.into_iter().cloned().collect());
+        add(said::BARRED, bar.into_iter().cloned().collect());
         if let Some(after) = after {
-            add("Result", vec![self.phrase.verdict(after.verdict)]);
-            add("Gone", self.gone(after));
-            add("New or worse", self.worse(&parts, after));
-            add("Grip", self.phrase.grip_parts(after));
-            add(
-                "Part of the wall that resists",
-                self.phrase.wall_changes(after),
-            );
+            add(said::RESULT, vec![self.phrase.verdict(after.verdict)]);
+            add(said::GONE, self.gone(after));
+            add(said::WORSE, self.worse(&parts, after));
+            add(said::GRIP, self.phrase.grip_parts(after));
+            add(said::WALLS, self.phrase.wall_changes(after));
         } else if bar.is_none() {
-            add(
-                "Result",
-                vec!["it changes no figure; nothing is worked out for it".to_owned()],
-            );
+            add(said::RESULT, vec![said::NO_FIGURE.to_owned()]);
         }
-        add("Tooth cut", self.phrase.cut(cut_by).into_iter().collect());
-        add("With the reading error", self.steady(&parts));
+        add(said::CUT, self.phrase.cut(cut_by).into_iter().collect());
+        add(said::STEADY, self.steady(&parts));
         let whose = options.iter().any(|option| option.by == Whose::Dentist);
-        let consent = if whose {
-            "the dentist's to decide"
+        let decides = if whose {
+            said::DENTIST
         } else {
-            "the laboratory's own; see the cautions"
+            said::LABORATORY
         };
-        add("Whose", vec![consent.to_owned()]);
+        add(said::WHO_DECIDES, vec![decides.to_owned()]);
         let days = options.iter().map(|option| option.days).max().unwrap_or(0);
-        add(
-            "Price and time",
-            vec![format!(
-                "{}; {}",
-                self.prices(&options),
-                self.phrase.days(days)
-            )],
-        );
+        let price = said::price_and_time(&self.prices(&options), days);
+        add(said::PRICE_AND_TIME, vec![price]);
         let mut cautions: Vec<String> = options
             .iter()
             .flat_map(|option| option.cautions.clone())
             .collect();
         if greedy {
-            cautions.push(
-                "The third was only added to the best two; other threes were not tried.".to_owned(),
-            );
+            cautions.push(said::THIRD_ADDED.to_owned());
         }
-        add("Careful", cautions);
+        add(said::CAUTIONS, cautions);
         let changes: Vec<String> = match parts.as_slice() {
             [way] => self.phrase.changes(self.facts, &way.changes),
             _ => Vec::new(),
         };
-        add("Changes", changes);
+        add(said::CHANGES, changes);
         let mut sources: Vec<String> = Vec::new();
         for source in options
             .iter()
@@ -352,7 +339,7 @@ impl<'a> Said<'a> {
                 sources.push(source);
             }
         }
-        add("Source", sources);
+        add(said::SOURCE, sources);
         detail
     }
 
@@ -379,7 +366,7 @@ impl<'a> Said<'a> {
             .collect()
     }
 
-    /// What is new is told with the figures it has then.
+    /// Returns what is new or worse, with the figures of the case after the option.
     fn worse(&self, parts: &[&CaseOption], after: &After) -> Vec<String> {
         if after.new.is_empty() {
             return Vec::new();
@@ -401,11 +388,7 @@ impl<'a> Said<'a> {
             .all_findings()
             .filter(|finding| is_new(finding.rule, finding.at))
             .map(|finding| {
-                format!(
-                    "{}: {}",
-                    self.phrase.level(finding.level),
-                    self.phrase.line(&facts, finding)
-                )
+                pages::findings::with_level(finding.level, &self.phrase.line(&facts, finding))
             })
             .collect()
     }

@@ -1,4 +1,4 @@
-//! Pictures with their words: the one that fits what is in hand, and all of a case.
+//! Pictures with their words: the one of the open question, and all of a case.
 
 use crate::case::Restoration;
 use crate::derive::Facts;
@@ -6,11 +6,12 @@ use crate::drawing::{self, Figure, Ink};
 use crate::fact::{
     C_AREA, C_AREA_SHARE, CLEARANCE, CLEARANCE_SPARE, EFFECTIVE, EFFECTIVE_SHARE, FactId, GRIP,
     HEIGHT_TO_BASE, HEIGHT_USED, OCCLUSION, ORDER_MATERIAL, ORDER_SCOPE, PREP_SHARE, Place,
-    PlaceKind, Side, Spot, TAPER_FL, TAPER_MD, Unit, Value, WALL_HEIGHT_USED, WALL_TAPER_USED,
+    PlaceKind, Side, Spot, TAPER_FL, TAPER_MD, Value, WALL_HEIGHT_USED, WALL_TAPER_USED,
 };
 use crate::flow::Level;
 use crate::judge::limits;
-use crate::phrase::{CAUTION_SHORT, DISLODGEMENT_CAUTION, Phrase, number_words, words};
+use crate::phrase::pages::picture as said;
+use crate::phrase::{CAUTION_SHORT, DISLODGEMENT_CAUTION, Phrase};
 use crate::print::label_words;
 use crate::session::{Inspection, Session};
 use crate::tooth::{Arch, Tooth};
@@ -74,22 +75,19 @@ enum Subject {
     Arch(Arch),
 }
 
-/// What stands under the bar of grip wherever it is shown; the whole caution stands on the page of pictures.
-const ESTIMATE: &str = "a screening estimate";
-
-/// What lines mean, in the order in which it is told.
+/// What lines mean, in the order in which they are listed.
 const LEGEND: [(Ink, &str); 11] = [
-    (Ink::Resists, "double wall: the part that resists"),
-    (Ink::Fails, "broken wall: does not hold"),
-    (Ink::Margin, "dotted: finish line"),
-    (Ink::Marked, "line or marks beside: in hand"),
-    (Ink::Motion, "arrow: how it would come off"),
-    (Ink::Distance, "line between ticks: clearance"),
-    (Ink::Opposing, "over it: the opposing tooth"),
-    (Ink::Connector, "box: connector"),
-    (Ink::Least, "broken box: the least round section"),
-    (Ink::Pontic, "broken ring: pontic"),
-    (Ink::Usual, "faint: usual size, not read"),
+    (Ink::Resists, said::EFFECTIVE),
+    (Ink::Fails, said::FAILS),
+    (Ink::Margin, said::MARGIN),
+    (Ink::Marked, said::IN_HAND),
+    (Ink::Motion, said::MOTION),
+    (Ink::Distance, said::CLEARANCE),
+    (Ink::Opposing, said::OPPOSING),
+    (Ink::Connector, said::CONNECTOR),
+    (Ink::Least, said::LEAST),
+    (Ink::Pontic, said::PONTIC),
+    (Ink::Usual, said::USUAL),
 ];
 
 /// The facts that pictures show: those with the number that is being typed, where there is one.
@@ -125,7 +123,7 @@ impl Session {
         let marked = inspection.cursor.as_ref().map(|spot| spot.at);
         let view = all.get(index).and_then(|subject| {
             let mut view = self.picture_of(inspection, facts, *subject, marked)?;
-            view.says = says(self.phrase(inspection), facts, *subject);
+            view.says = figures(self.phrase(inspection), facts, *subject);
             Some(view)
         });
         PictureView {
@@ -180,21 +178,22 @@ impl Session {
                 };
                 let sides = drawing::sides(facts, tooth, side).into_iter();
                 let plates = sides
-                    .map(|(from, figure)| {
-                        plate(format!("from {}", phrase.side(tooth, from)), figure)
-                    })
+                    .map(|(from, figure)| plate(said::from_side(phrase.side(tooth, from)), figure))
                     .collect();
-                (format!("stump {}", phrase.tooth(tooth)), plates)
+                (said::prep(&phrase.tooth(tooth)), plates)
             }
             Subject::Bridge(_) => {
                 let restoration = restoration?;
                 let figure = drawing::bridge(facts, restoration, marked)?;
-                let title = format!("{}, from the side", phrase.units(restoration));
+                let title = said::bridge(&phrase.units(restoration));
                 (title, vec![plate(String::new(), figure)])
             }
             Subject::Arch(arch) => {
                 let figure = drawing::arch(facts, arch, marked);
-                (arch_words(arch), vec![plate(String::new(), figure)])
+                (
+                    said::arch(arch).to_owned(),
+                    vec![plate(String::new(), figure)],
+                )
             }
         };
         if plates.is_empty() {
@@ -203,10 +202,9 @@ impl Session {
         let sketch = inspection.sketch().map(|(_, spot, value)| {
             let spec = phrase.flow.spec(&spot.fact);
             let decimals = inspection.instrument().and_then(|id| phrase.decimals(&id));
-            format!(
-                "sketch: {} {}",
-                phrase.label(&spot.fact),
-                phrase.value(spec, value, decimals)
+            said::sketch(
+                &phrase.label(&spot.fact),
+                &phrase.value(spec, value, decimals),
             )
         });
         // How far readings can be trusted was weighed for what was read, not for what is being typed.
@@ -292,21 +290,14 @@ fn subjects(facts: &Facts<'_>) -> Vec<Subject> {
 /// What is measured, where nothing of the prep can be drawn yet.
 fn measured(figure: Figure) -> PictureView {
     PictureView {
-        title: "what is measured".to_owned(),
+        title: said::MEASURED.to_owned(),
         plates: vec![Plate {
             figure,
             ..Plate::default()
         }],
-        legend: vec!["between the ticks; not this case"],
+        legend: vec![said::BETWEEN_TICKS],
         caution: CAUTION_SHORT,
         ..PictureView::default()
-    }
-}
-
-fn arch_words(arch: Arch) -> String {
-    match arch {
-        Arch::Upper => "upper arch from below".to_owned(),
-        Arch::Lower => "lower arch from above".to_owned(),
     }
 }
 
@@ -361,37 +352,22 @@ fn grip(
     });
     let spread = spots.iter().find_map(spread).filter(|_| value.is_some());
     let several = restoration.units.len() > 1;
+    let weakest = motion
+        .filter(|_| several)
+        .map(|motion| phrase.tooth(motion.first));
     let says = match value {
-        None => format!("grip {}", words::NOT_ASKED),
-        Some(value) => {
-            let number = |number| number_words(number, Unit::Ratio, Some(2));
-            let spread = spread.map_or_else(String::new, |own| format!(" ± {}", number(own)));
-            let first = motion
-                .filter(|_| several)
-                .map_or_else(String::new, |motion| {
-                    format!(", weakest at {}", phrase.tooth(motion.first))
-                });
-            format!("grip {}{spread}{first}", number(value))
-        }
-    };
-    let says = match value {
-        None if facts.is_refused(&whole) => format!("grip {}", words::NOT_COMPUTED),
-        _ => says,
+        None if facts.is_refused(&whole) => said::grip_not_computed(),
+        None => said::grip_to_do(),
+        Some(value) => said::grip(value, spread, weakest.as_deref()),
     };
     let mut marks: Vec<String> = found
         .iter()
         .filter(|limit| limit.under > limit.over)
-        .map(|limit| {
-            format!(
-                "{} under {}",
-                phrase.level(limit.under),
-                number_words(limit.at, Unit::Ratio, Some(2))
-            )
-        })
+        .map(|limit| said::level_under(limit.under, limit.at))
         .collect();
     let advised = facts.flow().figures.least_grip.advised;
-    marks.push(format!("{advised} least prep advised"));
-    marks.push(ESTIMATE.to_owned());
+    marks.push(said::least_advised(advised));
+    marks.push(said::ESTIMATE.to_owned());
     GripView {
         advised,
         value,
@@ -404,18 +380,18 @@ fn grip(
 }
 
 /// The figures of a picture in words.
-fn says(phrase: Phrase<'_>, facts: &Facts<'_>, subject: Subject) -> Vec<String> {
-    let said = |fact: &FactId, at| {
+fn figures(phrase: Phrase<'_>, facts: &Facts<'_>, subject: Subject) -> Vec<String> {
+    let one = |fact: &FactId, at| {
         let spot = Spot {
             fact: fact.clone(),
             at,
         };
         let value = phrase.fact(facts, &spot)?;
-        Some(format!("{} {value}", phrase.label(fact)))
+        Some(said::figure(&phrase.label(fact), &value))
     };
     let line = |name: String, list: &[FactId], at| {
-        let list: Vec<String> = list.iter().filter_map(|fact| said(fact, at)).collect();
-        (!list.is_empty()).then(|| format!("{name}: {}", list.join(", ")))
+        let list: Vec<String> = list.iter().filter_map(|fact| one(fact, at)).collect();
+        (!list.is_empty()).then(|| said::figures(&name, &list))
     };
     let mut lines = Vec::new();
     let restoration = match subject {
@@ -429,9 +405,8 @@ fn says(phrase: Phrase<'_>, facts: &Facts<'_>, subject: Subject) -> Vec<String> 
                 let at = Place::Wall(tooth, side);
                 let wall = [WALL_HEIGHT_USED, WALL_TAPER_USED, EFFECTIVE_SHARE];
                 let fails = facts.value(&EFFECTIVE, at) == Some(&Value::No);
-                let fails = if fails { ", does not hold" } else { "" };
                 let own = line(phrase.side(tooth, side).to_owned(), &wall, at);
-                lines.extend(own.map(|own| format!("{own}{fails}")));
+                lines.extend(own.map(|own| said::wall(&own, fails)));
             }
             facts.units().owner(at)
         }
@@ -460,12 +435,13 @@ fn says(phrase: Phrase<'_>, facts: &Facts<'_>, subject: Subject) -> Vec<String> 
                     ORDER_SCOPE
                 };
                 let made = phrase.fact(facts, &Spot { fact, at });
-                let made = made.map_or_else(String::new, |made| format!(": {made}"));
-                lines.push(format!("R{} {}{made}", own.id, phrase.units(own)));
+                lines.push(said::restoration(
+                    own.id,
+                    &phrase.units(own),
+                    made.as_deref(),
+                ));
             }
-            lines.push(
-                "Teeth stand along a usual arch by usual widths and the spans read".to_owned(),
-            );
+            lines.push(said::ARCH.to_owned());
             None
         }
     };

@@ -2,47 +2,33 @@
 
 use crate::fact::{FactId, Spot};
 use crate::phrase::coming::came;
+use crate::phrase::pages::lines as said;
 use crate::session::call::AnswerLine;
 use crate::session::{Prompt, Session, days, units_line};
 
 impl Session {
     pub(super) fn prompt_view(&self, prompt: &Prompt, text: &str) -> (String, String, String) {
-        let units = format!(
-            "x marks a missing tooth, ; the next restoration: {}",
-            units_line::example(self.notation)
-        );
+        let units = said::units_example(units_line::example(self.notation));
         let (what, example) = match prompt {
-            Prompt::Number => (
-                "Number of the new case".to_owned(),
-                "letters, digits and - / . _; never a patient's name".to_owned(),
-            ),
-            Prompt::NewUnits(number) => (
-                format!("Units of {number} ({})", self.notation.name()),
-                units,
-            ),
+            Prompt::Number => (said::NUMBER.to_owned(), said::NUMBER_TAKES.to_owned()),
+            Prompt::NewUnits(number) => (said::units_of(number, self.notation.name()), units),
             Prompt::Sure(_, line, says) => {
-                return (
-                    says.clone(),
-                    self.keymap.say("{accept} keeps it, {back} goes back"),
-                    line.clone(),
-                );
+                return (says.clone(), self.keymap.say(said::SURE), line.clone());
             }
-            Prompt::Units => (format!("Units ordered ({})", self.notation.name()), units),
+            Prompt::Units => (said::units_ordered(self.notation.name()), units),
             Prompt::Ready(fact) => self.ready_line(fact),
             Prompt::Answer(line) => {
                 let (what, example) = answer(*line);
-                (what, self.keymap.say(&example))
+                (what.to_owned(), self.keymap.say(example))
             }
             Prompt::Tell(spot) => self.tell_line(spot),
             Prompt::Arrived(part, _) => (
-                format!("Day on which it came: {}", came(*part)),
-                self.keymap
-                    .say("{accept}: today; or days ago, day-month, year-month-day"),
+                said::day_it_came(came(*part)),
+                self.keymap.say(said::DAY_IT_CAME_TAKES),
             ),
             Prompt::Standing(_) => (
-                "Kept for every case of this dentist, in these words".to_owned(),
-                self.keymap
-                    .say("{accept} keeps it; never what is on hold; never a name"),
+                said::STANDING.to_owned(),
+                self.keymap.say(said::STANDING_TAKES),
             ),
         };
         (what, example, text.to_owned())
@@ -60,7 +46,7 @@ impl Session {
             .map_or_else(String::new, |text| phrase.tell(&facts, text, spot.at));
         let takes = match question.and_then(|question| question.days) {
             Some(days) => days::takes(days),
-            None => "a number or words; - where the dentist does not know either",
+            None => said::TELL_TAKES,
         };
         (what, takes.to_owned())
     }
@@ -71,23 +57,16 @@ impl Session {
         let question = self.inspection.as_ref().and_then(|i| i.flow.question(fact));
         let example = match question.and_then(|question| question.days) {
             Some(days) => days::takes(days),
-            None => "one word of letters and digits; never a name",
+            None => said::READY_TAKES,
         };
         (what, example.to_owned())
     }
 }
 
-fn answer(line: AnswerLine) -> (String, String) {
-    let (what, example) = match line {
-        AnswerLine::Words => ("What was said, in short", "{accept} goes on; never a name"),
-        AnswerLine::Cost => (
-            "What was agreed on the cost",
-            "{accept} goes on; empty: no cost was spoken of",
-        ),
-        AnswerLine::Day => (
-            "By which day",
-            "{accept} goes on; empty: as reckoned; or days from today, day-month, year-month-day",
-        ),
-    };
-    (what.to_owned(), example.to_owned())
+fn answer(line: AnswerLine) -> (&'static str, &'static str) {
+    match line {
+        AnswerLine::Words => (said::WORDS, said::WORDS_TAKES),
+        AnswerLine::Cost => (said::COST, said::COST_TAKES),
+        AnswerLine::Day => (said::DAY, said::DAY_TAKES),
+    }
 }

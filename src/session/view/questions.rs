@@ -1,17 +1,19 @@
-//! The page that a technician works on, in ready strings.
+//! The page that a technician works on.
 
 use super::findings::finding_lines;
-use super::{CellState, CellView, LineView, PresentView, QuestionsView, StepState};
+use super::{
+    CellState, CellView, ChoiceView, LastView, LineView, PresentView, QuestionsView, StepState,
+};
 use crate::derive::{Facts, Turn};
-use crate::fact::{FactId, Kind, Place, Spot, Value};
-use crate::phrase::{Phrase, words};
+use crate::fact::{FactId, Kind, Place, Spot, Unit, Value};
+use crate::phrase::{Phrase, pages, words};
 use crate::session::agenda::Cell;
 use crate::session::command::Command;
 use crate::session::inspection::{Choice, TURN};
 use crate::session::{Inspection, Session, Takes, days};
 
 impl Session {
-    /// Returns the step in hand, whatever page is shown; none where no case is open.
+    /// Returns the present step, whatever page is shown, or `None` if no case is open.
     pub fn step_in_hand(&self) -> Option<QuestionsView> {
         let inspection = self.inspection.as_ref()?;
         Some(self.questions(inspection, &inspection.facts()))
@@ -21,15 +23,12 @@ impl Session {
     pub fn cell_in_words(&self, spot: &Spot) -> Option<(String, Option<String>)> {
         let inspection = self.inspection.as_ref()?;
         let phrase = self.phrase(inspection);
-        let mut name = phrase.label(&spot.fact);
-        if spot.at != Place::Case {
-            name = format!("{}, {name}", phrase.place(spot.at));
-        }
-        let answer = inspection.case.merged(spot).map(|(_, reading)| {
-            let other = phrase.other_layer(&inspection.case, spot);
-            format!("{}{other}", phrase.reading(&spot.fact, reading))
+        let cell = phrase.cell(&inspection.case, spot);
+        let answer = cell.counting().is_some().then(|| {
+            let beside = phrase.beside(&inspection.case, spot);
+            pages::cells::cell_and_beside(&cell, beside.as_deref())
         });
-        Some((name, answer))
+        Some((phrase.named(spot), answer))
     }
 
     pub(super) fn questions(&self, inspection: &Inspection, facts: &Facts<'_>) -> QuestionsView {
@@ -158,7 +157,9 @@ impl Session {
             let title = group.title.as_deref().unwrap_or_default();
             if !rows.iter().flatten().any(shown) {
                 let of_tooth = match group.columns.first() {
-                    Some(Place::Wall(tooth, _)) => format!("{title} {}", phrase.tooth(*tooth)),
+                    Some(Place::Wall(tooth, _)) => {
+                        pages::questions::of_tooth(title, &phrase.tooth(*tooth))
+                    }
                     _ => title.to_owned(),
                 };
                 page.idle_as(
@@ -199,71 +200,62 @@ impl Session {
         let digit = |n: usize| char::from_digit(n as u32 + 1, 10).unwrap_or(' ');
         let is_now = |value: &Value| now.is_some_and(|reading| reading.value == *value);
         let listed = inspection.choices();
-        let choices: Vec<(char, String, bool)> = match &spec.kind {
+        let said = |value: &Value| phrase.value(Some(spec), value, Some(1));
+        let one = |digit: char, value: &Value| choice(digit, said(value), is_now(value));
+        let choices: Vec<ChoiceView> = match &spec.kind {
             Kind::Choice(_) | Kind::Listed(_) => (listed.here.into_iter().enumerate())
-                .map(|(n, Choice { id, words, .. })| (digit(n), words, is_now(&Value::Choice(id))))
-                .chain(listed.turn.map(|words| (TURN, words.to_owned(), false)))
-                .collect(),
-            Kind::YesNo => vec![
-                ('1', "yes".to_owned(), is_now(&Value::Yes)),
-                ('2', "no".to_owned(), is_now(&Value::No)),
-            ],
-            Kind::Number { unit, .. } => question
-                .bands
-                .iter()
-                .enumerate()
-                .map(|(n, band)| {
-                    let value = Value::Number(*band, *unit);
-                    (
-                        digit(n),
-                        phrase.value(Some(spec), &value, Some(1)),
-                        is_now(&value),
-                    )
+                .map(|(n, Choice { id, words, .. })| {
+                    choice(digit(n), words, is_now(&Value::Choice(id)))
                 })
+                .chain(
+                    listed
+                        .turn
+                        .map(|words| choice(TURN, words.to_owned(), false)),
+                )
+                .collect(),
+            Kind::YesNo => vec![one('1', &Value::Yes), one('2', &Value::No)],
+            Kind::Number { unit, .. } => (question.bands.iter().enumerate())
+                .map(|(n, band)| one(digit(n), &Value::Number(*band, *unit)))
                 .collect(),
             Kind::Teeth => {
                 let none = inspection.lists_exceptions().then(|| {
                     let all = Value::Teeth(inspection.teeth_to_choose());
-                    ('0', "none".to_owned(), is_now(&all))
+                    choice('0', pages::questions::NONE.to_owned(), is_now(&all))
                 });
                 let teeth = inspection.teeth_to_choose().into_iter().enumerate();
                 let tooth = |(n, tooth)| {
                     let marked = inspection.input.contains(digit(n));
-                    (digit(n), phrase.tooth(tooth), marked)
+                    choice(digit(n), phrase.tooth(tooth), marked)
                 };
                 none.into_iter().chain(teeth.map(tooth)).collect()
             }
             Kind::Day | Kind::Text => Vec::new(),
         };
-        let mut takes = match &spec.kind {
+        let what = match &spec.kind {
             Kind::Number { .. } if question.bands.is_empty() => spec.wanted(),
             Kind::Day => question
                 .days
                 .map(days::takes)
                 .unwrap_or_default()
                 .to_owned(),
-            Kind::Number { .. } => "or type a number with its point, as 0.6 or 1.2".to_owned(),
-            Kind::Text => "text; never a patient's name".to_owned(),
-            Kind::Teeth if inspection.lists_exceptions() => self
-                .keymap
-                .say("0: none of them; digits mark those that are, {confirm} keeps"),
-            Kind::Teeth => self.keymap.say("digits mark teeth, {confirm} keeps"),
+            Kind::Number { .. } => pages::questions::OR_A_NUMBER.to_owned(),
+            Kind::Text => pages::questions::TEXT.to_owned(),
+            Kind::Teeth if inspection.lists_exceptions() => {
+                self.keymap.say(pages::questions::EXCEPTIONS)
+            }
+            Kind::Teeth => self.keymap.say(pages::questions::TEETH),
             _ => String::new(),
         };
-        if let Some(name) = inspection
+        let instrument = inspection
             .instrument()
             .and_then(|id| inspection.flow.instrument(&id))
-            .map(|i| i.name.clone())
-        {
-            takes = if takes.is_empty() {
-                name
-            } else {
-                format!("{takes}, {name}")
-            };
-            if question.with.len() > 1 {
-                takes.push_str(&self.keymap.say(" ({instrument}: other)"));
-            }
-        }
+            .map(|i| i.name.as_str());
+        let other = if question.with.len() > 1 {
+            self.keymap.say(pages::questions::OTHER_INSTRUMENT)
+        } else {
+            String::new()
+        };
+        let takes = pages::questions::takes(&what, instrument, &other);
         let place = match spot.at {
             Place::Case => String::new(),
             at => phrase.place(at),
@@ -272,7 +264,7 @@ impl Session {
             .asked_back()
             .map(|asked| phrase.fill(asked.asks, &asked.facts, asked.at, asked.held_at));
         let refusal = match &asked {
-            Some(_) => Some("{insist} keeps it; any other key goes on"),
+            Some(_) => Some(pages::questions::INSIST),
             None => inspection.refusal.as_deref(),
         };
         Some(PresentView {
@@ -287,17 +279,13 @@ impl Session {
             input: inspection.input.clone(),
             takes,
             last: {
-                let other = phrase.other_layer(&inspection.case, spot);
-                match now {
-                    Some(reading) => {
-                        Some(format!("{}{other}", phrase.reading(&spot.fact, reading)))
-                    }
-                    // What was read on what was replaced, and what is expected.
-                    // A list of what is as usual would read as its opposite beside the question.
-                    None => Some(other.trim_start().to_owned())
-                        .filter(|other| !other.is_empty())
-                        .filter(|_| inspection.flow.covered(&spot.fact).next().is_none()),
-                }
+                let cell = phrase.cell(&inspection.case, spot);
+                let beside = phrase.beside(&inspection.case, spot);
+                // What was read on what was replaced, and what is expected, stands alone where nothing counts.
+                // A list of what is as usual would read as its opposite beside the question.
+                let shown = cell.counting().is_some()
+                    || (beside.is_some() && inspection.flow.covered(&spot.fact).next().is_none());
+                shown.then_some(LastView { cell, beside })
             },
             asked,
             refusal: refusal.map(|why| self.keymap.say(why)),
@@ -305,10 +293,20 @@ impl Session {
     }
 }
 
-fn row_unit(phrase: Phrase<'_>, fact: &FactId) -> &'static str {
+/// Returns a choice of the open cell.
+fn choice(digit: char, words: String, now: bool) -> ChoiceView {
+    ChoiceView {
+        digit,
+        short: pages::questions::short_choice(&words).to_owned(),
+        words,
+        now,
+    }
+}
+
+fn row_unit(phrase: Phrase<'_>, fact: &FactId) -> Option<Unit> {
     match phrase.flow.spec(fact).map(|spec| &spec.kind) {
-        Some(Kind::Number { unit, .. }) => unit.symbol(),
-        _ => "",
+        Some(Kind::Number { unit, .. }) => Some(*unit),
+        _ => None,
     }
 }
 
@@ -319,7 +317,8 @@ fn grid_heading(phrase: Phrase<'_>, title: &str, columns: &[Place]) -> (String, 
                 Place::Wall(tooth, side) => phrase.side(*tooth, *side).to_owned(),
                 place => phrase.place(*place),
             });
-            (format!("{title} {}", phrase.tooth(*tooth)), sides.collect())
+            let title = pages::questions::of_tooth(title, &phrase.tooth(*tooth));
+            (title, sides.collect())
         }
         _ => (
             title.to_owned(),
@@ -330,26 +329,17 @@ fn grid_heading(phrase: Phrase<'_>, title: &str, columns: &[Place]) -> (String, 
 
 fn cell_view(phrase: Phrase<'_>, inspection: &Inspection, cell: &Cell) -> CellView {
     let present = inspection.cursor.as_ref() == Some(&cell.spot);
-    let said = inspection.case.merged(&cell.spot).map(|(_, reading)| {
-        let said = phrase.reading(&cell.spot.fact, reading);
-        // The row names the unit already.
-        match &reading.value {
-            Value::Number(_, unit) => said.trim_end_matches(unit.symbol()).trim_end().to_owned(),
-            Value::NotSeen => "–".to_owned(),
-            _ => said,
-        }
-    });
-    // Digits in a list of choices only turn its pages; beside bands a number can be typed as well.
-    let picks = inspection.answered_by() == Some(Takes::Digit) && !inspection.has_bands();
-    let typed = !inspection.input.is_empty() && !picks;
-    let (text, state) = match (present, said) {
-        (true, said) if !typed => (said.unwrap_or_default(), CellState::Present),
-        (true, _) => (inspection.input.clone(), CellState::Present),
-        (false, Some(said)) => (said, CellState::Answered),
-        (false, None) if cell.turn == Turn::Up => (String::new(), CellState::Empty),
-        (false, None) => (String::new(), CellState::Idle),
-    };
-    CellView { text, state }
+    let mut view = phrase.cell(&inspection.case, &cell.spot);
+    if present {
+        // Digits in a list of choices only turn its pages; beside bands a number can be typed as well.
+        let picks = inspection.answered_by() == Some(Takes::Digit) && !inspection.has_bands();
+        let typed = !inspection.input.is_empty() && !picks;
+        view.typed = typed.then(|| inspection.input.clone());
+        view.state = CellState::Present;
+    } else if view.state == CellState::ToDo && cell.turn != Turn::Up {
+        view.state = CellState::Idle;
+    }
+    view
 }
 
 /// The lines of a page as they are put together.
@@ -387,15 +377,15 @@ impl Lines {
         let Some(question) = phrase.flow.question(&cell.spot.fact) else {
             return;
         };
-        let reason = phrase.why_idle(facts, question, cell.spot.at);
+        let reasons = phrase.reasons(facts, question, cell.spot.at);
         match self.lines.last_mut() {
-            Some(LineView::Idle { label, why }) if *why == reason => {
+            Some(LineView::Idle { label, why }) if *why == reasons => {
                 label.push_str(", ");
                 label.push_str(&name);
             }
             _ => self.lines.push(LineView::Idle {
                 label: name,
-                why: reason,
+                why: reasons,
             }),
         }
     }

@@ -28,7 +28,7 @@ fn kept(bench: &Bench) -> Option<Value> {
     inspection.case().value(&spot.fact, spot.at).cloned()
 }
 
-const ASKED: &str = "asked back: 26: top 9.4 mm but margin 8.6 mm, m-d. Swapped?";
+const ASKED: &str = "please check: 26: top 9.4 mm but margin 8.6 mm, m-d. Swapped?";
 
 #[test]
 fn it_is_said_and_yes_or_the_same_again_keeps_it() {

@@ -43,7 +43,7 @@ fn an_answer_is_picked_read_back_and_kept_by_lines() {
         "nothing is kept before it was read back"
     );
     assert!(told.ended.begun);
-    told.has("an answer on the call was begun and is not kept");
+    told.has("an answer on the call was begun and is not saved");
     let read_back = |line: &&String| line.ends_with("is that right?");
     let sentence = told
         .lines
@@ -160,7 +160,7 @@ fn what_to_have_ready_is_answered_line_by_line() {
     assert!(
         told.lines
             .iter()
-            .any(|line| line.starts_with("kept: seating day: Sat 5 Dec 2026"))
+            .any(|line| line.starts_with("saved: seating day: Sat 5 Dec 2026"))
     );
     assert_eq!(
         ready(&bench, "order.seating_day"),

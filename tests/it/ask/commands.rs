@@ -144,8 +144,8 @@ const REFUSED: &[(&str, &str)] = &[
     ("*", "no previous value in this row"),
     ("undo 3", "takes no number"),
     ("line 3", "there is no list here"),
-    ("line", "wants a number"),
-    (":", "wants a command"),
+    ("line", "needs a number"),
+    (":", "a command is expected"),
     ("back", "every answer is saved"),
 ];
 
@@ -162,7 +162,7 @@ fn what_is_not_taken_says_why_and_asks_again() {
         assert_eq!((number, told.ended.refused), (1, 1), "{line}");
         assert!(said.contains(why), "{line}: {said}");
         let lines = told.after_the_opening();
-        assert_eq!(lines[0], format!("not taken: {said}"), "{line}");
+        assert_eq!(lines[0], format!("refused: {said}"), "{line}");
         assert_eq!(lines[1], "place: 26", "{line}");
         assert!(
             lines
@@ -356,7 +356,7 @@ fn trying_out_says_so_at_each_line_and_keeps_nothing() {
     );
     assert!(
         said.iter()
-            .filter(|line| *line == "trying, your answer?")
+            .filter(|line| *line == "what-if, your answer?")
             .count()
             == 3
     );
@@ -366,7 +366,7 @@ fn trying_out_says_so_at_each_line_and_keeps_nothing() {
         "{said:#?}"
     );
     assert!(
-        !said.iter().any(|line| line.starts_with("kept: ")),
+        !said.iter().any(|line| line.starts_with("saved: ")),
         "{said:#?}"
     );
     assert_eq!(bench.journal(), before);
@@ -391,7 +391,7 @@ fn words_are_looked_for_and_a_line_that_was_found_is_gone_to() {
     };
     first(&told, "1: question: 26 height");
     first(&bench.say("clearence\n"), "1: question: 26 clearance");
-    first(&bench.say("77\n"), "not taken: there is no line 77");
+    first(&bench.say("77\n"), "refused: there is no line 77");
     bench.all("1\n");
     assert!(bench.desk.session.search.is_none());
     let cursor = bench

@@ -33,7 +33,7 @@ fn the_end_of_the_input_keeps_everything_wherever_it_comes() {
         let before = bench.journal().len();
         let told = bench.all(&lines.join("\n"));
         assert_eq!(bench.journal().len(), before + count);
-        assert_eq!(told.lines.last().unwrap(), "left; every answer is kept");
+        assert_eq!(told.lines.last().unwrap(), "closed; every answer is saved");
         let open = bench.desk.session.inspection.as_ref().unwrap().case();
         assert_eq!(values(&bench.kept()), values(open));
     }
@@ -49,7 +49,7 @@ fn a_line_that_is_not_taken_ends_it_where_nobody_hears() {
     assert_eq!((line, why.as_str()), (2, "enter 1 to 14 mm"));
     // The line behind it would have answered its question.
     assert_eq!(bench.journal().len(), before + 1);
-    told.has("not taken: enter 1 to 14 mm");
+    told.has("refused: enter 1 to 14 mm");
     let mut bench = at_height();
     let told = bench.told(b"3.0\n99\n8\nnonsense\n7\n", true);
     assert_eq!(told.ended.refused, 2);
@@ -129,7 +129,7 @@ fn what_cannot_be_saved_is_heard_and_saved_with_the_next_line() {
     assert!(
         told.lines
             .iter()
-            .all(|line| line != "left; every answer is kept")
+            .all(|line| line != "closed; every answer is saved")
     );
     assert!(bench.desk.has_unsaved());
     drop(lock);

@@ -1,9 +1,11 @@
 //! Every page is said in the words of its view.
 
 use casepan::ask::plain;
+use casepan::phrase::pages::call::mark;
+use casepan::phrase::pages::cells::cell;
 use casepan::phrase::{CAUTION, words};
 use casepan::session::Page;
-use casepan::session::view::{CellState, LineView, PageView, PanelLine, View};
+use casepan::session::view::{CellState, CellView, LineView, PageView, PanelLine, UnitShown, View};
 
 use super::{Bench, Told};
 
@@ -20,11 +22,21 @@ fn sections(sections: &[(String, Vec<String>)]) -> Vec<String> {
     all.cloned().collect()
 }
 
+/// A cell of a table or of a single question.
+fn in_a_row(own: &CellView) -> String {
+    cell(own, UnitShown::Elsewhere)
+}
+
 /// Every text that a view shows, but for numbers of lines, keys, and marks that only an eye needs.
 fn shown(view: &View) -> Vec<String> {
     let mut all = Vec::new();
     match &view.page {
-        PageView::Worklist(page) => all.extend(page.rows.iter().flatten().cloned()),
+        PageView::Worklist(page) => {
+            for row in &page.rows {
+                all.extend([row.number.clone(), row.units.clone()]);
+                all.extend([row.result().to_owned(), row.rest()]);
+            }
+        }
         PageView::Questions(page) => {
             all.extend(page.steps.iter().map(|(title, _)| title.clone()));
             for line in &page.lines {
@@ -34,20 +46,18 @@ fn shown(view: &View) -> Vec<String> {
                         all.extend(columns.iter().cloned());
                     }
                     LineView::Row { label, unit, cells } => {
-                        all.extend([label.clone(), (*unit).to_owned()]);
-                        all.extend(cells.iter().filter(|c| c.state != CellState::Idle).map(
-                            |cell| match cell.text.as_str() {
-                                "" => words::NOT_ASKED.to_owned(),
-                                "–" => words::NOT_SEEN.to_owned(),
-                                text => text.to_owned(),
-                            },
-                        ));
+                        let unit = unit.map_or("", |unit| unit.symbol());
+                        all.extend([label.clone(), unit.to_owned()]);
+                        let said = cells.iter().filter(|c| c.state != CellState::Idle);
+                        all.extend(said.map(in_a_row));
                     }
                     LineView::Ask { label, place, cell } => {
-                        all.extend([label.clone(), place.clone()]);
-                        all.extend(Some(cell.text.clone()).filter(|text| text != "–"));
+                        all.extend([label.clone(), place.clone(), in_a_row(cell)]);
                     }
-                    LineView::Idle { label, why } => all.extend([label.clone(), why.clone()]),
+                    LineView::Idle { label, why } => {
+                        all.push(label.clone());
+                        all.extend(why.iter().cloned());
+                    }
                 }
             }
             if let Some(present) = &page.present {
@@ -56,17 +66,17 @@ fn shown(view: &View) -> Vec<String> {
                     present
                         .choices
                         .iter()
-                        .map(|(digit, words, _)| format!("{digit}: {words}")),
+                        .map(|choice| format!("{}: {}", choice.digit, choice.words)),
                 );
                 all.extend(present.beyond.iter().map(|(_, words)| words.clone()));
-                all.extend(present.last.clone());
+                all.extend(present.last.iter().map(|last| last.said()));
             }
             all.extend(page.open_points.iter().cloned());
             all.extend(page.again.clone());
             all.push(page.open_count.to_string());
             for finding in &page.findings {
                 all.extend([
-                    finding.word.to_owned(),
+                    words::level(finding.level).to_owned(),
                     finding.place.clone(),
                     finding.told(),
                 ]);
@@ -75,7 +85,7 @@ fn shown(view: &View) -> Vec<String> {
         PageView::Findings(page) => {
             for finding in &page.findings {
                 all.extend([
-                    finding.word.to_owned(),
+                    words::level(finding.level).to_owned(),
                     finding.place.clone(),
                     finding.told(),
                 ]);
@@ -94,12 +104,14 @@ fn shown(view: &View) -> Vec<String> {
         PageView::Summary(lines) => all.extend(lines.iter().map(|line| line.text.clone())),
         PageView::Call(page) => {
             all.push(page.count.clone());
-            for (label, value, _) in &page.ready {
-                all.extend([label.clone(), value.clone()]);
+            for ready in &page.ready {
+                all.push(ready.label.clone());
+                all.push(cell(&ready.cell, UnitShown::Behind));
             }
             for row in &page.rows {
                 all.extend(row.section.map(str::to_owned));
-                all.extend([row.text.clone(), row.state.clone()]);
+                all.push(row.text.clone());
+                all.extend(row.mark.map(|own| mark(own).to_owned()));
             }
             for line in &page.panel {
                 match line {
@@ -115,16 +127,16 @@ fn shown(view: &View) -> Vec<String> {
             for row in &page.rows {
                 all.extend(row.section.map(str::to_owned));
                 all.push(row.does.clone());
-                let told = row.cells().filter(|(_, cell)| *cell != "-");
-                all.extend(told.map(|(_, cell)| cell.to_owned()));
+                all.extend(row.cells().map(|(_, cell)| cell));
+                all.extend(row.barred.clone());
             }
             all.extend(sections(&page.detail));
         }
     }
     if let Some(head) = &view.header {
-        all.extend([&head.number, &head.material, &head.verdict].map(Clone::clone));
+        all.extend([head.number.clone(), head.material.clone(), head.result()]);
         all.push(head.notation.to_owned());
-        all.extend(head.units.iter().map(|(name, _)| name.clone()));
+        all.extend(head.units.iter().flatten().map(|unit| unit.name.clone()));
     }
     if let Some((what, example, text)) = &view.prompt {
         all.extend([what, example, text].map(Clone::clone));
@@ -151,7 +163,7 @@ fn the_opening_begins_with_the_caution() {
     assert_eq!(told.lines[0], plain(CAUTION));
     assert_eq!(told.lines[1], "case: D-1044");
     assert_eq!(told.lines[2], "units: 44 x45 46");
-    assert_eq!(told.lines.last().unwrap(), "left; every answer is kept");
+    assert_eq!(told.lines.last().unwrap(), "closed; every answer is saved");
 }
 
 #[test]

@@ -27,9 +27,9 @@ fn a_case_is_made_answered_and_gone_on_with() {
     assert!(
         output
             .stdout
-            .contains("\nkept: R1, material: zirconia 3Y, high strength\n")
+            .contains("\nsaved: R1, material: zirconia 3Y, high strength\n")
     );
-    assert!(output.stdout.ends_with("left; every answer is kept\n"));
+    assert!(output.stdout.ends_with("closed; every answer is saved\n"));
     // With the same units it is the same case, without them too.
     for args in [&["24-1"][..], &["24-1", "--units", "26", "--sure"]] {
         let output = ask(&home, args, b"");
@@ -79,7 +79,7 @@ fn a_line_that_is_not_taken_is_told_with_its_number() {
         "{output:?}"
     );
     assert!(
-        output.stdout.contains("kept: R1, material: zirconia 3Y"),
+        output.stdout.contains("saved: R1, material: zirconia 3Y"),
         "{output:?}"
     );
 }

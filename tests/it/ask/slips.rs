@@ -23,36 +23,36 @@ fn walled() -> Case {
 #[test]
 fn days_are_said_in_words_and_typed_as_on_a_ticket() {
     for (fact, line, said) in [
-        ("impression.taken", "3", "kept: taken on: Fri 20 Nov 2026"),
+        ("impression.taken", "3", "saved: taken on: Fri 20 Nov 2026"),
         (
             "impression.taken",
             "20.11",
-            "kept: taken on: Fri 20 Nov 2026",
+            "saved: taken on: Fri 20 Nov 2026",
         ),
         (
             "impression.poured",
             "+2",
-            "kept: poured on: Wed 25 Nov 2026",
+            "saved: poured on: Wed 25 Nov 2026",
         ),
         (
             "order.seating_day",
             "7",
-            "kept: seating day: Mon 30 Nov 2026",
+            "saved: seating day: Mon 30 Nov 2026",
         ),
         (
             "order.seating_day",
             "28/11",
-            "kept: seating day: Sat 28 Nov 2026",
+            "saved: seating day: Sat 28 Nov 2026",
         ),
         (
             "order.seating_day",
             "28 11",
-            "kept: seating day: Sat 28 Nov 2026",
+            "saved: seating day: Sat 28 Nov 2026",
         ),
         (
             "order.seating_day",
             "2026-11-28",
-            "kept: seating day: Sat 28 Nov 2026",
+            "saved: seating day: Sat 28 Nov 2026",
         ),
     ] {
         Bench::on(&walled())
@@ -63,16 +63,16 @@ fn days_are_said_in_words_and_typed_as_on_a_ticket() {
     let told = Bench::on(&walled())
         .at("order.seating_day", "case")
         .say("20-11\n");
-    told.has("not taken: Fri 20 Nov 2026 is past; enter today or a later day");
+    told.has("refused: Fri 20 Nov 2026 is past; enter today or a later day");
 }
 
 #[test]
 fn a_number_at_bands_is_one_line() {
     for (line, said) in [
-        ("0.6", "kept: 26 mesial, margin width: 0.6 mm"),
-        (".6", "kept: 26 mesial, margin width: 0.6 mm"),
-        ("1.2", "kept: 26 mesial, margin width: 1.2 mm"),
-        ("1", "kept: 26 mesial, margin width: 0.3 mm"),
+        ("0.6", "saved: 26 mesial, margin width: 0.6 mm"),
+        (".6", "saved: 26 mesial, margin width: 0.6 mm"),
+        ("1.2", "saved: 26 mesial, margin width: 1.2 mm"),
+        ("1", "saved: 26 mesial, margin width: 0.3 mm"),
     ] {
         Bench::on(&walled())
             .at("wall.margin_width", "26/mesial")
@@ -82,7 +82,7 @@ fn a_number_at_bands_is_one_line() {
     let told = Bench::on(&walled())
         .at("wall.margin_width", "26/mesial")
         .say("9.0\n");
-    told.has("not taken: enter 0 to 3 mm");
+    told.has("refused: enter 0 to 3 mm");
 }
 
 #[test]
@@ -91,7 +91,7 @@ fn what_comes_up_late_is_asked_next_and_said() {
     // The prep turns out to be short of hold, so that grinding matters.
     let told = bench.at("tooth.width_top_fl", "26").all("6.8\n1\n1\n1\n");
     told.has("back to Bite: grinding or clenching");
-    told.has("kept: grinding or clenching: none known");
+    told.has("saved: grinding or clenching: none known");
     let inspection = bench.desk.session.inspection.as_ref().unwrap();
     let cursor = inspection.cursor().unwrap();
     assert_eq!(
@@ -109,7 +109,7 @@ fn none_beside_a_tooth_is_no_answer() {
         let told = bench
             .at("restoration.usual_path", "R1")
             .say(&format!("{line}\n"));
-        told.has("not taken: 0 says none of them, and stands alone; name teeth without it");
+        told.has("refused: 0 means none of them and stands alone; name teeth without it");
         assert_eq!(bench.journal(), before, "{line}");
     }
 }

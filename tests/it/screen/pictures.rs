@@ -406,8 +406,8 @@ fn a_number_that_no_picture_shows_is_not_sketched() {
 fn the_picture_fits_what_is_in_hand() {
     let mut technician = Technician::on(&long());
     for (fact, at, title) in [
-        ("tooth.height", "46", "stump 46"),
-        ("wall.height", "44/mesial", "stump 44"),
+        ("tooth.height", "46", "prep 46"),
+        ("wall.height", "44/mesial", "prep 44"),
         ("pontic.span", "45", "44 x45 46, from the side"),
         ("connector.space_width", "44-45", "44 x45 46, from the side"),
         ("unit.occlusion", "46", "lower arch from above"),
@@ -487,8 +487,8 @@ fn every_picture_of_a_case_is_a_page_of_its_own() {
         _ => panic!("another page"),
     };
     let all = [
-        "stump 44",
-        "stump 46",
+        "prep 44",
+        "prep 46",
         "44 x45 46, from the side",
         "lower arch from above",
     ];
@@ -587,7 +587,7 @@ fn a_prep_that_is_only_typed_has_its_page() {
         _ => panic!("another page"),
     };
     let (title, of) = page(&technician);
-    assert_eq!(title, "stump 46");
+    assert_eq!(title, "prep 46");
     let (index, count) = of.expect("a place in the list");
     let mut turned = vec![index];
     for _ in 1..count {

@@ -27,7 +27,7 @@ fn verdict(session: &Session) -> Option<String> {
     session
         .view()
         .header
-        .map(|head| head.verdict.to_uppercase())
+        .map(|head| head.result().to_uppercase())
 }
 
 #[track_caller]
@@ -124,11 +124,13 @@ fn a_long_list_is_read_whole_at_every_size() {
         for size in [(40, 12), (40, 24), (60, 20), (80, 24), (120, 40)] {
             let (buf, _) = screen(&technician.session, size, Theme::plain());
             let rows: Vec<String> = (0..size.1).map(|y| row(&buf, y)).collect();
-            for (digit, words, _) in &choices {
+            for choice in &choices {
+                let words = &choice.words;
                 let head = words
                     .split_once(',')
                     .map_or(words.as_str(), |(head, _)| head);
-                let wanted = format!("{digit} {head}");
+                assert_eq!(choice.short, head);
+                let wanted = format!("{} {head}", choice.digit);
                 assert!(
                     rows.iter().any(|row| row.contains(&wanted)),
                     "{wanted} {rows:#?}"

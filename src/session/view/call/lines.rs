@@ -4,7 +4,8 @@ use super::PanelLine;
 use crate::fact::{FactId, Kind, Value};
 use crate::flow::Level;
 use crate::options::CaseOption;
-use crate::phrase::{DENTIST_MAY, LABORATORY_CAN, Phrase};
+use crate::phrase::pages::call as said;
+use crate::phrase::{DENTIST_MAY, LABORATORY_CAN, Phrase, grip_moved, seen_cut};
 use crate::session::call::ready;
 use crate::session::{Inspection, Keymap};
 
@@ -27,35 +28,32 @@ pub(super) fn heading(phrase: Phrase<'_>, way: &CaseOption) -> &'static str {
 
 /// What comes of an option, what it cuts, costs and takes.
 pub(super) fn note(phrase: Phrase<'_>, way: &CaseOption) -> String {
-    let mut said = Vec::new();
-    if let Some(after) = &way.after {
-        said.push(format!("then {}", phrase.in_a_word(after.verdict)));
-        said.extend(phrase.grip_change(after).map(|grip| format!("grip {grip}")));
-    }
-    said.extend(phrase.cut(way.cut).map(|cut| format!("cuts {cut}")));
-    if let Some(option) = way.of(phrase.flow) {
-        said.push(phrase.price(option));
-        if option.days > 0 {
-            said.push(phrase.days(option.days));
-        }
-    }
-    said.join(", ")
+    let after = way.after.as_ref();
+    let option = way.of(phrase.flow);
+    let price = option.map(|option| phrase.price(option));
+    said::note(said::Comes {
+        result: after.map(|after| phrase.in_a_word(after.verdict)),
+        grip: after.and_then(grip_moved),
+        cut: seen_cut(way.cut),
+        price: price.as_deref(),
+        days: option.map_or(0, |option| option.days),
+    })
 }
 
-/// Says that an option leaves a question; nothing where it was not worked out.
+/// Says that an option does not settle the question alone, or returns `None` if it does or was not computed.
 pub(super) fn not_enough(way: &CaseOption) -> Option<PanelLine> {
     let left = way
         .after
         .as_ref()
         .is_some_and(|after| after.left >= Level::Call);
-    left.then(|| PanelLine::Text("Say so: by itself this does not settle it.".to_owned()))
+    left.then(|| PanelLine::Text(said::NOT_ENOUGH.to_owned()))
 }
 
 /// What to be careful about with an option.
 pub(super) fn careful(phrase: Phrase<'_>, way: &CaseOption) -> Vec<PanelLine> {
     let cautions = way.of(phrase.flow).map(|option| option.cautions.iter());
-    let said = cautions.into_iter().flatten();
-    said.map(|text| PanelLine::Text(text.clone())).collect()
+    let all = cautions.into_iter().flatten();
+    all.map(|text| PanelLine::Text(text.clone())).collect()
 }
 
 pub(super) fn ready_panel(
@@ -75,7 +73,9 @@ pub(super) fn ready_panel(
         .map(|(_, reading)| &reading.value);
     let kind = phrase.flow.spec(fact).map(|spec| &spec.kind);
     let choices: Vec<(Value, String)> = match kind {
-        Some(Kind::YesNo) => vec![(Value::Yes, "yes".to_owned()), (Value::No, "no".to_owned())],
+        Some(Kind::YesNo) => [Value::Yes, Value::No]
+            .map(|value| (value.clone(), phrase.value(None, &value, None)))
+            .to_vec(),
         Some(kind @ Kind::Choice(_)) => phrase
             .flow
             .choices(kind)
@@ -83,7 +83,7 @@ pub(super) fn ready_panel(
             .map(|(id, words)| (Value::Choice(id), words))
             .collect(),
         _ => {
-            lines.push(PanelLine::Dim(keymap.say("{open-row} opens it to type")));
+            lines.push(PanelLine::Dim(keymap.say(said::OPENS)));
             Vec::new()
         }
     };

@@ -1,0 +1,212 @@
+//! The page of findings, and findings beside the questions.
+
+use crate::derive::Facts;
+use crate::fact::{Unit, Value};
+use crate::flow::Level;
+use crate::judge::Finding;
+use crate::logic::Test;
+use crate::phrase::{Phrase, number_words, shown_decimals, words};
+
+/// Heads what was found, in the marked finding in full.
+pub const WHAT: &str = "Finding";
+/// Heads what the dentist answered to it.
+pub const ANSWER: &str = "Answer";
+/// Heads why it matters.
+pub const WHY: &str = "Why";
+/// Heads what is usual there.
+pub const USUAL: &str = "Usual";
+/// Heads the facts it is based on.
+pub const EVIDENCE: &str = "Evidence";
+/// Heads figures that lie near a limit.
+pub const NEAR_LIMIT: &str = "Near a limit";
+/// Heads the question to the dentist.
+pub const ASK: &str = "Ask the dentist";
+/// Heads what the laboratory does about it.
+pub const BENCH: &str = "At the bench";
+/// Heads where the rule comes from.
+pub const SOURCE: &str = "Source";
+/// Heads findings with the same cause.
+pub const SAME_CAUSE: &str = "Same cause";
+
+/// Names, before its open points, what no step of the inspection asks: it is asked on the call.
+pub const ON_THE_CALL: &str = "On the call";
+
+/// Says which reading another fact was worked out from, below that fact.
+pub fn worked_out_from(reading: &str) -> String {
+    format!("  from {reading}")
+}
+
+/// Heads the list of findings with how many there are.
+pub fn count(findings: usize) -> String {
+    format!("Findings ({findings})")
+}
+
+/// Heads the open points with how many there are.
+pub fn still_to_find_out(points: usize) -> String {
+    format!("{} ({points})", words::STILL_TO_FIND_OUT)
+}
+
+/// Says a line of a restoration's figures.
+pub fn of_restoration(restoration: u8, line: &str) -> String {
+    format!("R{restoration}: {line}")
+}
+
+/// Says an open point, and what it may come to.
+pub fn open_point(point: &str, may_become: &str) -> String {
+    format!("{point}: {may_become}")
+}
+
+/// Says how many checks still need an answer.
+pub fn checks_waiting(checks: usize) -> String {
+    match checks {
+        1 => "1 check still needs an answer".to_owned(),
+        n => format!("{n} checks still need an answer"),
+    }
+}
+
+/// Says of a step how many checks still need an answer there, and the worst that they may come to.
+pub fn step_waiting(step: &str, checks: usize, worst: Level) -> String {
+    format!(
+        "{step}: {}, may become {}",
+        checks_waiting(checks),
+        words::level(worst)
+    )
+}
+
+/// Says a finding that the newest change took away.
+pub fn gone(place: &str, level: Level) -> String {
+    format!("{place}: {}", words::level(level))
+}
+
+/// Says a line of a finding behind its level.
+pub fn with_level(level: Level, line: &str) -> String {
+    format!("{}: {line}", words::level(level))
+}
+
+/// Says a finding behind its place, where its level stands before it.
+pub fn at(place: &str, says: &str) -> String {
+    format!("{place}: {says}")
+}
+
+/// Says level and place of a finding, with a mark behind them if the newest change brought it.
+pub fn heading(level: Level, place: &str, is_new: bool) -> String {
+    let mark = if is_new { " (new)" } else { "" };
+    format!("{} {place}{mark}", super::badge(level))
+}
+
+/// Says level, place and sentence of a finding in one short line.
+pub fn short(level: Level, place: &str, says: &str) -> String {
+    format!("{}: {says}", heading(level, place, false))
+}
+
+/// Says a finding when it is read aloud: level, place, sentence.
+pub fn aloud(level: Level, place: &str, told: &str) -> String {
+    format!("{}, {place}: {told}", words::level(level))
+}
+
+/// Says which key shows all findings.
+pub fn all_findings(key: &str, findings: usize) -> String {
+    format!("{key}: all {findings} findings")
+}
+
+/// Says, behind the worst finding, which key shows the others.
+pub fn all(key: &str, findings: usize) -> String {
+    format!(" ({key}: all {findings})")
+}
+
+/// A limit that a finding passed.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Passed {
+    /// What the fact is called and its number, if the sentence of the finding lacks it.
+    pub number: Option<(String, f64)>,
+    /// On which side of the limit the number should lie.
+    pub bound: Bound,
+    /// The limit.
+    pub limit: f64,
+    /// The unit of both.
+    pub unit: Unit,
+    /// The level that passing it brought.
+    pub level: Level,
+    /// How many decimals the limit is shown with.
+    pub decimals: usize,
+}
+
+/// On which side of a limit a number should lie.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Bound {
+    /// At the limit or above.
+    AtLeast,
+    /// Above the limit.
+    MoreThan,
+    /// At the limit or below.
+    AtMost,
+    /// Below the limit.
+    LessThan,
+}
+
+/// Says a limit that was passed, such as "needs 3.0 mm", behind the number if the sentence lacks it.
+pub fn limit(passed: &Passed) -> String {
+    let least = number_words(passed.limit, passed.unit, Some(passed.decimals));
+    let level = words::level(passed.level);
+    let is_length = matches!(passed.unit, Unit::Mm | Unit::Micron);
+    let is_needed = is_length || matches!(passed.unit, Unit::Mm2 | Unit::Mm3 | Unit::Percent);
+    let limit = match passed.bound {
+        Bound::AtLeast if is_needed => format!("needs {least}"),
+        Bound::AtLeast => format!("at least {least}"),
+        Bound::MoreThan => format!("more than {least}"),
+        Bound::AtMost if is_length => format!("{level} above {least}"),
+        Bound::AtMost => format!("at most {least}"),
+        Bound::LessThan if is_length => format!("{level} from {least}"),
+        Bound::LessThan => format!("less than {least}"),
+    };
+    match &passed.number {
+        None => limit,
+        Some((label, number)) => {
+            format!(
+                "{label} {}, {limit}",
+                number_words(*number, passed.unit, None)
+            )
+        }
+    }
+}
+
+/// Says a finding behind its level and place: the sentence, the limit, how many findings share its cause.
+pub fn told(says: &str, passed: Option<&Passed>, folded: usize) -> String {
+    let limit = passed.map_or_else(String::new, |passed| format!(" ({})", limit(passed)));
+    let same = match folded {
+        0 => String::new(),
+        more => format!(" (+{more} same cause)"),
+    };
+    format!("{says}{limit}{same}")
+}
+
+impl Phrase<'_> {
+    /// Returns the limit that a finding passed, or `None` if it passed none that is said.
+    pub fn passed(self, facts: &Facts<'_>, finding: &Finding) -> Option<Passed> {
+        let rule = self.flow.rule(finding.rule)?;
+        let (spot, test) = rule.limit_passed(facts, finding.at)?;
+        // A share of what is needed is not how anybody says it: the sentence names both figures.
+        if spot.fact.as_str().ends_with("_share") && self.is_ratio(&spot.fact) {
+            return None;
+        }
+        let Value::Number(number, unit) = facts.value(&spot.fact, spot.at)? else {
+            return None;
+        };
+        let limit = test.limit().filter(|limit| *limit != 0.0)?;
+        let said = number_words(*number, *unit, None);
+        let has_number = self.says(facts, finding).contains(&said);
+        Some(Passed {
+            number: (!has_number).then(|| (self.label(&spot.fact), *number)),
+            bound: match test {
+                Test::Below(_) => Bound::AtLeast,
+                Test::AtMost(_) => Bound::MoreThan,
+                Test::Above(_) => Bound::AtMost,
+                _ => Bound::LessThan,
+            },
+            limit,
+            unit: *unit,
+            level: finding.level,
+            decimals: shown_decimals(limit, *unit).max(usize::from(limit.fract() != 0.0)),
+        })
+    }
+}

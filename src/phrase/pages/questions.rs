@@ -1,0 +1,114 @@
+//! The questions of a step: its cells, the open question, what stands beside them.
+
+use crate::fact::Unit;
+
+/// The choice that says none of the teeth of a list.
+pub const NONE: &str = "none";
+
+/// Says, beside bands that a digit picks, that a number can be typed as well.
+pub const OR_A_NUMBER: &str = "or type a number with a decimal point, such as 0.6";
+
+/// Says what a cell of free text takes.
+pub const TEXT: &str = "text; no patient names";
+
+/// Says how the teeth of a list of exceptions are marked. The key is filled in.
+pub const EXCEPTIONS: &str = "0 for none of them, or digits that mark teeth; {confirm} confirms";
+
+/// Says how teeth are marked. The key is filled in.
+pub const TEETH: &str = "digits that mark teeth; {confirm} confirms";
+
+/// Names, behind the instrument that readings are taken with, the key that takes another. The key is filled in.
+pub const OTHER_INSTRUMENT: &str = " ({instrument}: other)";
+
+/// Says which key keeps a reading that is checked. The key is filled in.
+pub const INSIST: &str = "{insist} keeps it; any other key goes on";
+
+/// Says what the open question takes: unit and bounds or what is typed, then the instrument.
+pub fn takes(what: &str, instrument: Option<&str>, other: &str) -> String {
+    match instrument {
+        None => what.to_owned(),
+        Some(name) => format!("{}{other}", super::listed(&[what, name])),
+    }
+}
+
+/// Says the open question behind its place.
+pub fn asks(place: &str, question: &str) -> String {
+    match place {
+        "" => question.to_owned(),
+        place => format!("{place}: {question}"),
+    }
+}
+
+/// Says the answer so far.
+pub fn now(answer: &str) -> String {
+    format!("now {answer}")
+}
+
+/// Joins what the open question takes and the answer so far.
+pub fn takes_and_now(takes: &str, now: &str) -> String {
+    let said: Vec<&str> = [takes, now]
+        .into_iter()
+        .filter(|said| !said.is_empty())
+        .collect();
+    said.join("; ")
+}
+
+/// Returns the words of a choice without what explains them behind a comma, for a window that is too small for more.
+pub fn short_choice(words: &str) -> &str {
+    words.split_once(',').map_or(words, |(head, _)| head)
+}
+
+/// Heads a table of the walls of a tooth.
+pub fn of_tooth(title: &str, tooth: &str) -> String {
+    format!("{title} {tooth}")
+}
+
+/// Names a question by its place, if there is more than one.
+pub fn name(place: &str, label: &str) -> String {
+    match place {
+        "" => label.to_owned(),
+        place => format!("{place} {label}"),
+    }
+}
+
+/// Says that a question does not come up, and the facts that decided it.
+pub fn idle(label: &str, reasons: &[String]) -> String {
+    match reasons {
+        [] => format!("{label}: not needed"),
+        reasons => format!("{label}: not needed, {}", crate::phrase::join(reasons)),
+    }
+}
+
+/// Says how many points are open over the whole case; empty where none is.
+pub fn open_points(open: usize) -> String {
+    match open {
+        0 => String::new(),
+        n => format!("{n} open"),
+    }
+}
+
+/// Marks a step that is in hand.
+pub fn step_in_hand(step: &str) -> String {
+    format!("[{step}]")
+}
+
+/// Marks a step of which nothing is left.
+pub fn step_done(step: &str) -> String {
+    format!("{step}.")
+}
+
+/// Says a row of a table when it is read aloud: each cell behind its column.
+pub fn row(label: &str, unit: Option<Unit>, cells: &[String]) -> String {
+    let unit = unit.map_or("", Unit::symbol);
+    format!("{}: {}", name(label, unit).trim_end(), cells.join("; "))
+}
+
+/// Says a cell of a table behind its column, when it is read aloud.
+pub fn in_column(column: &str, cell: &str) -> String {
+    format!("{column} {cell}")
+}
+
+/// Says a single question with its cell, when it is read aloud.
+pub fn single(place: &str, label: &str, own: &str) -> String {
+    format!("{}: {own}", name(place, label))
+}
