@@ -34,7 +34,7 @@ use crate::phrase::Phrase;
 use crate::phrase::program::{errors, flows as flow_words, terminal};
 use crate::print::{Beside, Format, Imprint, Sheet, Told, print};
 use crate::screen::{Theme, failed_apart, sit};
-use crate::session::Moment;
+use crate::session::{Moment, Tour};
 use crate::settings::Lab;
 use crate::tooth::Notation;
 use case_file::read_case;
@@ -242,6 +242,7 @@ fn demo(cli: &Cli, name: &str) -> Result<(), Error> {
     desk.open(&case.number)?;
     desk.session.single = true;
     desk.session.notice = Some(desk.session.keymap.say(terminal::SAMPLE));
+    desk.session.tour = Some(Tour::Answer);
     at_the_screen(desk, theme)
 }
 

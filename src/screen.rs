@@ -153,6 +153,9 @@ fn cannot_draw(error: &dyn std::fmt::Display) -> Error {
     Error::new(Trouble::Io, said::screen::cannot_draw(error))
 }
 
+/// How high a window is that has a row left for a tip.
+const ROWS_FOR_A_TIP: u16 = 24;
+
 /// Draws a view; returns where the terminal's cursor belongs.
 pub fn draw(buf: &mut Buffer, area: Rect, view: &View, theme: Theme) -> Option<Position> {
     let respelled;
@@ -173,6 +176,15 @@ pub fn draw(buf: &mut Buffer, area: Rect, view: &View, theme: Theme) -> Option<P
     }
     let (rest, last) = split_bottom(area, 1);
     keys(buf, last, view, theme);
+    // A tip has a row of its own, so that it covers nothing; a small window goes without.
+    let rest = match &view.tip {
+        Some(tip) if area.height >= ROWS_FOR_A_TIP => {
+            let (rest, row) = split_bottom(rest, 1);
+            put(buf, row, 0, tip, theme.style(Role::Dim));
+            rest
+        }
+        _ => rest,
+    };
     let body = match &view.header {
         Some(head) => {
             header(buf, rest, head, theme);
