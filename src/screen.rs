@@ -27,7 +27,7 @@ use pen::{below, put, put_at, put_right, split_bottom};
 
 pub use input::Event;
 pub use terminal::{Surface, failed_apart, sit};
-pub use theme::{Hue, Patch, Role, Signs, Theme, ThemeName};
+pub use theme::{Hue, Patch, Signs, TextRole, Theme, ThemeName};
 
 /// The smallest screen that is drawn on.
 pub const LEAST: (u16, u16) = (40, 12);
@@ -170,7 +170,7 @@ pub fn draw(buf: &mut Buffer, area: Rect, view: &View, theme: Theme) -> Option<P
     if area.width < LEAST.0 || area.height < LEAST.1 {
         let text = said::screen::too_small(LEAST.0, LEAST.1);
         for (row, line) in (0u16..).zip(pen::wrap(&text, area.width)) {
-            put(buf, area, row, &line, theme.style(Role::Text));
+            put(buf, area, row, &line, theme.style(TextRole::Text));
         }
         return None;
     }
@@ -180,7 +180,7 @@ pub fn draw(buf: &mut Buffer, area: Rect, view: &View, theme: Theme) -> Option<P
     let rest = match &view.tip {
         Some(tip) if area.height >= ROWS_FOR_A_TIP => {
             let (rest, row) = split_bottom(rest, 1);
-            put(buf, row, 0, tip, theme.style(Role::Dim));
+            put(buf, row, 0, tip, theme.style(TextRole::Dim));
             rest
         }
         _ => rest,
@@ -250,7 +250,7 @@ fn notice(buf: &mut Buffer, body: Rect, view: &View, theme: Theme) {
     let (_, strip) = split_bottom(body, rows);
     for (row, line) in (0..rows).zip(lines) {
         let line = format!("{line:<width$}", width = usize::from(strip.width));
-        put(buf, strip, row, &line, theme.style(Role::Refusal));
+        put(buf, strip, row, &line, theme.style(TextRole::Refusal));
     }
 }
 
@@ -262,7 +262,7 @@ fn header(buf: &mut Buffer, area: Rect, head: &Header, theme: Theme) {
     let verdict = format!(" {} ", said.to_uppercase());
     let style = match head.level() {
         Some(level) => theme.level(level),
-        None => theme.style(Role::Heading),
+        None => theme.style(TextRole::Heading),
     };
     let end = put_right(buf, area, 0, &verdict, style);
     let left = Rect {
@@ -271,17 +271,17 @@ fn header(buf: &mut Buffer, area: Rect, head: &Header, theme: Theme) {
     };
     let mut column = match head.trying {
         Some(trying) => put(buf, left, 0, trying, theme.level(crate::flow::Level::Hold)) + 2,
-        None => put(buf, left, 0, &head.number, theme.style(Role::Heading)) + 2,
+        None => put(buf, left, 0, &head.number, theme.style(TextRole::Heading)) + 2,
     };
     for (index, units) in head.units.iter().enumerate() {
         if index > 0 {
-            column += put_at(buf, left, column, 0, ";", theme.style(Role::Text)) + 1;
+            column += put_at(buf, left, column, 0, ";", theme.style(TextRole::Text)) + 1;
         }
         for unit in units {
             let role = if unit.present {
-                Role::Present
+                TextRole::Present
             } else {
-                Role::Text
+                TextRole::Text
             };
             column += put_at(buf, left, column, 0, &unit.name, theme.style(role)) + 1;
         }
@@ -289,14 +289,14 @@ fn header(buf: &mut Buffer, area: Rect, head: &Header, theme: Theme) {
     // What does not fit is the material's name first, then the notation.
     let notation = said::in_notation(head.notation);
     let width = u16::try_from(notation.len()).unwrap_or(0);
-    put_at(buf, left, column, 0, &notation, theme.style(Role::Dim));
+    put_at(buf, left, column, 0, &notation, theme.style(TextRole::Dim));
     put_at(
         buf,
         left,
         column + width + 1,
         0,
         &head.material,
-        theme.style(Role::Text),
+        theme.style(TextRole::Text),
     );
 }
 
@@ -308,7 +308,7 @@ fn keys(buf: &mut Buffer, area: Rect, view: &View, theme: Theme) {
         if usize::from(column) + width > usize::from(area.width) {
             continue;
         }
-        column += put_at(buf, area, column, 0, key, theme.style(Role::Key)) + 1;
-        column += put_at(buf, area, column, 0, short, theme.style(Role::Dim)) + 2;
+        column += put_at(buf, area, column, 0, key, theme.style(TextRole::Key)) + 1;
+        column += put_at(buf, area, column, 0, short, theme.style(TextRole::Dim)) + 2;
     }
 }
