@@ -28,7 +28,7 @@ pub use say::plain;
 pub use words::{MARK, is_offered, words};
 
 /// What the inspection needs from outside.
-pub struct Outside<'a> {
+pub struct LinesOutside<'a> {
     /// Where lines come from.
     pub input: &'a mut dyn BufRead,
     /// Where lines go.
@@ -60,7 +60,7 @@ pub struct Ended {
 ///
 /// # Errors
 /// Returns an error if lines cannot be read or written.
-pub fn run<'a>(desk: &'a mut Desk, outside: Outside<'a>) -> Result<Ended, Error> {
+pub fn run<'a>(desk: &'a mut Desk, outside: LinesOutside<'a>) -> Result<Ended, Error> {
     desk.work_late();
     let mut session = Conversation { desk, outside };
     let mut ended = Ended::default();
@@ -89,7 +89,7 @@ pub fn run<'a>(desk: &'a mut Desk, outside: Outside<'a>) -> Result<Ended, Error>
 
 struct Conversation<'a> {
     desk: &'a mut Desk,
-    outside: Outside<'a>,
+    outside: LinesOutside<'a>,
 }
 
 /// What came of a line.

@@ -4,7 +4,7 @@
 //! asked twice. What is on hold is never silenced by a standing instruction.
 
 use crate::case::coming::Part;
-use crate::case::decision::{Decided, Decision, Matter, Outcome};
+use crate::case::decision::{Decided, Decision, DentistAnswer, Matter};
 use crate::case::instruction::Instruction;
 use crate::case::{Case, Layer};
 use crate::derive::{Facts, Turn};
@@ -27,12 +27,12 @@ pub struct Ask<'j> {
     /// The finding whose rule has the words of the question: `finding`, or one folded under it.
     pub words_of: &'j Finding,
     /// Its answer.
-    pub state: State<'j>,
+    pub state: QuestionState<'j>,
 }
 
 /// The answer to a question.
 #[derive(Clone, Copy, PartialEq, Debug)]
-pub enum State<'j> {
+pub enum QuestionState<'j> {
     /// Nothing yet.
     Open,
     /// The dentist declines what was asked for: it needs another way.
@@ -49,16 +49,16 @@ pub enum State<'j> {
     Standing(&'j Instruction),
 }
 
-impl<'j> State<'j> {
+impl<'j> QuestionState<'j> {
     /// Returns the decision, if there is one.
     pub fn decided(self) -> Option<&'j Decided> {
         match self {
-            State::Declined(decided)
-            | State::Again(decided)
-            | State::Changed(decided)
-            | State::Awaiting(decided)
-            | State::Decided(decided) => Some(decided),
-            State::Open | State::Standing(_) => None,
+            QuestionState::Declined(decided)
+            | QuestionState::Again(decided)
+            | QuestionState::Changed(decided)
+            | QuestionState::Awaiting(decided)
+            | QuestionState::Decided(decided) => Some(decided),
+            QuestionState::Open | QuestionState::Standing(_) => None,
         }
     }
 }
@@ -68,19 +68,22 @@ impl Ask<'_> {
     pub fn is_open(&self) -> bool {
         matches!(
             self.state,
-            State::Open | State::Declined(_) | State::Again(_) | State::Changed(_)
+            QuestionState::Open
+                | QuestionState::Declined(_)
+                | QuestionState::Again(_)
+                | QuestionState::Changed(_)
         )
     }
 
     /// Returns whether it was asked and nothing was decided yet.
     pub fn awaits_answer(&self) -> bool {
-        let asked = |own: &Decided| own.decision.outcome == Outcome::NoDecision;
+        let asked = |own: &Decided| own.decision.outcome == DentistAnswer::NoDecision;
         self.is_awaited() && self.state.decided().is_some_and(asked)
     }
 
     /// Returns whether something has still to come in for it.
     pub fn is_awaited(&self) -> bool {
-        matches!(self.state, State::Awaiting(_))
+        matches!(self.state, QuestionState::Awaiting(_))
     }
 }
 
@@ -152,7 +155,7 @@ fn state<'j>(
     finding: &'j Finding,
     flow: &Flow,
     instructions: &'j [Instruction],
-) -> State<'j> {
+) -> QuestionState<'j> {
     // Findings of one cause change places as readings come; what was said to one as grave is said to the cause.
     let equals: Vec<Matter> = std::iter::once(finding)
         .chain(&finding.folded)
@@ -168,31 +171,31 @@ fn state<'j>(
         let decision = &decided.decision;
         let about = &decision.about;
         // What is on hold is made as it is on a written order alone; an older version kept a spoken word too.
-        let barred = decision.outcome == Outcome::AsItIs
+        let barred = decision.outcome == DentistAnswer::AsItIs
             && finding.level == Level::Hold
             && decision.coming.is_none()
             && !decision.amended;
         return match decision.outcome {
-            Outcome::Refused => State::Declined(decided),
-            _ if barred => State::Open,
+            DentistAnswer::Refused => QuestionState::Declined(decided),
+            _ if barred => QuestionState::Open,
             // Nobody with a say said anything.
-            Outcome::AsItIs if decision.by.is_none() => State::Open,
-            Outcome::Agreed if says_nothing(flow, decision) => State::Open,
-            Outcome::AsItIs if !case.is_as_seen(decision) => State::Changed(decided),
-            _ if case.wait(about).is_some() => State::Awaiting(decided),
-            Outcome::NoDecision => State::Open,
-            _ if case.is_spent(about) => State::Again(decided),
+            DentistAnswer::AsItIs if decision.by.is_none() => QuestionState::Open,
+            DentistAnswer::Agreed if says_nothing(flow, decision) => QuestionState::Open,
+            DentistAnswer::AsItIs if !case.is_as_seen(decision) => QuestionState::Changed(decided),
+            _ if case.wait(about).is_some() => QuestionState::Awaiting(decided),
+            DentistAnswer::NoDecision => QuestionState::Open,
+            _ if case.is_spent(about) => QuestionState::Again(decided),
             // Words asked for something else than as it is: what is found all the same is asked about again.
-            Outcome::Agreed if decision.taken.is_empty() && decision.changes_nothing() => {
-                State::Again(decided)
+            DentistAnswer::Agreed if decision.taken.is_empty() && decision.changes_nothing() => {
+                QuestionState::Again(decided)
             }
             // What is on hold is settled on a written order alone, whatever was agreed.
-            _ if finding.level == Level::Hold && !is_written(case, decided) => State::Open,
-            _ => State::Decided(decided),
+            _ if finding.level == Level::Hold && !is_written(case, decided) => QuestionState::Open,
+            _ => QuestionState::Decided(decided),
         };
     }
     let Some(Value::Text(dentist)) = facts.value(&ORDER_DENTIST, Place::Case) else {
-        return State::Open;
+        return QuestionState::Open;
     };
     instructions
         .iter()
@@ -200,7 +203,7 @@ fn state<'j>(
         .find(|instruction| {
             instruction.dentist == *dentist && equals.iter().any(|m| m.rule == instruction.rule)
         })
-        .map_or(State::Open, State::Standing)
+        .map_or(QuestionState::Open, QuestionState::Standing)
 }
 
 /// Returns whether an agreement names neither an option of the flow nor what was said.
@@ -225,8 +228,8 @@ pub fn said(
     instructions: &[Instruction],
 ) -> Option<String> {
     match state(facts, finding, phrase.flow, instructions) {
-        State::Open => None,
-        State::Standing(instruction) => Some(phrase.instruction(instruction)),
+        QuestionState::Open => None,
+        QuestionState::Standing(instruction) => Some(phrase.instruction(instruction)),
         state => state
             .decided()
             .map(|decided| phrase.decision(facts, decided)),

@@ -19,9 +19,9 @@ use serde::{Deserialize, Serialize};
 use crate::fact::{FactId, ORDER_SCOPE, Place, Spot, Value};
 use coming::{EarlierRecord, Part};
 use decision::{Decided, Matter, Proposal};
-use life::{Event, Record};
+use life::{CaseEvent, Record};
 
-pub use units::{OrderedKind, Restoration, Role, Unit, Units, UnitsError};
+pub use units::{CaseUnit, OrderedKind, Restoration, Role, Units, UnitsError};
 
 /// Whose word a value is. Of those that count, a later layer stands over an earlier one.
 #[derive(
@@ -109,7 +109,7 @@ pub struct Case {
     decisions: BTreeMap<Matter, Decided>,
     got: BTreeMap<Matter, Vec<(Part, Date)>>,
     earlier: Vec<EarlierRecord>,
-    life: Vec<Event>,
+    life: Vec<CaseEvent>,
     judged: Record,
     proposals: Vec<Proposal>,
 }

@@ -52,12 +52,12 @@ pub struct Cli {
     pub signs: Option<Signs>,
     /// The command, or `None` for the worklist.
     #[command(subcommand)]
-    pub command: Option<Command>,
+    pub command: Option<CliCommand>,
 }
 
 /// A command.
 #[derive(Subcommand, Debug)]
-pub enum Command {
+pub enum CliCommand {
     /// Inspects a sample case in a temporary archive.
     #[command(about = says::DEMO, after_help = help::examples(&["casepan demo --case crown-26"]))]
     Demo {

@@ -28,7 +28,7 @@ use std::collections::BTreeMap;
 use crate::case::{Case, Layer, Units};
 use crate::fact::{FactId, Misfit, Origin, Place, PlaceKind, Spot, Value};
 use crate::flow::{Flow, Question};
-use crate::logic::{Gap, Outcome, Sight, World};
+use crate::logic::{Evaluation, Gap, Sight, World};
 use crate::phrase::faults::reasons;
 
 use inputs::{Gathered, Inputs};
@@ -357,7 +357,7 @@ impl<'a> Facts<'a> {
     }
 
     /// Evaluates the condition under which a question comes up, for the reason to be told.
-    pub fn why_turn(&self, question: &Question, at: Place) -> Outcome {
+    pub fn why_turn(&self, question: &Question, at: Place) -> Evaluation {
         question.when.eval(self, at)
     }
 

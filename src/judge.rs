@@ -73,7 +73,7 @@ pub struct Verdict {
 
 /// A verdict in one word.
 #[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
-pub enum Outcome {
+pub enum CaseResult {
     /// Nothing of it is covered.
     NotCovered,
     /// Nothing was found so far, and something still could be.
@@ -88,16 +88,16 @@ pub enum Outcome {
     Hold,
 }
 
-impl Outcome {
+impl CaseResult {
     /// Returns the name in JSON.
     pub fn as_str(self) -> &'static str {
         match self {
-            Outcome::NotCovered => "not-covered",
-            Outcome::Open => "open",
-            Outcome::NothingFound => Level::Fine.as_str(),
-            Outcome::Watch => Level::Watch.as_str(),
-            Outcome::Call => Level::Call.as_str(),
-            Outcome::Hold => Level::Hold.as_str(),
+            CaseResult::NotCovered => "not-covered",
+            CaseResult::Open => "open",
+            CaseResult::NothingFound => Level::Fine.as_str(),
+            CaseResult::Watch => Level::Watch.as_str(),
+            CaseResult::Call => Level::Call.as_str(),
+            CaseResult::Hold => Level::Hold.as_str(),
         }
     }
 }
@@ -112,28 +112,28 @@ impl Verdict {
     };
 
     /// Returns the verdict in one word.
-    pub fn outcome(self) -> Outcome {
+    pub fn outcome(self) -> CaseResult {
         match self.level {
-            _ if !self.covered => Outcome::NotCovered,
-            Level::Fine if self.is_open() => Outcome::Open,
-            Level::Fine => Outcome::NothingFound,
-            Level::Watch => Outcome::Watch,
-            Level::Call => Outcome::Call,
-            Level::Hold => Outcome::Hold,
+            _ if !self.covered => CaseResult::NotCovered,
+            Level::Fine if self.is_open() => CaseResult::Open,
+            Level::Fine => CaseResult::NothingFound,
+            Level::Watch => CaseResult::Watch,
+            Level::Call => CaseResult::Call,
+            Level::Hold => CaseResult::Hold,
         }
     }
 
     /// Returns the level that is shown, or `None` if it is open whether anything is found, or nothing is covered.
     pub fn shown(self) -> Option<Level> {
         match self.outcome() {
-            Outcome::NotCovered | Outcome::Open => None,
+            CaseResult::NotCovered | CaseResult::Open => None,
             _ => Some(self.level),
         }
     }
 
     /// Returns whether it was judged, nothing was found and nothing is open but the drawing.
     pub fn is_fine(self) -> bool {
-        self.outcome() == Outcome::NothingFound
+        self.outcome() == CaseResult::NothingFound
     }
 
     /// Returns whether an open point could make it worse, other than one that waits only for the drawing.

@@ -135,7 +135,7 @@ impl World for Instead<'_> {
 
 /// The outcome of a condition at a place.
 #[derive(Clone, PartialEq, Debug)]
-pub struct Outcome {
+pub struct Evaluation {
     /// Its truth value.
     pub truth: Truth,
     /// Whether answers that may still come could make it true. Idle facts never do.
@@ -150,9 +150,9 @@ pub struct Outcome {
     pub held_at: Vec<Place>,
 }
 
-impl Outcome {
-    fn known(truth: bool) -> Outcome {
-        Outcome {
+impl Evaluation {
+    fn known(truth: bool) -> Evaluation {
+        Evaluation {
             truth: truth.into(),
             can_be_true: truth,
             can_be_false: !truth,
@@ -162,12 +162,12 @@ impl Outcome {
         }
     }
 
-    fn stuck() -> Outcome {
-        Outcome {
+    fn stuck() -> Evaluation {
+        Evaluation {
             truth: Truth::Unknown,
             can_be_true: false,
             can_be_false: false,
-            ..Outcome::known(true)
+            ..Evaluation::known(true)
         }
     }
 
@@ -191,7 +191,7 @@ impl Condition {
     }
 
     /// Evaluates the condition at a place.
-    pub fn eval(&self, world: &dyn World, at: Place) -> Outcome {
+    pub fn eval(&self, world: &dyn World, at: Place) -> Evaluation {
         match self {
             Condition::All(parts) => count(
                 parts.iter().map(|part| part.eval(world, at)),
@@ -271,10 +271,11 @@ enum Keep {
 }
 
 /// True when the trues reach `least`; false when trues and unknowns together do not; else unknown.
-fn count(outcomes: impl Iterator<Item = Outcome>, least: usize, keep: Keep) -> Outcome {
-    let outcomes: Vec<Outcome> = outcomes.collect();
-    let number =
-        |test: &dyn Fn(&Outcome) -> bool| outcomes.iter().filter(|outcome| test(outcome)).count();
+fn count(outcomes: impl Iterator<Item = Evaluation>, least: usize, keep: Keep) -> Evaluation {
+    let outcomes: Vec<Evaluation> = outcomes.collect();
+    let number = |test: &dyn Fn(&Evaluation) -> bool| {
+        outcomes.iter().filter(|outcome| test(outcome)).count()
+    };
     let trues = number(&|o| o.truth == Truth::True);
     let unknowns = number(&|o| o.truth == Truth::Unknown);
     let may_be_true = number(&|o| o.can_be_true);
@@ -286,16 +287,16 @@ fn count(outcomes: impl Iterator<Item = Outcome>, least: usize, keep: Keep) -> O
     } else {
         Truth::Unknown
     };
-    let matters = |o: &Outcome| match truth {
+    let matters = |o: &Evaluation| match truth {
         Truth::True => keep == Keep::All || o.truth == Truth::True,
         Truth::False => o.truth == Truth::False,
         Truth::Unknown => o.truth != Truth::False,
     };
-    let mut whole = Outcome {
+    let mut whole = Evaluation {
         truth,
         can_be_true: truth == Truth::True || (truth == Truth::Unknown && may_be_true >= least),
         can_be_false: truth == Truth::False || (truth == Truth::Unknown && must_hold < least),
-        ..Outcome::known(true)
+        ..Evaluation::known(true)
     };
     for outcome in outcomes.into_iter().filter(matters) {
         for spot in outcome.evidence {
@@ -325,7 +326,7 @@ fn within(
     kind: PlaceKind,
     part: &Condition,
     least: impl Fn(usize) -> usize,
-) -> Outcome {
+) -> Evaluation {
     let places = world.within(at, kind);
     let least = least(places.len());
     let keep = if least == places.len() {
@@ -343,10 +344,10 @@ fn within(
     count(outcomes, least, keep)
 }
 
-fn test_fact(world: &dyn World, fact: &FactId, test: &Test, at: Place) -> Outcome {
+fn test_fact(world: &dyn World, fact: &FactId, test: &Test, at: Place) -> Evaluation {
     // A fact without a place here (a tooth's fact asked of a case) was refused when the flow was checked.
     let Some(place) = world.resolve(fact, at) else {
-        return Outcome::stuck();
+        return Evaluation::stuck();
     };
     let spot = Spot {
         fact: fact.clone(),
@@ -358,33 +359,33 @@ fn test_fact(world: &dyn World, fact: &FactId, test: &Test, at: Place) -> Outcom
         _ => None,
     };
     if let Some(truth) = answer {
-        return Outcome {
+        return Evaluation {
             evidence: vec![spot],
-            ..Outcome::known(truth)
+            ..Evaluation::known(truth)
         };
     }
     match world.sight(fact, place) {
-        Sight::Known(Value::NotSeen) => Outcome {
+        Sight::Known(Value::NotSeen) => Evaluation {
             truth: Truth::Unknown,
             can_be_true: true,
             can_be_false: true,
             needs: vec![(spot, Gap::NotSeen)],
-            ..Outcome::known(true)
+            ..Evaluation::known(true)
         },
-        Sight::Known(value) => Outcome {
+        Sight::Known(value) => Evaluation {
             evidence: vec![spot],
-            ..Outcome::known(test.holds(value))
+            ..Evaluation::known(test.holds(value))
         },
         Sight::Unknown(needs) => {
             if needs.is_empty() || needs.iter().any(|(_, gap)| *gap == Gap::Idle) {
-                return Outcome::stuck();
+                return Evaluation::stuck();
             }
-            Outcome {
+            Evaluation {
                 truth: Truth::Unknown,
                 can_be_true: true,
                 can_be_false: true,
                 needs,
-                ..Outcome::known(true)
+                ..Evaluation::known(true)
             }
         }
     }

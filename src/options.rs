@@ -151,7 +151,7 @@ impl CaseOption {
 }
 
 /// A case with what follows from it.
-struct Judged<'a> {
+struct JudgedCopy<'a> {
     flow: &'a Flow,
     facts: &'a Facts<'a>,
     judgement: &'a Judgement,
@@ -182,7 +182,7 @@ fn quick<'a>(before: &'a Facts<'_>, case: &'a Case) -> Facts<'a> {
 
 /// Compares a changed case with the one before.
 fn compare(
-    before: &Judged<'_>,
+    before: &JudgedCopy<'_>,
     after: &Facts<'_>,
     walls: &[Place],
     left: impl Fn(RuleId, Place) -> bool,

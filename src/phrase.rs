@@ -29,8 +29,8 @@ use crate::logic::{Gap, Truth};
 use crate::tooth::{Arch, Notation, Tooth};
 
 pub use options::{
-    BARRED, DENTIST_MAY, LABORATORY_CAN, NO_ANSWER, TOGETHER, TRYING, WORKED_OUT, WRITTEN_FIRST,
-    grip_moved, seen_cut, walls_changed,
+    BARRED, DENTIST_MAY, LABORATORY_CAN, NO_ANSWER, TOGETHER, TRYING, WRITTEN_FIRST, grip_moved,
+    seen_cut, walls_changed,
 };
 
 /// The caution under every result.
@@ -415,14 +415,6 @@ impl<'a> Phrase<'a> {
             })
             .collect();
         said.join("; ")
-    }
-
-    /// Returns why a question does not come up: the facts that decided it, or that nothing needs it.
-    pub fn why_idle(self, facts: &Facts<'_>, question: &Question, at: Place) -> String {
-        match self.reasons(facts, question, at).as_slice() {
-            [] => words::NOT_NEEDED.to_owned(),
-            reasons => join(reasons),
-        }
     }
 
     /// Returns the facts that decided that a question does not come up, at most two; empty if nothing needs it.

@@ -49,7 +49,7 @@ const NARROWEST: f64 = 0.5;
 pub fn read(readings: &mut impl Readings, tooth: Tooth) -> Preparation {
     let unit = Place::Unit(tooth);
     let stepped = readings.choice(&UNEVEN, unit) == Some(Uneven::MarginSteps);
-    let walls = prep::Side::ALL.map(|side| {
+    let walls = prep::PrepSide::ALL.map(|side| {
         let at = Place::Wall(tooth, from_prep(side));
         let height = readings.number(&WALL_HEIGHT_USED, at);
         let straight = match readings.choice(&WALL_FORM, at) {
@@ -78,10 +78,10 @@ pub fn read(readings: &mut impl Readings, tooth: Tooth) -> Preparation {
         readings.number(&MARGIN_FL, unit),
         walls,
     );
-    let grooved: &[prep::Side] = match readings.choice(&GROOVES, unit) {
-        Some(Grooves::Proximal) => &[prep::Side::Mesial, prep::Side::Distal],
-        Some(Grooves::FacialLingual) => &[prep::Side::Facial, prep::Side::Lingual],
-        Some(Grooves::All) => &prep::Side::ALL,
+    let grooved: &[prep::PrepSide] = match readings.choice(&GROOVES, unit) {
+        Some(Grooves::Proximal) => &[prep::PrepSide::Mesial, prep::PrepSide::Distal],
+        Some(Grooves::FacialLingual) => &[prep::PrepSide::Facial, prep::PrepSide::Lingual],
+        Some(Grooves::All) => &prep::PrepSide::ALL,
         Some(Grooves::None) | None => &[],
     };
     preparation.grooves = grooved.iter().map(|side| Groove::usual(*side)).collect();
@@ -108,7 +108,7 @@ pub fn write(
         .map(|wall| wall.margin)
         .fold(f64::MAX, f64::min);
     let stepped = after.walls.iter().any(|wall| wall.margin - lowest > TOLD);
-    for side in prep::Side::ALL {
+    for side in prep::PrepSide::ALL {
         let at = Place::Wall(tooth, from_prep(side));
         let (old, wall) = (before.wall(side), after.wall(side));
         if shape {
@@ -146,8 +146,8 @@ pub fn write(
     }
     if before.grooves != after.grooves {
         let has = |side| after.grooves.iter().any(|groove| groove.side == side);
-        let proximal = has(prep::Side::Mesial) && has(prep::Side::Distal);
-        let across = has(prep::Side::Facial) && has(prep::Side::Lingual);
+        let proximal = has(prep::PrepSide::Mesial) && has(prep::PrepSide::Distal);
+        let across = has(prep::PrepSide::Facial) && has(prep::PrepSide::Lingual);
         let choice = match (proximal, across) {
             (true, true) => "all",
             (true, false) => "proximal",
@@ -161,7 +161,7 @@ pub fn write(
 /// Writes a prep of four like walls as the first readings of a tooth tell it: height, widths and width of the margin.
 pub fn write_plain(tooth: Tooth, plain: &Preparation) -> Vec<(Spot, Value)> {
     let unit = Place::Unit(tooth);
-    let wall = plain.wall(prep::Side::Mesial);
+    let wall = plain.wall(prep::PrepSide::Mesial);
     let mut list = Written::default();
     list.mm(&HEIGHT, unit, wall.height);
     list.mm(&TOOTH_WIDTH, unit, wall.depth);
@@ -191,8 +191,8 @@ impl Written {
 
     fn widths(&mut self, unit: Place, preparation: &Preparation) {
         let (mesiodistal, faciolingual) = (
-            [prep::Side::Mesial, prep::Side::Distal],
-            [prep::Side::Facial, prep::Side::Lingual],
+            [prep::PrepSide::Mesial, prep::PrepSide::Distal],
+            [prep::PrepSide::Facial, prep::PrepSide::Lingual],
         );
         self.mm(&MARGIN_MD, unit, preparation.mesiodistal);
         self.mm(&MARGIN_FL, unit, preparation.faciolingual);
@@ -208,21 +208,21 @@ pub fn rounded(number: f64) -> f64 {
 }
 
 /// Returns the side of a preparation as a side of the tooth.
-pub fn from_prep(side: prep::Side) -> Side {
+pub fn from_prep(side: prep::PrepSide) -> Side {
     match side {
-        prep::Side::Mesial => Side::Mesial,
-        prep::Side::Distal => Side::Distal,
-        prep::Side::Facial => Side::Facial,
-        prep::Side::Lingual => Side::Lingual,
+        prep::PrepSide::Mesial => Side::Mesial,
+        prep::PrepSide::Distal => Side::Distal,
+        prep::PrepSide::Facial => Side::Facial,
+        prep::PrepSide::Lingual => Side::Lingual,
     }
 }
 
 /// Returns a side of the tooth as a side of its preparation.
-pub fn to_prep(side: Side) -> prep::Side {
+pub fn to_prep(side: Side) -> prep::PrepSide {
     match side {
-        Side::Mesial => prep::Side::Mesial,
-        Side::Distal => prep::Side::Distal,
-        Side::Facial => prep::Side::Facial,
-        Side::Lingual => prep::Side::Lingual,
+        Side::Mesial => prep::PrepSide::Mesial,
+        Side::Distal => prep::PrepSide::Distal,
+        Side::Facial => prep::PrepSide::Facial,
+        Side::Lingual => prep::PrepSide::Lingual,
     }
 }

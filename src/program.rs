@@ -22,7 +22,7 @@ use uuid::Uuid;
 
 use crate::archive::{Archive, ArchiveError};
 use crate::case::{Case, instruction::Instruction};
-use crate::cli::{Cli, Colour, Command};
+use crate::cli::{Cli, CliCommand, Colour};
 use crate::derive::Facts;
 use crate::desk::{Desk, Setup, unusable, usable};
 use crate::error::{Error, Trouble};
@@ -34,7 +34,7 @@ use crate::phrase::Phrase;
 use crate::phrase::program::{errors, flows as flow_words, terminal};
 use crate::print::{Beside, Format, Imprint, Sheet, Told, print};
 use crate::screen::{Theme, failed_apart, sit};
-use crate::session::Moment;
+use crate::session::{Moment, Tour};
 use crate::settings::Lab;
 use crate::tooth::Notation;
 use case_file::read_case;
@@ -46,22 +46,22 @@ use case_file::read_case;
 pub fn carry_out(cli: &Cli, out: &mut dyn Write) -> Result<(), Error> {
     match &cli.command {
         None => session(cli, Archive::open, None),
-        Some(Command::List { format }) => list::carry_out(cli, *format, out),
-        Some(Command::Demo { name }) => demo(cli, name),
-        Some(Command::Open { case }) => session(cli, Archive::open_existing, Some(case)),
-        Some(Command::Ask {
+        Some(CliCommand::List { format }) => list::carry_out(cli, *format, out),
+        Some(CliCommand::Demo { name }) => demo(cli, name),
+        Some(CliCommand::Open { case }) => session(cli, Archive::open_existing, Some(case)),
+        Some(CliCommand::Ask {
             case,
             units,
             sure,
             go_on,
         }) => ask::carry_out(cli, case.as_deref(), (units.as_deref(), *sure), *go_on, out),
-        Some(Command::Arrived {
+        Some(CliCommand::Arrived {
             case,
             what,
             on,
             teeth,
         }) => arrived::arrived(cli, case, *what, (*on, teeth.as_deref()), out),
-        Some(Command::Became {
+        Some(CliCommand::Became {
             case,
             what,
             on,
@@ -75,29 +75,29 @@ pub fn carry_out(cli: &Cli, out: &mut dyn Write) -> Result<(), Error> {
             goes_on.as_deref(),
             out,
         ),
-        Some(Command::Judge {
+        Some(CliCommand::Judge {
             file,
             sheets,
             format,
         }) => judge_file(cli, file, &each_once(sheets), *format, out),
-        Some(Command::Print {
+        Some(CliCommand::Print {
             case,
             sheets,
             format,
         }) => print_case(cli, case, &each_once(sheets), *format, out),
-        Some(Command::Flow { command }) => flows::carry_out(cli, command, out),
-        Some(Command::Archive { command }) => archive::carry_out(cli, command, out),
-        Some(Command::Instruction { command }) => instructions::carry_out(cli, command, out),
-        Some(Command::Settings { format, command }) => {
+        Some(CliCommand::Flow { command }) => flows::carry_out(cli, command, out),
+        Some(CliCommand::Archive { command }) => archive::carry_out(cli, command, out),
+        Some(CliCommand::Instruction { command }) => instructions::carry_out(cli, command, out),
+        Some(CliCommand::Settings { format, command }) => {
             settings::carry_out(cli, command.as_ref(), *format, out)
         }
-        Some(Command::Schema { command }) => schema::carry_out(*command, out),
-        Some(Command::Words { term }) => {
+        Some(CliCommand::Schema { command }) => schema::carry_out(*command, out),
+        Some(CliCommand::Words { term }) => {
             let (flow, _) = usable(loaded(cli)?)?;
             words::tell(&flow, term.as_deref(), out)
         }
-        Some(Command::Manual { directory }) => manual::pages(directory, out),
-        Some(Command::Completions { shell }) => manual::completion(*shell, out),
+        Some(CliCommand::Manual { directory }) => manual::pages(directory, out),
+        Some(CliCommand::Completions { shell }) => manual::completion(*shell, out),
     }
 }
 
@@ -242,6 +242,7 @@ fn demo(cli: &Cli, name: &str) -> Result<(), Error> {
     desk.open(&case.number)?;
     desk.session.single = true;
     desk.session.notice = Some(desk.session.keymap.say(terminal::SAMPLE));
+    desk.session.tour = Some(Tour::Answer);
     at_the_screen(desk, theme)
 }
 

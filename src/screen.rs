@@ -27,7 +27,7 @@ use pen::{below, put, put_at, put_right, split_bottom};
 
 pub use input::Event;
 pub use terminal::{Surface, failed_apart, sit};
-pub use theme::{Hue, Patch, Role, Signs, Theme, ThemeName};
+pub use theme::{Hue, Patch, Signs, TextRole, Theme, ThemeName};
 
 /// The smallest screen that is drawn on.
 pub const LEAST: (u16, u16) = (40, 12);
@@ -153,6 +153,9 @@ fn cannot_draw(error: &dyn std::fmt::Display) -> Error {
     Error::new(Trouble::Io, said::screen::cannot_draw(error))
 }
 
+/// How high a window is that has a row left for a tip.
+const ROWS_FOR_A_TIP: u16 = 24;
+
 /// Draws a view; returns where the terminal's cursor belongs.
 pub fn draw(buf: &mut Buffer, area: Rect, view: &View, theme: Theme) -> Option<Position> {
     let respelled;
@@ -167,12 +170,21 @@ pub fn draw(buf: &mut Buffer, area: Rect, view: &View, theme: Theme) -> Option<P
     if area.width < LEAST.0 || area.height < LEAST.1 {
         let text = said::screen::too_small(LEAST.0, LEAST.1);
         for (row, line) in (0u16..).zip(pen::wrap(&text, area.width)) {
-            put(buf, area, row, &line, theme.style(Role::Text));
+            put(buf, area, row, &line, theme.style(TextRole::Text));
         }
         return None;
     }
     let (rest, last) = split_bottom(area, 1);
     keys(buf, last, view, theme);
+    // A tip has a row of its own, so that it covers nothing; a small window goes without.
+    let rest = match &view.tip {
+        Some(tip) if area.height >= ROWS_FOR_A_TIP => {
+            let (rest, row) = split_bottom(rest, 1);
+            put(buf, row, 0, tip, theme.style(TextRole::Dim));
+            rest
+        }
+        _ => rest,
+    };
     let body = match &view.header {
         Some(head) => {
             header(buf, rest, head, theme);
@@ -238,7 +250,7 @@ fn notice(buf: &mut Buffer, body: Rect, view: &View, theme: Theme) {
     let (_, strip) = split_bottom(body, rows);
     for (row, line) in (0..rows).zip(lines) {
         let line = format!("{line:<width$}", width = usize::from(strip.width));
-        put(buf, strip, row, &line, theme.style(Role::Refusal));
+        put(buf, strip, row, &line, theme.style(TextRole::Refusal));
     }
 }
 
@@ -250,7 +262,7 @@ fn header(buf: &mut Buffer, area: Rect, head: &Header, theme: Theme) {
     let verdict = format!(" {} ", said.to_uppercase());
     let style = match head.level() {
         Some(level) => theme.level(level),
-        None => theme.style(Role::Heading),
+        None => theme.style(TextRole::Heading),
     };
     let end = put_right(buf, area, 0, &verdict, style);
     let left = Rect {
@@ -259,17 +271,17 @@ fn header(buf: &mut Buffer, area: Rect, head: &Header, theme: Theme) {
     };
     let mut column = match head.trying {
         Some(trying) => put(buf, left, 0, trying, theme.level(crate::flow::Level::Hold)) + 2,
-        None => put(buf, left, 0, &head.number, theme.style(Role::Heading)) + 2,
+        None => put(buf, left, 0, &head.number, theme.style(TextRole::Heading)) + 2,
     };
     for (index, units) in head.units.iter().enumerate() {
         if index > 0 {
-            column += put_at(buf, left, column, 0, ";", theme.style(Role::Text)) + 1;
+            column += put_at(buf, left, column, 0, ";", theme.style(TextRole::Text)) + 1;
         }
         for unit in units {
             let role = if unit.present {
-                Role::Present
+                TextRole::Present
             } else {
-                Role::Text
+                TextRole::Text
             };
             column += put_at(buf, left, column, 0, &unit.name, theme.style(role)) + 1;
         }
@@ -277,14 +289,14 @@ fn header(buf: &mut Buffer, area: Rect, head: &Header, theme: Theme) {
     // What does not fit is the material's name first, then the notation.
     let notation = said::in_notation(head.notation);
     let width = u16::try_from(notation.len()).unwrap_or(0);
-    put_at(buf, left, column, 0, &notation, theme.style(Role::Dim));
+    put_at(buf, left, column, 0, &notation, theme.style(TextRole::Dim));
     put_at(
         buf,
         left,
         column + width + 1,
         0,
         &head.material,
-        theme.style(Role::Text),
+        theme.style(TextRole::Text),
     );
 }
 
@@ -296,7 +308,7 @@ fn keys(buf: &mut Buffer, area: Rect, view: &View, theme: Theme) {
         if usize::from(column) + width > usize::from(area.width) {
             continue;
         }
-        column += put_at(buf, area, column, 0, key, theme.style(Role::Key)) + 1;
-        column += put_at(buf, area, column, 0, short, theme.style(Role::Dim)) + 2;
+        column += put_at(buf, area, column, 0, key, theme.style(TextRole::Key)) + 1;
+        column += put_at(buf, area, column, 0, short, theme.style(TextRole::Dim)) + 2;
     }
 }

@@ -7,12 +7,14 @@ mod asked_back;
 pub mod call;
 pub mod command;
 pub mod days;
+mod effect;
 mod find;
 mod inspection;
 pub mod keymap;
 mod prompts;
 mod record;
 mod taps;
+mod tour;
 mod typed;
 pub mod units_line;
 pub mod view;
@@ -20,13 +22,11 @@ mod whatif;
 
 use jiff::Timestamp;
 use jiff::civil::Date;
-use uuid::Uuid;
 
 use crate::case::Units;
 use crate::case::coming::Part;
 use crate::case::decision::Matter;
 use crate::case::instruction::Instruction;
-use crate::case::journal::Entry;
 use crate::fact::{FactId, Spot};
 use crate::judge::Verdict;
 use crate::phrase::prompts as said;
@@ -34,57 +34,12 @@ use crate::state::CaseState;
 use crate::tooth::Notation;
 
 pub use command::{Command, Context};
+pub use effect::{Effect, Moment};
 pub use find::{Hit, NINE, Search, Target};
 pub use inspection::{Doubted, Inspection, Takes, Ways};
 pub use keymap::Keymap;
 pub use taps::Taps;
-
-/// When an action happens, and a fresh id for the entry that it may write.
-#[derive(Clone, Copy, Debug)]
-pub struct Moment {
-    /// Now.
-    pub now: Timestamp,
-    /// Today at the bench.
-    pub today: Date,
-    /// An id that was never used before.
-    pub id: Uuid,
-}
-
-/// What is to be done outside.
-#[derive(Clone, PartialEq, Debug)]
-pub enum Effect {
-    /// Keep these entries before anything is shown.
-    Append {
-        /// The case.
-        number: String,
-        /// The entries.
-        entries: Vec<Entry>,
-    },
-    /// Open a case.
-    Open {
-        /// The case.
-        number: String,
-    },
-    /// Make a new case and open it.
-    Create {
-        /// Its number.
-        number: String,
-        /// Its restorations.
-        units: Units,
-    },
-    /// Fill the worklist again.
-    List,
-    /// Remember for this archive that numbers of teeth are meant in a notation.
-    Choose(Notation),
-    /// Keep a standing instruction.
-    Agree(Instruction),
-    /// Print summary and call list of the present case into files.
-    Print,
-    /// Put the program into the background.
-    Suspend,
-    /// Leave.
-    Quit,
-}
+pub use tour::Tour;
 
 /// A line of the worklist.
 #[derive(Clone, PartialEq, Debug)]
@@ -197,6 +152,8 @@ pub struct Session {
     pub keymap: Keymap,
     /// What is being looked for.
     pub search: Option<Search>,
+    /// What the demo proposes next, or `None` outside of it.
+    pub tour: Option<Tour>,
     /// Whether there is room for a picture beside the questions; without, none is worked out.
     pub pictures: bool,
 }
@@ -228,6 +185,7 @@ impl Session {
             today: None,
             keymap: Keymap::default(),
             search: None,
+            tour: None,
             pictures: true,
         }
     }
@@ -289,6 +247,7 @@ impl Session {
     pub fn key(&mut self, key: &str, moment: &Moment) -> Vec<Effect> {
         let mut effects = self.take_key(key, moment);
         self.keep_record(&mut effects, moment);
+        self.go_on_with_tour(&effects);
         effects
     }
 

@@ -16,7 +16,7 @@ use crate::case::{Case, Restoration};
 use crate::derive::{Facts, Precision, Turn};
 use crate::fact::{Place, Spot};
 use crate::flow::{Flow, Level};
-use crate::judge::{Finding, Judgement, Outcome, judge};
+use crate::judge::{CaseResult, Finding, Judgement, judge};
 use crate::phrase::Phrase;
 
 pub use arriving::{ArrivalError, arrival, replaced};
@@ -253,7 +253,7 @@ impl Seen<'_> {
             .iter()
             .find(|(own, _)| *own == id)
             .map(|(_, verdict)| *verdict);
-        if verdict.is_some_and(|verdict| verdict.outcome() == Outcome::NotCovered) {
+        if verdict.is_some_and(|verdict| verdict.outcome() == CaseResult::NotCovered) {
             state.state = State::NotCovered;
             return state;
         }
@@ -263,7 +263,7 @@ impl Seen<'_> {
                 state.held |= ask.finding.level == Level::Hold;
                 state.again |= matches!(
                     ask.state,
-                    crate::call::State::Again(_) | crate::call::State::Changed(_)
+                    crate::call::QuestionState::Again(_) | crate::call::QuestionState::Changed(_)
                 );
             } else if !ask.is_awaited() {
                 state.accepted.push(ask.finding.clone());

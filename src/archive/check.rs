@@ -91,7 +91,7 @@ fn cases(tx: &Transaction<'_>) -> rusqlite::Result<Vec<Damage>> {
         chain::COLUMNS
     );
     let mut statement = tx.prepare(&query)?;
-    let mut session: Option<Session> = None;
+    let mut session: Option<ChainCheck> = None;
     for row in statement.query_map([], Found::from_row)? {
         let row = row?;
         if session
@@ -102,7 +102,7 @@ fn cases(tx: &Transaction<'_>) -> rusqlite::Result<Vec<Damage>> {
                 let head = heads.remove(&done.case);
                 damages.extend(done.end(head.as_ref()));
             }
-            session = Some(Session::new(&row.case));
+            session = Some(ChainCheck::new(&row.case));
         }
         if let Some(session) = &mut session {
             session.next(&row);
@@ -114,21 +114,21 @@ fn cases(tx: &Transaction<'_>) -> rusqlite::Result<Vec<Damage>> {
     }
     // Cases of which nothing is left but the head.
     for (case, head) in heads {
-        damages.extend(Session::new(&case).end(Some(&head)));
+        damages.extend(ChainCheck::new(&case).end(Some(&head)));
     }
     Ok(damages)
 }
 
-struct Session {
+struct ChainCheck {
     case: String,
     chain: Chain,
     entries: Vec<Entry>,
     damages: Vec<Damage>,
 }
 
-impl Session {
-    fn new(case: &str) -> Session {
-        Session {
+impl ChainCheck {
+    fn new(case: &str) -> ChainCheck {
+        ChainCheck {
             case: case.to_owned(),
             chain: Chain::new(case),
             entries: Vec::new(),

@@ -4,13 +4,13 @@ use uuid::Uuid;
 
 use super::*;
 use crate::case::instruction::Instruction;
-use crate::case::{FlowRef, OrderedKind, Restoration, Role, Unit, Units};
+use crate::case::{CaseUnit, FlowRef, OrderedKind, Restoration, Role, Units};
 
 fn opened(number: &str) -> Entry {
     let units = Units::new(vec![Restoration {
         id: 1,
         ordered: OrderedKind::Crown,
-        units: vec![Unit {
+        units: vec![CaseUnit {
             tooth: "46".parse().unwrap(),
             role: Role::Abutment,
         }],

@@ -56,7 +56,7 @@ pub(super) enum About {
 
 /// A part of a page. Of a part that was said before, only the lines that changed are said again.
 #[derive(Clone, PartialEq, Debug)]
-pub(super) struct Part {
+pub(super) struct Said {
     /// What it is about.
     pub(super) about: About,
     /// Its lines.
@@ -65,19 +65,19 @@ pub(super) struct Part {
     pub(super) asks: bool,
 }
 
-impl Part {
-    fn of(about: About, lines: Vec<String>) -> Part {
-        Part {
+impl Said {
+    fn of(about: About, lines: Vec<String>) -> Said {
+        Said {
             about,
             lines,
             asks: false,
         }
     }
 
-    fn asking(about: About, lines: Vec<String>) -> Part {
-        Part {
+    fn asking(about: About, lines: Vec<String>) -> Said {
+        Said {
             asks: true,
-            ..Part::of(about, lines)
+            ..Said::of(about, lines)
         }
     }
 }
@@ -100,8 +100,8 @@ pub fn plain(text: &str) -> String {
 }
 
 /// A part whose lines are plain.
-pub(super) fn part(about: About, lines: Vec<String>) -> Part {
-    Part::of(about, lines.iter().map(|line| plain(line)).collect())
+pub(super) fn part(about: About, lines: Vec<String>) -> Said {
+    Said::of(about, lines.iter().map(|line| plain(line)).collect())
 }
 
 /// What the open question takes.
@@ -128,14 +128,14 @@ pub(super) fn header(head: &Header) -> Vec<String> {
 }
 
 /// Returns the parts of the page, and of the line that is typed.
-pub(super) fn parts(session: &Session, view: &View) -> Vec<Part> {
+pub(super) fn parts(session: &Session, view: &View) -> Vec<Said> {
     let mut parts = match &view.page {
         PageView::Worklist(list) => worklist(list),
         PageView::Questions(page) => questions(session, page),
         PageView::Findings(page) => findings(page),
         PageView::Summary(lines) => {
             let lines = lines.iter().map(|line| line.text.clone()).collect();
-            vec![Part::of(About::Summary, lines)]
+            vec![Said::of(About::Summary, lines)]
         }
         PageView::Call(page) => call(session, page),
         PageView::Options(page) => options(page),
@@ -147,7 +147,7 @@ pub(super) fn parts(session: &Session, view: &View) -> Vec<Part> {
             .map(|(number, row)| said::numbered(number, &said::found(&row.kind, &row.line)))
             .collect();
         lines.push(found.count.clone());
-        parts = vec![Part::asking(About::Find(found.words.clone()), lines)];
+        parts = vec![Said::asking(About::Find(found.words.clone()), lines)];
     }
     if let Some((what, example, text)) = &view.prompt {
         for part in &mut parts {
@@ -157,7 +157,7 @@ pub(super) fn parts(session: &Session, view: &View) -> Vec<Part> {
         if !text.is_empty() {
             lines.push(said::now(text));
         }
-        parts.push(Part::asking(About::Prompt(what.clone()), lines));
+        parts.push(Said::asking(About::Prompt(what.clone()), lines));
     }
     for part in &mut parts {
         part.lines = part.lines.iter().map(|line| plain(line)).collect();
@@ -166,7 +166,7 @@ pub(super) fn parts(session: &Session, view: &View) -> Vec<Part> {
     parts
 }
 
-fn worklist(list: &WorklistView) -> Vec<Part> {
+fn worklist(list: &WorklistView) -> Vec<Said> {
     let mut lines: Vec<String> = Vec::new();
     if list.rows.is_empty() {
         lines.extend(list.empty.iter().cloned());
@@ -176,20 +176,20 @@ fn worklist(list: &WorklistView) -> Vec<Part> {
         lines.push(said::numbered(number, &line));
     }
     lines.push(CAUTION_SHORT.to_owned());
-    let mut parts = vec![Part::of(About::Worklist, lines)];
+    let mut parts = vec![Said::of(About::Worklist, lines)];
     if let Some(row) = list.rows.get(list.marked) {
         let line = said::marked_case(list.marked + 1, &row.number);
-        parts.push(Part::of(About::MarkedCase, vec![line]));
+        parts.push(Said::of(About::MarkedCase, vec![line]));
     }
     parts
 }
 
-fn questions(session: &Session, page: &QuestionsView) -> Vec<Part> {
+fn questions(session: &Session, page: &QuestionsView) -> Vec<Said> {
     let inspection = session.inspection.as_ref();
     let spot = inspection.and_then(|i| i.cursor()).cloned();
-    let mut parts = vec![Part::of(About::Step, step(page).into_iter().collect())];
+    let mut parts = vec![Said::of(About::Step, step(page).into_iter().collect())];
     if let Some(present) = &page.present {
-        parts.push(Part::asking(About::Question(spot), question(present)));
+        parts.push(Said::asking(About::Question(spot), question(present)));
     }
     parts
 }
@@ -291,7 +291,7 @@ fn in_words(own: &Cell) -> Option<String> {
     }
 }
 
-fn findings(page: &FindingsView) -> Vec<Part> {
+fn findings(page: &FindingsView) -> Vec<Said> {
     let mut list = vec![said::findings(page.findings.len())];
     for (number, own) in (1..).zip(&page.findings) {
         list.push(said::numbered(number, &finding(own)));
@@ -299,33 +299,33 @@ fn findings(page: &FindingsView) -> Vec<Part> {
     if page.findings.is_empty() {
         list.push(page.none.to_owned());
     }
-    let mut parts = vec![Part::of(About::Findings, list)];
+    let mut parts = vec![Said::of(About::Findings, list)];
     if !page.detail.is_empty() {
         parts.push(marked(page.marked + 1, sections(&page.detail)));
     }
     if !page.open_points.is_empty() {
         let mut lines = vec![said::open_points(page.open_points.len())];
         lines.extend(page.open_points.iter().cloned());
-        parts.push(Part::of(About::OpenPoints, lines));
+        parts.push(Said::of(About::OpenPoints, lines));
     }
     if !page.to_come.is_empty() {
         let mut lines = vec![said::to_be_asked()];
         lines.extend(page.to_come.iter().cloned());
-        parts.push(Part::of(About::ToCome, lines));
+        parts.push(Said::of(About::ToCome, lines));
     }
     if !page.figures.is_empty() {
         let mut lines = vec![bench::FIGURES.to_owned()];
         lines.extend(page.figures.iter().cloned());
         lines.push(DISLODGEMENT_CAUTION.to_owned());
-        parts.push(Part::of(About::Figures, lines));
+        parts.push(Said::of(About::Figures, lines));
     }
     parts
 }
 
 /// The marked line of a list in full.
-fn marked(number: usize, mut lines: Vec<String>) -> Part {
+fn marked(number: usize, mut lines: Vec<String>) -> Said {
     lines.insert(0, said::in_full(number));
-    Part::of(About::Marked(number), lines)
+    Said::of(About::Marked(number), lines)
 }
 
 /// Returns headings with their texts; a single text stands on the line of its heading.
@@ -343,7 +343,7 @@ fn sections(sections: &[(String, Vec<String>)]) -> Vec<String> {
     lines
 }
 
-fn call(session: &Session, page: &CallView) -> Vec<Part> {
+fn call(session: &Session, page: &CallView) -> Vec<Said> {
     let mut lines = vec![said::call(&page.count)];
     let mut here = 0;
     let mut number = 0;
@@ -364,7 +364,7 @@ fn call(session: &Session, page: &CallView) -> Vec<Part> {
         let line = pages::call::aloud(row.level, &row.text, row.mark);
         lines.push(said::numbered(number, &line));
     }
-    let list = Part::of(About::Call, lines);
+    let list = Said::of(About::Call, lines);
     let mut panel: Vec<String> = Vec::new();
     let mut picks = 0;
     for line in &page.panel {
@@ -397,14 +397,14 @@ fn call(session: &Session, page: &CallView) -> Vec<Part> {
             if picks > 0 {
                 panel.push(said::marked(draft.marked + 1));
             }
-            Part::asking(About::Answering(about.clone()), panel)
+            Said::asking(About::Answering(about.clone()), panel)
         }
         _ => marked(here, panel),
     };
     vec![list, panel]
 }
 
-fn options(page: &OptionsView) -> Vec<Part> {
+fn options(page: &OptionsView) -> Vec<Said> {
     let mut lines = vec![match &page.waiting {
         Some(waiting) => said::options(waiting),
         None => said::options_count(page.rows.len()),
@@ -415,7 +415,7 @@ fn options(page: &OptionsView) -> Vec<Part> {
         let cells: Vec<String> = row.barred.iter().cloned().chain(cells).collect();
         lines.push(said::numbered(number, &columns::aloud(&row.does, &cells)));
     }
-    let mut parts = vec![Part::of(About::Options, lines)];
+    let mut parts = vec![Said::of(About::Options, lines)];
     if !page.detail.is_empty() {
         parts.push(marked(page.marked + 1, sections(&page.detail)));
     }
@@ -423,7 +423,7 @@ fn options(page: &OptionsView) -> Vec<Part> {
 }
 
 /// A picture by its figures, which say what is drawn.
-fn picture(page: &PictureView) -> Vec<Part> {
+fn picture(page: &PictureView) -> Vec<Said> {
     let mut lines = vec![page.title.clone()];
     lines.extend(page.of.map(|(index, of)| pages::index_of(index, of)));
     lines.extend(page.sketch.clone());
@@ -433,7 +433,7 @@ fn picture(page: &PictureView) -> Vec<Part> {
     }
     lines.extend(page.says.iter().cloned());
     lines.push(page.caution.to_owned());
-    vec![Part::of(About::Picture, lines)]
+    vec![Said::of(About::Picture, lines)]
 }
 
 /// Help: what to look at, what can be typed here, and how.

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use super::say::{self, About, Part};
+use super::say::{self, About, Said};
 use crate::case::Case;
 use crate::fact::{Spot, Value};
 use crate::phrase::pages::ask as said;
@@ -17,9 +17,9 @@ type Entered = (Value, Option<String>);
 /// A state in lines.
 pub(super) struct Seen {
     /// The session's state, to tell whether a line has changed anything.
-    pub(super) state: State,
+    pub(super) state: PageState,
     /// Header, page and typed line.
-    pub(super) parts: Vec<Part>,
+    pub(super) parts: Vec<Said>,
     /// What was found.
     found: Vec<FindingLine>,
     /// What the newest change took away.
@@ -32,7 +32,7 @@ pub(super) struct Seen {
 
 /// Everything that a line can change.
 #[derive(PartialEq)]
-pub(super) struct State {
+pub(super) struct PageState {
     entries: Option<u64>,
     number: Option<String>,
     trying: bool,
@@ -51,14 +51,14 @@ impl Seen {
     pub(super) fn of(session: &Session) -> Seen {
         let view = session.view();
         let open = session.inspection.as_ref();
-        let mut parts: Vec<Part> = Vec::new();
+        let mut parts: Vec<Said> = Vec::new();
         if let Some(head) = &view.header {
             parts.push(say::part(About::Header, say::header(head)));
         }
         parts.extend(say::parts(session, &view));
         let step = session.step_in_hand();
         Seen {
-            state: State {
+            state: PageState {
                 entries: open.map(|i| i.entries()),
                 number: open.map(|i| i.case().number.clone()),
                 trying: session.is_trying(),
@@ -154,7 +154,7 @@ impl Seen {
 
     /// Returns the marked line of a list in full.
     pub(super) fn marked(&self) -> Vec<String> {
-        let marked = |part: &&Part| matches!(part.about, About::Marked(_));
+        let marked = |part: &&Said| matches!(part.about, About::Marked(_));
         let parts = self.parts.iter().filter(marked);
         parts.flat_map(|part| part.lines.iter().cloned()).collect()
     }

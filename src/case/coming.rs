@@ -8,7 +8,7 @@ use std::fmt;
 use jiff::civil::Date;
 use serde::{Deserialize, Serialize};
 
-use super::decision::{Decided, Decider, Matter, Outcome};
+use super::decision::{Decided, Decider, DentistAnswer, Matter};
 use super::{Case, Layer, Reading};
 use crate::fact::{FactId, Place, Spot, Value};
 use crate::phrase::faults::case as faults;
@@ -239,7 +239,8 @@ impl Case {
         let decided = self.decision(about)?;
         let got = self.got.get(about).map_or(&[][..], Vec::as_slice);
         let decision = &decided.decision;
-        let message = decision.by == Some(Decider::Message) && decision.outcome != Outcome::Refused;
+        let message =
+            decision.by == Some(Decider::Message) && decision.outcome != DentistAnswer::Refused;
         let Some(coming) = &decision.coming else {
             if message {
                 return Some(Wait {
@@ -249,7 +250,7 @@ impl Case {
                     is_recorded: true,
                 });
             }
-            let settled = decision.outcome != Outcome::Agreed || decision.changes_nothing();
+            let settled = decision.outcome != DentistAnswer::Agreed || decision.changes_nothing();
             return (!settled && got.is_empty()).then_some(Wait {
                 decided,
                 missing: Vec::new(),
@@ -346,7 +347,7 @@ impl Case {
             return false;
         };
         let decision = &decided.decision;
-        if decision.outcome != Outcome::Agreed || self.wait(about).is_some() {
+        if decision.outcome != DentistAnswer::Agreed || self.wait(about).is_some() {
             return false;
         }
         match &decision.coming {

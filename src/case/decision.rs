@@ -29,7 +29,7 @@ pub struct Matter {
 
 /// What was decided.
 #[derive(Clone, Copy, PartialEq, Eq, Hash, Debug, Serialize, Deserialize)]
-pub enum Outcome {
+pub enum DentistAnswer {
     /// Something is done about it: the words say what, and what was taken of the options.
     Agreed,
     /// It is made as it is.
@@ -40,14 +40,14 @@ pub enum Outcome {
     NoDecision,
 }
 
-impl Outcome {
+impl DentistAnswer {
     /// Returns the name in files and JSON.
     pub fn as_str(self) -> &'static str {
         match self {
-            Outcome::Agreed => "agreed",
-            Outcome::AsItIs => "as it is",
-            Outcome::Refused => "refused",
-            Outcome::NoDecision => "no decision yet",
+            DentistAnswer::Agreed => "agreed",
+            DentistAnswer::AsItIs => "as it is",
+            DentistAnswer::Refused => "refused",
+            DentistAnswer::NoDecision => "no decision yet",
         }
     }
 }
@@ -103,7 +103,7 @@ pub struct Decision {
     /// What it is about.
     pub about: Matter,
     /// What was decided.
-    pub outcome: Outcome,
+    pub outcome: DentistAnswer,
     /// The answer in free words; never a name.
     pub words: String,
     /// The options that were taken.
@@ -143,7 +143,8 @@ pub struct Seen {
 impl Decision {
     /// Returns whether somebody who may decide agreed to something, or to make it as it is.
     pub fn is_settled(&self) -> bool {
-        matches!(self.outcome, Outcome::Agreed | Outcome::AsItIs) && is_own_word(self.by)
+        matches!(self.outcome, DentistAnswer::Agreed | DentistAnswer::AsItIs)
+            && is_own_word(self.by)
     }
 
     /// Returns everything that it changes, at once or later.
@@ -302,7 +303,7 @@ impl Case {
         for decided in self.decisions.values_mut() {
             let decision = &mut decided.decision;
             let old = decision.coming.is_none() && !decision.changes_nothing();
-            if decision.outcome != Outcome::Agreed || old {
+            if decision.outcome != DentistAnswer::Agreed || old {
                 continue;
             }
             for (part, blocks) in decision

@@ -9,9 +9,9 @@ use jiff::Timestamp;
 use serde::Deserialize;
 
 use super::decision::Decided;
-use super::life::Event;
+use super::life::CaseEvent;
 use super::{
-    Case, FlowRef, Layer, OrderedKind, Reading, Restoration, Role, Unit, Units, is_of_old,
+    Case, CaseUnit, FlowRef, Layer, OrderedKind, Reading, Restoration, Role, Units, is_of_old,
 };
 use crate::fact::{CATALOGUE, FactId, FactSpec, MAX_TEXT, Misfit, Origin, Place, Spot, Value};
 use crate::phrase::faults::case as faults;
@@ -189,7 +189,7 @@ pub fn read_with_places(source: &Source) -> Result<(Case, Places), Vec<Diagnosti
     }
     let mut life = Vec::new();
     for raw in &shape.life {
-        let event = reader.parsed::<Event>(*raw);
+        let event = reader.parsed::<CaseEvent>(*raw);
         let unknown = event
             .iter()
             .flat_map(|event| &event.restorations)
@@ -299,7 +299,7 @@ impl Reader<'_> {
                 UnitShape::Pontic(text) => (Role::Pontic, text),
             };
             match text.value.parse::<Tooth>() {
-                Ok(tooth) => units.push(Unit { tooth, role }),
+                Ok(tooth) => units.push(CaseUnit { tooth, role }),
                 Err(error) => {
                     let span = text.span(self.source);
                     self.problem("case-tooth", span, faults::tooth(&error, error.hint()));

@@ -7,7 +7,7 @@ use uuid::Uuid;
 
 use super::coming::{Arrival, EarlierRecord, Part};
 use super::decision::{Decided, Decision, Matter, Proposal};
-use super::life::{Event, Judged};
+use super::life::{CaseEvent, Judged};
 use super::{Case, FlowRef, Layer, Reading, Units, is_of_old};
 use crate::fact::{ORDER_SCOPE, Place, Spot, Value};
 use crate::phrase::faults::case as faults;
@@ -89,7 +89,7 @@ pub enum Body {
     /// Something happened to restorations: delivered, returned, withdrawn.
     Happened {
         /// What.
-        event: Event,
+        event: CaseEvent,
     },
     /// What the case was judged to be at this point.
     Judged {
@@ -137,7 +137,7 @@ pub struct Came {
     /// The records that some restorations stay on.
     pub earlier: Vec<EarlierRecord>,
     /// What happened to the restorations.
-    pub life: Vec<Event>,
+    pub life: Vec<CaseEvent>,
 }
 
 impl Before {

@@ -42,7 +42,7 @@ impl Happened {
 /// Something that happened to restorations on a day.
 #[derive(Clone, PartialEq, Eq, Debug, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
-pub struct Event {
+pub struct CaseEvent {
     /// What.
     pub what: Happened,
     /// To which restorations, by their numbers.
@@ -171,7 +171,7 @@ impl PartialEq for Record {
 
 impl Case {
     /// Returns the newest event of a restoration that still counts.
-    pub fn last_event(&self, restoration: u8) -> Option<&Event> {
+    pub fn last_event(&self, restoration: u8) -> Option<&CaseEvent> {
         self.life
             .iter()
             .rev()
@@ -180,7 +180,7 @@ impl Case {
     }
 
     /// Returns everything that happened to the restorations, the oldest first.
-    pub fn life(&self) -> &[Event] {
+    pub fn life(&self) -> &[CaseEvent] {
         &self.life
     }
 

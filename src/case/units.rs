@@ -17,7 +17,7 @@ pub enum Role {
 
 /// One unit of a restoration.
 #[derive(Clone, Copy, PartialEq, Eq, Hash, Debug, Serialize, Deserialize)]
-pub struct Unit {
+pub struct CaseUnit {
     /// Its tooth.
     pub tooth: Tooth,
     /// Its role.
@@ -58,12 +58,12 @@ pub struct Restoration {
     pub ordered: OrderedKind,
     /// Its units as they stand side by side: from the patient's right to the left,
     /// but from the midline outwards where all of them stand on the right.
-    pub units: Vec<Unit>,
+    pub units: Vec<CaseUnit>,
 }
 
 impl Restoration {
     /// Returns the neighbouring pairs of units, each with the place of its connector.
-    pub fn connectors(&self) -> impl Iterator<Item = (Place, Unit, Unit)> + '_ {
+    pub fn connectors(&self) -> impl Iterator<Item = (Place, CaseUnit, CaseUnit)> + '_ {
         self.units.windows(2).filter_map(|pair| match pair {
             [a, b] => Some((Place::connector(a.tooth, b.tooth), *a, *b)),
             _ => None,
@@ -80,7 +80,7 @@ impl Restoration {
 
     /// Returns how many pontics hang beyond the last abutment, at the end that has more of them.
     pub fn free_pontics(&self) -> usize {
-        let run = |units: &mut dyn Iterator<Item = &Unit>| {
+        let run = |units: &mut dyn Iterator<Item = &CaseUnit>| {
             units.take_while(|u| u.role == Role::Pontic).count()
         };
         run(&mut self.units.iter()).max(run(&mut self.units.iter().rev()))
@@ -211,12 +211,12 @@ impl Units {
         let (Some(a), Some(b)) = (self.restoration(a), self.restoration(b)) else {
             return false;
         };
-        let beside = |unit: &Unit| b.units.iter().any(|other| unit.tooth.adjoins(other.tooth));
+        let beside = |unit: &CaseUnit| b.units.iter().any(|other| unit.tooth.adjoins(other.tooth));
         a.id != b.id && a.units.iter().any(beside)
     }
 
     /// Returns the restoration and the unit of a tooth.
-    pub fn unit(&self, tooth: Tooth) -> Option<(&Restoration, Unit)> {
+    pub fn unit(&self, tooth: Tooth) -> Option<(&Restoration, CaseUnit)> {
         self.0.iter().find_map(|r| {
             r.units
                 .iter()

@@ -30,12 +30,12 @@ use crate::fact::{
 };
 use crate::flow::Figures;
 use crate::mechanics::dislodgement::grip::{GripError, MESH, Retainer, Shared};
-use crate::mechanics::dislodgement::{Dislodgement, Limits, Outcome, Settings};
+use crate::mechanics::dislodgement::{Dislodgement, LimitOutcome, Limits, Settings};
 use crate::mechanics::frame::Abutment;
 use crate::phrase::faults::reasons;
 use crate::tooth::Tooth;
 use kept::{Borne, Came, Yardstick};
-use loads::{Case, loads, local};
+use loads::{Situation, loads, local};
 use path::path;
 use prep::prep;
 
@@ -241,7 +241,7 @@ fn work_out(
     facts: &Facts<'_>,
     restoration: u8,
     preps: &[(Tooth, Retainer)],
-    cases: &[Case<'_>],
+    cases: &[Situation<'_>],
 ) -> (Kept, Detail) {
     let before = facts
         .before()
@@ -314,7 +314,7 @@ fn borne(
     precision: Precision,
     before: Option<&Kept>,
     preps: &[(Tooth, Retainer)],
-    cases: &[Case<'_>],
+    cases: &[Situation<'_>],
     yardstick: &Yardstick,
 ) -> Result<Vec<Vec<Borne>>, String> {
     let known: Vec<Option<&[Borne]>> = (0..preps.len())
@@ -328,28 +328,28 @@ fn borne(
         if let Some(known) = known {
             return Ok(known.to_vec());
         }
-        let solve = |case: &Case<'_>, settings: Settings| match shared
+        let solve = |case: &Situation<'_>, settings: Settings| match shared
             .demand(retainer, &case.load, settings)
         {
-            Outcome::Certified(found) => Ok(Borne {
+            LimitOutcome::Certified(found) => Ok(Borne {
                 lambda: found.lambda,
                 upper: found.upper,
                 gap: found.gap,
                 motion: comes_off(prep, &found),
                 pressing_share: found.pressing_share,
             }),
-            Outcome::NotComputed(reason) => Err(reason.to_string()),
+            LimitOutcome::NotComputed(reason) => Err(reason.to_string()),
         };
         let ratio = |index: usize, of: f64| -> Option<f64> {
             let case = cases.get(index).filter(|case| case.definition.judged)?;
             Some(yardstick.reference(retainer, index)? * of / case.load.force)
         };
-        let mut order: Vec<(usize, &Case<'_>)> = cases.iter().enumerate().collect();
+        let mut order: Vec<(usize, &Situation<'_>)> = cases.iter().enumerate().collect();
         let first = match precision {
             Precision::Exact => Settings::EXACT,
             Precision::Quick => Settings::QUICK,
             Precision::MeasureAgain => {
-                let rough = |index: usize, case: &Case<'_>| {
+                let rough = |index: usize, case: &Situation<'_>| {
                     ratio(index, shared.rough(retainer, &case.load)?)
                 };
                 order.sort_by_cached_key(|(index, case)| {
@@ -393,7 +393,7 @@ fn borne(
 }
 
 /// The least ratio of each retainer over the loads that are judged.
-fn least(borne: &[Vec<Borne>], yardstick: &Yardstick, cases: &[Case<'_>]) -> Vec<Option<f64>> {
+fn least(borne: &[Vec<Borne>], yardstick: &Yardstick, cases: &[Situation<'_>]) -> Vec<Option<f64>> {
     borne
         .iter()
         .enumerate()
@@ -411,7 +411,12 @@ fn least(borne: &[Vec<Borne>], yardstick: &Yardstick, cases: &[Case<'_>]) -> Vec
 }
 
 /// Tells of the retainer that a load tries hardest.
-fn hardest(borne: &[Vec<Borne>], yardstick: &Yardstick, index: usize, case: &Case<'_>) -> Found {
+fn hardest(
+    borne: &[Vec<Borne>],
+    yardstick: &Yardstick,
+    index: usize,
+    case: &Situation<'_>,
+) -> Found {
     let ratios = borne.iter().enumerate().filter_map(|(retainer, own)| {
         let own = own.get(index)?;
         Some((
@@ -486,7 +491,7 @@ fn range(
     figures: &Figures,
     retainers: &[Retainer],
     preps: &[(Tooth, Retainer)],
-    cases: &[Case<'_>],
+    cases: &[Situation<'_>],
 ) -> Option<(f64, f64)> {
     let mut range: Option<(f64, f64)> = None;
     for limits in RANGE {

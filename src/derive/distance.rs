@@ -110,8 +110,8 @@ fn impression(
 }
 
 /// The units from the first to the last abutment.
-fn between(restoration: &Restoration) -> &[crate::case::Unit] {
-    let holds = |unit: &crate::case::Unit| unit.role == Role::Abutment;
+fn between(restoration: &Restoration) -> &[crate::case::CaseUnit] {
+    let holds = |unit: &crate::case::CaseUnit| unit.role == Role::Abutment;
     let first = restoration.units.iter().position(holds).unwrap_or(0);
     let last = restoration.units.iter().rposition(holds).unwrap_or(0);
     restoration.units.get(first..=last).unwrap_or(&[])

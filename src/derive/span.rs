@@ -127,7 +127,7 @@ pub(super) fn inner_runs(restoration: &Restoration) -> Vec<Vec<Tooth>> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::case::{OrderedKind, Unit as CaseUnit, Units};
+    use crate::case::{CaseUnit, OrderedKind, Units};
 
     /// What each connector belongs to, from one end to the other: its pontics, with `free` behind those of a free end.
     fn told(units: &str) -> Vec<String> {

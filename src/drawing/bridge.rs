@@ -22,7 +22,7 @@ const ARC: f64 = 5.0;
 const BAR: f64 = 10.0;
 
 /// A unit where it stands in the picture, in mm. The crown's top lies on a line that is common to all.
-struct Block {
+struct UnitBox {
     tooth: Tooth,
     role: Role,
     middle: f64,
@@ -103,14 +103,14 @@ pub fn bridge(
 }
 
 /// Stands the units side by side; returns them with the way in which their tops point.
-fn stood(facts: &Facts<'_>, restoration: &Restoration) -> Option<(Figure, Vec<Block>, f64)> {
+fn stood(facts: &Facts<'_>, restoration: &Restoration) -> Option<(Figure, Vec<UnitBox>, f64)> {
     let mut units: Vec<_> = restoration.units.clone();
     if units.len() < 2 {
         return None;
     }
     units.sort_by_key(|unit| unit.tooth.along());
     let number = |fact: &FactId, at| facts.value(fact, at).and_then(Value::number);
-    let mut blocks: Vec<Block> = Vec::new();
+    let mut blocks: Vec<UnitBox> = Vec::new();
     let mut right = 0.0;
     for unit in units {
         let at = Place::Unit(unit.tooth);
@@ -137,7 +137,7 @@ fn stood(facts: &Facts<'_>, restoration: &Restoration) -> Option<(Figure, Vec<Bl
             (Role::Abutment, None) => usual.mesiodistal_cervix,
             (Role::Pontic, None) => 0.6 * width,
         };
-        blocks.push(Block {
+        blocks.push(UnitBox {
             tooth: unit.tooth,
             role: unit.role,
             middle: right + width / 2.0,
@@ -173,7 +173,7 @@ fn stood(facts: &Facts<'_>, restoration: &Restoration) -> Option<(Figure, Vec<Bl
     Some((figure, blocks, upwards))
 }
 
-impl Block {
+impl UnitBox {
     fn word(&self) -> Word {
         match self.role {
             Role::Abutment => Word::Tooth(self.tooth),
@@ -183,7 +183,7 @@ impl Block {
 }
 
 /// A pontic is as high as the preps' crowns on the whole, since its own height is not read.
-fn level_pontics(blocks: &mut [Block]) {
+fn level_pontics(blocks: &mut [UnitBox]) {
     let known: Vec<f64> = blocks
         .iter()
         .filter(|block| block.prep.is_some())
@@ -199,8 +199,8 @@ fn level_pontics(blocks: &mut [Block]) {
 }
 
 /// The outline of a crown; its top lies at y 0.
-fn outline(block: &Block, upwards: f64) -> Vec<(f64, f64)> {
-    let Block {
+fn outline(block: &UnitBox, upwards: f64) -> Vec<(f64, f64)> {
+    let UnitBox {
         middle,
         width,
         height,
@@ -222,8 +222,8 @@ fn outline(block: &Block, upwards: f64) -> Vec<(f64, f64)> {
 }
 
 /// Draws a unit; its top lies at y 0.
-fn unit(figure: &mut Figure, block: &Block, upwards: f64) {
-    let Block { middle, height, .. } = *block;
+fn unit(figure: &mut Figure, block: &UnitBox, upwards: f64) {
+    let UnitBox { middle, height, .. } = *block;
     figure.ring(Ink::Usual, outline(block, upwards));
     let foot = -upwards * height;
     if let Some((base, top, tall)) = block.prep {
@@ -243,7 +243,7 @@ fn unit(figure: &mut Figure, block: &Block, upwards: f64) {
 }
 
 /// The middle of a connector.
-fn between(a: &Block, b: &Block, upwards: f64) -> (f64, f64) {
+fn between(a: &UnitBox, b: &UnitBox, upwards: f64) -> (f64, f64) {
     (
         f64::midpoint(a.middle + a.width / 2.0, b.middle - b.width / 2.0),
         upwards * (CONNECTOR_AT - 1.0) * a.height.min(b.height),
@@ -258,7 +258,7 @@ struct Section {
 }
 
 /// Returns how a connector is drawn, or `None` if nothing is known of it.
-fn section(facts: &Facts<'_>, a: &Block, b: &Block, upwards: f64) -> Option<Section> {
+fn section(facts: &Facts<'_>, a: &UnitBox, b: &UnitBox, upwards: f64) -> Option<Section> {
     let at = Place::connector(a.tooth, b.tooth);
     let number = |fact: &FactId| facts.value(fact, at).and_then(Value::number);
     let material = facts
@@ -286,8 +286,8 @@ fn section(facts: &Facts<'_>, a: &Block, b: &Block, upwards: f64) -> Option<Sect
 fn connector(
     figure: &mut Figure,
     facts: &Facts<'_>,
-    a: &Block,
-    b: &Block,
+    a: &UnitBox,
+    b: &UnitBox,
     upwards: f64,
     row: usize,
 ) {
@@ -315,7 +315,7 @@ fn motion(
     figure: &mut Figure,
     facts: &Facts<'_>,
     restoration: &Restoration,
-    blocks: &[Block],
+    blocks: &[UnitBox],
     upwards: f64,
     longest: f64,
 ) {

@@ -2,7 +2,7 @@
 
 use std::collections::HashMap;
 
-use super::model::{Block, Flow, SeatingStep};
+use super::model::{Flow, SeatingStep, StepBlock};
 use super::seating::Group;
 use super::shape::{Part, QuestionShape};
 use crate::fact::{CATALOGUE, FactId, FactSpec, Kind, List, MAX_TEXT, Misfit, PlaceKind, Value};
@@ -226,8 +226,8 @@ impl<'s> Checker<'s> {
             .iter()
             .flat_map(|step| &step.blocks)
             .flat_map(|block| match block {
-                Block::Ask(fact) => vec![fact.clone()],
-                Block::Grid { rows, .. } => rows.clone(),
+                StepBlock::Ask(fact) => vec![fact.clone()],
+                StepBlock::Grid { rows, .. } => rows.clone(),
             })
             .collect();
         for (index, span, fact) in asked {

@@ -2,7 +2,7 @@
 
 use super::model::{Gives, Level, Rule};
 use crate::fact::{FactId, Place, Spot};
-use crate::logic::{Condition, Gap, Outcome, Test, Truth, World};
+use crate::logic::{Condition, Evaluation, Gap, Test, Truth, World};
 
 /// What a rule comes to at a place: the level that fired, and what open facts could still make of it.
 #[derive(Clone, PartialEq, Debug)]
@@ -39,7 +39,7 @@ impl Rule {
     pub fn evaluate(&self, world: &dyn World, at: Place) -> Evaluated {
         let mut needs: Vec<(Spot, Gap)> = Vec::new();
         let mut could_be = Level::Fine;
-        let mut fired: Option<(Level, Outcome)> = None;
+        let mut fired: Option<(Level, Evaluation)> = None;
         for (level, condition) in &self.levels {
             let outcome = condition.eval(world, at);
             if outcome.truth == Truth::True {
@@ -57,7 +57,7 @@ impl Rule {
                 open: None,
             };
         }
-        let raises: Vec<Outcome> = self.raise.iter().map(|r| r.eval(world, at)).collect();
+        let raises: Vec<Evaluation> = self.raise.iter().map(|r| r.eval(world, at)).collect();
         let (true_ones, open_ones): (Vec<_>, Vec<_>) = raises
             .into_iter()
             .filter(|outcome| outcome.truth == Truth::True || outcome.is_open())

@@ -5,7 +5,7 @@ use std::fmt;
 
 use super::conditions::is_of_old;
 use super::model::{Flow, Gives, Rule};
-use crate::case::{OrderedKind, Restoration, Role, Unit, Units};
+use crate::case::{CaseUnit, OrderedKind, Restoration, Role, Units};
 use crate::fact::{FactId, Place, PlaceKind, Side, Spot, Value};
 use crate::logic::{Gap, Sight, World};
 use crate::phrase::faults::flow as said;
@@ -40,7 +40,7 @@ pub fn run_examples(flow: &Flow) -> Vec<Miss> {
     let mut misses = Vec::new();
     for rule in &flow.rules {
         for (index, example) in rule.examples.iter().enumerate() {
-            let stage = match Stage::set(flow, rule, &example.facts) {
+            let stage = match ExampleStage::set(flow, rule, &example.facts) {
                 Ok(stage) => stage,
                 Err(gave) => {
                     misses.push(Miss {
@@ -67,18 +67,18 @@ pub fn run_examples(flow: &Flow) -> Vec<Miss> {
     misses
 }
 
-struct Stage {
+struct ExampleStage {
     at: Place,
     units: Units,
     facts: BTreeMap<Spot, Value>,
 }
 
-impl Stage {
+impl ExampleStage {
     fn set(
         flow: &Flow,
         rule: &Rule,
         facts: &[(FactId, Option<String>, Value)],
-    ) -> Result<Stage, String> {
+    ) -> Result<ExampleStage, String> {
         let units = stage_units()?;
         let tooth = |number| Tooth::from_iso(number).ok_or(said::EXAMPLE_NO_TOOTH);
         let at = match rule.at {
@@ -89,7 +89,7 @@ impl Stage {
             PlaceKind::Wall => Place::Wall(tooth(46)?, Side::Distal),
             PlaceKind::Connector => Place::connector(tooth(45)?, tooth(46)?),
         };
-        let mut stage = Stage {
+        let mut stage = ExampleStage {
             at,
             units,
             facts: BTreeMap::new(),
@@ -126,7 +126,7 @@ impl Stage {
 }
 
 fn stage_units() -> Result<Units, String> {
-    let unit = |number, role| Tooth::from_iso(number).map(|tooth| Unit { tooth, role });
+    let unit = |number, role| Tooth::from_iso(number).map(|tooth| CaseUnit { tooth, role });
     let units = [
         unit(44, Role::Abutment),
         unit(45, Role::Pontic),
@@ -141,7 +141,7 @@ fn stage_units() -> Result<Units, String> {
     .map_err(|e| e.to_string())
 }
 
-impl World for Stage {
+impl World for ExampleStage {
     fn sight(&self, fact: &FactId, at: Place) -> Sight<'_> {
         match self.facts.get(&Spot {
             fact: fact.clone(),

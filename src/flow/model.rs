@@ -143,7 +143,7 @@ pub(super) fn usual_not_before(fact: &FactId) -> Option<FactId> {
 
 /// A part of a step's page.
 #[derive(Clone, PartialEq, Debug)]
-pub enum Block {
+pub enum StepBlock {
     /// A question by itself.
     Ask(FactId),
     /// Several questions against several places.
@@ -167,7 +167,7 @@ pub struct Step {
     /// Its title.
     pub title: String,
     /// What it asks, in order.
-    pub blocks: Vec<Block>,
+    pub blocks: Vec<StepBlock>,
     /// Whether the inspection passes it by: it is asked on the page of the call.
     pub aside: bool,
     /// Whether only the dentist can answer what it asks.
@@ -180,8 +180,8 @@ impl Step {
     /// Returns the facts that it asks for, in order.
     pub fn facts(&self) -> impl Iterator<Item = &FactId> {
         self.blocks.iter().flat_map(|block| match block {
-            Block::Ask(fact) => std::slice::from_ref(fact),
-            Block::Grid { rows, .. } => rows.as_slice(),
+            StepBlock::Ask(fact) => std::slice::from_ref(fact),
+            StepBlock::Grid { rows, .. } => rows.as_slice(),
         })
     }
 }

@@ -1,7 +1,7 @@
 //! The head of a flow: its steps and what each asks.
 
 use super::check::{Checker, LONGEST_NAME};
-use super::model::{Block, Step};
+use super::model::{Step, StepBlock};
 use super::shape::{BlockShape, GridShape, Head, StepShape};
 use crate::fact::{FactId, Origin, PlaceKind};
 use crate::phrase::faults::flow::{Sort, rules as faults};
@@ -45,7 +45,7 @@ impl<'s> Checker<'s> {
         for block in &shape.blocks {
             match block {
                 BlockShape::Ask(fact) => {
-                    blocks.extend(self.placed(fact).map(|(fact, _)| Block::Ask(fact)))
+                    blocks.extend(self.placed(fact).map(|(fact, _)| StepBlock::Ask(fact)))
                 }
                 BlockShape::Grid(grid) => blocks.extend(self.grid(grid)),
             }
@@ -60,7 +60,7 @@ impl<'s> Checker<'s> {
         });
     }
 
-    pub(super) fn grid(&mut self, grid: &GridShape) -> Option<Block> {
+    pub(super) fn grid(&mut self, grid: &GridShape) -> Option<StepBlock> {
         let title = self.fits_line(&grid.title, LONGEST_NAME);
         let placed: Vec<_> = grid
             .rows
@@ -78,7 +78,7 @@ impl<'s> Checker<'s> {
             }
             rows.push(fact);
         }
-        Some(Block::Grid {
+        Some(StepBlock::Grid {
             title,
             rows,
             columns: columns?,

@@ -145,19 +145,19 @@ impl Settings {
 
 /// What became of a load case.
 #[derive(Clone, PartialEq, Debug)]
-pub enum Outcome {
+pub enum LimitOutcome {
     /// Both bounds are proven.
     Certified(Box<Dislodgement>),
     /// There is no figure.
     NotComputed(Reason),
 }
 
-impl Outcome {
+impl LimitOutcome {
     /// Returns the result, if there is one.
     pub fn certified(&self) -> Option<&Dislodgement> {
         match self {
-            Outcome::Certified(dislodgement) => Some(dislodgement),
-            Outcome::NotComputed(_) => None,
+            LimitOutcome::Certified(dislodgement) => Some(dislodgement),
+            LimitOutcome::NotComputed(_) => None,
         }
     }
 }
@@ -271,16 +271,21 @@ impl Holding {
     }
 
     /// Returns what is held under a load.
-    pub fn dislodge(&self, load: &Load, settings: Settings) -> Outcome {
+    pub fn dislodge(&self, load: &Load, settings: Settings) -> LimitOutcome {
         match load.unit_wrench() {
             Some(wrench) => self.find(&wrench, load.force, settings),
-            None => Outcome::NotComputed(Reason::Load),
+            None => LimitOutcome::NotComputed(Reason::Load),
         }
     }
 
     /// As [`Holding::dislodge`] for a force in N and a moment about the origin in N·mm: a twist, or several loads at once.
     /// λ is the multiplier of both per MPa, and the demand its inverse.
-    pub fn dislodge_wrench(&self, force: Vector, moment: Vector, settings: Settings) -> Outcome {
+    pub fn dislodge_wrench(
+        &self,
+        force: Vector,
+        moment: Vector,
+        settings: Settings,
+    ) -> LimitOutcome {
         let [x, y, z] = force;
         let [a, b, c] = moment;
         self.find(&[x, y, z, a, b, c], 1.0, settings)
@@ -288,17 +293,22 @@ impl Holding {
 
     /// As [`Holding::dislodge`] for what a retainer bears of one newton of a load, and the force of that load in N. λ is the
     /// force of the whole load that this retainer holds.
-    pub(crate) fn dislodge_share(&self, share: &Six, force: f64, settings: Settings) -> Outcome {
+    pub(crate) fn dislodge_share(
+        &self,
+        share: &Six,
+        force: f64,
+        settings: Settings,
+    ) -> LimitOutcome {
         self.find(share, force, settings)
     }
 
     /// As [`Holding::dislodge`] by one method alone, to set one against the other.
-    pub fn dislodge_by(&self, method: Method, load: &Load, settings: Settings) -> Outcome {
+    pub fn dislodge_by(&self, method: Method, load: &Load, settings: Settings) -> LimitOutcome {
         let Some(wrench) = load.unit_wrench() else {
-            return Outcome::NotComputed(Reason::Load);
+            return LimitOutcome::NotComputed(Reason::Load);
         };
         let Some(wrench) = self.wrench(&wrench) else {
-            return Outcome::NotComputed(Reason::Load);
+            return LimitOutcome::NotComputed(Reason::Load);
         };
         self.outcome(
             load.force,
@@ -337,9 +347,9 @@ impl Holding {
         (size.is_finite() && size > 0.0).then_some(wrench)
     }
 
-    fn find(&self, wrench: &Six, force: f64, settings: Settings) -> Outcome {
+    fn find(&self, wrench: &Six, force: f64, settings: Settings) -> LimitOutcome {
         let Some(wrench) = self.wrench(wrench) else {
-            return Outcome::NotComputed(Reason::Load);
+            return LimitOutcome::NotComputed(Reason::Load);
         };
         let found = newton::solve(&self.layer, &wrench, settings);
         let solved = match found {
@@ -361,14 +371,14 @@ impl Holding {
         }
     }
 
-    fn outcome(&self, force: f64, solved: Result<Solved, Failure>) -> Outcome {
+    fn outcome(&self, force: f64, solved: Result<Solved, Failure>) -> LimitOutcome {
         match solved {
-            Ok(solved) => Outcome::Certified(Box::new(self.told(force, solved))),
+            Ok(solved) => LimitOutcome::Certified(Box::new(self.told(force, solved))),
             Err(Failure::Iterations { lower, upper }) => {
-                Outcome::NotComputed(Reason::Iterations { lower, upper })
+                LimitOutcome::NotComputed(Reason::Iterations { lower, upper })
             }
             Err(Failure::Numbers { lower, upper }) => {
-                Outcome::NotComputed(Reason::Rounding { lower, upper })
+                LimitOutcome::NotComputed(Reason::Rounding { lower, upper })
             }
         }
     }

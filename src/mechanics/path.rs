@@ -8,7 +8,7 @@
 use std::cmp::Ordering;
 
 use super::frame::Abutment;
-use super::prep::Side;
+use super::prep::PrepSide;
 use super::vector::{Vector, add, cross, dot, scale, sub, unit};
 
 /// A path of insertion and what it makes of the walls.
@@ -18,7 +18,7 @@ pub struct CommonPath {
     pub direction: Vector,
     /// The least taper of any wall against it, in degrees; negative is undercut.
     pub least: f64,
-    /// The walls of each abutment in the order of [`Side::ALL`].
+    /// The walls of each abutment in the order of [`PrepSide::ALL`].
     pub abutments: Vec<[WallOnPath; 4]>,
 }
 
@@ -50,7 +50,7 @@ pub fn common_path(abutments: &[Abutment]) -> Option<CommonPath> {
     let mut normals: Vec<Vector> = abutments
         .iter()
         .flat_map(|abutment| {
-            Side::ALL.map(|side| {
+            PrepSide::ALL.map(|side| {
                 abutment
                     .frame
                     .direction(abutment.preparation.wall_normal(side))
@@ -167,7 +167,7 @@ pub fn along_path(abutments: &[Abutment], direction: Vector) -> CommonPath {
                 dot(normal, direction).clamp(-1.0, 1.0).asin()
             };
             let facings = preparation.facings();
-            Side::ALL.map(|side| {
+            PrepSide::ALL.map(|side| {
                 let taper = against(preparation.wall_normal(side));
                 least = least.min(taper);
                 let mut undercut = preparation.wall(side).height * (-taper).tan().max(0.0);

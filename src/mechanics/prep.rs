@@ -30,7 +30,7 @@ pub const GROOVE_ABOVE_MARGIN: f64 = 0.5;
 
 /// The sides of a tooth, in the order of all arrays of four walls.
 #[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
-pub enum Side {
+pub enum PrepSide {
     /// Towards the midline along the arch.
     Mesial,
     /// Towards lip or cheek.
@@ -41,17 +41,22 @@ pub enum Side {
     Lingual,
 }
 
-impl Side {
+impl PrepSide {
     /// All sides, in order.
-    pub const ALL: [Side; 4] = [Side::Mesial, Side::Facial, Side::Distal, Side::Lingual];
+    pub const ALL: [PrepSide; 4] = [
+        PrepSide::Mesial,
+        PrepSide::Facial,
+        PrepSide::Distal,
+        PrepSide::Lingual,
+    ];
 
     /// Cosine and sine of the polar angle of the side, exactly.
     fn direction(self) -> (f64, f64) {
         match self {
-            Side::Mesial => (1.0, 0.0),
-            Side::Facial => (0.0, 1.0),
-            Side::Distal => (-1.0, 0.0),
-            Side::Lingual => (0.0, -1.0),
+            PrepSide::Mesial => (1.0, 0.0),
+            PrepSide::Facial => (0.0, 1.0),
+            PrepSide::Distal => (-1.0, 0.0),
+            PrepSide::Lingual => (0.0, -1.0),
         }
     }
 }
@@ -98,7 +103,7 @@ impl Wall {
 #[derive(Clone, Copy, PartialEq, Debug)]
 pub struct Groove {
     /// The wall it is cut into.
-    pub side: Side,
+    pub side: PrepSide,
     /// Distance between its two walls, in mm.
     pub width: f64,
     /// Depth into the wall, in mm.
@@ -107,7 +112,7 @@ pub struct Groove {
 
 impl Groove {
     /// Returns a groove of a usual rotary instrument: 1.0 mm wide, 0.8 mm deep. Ours.
-    pub fn usual(side: Side) -> Groove {
+    pub fn usual(side: PrepSide) -> Groove {
         Groove {
             side,
             width: 1.0,
@@ -116,7 +121,7 @@ impl Groove {
     }
 
     /// Returns a box, 2.5 mm wide, 1.0 mm deep. Ours.
-    pub fn cut_box(side: Side) -> Groove {
+    pub fn cut_box(side: PrepSide) -> Groove {
         Groove {
             side,
             width: 2.5,
@@ -134,7 +139,7 @@ pub struct Preparation {
     pub faciolingual: f64,
     /// Exponent of the base curve, 2 to 50: see [`BASE_EXPONENT`].
     pub exponent: f64,
-    /// The walls in the order of [`Side::ALL`].
+    /// The walls in the order of [`PrepSide::ALL`].
     pub walls: [Wall; 4],
     /// Grooves and boxes.
     pub grooves: Vec<Groove>,
@@ -179,18 +184,18 @@ impl Preparation {
     }
 
     /// Returns one wall.
-    pub fn wall(&self, side: Side) -> &Wall {
+    pub fn wall(&self, side: PrepSide) -> &Wall {
         let [mesial, facial, distal, lingual] = &self.walls;
         match side {
-            Side::Mesial => mesial,
-            Side::Facial => facial,
-            Side::Distal => distal,
-            Side::Lingual => lingual,
+            PrepSide::Mesial => mesial,
+            PrepSide::Facial => facial,
+            PrepSide::Distal => distal,
+            PrepSide::Lingual => lingual,
         }
     }
 
     /// Returns the outward unit normal in the middle of a wall, in local axes.
-    pub fn wall_normal(&self, side: Side) -> [f64; 3] {
+    pub fn wall_normal(&self, side: PrepSide) -> [f64; 3] {
         let (x, y) = side.direction();
         let (sin, cos) = self.wall(side).taper.to_radians().sin_cos();
         [cos * x, cos * y, sin]
@@ -207,7 +212,7 @@ impl Preparation {
         if !(2.0..=50.0).contains(&self.exponent) {
             return Err(PrepError::Exponent(self.exponent));
         }
-        for side in Side::ALL {
+        for side in PrepSide::ALL {
             let wall = self.wall(side);
             positive("height of a wall", wall.height)?;
             not_negative("straight height of a wall", wall.holding_height())?;
@@ -280,7 +285,7 @@ pub enum PrepError {
     /// The taper is not within -45° and 60°; its value in degrees.
     Taper(f64),
     /// A wall is too short for a groove.
-    NoRoomForGroove(Side),
+    NoRoomForGroove(PrepSide),
     /// No wall has a straight part.
     NoWalls,
     /// The walls meet before their height is reached, so there is no top.

@@ -1,7 +1,7 @@
 //! What a verb changes: readings that fit one another, and the tooth it costs.
 
-use super::Judged;
-use crate::case::{OrderedKind, Restoration, Role, Unit as Ordered, Units};
+use super::JudgedCopy;
+use crate::case::{CaseUnit as Ordered, OrderedKind, Restoration, Role, Units};
 use crate::derive::{least_prep, preparation};
 use crate::fact::{
     BONE_LEVEL, CLEARANCE, CONNECTOR_HEIGHT, Chosen, FITTING_SURFACE, FORM_USED, FactId, GUM_USED,
@@ -47,7 +47,7 @@ pub(super) enum Cut {
     Lower(f64),
 }
 
-impl Judged<'_> {
+impl JudgedCopy<'_> {
     pub(super) fn number(&self, fact: &FactId, at: Place) -> Option<f64> {
         self.facts.value(fact, at).and_then(Value::number)
     }
@@ -74,7 +74,7 @@ impl Judged<'_> {
             return Err(reasons::IMPOSSIBLE_SHAPE.to_owned());
         }
         let before = preparation(self.facts, tooth).ok_or(reasons::PREP_NOT_READ)?;
-        let sides: Vec<prep::Side> = sides.iter().map(|side| to_prep(*side)).collect();
+        let sides: Vec<prep::PrepSide> = sides.iter().map(|side| to_prep(*side)).collect();
         let after = match cut {
             Cut::Deepen(by, _) => before.deepened(&sides, by),
             Cut::Straighten(to) => before.straightened(&sides, to),
@@ -120,7 +120,7 @@ impl Judged<'_> {
     }
 
     /// A margin that goes down goes under the gum and towards the bone.
-    fn lower(&self, change: &mut Change, tooth: Tooth, sides: &[prep::Side], by: f64) {
+    fn lower(&self, change: &mut Change, tooth: Tooth, sides: &[prep::PrepSide], by: f64) {
         for side in sides {
             let at = Place::Wall(tooth, from_prep(*side));
             let now = match self.choice(&GUM_USED, at) {

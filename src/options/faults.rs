@@ -3,7 +3,7 @@
 use std::collections::BTreeSet;
 use std::fmt;
 
-use crate::case::{Case, FlowRef, Layer, OrderedKind, Reading, Restoration, Role, Unit, Units};
+use crate::case::{Case, CaseUnit, FlowRef, Layer, OrderedKind, Reading, Restoration, Role, Units};
 use crate::derive::{Facts, Precision, REGISTRY};
 use crate::fact::{
     CLEARANCE, CONNECTOR_HEIGHT, FactId, GROOVES, HEIGHT, MARGIN_FL, MARGIN_MD, Place, R_UNITS,
@@ -178,7 +178,7 @@ fn undo_each_other(one: &OptionRow, other: &OptionRow) -> Option<String> {
 
 /// A bridge 44 x45 46 of which only what an option sets is known.
 fn stage(flow: &Flow, option: &OptionRow, values: &[(FactId, Value)]) -> Case {
-    let unit = |position, role| Tooth::new(4, position).map(|tooth| Unit { tooth, role });
+    let unit = |position, role| Tooth::new(4, position).map(|tooth| CaseUnit { tooth, role });
     let bridge = Restoration {
         id: 1,
         ordered: OrderedKind::Bridge,

@@ -1,6 +1,6 @@
 //! In which order options are listed, and which of them.
 
-use super::{After, CaseOption, Judged};
+use super::{After, CaseOption, JudgedCopy};
 use crate::fact::Place;
 use crate::flow::{Flow, Level, OptionRow, Whose};
 
@@ -15,7 +15,7 @@ pub enum Worst {
     Stays,
 }
 
-impl Judged<'_> {
+impl JudgedCopy<'_> {
     /// Says what an option at a place does to the worst of what was found.
     pub(super) fn worst(&self, option: &OptionRow, at: Place, after: Option<&After>) -> Worst {
         let level = self.judgement.verdict.level;

@@ -1,10 +1,10 @@
 //! Where an option may be tried besides the place that was found: walls and neighbouring teeth.
 
-use super::Judged;
+use super::JudgedCopy;
 use crate::fact::{LAST_TOOTH, Place, Value};
 use crate::tooth::Tooth;
 
-impl Judged<'_> {
+impl JudgedCopy<'_> {
     /// The teeth next to both ends of a restoration that no restoration has; none behind the last tooth of the arch.
     pub(super) fn neighbours(&self, at: Place) -> Vec<Tooth> {
         let units = self.facts.units();

@@ -5,7 +5,7 @@ use rayon::prelude::*;
 use super::change::{Change, Cut};
 use super::once::told_once;
 use super::order::Worst;
-use super::{After, Amount, CaseOption, Choice, GripChange, Judged, compare, proposed, quick};
+use super::{After, Amount, CaseOption, Choice, GripChange, JudgedCopy, compare, proposed, quick};
 use crate::derive::Facts;
 use crate::fact::{
     EFFECTIVE, FactId, ORDER_CEMENT, ORDER_MATERIAL, Place, PlaceKind, SHAPE, Side, Spot, Unit,
@@ -21,7 +21,7 @@ use crate::tooth::Tooth;
 ///
 /// Facts and judgement are those of the case. Barred ones are returned as well, each with its reason.
 pub fn case_options(flow: &Flow, facts: &Facts<'_>, judgement: &Judgement) -> Vec<CaseOption> {
-    let judged = Judged {
+    let judged = JudgedCopy {
         flow,
         facts,
         judgement,
@@ -53,7 +53,7 @@ pub fn tried_by(
     way: &CaseOption,
     amount: Amount,
 ) -> Result<After, String> {
-    let judged = Judged {
+    let judged = JudgedCopy {
         flow,
         facts,
         judgement,
@@ -86,7 +86,7 @@ impl Attempt {
     }
 }
 
-impl Judged<'_> {
+impl JudgedCopy<'_> {
     /// The places at which an option may answer something.
     fn places(&self, option: &OptionRow) -> Vec<Place> {
         let units = self.facts.units();

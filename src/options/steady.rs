@@ -1,7 +1,7 @@
 //! How much is enough with the reading error in mind.
 
 use super::search::Attempt;
-use super::{Amount, CaseOption, Judged};
+use super::{Amount, CaseOption, JudgedCopy};
 use crate::case::{Case, Layer, Reading};
 use crate::derive::Facts;
 use crate::fact::{Kind, Spot, Value};
@@ -20,7 +20,7 @@ pub fn steady(
     judgement: &Judgement,
     way: &CaseOption,
 ) -> Option<Amount> {
-    let judged = Judged {
+    let judged = JudgedCopy {
         flow,
         facts,
         judgement,
@@ -54,7 +54,7 @@ pub fn steady(
 }
 
 /// The readings that the answered findings rest on.
-fn option_readings(judged: &Judged<'_>, attempt: &Attempt) -> Vec<Spot> {
+fn option_readings(judged: &JudgedCopy<'_>, attempt: &Attempt) -> Vec<Spot> {
     let mut list = Vec::new();
     let Some(option) = judged.flow.option(attempt.option) else {
         return list;
@@ -77,7 +77,7 @@ fn option_readings(judged: &Judged<'_>, attempt: &Attempt) -> Vec<Spot> {
 }
 
 /// The case with each reading off by one standard deviation, either way.
-fn moved(judged: &Judged<'_>, readings: Vec<Spot>) -> Vec<Case> {
+fn moved(judged: &JudgedCopy<'_>, readings: Vec<Spot>) -> Vec<Case> {
     let case = judged.facts.case();
     let mut list = vec![case.clone()];
     for spot in readings {
@@ -112,7 +112,7 @@ fn left(before: &Facts<'_>, case: &Case, attempt: &Attempt, amount: Amount) -> O
     let flow = before.flow();
     let facts = super::quick(before, case);
     let judgement = judge(flow, &facts);
-    let there = Judged {
+    let there = JudgedCopy {
         flow,
         facts: &facts,
         judgement: &judgement,

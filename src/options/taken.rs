@@ -2,7 +2,7 @@
 
 use super::order::Worst;
 use super::search::Attempt;
-use super::{Amount, CaseOption, Choice, Judged, proposed, quick};
+use super::{Amount, CaseOption, Choice, JudgedCopy, proposed, quick};
 use crate::case::decision::Taken;
 use crate::case::{Layer, Units};
 use crate::derive::Facts;
@@ -32,7 +32,7 @@ pub fn taken(flow: &Flow, facts: &Facts<'_>, ways: &[&CaseOption]) -> Option<Cha
         let change = {
             let facts = quick(facts, &case);
             let judgement = judge(flow, &facts);
-            let there = Judged {
+            let there = JudgedCopy {
                 flow,
                 facts: &facts,
                 judgement: &judgement,
@@ -60,7 +60,7 @@ pub fn answering<'w>(
     finding: &Finding,
     ways: &'w [CaseOption],
 ) -> Vec<&'w CaseOption> {
-    let judged = Judged {
+    let judged = JudgedCopy {
         flow,
         facts,
         judgement,

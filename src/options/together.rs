@@ -9,7 +9,7 @@ use std::collections::BTreeSet;
 use rayon::prelude::*;
 
 use super::search::Attempt;
-use super::{After, CaseOption, Judged, compare, proposed, quick};
+use super::{After, CaseOption, JudgedCopy, compare, proposed, quick};
 use crate::case::Case;
 use crate::derive::Facts;
 use crate::fact::Spot;
@@ -47,7 +47,7 @@ fn pairs(
     ways: &[CaseOption],
     pruned: bool,
 ) -> Vec<Together> {
-    let judged = Judged {
+    let judged = JudgedCopy {
         flow,
         facts,
         judgement,
@@ -211,12 +211,12 @@ fn key(flow: &Flow, ways: &[CaseOption], pair: &Together) -> (Level, Level, u32,
     )
 }
 
-impl Judged<'_> {
+impl JudgedCopy<'_> {
     /// What comes of an option on a case in which another was taken. None where it cannot be done any more.
     fn on_top(&self, case: &Case, way: &CaseOption) -> Option<(After, Option<f64>)> {
         let facts = quick(self.facts, case);
         let judgement = judge(self.flow, &facts);
-        let there = Judged {
+        let there = JudgedCopy {
             flow: self.flow,
             facts: &facts,
             judgement: &judgement,
@@ -253,7 +253,7 @@ impl Judged<'_> {
             let way = ways.get(*part)?;
             let facts = quick(self.facts, &case);
             let judgement = judge(self.flow, &facts);
-            let there = Judged {
+            let there = JudgedCopy {
                 flow: self.flow,
                 facts: &facts,
                 judgement: &judgement,

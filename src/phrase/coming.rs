@@ -5,7 +5,7 @@ use jiff::civil::Date;
 use super::words::day_in_words;
 use super::{Phrase, join};
 use crate::case::coming::{Awaited, Blocks, Part};
-use crate::case::decision::{Decided, Decider, Decision, Outcome};
+use crate::case::decision::{Decided, Decider, Decision, DentistAnswer};
 use crate::derive::Facts;
 use crate::fact::{Place, PlaceKind, Spot};
 use crate::flow::Whose;
@@ -108,12 +108,12 @@ impl Phrase<'_> {
     }
 
     /// Returns the name of an outcome, as it is picked on the call.
-    pub fn outcome(self, outcome: Outcome) -> &'static str {
+    pub fn outcome(self, outcome: DentistAnswer) -> &'static str {
         match outcome {
-            Outcome::Agreed => "other (free text)",
-            Outcome::AsItIs => "make it as it is",
-            Outcome::Refused => "dentist declines",
-            Outcome::NoDecision => "no decision yet",
+            DentistAnswer::Agreed => "other (free text)",
+            DentistAnswer::AsItIs => "make it as it is",
+            DentistAnswer::Refused => "dentist declines",
+            DentistAnswer::NoDecision => "no decision yet",
         }
     }
 
@@ -183,13 +183,15 @@ impl Phrase<'_> {
         let message = decision.by == Some(Decider::Message);
         let by = decision.by.filter(|_| !message).map(|by| self.decider(by));
         let mut said = match (decision.outcome, by) {
-            (Outcome::NoDecision, Some(by)) => format!("asked {by} on {day}, no decision yet"),
-            (Outcome::NoDecision, None) => format!("asked on {day}, no decision yet"),
-            (Outcome::Refused, Some(by)) => format!("declined by {by} on {day}"),
-            (Outcome::Refused, None) => format!("declined on {day}"),
+            (DentistAnswer::NoDecision, Some(by)) => {
+                format!("asked {by} on {day}, no decision yet")
+            }
+            (DentistAnswer::NoDecision, None) => format!("asked on {day}, no decision yet"),
+            (DentistAnswer::Refused, Some(by)) => format!("declined by {by} on {day}"),
+            (DentistAnswer::Refused, None) => format!("declined on {day}"),
             (outcome, by) => {
                 let what = match outcome {
-                    Outcome::AsItIs => vec!["make it as it is".to_owned()],
+                    DentistAnswer::AsItIs => vec!["make it as it is".to_owned()],
                     _ => self.taken_all(facts, decision),
                 };
                 let agreed = match by {
@@ -236,7 +238,7 @@ impl Phrase<'_> {
             words => format!("\"{words}\""),
         };
         let what = match decision.outcome {
-            Outcome::AsItIs => {
+            DentistAnswer::AsItIs => {
                 // The finding belongs on the one paper that confirms what was accepted.
                 let known = finding.map_or_else(String::new, |finding| {
                     format!(
@@ -376,30 +378,30 @@ impl Phrase<'_> {
         };
         let message = decision.by == Some(Decider::Message);
         let first = match decision.outcome {
-            Outcome::NoDecision => match &due {
+            DentistAnswer::NoDecision => match &due {
                 Some(due) => format!("you will let us know by {due}{words}; we wait until then"),
                 None => format!("you will let us know{words}; we wait until then"),
             },
-            Outcome::Refused => {
+            DentistAnswer::Refused => {
                 return format!(
                     "You decline this for {place}{words}; is that right? Shall we then make it as it is on your written \
                      order, take another option, or take it off the order?"
                 );
             }
-            Outcome::AsItIs if decision.words.is_empty() => format!(
+            DentistAnswer::AsItIs if decision.words.is_empty() => format!(
                 "you want {place} made as it is, knowing this: {}",
                 self.line(facts, finding)
             ),
-            Outcome::AsItIs => format!(
+            DentistAnswer::AsItIs => format!(
                 "you know this: {}; we go on with {place} as you say{words}",
                 self.line(facts, finding)
             ),
-            Outcome::Agreed if ways.is_empty() => format!("you want this for {place}{words}"),
-            Outcome::Agreed if message => format!(
+            DentistAnswer::Agreed if ways.is_empty() => format!("you want this for {place}{words}"),
+            DentistAnswer::Agreed if message => format!(
                 "please pass on: {}{words}",
                 self.will(facts, ways, "the dentist")
             ),
-            Outcome::Agreed => {
+            DentistAnswer::Agreed => {
                 let will = self.will(facts, ways, "you");
                 if at == Place::Case || will.contains(&place) {
                     format!("{will}{words}")
@@ -415,7 +417,10 @@ impl Phrase<'_> {
         if decision.amended {
             said.push("your written order is here".to_owned());
         }
-        if matches!(decision.outcome, Outcome::Agreed | Outcome::AsItIs) {
+        if matches!(
+            decision.outcome,
+            DentistAnswer::Agreed | DentistAnswer::AsItIs
+        ) {
             said.push(match decision.cost.as_str() {
                 "" => "no cost was mentioned".to_owned(),
                 cost => format!("cost: {cost}"),

@@ -29,9 +29,6 @@ pub const TOGETHER: &str = "Combined";
 /// The heading of options that are barred or do not answer the finding.
 pub const BARRED: &str = "Ruled out, or not enough";
 
-/// Said in place of options while they are computed.
-pub const WORKED_OUT: &str = "calculating";
-
 /// The heading of a page while options are tried on a copy of the case.
 pub const TRYING: &str = "WHAT IF (not saved)";
 

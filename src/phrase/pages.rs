@@ -18,9 +18,9 @@ use jiff::civil::Date;
 
 use super::{Phrase, verdict, words};
 use crate::case::life::State;
-use crate::case::{Role, Unit};
+use crate::case::{CaseUnit, Role};
 use crate::flow::Level;
-use crate::judge::{Outcome, Verdict};
+use crate::judge::{CaseResult, Verdict};
 use crate::tooth::Notation;
 
 /// Stands over the worklist.
@@ -59,7 +59,7 @@ pub fn badge(level: Level) -> &'static str {
 }
 
 /// Names a unit of a restoration: its tooth, an x in front of a pontic.
-pub fn unit(unit: &Unit, notation: Notation) -> String {
+pub fn unit(unit: &CaseUnit, notation: Notation) -> String {
     match unit.role {
         Role::Abutment => notation.show(unit.tooth),
         Role::Pontic => format!("x{}", notation.show(unit.tooth)),
@@ -108,7 +108,7 @@ pub fn state(
     match state {
         State::Inspecting | State::ToCall | State::NotCovered => None,
         State::Waiting => Some(match expected.map(Verdict::outcome) {
-            None | Some(Outcome::Open) => state_words.to_owned(),
+            None | Some(CaseResult::Open) => state_words.to_owned(),
             Some(outcome) => format!("{state_words}, expected ~{}", words::outcome(outcome)),
         }),
         _ => Some(format!("{result}, {state_words}")),

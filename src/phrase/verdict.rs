@@ -4,13 +4,13 @@ use super::{Phrase, words};
 use crate::case::Restoration;
 use crate::derive::Facts;
 use crate::fact::{ORDER_SCOPE, Place, Spot};
-use crate::judge::{Judgement, OpenPoint, Outcome, Verdict};
+use crate::judge::{CaseResult, Judgement, OpenPoint, Verdict};
 
 /// Says a verdict: in one word, and beside it what it may become, or that only the drawing is missing.
 pub(super) fn said(verdict: Verdict) -> String {
     let word = words::outcome(verdict.outcome());
     match verdict.outcome() {
-        Outcome::NotCovered | Outcome::Open => word.to_owned(),
+        CaseResult::NotCovered | CaseResult::Open => word.to_owned(),
         _ if verdict.is_open() => {
             format!("{word}, may become {}", words::level(verdict.could_be))
         }

@@ -88,15 +88,15 @@ pub fn state(state: State) -> &'static str {
 }
 
 /// Returns the word for an outcome.
-pub fn outcome(outcome: crate::judge::Outcome) -> &'static str {
-    use crate::judge::Outcome;
+pub fn outcome(outcome: crate::judge::CaseResult) -> &'static str {
+    use crate::judge::CaseResult;
     match outcome {
-        Outcome::NotCovered => NOT_COVERED,
-        Outcome::Open => OPEN,
-        Outcome::NothingFound => NOTHING_FOUND,
-        Outcome::Watch => WATCH,
-        Outcome::Call => CALL,
-        Outcome::Hold => ON_HOLD,
+        CaseResult::NotCovered => NOT_COVERED,
+        CaseResult::Open => OPEN,
+        CaseResult::NothingFound => NOTHING_FOUND,
+        CaseResult::Watch => WATCH,
+        CaseResult::Call => CALL,
+        CaseResult::Hold => ON_HOLD,
     }
 }
 

@@ -25,7 +25,7 @@ use figures::{FactObject, FactValue, chance, doubtful, fact};
 use loads::{DislodgementObject, GeometryObject, geometry, loads, stress};
 use options::{CallObject, OptionObject, call_object, options};
 use shape::{
-    Format, GapWord, LevelWord, MethodWord, Outlook, RestorationShape, SourceShape, StateWord,
+    FormatKey, GapWord, LevelWord, MethodWord, Outlook, RestorationShape, SourceShape, StateWord,
     VerdictShape, restorations, waiting,
 };
 
@@ -33,7 +33,7 @@ use shape::{
 #[derive(Serialize, JsonSchema)]
 pub struct Judged<'a> {
     /// The format of this object.
-    format: Format,
+    format: FormatKey,
     /// The case's number.
     case: &'a str,
     /// The flow it is judged by.
@@ -254,7 +254,7 @@ pub fn json(told: Told<'_>) -> Result<String, serde_json::Error> {
         }
     };
     let object = Judged {
-        format: Format,
+        format: FormatKey,
         case: &facts.case().number,
         flow: FlowObject {
             id: &flow.id,

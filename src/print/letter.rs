@@ -4,7 +4,7 @@ use super::questions::{Question, questions};
 use super::{Document, Told, picture, seating};
 use crate::call::{self, Ask, asks, matter, remarks, tells};
 use crate::case::coming::{Part, awaited};
-use crate::case::decision::{Decider, Outcome};
+use crate::case::decision::{Decider, DentistAnswer};
 use crate::case::life::State;
 use crate::fact::{
     CALL_BY, FactId, ORDER_DENTIST, ORDER_MATERIAL, ORDER_SEATING, Place, PlaceKind,
@@ -166,7 +166,10 @@ fn agreed(document: &mut Document, told: Told<'_>) {
         if !case.is_as_seen(decision) {
             continue;
         }
-        let spoken = matches!(decision.outcome, Outcome::Agreed | Outcome::AsItIs);
+        let spoken = matches!(
+            decision.outcome,
+            DentistAnswer::Agreed | DentistAnswer::AsItIs
+        );
         let finding = told
             .judgement
             .all_findings()
@@ -178,7 +181,7 @@ fn agreed(document: &mut Document, told: Told<'_>) {
         }
     }
     for ask in asks(facts, told.judgement, phrase, told.beside.instructions) {
-        if let call::State::Standing(instruction) = ask.state {
+        if let call::QuestionState::Standing(instruction) = ask.state {
             let at = phrase.decided_at(facts, ask.finding.at);
             lines.push(says::standing(&at, &phrase.instruction(instruction)));
         }
@@ -303,10 +306,10 @@ fn ask(document: &mut Document, told: Told<'_>, questions: &[Question<'_>]) {
             }
             under.push(told.phrase.tells(told.facts, part.words_of));
             match part.state {
-                call::State::Declined(own) => under.push(told.phrase.declined(own)),
-                call::State::Again(_) => under.push(FOUND_AGAIN.to_owned()),
-                call::State::Changed(own) => under.push(told.phrase.changed_since(own)),
-                call::State::Awaiting(own) => under.push(told.phrase.asked(own)),
+                call::QuestionState::Declined(own) => under.push(told.phrase.declined(own)),
+                call::QuestionState::Again(_) => under.push(FOUND_AGAIN.to_owned()),
+                call::QuestionState::Changed(own) => under.push(told.phrase.changed_since(own)),
+                call::QuestionState::Awaiting(own) => under.push(told.phrase.asked(own)),
                 _ => {}
             }
         }

@@ -9,9 +9,9 @@ use crate::fact::{
     FAILING, FactId, HEIGHT_TO_BASE, HEIGHT_USED, ORDER_MATERIAL, Place, PlaceKind, Spot, TAPER_FL,
     TAPER_MD, Value,
 };
-use crate::flow::{Block, Level};
+use crate::flow::{Level, StepBlock};
 use crate::judge::doubt::Doubt;
-use crate::judge::{Judgement, OpenPoint, Outcome};
+use crate::judge::{CaseResult, Judgement, OpenPoint};
 use crate::phrase::sheets::{self, summary as says};
 use crate::phrase::{CAUTION, DISLODGEMENT_CAUTION, NOTHING_CHECKED, Phrase};
 use crate::state::{NotYet, RestorationState, expected};
@@ -132,8 +132,8 @@ fn findings(document: &mut Document, told: Told<'_>) {
     document.heading(says::FINDINGS);
     if judgement.findings.is_empty() {
         document.text(match judgement.verdict.outcome() {
-            Outcome::NotCovered => NOTHING_CHECKED,
-            Outcome::Open => says::NOTHING_SO_FAR,
+            CaseResult::NotCovered => NOTHING_CHECKED,
+            CaseResult::Open => says::NOTHING_SO_FAR,
             _ => says::NOTHING_FOUND,
         });
     }
@@ -216,8 +216,8 @@ fn not_asked(
             .blocks
             .iter()
             .flat_map(|block| match block {
-                Block::Ask(fact) => std::slice::from_ref(fact),
-                Block::Grid { rows, .. } => rows.as_slice(),
+                StepBlock::Ask(fact) => std::slice::from_ref(fact),
+                StepBlock::Grid { rows, .. } => rows.as_slice(),
             })
             .collect();
         let mut level = Level::Fine;

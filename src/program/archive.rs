@@ -14,14 +14,14 @@ use crate::cli::{ArchiveCommand, Cli, DataFormat};
 use crate::desk::usable;
 use crate::error::{Error, Trouble};
 use crate::phrase::program::archive as says;
-use crate::print::json::shape::Format;
+use crate::print::json::shape::FormatKey;
 
 /// What is damaged in the archive; an empty list if nothing is.
 #[derive(Serialize, JsonSchema)]
 #[schemars(rename = "CheckedArchive")]
 pub(super) struct Checked {
     /// The format of this object.
-    format: Format,
+    format: FormatKey,
     /// The file.
     archive: String,
     /// What is not as it was written.
@@ -60,7 +60,7 @@ pub(super) fn carry_out(
                     sentence: damage.sentence.clone(),
                 };
                 let checked = Checked {
-                    format: Format,
+                    format: FormatKey,
                     archive: path.display().to_string(),
                     damages: damages.iter().map(object).collect(),
                 };

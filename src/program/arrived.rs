@@ -9,7 +9,7 @@ use crate::archive::Archive;
 use crate::case::Case;
 use crate::case::coming::Part;
 use crate::case::file::check_number;
-use crate::case::life::{Event, Happened};
+use crate::case::life::{CaseEvent, Happened};
 use crate::cli::Cli;
 use crate::desk::Desk;
 use crate::error::{Error, Trouble};
@@ -111,7 +111,7 @@ pub(super) fn became(
         let Some(inspection) = &mut desk.session.inspection else {
             return Ok(());
         };
-        let event = Event {
+        let event = CaseEvent {
             what,
             restorations,
             on,

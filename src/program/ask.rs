@@ -4,7 +4,7 @@ use std::io::{IsTerminal as _, Write};
 
 use super::{archive_path, desk, moment, notation};
 use crate::archive::Archive;
-use crate::ask::{Ended, NOT_KEPT, Outside, run};
+use crate::ask::{Ended, LinesOutside, NOT_KEPT, run};
 use crate::case::Units;
 use crate::case::file::{check_number, looks_like_name};
 use crate::cli::Cli;
@@ -39,7 +39,7 @@ pub(super) fn carry_out(
     let listens = std::io::stdin().is_terminal();
     let ended = run(
         &mut desk,
-        Outside {
+        LinesOutside {
             input: &mut std::io::stdin().lock(),
             output: out,
             moment: &mut moment,

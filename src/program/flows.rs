@@ -15,7 +15,7 @@ use crate::fact::{CATALOGUE, Kind, Origin};
 use crate::flow::{EMBEDDED, embedded, run_examples};
 use crate::options::faults;
 use crate::phrase::program::{errors, flows as says};
-use crate::print::json::shape::Format;
+use crate::print::json::shape::FormatKey;
 use crate::ronfile::{Diagnostic, Severity};
 
 /// What is wrong with a flow; empty lists if nothing is.
@@ -23,7 +23,7 @@ use crate::ronfile::{Diagnostic, Severity};
 #[schemars(rename = "CheckedFlow")]
 pub(super) struct Checked<'a> {
     /// The format of this object.
-    format: Format,
+    format: FormatKey,
     /// Problems of its files.
     problems: &'a [Diagnostic],
     /// Examples of rules with another result.
@@ -37,7 +37,7 @@ pub(super) struct Checked<'a> {
 #[derive(Serialize, JsonSchema)]
 pub(super) struct Facts<'a> {
     /// The format of this object.
-    format: Format,
+    format: FormatKey,
     /// The flow's id.
     flow: &'a str,
     /// The facts.
@@ -111,7 +111,7 @@ fn check_flow(
     let faults = loaded.flow.as_ref().map(faults).unwrap_or_default();
     if format == DataFormat::Json {
         let checked = Checked {
-            format: Format,
+            format: FormatKey,
             problems: &loaded.problems,
             missed_examples: misses.iter().map(ToString::to_string).collect(),
             option_faults: faults.iter().map(ToString::to_string).collect(),
@@ -185,7 +185,7 @@ fn list_facts(cli: &Cli, format: DataFormat, out: &mut dyn Write) -> Result<(), 
             })
             .collect();
         let facts = Facts {
-            format: Format,
+            format: FormatKey,
             flow: &flow.id,
             facts,
         };

@@ -14,7 +14,7 @@ use crate::desk::usable;
 use crate::error::{Error, Trouble};
 use crate::fact::MAX_TEXT;
 use crate::phrase::program::{errors::did_you_mean, instructions as says};
-use crate::print::json::shape::{Day, Format};
+use crate::print::json::shape::{Day, FormatKey};
 use crate::ronfile::nearest;
 use crate::text::clean;
 
@@ -23,7 +23,7 @@ use crate::text::clean;
 #[schemars(rename = "Agreements")]
 pub(super) struct Listed<'a> {
     /// The format of this object.
-    format: Format,
+    format: FormatKey,
     /// The standing instructions, in the order of their numbers.
     #[serde(rename = "agreements")]
     instructions: Vec<InstructionObject<'a>>,
@@ -156,7 +156,7 @@ fn list_json(all: &[Standing], out: &mut dyn Write) -> Result<(), Error> {
         }
     }
     let listed = Listed {
-        format: Format,
+        format: FormatKey,
         instructions: (1..).zip(all).map(object).collect(),
     };
     write_json(&listed, out)

@@ -12,13 +12,13 @@ use crate::error::Error;
 use crate::fact::{FactId, Kind};
 use crate::flow::{Figures, Flow, Level, Material};
 use crate::phrase::program::sources as says;
-use crate::print::json::shape::Format;
+use crate::print::json::shape::FormatKey;
 
 /// Every limit of a flow with its source.
 #[derive(Serialize, JsonSchema)]
 pub(super) struct Sources<'a> {
     /// The format of this object.
-    format: Format,
+    format: FormatKey,
     /// The flow's id.
     flow: &'a str,
     /// The limits.
@@ -54,7 +54,7 @@ pub(super) fn list(cli: &Cli, format: DataFormat, out: &mut dyn Write) -> Result
     of_tables(&flow, &mut limits);
     if format == DataFormat::Json {
         let sources = Sources {
-            format: Format,
+            format: FormatKey,
             flow: &flow.id,
             limits,
         };

@@ -13,8 +13,8 @@ use crate::cli::{Cli, DataFormat};
 use crate::error::Error;
 use crate::phrase::program::worklist as says;
 use crate::print::json::shape::{
-    Format, Moment, RestorationShape, StateWord, VerdictShape, VerdictWord, Waiting, restorations,
-    waiting,
+    FormatKey, Moment, RestorationShape, StateWord, VerdictShape, VerdictWord, Waiting,
+    restorations, waiting,
 };
 use crate::session::WorkItem;
 
@@ -22,7 +22,7 @@ use crate::session::WorkItem;
 #[derive(Serialize, JsonSchema)]
 pub(super) struct Worklist<'a> {
     /// The format of this object.
-    format: Format,
+    format: FormatKey,
     /// The cases.
     cases: Vec<CaseObject<'a>>,
 }
@@ -68,7 +68,7 @@ pub(super) fn carry_out(cli: &Cli, format: DataFormat, out: &mut dyn Write) -> R
     let list = &desk.session.worklist;
     if format == DataFormat::Json {
         let worklist = Worklist {
-            format: Format,
+            format: FormatKey,
             cases: list.iter().map(object).collect(),
         };
         return write_json(&worklist, out);

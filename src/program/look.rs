@@ -129,7 +129,7 @@ fn encoding(variables: Variables<'_>) -> (Signs, String) {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::screen::{Hue, Patch, Role};
+    use crate::screen::{Hue, Patch, TextRole};
     use clap::Parser as _;
 
     fn choose(args: &[&str], look: &Look, set: &[(&str, &str)]) -> Chosen {
@@ -197,7 +197,7 @@ mod tests {
             theme: Some(ThemeName::Light),
             signs: Some(Signs::Braille),
             notation: None,
-            roles: vec![(Role::Fine, patch)],
+            roles: vec![(TextRole::Fine, patch)],
         };
         for (args, set) in [
             (&[][..], &[("NO_COLOR", "1")][..]),
@@ -211,7 +211,7 @@ mod tests {
         }
         let told = choose(&["--color", "always"], &look, &[("NO_COLOR", "1")]);
         assert_eq!(told.name, ThemeName::Light);
-        assert_eq!(told.theme, Theme::light().patched(Role::Fine, &patch));
+        assert_eq!(told.theme, Theme::light().patched(TextRole::Fine, &patch));
     }
 
     #[test]

@@ -11,7 +11,7 @@ use crate::cli::{Cli, DataFormat, SettingsCommand};
 use crate::desk::write_file;
 use crate::error::{Error, Trouble};
 use crate::phrase::program::{errors, settings as says};
-use crate::print::json::shape::Format;
+use crate::print::json::shape::FormatKey;
 use crate::screen::Theme;
 use crate::session::Keymap;
 use crate::session::command::{COMMANDS, CommandSpec};
@@ -22,7 +22,7 @@ use crate::settings::{FILES, Folder, Lab, Look, Settings, read, templates};
 #[schemars(rename = "SettingsInForce")]
 pub(super) struct InForce {
     /// The format of this object.
-    format: Format,
+    format: FormatKey,
     /// The files of settings.
     files: [FileObject; 3],
     /// The theme.
@@ -208,7 +208,7 @@ fn tell_json(
         since: since.to_string(),
     };
     let in_force = InForce {
-        format: Format,
+        format: FormatKey,
         files,
         theme: ThemeObject {
             name: look.name.name(),

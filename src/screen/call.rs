@@ -5,7 +5,7 @@ use ratatui::layout::Rect;
 use ratatui::style::Style;
 
 use super::pen::{below, put, put_at, put_right, split_left, wrap};
-use super::theme::{Role, Theme};
+use super::theme::{TextRole, Theme};
 use crate::phrase::{pages as said, words};
 use crate::session::view::{CallView, PanelLine, UnitShown};
 
@@ -26,8 +26,14 @@ struct Line {
 }
 
 pub(super) fn draw(buf: &mut Buffer, area: Rect, page: &CallView, scroll: usize, theme: Theme) {
-    put(buf, area, 0, words::THE_CALL, theme.style(Role::Heading));
-    put_right(buf, area, 0, &page.count, theme.style(Role::Dim));
+    put(
+        buf,
+        area,
+        0,
+        words::THE_CALL,
+        theme.style(TextRole::Heading),
+    );
+    put_right(buf, area, 0, &page.count, theme.style(TextRole::Dim));
     let body = below(area, 1);
     let (list_area, panel_area) = if body.width >= TWO_COLUMNS {
         split_left(body, LEFT, 2)
@@ -83,7 +89,7 @@ fn scrolled(buf: &mut Buffer, area: Rect, lines: &[Line], scroll: usize, theme: 
             area,
             area.height.saturating_sub(1),
             &text,
-            theme.style(Role::Dim),
+            theme.style(TextRole::Dim),
         );
     }
 }
@@ -96,12 +102,12 @@ fn list(page: &CallView, width: u16, theme: Theme) -> Vec<Line> {
         let mut pieces = Vec::new();
         for (index, ready) in (0u16..).zip(pair) {
             let role = if ready.marked {
-                Role::Present
+                TextRole::Present
             } else {
-                Role::Text
+                TextRole::Text
             };
             let label = ready.label.clone();
-            pieces.push((index * column, LABEL, label, theme.style(Role::Dim)));
+            pieces.push((index * column, LABEL, label, theme.style(TextRole::Dim)));
             let value = if ready.marked && ready.cell.is_blank() {
                 " ".repeat(8)
             } else {
@@ -118,19 +124,20 @@ fn list(page: &CallView, width: u16, theme: Theme) -> Vec<Line> {
     for row in &page.rows {
         if let Some(section) = row.section {
             lines.push(Line {
-                pieces: vec![(0, width, section.to_owned(), theme.style(Role::Heading))],
+                pieces: vec![(0, width, section.to_owned(), theme.style(TextRole::Heading))],
                 marked: false,
             });
         }
         let role = if row.marked {
-            Role::Present
+            TextRole::Present
         } else {
-            Role::Text
+            TextRole::Text
         };
         let number = row.number.map_or_else(String::new, |n| n.to_string());
-        let style = row
-            .level
-            .map_or_else(|| theme.style(Role::Dim), |level| theme.level_line(level));
+        let style = row.level.map_or_else(
+            || theme.style(TextRole::Dim),
+            |level| theme.level_line(level),
+        );
         let mark = row.mark.map_or("", said::call::mark);
         let width_of_mark = u16::try_from(mark.chars().count()).unwrap_or(0);
         lines.push(Line {
@@ -146,7 +153,7 @@ fn list(page: &CallView, width: u16, theme: Theme) -> Vec<Line> {
                     width.saturating_sub(width_of_mark),
                     width_of_mark,
                     mark.to_owned(),
-                    theme.style(Role::Dim),
+                    theme.style(TextRole::Dim),
                 ),
             ],
             marked: row.marked,
@@ -157,7 +164,7 @@ fn list(page: &CallView, width: u16, theme: Theme) -> Vec<Line> {
 
 fn panel(page: &CallView, width: u16, theme: Theme) -> Vec<Line> {
     let mut lines = Vec::new();
-    let mut say = |text: &str, indent: u16, role: Role, marked: bool| {
+    let mut say = |text: &str, indent: u16, role: TextRole, marked: bool| {
         for line in wrap(text, width.saturating_sub(indent)) {
             lines.push(Line {
                 pieces: vec![(indent, width, line, theme.style(role))],
@@ -167,9 +174,9 @@ fn panel(page: &CallView, width: u16, theme: Theme) -> Vec<Line> {
     };
     for line in &page.panel {
         match line {
-            PanelLine::Heading(text) => say(text, 0, Role::Heading, false),
-            PanelLine::Text(text) => say(text, 0, Role::Text, false),
-            PanelLine::Dim(text) => say(text, 0, Role::Dim, false),
+            PanelLine::Heading(text) => say(text, 0, TextRole::Heading, false),
+            PanelLine::Text(text) => say(text, 0, TextRole::Text, false),
+            PanelLine::Dim(text) => say(text, 0, TextRole::Dim, false),
             PanelLine::Pick {
                 digit,
                 ticked,
@@ -180,13 +187,13 @@ fn panel(page: &CallView, width: u16, theme: Theme) -> Vec<Line> {
                 let digit = digit.map_or(' ', |digit| digit);
                 let tick = if *ticked { 'x' } else { ' ' };
                 let role = match (marked, ticked) {
-                    (true, _) => Role::Present,
-                    (false, true) => Role::Heading,
-                    (false, false) => Role::Text,
+                    (true, _) => TextRole::Present,
+                    (false, true) => TextRole::Heading,
+                    (false, false) => TextRole::Text,
                 };
                 say(&format!("{tick} {digit} {text}"), 0, role, *marked);
                 if !note.is_empty() {
-                    say(note, 4, Role::Dim, *marked);
+                    say(note, 4, TextRole::Dim, *marked);
                 }
             }
         }

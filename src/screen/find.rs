@@ -5,7 +5,7 @@ use ratatui::layout::{Position, Rect};
 use unicode_width::UnicodeWidthStr;
 
 use super::pen::{below, end_of, put, put_at, put_right};
-use super::theme::{Role, Theme};
+use super::theme::{TextRole, Theme};
 use crate::phrase::pages::lines::FIND;
 use crate::session::view::FindView;
 
@@ -14,7 +14,7 @@ const DIGIT: u16 = 2;
 const KIND: u16 = 10;
 
 pub(super) fn draw(buf: &mut Buffer, area: Rect, find: &FindView, theme: Theme) -> Position {
-    let column = put(buf, area, 0, FIND, theme.style(Role::Heading)) + 1;
+    let column = put(buf, area, 0, FIND, theme.style(TextRole::Heading)) + 1;
     let count = u16::try_from(find.count.width()).unwrap_or(0);
     let room = area.width.saturating_sub(column + count + 2);
     let entry = Rect {
@@ -23,8 +23,8 @@ pub(super) fn draw(buf: &mut Buffer, area: Rect, find: &FindView, theme: Theme) 
         ..area
     };
     let shown = end_of(&find.words, room.saturating_sub(1));
-    let end = put(buf, entry, 0, shown, theme.style(Role::Answer));
-    put_right(buf, area, 0, &find.count, theme.style(Role::Dim));
+    let end = put(buf, entry, 0, shown, theme.style(TextRole::Answer));
+    put_right(buf, area, 0, &find.count, theme.style(TextRole::Dim));
     let body = below(area, 2);
     // On a low screen the marked line stays in view.
     let height = usize::from(body.height);
@@ -38,20 +38,27 @@ pub(super) fn draw(buf: &mut Buffer, area: Rect, find: &FindView, theme: Theme) 
                 0,
                 row,
                 &digit.to_string(),
-                theme.style(Role::Key),
+                theme.style(TextRole::Key),
             );
         }
-        put_at(buf, body, DIGIT, row, &line.kind, theme.style(Role::Dim));
+        put_at(
+            buf,
+            body,
+            DIGIT,
+            row,
+            &line.kind,
+            theme.style(TextRole::Dim),
+        );
         let role = if line.marked {
-            Role::Present
+            TextRole::Present
         } else {
-            Role::Text
+            TextRole::Text
         };
         let column = DIGIT + KIND.max(line.kind.width() as u16 + 1);
         put_at(buf, body, column, row, &line.line, theme.style(role));
     }
     if find.rows.is_empty() {
-        put(buf, body, 0, &find.count, theme.style(Role::Dim));
+        put(buf, body, 0, &find.count, theme.style(TextRole::Dim));
     }
     Position {
         x: (entry.x + end).min(area.right().saturating_sub(1)),

@@ -6,7 +6,7 @@ use ratatui::style::Style;
 use unicode_width::UnicodeWidthStr;
 
 use super::pen::{below, put, put_at, wrap};
-use super::theme::{Role, Theme};
+use super::theme::{TextRole, Theme};
 use crate::phrase::pages::questions as said;
 use crate::session::view::{ChoiceView, PresentView};
 
@@ -33,10 +33,10 @@ pub(super) fn open_question(
                 area,
                 &wrap(asked, area.width),
                 most,
-                theme.style(Role::Refusal),
+                theme.style(TextRole::Refusal),
             );
         }
-        None => heading(buf, area, &asks, rows, theme.style(Role::Heading)),
+        None => heading(buf, area, &asks, rows, theme.style(TextRole::Heading)),
     }
     let rows = rows as u16;
     let now = present.last.as_ref().map(|last| said::now(&last.said()));
@@ -45,7 +45,7 @@ pub(super) fn open_question(
     let below_it = theme.signs().spell(&below_it);
     let refuse = |buf: &mut Buffer| {
         if let Some(refusal) = &present.refusal {
-            put(buf, area, last, refusal, theme.style(Role::Refusal));
+            put(buf, area, last, refusal, theme.style(TextRole::Refusal));
         }
     };
     if !present.choices.is_empty() {
@@ -55,14 +55,14 @@ pub(super) fn open_question(
         };
         choices(buf, room, present, theme);
         if present.refusal.is_none() {
-            put(buf, area, last, &below_it, theme.style(Role::Dim));
+            put(buf, area, last, &below_it, theme.style(TextRole::Dim));
         }
         refuse(buf);
         return None;
     }
     let entry = area.height.saturating_sub(2);
-    let mut column = put_at(buf, area, 0, entry, "> ", theme.style(Role::Key));
-    let typed = theme.style(Role::Heading);
+    let mut column = put_at(buf, area, 0, entry, "> ", theme.style(TextRole::Key));
+    let typed = theme.style(TextRole::Heading);
     column += put_at(buf, area, column, entry, &present.input, typed);
     let cursor = Position {
         x: (area.x + column).min(area.right().saturating_sub(1)),
@@ -75,7 +75,7 @@ pub(super) fn open_question(
         column.max(14),
         entry,
         &below_it,
-        theme.style(Role::Dim),
+        theme.style(TextRole::Dim),
     );
     refuse(buf);
     Some(cursor)
@@ -197,12 +197,12 @@ fn put_choice(
         0,
         row,
         &choice.digit.to_string(),
-        theme.style(Role::Key),
+        theme.style(TextRole::Key),
     );
     let role = if choice.now {
-        Role::Present
+        TextRole::Present
     } else {
-        Role::Text
+        TextRole::Text
     };
     put_at(buf, cell, 2, row, words, theme.style(role));
 }

@@ -6,7 +6,7 @@ use ratatui::style::Style;
 
 use super::pages::indented;
 use super::pen::{below, put, put_at, put_right};
-use super::theme::{Role, Theme};
+use super::theme::{TextRole, Theme};
 use crate::phrase::pages::options as said;
 use crate::phrase::words;
 use crate::session::view::{OptionLine, OptionsView};
@@ -22,21 +22,21 @@ const COLUMNS: [(&str, u16, u16); 6] = [
 ];
 
 pub(super) fn draw(buf: &mut Buffer, area: Rect, page: &OptionsView, scroll: usize, theme: Theme) {
-    put(buf, area, 0, words::OPTIONS, theme.style(Role::Heading));
+    put(buf, area, 0, words::OPTIONS, theme.style(TextRole::Heading));
     if let Some(waiting) = &page.waiting {
-        put_right(buf, area, 0, waiting, theme.style(Role::Dim));
+        put_right(buf, area, 0, waiting, theme.style(TextRole::Dim));
     }
     let body = below(area, 1);
     let detail: Vec<(String, Style)> = page
         .detail
         .iter()
         .flat_map(|(heading, texts)| {
-            let mut rows = vec![(heading.clone(), theme.style(Role::Heading))];
+            let mut rows = vec![(heading.clone(), theme.style(TextRole::Heading))];
             for text in texts {
                 rows.extend(
                     indented(text, body.width)
                         .into_iter()
-                        .map(|line| (line, theme.style(Role::Text))),
+                        .map(|line| (line, theme.style(TextRole::Text))),
                 );
             }
             rows
@@ -81,7 +81,7 @@ fn table(buf: &mut Buffer, area: Rect, page: &OptionsView, theme: Theme) {
             ..area
         };
         let name = theme.signs().spell(name);
-        put(buf, cell, 0, &name, theme.style(Role::Dim));
+        put(buf, cell, 0, &name, theme.style(TextRole::Dim));
         column += width;
     }
     let area = below(area, 1);
@@ -104,7 +104,7 @@ fn table(buf: &mut Buffer, area: Rect, page: &OptionsView, theme: Theme) {
         };
         match section {
             Some(section) => {
-                put(buf, area, line, section, theme.style(Role::Heading));
+                put(buf, area, line, section, theme.style(TextRole::Heading));
             }
             None => draw_row(
                 buf,
@@ -127,12 +127,12 @@ fn draw_row(
     theme: Theme,
 ) {
     let role = match (marked, &row.barred) {
-        (true, _) => Role::Present,
-        (false, Some(_)) => Role::Dim,
-        (false, None) => Role::Text,
+        (true, _) => TextRole::Present,
+        (false, Some(_)) => TextRole::Dim,
+        (false, None) => TextRole::Text,
     };
     let rank = row.rank.map_or_else(String::new, |rank| rank.to_string());
-    put_at(buf, area, 0, line, &rank, theme.style(Role::Dim));
+    put_at(buf, area, 0, line, &rank, theme.style(TextRole::Dim));
     let name = Rect {
         x: area.x + 2,
         width: first.saturating_sub(3),
@@ -145,7 +145,7 @@ fn draw_row(
             width: area.width.saturating_sub(first),
             ..area
         };
-        put(buf, rest, line, why, theme.style(Role::Dim));
+        put(buf, rest, line, why, theme.style(TextRole::Dim));
         return;
     }
     let mut columns = row.columns();
@@ -159,8 +159,8 @@ fn draw_row(
         let text = columns.get(*index).map_or("", String::as_str);
         let style = match (index, row.level()) {
             (0, Some(level)) => theme.level_line(level),
-            (0 | 5, _) => theme.style(Role::Dim),
-            _ => theme.style(Role::Text),
+            (0 | 5, _) => theme.style(TextRole::Dim),
+            _ => theme.style(TextRole::Text),
         };
         let cell = Rect {
             x: area.x + column,

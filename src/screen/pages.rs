@@ -6,24 +6,24 @@ use ratatui::style::Style;
 
 use super::pen::{below, end_of, put, put_at, put_right, split_bottom, split_left, wrap};
 use super::picture::plates;
-use super::theme::{Role, Theme};
+use super::theme::{TextRole, Theme};
 use crate::phrase::{CAUTION_SHORT, DISLODGEMENT_CAUTION, pages as said, words};
 use crate::session::view::{FindingsView, HelpView, SummaryLine, WorklistView};
 
 pub(super) fn worklist(buf: &mut Buffer, area: Rect, list: &WorklistView, theme: Theme) {
-    put(buf, area, 0, said::WORKLIST, theme.style(Role::Heading));
+    put(buf, area, 0, said::WORKLIST, theme.style(TextRole::Heading));
     put_right(
         buf,
         area,
         0,
         &said::in_notation(list.notation),
-        theme.style(Role::Dim),
+        theme.style(TextRole::Dim),
     );
     let (body, caution) = split_bottom(below(area, 2), 2);
-    put(buf, caution, 1, CAUTION_SHORT, theme.style(Role::Dim));
+    put(buf, caution, 1, CAUTION_SHORT, theme.style(TextRole::Dim));
     if list.rows.is_empty() {
         for (row, line) in (0..).zip(&list.empty) {
-            put(buf, body, row, line, theme.style(Role::Text));
+            put(buf, body, row, line, theme.style(TextRole::Text));
         }
         return;
     }
@@ -33,14 +33,18 @@ pub(super) fn worklist(buf: &mut Buffer, area: Rect, list: &WorklistView, theme:
     for (row, (index, case)) in (0u16..).zip(list.rows.iter().enumerate().skip(offset).take(height))
     {
         let marked = index == list.marked;
-        let style = theme.style(if marked { Role::Present } else { Role::Text });
+        let style = theme.style(if marked {
+            TextRole::Present
+        } else {
+            TextRole::Text
+        });
         if marked {
             put(buf, body, row, &" ".repeat(usize::from(body.width)), style);
         }
         let result_style = match case.level() {
             _ if marked => style,
             Some(level) => theme.level(level),
-            None => theme.style(Role::Heading),
+            None => theme.style(TextRole::Heading),
         };
         let column = |from: u16, to: u16| Rect {
             x: body.x + from,
@@ -83,7 +87,7 @@ pub(super) fn findings(
         area,
         0,
         &said::findings::count(page.findings.len()),
-        theme.style(Role::Heading),
+        theme.style(TextRole::Heading),
     );
     let body = below(area, 1);
     let (list, full) = if body.width >= BESIDE {
@@ -104,27 +108,27 @@ pub(super) fn findings(
     finding_list(buf, list, page, theme);
     let full = measure(full);
     let mut rows: Vec<(String, Style)> = Vec::new();
-    let mut add = |heading: &str, texts: &[String], role: Role| {
-        rows.push((heading.to_owned(), theme.style(Role::Heading)));
+    let mut add = |heading: &str, texts: &[String], role: TextRole| {
+        rows.push((heading.to_owned(), theme.style(TextRole::Heading)));
         for text in texts {
             let lines = indented(text, full.width).into_iter();
             rows.extend(lines.map(|line| (line, theme.style(role))));
         }
     };
     for (heading, texts) in &page.detail {
-        add(heading, texts, Role::Text);
+        add(heading, texts, TextRole::Text);
     }
     if !page.open_points.is_empty() {
         let heading = said::findings::still_to_find_out(page.open_points.len());
-        add(&heading, &page.open_points, Role::Text);
+        add(&heading, &page.open_points, TextRole::Text);
     }
     if !page.to_come.is_empty() {
-        add(words::STILL_TO_BE_ASKED, &page.to_come, Role::Dim);
+        add(words::STILL_TO_BE_ASKED, &page.to_come, TextRole::Dim);
     }
     if !page.figures.is_empty() {
         let mut figures = page.figures.clone();
         figures.push(DISLODGEMENT_CAUTION.to_owned());
-        add(words::FIGURES, &figures, Role::Dim);
+        add(words::FIGURES, &figures, TextRole::Dim);
     }
     scrolled(buf, full, &rows, scroll, theme);
 }
@@ -132,7 +136,7 @@ pub(super) fn findings(
 /// The findings in a line each, the marked one in view.
 fn finding_list(buf: &mut Buffer, area: Rect, page: &FindingsView, theme: Theme) {
     if page.findings.is_empty() {
-        put(buf, area, 0, page.none, theme.style(Role::Dim));
+        put(buf, area, 0, page.none, theme.style(TextRole::Dim));
     }
     let height = usize::from(area.height).max(1);
     let offset = (page.marked + 1).saturating_sub(height);
@@ -142,9 +146,9 @@ fn finding_list(buf: &mut Buffer, area: Rect, page: &FindingsView, theme: Theme)
         put(buf, area, row, word, theme.level(finding.level));
         let text = said::findings::at(&finding.place, &finding.says);
         let role = if index == page.marked {
-            Role::Present
+            TextRole::Present
         } else {
-            Role::Text
+            TextRole::Text
         };
         put_at(buf, area, 8, row, &text, theme.style(role));
     }
@@ -172,12 +176,12 @@ pub(super) fn end(
     let mut rows: Vec<(String, Style)> = Vec::new();
     for line in lines {
         let style = match (line.heading, line.level) {
-            (true, _) => theme.style(Role::Heading),
+            (true, _) => theme.style(TextRole::Heading),
             (false, Some(level)) => theme.level_line(level),
-            (false, None) => theme.style(Role::Text),
+            (false, None) => theme.style(TextRole::Text),
         };
         if line.heading && !rows.is_empty() {
-            rows.push((String::new(), theme.style(Role::Text)));
+            rows.push((String::new(), theme.style(TextRole::Text)));
         }
         rows.extend(
             indented(&line.text, area.width)
@@ -195,15 +199,15 @@ pub(super) fn help(buf: &mut Buffer, area: Rect, help: &HelpView, scroll: usize,
     }
     let mut rows: Vec<(String, Style)> = Vec::new();
     for (heading, texts) in &help.sections {
-        rows.push((heading.clone(), theme.style(Role::Heading)));
+        rows.push((heading.clone(), theme.style(TextRole::Heading)));
         for text in texts {
             rows.extend(
                 indented(text, area.width)
                     .into_iter()
-                    .map(|line| (line, theme.style(Role::Text))),
+                    .map(|line| (line, theme.style(TextRole::Text))),
             );
         }
-        rows.push((String::new(), theme.style(Role::Text)));
+        rows.push((String::new(), theme.style(TextRole::Text)));
     }
     scrolled(buf, area, &rows, scroll, theme);
 }
@@ -272,7 +276,7 @@ pub(super) fn scrolled(
             area,
             area.height.saturating_sub(1),
             &text,
-            theme.style(Role::Dim),
+            theme.style(TextRole::Dim),
         );
     }
 }
@@ -298,18 +302,18 @@ pub(super) fn prompt(
             strip,
             row,
             &" ".repeat(usize::from(strip.width)),
-            theme.style(Role::Text),
+            theme.style(TextRole::Text),
         );
     }
     for (row, line) in (1..).zip(&said) {
-        put(buf, strip, row, line, theme.style(Role::Heading));
+        put(buf, strip, row, line, theme.style(TextRole::Heading));
     }
     let entry = lines + 1;
     let shown = end_of(text, strip.width.saturating_sub(4));
-    put(buf, strip, entry, "> ", theme.style(Role::Key));
-    let end = put_at(buf, strip, 2, entry, shown, theme.style(Role::Text));
+    put(buf, strip, entry, "> ", theme.style(TextRole::Key));
+    let end = put_at(buf, strip, 2, entry, shown, theme.style(TextRole::Text));
     for (row, line) in (entry + 1..rows).zip(wrap(example, strip.width)) {
-        put(buf, strip, row, &line, theme.style(Role::Dim));
+        put(buf, strip, row, &line, theme.style(TextRole::Dim));
     }
     Some(Position {
         x: (strip.x + 2 + end).min(strip.right().saturating_sub(1)),

@@ -10,7 +10,7 @@ use ratatui::style::Style;
 
 use super::pages::{indented, scrolled};
 use super::pen::{below, put, put_at, split_bottom, split_left, wrap};
-use super::theme::{Role, Theme};
+use super::theme::{TextRole, Theme};
 use crate::phrase::pages::index_of;
 use crate::session::view::{PictureView, Plate};
 
@@ -27,9 +27,9 @@ pub(super) fn beside(buf: &mut Buffer, area: Rect, picture: &PictureView, theme:
     if area.width < 12 || area.height < 5 {
         return;
     }
-    put(buf, area, 0, &picture.title, theme.style(Role::Heading));
+    put(buf, area, 0, &picture.title, theme.style(TextRole::Heading));
     if let Some(sketch) = &picture.sketch {
-        put(buf, area, 1, sketch, theme.style(Role::Key));
+        put(buf, area, 1, sketch, theme.style(TextRole::Key));
     }
     let mut body = below(area, 2);
     if let Some(grip) = picture.grip.as_ref().filter(|_| area.height >= BAR) {
@@ -42,7 +42,7 @@ pub(super) fn beside(buf: &mut Buffer, area: Rect, picture: &PictureView, theme:
         let lines = wrap(&picture.legend.join("; "), area.width);
         let (rest, strip) = split_bottom(body, u16::try_from(lines.len()).unwrap_or(0));
         for (row, line) in (0..strip.height).zip(&lines) {
-            put(buf, strip, row, line, theme.style(Role::Dim));
+            put(buf, strip, row, line, theme.style(TextRole::Dim));
         }
         body = split_bottom(rest, 1).0;
     }
@@ -61,13 +61,13 @@ pub(super) fn page(
     if area.width == 0 || area.height == 0 {
         return;
     }
-    let mut column = put(buf, area, 0, &picture.title, theme.style(Role::Heading));
+    let mut column = put(buf, area, 0, &picture.title, theme.style(TextRole::Heading));
     if let Some((index, of)) = picture.of {
         let text = index_of(index, of);
-        column += 2 + put_at(buf, area, column + 2, 0, &text, theme.style(Role::Dim));
+        column += 2 + put_at(buf, area, column + 2, 0, &text, theme.style(TextRole::Dim));
     }
     if let Some(sketch) = &picture.sketch {
-        put_at(buf, area, column + 2, 0, sketch, theme.style(Role::Key));
+        put_at(buf, area, column + 2, 0, sketch, theme.style(TextRole::Key));
     }
     let body = below(area, if area.height > 12 { 2 } else { 1 });
     let (drawn, mut text) = if area.width >= BESIDE {
@@ -90,20 +90,20 @@ pub(super) fn page(
             bar::draw(buf, strip, grip, theme);
             text = below(text, rows + 1);
         } else {
-            lines.push((grip.says.clone(), theme.style(Role::Heading)));
+            lines.push((grip.says.clone(), theme.style(TextRole::Heading)));
         }
     }
-    let mut add = |words: &str, role: Role| {
+    let mut add = |words: &str, role: TextRole| {
         let wrapped = indented(words, text.width).into_iter();
         lines.extend(wrapped.map(|line| (line, theme.style(role))));
     };
     for words in &picture.says {
-        add(words, Role::Text);
+        add(words, TextRole::Text);
     }
     for words in &picture.legend {
-        add(words, Role::Dim);
+        add(words, TextRole::Dim);
     }
-    add(picture.caution, Role::Dim);
+    add(picture.caution, TextRole::Dim);
     scrolled(buf, text, &lines, scroll, theme);
 }
 
@@ -115,7 +115,13 @@ pub(super) fn plates(buf: &mut Buffer, area: Rect, plates: &[Plate], theme: Them
         return;
     };
     for (plate, place) in plates.iter().zip(&fitted.places) {
-        put(buf, place.whole, 0, &plate.title, theme.style(Role::Dim));
+        put(
+            buf,
+            place.whole,
+            0,
+            &plate.title,
+            theme.style(TextRole::Dim),
+        );
         trace::draw(buf, place, plate, theme);
     }
 }

@@ -8,7 +8,7 @@ use unicode_width::UnicodeWidthStr;
 use super::open::{open_question, rows_needed};
 use super::pen::{below, put, put_at, put_right, split_bottom, split_left, wrap};
 use super::picture;
-use super::theme::{Role, Theme};
+use super::theme::{TextRole, Theme};
 use crate::fact::Unit;
 use crate::phrase::pages::{self as said, cells::IDLE_SIGN, cells::NOT_SEEN_SIGN};
 use crate::phrase::words;
@@ -149,7 +149,7 @@ impl Parts {
 /// The steps in one line: done, present, to come; the count of open points at the right.
 fn steps(buf: &mut Buffer, area: Rect, page: &QuestionsView, theme: Theme) {
     let open = said::questions::open_points(page.open_count);
-    let end = put_right(buf, area, 0, &open, theme.style(Role::Dim));
+    let end = put_right(buf, area, 0, &open, theme.style(TextRole::Dim));
     let area = Rect {
         width: end.saturating_sub(1),
         ..area
@@ -165,9 +165,9 @@ fn steps(buf: &mut Buffer, area: Rect, page: &QuestionsView, theme: Theme) {
             title.clone()
         };
         let (text, role) = match state {
-            StepState::Present => (said::questions::step_in_hand(&name), Role::Heading),
-            StepState::Done => (said::questions::step_done(&name), Role::Dim),
-            StepState::ToCome => (name, Role::Text),
+            StepState::Present => (said::questions::step_in_hand(&name), TextRole::Heading),
+            StepState::Done => (said::questions::step_done(&name), TextRole::Dim),
+            StepState::ToCome => (name, TextRole::Text),
         };
         column += put_at(buf, area, column, 0, &text, theme.style(role)) + 1;
     }
@@ -205,12 +205,12 @@ fn lines(buf: &mut Buffer, area: Rect, page: &QuestionsView, theme: Theme) {
                     },
                     row,
                     title,
-                    theme.style(Role::Heading),
+                    theme.style(TextRole::Heading),
                 );
                 let names = names.iter().skip(columns.first).take(columns.shown);
                 for (n, name) in (0u16..).zip(names) {
                     let cell = columns.cell(area, n);
-                    put_at(buf, cell, 0, row, name, theme.style(Role::Dim));
+                    put_at(buf, cell, 0, row, name, theme.style(TextRole::Dim));
                 }
             }
             LineView::Row { label, unit, cells } => {
@@ -218,11 +218,11 @@ fn lines(buf: &mut Buffer, area: Rect, page: &QuestionsView, theme: Theme) {
                     width: (LABEL - 1).min(area.width),
                     ..area
                 };
-                let used = put(buf, label_area, row, label, theme.style(Role::Text));
+                let used = put(buf, label_area, row, label, theme.style(TextRole::Text));
                 // The unit stands beside the name where there is room, and always beside the open cell.
                 let unit = theme.signs().spell(unit.map_or("", Unit::symbol));
                 if !unit.is_empty() && usize::from(used) + 1 + unit.width() < usize::from(LABEL) {
-                    let style = theme.style(Role::Dim);
+                    let style = theme.style(TextRole::Dim);
                     put_at(buf, label_area, used + 1, row, &unit, style);
                 }
                 for (n, cell) in (0u16..).zip(cells.iter().skip(columns.first).take(columns.shown))
@@ -241,14 +241,14 @@ fn lines(buf: &mut Buffer, area: Rect, page: &QuestionsView, theme: Theme) {
                     },
                     row,
                     &name,
-                    theme.style(Role::Text),
+                    theme.style(TextRole::Text),
                 );
                 let (_, cell_area) = split_left(area, room, 1);
                 put_cell(buf, cell_area, row, cell, theme);
             }
             LineView::Idle { label, why } => {
                 let text = format!("- {}", said::questions::idle(label, why));
-                put(buf, area, row, &text, theme.style(Role::Dim));
+                put(buf, area, row, &text, theme.style(TextRole::Dim));
             }
         }
     }
@@ -325,13 +325,13 @@ fn put_cell(buf: &mut Buffer, area: Rect, row: u16, cell: &CellView, theme: Them
         CellState::Present => {
             let width = usize::from(area.width.min(16)).max(said.width());
             let text = format!("{said:<width$}");
-            put(buf, area, row, &text, theme.style(Role::Present));
+            put(buf, area, row, &text, theme.style(TextRole::Present));
         }
         CellState::Answered | CellState::NotSeen => {
-            put(buf, area, row, &said, theme.style(Role::Answer));
+            put(buf, area, row, &said, theme.style(TextRole::Answer));
         }
         CellState::ToDo | CellState::Idle => {
-            put(buf, area, row, &said, theme.style(Role::Dim));
+            put(buf, area, row, &said, theme.style(TextRole::Dim));
         }
     }
 }
@@ -348,35 +348,38 @@ fn findings(buf: &mut Buffer, area: Rect, page: &QuestionsView, theme: Theme) {
         rows.extend(
             wrap(&theme.signs().spell(&finding.told()), area.width)
                 .into_iter()
-                .map(|line| (line, theme.style(Role::Text))),
+                .map(|line| (line, theme.style(TextRole::Text))),
         );
     }
     if page.findings.is_empty() {
-        rows.push((page.none.to_owned(), theme.style(Role::Dim)));
+        rows.push((page.none.to_owned(), theme.style(TextRole::Dim)));
     }
     if !page.open_points.is_empty() {
         rows.push((
             words::STILL_TO_FIND_OUT.to_owned(),
-            theme.style(Role::Heading),
+            theme.style(TextRole::Heading),
         ));
         for point in &page.open_points {
             rows.extend(
                 wrap(point, area.width)
                     .into_iter()
-                    .map(|line| (line, theme.style(Role::Text))),
+                    .map(|line| (line, theme.style(TextRole::Text))),
             );
         }
     }
     if let Some(again) = &page.again {
-        rows.push((words::MEASURE_AGAIN.to_owned(), theme.style(Role::Heading)));
+        rows.push((
+            words::MEASURE_AGAIN.to_owned(),
+            theme.style(TextRole::Heading),
+        ));
         rows.extend(
             wrap(again, area.width)
                 .into_iter()
-                .map(|line| (line, theme.style(Role::Text))),
+                .map(|line| (line, theme.style(TextRole::Text))),
         );
     }
     if let Some(text) = page.waiting() {
-        rows.push((text, theme.style(Role::Dim)));
+        rows.push((text, theme.style(TextRole::Dim)));
     }
     let height = usize::from(area.height);
     let cut = rows.len() > height;
@@ -385,7 +388,7 @@ fn findings(buf: &mut Buffer, area: Rect, page: &QuestionsView, theme: Theme) {
         page.gone
             .iter()
             .take(height.saturating_sub(rows.len()))
-            .map(|gone| (said::ask::gone(&gone.said()), theme.style(Role::Dim))),
+            .map(|gone| (said::ask::gone(&gone.said()), theme.style(TextRole::Dim))),
     );
     let shown = if cut {
         height.saturating_sub(1)
@@ -402,7 +405,7 @@ fn findings(buf: &mut Buffer, area: Rect, page: &QuestionsView, theme: Theme) {
             area,
             area.height.saturating_sub(1),
             &text,
-            theme.style(Role::Key),
+            theme.style(TextRole::Key),
         );
     }
 }
@@ -429,10 +432,10 @@ fn folded(buf: &mut Buffer, area: Rect, page: &QuestionsView, theme: Theme) {
                 &text,
                 theme.level(worst.level),
             );
-            put_right(buf, area, 0, &more, theme.style(Role::Key));
+            put_right(buf, area, 0, &more, theme.style(TextRole::Key));
         }
         None => {
-            put(buf, area, 0, page.none, theme.style(Role::Dim));
+            put(buf, area, 0, page.none, theme.style(TextRole::Dim));
         }
     }
 }

@@ -152,7 +152,7 @@ macro_rules! texts {
 }
 
 texts! {
-    View { header page help prompt notice keys find; context scroll }
+    View { header page help prompt notice tip keys find; context scroll }
     Header { number units material notation state_words trying; verdict not_covered state expected }
     UnitView { name; present }
     WorklistView { rows empty notation; marked }

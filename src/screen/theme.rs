@@ -16,20 +16,20 @@ macro_rules! roles {
     ($($(#[$doc:meta])* $role:ident $name:literal $is:ident;)+) => {
         /// What a piece of text is.
         #[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
-        pub enum Role { $($(#[$doc])* $role),+ }
+        pub enum TextRole { $($(#[$doc])* $role),+ }
 
-        impl Role {
+        impl TextRole {
             /// All roles.
-            pub const ALL: &[Role] = &[$(Role::$role),+];
+            pub const ALL: &[TextRole] = &[$(TextRole::$role),+];
 
             /// Returns its name in files.
             pub fn name(self) -> &'static str {
-                match self { $(Role::$role => $name),+ }
+                match self { $(TextRole::$role => $name),+ }
             }
 
             /// Returns what it is, as a sentence.
             pub fn is(self) -> &'static str {
-                match self { $(Role::$role => said::$is),+ }
+                match self { $(TextRole::$role => said::$is),+ }
             }
         }
     };
@@ -61,7 +61,7 @@ roles! {
 }
 
 /// How many roles there are.
-const ROLES: usize = Role::ALL.len();
+const ROLES: usize = TextRole::ALL.len();
 
 /// The colours that can be chosen, by their names in files. White, black and greys may be the ground itself.
 const HUES: [(&str, Color); 12] = [
@@ -202,10 +202,10 @@ impl Theme {
     /// The named colours on a dark ground.
     pub fn dark() -> Theme {
         Theme::of(|role| match role {
-            Role::Fine => Some(Color::Green),
-            Role::Watch => Some(Color::Yellow),
-            Role::Call => Some(Color::Magenta),
-            Role::Hold | Role::Refusal => Some(Color::Red),
+            TextRole::Fine => Some(Color::Green),
+            TextRole::Watch => Some(Color::Yellow),
+            TextRole::Call => Some(Color::Magenta),
+            TextRole::Hold | TextRole::Refusal => Some(Color::Red),
             _ => None,
         })
     }
@@ -213,9 +213,9 @@ impl Theme {
     /// The named colours that are dark enough for a light ground: no green, yellow or cyan.
     pub fn light() -> Theme {
         Theme::of(|role| match role {
-            Role::Fine => Some(Color::Blue),
-            Role::Watch | Role::Call => Some(Color::Magenta),
-            Role::Hold | Role::Refusal => Some(Color::Red),
+            TextRole::Fine => Some(Color::Blue),
+            TextRole::Watch | TextRole::Call => Some(Color::Magenta),
+            TextRole::Hold | TextRole::Refusal => Some(Color::Red),
             _ => None,
         })
     }
@@ -229,24 +229,24 @@ impl Theme {
     /// only where the weight is greatest, and nothing faint.
     pub fn contrast() -> Theme {
         let mut theme = Theme::of(|role| match role {
-            Role::Call => Some(Color::Magenta),
-            Role::Hold => Some(Color::Red),
+            TextRole::Call => Some(Color::Magenta),
+            TextRole::Hold => Some(Color::Red),
             _ => None,
         });
         for (role, modifiers) in [
-            (Role::Dim, Modifier::empty()),
-            (Role::Answer, Modifier::BOLD),
-            (Role::Present, Modifier::REVERSED | Modifier::BOLD),
-            (Role::Refusal, Modifier::BOLD | Modifier::UNDERLINED),
+            (TextRole::Dim, Modifier::empty()),
+            (TextRole::Answer, Modifier::BOLD),
+            (TextRole::Present, Modifier::REVERSED | Modifier::BOLD),
+            (TextRole::Refusal, Modifier::BOLD | Modifier::UNDERLINED),
         ] {
             theme.style_mut(role).add_modifier = modifiers;
         }
         theme
     }
 
-    fn of(colour: impl Fn(Role) -> Option<Color>) -> Theme {
+    fn of(colour: impl Fn(TextRole) -> Option<Color>) -> Theme {
         let mut styles = [Style::new(); ROLES];
-        for (style, role) in styles.iter_mut().zip(Role::ALL) {
+        for (style, role) in styles.iter_mut().zip(TextRole::ALL) {
             style.fg = colour(*role);
             style.add_modifier = weight(*role);
         }
@@ -256,13 +256,13 @@ impl Theme {
         }
     }
 
-    fn style_mut(&mut self, role: Role) -> &mut Style {
+    fn style_mut(&mut self, role: TextRole) -> &mut Style {
         // A role is its own index: both are made from the same lines.
         &mut self.styles[role as usize]
     }
 
     /// Returns how a role looks.
-    pub fn style(self, role: Role) -> Style {
+    pub fn style(self, role: TextRole) -> Style {
         self.styles[role as usize]
     }
 
@@ -289,7 +289,7 @@ impl Theme {
 
     /// Returns the theme with a role changed.
     #[must_use]
-    pub fn patched(mut self, role: Role, patch: &Patch) -> Theme {
+    pub fn patched(mut self, role: TextRole, patch: &Patch) -> Theme {
         let style = self.style_mut(role);
         if let Some(Hue(colour)) = patch.colour {
             style.fg = colour;
@@ -322,10 +322,15 @@ impl Theme {
     }
 
     /// Returns two levels that look alike where no colour is shown.
-    pub fn levels_alike(self) -> Option<(Role, Role)> {
-        let levels = [Role::Fine, Role::Watch, Role::Call, Role::Hold];
+    pub fn levels_alike(self) -> Option<(TextRole, TextRole)> {
+        let levels = [
+            TextRole::Fine,
+            TextRole::Watch,
+            TextRole::Call,
+            TextRole::Hold,
+        ];
         // By itself, and over a whole line.
-        let weight = |role: Role| {
+        let weight = |role: TextRole| {
             let style = self.style(role);
             (style.add_modifier, over_a_line(style).add_modifier)
         };
@@ -342,10 +347,10 @@ impl Theme {
 
     /// Returns whether the open cell and the marked line differ from other text without colours.
     pub fn marks(self) -> bool {
-        let weight = |role: Role| self.style(role).add_modifier;
-        [Role::Text, Role::Answer]
+        let weight = |role: TextRole| self.style(role).add_modifier;
+        [TextRole::Text, TextRole::Answer]
             .into_iter()
-            .all(|role| weight(role) != weight(Role::Present))
+            .all(|role| weight(role) != weight(TextRole::Present))
     }
 }
 
@@ -359,24 +364,24 @@ fn over_a_line(mut style: Style) -> Style {
 }
 
 /// The role of a level.
-fn role_of(level: Level) -> Role {
+fn role_of(level: Level) -> TextRole {
     match level {
-        Level::Fine => Role::Fine,
-        Level::Watch => Role::Watch,
-        Level::Call => Role::Call,
-        Level::Hold => Role::Hold,
+        Level::Fine => TextRole::Fine,
+        Level::Watch => TextRole::Watch,
+        Level::Call => TextRole::Call,
+        Level::Hold => TextRole::Hold,
     }
 }
 
 /// What a role has beside its colour.
-fn weight(role: Role) -> Modifier {
+fn weight(role: TextRole) -> Modifier {
     match role {
-        Role::Text | Role::Answer | Role::Fine => Modifier::empty(),
-        Role::Dim => Modifier::DIM,
-        Role::Heading | Role::Key | Role::Call => Modifier::BOLD,
-        Role::Present => Modifier::REVERSED,
-        Role::Watch | Role::Refusal => Modifier::UNDERLINED,
-        Role::Hold => Modifier::BOLD.union(Modifier::REVERSED),
+        TextRole::Text | TextRole::Answer | TextRole::Fine => Modifier::empty(),
+        TextRole::Dim => Modifier::DIM,
+        TextRole::Heading | TextRole::Key | TextRole::Call => Modifier::BOLD,
+        TextRole::Present => Modifier::REVERSED,
+        TextRole::Watch | TextRole::Refusal => Modifier::UNDERLINED,
+        TextRole::Hold => Modifier::BOLD.union(Modifier::REVERSED),
     }
 }
 
@@ -421,20 +426,23 @@ mod tests {
             underlined: Some(false),
             ..Patch::default()
         };
-        let theme = Theme::dark().patched(Role::Watch, &alike);
-        assert_eq!(theme.levels_alike(), Some((Role::Fine, Role::Watch)));
+        let theme = Theme::dark().patched(TextRole::Watch, &alike);
+        assert_eq!(
+            theme.levels_alike(),
+            Some((TextRole::Fine, TextRole::Watch))
+        );
         let hidden = Patch {
             reversed: Some(false),
             ..Patch::default()
         };
-        assert!(!Theme::dark().patched(Role::Present, &hidden).marks());
+        assert!(!Theme::dark().patched(TextRole::Present, &hidden).marks());
     }
 
     #[test]
     fn nothing_may_be_the_ground_itself_and_none_is_painted() {
         let grounds = [Color::White, Color::Black, Color::Gray, Color::DarkGray];
         for (name, theme) in all() {
-            for role in Role::ALL {
+            for role in TextRole::ALL {
                 let style = theme.style(*role);
                 assert_eq!(style.bg, None, "{name} {role:?}");
                 let colour = style.fg;
@@ -452,7 +460,7 @@ mod tests {
     #[test]
     fn light_has_nothing_pale_and_contrast_nothing_faint() {
         let pale = [Color::Yellow, Color::Green, Color::Cyan];
-        for role in Role::ALL {
+        for role in TextRole::ALL {
             let own = Theme::light().style(*role).fg;
             assert!(own.is_none_or(|own| !pale.contains(&own)), "{role:?}");
             let weight = Theme::contrast().style(*role).add_modifier;
@@ -471,10 +479,13 @@ mod tests {
             underlined: Some(false),
             ..Patch::default()
         };
-        let theme = Theme::dark().patched(Role::Watch, &patch);
+        let theme = Theme::dark().patched(TextRole::Watch, &patch);
         let wanted = Style::new().fg(Color::Blue).add_modifier(Modifier::BOLD);
-        assert_eq!(theme.style(Role::Watch), wanted);
-        for role in Role::ALL.iter().filter(|role| **role != Role::Watch) {
+        assert_eq!(theme.style(TextRole::Watch), wanted);
+        for role in TextRole::ALL
+            .iter()
+            .filter(|role| **role != TextRole::Watch)
+        {
             assert_eq!(theme.style(*role), Theme::dark().style(*role));
         }
         let none = Patch {
@@ -482,7 +493,10 @@ mod tests {
             ..Patch::default()
         };
         assert_eq!(
-            theme.patched(Role::Watch, &none).style(Role::Watch).fg,
+            theme
+                .patched(TextRole::Watch, &none)
+                .style(TextRole::Watch)
+                .fg,
             None
         );
         for name in ["white", "black", "gray", "#ff0000", "Blue", ""] {

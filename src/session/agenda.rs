@@ -2,7 +2,7 @@
 
 use crate::derive::{Facts, Turn};
 use crate::fact::{FactId, ORDER_SCOPE, Place, PlaceKind, Spot};
-use crate::flow::{Block, Enter};
+use crate::flow::{Enter, StepBlock};
 
 /// One question at one place.
 #[derive(Clone, PartialEq, Debug)]
@@ -63,7 +63,7 @@ impl Agenda {
         for (step, definition) in steps.filter(|(_, step)| !step.aside) {
             for block in &definition.blocks {
                 match block {
-                    Block::Ask(fact) => {
+                    StepBlock::Ask(fact) => {
                         let Some(spec) = facts.flow().spec(fact) else {
                             continue;
                         };
@@ -77,7 +77,7 @@ impl Agenda {
                             Enter::Across,
                         );
                     }
-                    Block::Grid {
+                    StepBlock::Grid {
                         title,
                         rows,
                         columns,

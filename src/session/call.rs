@@ -9,9 +9,9 @@ use std::collections::BTreeMap;
 use jiff::Timestamp;
 
 use super::{Command, Effect, Inspection, Moment, Page, Prompt, Session, days};
-use crate::call::{Ask, State, asks, earlier, matter, tells};
+use crate::call::{Ask, QuestionState, asks, earlier, matter, tells};
 use crate::case::coming::{Part, awaited};
-use crate::case::decision::{Decider, Matter, Outcome};
+use crate::case::decision::{Decider, DentistAnswer, Matter};
 use crate::case::instruction::Instruction;
 use crate::derive::Facts;
 use crate::fact::{
@@ -23,7 +23,7 @@ use crate::phrase::Phrase;
 use crate::phrase::prompts::{self, call as said};
 use crate::state::arrival;
 
-pub use answer::{AnswerLine, Draft, FREE_PARTS, OPTIONS_AT_ONCE, OUTCOMES, Pick, Stage};
+pub use answer::{AnswerLine, AnswerStage, Draft, FREE_PARTS, OPTIONS_AT_ONCE, OUTCOMES, Pick};
 pub(in crate::session) use answering::written_first;
 
 /// What to have ready before anybody phones, in the order of the page.
@@ -490,15 +490,15 @@ impl Session {
                 match (ask.map(|ask| (ask.state, ask.finding.level)), dentist) {
                     (Some((_, Level::Hold)), _) => refused(said::NEVER_ON_HOLD),
                     (_, None) => refused(said::CODE_FIRST),
-                    (Some((State::Decided(decided), _)), Some(_))
+                    (Some((QuestionState::Decided(decided), _)), Some(_))
                         if matches!(
                             decided.decision.outcome,
-                            Outcome::Agreed | Outcome::AsItIs
+                            DentistAnswer::Agreed | DentistAnswer::AsItIs
                         ) =>
                     {
                         Ok((about, decided.decision.words.clone()))
                     }
-                    (Some((State::Standing(_), _)), _) => refused(said::STANDING_ALREADY),
+                    (Some((QuestionState::Standing(_), _)), _) => refused(said::STANDING_ALREADY),
                     _ => refused(said::ONLY_AGREED),
                 }
             }

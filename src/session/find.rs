@@ -11,6 +11,7 @@ use super::{Effect, Moment, Page, Session};
 use crate::derive::Turn;
 use crate::fact::{FactId, Spot};
 use crate::phrase::glossary::other_words;
+use crate::phrase::pages;
 use crate::phrase::prompts::find;
 
 /// How many lines have a digit.
@@ -281,8 +282,8 @@ impl Session {
             let to = if open {
                 Target::Question(cell.spot.clone())
             } else {
-                let why = phrase.why_idle(&facts, question, cell.spot.at);
-                Target::Idle(find::not_needed(&asked, &why))
+                let reasons = phrase.reasons(&facts, question, cell.spot.at);
+                Target::Idle(pages::questions::idle(&asked, &reasons))
             };
             Some(Entry {
                 words: format!(

@@ -1,6 +1,6 @@
 //! The line that says which units are ordered: `44 x45 46; 26`.
 
-use crate::case::{OrderedKind, Restoration, Role, Unit, Units, UnitsError};
+use crate::case::{CaseUnit, OrderedKind, Restoration, Role, Units, UnitsError};
 use crate::phrase::Phrase;
 use crate::phrase::prompts::units as said;
 
@@ -77,7 +77,7 @@ fn words(part: &str) -> Vec<String> {
 }
 
 /// Reads a tooth with its mark.
-fn unit(word: &str, notation: Notation) -> Result<Unit, String> {
+fn unit(word: &str, notation: Notation) -> Result<CaseUnit, String> {
     let (role, text) = match word.strip_prefix(MISSING) {
         Some(rest) => (Role::Pontic, rest),
         None => (Role::Abutment, word),
@@ -88,12 +88,12 @@ fn unit(word: &str, notation: Notation) -> Result<Unit, String> {
     let tooth = notation
         .read(text)
         .map_err(|error| format!("{error} {}", error.hint()))?;
-    Ok(Unit { tooth, role })
+    Ok(CaseUnit { tooth, role })
 }
 
 /// Adds the units of a word: a tooth, or all from one tooth to another.
-fn add(units: &mut Vec<Unit>, word: &str, notation: Notation) -> Result<(), String> {
-    let mut before: Option<Unit> = None;
+fn add(units: &mut Vec<CaseUnit>, word: &str, notation: Notation) -> Result<(), String> {
+    let mut before: Option<CaseUnit> = None;
     for text in word.split(THROUGH) {
         let here = unit(text, notation)?;
         if let Some(before) = before {
@@ -106,7 +106,7 @@ fn add(units: &mut Vec<Unit>, word: &str, notation: Notation) -> Result<(), Stri
 }
 
 /// Returns the teeth between two others, as missing.
-fn between(from: Tooth, to: Tooth, notation: Notation) -> Result<Vec<Unit>, String> {
+fn between(from: Tooth, to: Tooth, notation: Notation) -> Result<Vec<CaseUnit>, String> {
     if from.arch() != to.arch() {
         return Err(said::two_arches(from, to, notation));
     }
@@ -114,7 +114,7 @@ fn between(from: Tooth, to: Tooth, notation: Notation) -> Result<Vec<Unit>, Stri
     let between = (one.min(other) + 1)..one.max(other);
     let missing = between.filter_map(|along| Tooth::from_along(from.arch(), along));
     Ok(missing
-        .map(|tooth| Unit {
+        .map(|tooth| CaseUnit {
             tooth,
             role: Role::Pontic,
         })

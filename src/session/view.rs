@@ -9,6 +9,7 @@ mod options;
 mod picture;
 mod prompts;
 mod questions;
+mod terms;
 mod worklist;
 
 use super::command::{Command, Context, works};
@@ -45,6 +46,8 @@ pub struct View {
     pub prompt: Option<(String, String, String)>,
     /// A sentence until the next key.
     pub notice: Option<String>,
+    /// What to try next, in the demo.
+    pub tip: Option<String>,
     /// How far the page or help is scrolled.
     pub scroll: usize,
     /// Keys and what they do, for the last line.
@@ -333,18 +336,21 @@ impl Session {
             }
             _ => PageView::Worklist(self.worklist_view()),
         };
+        let header = pair
+            .filter(|_| self.page != Page::Worklist)
+            .map(|(i, facts)| self.header(i, facts));
+        let help = self.help.then(|| self.help_view(header.as_ref(), &page));
         View {
             context,
-            header: pair
-                .filter(|_| self.page != Page::Worklist)
-                .map(|(i, facts)| self.header(i, facts)),
+            header,
             page,
-            help: self.help.then(|| self.help_view()),
+            help,
             prompt: self
                 .prompt
                 .as_ref()
                 .map(|(prompt, text)| self.prompt_view(prompt, text)),
             notice: self.notice.clone(),
+            tip: self.tip(),
             scroll: self.scroll,
             keys,
             find: self.search.as_ref().map(FindView::of),

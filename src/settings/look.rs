@@ -6,7 +6,7 @@ use super::short;
 use crate::phrase::program::errors::did_you_mean;
 use crate::phrase::program::settings_files::{self as says, label};
 use crate::ronfile::{Diagnostic, Raw, Source, Spanned, nearest, parse, parse_raw};
-use crate::screen::{Hue, Patch, Role, Signs, Theme, ThemeName};
+use crate::screen::{Hue, Patch, Signs, TextRole, Theme, ThemeName};
 use crate::tooth::Notation;
 
 /// What the file says; each field is `None` or empty if the file does not name it.
@@ -19,13 +19,13 @@ pub struct Look {
     /// The notation of teeth.
     pub notation: Option<Notation>,
     /// The roles that it changes.
-    pub roles: Vec<(Role, Patch)>,
+    pub roles: Vec<(TextRole, Patch)>,
 }
 
 impl Look {
     /// Returns a theme with the roles changed.
     pub fn on(&self, theme: Theme) -> Theme {
-        let patch = |theme: Theme, (role, patch): &(Role, Patch)| theme.patched(*role, patch);
+        let patch = |theme: Theme, (role, patch): &(TextRole, Patch)| theme.patched(*role, patch);
         self.roles.iter().fold(theme, patch)
     }
 }
@@ -93,10 +93,17 @@ pub(super) fn notation(source: &Source) -> Result<Option<Notation>, Diagnostic> 
     Ok(shape.notation)
 }
 
-fn role(source: &Source, shape: &RoleShape, look: &Look) -> Result<(Role, Patch), Vec<Diagnostic>> {
+fn role(
+    source: &Source,
+    shape: &RoleShape,
+    look: &Look,
+) -> Result<(TextRole, Patch), Vec<Diagnostic>> {
     let mut problems = Vec::new();
     let name = &shape.role.value;
-    let role = Role::ALL.iter().copied().find(|role| role.name() == name);
+    let role = TextRole::ALL
+        .iter()
+        .copied()
+        .find(|role| role.name() == name);
     let place = shape.role.span(source);
     match role {
         None => {
@@ -105,7 +112,7 @@ fn role(source: &Source, shape: &RoleShape, look: &Look) -> Result<(Role, Patch)
             problems.push(suggest(
                 problem,
                 name,
-                Role::ALL.iter().map(|role| role.name()),
+                TextRole::ALL.iter().map(|role| role.name()),
             ));
         }
         Some(role) if look.roles.iter().any(|(own, _)| *own == role) => {
@@ -158,7 +165,7 @@ fn suggest(
 fn lost(source: &Source, raws: &[Raw<'_>], look: &Look) -> Option<Diagnostic> {
     let themes = ThemeName::all().iter().filter_map(|own| own.theme());
     // The last line that is about one of these roles.
-    let span = |roles: &[Role]| {
+    let span = |roles: &[TextRole]| {
         let rows = look.roles.iter().zip(raws).rev();
         let row = rows.into_iter().find(|((role, _), _)| roles.contains(role));
         row.map_or(0..0, |(_, raw)| raw.span(source))
@@ -174,7 +181,7 @@ fn lost(source: &Source, raws: &[Raw<'_>], look: &Look) -> Option<Diagnostic> {
             );
         }
         (!theme.marks()).then(|| {
-            let span = span(&[Role::Present, Role::Text, Role::Answer]);
+            let span = span(&[TextRole::Present, TextRole::Text, TextRole::Answer]);
             Diagnostic::error("look-mark", source, span, says::NO_MARK, label::ALIKE)
                 .help(says::NO_MARK_HINT)
         })
@@ -205,9 +212,9 @@ pub(super) fn template() -> String {
         says::LOOK_NOTATION,
         says::look_colours(&colours),
     );
-    for role in Role::ALL {
+    for role in TextRole::ALL {
         out.push_str(&format!(
-            "        // {}\n        // Role(role: {:?}),\n",
+            "        // {}\n        // TextRole(role: {:?}),\n",
             role.is(),
             role.name()
         ));

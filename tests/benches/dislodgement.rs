@@ -16,7 +16,7 @@ use std::hint::black_box;
 use std::time::Instant;
 
 use casepan::mechanics::dislodgement::{
-    Holding, Limits, Load, Method, Outcome, Restoration, Settings,
+    Holding, LimitOutcome, Limits, Load, Method, Restoration, Settings,
 };
 use casepan::mechanics::prep::Mesh;
 use random::{Case, Random, case};
@@ -44,7 +44,7 @@ fn main() {
     many_loads();
 }
 
-fn own(restoration: &Restoration, load: &Load, settings: Settings) -> Outcome {
+fn own(restoration: &Restoration, load: &Load, settings: Settings) -> LimitOutcome {
     Holding::new(restoration, Limits::default())
         .unwrap()
         .dislodge(load, settings)

@@ -11,7 +11,7 @@ mod support;
 
 use casepan::archive::{Archive, ArchiveError, Trouble};
 use casepan::case::FlowRef;
-use casepan::case::decision::{Outcome, Proposal};
+use casepan::case::decision::{DentistAnswer, Proposal};
 use casepan::case::journal::{Before, Body, Entry, fold};
 use casepan::case::{Layer, Units};
 use casepan::fact::{FactId, Spot, Unit, Value};
@@ -91,7 +91,7 @@ fn every_body() -> Vec<Entry> {
         units: bridge(),
         undoes: None,
     });
-    let decision = crate::decision::decision("short-wall", "46/distal", Outcome::Agreed);
+    let decision = crate::decision::decision("short-wall", "46/distal", DentistAnswer::Agreed);
     bodies.push(Body::Decide {
         decision: Box::new(decision.clone()),
     });

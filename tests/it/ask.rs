@@ -13,7 +13,7 @@ mod waiting;
 use std::path::Path;
 
 use casepan::archive::Archive;
-use casepan::ask::{Ended, Outside, plain, run};
+use casepan::ask::{Ended, LinesOutside, plain, run};
 use casepan::case::journal::{Body, Entry, fold};
 use casepan::case::{Case, Layer, Reading};
 use casepan::desk::{Desk, Setup};
@@ -102,7 +102,7 @@ impl Bench {
         };
         let ended = run(
             &mut self.desk,
-            Outside {
+            LinesOutside {
                 input: &mut &*input,
                 output: &mut output,
                 moment: &mut next,

@@ -7,8 +7,8 @@ mod desk;
 mod page;
 mod trying;
 
-use casepan::call::{State, asks, earlier, matter};
-use casepan::case::decision::{Decided, Outcome};
+use casepan::call::{QuestionState, asks, earlier, matter};
+use casepan::case::decision::{Decided, DentistAnswer};
 use casepan::case::instruction::Instruction;
 use casepan::case::{Case, Layer, Reading};
 use casepan::derive::{Facts, Precision};
@@ -110,10 +110,10 @@ fn as_it_is_is_no_longer_asked_and_stays_found() {
         let facts = Facts::with(flow(), &case, Precision::Quick);
         let judgement = judge(flow(), &facts);
         let list = asks(&facts, &judgement, phrase(), &[]);
-        assert!(list.iter().all(|ask| ask.state == State::Open));
+        assert!(list.iter().all(|ask| ask.state == QuestionState::Open));
         matter(flow(), list[0].finding)
     };
-    let mut said = decision(&first.rule, &first.at.to_string(), Outcome::AsItIs);
+    let mut said = decision(&first.rule, &first.at.to_string(), DentistAnswer::AsItIs);
     said.amended = false;
     case.decide(Decided {
         decision: said,
@@ -162,7 +162,7 @@ fn what_is_on_hold_wants_it_in_writing() {
         matter(flow(), ask.expect("something on hold").finding)
     };
     for amended in [false, true] {
-        let mut said = decision(&held.rule, &held.at.to_string(), Outcome::AsItIs);
+        let mut said = decision(&held.rule, &held.at.to_string(), DentistAnswer::AsItIs);
         said.amended = amended;
         said.coming = None;
         case.decide(Decided {
@@ -186,7 +186,7 @@ fn a_decision_on_a_question_that_is_gone_is_listed() {
     let mut case = demo("crown-26");
     for (rule, at) in [("gone-rule", "26"), ("clearance", "17")] {
         case.decide(Decided {
-            decision: decision(rule, at, Outcome::Refused),
+            decision: decision(rule, at, DentistAnswer::Refused),
             who: None,
             when: None,
         });
@@ -225,7 +225,7 @@ fn sheets_follow_what_was_decided() {
     };
     let made = |case: &str, rule: &str, at: &str, amended: bool| {
         let mut case = whole(case);
-        let mut decision = decision(rule, at, Outcome::AsItIs);
+        let mut decision = decision(rule, at, DentistAnswer::AsItIs);
         decision.amended = amended;
         decision.coming = None;
         case.decide(Decided {

@@ -6,7 +6,7 @@ use casepan::case::{Case, FlowRef, Layer};
 use casepan::derive::{Facts, Precision, Turn};
 use casepan::fact::{FactId, Kind, Place, Value};
 use casepan::flow::Level;
-use casepan::judge::{Outcome, Verdict, judge};
+use casepan::judge::{CaseResult, Verdict, judge};
 use casepan::phrase::words;
 use casepan::print::{Sheet, document};
 use casepan::ronfile::Source;
@@ -82,11 +82,15 @@ fn each_kind_that_is_not_covered_says_so_and_stops() {
     for kind in kinds {
         for line in ["26", "44 x45 46"] {
             let mut case = poor(line);
-            assert_eq!(judged(&case).verdict.outcome(), Outcome::Hold, "{line}");
+            assert_eq!(judged(&case).verdict.outcome(), CaseResult::Hold, "{line}");
             put(&mut case, "order.scope", "R1", choice(&kind));
             let facts = Facts::with(flow(), &case, Precision::Quick);
             let judgement = judge(flow(), &facts);
-            assert_eq!(judgement.verdict.outcome(), Outcome::NotCovered, "{kind}");
+            assert_eq!(
+                judgement.verdict.outcome(),
+                CaseResult::NotCovered,
+                "{kind}"
+            );
             assert!(!judgement.verdict.is_fine() && !judgement.verdict.covered);
             assert_eq!(judgement.by_restoration, [(1, judgement.verdict)]);
             assert_eq!(judgement.findings, [], "{kind}");
@@ -110,7 +114,7 @@ fn a_new_case_is_open_and_never_fine() {
             .map(|(_, own)| *own)
             .chain([judgement.verdict])
         {
-            assert_eq!(verdict.outcome(), Outcome::Open, "{line}");
+            assert_eq!(verdict.outcome(), CaseResult::Open, "{line}");
             assert!(!verdict.is_fine());
             assert_eq!(
                 (verdict.could_be, verdict.drawn),
@@ -128,7 +132,7 @@ fn a_kind_that_was_not_seen_leaves_the_case_open() {
     assert!(judged(&good).verdict.is_fine());
     put(&mut good, "order.scope", "R1", Value::NotSeen);
     let judgement = judged(&good);
-    assert_eq!(judgement.verdict.outcome(), Outcome::Open);
+    assert_eq!(judgement.verdict.outcome(), CaseResult::Open);
     let [point] = &judgement.open_points[..] else {
         panic!("{:?}", judgement.open_points);
     };
@@ -136,7 +140,7 @@ fn a_kind_that_was_not_seen_leaves_the_case_open() {
     assert!(sheet(&good, Sheet::Summary).contains("R1 type of work: not seen, may be not covered"));
     // Nobody was asked yet.
     good.clear(&spot("order.scope", "R1"), Layer::Measured);
-    assert_eq!(judged(&good).verdict.outcome(), Outcome::Open);
+    assert_eq!(judged(&good).verdict.outcome(), CaseResult::Open);
 }
 
 /// Two crowns, both poor; the second is on an implant.
@@ -163,7 +167,7 @@ fn of_two_the_one_that_is_covered_is_judged_in_full() {
     let mut alone = pan("44", "zirconia-3y", "resin-modified");
     finish(&mut alone, true);
     assert_eq!(judgement.verdict, judged(&alone).verdict);
-    assert_eq!(judgement.verdict.outcome(), Outcome::NothingFound);
+    assert_eq!(judgement.verdict.outcome(), CaseResult::NothingFound);
     let outcomes: Vec<_> = judgement
         .by_restoration
         .iter()
@@ -171,7 +175,7 @@ fn of_two_the_one_that_is_covered_is_judged_in_full() {
         .collect();
     assert_eq!(
         outcomes,
-        [(1, Outcome::NothingFound), (2, Outcome::NotCovered)]
+        [(1, CaseResult::NothingFound), (2, CaseResult::NotCovered)]
     );
     let own: Vec<String> = up(&mixed)
         .into_iter()
@@ -430,10 +434,10 @@ fn a_flow_of_old_still_opens() {
     finish(&mut good, true);
     assert!(outcome(&good).is_fine());
     put(&mut good, "order.scope", "R1", choice("implant"));
-    assert_eq!(outcome(&good).outcome(), Outcome::NotCovered);
-    assert_eq!(outcome(&mixed()).outcome(), Outcome::NothingFound);
+    assert_eq!(outcome(&good).outcome(), CaseResult::NotCovered);
+    assert_eq!(outcome(&mixed()).outcome(), CaseResult::NothingFound);
     put(&mut good, "order.scope", "R1", Value::NotSeen);
-    assert_eq!(outcome(&good).outcome(), Outcome::Open);
+    assert_eq!(outcome(&good).outcome(), CaseResult::Open);
 }
 
 #[test]
@@ -442,7 +446,7 @@ fn a_bridge_that_is_complete_is_not_open_for_want_of_a_drawing() {
     finish(&mut bridge, false);
     let judgement = judged(&bridge);
     let verdict = judgement.verdict;
-    assert_eq!(verdict.outcome(), Outcome::NothingFound);
+    assert_eq!(verdict.outcome(), CaseResult::NothingFound);
     assert!(verdict.awaits_drawing() && !verdict.is_open() && verdict.is_fine());
     assert_eq!(
         (verdict.could_be, verdict.drawn),
@@ -485,16 +489,16 @@ fn outcomes_follow_from_levels() {
                     covered,
                 };
                 let wanted = match (level, could_be) {
-                    (Level::Fine, Level::Fine) => Outcome::NothingFound,
-                    (Level::Fine, _) => Outcome::Open,
-                    (Level::Watch, _) => Outcome::Watch,
-                    (Level::Call, _) => Outcome::Call,
-                    (Level::Hold, _) => Outcome::Hold,
+                    (Level::Fine, Level::Fine) => CaseResult::NothingFound,
+                    (Level::Fine, _) => CaseResult::Open,
+                    (Level::Watch, _) => CaseResult::Watch,
+                    (Level::Call, _) => CaseResult::Call,
+                    (Level::Hold, _) => CaseResult::Hold,
                 };
                 assert_eq!(verdict(true).outcome(), wanted);
-                assert_eq!(verdict(false).outcome(), Outcome::NotCovered);
+                assert_eq!(verdict(false).outcome(), CaseResult::NotCovered);
                 assert!(!verdict(false).is_fine());
-                assert_eq!(verdict(true).is_fine(), wanted == Outcome::NothingFound);
+                assert_eq!(verdict(true).is_fine(), wanted == CaseResult::NothingFound);
                 assert_eq!(verdict(true).is_open(), could_be > level);
                 assert_eq!(verdict(true).awaits_drawing(), drawn > could_be);
             }

@@ -2,7 +2,7 @@
 //! file. The cases are invented; what is checked against is the rule that a later word counts, and undo as an identity.
 
 use casepan::case::coming::Coming;
-use casepan::case::decision::{Decided, Decider, Decision, Matter, Outcome, Proposal, Taken};
+use casepan::case::decision::{Decided, Decider, Decision, DentistAnswer, Matter, Proposal, Taken};
 use casepan::case::file::{read, write};
 use casepan::case::journal::fold;
 use casepan::case::{Case, Layer};
@@ -24,9 +24,9 @@ pub(crate) fn matter(rule: &str, at: &str) -> Matter {
 }
 
 /// A decision that changes the height of a prep, or nothing.
-pub(crate) fn decision(rule: &str, at: &str, outcome: Outcome) -> Decision {
+pub(crate) fn decision(rule: &str, at: &str, outcome: DentistAnswer) -> Decision {
     let changes = match outcome {
-        Outcome::Agreed => vec![(spot("tooth.height", "46"), mm(4.5))],
+        DentistAnswer::Agreed => vec![(spot("tooth.height", "46"), mm(4.5))],
         _ => Vec::new(),
     };
     Decision {
@@ -66,7 +66,7 @@ fn changing(rule: &str, list: &[(&str, &str, Value)]) -> Decision {
             .iter()
             .map(|(fact, at, value)| (spot(fact, at), value.clone()))
             .collect(),
-        ..decision(rule, "26", Outcome::AsItIs)
+        ..decision(rule, "26", DentistAnswer::AsItIs)
     }
 }
 
@@ -147,7 +147,7 @@ fn a_new_decision_takes_what_the_one_before_brought() {
 #[test]
 fn a_decision_may_change_the_units() {
     let mut technician = Technician::on(&case("44 x45 46", &[]));
-    let mut other = decision("support", "R1", Outcome::AsItIs);
+    let mut other = decision("support", "R1", DentistAnswer::AsItIs);
     other.units = Some(units("43 44 x45 46"));
     decide(&mut technician, other);
     assert_eq!(technician.case().units, units("43 44 x45 46"));
@@ -169,7 +169,7 @@ fn a_decided_value_has_no_reading_error() {
     };
     assert!(errors(&case));
     let mut told = case.clone();
-    told.decide(decided(decision("stump", "46", Outcome::Agreed)));
+    told.decide(decided(decision("stump", "46", DentistAnswer::Agreed)));
     assert!(!errors(&told));
 }
 
@@ -181,8 +181,12 @@ fn flow_ref() -> &'static casepan::flow::Flow {
 #[test]
 fn a_file_keeps_decisions() {
     let mut kept = case("44 x45 46", &[("tooth.height", "46", mm(2.8))]);
-    kept.decide(decided(decision("stump", "46", Outcome::Agreed)));
-    kept.decide(decided(decision("gone-rule", "17", Outcome::NoDecision)));
+    kept.decide(decided(decision("stump", "46", DentistAnswer::Agreed)));
+    kept.decide(decided(decision(
+        "gone-rule",
+        "17",
+        DentistAnswer::NoDecision,
+    )));
     kept.set_proposals(vec![Proposal {
         changes: vec![(spot("tooth.grooves", "46"), choice("proximal"))],
     }]);

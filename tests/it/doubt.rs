@@ -1,7 +1,7 @@
 //! How far readings can be trusted with the verdict, against an independent computation.
 
 use casepan::case::{
-    Case, FlowRef, Layer, OrderedKind, Reading, Restoration, Role, Unit as CaseUnit, Units,
+    Case, CaseUnit, FlowRef, Layer, OrderedKind, Reading, Restoration, Role, Units,
 };
 use casepan::derive::Facts;
 use casepan::fact::{

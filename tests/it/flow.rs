@@ -6,7 +6,7 @@ use std::path::Path;
 use casepan::derive::REGISTRY;
 use casepan::fact::{CATALOGUE, FactId, Kind, Origin, PlaceKind};
 use casepan::flow::{
-    Block, EMBEDDED, Flow, Gives, Level, Loaded, Rule, Status, embedded, run_examples,
+    EMBEDDED, Flow, Gives, Level, Loaded, Rule, Status, StepBlock, embedded, run_examples,
 };
 use casepan::logic::{Condition, Test};
 use casepan::tooth::{ROOT_AREA_SOURCE, SIZE_SOURCE};
@@ -183,8 +183,8 @@ fn every_asked_fact_has_a_question_in_a_step() {
         .iter()
         .flat_map(|step| &step.blocks)
         .flat_map(|block| match block {
-            Block::Ask(fact) => std::slice::from_ref(fact),
-            Block::Grid { rows, .. } => rows.as_slice(),
+            StepBlock::Ask(fact) => std::slice::from_ref(fact),
+            StepBlock::Grid { rows, .. } => rows.as_slice(),
         })
         .collect();
     for spec in CATALOGUE.iter().filter(|spec| spec.origin == Origin::Asked) {

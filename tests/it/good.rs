@@ -2,10 +2,12 @@
 
 use std::sync::LazyLock;
 
-use casepan::case::{Case, FlowRef, Layer, OrderedKind, Reading, Restoration, Role, Unit, Units};
+use casepan::case::{
+    Case, CaseUnit, FlowRef, Layer, OrderedKind, Reading, Restoration, Role, Units,
+};
 use casepan::derive::{Facts, Turn};
 use casepan::fact::{FactId, Place, PlaceKind, Side, Spot, Unit as Measure, Value};
-use casepan::flow::{Block, Flow, Level, Material, embedded};
+use casepan::flow::{Flow, Level, Material, StepBlock, embedded};
 use casepan::judge::{Finding, Judgement, judge};
 use casepan::tooth::{Tooth, ToothClass, size};
 
@@ -42,9 +44,9 @@ fn tenth(number: f64) -> f64 {
 /// A case of one restoration, written as `13 x14 15`, an x before each tooth that is missing. Material and cement are
 /// on the order, nothing else is answered.
 pub(crate) fn pan(units: &str, material: &str, cement: &str) -> Case {
-    let units: Vec<Unit> = units
+    let units: Vec<CaseUnit> = units
         .split(' ')
-        .map(|unit| Unit {
+        .map(|unit| CaseUnit {
             tooth: Tooth::from_iso(unit.trim_start_matches('x').parse().expect("a number"))
                 .expect("an ISO 3950 number"),
             role: if unit.starts_with('x') {
@@ -135,8 +137,8 @@ fn coming_up(case: &Case, design: bool, at_once: usize) -> Vec<Spot> {
     {
         for block in &step.blocks {
             let asked = match block {
-                Block::Ask(fact) => std::slice::from_ref(fact),
-                Block::Grid { rows, .. } => rows.as_slice(),
+                StepBlock::Ask(fact) => std::slice::from_ref(fact),
+                StepBlock::Grid { rows, .. } => rows.as_slice(),
             };
             for fact in asked {
                 let question = flow().question(fact).expect("a question");

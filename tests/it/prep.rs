@@ -3,7 +3,7 @@
 use casepan::case::Case;
 use casepan::derive::{Facts, Precision};
 use casepan::fact::Place;
-use casepan::mechanics::prep::{Preparation, Side};
+use casepan::mechanics::prep::{PrepSide, Preparation};
 use casepan::options::proposed;
 use casepan::prep::{from_prep, to_prep, write};
 use casepan::tooth::Tooth;
@@ -21,13 +21,13 @@ fn read(case: &Case) -> Preparation {
 
 fn cut(prep: &Preparation, which: u64) -> Preparation {
     match which {
-        0 => prep.deepened(&Side::ALL, 0.7),
-        1 => prep.deepened(&[Side::Facial], 0.4),
-        2 => prep.straightened(&Side::ALL, 3.0),
-        3 => prep.straightened(&[Side::Mesial, Side::Distal], 4.0),
-        4 => prep.grooved(&[Side::Mesial, Side::Distal]),
-        5 => prep.grooved(&[Side::Facial, Side::Lingual]),
-        6 => prep.grooved(&Side::ALL),
+        0 => prep.deepened(&PrepSide::ALL, 0.7),
+        1 => prep.deepened(&[PrepSide::Facial], 0.4),
+        2 => prep.straightened(&PrepSide::ALL, 3.0),
+        3 => prep.straightened(&[PrepSide::Mesial, PrepSide::Distal], 4.0),
+        4 => prep.grooved(&[PrepSide::Mesial, PrepSide::Distal]),
+        5 => prep.grooved(&[PrepSide::Facial, PrepSide::Lingual]),
+        6 => prep.grooved(&PrepSide::ALL),
         _ => prep.built_up(0.8),
     }
 }
@@ -43,7 +43,7 @@ fn apart(one: &Preparation, other: &Preparation) -> f64 {
         margins.fold(f64::MAX, f64::min)
     };
     let level = [lowest(one), lowest(other)];
-    for side in Side::ALL {
+    for side in PrepSide::ALL {
         let (a, b) = (one.wall(side), other.wall(side));
         assert_eq!(a.straight.is_some(), b.straight.is_some(), "{side:?}");
         for (a, b) in [
@@ -117,13 +117,17 @@ fn a_cut_prep_is_read_back_as_it_was_cut() {
 fn a_feather_edge_that_is_cut_becomes_a_chamfer() {
     let tooth = Tooth::from_iso(26).expect("a tooth");
     let mut case = pan("26", "zirconia-3y", "resin-modified");
-    for side in Side::ALL {
+    for side in PrepSide::ALL {
         let at = Place::Wall(tooth, from_prep(side)).to_string();
         put(&mut case, "wall.margin_form", &at, choice("feather"));
     }
     finish(&mut case, false);
     let before = read(&case);
-    assert!(Side::ALL.iter().all(|side| before.wall(*side).depth == 0.0));
+    assert!(
+        PrepSide::ALL
+            .iter()
+            .all(|side| before.wall(*side).depth == 0.0)
+    );
     let mut after = before.clone();
     for wall in &mut after.walls {
         wall.depth = 0.8;
@@ -146,7 +150,7 @@ fn a_wall_that_leans_out_is_not_written() {
 
 #[test]
 fn sides_go_there_and_back() {
-    for side in Side::ALL {
+    for side in PrepSide::ALL {
         assert_eq!(to_prep(from_prep(side)), side);
     }
 }

@@ -7,7 +7,7 @@ mod letter;
 mod pictures;
 
 use casepan::call::{asks, matter};
-use casepan::case::decision::{Decided, Decision, Outcome};
+use casepan::case::decision::{Decided, Decision, DentistAnswer};
 use casepan::case::{Case, Layer, Reading};
 use casepan::demo::{CASES, case as demo_case};
 use casepan::derive::Facts;
@@ -41,8 +41,11 @@ fn accepted(mut case: Case) -> Case {
         asks.iter()
             .map(|ask| {
                 let own = matter(flow(), ask.finding);
-                let mut decision =
-                    crate::decision::decision(&own.rule, &own.at.to_string(), Outcome::AsItIs);
+                let mut decision = crate::decision::decision(
+                    &own.rule,
+                    &own.at.to_string(),
+                    DentistAnswer::AsItIs,
+                );
                 decision.taken.clear();
                 decision
             })

@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 use std::path::Path;
 
 use casepan::error::Trouble;
-use casepan::screen::{Hue, Patch, Role, Signs, Theme, ThemeName};
+use casepan::screen::{Hue, Patch, Signs, TextRole, Theme, ThemeName};
 use casepan::session::command::COMMANDS;
 use casepan::session::{Command, Context, Keymap};
 use casepan::settings::{
@@ -53,10 +53,10 @@ fn a_file_changes_what_it_names_and_nothing_else() {
         }
     }
     let look = r#"Look(theme: Contrast, roles: [
-        Role(role: "watch", colour: "bright-blue", dim: true),
+        TextRole(role: "watch", colour: "bright-blue", dim: true),
         // Both change, and stay apart.
-        Role(role: "call", bold: false, underlined: true, dim: false),
-        Role(role: "hold", colour: "none"),
+        TextRole(role: "call", bold: false, underlined: true, dim: false),
+        TextRole(role: "hold", colour: "none"),
     ])"#;
     let settings = files(&[(LOOK, look)]).unwrap();
     assert_eq!(settings.keymap, Keymap::default());
@@ -68,10 +68,13 @@ fn a_file_changes_what_it_names_and_nothing_else() {
         dim: Some(true),
         ..Patch::default()
     };
-    let watch = Theme::dark().patched(Role::Watch, &patch);
-    assert_eq!(own.style(Role::Watch), watch.style(Role::Watch));
-    assert_eq!(own.style(Role::Hold).fg, None);
-    assert_eq!(own.style(Role::Fine), Theme::dark().style(Role::Fine));
+    let watch = Theme::dark().patched(TextRole::Watch, &patch);
+    assert_eq!(own.style(TextRole::Watch), watch.style(TextRole::Watch));
+    assert_eq!(own.style(TextRole::Hold).fg, None);
+    assert_eq!(
+        own.style(TextRole::Fine),
+        Theme::dark().style(TextRole::Fine)
+    );
 }
 
 /// The place in an input is marked by «; the mark is taken out before it is read.
@@ -135,37 +138,37 @@ fn every_code_is_provoked_at_its_place() {
         (
             LOOK,
             "look-colour",
-            r#"Look(roles: [Role(role: "watch", colour: «"white")])"#,
+            r#"Look(roles: [TextRole(role: "watch", colour: «"white")])"#,
             "may be the background",
         ),
         (
             LOOK,
             "look-colour",
-            r#"Look(roles: [Role(role: "watch", colour: «"bleu")])"#,
+            r#"Look(roles: [TextRole(role: "watch", colour: «"bleu")])"#,
             "did you mean \"blue\"?",
         ),
         (
             LOOK,
             "look-levels",
-            "Look(roles: [\n«Role(role: \"call\", bold: false)])",
+            "Look(roles: [\n«TextRole(role: \"call\", bold: false)])",
             "differ",
         ),
         (
             LOOK,
             "look-mark",
-            "Look(roles: [«Role(role: \"present\", reversed: false)])",
+            "Look(roles: [«TextRole(role: \"present\", reversed: false)])",
             "differ",
         ),
         (
             LOOK,
             "look-role",
-            r#"Look(roles: [Role(role: «"wach")])"#,
+            r#"Look(roles: [TextRole(role: «"wach")])"#,
             "did you mean \"watch\"?",
         ),
         (
             LOOK,
             "look-role-twice",
-            "Look(roles: [Role(role: \"key\"),\nRole(role: «\"key\")])",
+            "Look(roles: [TextRole(role: \"key\"),\nRole(role: «\"key\")])",
             "on one line",
         ),
         (LAB, "lab-empty", r#"Lab(name: «" ")"#, "a line to fill in"),
@@ -224,8 +227,7 @@ fn all_problems_of_both_files_are_told_and_none_that_only_follows() {
     // The second line frees y; as its name is wrong, that y is taken is no news.
     let keys =
         "Keys([Key(\"undo\", [\"y\"]), Key(\"redoo\", [\"u\"]), Key(\"find\", [\"alt-f\"])])";
-    let look =
-        r#"Look(roles: [Role(role: "wach", colour: "bleu"), Role(role: "call", bold: false)])"#;
+    let look = r#"Look(roles: [TextRole(role: "wach", colour: "bleu"), TextRole(role: "call", bold: false)])"#;
     let error = files(&[(KEYS, keys), (LOOK, look)]).unwrap_err();
     let codes: Vec<_> = error
         .problems
@@ -269,7 +271,13 @@ fn the_files_to_begin_with_say_what_is_built_in() {
         let line = |line: &str| {
             let inner = line.trim_start().strip_prefix("// ").unwrap_or("");
             let code = [
-                "Key(", "Role(", "theme:", "signs:", "name:", "address:", "prints:",
+                "Key(",
+                "TextRole(",
+                "theme:",
+                "signs:",
+                "name:",
+                "address:",
+                "prints:",
             ];
             let taken = code.iter().any(|begin| inner.starts_with(begin));
             if taken {
@@ -290,12 +298,12 @@ fn the_files_to_begin_with_say_what_is_built_in() {
     for spec in COMMANDS {
         assert!(keys.contains(spec.does), "{}", spec.id);
     }
-    assert_eq!(look.matches("\nRole(").count(), Role::ALL.len());
+    assert_eq!(look.matches("\nRole(").count(), TextRole::ALL.len());
     let settings = files(&[(KEYS, &keys), (LOOK, &look)]).unwrap();
     assert_eq!(settings.keymap, Keymap::default());
     assert_eq!(settings.look.theme, Some(ThemeName::Auto));
     assert_eq!(settings.look.signs, Some(Signs::Braille));
-    assert_eq!(settings.look.roles.len(), Role::ALL.len());
+    assert_eq!(settings.look.roles.len(), TextRole::ALL.len());
     assert_eq!(settings.look.on(Theme::dark()), Theme::dark());
 }
 
@@ -318,7 +326,7 @@ fn the_readmes_example_loads() {
     assert_eq!(settings.keymap.keys(Command::Redo), ["Z"]);
     assert_eq!(settings.look.theme, Some(ThemeName::Light));
     assert_eq!(settings.look.signs, Some(Signs::Ascii));
-    assert_eq!(settings.look.roles[0].0, Role::Watch);
+    assert_eq!(settings.look.roles[0].0, TextRole::Watch);
 }
 
 /// Whoever prints reads this file and no other; what could hide in a print goes.

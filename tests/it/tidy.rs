@@ -406,3 +406,124 @@ fn every_command_says_what_it_does() {
         assert!(keys.len() > 2, "{context:?}");
     }
 }
+
+/// Where sentences may stand: the room of words, the tables of the trade's vocabulary, and the two crates that stand by
+/// themselves.
+const ROOMS_OF_WORDS: &[&str] = &[
+    "src/phrase.rs",
+    "src/phrase/",
+    "src/fact/catalogue.rs",
+    "src/tooth/table.rs",
+    "src/ronfile/",
+    "src/mechanics/",
+];
+
+/// Texts of three words and more that nobody reads as a sentence: the file, how the text begins, and why.
+const NO_SENTENCES: &[(&str, &str, &str)] = &[
+    ("src/archive/", "SELECT ", "SQL"),
+    ("src/archive/", "INSERT ", "SQL"),
+    ("src/archive/", "PRAGMA ", "SQL"),
+    ("src/archive/", "\nCREATE ", "SQL"),
+    ("src/archive/chain.rs", "case_number, number", "columns"),
+    ("src/case/decision.rs", "as it is", "a name in JSON"),
+    ("src/case/decision.rs", "no decision yet", "a name in JSON"),
+    ("src/case/file/", "", "RON as it is written"),
+    ("src/cli.rs", "casepan ", "a line that can be typed"),
+    ("src/print/html.rs", "", "HTML and CSS"),
+    ("src/screen/terminal.rs", "asked to fail", "for tests alone"),
+    (
+        "src/screen/terminal.rs",
+        "failing is what it is for",
+        "why a lint is off",
+    ),
+];
+
+/// The texts in quotes of some code, each with its line.
+fn texts(code: &[(usize, &str)]) -> Vec<(usize, String)> {
+    let mut list = Vec::new();
+    let mut open: Option<(usize, String)> = None;
+    for (number, line) in code {
+        let mut chars = line.chars().peekable();
+        while let Some(c) = chars.next() {
+            match (&mut open, c) {
+                (Some((_, text)), '\\') => match chars.next() {
+                    Some('n') => text.push('\n'),
+                    Some(other) => text.push(other),
+                    // A line that goes on: the blanks before the next word are not meant.
+                    None => text.push(' '),
+                },
+                (Some(_), '"') => list.extend(open.take()),
+                (Some((_, text)), c) => text.push(c),
+                // A quotation mark as a character, and not a lifetime.
+                (None, '\'') if chars.peek() == Some(&'"') => {
+                    chars.next();
+                }
+                (None, '"') => open = Some((*number, String::new())),
+                (None, _) => {}
+            }
+        }
+        if let Some((_, text)) = &mut open {
+            text.push('\n');
+        }
+    }
+    list
+}
+
+/// Whether a text has three words and more beside what is filled in.
+fn is_sentence(text: &str) -> bool {
+    let mut depth = 0_i32;
+    let bare: String = text
+        .chars()
+        .filter(|c| {
+            depth += i32::from(*c == '{');
+            let inside = depth > 0;
+            depth -= i32::from(*c == '}');
+            !inside
+        })
+        .collect();
+    let is_word = |word: &&str| {
+        let word = word.trim_matches(|c: char| !c.is_alphanumeric());
+        word.chars().count() > 1 && word.chars().all(|c| c.is_alphabetic() || "'’-".contains(c))
+    };
+    bare.split_whitespace().filter(is_word).count() >= 3
+}
+
+fn sentences(name: &str, text: &str) -> Vec<String> {
+    if ROOMS_OF_WORDS.iter().any(|room| name.starts_with(room)) {
+        return Vec::new();
+    }
+    let known = |text: &str| {
+        let mut known = NO_SENTENCES.iter();
+        known.any(|(file, begins, _)| name.starts_with(file) && text.starts_with(begins))
+    };
+    texts(&code(name, text))
+        .into_iter()
+        .filter(|(_, text)| is_sentence(text) && !known(text))
+        .map(|(line, text)| format!("{name}:{line}: {text}"))
+        .collect()
+}
+
+#[test]
+fn sentences_stand_in_the_room_of_words_alone() {
+    let mut found = Vec::new();
+    for (name, text) in files("src") {
+        found.extend(sentences(&name, &text));
+    }
+    assert!(found.is_empty(), "{}", found.join("\n"));
+}
+
+#[test]
+fn a_sentence_outside_the_room_of_words_would_be_found() {
+    let room = "src/screen/pages.rs";
+    for (code, count) in [
+        ("let a = \"nothing was found here\";", 1),
+        ("let a = format!(\"{n} checks still need {answer}\");", 1),
+        ("let a = \"one line that \\\n    goes on\";", 1),
+        ("let a = (\"two words\", '\"', \"id-of-it\");", 0),
+        ("// A comment with a \"sentence in it\" is none.", 0),
+        ("let a = \"{place} {label}: {value}\";", 0),
+    ] {
+        assert_eq!(sentences(room, code).len(), count, "{code}");
+        assert_eq!(sentences("src/phrase/pages.rs", code).len(), 0);
+    }
+}

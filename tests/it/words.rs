@@ -124,3 +124,47 @@ fn a_question_names_terms_that_have_their_sentence() {
         .filter(|question| !terms_in(&question.asks).is_empty());
     assert!(named.count() > flow.questions.len() / 3);
 }
+
+#[test]
+fn the_tour_goes_on_with_what_is_done_and_never_stands_in_the_way() {
+    let mut technician = Technician::on(&crown());
+    assert_eq!(technician.session.view().tip, None, "only in the demo");
+    technician.session.tour = Some(casepan::session::Tour::Answer);
+    let mut seen = Vec::new();
+    for keys in ["", "?", "esc", "1", "f", "x", "d"] {
+        if !keys.is_empty() {
+            technician.keys(keys);
+        }
+        seen.push(
+            technician
+                .session
+                .view()
+                .tip
+                .map(|tip| tip.chars().take(12).collect::<String>()),
+        );
+    }
+    let first = Some("Try 1 of 4: ".to_owned());
+    assert_eq!(seen[..3], [first.clone(), first.clone(), first]);
+    let rest: Vec<_> = seen[3..].iter().map(|tip| tip.as_deref()).collect();
+    assert_eq!(
+        rest,
+        [
+            Some("Try 2 of 4: "),
+            Some("Try 3 of 4: "),
+            Some("Try 4 of 4: "),
+            None
+        ]
+    );
+}
+
+#[test]
+fn a_tip_fits_a_window_of_eighty_columns() {
+    use casepan::session::Tour;
+    for step in [Tour::Answer, Tour::Findings, Tour::Options, Tour::Call] {
+        let mut technician = Technician::on(&crown());
+        technician.session.tour = Some(step);
+        let tip = technician.session.view().tip.unwrap();
+        assert!(tip.chars().count() <= 80, "{tip}");
+        assert!(!tip.contains('{'), "{tip}");
+    }
+}

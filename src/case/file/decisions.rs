@@ -9,7 +9,9 @@ use serde::Deserialize;
 use super::writing::units_text;
 use super::{FactShape, Reader, RestorationShape};
 use crate::case::coming::{Coming, EarlierRecord, Part};
-use crate::case::decision::{Decided, Decider, Decision, Matter, Outcome, Proposal, Seen, Taken};
+use crate::case::decision::{
+    Decided, Decider, Decision, DentistAnswer, Matter, Proposal, Seen, Taken,
+};
 use crate::case::{Case, Units};
 use crate::fact::{MAX_TEXT, Place, Spot, Value};
 use crate::phrase::faults as said;
@@ -22,7 +24,7 @@ use crate::text::clean;
 pub(super) struct DecisionShape<'s> {
     rule: String,
     at: Spanned<String>,
-    outcome: Outcome,
+    outcome: DentistAnswer,
     words: Option<Spanned<String>>,
     #[serde(default)]
     taken: Vec<TakenShape>,

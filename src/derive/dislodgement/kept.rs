@@ -3,13 +3,13 @@
 use rayon::prelude::*;
 
 use super::detail::{ComesOff, Detail};
-use super::loads::{Case, Stands, least_height, on};
+use super::loads::{Situation, Stands, least_height, on};
 use super::prep::{least_prep, root};
 use crate::derive::{Precision, Results};
 use crate::fact::Side;
 use crate::flow::Figures;
 use crate::mechanics::dislodgement::grip::{MESH, Retainer, Shared};
-use crate::mechanics::dislodgement::{Limits, Load, Outcome, Settings};
+use crate::mechanics::dislodgement::{LimitOutcome, Limits, Load, Settings};
 use crate::mechanics::frame::{Abutment, Frame};
 use crate::phrase::faults::reasons;
 use crate::tooth::Tooth;
@@ -102,10 +102,10 @@ impl Key {
     fn of(
         figures: &Figures,
         preps: &[(Tooth, Retainer)],
-        cases: &[Case<'_>],
+        cases: &[Situation<'_>],
         limits: Limits,
     ) -> Key {
-        let single = |tooth: Tooth, case: &Case<'_>| {
+        let single = |tooth: Tooth, case: &Situation<'_>| {
             let height = least_height(figures, case.against, tooth);
             let all = on(case.against, tooth, &Frame::IDENTITY, height);
             // The least prep is the same from both sides.
@@ -213,7 +213,7 @@ pub(super) fn yardstick(
     figures: &Figures,
     before: Option<&Kept>,
     preps: &[(Tooth, Retainer)],
-    cases: &[Case<'_>],
+    cases: &[Situation<'_>],
     limits: Limits,
 ) -> Result<Yardstick, String> {
     let key = Key::of(figures, preps, cases, limits);
@@ -292,18 +292,18 @@ pub(super) fn least_of<'a>(
     let mut most = f64::INFINITY;
     for (load, one) in order {
         match shared.demand(retainer, load, Settings::QUICK.until(most / one)) {
-            Outcome::Certified(own) => {
+            LimitOutcome::Certified(own) => {
                 most = most.min(own.upper * one);
                 found.push((load, one, own.lambda * one));
             }
-            Outcome::NotComputed(reason) => return Err(reason.to_string()),
+            LimitOutcome::NotComputed(reason) => return Err(reason.to_string()),
         }
     }
     let mut least = f64::INFINITY;
     for (load, one, low) in found.into_iter().filter(|own| own.2 <= most) {
         let own = match shared.demand(retainer, load, Settings::EXACT) {
-            Outcome::Certified(own) => one * own.lambda,
-            Outcome::NotComputed(_) => low,
+            LimitOutcome::Certified(own) => one * own.lambda,
+            LimitOutcome::NotComputed(_) => low,
         };
         least = least.min(own);
     }
@@ -316,7 +316,7 @@ impl KeptLoad {
         self.id == id && self.unit == unit && self.toward == toward
     }
 
-    fn is_same(&self, case: &Case<'_>) -> bool {
+    fn is_same(&self, case: &Situation<'_>) -> bool {
         self.is_of(&case.definition.id, case.unit, case.toward)
             && self.judged == case.definition.judged
             && self.load == case.load
@@ -328,10 +328,10 @@ impl Kept {
         restoration: u8,
         precision: Precision,
         preps: &[(Tooth, Retainer)],
-        cases: &[Case<'_>],
+        cases: &[Situation<'_>],
         came: Came,
     ) -> Kept {
-        let load = |case: &Case<'_>| KeptLoad {
+        let load = |case: &Situation<'_>| KeptLoad {
             id: case.definition.id.clone(),
             unit: case.unit,
             toward: case.toward,
@@ -357,7 +357,7 @@ impl Kept {
         retainer: usize,
         precision: Precision,
         preps: &[(Tooth, Retainer)],
-        cases: &[Case<'_>],
+        cases: &[Situation<'_>],
     ) -> Option<&[Borne]> {
         let stands = |(tooth, own): &(Tooth, Retainer)| (*tooth, own.abutment.frame, own.root);
         let same = self.serves(precision)
@@ -404,7 +404,7 @@ pub(super) fn again(
     restoration: u8,
     precision: Precision,
     preps: &[(Tooth, Retainer)],
-    cases: &[Case<'_>],
+    cases: &[Situation<'_>],
 ) -> Option<(Kept, Detail)> {
     let kept = before.kept_of(restoration)?;
     let known = kept.yardstick.as_ref().ok()?;

@@ -12,7 +12,7 @@ use crate::mechanics::frame::Frame;
 use crate::tooth::{Tooth, ToothClass, size};
 
 /// A load case on a unit, as a force.
-pub(super) struct Case<'f> {
+pub(super) struct Situation<'f> {
     pub(super) definition: &'f LoadCase,
     /// The load case that a least single crown is compared under.
     pub(super) against: &'f LoadCase,
@@ -134,7 +134,7 @@ pub(super) fn loads<'f>(
     facts: &Facts<'f>,
     units: &Units,
     preps: &[(Tooth, Retainer)],
-) -> Vec<Case<'f>> {
+) -> Vec<Situation<'f>> {
     let clearance = |tooth: Tooth| {
         let read = facts.value(&CLEARANCE, Place::Unit(tooth));
         read.and_then(Value::number)
@@ -190,7 +190,7 @@ pub(super) fn loads<'f>(
                             ..load
                         }
                     });
-                cases.push(Case {
+                cases.push(Situation {
                     definition,
                     against,
                     unit: unit.tooth,

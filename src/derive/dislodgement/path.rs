@@ -80,7 +80,7 @@ pub(super) fn path(
     let gain = Value::Number((common.least - straight.least).max(0.0), Unit::Deg);
     facts.give(&PATH_GAIN, at, gathered.clone(), Ok(gain));
     for ((tooth, _), walls) in preps.iter().zip(&common.abutments) {
-        for (side, wall) in prep::Side::ALL.into_iter().zip(walls) {
+        for (side, wall) in prep::PrepSide::ALL.into_iter().zip(walls) {
             let place = Place::Wall(*tooth, from_prep(side));
             let taper = Value::Number(wall.taper, Unit::Deg);
             facts.give(&PATH_TAPER, place, gathered.clone(), Ok(taper));

@@ -9,7 +9,7 @@
 use std::fmt;
 
 use super::share::{Root, Sharing};
-use super::{Holding, Limits, Load, Outcome, Reason, Restoration, Settings};
+use super::{Holding, LimitOutcome, Limits, Load, Reason, Restoration, Settings};
 use crate::frame::{Abutment, Frame};
 use crate::prep::{Mesh, PrepError, Preparation, Wall};
 
@@ -128,7 +128,7 @@ impl Shared {
     /// Returns what each retainer holds of a load: λ is the force of the whole load, in N per MPa, at which the cement of
     /// that retainer is at its limit, and the demand the force over it, in MPa. Of retainers that were not to be asked about
     /// there is none.
-    pub fn demands(&self, load: &Load, settings: Settings) -> Vec<Outcome> {
+    pub fn demands(&self, load: &Load, settings: Settings) -> Vec<LimitOutcome> {
         (0..self.holdings.len())
             .map(|index| self.demand(index, load, settings))
             .collect()
@@ -141,13 +141,13 @@ impl Shared {
     }
 
     /// As [`Shared::demands`] for the retainer of this index alone.
-    pub fn demand(&self, index: usize, load: &Load, settings: Settings) -> Outcome {
+    pub fn demand(&self, index: usize, load: &Load, settings: Settings) -> LimitOutcome {
         let share = self.sharing.share(index, load);
         match (self.holdings.get(index), share) {
             (Some(Some(holding)), Some(share)) => {
                 holding.dislodge_share(&share, load.force, settings)
             }
-            _ => Outcome::NotComputed(Reason::Load),
+            _ => LimitOutcome::NotComputed(Reason::Load),
         }
     }
 }

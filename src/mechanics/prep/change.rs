@@ -7,13 +7,13 @@
 //! back over its whole height. Were the wall only carried on downwards, the base would widen into a tooth that narrows
 //! there, and the margin would run out.
 
-use super::{Groove, Preparation, Side, Wall};
+use super::{Groove, PrepSide, Preparation, Wall};
 
 impl Preparation {
     /// Returns the preparation with the margin of some walls further down, by mm.
     ///
     /// Walls keep their taper and the margin its depth, so the top narrows; the straight part of a dished wall grows.
-    pub fn deepened(&self, sides: &[Side], by: f64) -> Preparation {
+    pub fn deepened(&self, sides: &[PrepSide], by: f64) -> Preparation {
         let mut after = self.clone();
         for side in sides {
             let wall = after.wall_mut(*side);
@@ -26,7 +26,7 @@ impl Preparation {
 
     /// Returns the preparation with some walls leaned to a taper in degrees, cut at the gum: the top stays, the base
     /// narrows and the margin gets deeper.
-    pub fn straightened(&self, sides: &[Side], to: f64) -> Preparation {
+    pub fn straightened(&self, sides: &[PrepSide], to: f64) -> Preparation {
         let mut after = self.clone();
         for side in sides {
             let wall = after.wall_mut(*side);
@@ -39,7 +39,7 @@ impl Preparation {
     }
 
     /// Returns the preparation with a groove of usual size in some walls that have none.
-    pub fn grooved(&self, sides: &[Side]) -> Preparation {
+    pub fn grooved(&self, sides: &[PrepSide]) -> Preparation {
         let mut after = self.clone();
         for side in sides {
             if !after.grooves.iter().any(|groove| groove.side == *side) {
@@ -59,33 +59,33 @@ impl Preparation {
     }
 
     /// Returns the width at the top between two opposite walls, in mm.
-    pub fn top_width(&self, across: [Side; 2]) -> f64 {
-        let recess = |side: Side| {
+    pub fn top_width(&self, across: [PrepSide; 2]) -> f64 {
+        let recess = |side: PrepSide| {
             let wall = self.wall(side);
             wall.height * wall.taper.to_radians().tan()
         };
         let [one, other] = across;
         let base = match one {
-            Side::Mesial | Side::Distal => self.mesiodistal,
-            Side::Facial | Side::Lingual => self.faciolingual,
+            PrepSide::Mesial | PrepSide::Distal => self.mesiodistal,
+            PrepSide::Facial | PrepSide::Lingual => self.faciolingual,
         };
         base - recess(one) - recess(other)
     }
 
-    fn wall_mut(&mut self, side: Side) -> &mut Wall {
+    fn wall_mut(&mut self, side: PrepSide) -> &mut Wall {
         let [mesial, facial, distal, lingual] = &mut self.walls;
         match side {
-            Side::Mesial => mesial,
-            Side::Facial => facial,
-            Side::Distal => distal,
-            Side::Lingual => lingual,
+            PrepSide::Mesial => mesial,
+            PrepSide::Facial => facial,
+            PrepSide::Distal => distal,
+            PrepSide::Lingual => lingual,
         }
     }
 
-    fn width_mut(&mut self, side: Side) -> &mut f64 {
+    fn width_mut(&mut self, side: PrepSide) -> &mut f64 {
         match side {
-            Side::Mesial | Side::Distal => &mut self.mesiodistal,
-            Side::Facial | Side::Lingual => &mut self.faciolingual,
+            PrepSide::Mesial | PrepSide::Distal => &mut self.mesiodistal,
+            PrepSide::Facial | PrepSide::Lingual => &mut self.faciolingual,
         }
     }
 }
@@ -110,7 +110,7 @@ mod tests {
     #[test]
     fn a_deeper_margin_cuts_a_ring() {
         let before = cylinder(4.0, 0.0, 1.0);
-        let after = before.deepened(&Side::ALL, 1.0);
+        let after = before.deepened(&PrepSide::ALL, 1.0);
         let cut = cut_volume(&before, &after).unwrap();
         assert!((cut - std::f64::consts::PI * 9.0).abs() < 0.1, "{cut}");
         assert_eq!(after.mesiodistal, 8.0);
@@ -122,13 +122,13 @@ mod tests {
     #[test]
     fn straightening_cuts_a_frustum_down_to_its_top() {
         let before = cylinder(4.0, 10.0, 1.0);
-        let after = before.straightened(&Side::ALL, 0.0);
+        let after = before.straightened(&PrepSide::ALL, 0.0);
         let top = 4.0 - 4.0 * 10_f64.to_radians().tan();
         let wanted =
             std::f64::consts::PI * 4.0 * ((16.0 + 4.0 * top + top * top) / 3.0 - top * top);
         let cut = cut_volume(&before, &after).unwrap();
         assert!((cut - wanted).abs() < 0.02 * wanted, "{cut} {wanted}");
-        let across = [Side::Mesial, Side::Distal];
+        let across = [PrepSide::Mesial, PrepSide::Distal];
         assert!((after.top_width(across) - before.top_width(across)).abs() < 1e-12);
         assert!((after.mesiodistal - 2.0 * top).abs() < 1e-12);
         assert!((after.walls[0].depth - (5.0 - top)).abs() < 1e-12);
@@ -137,7 +137,7 @@ mod tests {
     #[test]
     fn grooves_are_cut_once_and_a_build_up_cuts_nothing() {
         let before = cylinder(4.0, 6.0, 1.0);
-        let pair = [Side::Mesial, Side::Distal];
+        let pair = [PrepSide::Mesial, PrepSide::Distal];
         let after = before.grooved(&pair);
         // Two grooves of 1.0 by 0.8 by 3.5 mm.
         let cut = cut_volume(&before, &after).unwrap();

@@ -3,7 +3,7 @@
 use std::f64::consts::{FRAC_1_SQRT_2, TAU};
 
 use super::curve::{CurvePoint, unit_curve};
-use super::{Axis, GROOVE_ABOVE_MARGIN, Groove, PrepError, Preparation, Side, Wall};
+use super::{Axis, GROOVE_ABOVE_MARGIN, Groove, PrepError, PrepSide, Preparation, Wall};
 use crate::vector::{Vector, add, cross, length, scale, sub, unit};
 
 /// What a node belongs to.
@@ -261,7 +261,7 @@ impl Preparation {
                 };
                 list.extend(sides.into_iter().filter_map(|side| {
                     Some(Facing {
-                        side: *Side::ALL.get(side)?,
+                        side: *PrepSide::ALL.get(side)?,
                         normal,
                         height: meridian.height,
                     })
@@ -309,7 +309,7 @@ impl Preparation {
 #[derive(Clone, Copy, PartialEq, Debug)]
 pub struct Facing {
     /// The wall.
-    pub side: Side,
+    pub side: PrepSide,
     /// The outward unit normal, in local axes.
     pub normal: Vector,
     /// The height of the wall there, in mm.

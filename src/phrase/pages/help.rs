@@ -13,6 +13,13 @@ pub const SOURCE: &str = "Source";
 /// Heads what can be done with the keys of a numeric pad alone.
 pub const PAD: &str = "With one hand on a numeric pad";
 
+/// The terms of the worklist that its rows may show.
+pub const WORKLIST_TERMS: &str = "OPEN, NOTHING FOUND, WATCH, CALL, ON HOLD, WAITING, NOT COVERED, CLEARED FOR DESIGN, CLEARED TO MAKE, unit, pontic";
+/// The terms of every call.
+pub const CALL_TERMS: &str = "standing instruction, amended order, WAITING, ON HOLD, option";
+/// The terms of every page of options.
+pub const OPTIONS_TERMS: &str = "option, grip, effective wall, WATCH, CALL, ON HOLD";
+
 /// Names the digits among the keys.
 pub const DIGITS: &str = "1 to 9";
 /// Says what digits do at a question.

@@ -30,8 +30,3 @@ pub fn question(phrase: Phrase<'_>, at: Place, label: &str) -> String {
 pub fn question_line(question: &str, answer: &str, step: &str) -> String {
     format!("{question}: {answer}  ({step})")
 }
-
-/// Says why a question is not needed: what decided it.
-pub fn not_needed(question: &str, why: &str) -> String {
-    format!("{question}: {NOT_NEEDED}, {why}")
-}

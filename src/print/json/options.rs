@@ -5,8 +5,8 @@ use serde::Serialize;
 
 use super::rule_id;
 use super::shape::{Day, OutcomeWord, SourceShape, VerdictShape, WhoseWord};
-use crate::call::{Ask, State};
-use crate::case::decision::{Decided, Outcome};
+use crate::call::{Ask, QuestionState};
+use crate::case::decision::{Decided, DentistAnswer};
 use crate::derive::Facts;
 use crate::fact::Place;
 use crate::flow::RuleId;
@@ -230,8 +230,8 @@ pub(super) fn call_object<'a>(
         rule: rule_id(phrase, ask.finding.rule),
         at: ask.finding.at,
         decided: match ask.state {
-            State::Standing(instruction) => Some(DecidedObject {
-                outcome: OutcomeWord(Outcome::Agreed),
+            QuestionState::Standing(instruction) => Some(DecidedObject {
+                outcome: OutcomeWord(DentistAnswer::Agreed),
                 from: Day(instruction.from),
                 standing: true,
                 says: phrase.instruction(instruction),

@@ -11,7 +11,7 @@ use schemars::{JsonSchema, Schema, SchemaGenerator, json_schema};
 use serde::{Serialize, Serializer};
 
 use crate::case::coming::{Awaited, Part};
-use crate::case::decision::Outcome;
+use crate::case::decision::DentistAnswer;
 use crate::case::life::State;
 use crate::case::{Layer, OrderedKind, Role, Units};
 use crate::fact::{FactId, Place, PlaceKind, Side};
@@ -28,15 +28,15 @@ pub const FORMAT: u32 = 3;
 
 /// The format, as the first key of every object.
 #[derive(Clone, Copy, Debug)]
-pub struct Format;
+pub struct FormatKey;
 
-impl Serialize for Format {
+impl Serialize for FormatKey {
     fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
         serializer.serialize_u32(FORMAT)
     }
 }
 
-impl JsonSchema for Format {
+impl JsonSchema for FormatKey {
     fn inline_schema() -> bool {
         true
     }
@@ -100,11 +100,11 @@ words! {
         Status::Ours => Status::Ours.words(),
     }
     /// The outcome of a question.
-    OutcomeWord(Outcome) {
-        Outcome::Agreed => Outcome::Agreed.as_str(),
-        Outcome::AsItIs => Outcome::AsItIs.as_str(),
-        Outcome::Refused => Outcome::Refused.as_str(),
-        Outcome::NoDecision => Outcome::NoDecision.as_str(),
+    OutcomeWord(DentistAnswer) {
+        DentistAnswer::Agreed => DentistAnswer::Agreed.as_str(),
+        DentistAnswer::AsItIs => DentistAnswer::AsItIs.as_str(),
+        DentistAnswer::Refused => DentistAnswer::Refused.as_str(),
+        DentistAnswer::NoDecision => DentistAnswer::NoDecision.as_str(),
     }
     /// A side of a tooth.
     SideWord(Side) {
@@ -199,12 +199,12 @@ impl VerdictWord {
     /// Returns the word for a verdict. Nothing found is not *fine* while points are open.
     pub fn of(verdict: Verdict) -> VerdictWord {
         match verdict.outcome() {
-            judge::Outcome::NotCovered => VerdictWord::NotCovered,
-            judge::Outcome::Open => VerdictWord::Open,
-            judge::Outcome::NothingFound => VerdictWord::Fine,
-            judge::Outcome::Watch => VerdictWord::Watch,
-            judge::Outcome::Call => VerdictWord::Call,
-            judge::Outcome::Hold => VerdictWord::Hold,
+            judge::CaseResult::NotCovered => VerdictWord::NotCovered,
+            judge::CaseResult::Open => VerdictWord::Open,
+            judge::CaseResult::NothingFound => VerdictWord::Fine,
+            judge::CaseResult::Watch => VerdictWord::Watch,
+            judge::CaseResult::Call => VerdictWord::Call,
+            judge::CaseResult::Hold => VerdictWord::Hold,
         }
     }
 

@@ -5,7 +5,7 @@ use ratatui::layout::Rect;
 
 use crate::flow::Level;
 use crate::screen::pen::{put, put_at, wrap};
-use crate::screen::theme::{Role, Signs, Theme};
+use crate::screen::theme::{Signs, TextRole, Theme};
 use crate::session::view::GripView;
 
 /// Where the bar ends. What is more is drawn to its end, with a mark.
@@ -46,10 +46,10 @@ fn letter(level: Level) -> &'static str {
 /// Draws the bar; what finds no row is left out from below.
 pub(super) fn draw(buf: &mut Buffer, area: Rect, grip: &GripView, theme: Theme) {
     let [held, maybe, here, left, past] = signs(theme.signs());
-    put(buf, area, 0, &grip.says, theme.style(Role::Heading));
+    put(buf, area, 0, &grip.says, theme.style(TextRole::Heading));
     let own = grip
         .level
-        .map_or(theme.style(Role::Text), |level| theme.level_line(level));
+        .map_or(theme.style(TextRole::Text), |level| theme.level_line(level));
     let value = grip.value.filter(|value| !value.is_nan());
     let at = value.and_then(|value| column(value, area.width));
     let span = value.zip(grip.spread).and_then(|(value, spread)| {
@@ -63,13 +63,13 @@ pub(super) fn draw(buf: &mut Buffer, area: Rect, grip: &GripView, theme: Theme) 
             Some(at) if x == at && span.is_some() => (here, own),
             _ if span.is_some_and(|(low, high)| (low..=high).contains(&x)) => (maybe, own),
             Some(at) if x <= at => (held, own),
-            _ => (left, theme.style(Role::Dim)),
+            _ => (left, theme.style(TextRole::Dim)),
         };
         put_at(buf, area, x, 1, sign, style);
     }
     if let Some(x) = column(grip.advised, area.width) {
         let advised = grip.advised.to_string();
-        put_at(buf, area, x, 2, &advised, theme.style(Role::Dim));
+        put_at(buf, area, x, 2, &advised, theme.style(TextRole::Dim));
     }
     for (limit, level) in &grip.limits {
         if let Some(x) = column(*limit, area.width) {
@@ -78,6 +78,6 @@ pub(super) fn draw(buf: &mut Buffer, area: Rect, grip: &GripView, theme: Theme) 
         }
     }
     for (row, line) in (3..).zip(wrap(&grip.marks.join("; "), area.width)) {
-        put(buf, area, row, &line, theme.style(Role::Dim));
+        put(buf, area, row, &line, theme.style(TextRole::Dim));
     }
 }

@@ -9,7 +9,7 @@ use unicode_width::UnicodeWidthStr;
 use super::fit::{PlateAt, label_cell, label_text};
 use crate::drawing::{Ink, Stroke, Word};
 use crate::screen::pen::put_at;
-use crate::screen::theme::{Role, Signs, Theme};
+use crate::screen::theme::{Signs, TextRole, Theme};
 use crate::session::view::Plate;
 
 /// Draws a part where it was given its place.
@@ -43,14 +43,14 @@ fn rank(ink: Ink) -> u8 {
 }
 
 /// What a stroke is drawn in.
-fn role(ink: Ink) -> Role {
+fn role(ink: Ink) -> TextRole {
     match ink {
-        Ink::Usual | Ink::Opposing => Role::Dim,
-        Ink::Outline | Ink::Margin | Ink::Connector | Ink::Least | Ink::Pontic => Role::Text,
-        Ink::Resists => Role::Fine,
-        Ink::Fails => Role::Hold,
-        Ink::Motion | Ink::Head => Role::Watch,
-        Ink::Distance | Ink::Marked => Role::Key,
+        Ink::Usual | Ink::Opposing => TextRole::Dim,
+        Ink::Outline | Ink::Margin | Ink::Connector | Ink::Least | Ink::Pontic => TextRole::Text,
+        Ink::Resists => TextRole::Fine,
+        Ink::Fails => TextRole::Hold,
+        Ink::Motion | Ink::Head => TextRole::Watch,
+        Ink::Distance | Ink::Marked => TextRole::Key,
     }
 }
 
@@ -116,9 +116,9 @@ fn labels(buf: &mut Buffer, place: &PlateAt, plate: &Plate, theme: Theme) {
         };
         taken.push((row, column, column + width as i32));
         let style = theme.style(match (label.marked, label.word) {
-            (true, _) => Role::Present,
-            (false, Word::Distance(_)) => Role::Key,
-            (false, _) => Role::Text,
+            (true, _) => TextRole::Present,
+            (false, Word::Distance(_)) => TextRole::Key,
+            (false, _) => TextRole::Text,
         });
         put_at(buf, area, column as u16, row as u16, &text, style);
     }

@@ -5,7 +5,7 @@ use jiff::civil::{Date, Weekday};
 
 use crate::call::matter;
 use crate::case::coming::{Blocks, Coming, Part};
-use crate::case::decision::{Decider, Decision, Matter, Outcome, Seen};
+use crate::case::decision::{Decider, Decision, DentistAnswer, Matter, Seen};
 use crate::derive::Facts;
 use crate::fact::{CALL_BY, Place, Spot, Value};
 use crate::flow::Level;
@@ -25,7 +25,7 @@ pub enum AnswerLine {
 
 /// How far an answer is.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
-pub enum Stage {
+pub enum AnswerStage {
     /// One of the choices of the question is chosen, or other words are typed.
     Offered,
     /// A line is typed.
@@ -42,7 +42,7 @@ pub enum Stage {
 #[derive(Clone, PartialEq, Debug)]
 pub enum Pick {
     /// An outcome that needs no option.
-    Outcome(Outcome),
+    Outcome(DentistAnswer),
     /// An option.
     Way(Box<CaseOption>),
 }
@@ -53,11 +53,11 @@ pub struct Draft {
     /// What it is about.
     pub about: Matter,
     /// How far it is.
-    pub stage: Stage,
+    pub stage: AnswerStage,
     /// The marked line.
     pub marked: usize,
     /// What was said.
-    pub outcome: Outcome,
+    pub outcome: DentistAnswer,
     /// The options that were chosen.
     pub ways: Vec<CaseOption>,
     /// The answer in free words.
@@ -88,18 +88,18 @@ pub const FREE_PARTS: [Part; 6] = [
 pub const OPTIONS_AT_ONCE: usize = 6;
 
 /// What can be said whatever the options, with its digit.
-pub const OUTCOMES: [(char, Outcome); 4] = [
-    ('7', Outcome::AsItIs),
-    ('8', Outcome::Refused),
-    ('9', Outcome::NoDecision),
-    ('0', Outcome::Agreed),
+pub const OUTCOMES: [(char, DentistAnswer); 4] = [
+    ('7', DentistAnswer::AsItIs),
+    ('8', DentistAnswer::Refused),
+    ('9', DentistAnswer::NoDecision),
+    ('0', DentistAnswer::Agreed),
 ];
 
 impl Draft {
-    pub(super) fn new(about: Matter, outcome: Outcome, entries: u64) -> Draft {
+    pub(super) fn new(about: Matter, outcome: DentistAnswer, entries: u64) -> Draft {
         Draft {
             about,
-            stage: Stage::ReadBack,
+            stage: AnswerStage::ReadBack,
             marked: 0,
             outcome,
             ways: Vec::new(),
@@ -163,19 +163,19 @@ impl Draft {
         let mut coming = Coming::default();
         let mut days = None;
         match self.outcome {
-            Outcome::NoDecision => coming.add(Part::Answer, Blocks::Design),
-            Outcome::Refused => {}
-            Outcome::AsItIs => {
+            DentistAnswer::NoDecision => coming.add(Part::Answer, Blocks::Design),
+            DentistAnswer::Refused => {}
+            DentistAnswer::AsItIs => {
                 if level == Level::Hold {
                     coming.add(Part::Order, Blocks::Design);
                 }
             }
-            Outcome::Agreed if self.ways.is_empty() => {
+            DentistAnswer::Agreed if self.ways.is_empty() => {
                 for part in &self.parts {
                     coming.add(*part, Blocks::Design);
                 }
             }
-            Outcome::Agreed => {
+            DentistAnswer::Agreed => {
                 let options = inspection
                     .iter()
                     .flat_map(|i| self.ways.iter().filter_map(|way| way.of(i.flow())));
@@ -191,10 +191,10 @@ impl Draft {
         }
         // What is on hold is begun on something new to look at, or on a written order: never on a word alone.
         let looked_at = coming.parts.iter().any(|(part, _)| part.is_inspected());
-        if level == Level::Hold && self.outcome == Outcome::Agreed && !looked_at {
+        if level == Level::Hold && self.outcome == DentistAnswer::Agreed && !looked_at {
             coming.add(Part::Order, Blocks::Design);
         }
-        if by == Some(Decider::Message) && self.outcome != Outcome::Refused {
+        if by == Some(Decider::Message) && self.outcome != DentistAnswer::Refused {
             coming.add(Part::Answer, Blocks::Design);
         }
         if self.order {
@@ -208,7 +208,7 @@ impl Draft {
             });
             let days = days.map_or(1, i64::from).max(1);
             match self.outcome {
-                Outcome::NoDecision => answer_by.or_else(|| working_day(today, 1)),
+                DentistAnswer::NoDecision => answer_by.or_else(|| working_day(today, 1)),
                 _ => working_day(today, days),
             }
         };
@@ -243,7 +243,7 @@ impl Draft {
             expected: Vec::new(),
             units: None,
             coming: Some(self.coming(level, Some(inspection), by, today)),
-            seen: (self.outcome == Outcome::AsItIs).then(|| seen(inspection, &self.about)),
+            seen: (self.outcome == DentistAnswer::AsItIs).then(|| seen(inspection, &self.about)),
         }
     }
 }

@@ -5,11 +5,11 @@ use jiff::civil::Date;
 
 use super::Row;
 use super::answer::{
-    AnswerLine, Draft, FREE_PARTS, OPTIONS_AT_ONCE, OUTCOMES, Pick, Stage, behind, level_of,
+    AnswerLine, AnswerStage, Draft, FREE_PARTS, OPTIONS_AT_ONCE, OUTCOMES, Pick, behind, level_of,
 };
 use crate::call::{Ask, asks, matter};
 use crate::case::coming::Part;
-use crate::case::decision::{Decider, Decision, Matter, Outcome};
+use crate::case::decision::{Decider, Decision, DentistAnswer, Matter};
 use crate::fact::Spot;
 use crate::flow::{Days, Level};
 use crate::options::{CaseOption, taken};
@@ -145,14 +145,14 @@ impl Session {
             self.notice = Some(prompts::no_choice(c, self.keymap.key(Command::Help)));
             return;
         };
-        if never && pick == Pick::Outcome(Outcome::AsItIs) {
+        if never && pick == Pick::Outcome(DentistAnswer::AsItIs) {
             self.notice = Some(said::NEVER_AS_ORDERED.to_owned());
             return;
         }
         let mut draft = match &pick {
             Pick::Outcome(outcome) => Draft::new(about.clone(), *outcome, entries),
             Pick::Way(way) => {
-                let mut draft = Draft::new(about.clone(), Outcome::Agreed, entries);
+                let mut draft = Draft::new(about.clone(), DentistAnswer::Agreed, entries);
                 draft.ways.push((**way).clone());
                 draft
             }
@@ -166,7 +166,7 @@ impl Session {
             let taken: Vec<String> = own.taken.iter().map(|t| t.option.clone()).collect();
             own.outcome == draft.outcome
                 && taken == ways(&draft)
-                && pick != Pick::Outcome(Outcome::Agreed)
+                && pick != Pick::Outcome(DentistAnswer::Agreed)
         };
         let case = inspection.case();
         draft.order = case.decision(&about).is_some_and(|own| {
@@ -174,10 +174,10 @@ impl Session {
             same(&own.decision)
                 && (own.decision.amended || came.iter().any(|(part, _)| *part == Part::Order))
         });
-        if pick == Pick::Outcome(Outcome::Agreed) {
+        if pick == Pick::Outcome(DentistAnswer::Agreed) {
             draft.stage = match self.offered(inspection, &about).as_slice() {
-                [] => Stage::Line(AnswerLine::Words),
-                _ => Stage::Offered,
+                [] => AnswerStage::Line(AnswerLine::Words),
+                _ => AnswerStage::Offered,
             };
         }
         self.call.drafts.retain(|own| own.about != about);
@@ -201,13 +201,13 @@ impl Session {
     /// Opens the line of a stage that is typed.
     fn show_stage(&mut self) {
         if let Some(draft) = self.draft()
-            && let Stage::Line(line) = draft.stage
+            && let AnswerStage::Line(line) = draft.stage
         {
             self.prompt = Some((Prompt::Answer(line), draft.line(line).to_owned()));
         }
     }
 
-    fn go_to(&mut self, stage: Stage) {
+    fn go_to(&mut self, stage: AnswerStage) {
         self.scroll = 0;
         if let Some(draft) = self.draft_mut() {
             draft.stage = stage;
@@ -220,14 +220,14 @@ impl Session {
     pub fn choices(&self) -> usize {
         match (self.draft(), &self.inspection) {
             (Some(draft), Some(inspection)) => match draft.stage {
-                Stage::Add => {
+                AnswerStage::Add => {
                     let all = self.ways_behind(inspection, &draft.about).len();
                     all.saturating_sub(self.first_shown(all))
                         .min(OPTIONS_AT_ONCE)
                 }
-                Stage::Coming => FREE_PARTS.len(),
-                Stage::Offered => self.offered(inspection, &draft.about).len(),
-                Stage::Line(_) | Stage::ReadBack => 0,
+                AnswerStage::Coming => FREE_PARTS.len(),
+                AnswerStage::Offered => self.offered(inspection, &draft.about).len(),
+                AnswerStage::Line(_) | AnswerStage::ReadBack => 0,
             },
             _ => 0,
         }
@@ -251,7 +251,7 @@ impl Session {
             Some(index) => self.pick(index),
             None if self
                 .draft()
-                .is_some_and(|draft| draft.stage == Stage::ReadBack) =>
+                .is_some_and(|draft| draft.stage == AnswerStage::ReadBack) =>
             {
                 let key = |command| self.keymap.key(command);
                 self.notice = Some(said::read_back(key(Command::Choose), key(Command::Back)));
@@ -300,7 +300,10 @@ impl Session {
     }
 
     fn pick(&mut self, index: usize) {
-        if self.draft().is_some_and(|own| own.stage == Stage::Offered) {
+        if self
+            .draft()
+            .is_some_and(|own| own.stage == AnswerStage::Offered)
+        {
             self.pick_offered(index);
             return;
         }
@@ -317,8 +320,8 @@ impl Session {
         };
         draft.marked = index;
         match (draft.stage, way) {
-            (Stage::Add, Some(way)) => draft.toggle(&way),
-            (Stage::Coming, _) => {
+            (AnswerStage::Add, Some(way)) => draft.toggle(&way),
+            (AnswerStage::Coming, _) => {
                 if let Some(part) = FREE_PARTS.get(index) {
                     let had = draft.parts.contains(part);
                     draft.parts.retain(|own| own != part);
@@ -355,22 +358,22 @@ impl Session {
         match *meant.as_slice() {
             _ if offered.settles => {
                 draft.words = offered.words;
-                draft.outcome = Outcome::AsItIs;
-                self.go_to(Stage::ReadBack);
+                draft.outcome = DentistAnswer::AsItIs;
+                self.go_to(AnswerStage::ReadBack);
             }
             [] => {
                 draft.words = offered.words;
-                self.go_to(Stage::Coming);
+                self.go_to(AnswerStage::Coming);
             }
             [one] => {
                 if let Some(way) = ways.get(one) {
                     draft.toggle(way);
                 }
-                self.go_to(Stage::ReadBack);
+                self.go_to(AnswerStage::ReadBack);
             }
             [first, ..] => {
                 self.call.turned = first / OPTIONS_AT_ONCE;
-                self.go_to(Stage::Add);
+                self.go_to(AnswerStage::Add);
                 if let Some(draft) = self.draft_mut() {
                     draft.marked = first % OPTIONS_AT_ONCE;
                 }
@@ -382,8 +385,8 @@ impl Session {
     /// Returns whether an option can be added to what is read back.
     pub(in crate::session) fn takes_option(&self) -> bool {
         self.draft().is_some_and(|draft| {
-            draft.stage == Stage::ReadBack
-                && draft.outcome == Outcome::Agreed
+            draft.stage == AnswerStage::ReadBack
+                && draft.outcome == DentistAnswer::Agreed
                 && !draft.ways.is_empty()
         })
     }
@@ -391,7 +394,7 @@ impl Session {
     /// Adds an option to what is read back.
     pub(in crate::session) fn add_option(&mut self) {
         if self.takes_option() {
-            self.go_to(Stage::Add);
+            self.go_to(AnswerStage::Add);
         } else {
             self.notice = Some(said::ONLY_TO_AN_OPTION.to_owned());
         }
@@ -400,7 +403,7 @@ impl Session {
     /// Opens a line of what is read back.
     pub(in crate::session) fn edit_line(&mut self, line: AnswerLine) {
         match self.draft().map(|draft| draft.stage) {
-            Some(Stage::ReadBack) => self.go_to(Stage::Line(line)),
+            Some(AnswerStage::ReadBack) => self.go_to(AnswerStage::Line(line)),
             Some(_) => self.notice = Some(said::ANSWER_THIS_FIRST.to_owned()),
             None => {}
         }
@@ -425,7 +428,7 @@ impl Session {
     pub(in crate::session) fn order_is_here(&mut self) {
         let comes = self.takes_order();
         match self.draft_mut() {
-            Some(draft) if draft.stage != Stage::ReadBack => {
+            Some(draft) if draft.stage != AnswerStage::ReadBack => {
                 self.notice = Some(said::ANSWER_THIS_FIRST.to_owned());
             }
             Some(draft) if comes => draft.order = !draft.order,
@@ -449,16 +452,18 @@ impl Session {
             return Vec::new();
         };
         match draft.stage {
-            Stage::ReadBack => return self.keep_answer(moment),
-            Stage::Add if draft.ways.is_empty() => {
+            AnswerStage::ReadBack => return self.keep_answer(moment),
+            AnswerStage::Add if draft.ways.is_empty() => {
                 self.notice = Some(said::CHOOSE_AN_OPTION.to_owned());
             }
-            Stage::Offered => self.go_to(Stage::Line(AnswerLine::Words)),
+            AnswerStage::Offered => self.go_to(AnswerStage::Line(AnswerLine::Words)),
             // What nothing comes in for changes nothing: that is to make it as it is, and said so.
-            Stage::Coming if draft.parts.is_empty() => {
+            AnswerStage::Coming if draft.parts.is_empty() => {
                 self.notice = Some(said::choose_what_comes(self.keymap.key(Command::Back)));
             }
-            Stage::Add | Stage::Coming | Stage::Line(_) => self.go_to(Stage::ReadBack),
+            AnswerStage::Add | AnswerStage::Coming | AnswerStage::Line(_) => {
+                self.go_to(AnswerStage::ReadBack)
+            }
         }
         Vec::new()
     }
@@ -476,7 +481,8 @@ impl Session {
             return Vec::new();
         }
         let mut decision = draft.decision(inspection, by, Some(moment.today));
-        if draft.outcome == Outcome::Agreed && draft.ways.is_empty() && draft.words.is_empty() {
+        if draft.outcome == DentistAnswer::Agreed && draft.ways.is_empty() && draft.words.is_empty()
+        {
             self.notice = Some(said::TYPE_WHAT_WAS_AGREED.to_owned());
             return Vec::new();
         }
@@ -533,7 +539,7 @@ impl Session {
         let text = day.as_deref().unwrap_or(text);
         let free = self
             .draft()
-            .is_some_and(|draft| draft.outcome == Outcome::Agreed && draft.ways.is_empty());
+            .is_some_and(|draft| draft.outcome == DentistAnswer::Agreed && draft.ways.is_empty());
         if line == AnswerLine::Words && free && text.is_empty() {
             return Err(said::TYPE_WHAT_WAS_AGREED.to_owned());
         }
@@ -542,9 +548,9 @@ impl Session {
         }
         // What was agreed in words names nothing that has to come in: that is asked.
         self.go_to(if line == AnswerLine::Words && free {
-            Stage::Coming
+            AnswerStage::Coming
         } else {
-            Stage::ReadBack
+            AnswerStage::ReadBack
         });
         Ok(())
     }
@@ -558,13 +564,13 @@ impl Session {
         }
         let free = self
             .draft()
-            .is_some_and(|draft| draft.outcome == Outcome::Agreed && draft.ways.is_empty());
+            .is_some_and(|draft| draft.outcome == DentistAnswer::Agreed && draft.ways.is_empty());
         let next = match self.draft().map(|draft| draft.stage) {
-            Some(Stage::Line(AnswerLine::Words)) if free => None,
-            Some(Stage::Coming) => Some(Stage::Line(AnswerLine::Words)),
-            Some(Stage::ReadBack) if free => Some(Stage::Coming),
-            Some(Stage::ReadBack | Stage::Offered) | None => None,
-            Some(Stage::Add | Stage::Line(_)) => Some(Stage::ReadBack),
+            Some(AnswerStage::Line(AnswerLine::Words)) if free => None,
+            Some(AnswerStage::Coming) => Some(AnswerStage::Line(AnswerLine::Words)),
+            Some(AnswerStage::ReadBack) if free => Some(AnswerStage::Coming),
+            Some(AnswerStage::ReadBack | AnswerStage::Offered) | None => None,
+            Some(AnswerStage::Add | AnswerStage::Line(_)) => Some(AnswerStage::ReadBack),
         };
         match next {
             Some(stage) => self.go_to(stage),

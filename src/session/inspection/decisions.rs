@@ -7,7 +7,7 @@ use crate::case::Layer;
 use crate::case::coming::Arrival;
 use crate::case::decision::{Decision, Proposal};
 use crate::case::journal::{Before, Body, Entry, apply};
-use crate::case::life::{Event, Stage};
+use crate::case::life::{CaseEvent, Stage};
 use crate::fact::{CLEARANCE, Kind, Place, PlaceKind, Spot, Value};
 use crate::judge::record;
 use crate::phrase::prompts;
@@ -132,7 +132,7 @@ impl Inspection {
     }
 
     /// Writes down what happened to restorations.
-    pub fn happen(&mut self, event: Event, moment: &Moment) -> Vec<Effect> {
+    pub fn happen(&mut self, event: CaseEvent, moment: &Moment) -> Vec<Effect> {
         let mut before = Before::default();
         before.keep_came(&self.case);
         self.change(Body::Happened { event }, put_back(before), moment)

@@ -2,9 +2,9 @@
 
 mod lines;
 
-use crate::call::{Ask, State, earlier, matter, tells};
+use crate::call::{Ask, QuestionState, earlier, matter, tells};
 use crate::case::coming::{Part, awaited};
-use crate::case::decision::{Decider, Matter, Outcome};
+use crate::case::decision::{Decider, DentistAnswer, Matter};
 use crate::derive::Facts;
 use crate::fact::Spot;
 use crate::flow::Level;
@@ -13,7 +13,7 @@ use crate::phrase::pages::call::{self as said, RowMark};
 use crate::phrase::pages::cells::Cell;
 use crate::phrase::{NOTHING_CHECKED, pages};
 use crate::session::call::{
-    Draft, FREE_PARTS, OPTIONS_AT_ONCE, OUTCOMES, Pick, READY, Row, Stage, ordered, ready,
+    AnswerStage, Draft, FREE_PARTS, OPTIONS_AT_ONCE, OUTCOMES, Pick, READY, Row, ordered, ready,
     tell_choices, written_first,
 };
 use crate::session::{Inspection, Session};
@@ -133,7 +133,7 @@ impl Session {
         for (index, ask) in list.iter().enumerate() {
             let section = match ask.state {
                 _ if ask.is_open() => said::TO_ASK,
-                State::Awaiting(_) => said::WAITING,
+                QuestionState::Awaiting(_) => said::WAITING,
                 _ => said::ANSWERED,
             };
             let about = matter(phrase.flow, ask.finding);
@@ -141,12 +141,12 @@ impl Session {
                 _ if self.call.drafts.iter().any(|draft| draft.about == about) => {
                     Some(RowMark::Begun)
                 }
-                State::Open => None,
-                State::Declined(_) => Some(RowMark::Declined),
-                State::Again(_) | State::Changed(_) => Some(RowMark::Again),
-                State::Awaiting(_) => Some(RowMark::Waiting),
-                State::Decided(_) => Some(RowMark::Answered),
-                State::Standing(_) => Some(RowMark::Standing),
+                QuestionState::Open => None,
+                QuestionState::Declined(_) => Some(RowMark::Declined),
+                QuestionState::Again(_) | QuestionState::Changed(_) => Some(RowMark::Again),
+                QuestionState::Awaiting(_) => Some(RowMark::Waiting),
+                QuestionState::Decided(_) => Some(RowMark::Answered),
+                QuestionState::Standing(_) => Some(RowMark::Standing),
             };
             rows.push((
                 section,
@@ -289,12 +289,12 @@ impl Session {
             lines.push(PanelLine::Text(phrase.decision(facts, decided)));
         }
         match ask.state {
-            State::Standing(instruction) => {
+            QuestionState::Standing(instruction) => {
                 lines.push(PanelLine::Text(phrase.instruction(instruction)))
             }
-            State::Changed(_) => lines.push(PanelLine::Text(said::CHANGED.to_owned())),
-            State::Again(_) => lines.push(PanelLine::Text(said::FOUND_AGAIN.to_owned())),
-            State::Declined(_) => lines.push(PanelLine::Text(said::DECLINED.to_owned())),
+            QuestionState::Changed(_) => lines.push(PanelLine::Text(said::CHANGED.to_owned())),
+            QuestionState::Again(_) => lines.push(PanelLine::Text(said::FOUND_AGAIN.to_owned())),
+            QuestionState::Declined(_) => lines.push(PanelLine::Text(said::DECLINED.to_owned())),
             _ => {}
         }
         let Some(speaker) = self.call.speaker else {
@@ -379,11 +379,11 @@ impl Session {
         let phrase = self.phrase(inspection);
         let mut lines = vec![PanelLine::Heading(ask.asks.clone())];
         match draft.stage {
-            Stage::Add => {
+            AnswerStage::Add => {
                 lines.push(PanelLine::Text(said::ADD.to_owned()));
                 lines.extend(self.options_of(inspection, facts, &draft.about, Some(draft)));
             }
-            Stage::Offered => {
+            AnswerStage::Offered => {
                 lines.push(PanelLine::Text(self.keymap.say(said::WHAT_WAS_SAID)));
                 let offered = self.offered(inspection, &draft.about);
                 for (index, (digit, own)) in ('1'..='9').zip(offered).enumerate() {
@@ -396,7 +396,7 @@ impl Session {
                     });
                 }
             }
-            Stage::Coming => {
+            AnswerStage::Coming => {
                 lines.push(PanelLine::Text(self.keymap.say(said::WHAT_HAS_TO_COME)));
                 for (index, (digit, part)) in ('1'..).zip(FREE_PARTS).enumerate() {
                     lines.push(PanelLine::Pick {
@@ -408,8 +408,8 @@ impl Session {
                     });
                 }
             }
-            Stage::Line(_) => {}
-            Stage::ReadBack => {
+            AnswerStage::Line(_) => {}
+            AnswerStage::ReadBack => {
                 let decision = draft.decision(inspection, self.call.speaker, self.today);
                 lines.push(PanelLine::Dim(said::READ_BACK.to_owned()));
                 lines.push(PanelLine::Text(phrase.read_back(
@@ -432,8 +432,8 @@ impl Session {
     fn read_back_keys(&self, draft: &Draft) -> String {
         said::read_back_keys(said::ReadBackKeys {
             option: self.takes_option(),
-            day: draft.outcome != Outcome::Refused,
-            cost: matches!(draft.outcome, Outcome::Agreed | Outcome::AsItIs),
+            day: draft.outcome != DentistAnswer::Refused,
+            cost: matches!(draft.outcome, DentistAnswer::Agreed | DentistAnswer::AsItIs),
             order: self.takes_order(),
         })
     }

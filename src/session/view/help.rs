@@ -1,6 +1,8 @@
 //! Help: what to look at, how, why, after which source, and the keys of the page.
 
-use super::{HelpView, Plate};
+use super::terms::terms;
+use super::{Header, HelpView, PageView, Plate};
+use crate::phrase::glossary;
 use crate::phrase::pages::help as said;
 use crate::session::command::{COMMANDS, Context};
 use crate::session::{Page, Session};
@@ -39,7 +41,7 @@ impl Session {
         sections
     }
 
-    pub(super) fn help_view(&self) -> HelpView {
+    pub(super) fn help_view(&self, header: Option<&Header>, page: &PageView) -> HelpView {
         let mut sections = self.help_on_question();
         let context = self.context_of_page();
         let mut lines = Vec::new();
@@ -64,6 +66,10 @@ impl Session {
         };
         let pad = self.keymap.say(&said::pad(here));
         sections.push((said::PAD.to_owned(), vec![pad]));
+        let terms = terms(header, page);
+        if !terms.is_empty() {
+            sections.push((glossary::HEADING.to_owned(), terms));
+        }
         let fact = self
             .inspection
             .as_ref()

@@ -1,7 +1,7 @@
 use std::path::{Path, PathBuf};
 
 use casepan::case::journal::{Body, Entry};
-use casepan::case::{FlowRef, Layer, OrderedKind, Restoration, Role, Unit as CaseUnit, Units};
+use casepan::case::{CaseUnit, FlowRef, Layer, OrderedKind, Restoration, Role, Units};
 use casepan::fact::{FactId, Spot, Unit, Value};
 use jiff::Timestamp;
 use rusqlite::Connection;

@@ -3,10 +3,10 @@
 use std::sync::LazyLock;
 
 use casepan::case::Case;
-use casepan::case::decision::{Decider, Outcome};
+use casepan::case::decision::{Decider, DentistAnswer};
 use casepan::case::journal::Body;
 use casepan::fact::{Place, Value};
-use casepan::session::call::{Row, Stage};
+use casepan::session::call::{AnswerStage, Row};
 use casepan::session::{Page, Ways};
 
 use super::Bench;
@@ -36,7 +36,10 @@ fn an_answer_is_picked_read_back_and_kept_by_lines() {
     let mut bench = bridge();
     let before = bench.journal().len();
     let told = bench.all("call\n1\n1\nchange words\nsoon\nchange cost\nhalf each\n");
-    assert_eq!(bench.desk.session.draft().unwrap().stage, Stage::ReadBack);
+    assert_eq!(
+        bench.desk.session.draft().unwrap().stage,
+        AnswerStage::ReadBack
+    );
     assert_eq!(
         bench.journal().len(),
         before,
@@ -62,7 +65,7 @@ fn an_answer_is_picked_read_back_and_kept_by_lines() {
     };
     assert_eq!(
         (decision.outcome, decision.by),
-        (Outcome::Agreed, Some(Decider::Dentist))
+        (DentistAnswer::Agreed, Some(Decider::Dentist))
     );
     assert_eq!(
         (decision.words.as_str(), decision.cost.as_str()),
@@ -113,7 +116,10 @@ fn options_beyond_the_sixth_are_turned_to_and_picked() {
     bench.all("more options\n1\n");
     assert!(bench.desk.session.draft().unwrap().ways[0].is_same(&ways[6]));
     bench.all("back\n7\n");
-    assert_eq!(bench.desk.session.draft().unwrap().outcome, Outcome::AsItIs);
+    assert_eq!(
+        bench.desk.session.draft().unwrap().outcome,
+        DentistAnswer::AsItIs
+    );
 }
 
 #[test]

@@ -2,7 +2,7 @@
 
 use std::io::{self, Write};
 
-use casepan::ask::{Outside, run};
+use casepan::ask::{LinesOutside, run};
 use casepan::case::journal::fold;
 use casepan::error::Trouble;
 
@@ -88,7 +88,7 @@ fn an_output_that_goes_away_loses_no_answer() {
         };
         let ended = run(
             &mut bench.desk,
-            Outside {
+            LinesOutside {
                 input: &mut ANSWERS.as_bytes(),
                 output: &mut Pipe(bytes),
                 moment: &mut next,

@@ -2,7 +2,7 @@
 
 use casepan::archive::Archive;
 use casepan::call::{asks, matter};
-use casepan::case::decision::Outcome;
+use casepan::case::decision::DentistAnswer;
 use casepan::desk::{Desk, Setup};
 use casepan::flow::{Level, embedded};
 use casepan::session::Page;
@@ -69,7 +69,7 @@ fn ways_out_of_an_older_state_are_dropped() {
     );
     // A decision makes another state of the case.
     let inspection = desk.session.inspection.as_mut().unwrap();
-    inspection.decide(decision("any", "13", Outcome::NoDecision), &moment(3));
+    inspection.decide(decision("any", "13", DentistAnswer::NoDecision), &moment(3));
     desk.tried(old);
     assert_eq!(ways(&desk), None);
 }

@@ -4,7 +4,7 @@ use std::sync::LazyLock;
 
 use casepan::case::coming::{Blocks, Part};
 use casepan::case::decision::Decider;
-use casepan::case::decision::Outcome;
+use casepan::case::decision::DentistAnswer;
 use casepan::case::journal::{Body, fold};
 use casepan::derive::{Facts, Precision};
 use casepan::fact::Unit;
@@ -12,7 +12,7 @@ use casepan::fact::{Place, Value};
 use casepan::flow::{Level, OptionId, Whose};
 use casepan::judge::judge;
 use casepan::options::{Amount, CaseOption, Worst, case_options, for_the_dentist};
-use casepan::session::call::{Pick, Row, Stage};
+use casepan::session::call::{AnswerStage, Pick, Row};
 use casepan::session::command::{COMMANDS, Context};
 use casepan::session::view::{PageView, PanelLine};
 use casepan::session::{Effect, Page, Ways};
@@ -115,7 +115,7 @@ fn three_keys_keep_an_answer_and_two_the_next() {
     assert_eq!(technician.case().decisions().count(), 2);
     for decided in technician.case().decisions() {
         assert_eq!(decided.decision.by, Some(Decider::Dentist));
-        assert_eq!(decided.decision.outcome, Outcome::NoDecision);
+        assert_eq!(decided.decision.outcome, DentistAnswer::NoDecision);
     }
     // Somebody else takes the phone.
     technician.keys("r 4");
@@ -151,7 +151,10 @@ fn an_answer_is_picked_read_back_and_kept_as_one_entry() {
     let before = technician.journal.len();
     technician.keys("d 1 1 t soon enter c half space each enter");
     let open = technician.session.call.open.clone().unwrap();
-    assert_eq!(technician.session.draft().unwrap().stage, Stage::ReadBack);
+    assert_eq!(
+        technician.session.draft().unwrap().stage,
+        AnswerStage::ReadBack
+    );
     assert_eq!(technician.journal.len(), before);
     let PageView::Call(view) = technician.session.view().page else {
         panic!("another page is shown");
@@ -178,7 +181,7 @@ fn an_answer_is_picked_read_back_and_kept_as_one_entry() {
     assert_eq!(decision.about, open);
     assert_eq!(
         (decision.outcome, decision.by),
-        (Outcome::Agreed, Some(Decider::Dentist))
+        (DentistAnswer::Agreed, Some(Decider::Dentist))
     );
     assert_eq!(
         (decision.words.as_str(), decision.cost.as_str()),
@@ -235,7 +238,7 @@ fn a_choice_of_the_question_can_settle_it() {
     let draft = technician.session.draft().expect("an answer");
     assert_eq!(
         (draft.stage, draft.outcome),
-        (Stage::ReadBack, Outcome::AsItIs)
+        (AnswerStage::ReadBack, DentistAnswer::AsItIs)
     );
     technician.keys("enter");
     let inspection = technician.session.inspection.as_ref().unwrap();
@@ -277,7 +280,7 @@ fn a_choice_of_the_question_can_settle_it() {
     let draft = technician.session.draft().expect("an answer");
     assert_eq!(
         (draft.stage, draft.outcome),
-        (Stage::ReadBack, Outcome::Agreed)
+        (AnswerStage::ReadBack, DentistAnswer::Agreed)
     );
     technician.keys("enter");
     let material = spot("order.material", "R1");
@@ -310,7 +313,7 @@ fn a_choice_of_the_question_can_settle_it() {
     let draft = technician.session.draft().expect("an answer");
     assert_eq!(
         (draft.stage, draft.outcome),
-        (Stage::ReadBack, Outcome::Agreed)
+        (AnswerStage::ReadBack, DentistAnswer::Agreed)
     );
     technician.keys("enter");
     let decided = technician.case().decisions().next().expect("a decision");
@@ -319,14 +322,17 @@ fn a_choice_of_the_question_can_settle_it() {
     // Waiting until it has healed brings something: that is asked next.
     let mut technician = Technician::on(&bridge);
     technician.keys("d 1 0 3");
-    assert_eq!(technician.session.draft().unwrap().stage, Stage::Coming);
+    assert_eq!(
+        technician.session.draft().unwrap().stage,
+        AnswerStage::Coming
+    );
 }
 
 /// Who accepts one wall has not accepted the next one: read worse there, it is asked again.
 #[test]
 fn what_was_accepted_at_one_wall_is_not_accepted_at_another() {
     use crate::good::{choice, finish, pan, put};
-    use casepan::call::State;
+    use casepan::call::QuestionState;
     let mut case = pan("26", "zirconia-3y", "adhesive-resin");
     put(&mut case, "tooth.wall_by_wall", "26", Value::Yes);
     put(
@@ -344,7 +350,12 @@ fn what_was_accepted_at_one_wall_is_not_accepted_at_another() {
         let phrase = super::phrase();
         let asks = casepan::call::asks(&facts, &judgement, phrase, &[]);
         asks.iter()
-            .map(|ask| (ask.is_open(), matches!(ask.state, State::Changed(_))))
+            .map(|ask| {
+                (
+                    ask.is_open(),
+                    matches!(ask.state, QuestionState::Changed(_)),
+                )
+            })
             .collect::<Vec<_>>()
     };
     assert_eq!(asked(&technician), [(false, false)]);
@@ -371,9 +382,15 @@ fn nothing_typed_is_lost_and_hostile_text_is_cleaned() {
     assert_eq!(technician.session.prompt.as_ref().unwrap().1, "ok[31m now");
     // What has to come in is asked: a word alone settles nothing.
     technician.keys("enter");
-    assert_eq!(technician.session.draft().unwrap().stage, Stage::Coming);
+    assert_eq!(
+        technician.session.draft().unwrap().stage,
+        AnswerStage::Coming
+    );
     technician.keys("enter");
-    assert_eq!(technician.session.draft().unwrap().stage, Stage::Coming);
+    assert_eq!(
+        technician.session.draft().unwrap().stage,
+        AnswerStage::Coming
+    );
     technician.keys("2 enter enter");
     let decided = technician.case().decisions().next().expect("a decision");
     assert_eq!(decided.decision.words, "ok[31m now");

@@ -2,7 +2,7 @@
 
 use super::random::{Random, case};
 use super::reference::reference;
-use casepan::mechanics::dislodgement::{Holding, Limits, Method, Outcome, Reason, Settings};
+use casepan::mechanics::dislodgement::{Holding, LimitOutcome, Limits, Method, Reason, Settings};
 
 /// On random problems with a fixed seed both solvers, which share nothing but the nodes, find the same to 1e-6. All 500
 /// with `cargo test --release`; without optimisation the reference takes seconds a problem, so there the first 40.
@@ -91,11 +91,11 @@ fn overlapping(limits: Limits, count: u64, settings: Settings) -> [u64; 2] {
         }
         // With hard limits rounding can end the search just short of the gap; its bounds are proven all the same.
         let near = match holding.dislodge(&case.load, settings) {
-            Outcome::Certified(_) => true,
-            Outcome::NotComputed(Reason::Rounding { lower, upper }) => {
+            LimitOutcome::Certified(_) => true,
+            LimitOutcome::NotComputed(Reason::Rounding { lower, upper }) => {
                 limits.pressing > 100.0 && upper - lower <= 1e-5 * upper
             }
-            Outcome::NotComputed(_) => false,
+            LimitOutcome::NotComputed(_) => false,
         };
         assert!(near, "{index}: {found:?}");
     }

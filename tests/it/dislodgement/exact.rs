@@ -5,7 +5,7 @@ use super::{cone, near, plain, single, solve};
 use casepan::mechanics::dislodgement::motion::{Motion, Screw};
 use casepan::mechanics::dislodgement::sensitivity::sensitivity;
 use casepan::mechanics::dislodgement::{
-    Holding, Limits, Load, Method, Outcome, Reason, Restoration, Settings,
+    Holding, LimitOutcome, Limits, Load, Method, Reason, Restoration, Settings,
 };
 use casepan::mechanics::prep::{Mesh, Part};
 use proptest::prelude::*;
@@ -310,7 +310,7 @@ fn unsound_inputs_are_told() {
     ] {
         assert_eq!(
             holding.dislodge(&load, Settings::QUICK),
-            Outcome::NotComputed(Reason::Load)
+            LimitOutcome::NotComputed(Reason::Load)
         );
     }
     let hurried = Settings {
@@ -318,7 +318,7 @@ fn unsound_inputs_are_told() {
         max_iterations: 2,
         ..Settings::EXACT
     };
-    let Outcome::NotComputed(Reason::Iterations { lower, upper }) =
+    let LimitOutcome::NotComputed(Reason::Iterations { lower, upper }) =
         holding.dislodge(&PULL, hurried)
     else {
         panic!("two iterations are not enough");

@@ -4,7 +4,7 @@
 use super::{cone, plain, single, solve};
 use casepan::flow::embedded;
 use casepan::mechanics::dislodgement::{Limits, Load};
-use casepan::mechanics::prep::{Groove, Mesh, Part, Preparation, Side};
+use casepan::mechanics::prep::{Groove, Mesh, Part, PrepSide, Preparation};
 
 /// Pull along the axis until it comes off, in N: what is held for each MPa times the cement's published stress.
 fn pull(preparation: &Preparation, cement: &str) -> f64 {
@@ -64,7 +64,7 @@ fn grooves_add_most_area_where_it_was_found() {
     let gain = |height: f64, taper: f64, grooves: usize| {
         let bare = plain(9.0, 9.0, height, taper);
         let mut cut = bare.clone();
-        cut.grooves = Side::ALL
+        cut.grooves = PrepSide::ALL
             .into_iter()
             .take(grooves)
             .map(Groove::usual)

@@ -3,7 +3,7 @@
 use super::random::{Random, case};
 use super::{near, plain, single, solve};
 use casepan::mechanics::dislodgement::{Limits, Load, Restoration};
-use casepan::mechanics::prep::{Groove, Mesh, Node, Side};
+use casepan::mechanics::prep::{Groove, Mesh, Node, PrepSide};
 use proptest::prelude::*;
 
 /// A turn by a unit quaternion, a shift, and a mirror on demand.
@@ -117,7 +117,7 @@ proptest! {
         let prep = &mut case.abutments[0].preparation;
         prep.grooves.clear();
         let before = solve(&single(prep, Mesh::USUAL), Limits::default(), &case.load);
-        prep.grooves.push(Groove::usual(Side::ALL[random.below(4) as usize]));
+        prep.grooves.push(Groove::usual(PrepSide::ALL[random.below(4) as usize]));
         prop_assert!(solve(&single(prep, Mesh::USUAL), Limits::default(), &case.load).upper >= before.lambda);
     }
 

@@ -5,7 +5,7 @@ use casepan::mechanics::dislodgement::grip::{Least, MESH, MESH_ERROR, Retainer, 
 use casepan::mechanics::dislodgement::share::Root;
 use casepan::mechanics::dislodgement::{Limits, Load, Settings};
 use casepan::mechanics::frame::{Abutment, ArchCurve, Frame};
-use casepan::mechanics::prep::{Mesh, Preparation, Side, Uneven, Wall};
+use casepan::mechanics::prep::{Mesh, PrepSide, Preparation, Uneven, Wall};
 
 const LEAST: Least = Least {
     height: 3.0,
@@ -19,7 +19,7 @@ fn prep(random: &mut Random) -> Retainer {
         let molar = random.below(2) == 0;
         let (narrow, wide) = if molar { (6.5, 10.0) } else { (3.0, 7.0) };
         let (lean, height) = (random.within(2.0, 15.0), random.within(1.5, 5.0));
-        let walls = Side::ALL.map(|_| {
+        let walls = PrepSide::ALL.map(|_| {
             let mut wall = Wall::straight(
                 height + random.within(0.0, 1.0),
                 lean + random.within(0.0, 4.0),

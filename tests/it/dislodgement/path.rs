@@ -4,7 +4,7 @@ use super::random::{Random, case};
 use super::{near, plain};
 use casepan::mechanics::frame::{Abutment, ArchCurve, Frame, middles};
 use casepan::mechanics::path::{along_path, common_path};
-use casepan::mechanics::prep::Side;
+use casepan::mechanics::prep::PrepSide;
 use proptest::prelude::*;
 
 fn prep(frame: Frame, taper: f64) -> Abutment {
@@ -100,7 +100,7 @@ proptest! {
             .abutments
             .iter()
             .flat_map(|abutment| {
-                let middles = Side::ALL.map(|side| abutment.preparation.wall_normal(side));
+                let middles = PrepSide::ALL.map(|side| abutment.preparation.wall_normal(side));
                 let corners = abutment.preparation.facings().into_iter().map(|facing| facing.normal);
                 corners.chain(middles).map(|normal| abutment.frame.direction(normal)).collect::<Vec<_>>()
             })

@@ -2,7 +2,7 @@
 
 use casepan::mechanics::dislodgement::{Load, Restoration};
 use casepan::mechanics::frame::{Abutment, ArchCurve};
-use casepan::mechanics::prep::{Groove, Mesh, Preparation, Side, Uneven, Wall};
+use casepan::mechanics::prep::{Groove, Mesh, PrepSide, Preparation, Uneven, Wall};
 
 /// SplitMix64, a public-domain generator: the same numbers on every machine.
 pub(crate) struct Random(pub(crate) u64);
@@ -41,7 +41,7 @@ pub(crate) fn preparation(random: &mut Random) -> Preparation {
     loop {
         let steepest = random.within(2.0, 30.0);
         let shortest = random.within(1.0, 5.0);
-        let walls = Side::ALL.map(|_| {
+        let walls = PrepSide::ALL.map(|_| {
             let mut wall = Wall::straight(
                 shortest + random.within(0.0, 2.0),
                 random.within(0.0, steepest),
@@ -59,7 +59,10 @@ pub(crate) fn preparation(random: &mut Random) -> Preparation {
             found = found.uneven(Uneven::MarginSteps);
         }
         if random.below(4) == 0 {
-            found.grooves = vec![Groove::usual(Side::Mesial), Groove::cut_box(Side::Distal)];
+            found.grooves = vec![
+                Groove::usual(PrepSide::Mesial),
+                Groove::cut_box(PrepSide::Distal),
+            ];
         }
         if found.surface(Mesh::USUAL).is_ok() {
             return found;

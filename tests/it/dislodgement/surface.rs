@@ -3,7 +3,7 @@
 use super::random::{Random, preparation};
 use super::{cone, near, plain};
 use casepan::mechanics::prep::{
-    BASE_EXPONENT, Groove, Mesh, Part, PrepError, Preparation, Side, Uneven, Wall, cut_volume,
+    BASE_EXPONENT, Groove, Mesh, Part, PrepError, PrepSide, Preparation, Uneven, Wall, cut_volume,
     prep_volume,
 };
 use std::f64::consts::PI;
@@ -98,8 +98,8 @@ fn readings_stand_as_they_were_read() {
     let mut random = Random(41);
     let mut looked = 0;
     while looked < 300 {
-        let walls =
-            Side::ALL.map(|_| Wall::straight(random.within(1.0, 8.0), random.within(-3.0, 30.0)));
+        let walls = PrepSide::ALL
+            .map(|_| Wall::straight(random.within(1.0, 8.0), random.within(-3.0, 30.0)));
         let prep = Preparation::new(random.within(3.0, 10.0), random.within(3.0, 10.0), walls);
         let Ok(surface) = prep.surface(Mesh::FINE) else {
             continue;
@@ -110,7 +110,7 @@ fn readings_stand_as_they_were_read() {
             .iter()
             .filter(|own| own.part == Part::Axial)
             .collect();
-        for (index, side) in Side::ALL.into_iter().enumerate() {
+        for (index, side) in PrepSide::ALL.into_iter().enumerate() {
             // 96 round, 17 up; the four walls stand at the quarters.
             let column = &axial[index * 24 * 17..(index * 24 + 1) * 17];
             let wall = prep.wall(side);
@@ -284,7 +284,10 @@ fn cut_by_a_deeper_margin_and_grooves() {
     let ring = PI * 7.0 * 1.5;
     near(cut_volume(&before, &after).unwrap(), ring, 1e-9);
     near(cut_volume(&after, &before).unwrap(), -ring, 1e-9);
-    after.grooves = vec![Groove::usual(Side::Mesial), Groove::usual(Side::Distal)];
+    after.grooves = vec![
+        Groove::usual(PrepSide::Mesial),
+        Groove::usual(PrepSide::Distal),
+    ];
     near(
         cut_volume(&before, &after).unwrap(),
         ring + 2.0 * 1.0 * 0.8 * 4.0,
@@ -296,7 +299,7 @@ fn cut_by_a_deeper_margin_and_grooves() {
 #[test]
 fn grooves() {
     let mut prep = plain(8.0, 8.0, 4.0, 10.0);
-    prep.grooves = vec![Groove::usual(Side::Facial)];
+    prep.grooves = vec![Groove::usual(PrepSide::Facial)];
     let surface = prep.surface(Mesh::USUAL).unwrap();
     near(surface.area(Part::Groove), 2.0 * 0.8 * 3.5, 1e-12);
     for node in surface
@@ -364,8 +367,8 @@ fn unsound_preparations_are_refused() {
     assert_eq!(
         refused(|prep| {
             prep.walls[0].height = 0.5;
-            prep.grooves = vec![Groove::usual(Side::Mesial)];
+            prep.grooves = vec![Groove::usual(PrepSide::Mesial)];
         }),
-        PrepError::NoRoomForGroove(Side::Mesial)
+        PrepError::NoRoomForGroove(PrepSide::Mesial)
     );
 }

@@ -6,7 +6,7 @@ use casepan::mechanics::dislodgement::grip::{MESH, Retainer, Shared};
 use casepan::mechanics::dislodgement::share::Root;
 use casepan::mechanics::dislodgement::{Limits, Load, Settings};
 use casepan::mechanics::frame::{Abutment, ArchCurve, Frame, middles};
-use casepan::mechanics::prep::{Groove, Preparation, Side, Wall};
+use casepan::mechanics::prep::{Groove, PrepSide, Preparation, Wall};
 use casepan::tooth::{Arch, Tooth, ToothClass, size};
 
 fn tooth(number: u8) -> Tooth {
@@ -166,7 +166,7 @@ fn the_yardstick_is_that_of_the_trial() {
 fn single_crowns_are_those_of_the_trial() {
     let lean = |receding: f64| (receding / 4.5_f64).atan().to_degrees();
     let [m, f] = [lean(0.7), lean(0.65)].map(|taper| Wall::straight(4.5, taper));
-    let grooved = |sides: &[Side]| Preparation {
+    let grooved = |sides: &[PrepSide]| Preparation {
         grooves: sides.iter().copied().map(Groove::usual).collect(),
         ..plain(9.0, 9.0, 3.0, 14.0)
     };
@@ -183,8 +183,8 @@ fn single_crowns_are_those_of_the_trial() {
         (46, plain(9.0, 9.0, 2.5, 10.0), 0.65),
         (46, plain(9.0, 9.0, 3.0, 5.0), 0.89),
         (46, grooved(&[]), 0.67),
-        (46, grooved(&[Side::Mesial, Side::Distal]), 0.69),
-        (46, grooved(&Side::ALL), 0.77),
+        (46, grooved(&[PrepSide::Mesial, PrepSide::Distal]), 0.69),
+        (46, grooved(&PrepSide::ALL), 0.77),
         (46, low_wall, 0.91),
     ] {
         let found = single(number, &prep);
@@ -267,7 +267,7 @@ fn what_helps_never_lowers_grip() {
     while looked.iter().sum::<u32>() < 1000 {
         let lean = random.within(4.0, 16.0);
         let height = random.within(2.0, 5.0);
-        let walls = Side::ALL.map(|_| Wall {
+        let walls = PrepSide::ALL.map(|_| Wall {
             depth: random.within(0.4, 0.6),
             ..Wall::straight(
                 height + random.within(0.0, 1.0),
@@ -288,9 +288,13 @@ fn what_helps_never_lowers_grip() {
             // Cut straighter at the gum: the ledge widens by what the base loses.
             2 => {
                 let wall = prep.walls[side];
-                better = prep.straightened(&[Side::ALL[side]], wall.taper - 3.0);
+                better = prep.straightened(&[PrepSide::ALL[side]], wall.taper - 3.0);
             }
-            3 => better.grooves = [Side::Mesial, Side::Distal].map(Groove::usual).to_vec(),
+            3 => {
+                better.grooves = [PrepSide::Mesial, PrepSide::Distal]
+                    .map(Groove::usual)
+                    .to_vec()
+            }
             _ => {
                 better.mesiodistal += 0.5;
                 better.faciolingual += 0.5;

@@ -1,9 +1,9 @@
 //! The stories from the return on: returned, drawn anew, taken over by somebody else, late.
 
 use casepan::case::coming::Part;
-use casepan::case::decision::Outcome;
+use casepan::case::decision::DentistAnswer;
 use casepan::case::journal::Body;
-use casepan::case::life::{Event, Happened, State};
+use casepan::case::life::{CaseEvent, Happened, State};
 use casepan::case::{Layer, Reading};
 use casepan::derive::{Facts, Precision};
 use casepan::fact::{Kind, Value};
@@ -19,7 +19,7 @@ use crate::made::{choice, mm, spot};
 fn story_11_returned_nothing_under_this_number() {
     let mut technician = sit(&good("35 x36 37", "zirconia-4y", &[]));
     technician.with(|inspection, moment| {
-        let event = Event {
+        let event = CaseEvent {
             what: Happened::Returned,
             restorations: vec![1],
             on: moment.today,
@@ -86,7 +86,7 @@ fn story_13_a_second_person_takes_the_answer() {
     );
     // Who asked stays in the journal.
     let asked = technician.journal.iter().filter(|entry| {
-        matches!(&entry.body, Body::Decide { decision } if decision.outcome == Outcome::NoDecision)
+        matches!(&entry.body, Body::Decide { decision } if decision.outcome == DentistAnswer::NoDecision)
     });
     assert_eq!(asked.count(), 1);
 }

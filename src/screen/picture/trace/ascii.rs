@@ -8,7 +8,7 @@ use super::{corners, inwards, role};
 use crate::drawing::{Ink, Stroke};
 use crate::screen::pen::put_at;
 use crate::screen::picture::fit::PlateAt;
-use crate::screen::theme::{Role, Theme};
+use crate::screen::theme::{TextRole, Theme};
 
 /// A line that leans less than this, in columns a row, is upright but where it comes from one column into the next.
 const UPRIGHT: f64 = 0.5;
@@ -20,11 +20,11 @@ const RING: (f64, f64) = (2.5, 1.3);
 /// Characters that were chosen, by row and column of the area.
 struct Sheet {
     wide: usize,
-    cells: Vec<Option<(char, Role)>>,
+    cells: Vec<Option<(char, TextRole)>>,
 }
 
 impl Sheet {
-    fn set(&mut self, column: f64, row: f64, sign: char, role: Role) {
+    fn set(&mut self, column: f64, row: f64, sign: char, role: TextRole) {
         if !(column >= 0.0 && row >= 0.0 && (column as usize) < self.wide) {
             return;
         }

@@ -1,0 +1,57 @@
+//! What comes into a session with a key, and what is to be done outside of it.
+
+use jiff::Timestamp;
+use jiff::civil::Date;
+use uuid::Uuid;
+
+use crate::case::Units;
+use crate::case::instruction::Instruction;
+use crate::case::journal::Entry;
+use crate::tooth::Notation;
+
+/// When an action happens, and a fresh id for the entry that it may write.
+#[derive(Clone, Copy, Debug)]
+pub struct Moment {
+    /// Now.
+    pub now: Timestamp,
+    /// Today at the bench.
+    pub today: Date,
+    /// An id that was never used before.
+    pub id: Uuid,
+}
+
+/// What is to be done outside.
+#[derive(Clone, PartialEq, Debug)]
+pub enum Effect {
+    /// Keep these entries before anything is shown.
+    Append {
+        /// The case.
+        number: String,
+        /// The entries.
+        entries: Vec<Entry>,
+    },
+    /// Open a case.
+    Open {
+        /// The case.
+        number: String,
+    },
+    /// Make a new case and open it.
+    Create {
+        /// Its number.
+        number: String,
+        /// Its restorations.
+        units: Units,
+    },
+    /// Fill the worklist again.
+    List,
+    /// Remember for this archive that numbers of teeth are meant in a notation.
+    Choose(Notation),
+    /// Keep a standing instruction.
+    Agree(Instruction),
+    /// Print summary and call list of the present case into files.
+    Print,
+    /// Put the program into the background.
+    Suspend,
+    /// Leave.
+    Quit,
+}
