@@ -42,7 +42,7 @@ fn a_place_that_cannot_keep_a_log_is_refused() {
     let error = schema::settle(&conn, Path::new("/n/a")).unwrap_err();
     assert_eq!(
         error.to_string(),
-        "the place of /n/a does not keep answers safely over a power cut (journal_mode stays \"memory\")"
+        "answers in /n/a would not be safe if the power fails (journal_mode stays \"memory\")"
     );
     assert_eq!(error.kind(), Trouble::Io);
     assert!(error.hint().unwrap().contains("network drives"));
@@ -244,7 +244,10 @@ fn a_commit_that_failed_is_looked_up() {
         .look_after("24-1", &entries, &written, &failure)
         .unwrap_err();
     assert_eq!(error.kind(), Trouble::Io);
-    assert!(error.to_string().contains("failed"), "{error}");
+    assert!(
+        error.to_string().contains("could not be read or written"),
+        "{error}"
+    );
     // It has happened after all: here because another handle did it.
     Archive::open(&path)
         .unwrap()

@@ -2,6 +2,7 @@
 
 use crate::phrase::pages::ask as said;
 use crate::ronfile::nearest;
+use crate::session::command::former_name;
 use crate::session::command::{COMMANDS, CommandSpec};
 use crate::session::{Command, Context, Session};
 
@@ -42,7 +43,9 @@ pub fn words(spec: &CommandSpec) -> Vec<String> {
         name.extend(c.to_lowercase());
     }
     let short = spec.short.to_owned();
-    let both = [short, name];
+    // What it was called before is understood as well.
+    let former = former_name(spec.command).unwrap_or_default().to_owned();
+    let both = [short, name, former];
     let mut words: Vec<String> = Vec::new();
     for word in both.into_iter().filter(|word| !word.is_empty()) {
         if !words.contains(&word) {

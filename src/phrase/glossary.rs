@@ -1,6 +1,6 @@
 //! The terms of the trade as this program uses them: one sentence each, what else they are called, where they are used.
 
-use crate::fact::FactId;
+use crate::fact::{FactId, Kind};
 use crate::flow::{Flow, Question, Rule};
 
 /// A term.
@@ -51,7 +51,6 @@ terms! {
     "guidance" "The teeth that lead when the jaw moves: canine guidance, group function, front teeth." ["canine guidance" "anterior guidance" "disclusion"];
     "high contact" "A contact that meets before the others." ["high spot" "premature contact" "early contact" "prematurity"];
     "inspection" "Going through the questions of a case on its models." ["walk through" "check-in" "case check"];
-    "intercuspation" "The position in which most teeth meet." ["maximum intercuspation" "ICP" "MIP" "centric occlusion"];
     "line angle" "Where two walls, or a wall and the top, meet; sharp ones break ceramics." ["sharp edge" "sharp edges" "internal line angle"];
     "lipped margin" "A margin with a raised rim, so that the crown's edge is thin or does not seat." ["J-shaped margin" "lip" "J margin" "reverse margin"];
     "margin" "The line where the restoration ends on the tooth." ["finish line" "finishing line" "preparation margin" "crown edge"];
@@ -137,10 +136,26 @@ impl Term {
     /// Returns where a flow uses the term: names of questions and ids of rules.
     pub fn used_in<'f>(&self, flow: &'f Flow) -> Uses<'f> {
         let asks = |question: &&Question| {
-            let label = flow.spec(&question.fact).map(|spec| spec.label.as_ref());
-            self.is_in(&question.asks) || label.is_some_and(|label| self.is_in(label))
+            let spec = flow.spec(&question.fact);
+            let in_choices = spec.is_some_and(|spec| match &spec.kind {
+                Kind::Choice(choices) => choices.iter().any(|(_, words)| self.is_in(words)),
+                _ => false,
+            });
+            let how = question.how.as_deref().unwrap_or_default();
+            in_choices
+                || spec.is_some_and(|spec| self.is_in(&spec.label))
+                || [&question.asks, &question.look, &question.why]
+                    .iter()
+                    .any(|text| self.is_in(text))
+                || self.is_in(how)
         };
-        let told = |rule: &&Rule| self.is_in(&rule.says) || self.is_in(&rule.because);
+        let told = |rule: &&Rule| {
+            let asks = rule.asks.as_deref().unwrap_or_default();
+            let bench = rule.bench.as_deref().unwrap_or_default();
+            [rule.says.as_str(), &rule.because, asks, bench]
+                .iter()
+                .any(|text| self.is_in(text))
+        };
         Uses {
             questions: flow
                 .questions

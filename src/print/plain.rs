@@ -1,6 +1,6 @@
 use std::borrow::Cow;
 
-use textwrap::Options;
+use textwrap::{Options, WordSplitter};
 use unicode_width::UnicodeWidthStr;
 
 use super::{Block, Document, row_as_line};
@@ -36,7 +36,7 @@ pub(super) fn text(document: &Document) -> String {
                 line(&"-".repeat(text.width().min(WIDTH)));
             }
             Block::Text(text) => {
-                for wrapped in textwrap::wrap(text, WIDTH) {
+                for wrapped in textwrap::wrap(text, wide()) {
                     line(&wrapped);
                 }
             }
@@ -45,16 +45,12 @@ pub(super) fn text(document: &Document) -> String {
             } => {
                 let first = format!("{mark} ");
                 let indent = " ".repeat(first.width());
-                let options = Options::new(WIDTH)
-                    .initial_indent(&first)
-                    .subsequent_indent(&indent);
+                let options = wide().initial_indent(&first).subsequent_indent(&indent);
                 for wrapped in textwrap::wrap(text, options) {
                     line(&wrapped);
                 }
                 for text in under {
-                    let options = Options::new(WIDTH)
-                        .initial_indent(&indent)
-                        .subsequent_indent(&indent);
+                    let options = wide().initial_indent(&indent).subsequent_indent(&indent);
                     for wrapped in textwrap::wrap(text, options) {
                         line(&wrapped);
                     }
@@ -65,15 +61,13 @@ pub(super) fn text(document: &Document) -> String {
                 line(&format!("{label}: {}", "_".repeat(rest)));
             }
             Block::Source(text) => {
-                let options = Options::new(WIDTH)
-                    .initial_indent("- ")
-                    .subsequent_indent("  ");
+                let options = wide().initial_indent("- ").subsequent_indent("  ");
                 for wrapped in textwrap::wrap(text, options) {
                     line(&wrapped);
                 }
             }
             Block::Picture(picture) => {
-                for wrapped in textwrap::wrap(&picture.caption, WIDTH) {
+                for wrapped in textwrap::wrap(&picture.caption, wide()) {
                     line(&wrapped);
                 }
             }
@@ -89,6 +83,11 @@ pub(super) fn text(document: &Document) -> String {
 }
 
 /// Sets a table in columns; where it is wider than the print, each row becomes a line of text.
+/// How lines are broken: between words, never within "air-dry" or "44-45".
+fn wide() -> Options<'static> {
+    Options::new(WIDTH).word_splitter(WordSplitter::NoHyphenation)
+}
+
 fn table(head: &[String], rows: &[Vec<String>]) -> Vec<String> {
     let widths: Vec<usize> = (0..head.len())
         .map(|column| {
@@ -105,7 +104,7 @@ fn table(head: &[String], rows: &[Vec<String>]) -> Vec<String> {
         return rows
             .iter()
             .flat_map(|row| {
-                let options = Options::new(WIDTH).subsequent_indent("    ");
+                let options = wide().subsequent_indent("    ");
                 textwrap::wrap(&row_as_line(head, row), options)
                     .into_iter()
                     .map(Cow::into_owned)

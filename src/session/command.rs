@@ -175,11 +175,18 @@ impl Command {
 
     /// Finds a command by its name in files, present or former.
     pub fn named(id: &str) -> Option<Command> {
-        let id = if id == "end" { "summary" } else { id };
         COMMANDS
             .iter()
-            .find(|spec| spec.id == id)
+            .find(|spec| spec.id == id || former_name(spec.command) == Some(id))
             .map(|spec| spec.command)
+    }
+}
+
+/// Returns the name that a command had before, or `None` if it never had another.
+pub fn former_name(command: Command) -> Option<&'static str> {
+    match command {
+        Command::Summary => Some("end"),
+        _ => None,
     }
 }
 

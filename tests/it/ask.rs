@@ -154,24 +154,24 @@ fn speaks(line: &str) {
 }
 
 /// Answers a whole case by keys; returns the lines that say the same.
-fn walked(technician: &mut Technician) -> Vec<String> {
+fn walked(tech: &mut Technician) -> Vec<String> {
     let mut lines = Vec::new();
-    while technician.session.page == Page::Questions {
+    while tech.session.page == Page::Questions {
         assert!(lines.len() < 400, "it never ends");
-        let inspection = technician.session.inspection.as_ref().expect("a case");
+        let inspection = tech.session.inspection.as_ref().expect("a case");
         let takes = inspection.answered_by().expect("an open question");
         // Now and then something else than an answer.
         if lines.len() % 9 == 4 && takes != Takes::Text {
-            technician.key("-");
+            tech.key("-");
             lines.push("-".to_owned());
             continue;
         }
         lines.push(match takes {
             Takes::Digit => {
-                let page = technician.questions();
+                let page = tech.questions();
                 let mut choices = page.present.expect("a question").choices;
                 let words = choices.swap_remove(0).words;
-                technician.key("1");
+                tech.key("1");
                 if lines.len() % 2 == 0 && words.chars().count() > 1 {
                     words.to_uppercase()
                 } else {
@@ -179,38 +179,38 @@ fn walked(technician: &mut Technician) -> Vec<String> {
                 }
             }
             Takes::Teeth => {
-                technician.keys("1 enter");
+                tech.keys("1 enter");
                 "1".to_owned()
             }
             Takes::Day => {
-                technician.keys("3 enter");
+                tech.keys("3 enter");
                 "3".to_owned()
             }
             Takes::Text => {
-                technician.keys("quit space - space 2 enter");
+                tech.keys("quit space - space 2 enter");
                 "quit - 2".to_owned()
             }
-            Takes::Number => number(technician),
+            Takes::Number => number(tech),
         });
     }
     lines
 }
 
 /// A number that the open cell takes.
-fn number(technician: &mut Technician) -> String {
-    let inspection = technician.session.inspection.as_ref().expect("a case");
+fn number(tech: &mut Technician) -> String {
+    let inspection = tech.session.inspection.as_ref().expect("a case");
     let before = inspection.entries();
     let spot = inspection.cursor().expect("a cell").clone();
     let spec = inspection.flow().spec(&spot.fact).expect("a fact");
     assert!(matches!(spec.kind, Kind::Number { .. }));
     for number in ["4", "6,0", "5", "1", "2", "3", "8", "10", "20", "0"] {
         let keys: Vec<String> = number.chars().map(String::from).collect();
-        technician.keys(&format!("{} enter", keys.join(" ")));
-        let inspection = technician.session.inspection.as_ref().expect("a case");
+        tech.keys(&format!("{} enter", keys.join(" ")));
+        let inspection = tech.session.inspection.as_ref().expect("a case");
         if inspection.entries() > before {
             return number.to_owned();
         }
-        technician.keys(&"backspace ".repeat(number.len()));
+        tech.keys(&"backspace ".repeat(number.len()));
     }
     panic!("{spot:?} takes no number");
 }
@@ -219,12 +219,12 @@ fn number(technician: &mut Technician) -> String {
 fn lines_keep_what_the_same_answers_by_keys_keep() {
     for units in ["26", "44 x45 46; 26"] {
         let start = case(units, &[]);
-        let mut technician = Technician::on(&start);
-        let lines = walked(&mut technician);
+        let mut tech = Technician::on(&start);
+        let lines = walked(&mut tech);
         assert!(lines.len() > 25, "{lines:?}");
         let mut bench = Bench::on(&start);
         let told = bench.all(&format!("{}\n", lines.join("\n")));
-        assert_eq!(values(&bench.kept()), values(technician.case()), "{units}");
+        assert_eq!(values(&bench.kept()), values(tech.case()), "{units}");
         // One entry an answer, and the end page in the end, as by keys.
         assert_eq!(bench.desk.session.page, Page::Summary);
         // What was judged is kept behind the last of them.

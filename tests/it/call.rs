@@ -204,12 +204,12 @@ fn a_decision_on_a_question_that_is_gone_is_listed() {
     };
     let text = document(told, &[Sheet::Call]).to_text();
     assert_eq!(text.matches("no longer asked").count(), 2, "{text}");
-    let mut technician = Technician::on(&case);
-    technician.session.page = Page::Questions;
-    technician.key("d");
-    let rows = technician
+    let mut tech = Technician::on(&case);
+    tech.session.page = Page::Questions;
+    tech.key("d");
+    let rows = tech
         .session
-        .call_rows(technician.session.inspection.as_ref().unwrap());
+        .call_rows(tech.session.inspection.as_ref().unwrap());
     assert!(rows.contains(&Row::Earlier(about("gone-rule", "26"))));
 }
 

@@ -277,29 +277,26 @@ fn correcting_the_kind_brings_back_what_was_read() {
 /// By keys: the ninth turns the list, and what comes after the answer is the end, until it is corrected.
 #[test]
 fn by_keys_nothing_else_is_asked_until_it_is_corrected() {
-    let mut technician = Technician::on(&case("26", &[]));
-    assert_eq!(technician.cursor(), "order.scope@R1");
-    technician.keys("8");
-    assert_eq!(technician.wrote()[0], "order.scope@R1 = implant");
-    assert_eq!(technician.cursor(), "");
-    let header = technician.session.view().header.expect("a case");
+    let mut tech = Technician::on(&case("26", &[]));
+    assert_eq!(tech.cursor(), "order.scope@R1");
+    tech.keys("8");
+    assert_eq!(tech.wrote()[0], "order.scope@R1 = implant");
+    assert_eq!(tech.cursor(), "");
+    let header = tech.session.view().header.expect("a case");
     assert_eq!(header.result(), words::NOT_COVERED);
     assert_eq!(
         (header.level(), header.material.as_str()),
         (None, "on an implant")
     );
     // The end page is shown; back from there the answer can be corrected.
-    technician.key("c");
-    assert_eq!(technician.cursor(), "order.scope@R1");
-    technician.keys("9 3");
-    assert_eq!(
-        technician.wrote().last().unwrap(),
-        "order.scope@R1 = denture"
-    );
-    technician.key("c");
-    technician.keys("1");
-    assert_eq!(technician.cursor(), "order.matches@case");
-    let header = technician.session.view().header.expect("a case");
+    tech.key("c");
+    assert_eq!(tech.cursor(), "order.scope@R1");
+    tech.keys("9 3");
+    assert_eq!(tech.wrote().last().unwrap(), "order.scope@R1 = denture");
+    tech.key("c");
+    tech.keys("1");
+    assert_eq!(tech.cursor(), "order.matches@case");
+    let header = tech.session.view().header.expect("a case");
     assert_eq!(header.result(), words::OPEN);
 }
 

@@ -75,54 +75,51 @@ fn counts(case: &Case, fact: &str, at: &str) -> Option<(Layer, Value)> {
         .map(|(layer, reading)| (layer, reading.value.clone()))
 }
 
-fn decide(technician: &mut Technician, decision: Decision) {
-    technician.with(|inspection, moment| inspection.decide(decision, moment));
+fn decide(tech: &mut Technician, decision: Decision) {
+    tech.with(|inspection, moment| inspection.decide(decision, moment));
 }
 
 #[test]
 fn a_later_reading_suspends_a_decision_and_undo_brings_it_back() {
-    let mut technician = Technician::on(&crown());
-    technician.at("tooth.height", "26").keys("3 enter");
+    let mut tech = Technician::on(&crown());
+    tech.at("tooth.height", "26").keys("3 enter");
     decide(
-        &mut technician,
+        &mut tech,
         changing("stump", &[("tooth.height", "26", mm(4.5))]),
     );
-    let height = |technician: &Technician| counts(technician.case(), "tooth.height", "26");
-    assert_eq!(height(&technician), Some((Layer::Decided, mm(4.5))));
+    let height = |tech: &Technician| counts(tech.case(), "tooth.height", "26");
+    assert_eq!(height(&tech), Some((Layer::Decided, mm(4.5))));
     // Not seen is no reading.
-    technician.at("tooth.height", "26").keys("-");
-    assert_eq!(height(&technician), Some((Layer::Decided, mm(4.5))));
-    technician.keys("u");
-    technician.at("tooth.height", "26").keys("3.5 enter");
-    assert_eq!(height(&technician), Some((Layer::Measured, mm(3.5))));
-    technician.at("tooth.height", "26");
-    let last = technician
-        .questions()
-        .present
-        .and_then(|present| present.last);
+    tech.at("tooth.height", "26").keys("-");
+    assert_eq!(height(&tech), Some((Layer::Decided, mm(4.5))));
+    tech.keys("u");
+    tech.at("tooth.height", "26").keys("3.5 enter");
+    assert_eq!(height(&tech), Some((Layer::Measured, mm(3.5))));
+    tech.at("tooth.height", "26");
+    let last = tech.questions().present.and_then(|present| present.last);
     let last = last.expect("an answer");
     assert_eq!(last.said(), "3.5 mm (agreed before: 4.5 mm)");
     assert_eq!(last.cell.value, Some(mm(3.5)));
     assert_eq!(last.cell.origin, Some(ValueOrigin::Measured));
-    let (_, aside, now) = technician.case().suspended().next().expect("both are kept");
+    let (_, aside, now) = tech.case().suspended().next().expect("both are kept");
     assert_eq!(
         (&aside.value, &now.expect("a reading").value),
         (&mm(4.5), &mm(3.5))
     );
     // The decision itself is still known.
-    assert!(technician.case().decision(&matter("stump", "26")).is_some());
-    technician.keys("u");
-    assert_eq!(height(&technician), Some((Layer::Decided, mm(4.5))));
-    technician.keys("y");
-    assert_eq!(height(&technician), Some((Layer::Measured, mm(3.5))));
+    assert!(tech.case().decision(&matter("stump", "26")).is_some());
+    tech.keys("u");
+    assert_eq!(height(&tech), Some((Layer::Decided, mm(4.5))));
+    tech.keys("y");
+    assert_eq!(height(&tech), Some((Layer::Measured, mm(3.5))));
     // Decided again: it counts again.
     decide(
-        &mut technician,
+        &mut tech,
         changing("stump", &[("tooth.height", "26", mm(4.0))]),
     );
-    assert_eq!(height(&technician), Some((Layer::Decided, mm(4.0))));
-    assert_eq!(technician.case().suspended().count(), 0);
-    assert_eq!(&fold(&technician.journal).unwrap(), technician.case());
+    assert_eq!(height(&tech), Some((Layer::Decided, mm(4.0))));
+    assert_eq!(tech.case().suspended().count(), 0);
+    assert_eq!(&fold(&tech.journal).unwrap(), tech.case());
 }
 
 #[test]
@@ -146,16 +143,16 @@ fn a_new_decision_takes_what_the_one_before_brought() {
 
 #[test]
 fn a_decision_may_change_the_units() {
-    let mut technician = Technician::on(&case("44 x45 46", &[]));
+    let mut tech = Technician::on(&case("44 x45 46", &[]));
     let mut other = decision("support", "R1", DentistAnswer::AsItIs);
     other.units = Some(units("43 44 x45 46"));
-    decide(&mut technician, other);
-    assert_eq!(technician.case().units, units("43 44 x45 46"));
-    technician.keys("u");
-    assert_eq!(technician.case().units, units("44 x45 46"));
-    assert_eq!(technician.case().decisions().count(), 0);
-    technician.keys("y");
-    assert_eq!(technician.case().units, units("43 44 x45 46"));
+    decide(&mut tech, other);
+    assert_eq!(tech.case().units, units("43 44 x45 46"));
+    tech.keys("u");
+    assert_eq!(tech.case().units, units("44 x45 46"));
+    assert_eq!(tech.case().decisions().count(), 0);
+    tech.keys("y");
+    assert_eq!(tech.case().units, units("43 44 x45 46"));
 }
 
 #[test]
@@ -215,22 +212,16 @@ fn any_step() -> impl Strategy<Value = (u8, f64)> {
 }
 
 /// Readings, decisions and undo in any order.
-fn step(technician: &mut Technician, (what, number): (u8, f64)) {
+fn step(tech: &mut Technician, (what, number): (u8, f64)) {
     let number = (number * 10.0).round() / 10.0;
     let at = spot("tooth.height", "26");
     match what {
-        0 => technician.with(|i, moment| i.answer_at(at, mm(number), moment)),
-        1 => decide(
-            technician,
-            changing("a", &[("tooth.height", "26", mm(number))]),
-        ),
-        2 => decide(
-            technician,
-            changing("b", &[("tooth.height", "26", mm(number))]),
-        ),
-        3 => decide(technician, changing("a", &[])),
-        4 => drop(technician.keys("f u")),
-        _ => drop(technician.keys("f y")),
+        0 => tech.with(|i, moment| i.answer_at(at, mm(number), moment)),
+        1 => decide(tech, changing("a", &[("tooth.height", "26", mm(number))])),
+        2 => decide(tech, changing("b", &[("tooth.height", "26", mm(number))])),
+        3 => decide(tech, changing("a", &[])),
+        4 => drop(tech.keys("f u")),
+        _ => drop(tech.keys("f y")),
     }
 }
 
@@ -251,27 +242,27 @@ proptest! {
     fn the_journal_tells_decisions_and_undo_is_the_way_back(
         steps in prop::collection::vec(any_step(), 0..14),
     ) {
-        let mut technician = Technician::on(&crown());
-        let first = state(technician.case());
+        let mut tech = Technician::on(&crown());
+        let first = state(tech.case());
         for one in &steps {
-            step(&mut technician, *one);
-            prop_assert_eq!(&fold(&technician.journal).unwrap(), technician.case());
+            step(&mut tech, *one);
+            prop_assert_eq!(&fold(&tech.journal).unwrap(), tech.case());
         }
-        let last = state(technician.case());
+        let last = state(tech.case());
         let mut back = Vec::new();
         for _ in 0..steps.len() {
-            back.push(state(technician.case()));
-            technician.keys("f u");
+            back.push(state(tech.case()));
+            tech.keys("f u");
         }
-        prop_assert_eq!(state(technician.case()), first);
+        prop_assert_eq!(state(tech.case()), first);
         if steps.iter().all(|(what, _)| *what < 4) {
             for _ in 0..steps.len() {
-                technician.keys("f y");
+                tech.keys("f y");
             }
-            prop_assert_eq!(state(technician.case()), last);
+            prop_assert_eq!(state(tech.case()), last);
         }
         // A file gives back what counts.
-        let text = write(technician.case(), true).unwrap();
-        prop_assert_eq!(&read(&Source::new("case.ron", &text)).unwrap(), technician.case());
+        let text = write(tech.case(), true).unwrap();
+        prop_assert_eq!(&read(&Source::new("case.ron", &text)).unwrap(), tech.case());
     }
 }

@@ -332,10 +332,10 @@ fn pressed(units: &str, material: &str, cement: &str) -> (Case, Vec<(String, usi
         let at = Place::Restoration(1);
         case.clear(&Spot { fact, at }, Layer::Measured);
     }
-    let mut technician = Technician::on(&case);
+    let mut tech = Technician::on(&case);
     let mut steps: Vec<(String, usize, usize)> = Vec::new();
     let mut asked = 0;
-    while let Some(spot) = technician
+    while let Some(spot) = tech
         .session
         .inspection
         .as_ref()
@@ -346,14 +346,14 @@ fn pressed(units: &str, material: &str, cement: &str) -> (Case, Vec<(String, usi
         let value = match spot.fact.as_str() {
             "order.material" => choice(material),
             "order.cement" => choice(cement),
-            _ => good(technician.case(), &spot),
+            _ => good(tech.case(), &spot),
         };
-        let keys = keys_for(&technician, &spot, &value);
+        let keys = keys_for(&tech, &spot, &value);
         for key in &keys {
-            technician.key(key);
+            tech.key(key);
         }
         assert_eq!(
-            technician.case().value(&spot.fact, spot.at),
+            tech.case().value(&spot.fact, spot.at),
             Some(&value),
             "{spot:?} by {keys:?}"
         );
@@ -367,12 +367,12 @@ fn pressed(units: &str, material: &str, cement: &str) -> (Case, Vec<(String, usi
             None => steps.push((step, 1, keys.len())),
         }
     }
-    (technician.case().clone(), steps)
+    (tech.case().clone(), steps)
 }
 
 /// The keys that answer the open question: a digit where it picks, else what is typed and Enter. A nought before the point is
 /// left out.
-fn keys_for(technician: &Technician, spot: &Spot, value: &Value) -> Vec<String> {
+fn keys_for(tech: &Technician, spot: &Spot, value: &Value) -> Vec<String> {
     let spec = flow().spec(&spot.fact).expect("a known fact");
     let bands = &flow().question(&spot.fact).expect("a question").bands;
     let digit = |n: Option<usize>| vec![(n.expect("a choice") + 1).to_string()];
@@ -406,11 +406,7 @@ fn keys_for(technician: &Technician, spot: &Spot, value: &Value) -> Vec<String> 
         }
         // Nothing is an exception.
         Value::Teeth(teeth) => {
-            assert!(
-                !teeth.is_empty(),
-                "{spot:?} in {}",
-                technician.case().number
-            );
+            assert!(!teeth.is_empty(), "{spot:?} in {}", tech.case().number);
             vec!["0".to_owned()]
         }
         other => panic!("no keys for {other:?}"),

@@ -161,9 +161,9 @@ pub(crate) fn worklist() -> Session {
 /// Every page that there is, by name.
 fn pages() -> Vec<(&'static str, Session)> {
     let crown = |keys: fn(&mut Technician) -> &mut Technician| {
-        let mut technician = Technician::on(&low_crown());
-        keys(&mut technician);
-        technician.session
+        let mut tech = Technician::on(&low_crown());
+        keys(&mut tech);
+        tech.session
     };
     let mut prompt = worklist();
     prompt.key("n", &super::session::moment(1));

@@ -268,24 +268,24 @@ pub(crate) fn values(case: &Case) -> Vec<(Spot, Value, Option<String>)> {
 
 #[test]
 fn undo_appends_and_stays_within_the_session() {
-    let mut technician = Technician::on(&crown());
-    technician.at("tooth.height", "26");
-    let start = values(technician.case());
-    technician.keys("4.4 enter 7 enter");
-    let there = values(technician.case());
-    technician.keys("u");
-    assert_eq!(technician.cursor(), "tooth.width_margin_md@26");
-    technician.keys("u");
-    assert_eq!(technician.cursor(), "tooth.height@26");
-    assert_eq!(values(technician.case()), start);
-    technician.keys("u");
-    assert_eq!(technician.refusal(), "nothing to undo in this session");
-    technician.keys("y y");
-    assert_eq!(values(technician.case()), there);
-    technician.keys("y");
-    assert_eq!(technician.refusal(), "nothing to redo");
+    let mut tech = Technician::on(&crown());
+    tech.at("tooth.height", "26");
+    let start = values(tech.case());
+    tech.keys("4.4 enter 7 enter");
+    let there = values(tech.case());
+    tech.keys("u");
+    assert_eq!(tech.cursor(), "tooth.width_margin_md@26");
+    tech.keys("u");
+    assert_eq!(tech.cursor(), "tooth.height@26");
+    assert_eq!(values(tech.case()), start);
+    tech.keys("u");
+    assert_eq!(tech.refusal(), "nothing to undo in this session");
+    tech.keys("y y");
+    assert_eq!(values(tech.case()), there);
+    tech.keys("y");
+    assert_eq!(tech.refusal(), "nothing to redo");
     assert_eq!(
-        technician.wrote(),
+        tech.wrote(),
         [
             "tooth.height@26 = 4.4 Mm, caliper",
             "tooth.width_margin_md@26 = 7 Mm, caliper",
@@ -300,16 +300,15 @@ fn undo_appends_and_stays_within_the_session() {
 
 #[test]
 fn undo_puts_back_what_stood_there_and_a_new_answer_ends_redo() {
-    let mut technician = Technician::on(&crown());
-    technician.at("order.make", "R1").keys("2 u");
+    let mut tech = Technician::on(&crown());
+    tech.at("order.make", "R1").keys("2 u");
     assert_eq!(
-        technician.wrote(),
+        tech.wrote(),
         ["order.make@R1 = remake", "order.make@R1 = first < 1"]
     );
-    technician.at("order.shade_given", "case").keys("1 y");
+    tech.at("order.shade_given", "case").keys("1 y");
     assert_eq!(
-        technician
-            .session
+        tech.session
             .inspection
             .as_ref()
             .unwrap()
@@ -318,29 +317,29 @@ fn undo_puts_back_what_stood_there_and_a_new_answer_ends_redo() {
         Some(&choice("first"))
     );
     // Undoing what was done again names the entry that did it again.
-    let mut technician = Technician::on(&crown());
-    technician.at("order.make", "R1").keys("2 u y u");
-    assert_eq!(technician.wrote()[3], "order.make@R1 = first < 3");
+    let mut tech = Technician::on(&crown());
+    tech.at("order.make", "R1").keys("2 u y u");
+    assert_eq!(tech.wrote()[3], "order.make@R1 = first < 3");
 }
 
 #[test]
 fn wall_by_wall_goes_round_and_stops() {
-    let mut technician = Technician::on(&crown());
-    technician.at("tooth.clearance", "26").keys("w");
-    assert_eq!(technician.cursor(), "wall.height@26/mesial");
-    technician.keys("w");
+    let mut tech = Technician::on(&crown());
+    tech.at("tooth.clearance", "26").keys("w");
+    assert_eq!(tech.cursor(), "wall.height@26/mesial");
+    tech.keys("w");
     assert_eq!(
-        technician.wrote(),
+        tech.wrote(),
         ["tooth.wall_by_wall@26 = yes", "tooth.wall_by_wall@26 = no"]
     );
-    assert!(!technician.cursor().is_empty());
+    assert!(!tech.cursor().is_empty());
 }
 
 #[test]
 fn what_is_not_asked_says_why() {
-    let mut technician = Technician::on(&crown());
-    technician.at("order.scope", "R1");
-    let idle: Vec<(String, Vec<String>)> = technician
+    let mut tech = Technician::on(&crown());
+    tech.at("order.scope", "R1");
+    let idle: Vec<(String, Vec<String>)> = tech
         .questions()
         .lines
         .into_iter()
@@ -355,19 +354,19 @@ fn what_is_not_asked_says_why() {
         .expect("the questions on the old restoration");
     assert_eq!(remake.1, ["new or remake: new"]);
     // Once it is a remake, they are asked.
-    technician.at("order.make", "R1").keys("2");
-    let asked = technician.questions().lines.into_iter().any(|line| {
+    tech.at("order.make", "R1").keys("2");
+    let asked = tech.questions().lines.into_iter().any(|line| {
         matches!(line, LineView::Ask { label, cell, .. }
             if label == "what happened" && cell.state != CellState::Idle)
     });
     assert!(asked);
 }
 
-fn erase(technician: &mut Technician) -> &mut Technician {
+fn erase(tech: &mut Technician) -> &mut Technician {
     for _ in 0..20 {
-        technician.key("backspace");
+        tech.key("backspace");
     }
-    technician
+    tech
 }
 
 #[test]
@@ -377,68 +376,62 @@ fn units_changed_midway_set_answers_aside_and_bring_them_back() {
         ("pontic.span", "45", mm(7.0)),
         ("connector.space_height", "45-46", mm(5.0)),
     ];
-    let mut technician = Technician::on(&case("44 x45 46", &facts));
-    let whole = values(technician.case());
-    technician.at("tooth.height", "46").keys("o");
-    erase(&mut technician).keys("44 enter");
-    assert_eq!(technician.wrote(), ["units 44"]);
-    assert_eq!(technician.case().set_aside().count(), 3);
+    let mut tech = Technician::on(&case("44 x45 46", &facts));
+    let whole = values(tech.case());
+    tech.at("tooth.height", "46").keys("o");
+    erase(&mut tech).keys("44 enter");
+    assert_eq!(tech.wrote(), ["units 44"]);
+    assert_eq!(tech.case().set_aside().count(), 3);
     // The cell is gone: the cursor stands on another that is asked.
-    assert!(!technician.cursor().is_empty() && !technician.cursor().contains("46"));
-    technician.keys("o");
-    erase(&mut technician).keys("44 space x45 space 46 enter");
-    assert_eq!(technician.case().set_aside().count(), 0);
-    assert_eq!(values(technician.case()), whole);
+    assert!(!tech.cursor().is_empty() && !tech.cursor().contains("46"));
+    tech.keys("o");
+    erase(&mut tech).keys("44 space x45 space 46 enter");
+    assert_eq!(tech.case().set_aside().count(), 0);
+    assert_eq!(values(tech.case()), whole);
     // Undo of the units brings the other state.
-    technician.keys("u");
-    assert_eq!(technician.case().set_aside().count(), 3);
+    tech.keys("u");
+    assert_eq!(tech.case().set_aside().count(), 3);
     // What is no line of units is refused and stays to be mended.
-    technician.keys("o");
-    erase(&mut technician).keys("44 space x99 enter");
-    assert!(technician.session.prompt.is_some());
+    tech.keys("o");
+    erase(&mut tech).keys("44 space x99 enter");
+    assert!(tech.session.prompt.is_some());
     assert!(
-        technician
-            .session
+        tech.session
             .notice
             .as_deref()
             .is_some_and(|n| n.contains("99"))
     );
-    technician.keys("esc");
-    assert!(technician.session.prompt.is_none());
+    tech.keys("esc");
+    assert!(tech.session.prompt.is_none());
 }
 
 #[test]
 fn letters_go_into_a_text_and_commands_go_elsewhere() {
-    let mut technician = Technician::on(&crown());
-    technician
-        .at("order.fee_lines", "case")
+    let mut tech = Technician::on(&crown());
+    tech.at("order.fee_lines", "case")
         .keys("quwn-* space é enter");
-    assert_eq!(technician.wrote(), ["order.fee_lines@case = \"quwn-* é\""]);
+    assert_eq!(tech.wrote(), ["order.fee_lines@case = \"quwn-* é\""]);
 }
 
 #[test]
 fn pasted_text_goes_only_where_it_fits() {
-    let mut technician = Technician::on(&crown());
-    technician.at("tooth.height", "26");
-    technician.session.paste(" 4,4\n", &moment(1));
-    assert_eq!(technician.questions().present.unwrap().input, "4,4");
+    let mut tech = Technician::on(&crown());
+    tech.at("tooth.height", "26");
+    tech.session.paste(" 4,4\n", &moment(1));
+    assert_eq!(tech.questions().present.unwrap().input, "4,4");
     for odd in ["12q", "u", "4.4 4.4", "12345678901"] {
-        technician.session.paste(odd, &moment(1));
-        assert!(technician.session.notice.is_some(), "{odd}");
-        assert_eq!(
-            technician.questions().present.unwrap().input,
-            "4,4",
-            "{odd}"
-        );
+        tech.session.paste(odd, &moment(1));
+        assert!(tech.session.notice.is_some(), "{odd}");
+        assert_eq!(tech.questions().present.unwrap().input, "4,4", "{odd}");
     }
-    technician.at("tooth.undercut", "26");
-    technician.session.paste("1", &moment(1));
-    assert!(technician.wrote().is_empty());
+    tech.at("tooth.undercut", "26");
+    tech.session.paste("1", &moment(1));
+    assert!(tech.wrote().is_empty());
 }
 
 #[test]
 fn pages_lead_to_one_another_and_back() {
-    let mut technician = Technician::on(&crown());
+    let mut tech = Technician::on(&crown());
     for (keys, page) in [
         ("f", Page::Findings),
         ("e", Page::Summary),
@@ -449,17 +442,17 @@ fn pages_lead_to_one_another_and_back() {
         ("e", Page::Summary),
         ("enter", Page::Questions),
     ] {
-        technician.keys(keys);
-        assert_eq!(technician.session.page, page, "{keys}");
-        assert!(technician.wrote().is_empty());
+        tech.keys(keys);
+        assert_eq!(tech.session.page, page, "{keys}");
+        assert!(tech.wrote().is_empty());
     }
     // What was typed and not kept goes first.
-    technician.at("tooth.height", "26").keys("4 esc");
-    assert_eq!(technician.questions().present.unwrap().input, "");
-    let effects = technician.key("q");
+    tech.at("tooth.height", "26").keys("4 esc");
+    assert_eq!(tech.questions().present.unwrap().input, "");
+    let effects = tech.key("q");
     assert_eq!(effects, [Effect::List]);
-    assert_eq!(technician.session.page, Page::Worklist);
-    assert_eq!(technician.key("q"), [Effect::Quit]);
+    assert_eq!(tech.session.page, Page::Worklist);
+    assert_eq!(tech.key("q"), [Effect::Quit]);
 }
 
 #[test]

@@ -50,21 +50,21 @@ pub(crate) fn good(units: &str, material: &str, other: &[(&str, &str, Value)]) -
 }
 
 pub(crate) fn sit(case: &Case) -> Technician {
-    let mut technician = Technician::on(case);
-    technician.with_ways();
-    technician.session.page = Page::Questions;
-    technician
+    let mut tech = Technician::on(case);
+    tech.with_ways();
+    tech.session.page = Page::Questions;
+    tech
 }
 
 /// How far the case is, and each restoration in a line.
-pub(crate) fn far(technician: &Technician) -> (State, Vec<String>) {
-    let state = technician.session.case_state().expect("a case").state;
-    (state, technician.session.state_lines())
+pub(crate) fn far(tech: &Technician) -> (State, Vec<String>) {
+    let state = tech.session.case_state().expect("a case").state;
+    (state, tech.session.state_lines())
 }
 
 #[track_caller]
-pub(crate) fn says(technician: &Technician, state: State, lines: &[&str]) {
-    let (own, said) = far(technician);
+pub(crate) fn says(tech: &Technician, state: State, lines: &[&str]) {
+    let (own, said) = far(tech);
     assert_eq!((own, said.len()), (state, lines.len()), "{said:#?}");
     for (own, wanted) in said.iter().zip(lines) {
         assert!(own.contains(wanted), "{own:?} does not say {wanted:?}");
@@ -72,13 +72,13 @@ pub(crate) fn says(technician: &Technician, state: State, lines: &[&str]) {
 }
 
 /// A sheet as one line of text.
-pub(crate) fn sheet(technician: &Technician, sheet: Sheet) -> String {
-    let case = technician.case();
+pub(crate) fn sheet(tech: &Technician, sheet: Sheet) -> String {
+    let case = tech.case();
     let facts = Facts::with(flow(), case, Precision::Quick);
     let judgement = judge(flow(), &facts);
     let told = Told {
         beside: Beside {
-            today: technician.session.today,
+            today: tech.session.today,
             ..Beside::default()
         },
         ..crate::made::told(flow(), &facts, &judgement)
@@ -96,22 +96,22 @@ fn flatly(text: &str) -> String {
 }
 
 /// Opens the call and marks the question of a rule.
-fn mark(technician: &mut Technician, rule: &str) {
-    technician.key("d");
-    let inspection = technician.session.inspection.as_ref().unwrap();
-    let rows = technician.session.call_rows(inspection);
+fn mark(tech: &mut Technician, rule: &str) {
+    tech.key("d");
+    let inspection = tech.session.inspection.as_ref().unwrap();
+    let rows = tech.session.call_rows(inspection);
     let row = rows
         .iter()
         .position(|row| matches!(row, Row::Ask(matter) if matter.rule == rule));
-    technician.session.call.marked = row.unwrap_or_else(|| panic!("{rule} is not asked: {rows:?}"));
+    tech.session.call.marked = row.unwrap_or_else(|| panic!("{rule} is not asked: {rows:?}"));
 }
 
 /// Answers the question of a rule on the phone by keys: who speaks, the option or outcome, further keys, and keeps it.
-fn answer(technician: &mut Technician, rule: &str, by: char, what: &str, more: &str) {
-    technician.with_ways();
-    mark(technician, rule);
-    if technician.session.call.speaker.is_none() {
-        technician.key(&by.to_string());
+fn answer(tech: &mut Technician, rule: &str, by: char, what: &str, more: &str) {
+    tech.with_ways();
+    mark(tech, rule);
+    if tech.session.call.speaker.is_none() {
+        tech.key(&by.to_string());
     }
     let digit = match what {
         "as it is" => '7',
@@ -120,11 +120,11 @@ fn answer(technician: &mut Technician, rule: &str, by: char, what: &str, more: &
         option => {
             let mut found = None;
             for _ in 0..6 {
-                let inspection = technician.session.inspection.as_ref().unwrap();
-                let Some(Row::Ask(about)) = technician.session.marked_row() else {
+                let inspection = tech.session.inspection.as_ref().unwrap();
+                let Some(Row::Ask(about)) = tech.session.marked_row() else {
                     panic!("no question is marked");
                 };
-                let picks = technician.session.picks(inspection, &about);
+                let picks = tech.session.picks(inspection, &about);
                 found = picks.into_iter().find_map(|(digit, pick)| match pick {
                     Pick::Way(way) if way.of(flow()).unwrap().id == option => Some(digit),
                     _ => None,
@@ -132,56 +132,40 @@ fn answer(technician: &mut Technician, rule: &str, by: char, what: &str, more: &
                 if found.is_some() {
                     break;
                 }
-                technician.key("m");
+                tech.key("m");
             }
             found.unwrap_or_else(|| panic!("{option} is no option of {rule}"))
         }
     };
-    technician.key(&digit.to_string());
-    technician.keys(more);
-    technician.key("enter");
-    assert!(
-        technician.session.draft().is_none(),
-        "{:?}",
-        technician.session.notice
-    );
+    tech.key(&digit.to_string());
+    tech.keys(more);
+    tech.key("enter");
+    assert!(tech.session.draft().is_none(), "{:?}", tech.session.notice);
 }
 
 /// Something arrives today, by keys.
-fn arrives(technician: &mut Technician, part: Part) {
-    technician.key("a");
-    let inspection = technician.session.inspection.as_ref().unwrap();
-    let rows = technician.session.call_rows(inspection);
+fn arrives(tech: &mut Technician, part: Part) {
+    tech.key("a");
+    let inspection = tech.session.inspection.as_ref().unwrap();
+    let rows = tech.session.call_rows(inspection);
     let row = rows
         .iter()
         .position(|row| matches!(row, Row::Awaited(own, _) if *own == part));
-    technician.session.call.marked =
-        row.unwrap_or_else(|| panic!("{part} is not awaited: {rows:?}"));
-    technician.keys("enter enter");
-    assert!(
-        technician.session.prompt.is_none(),
-        "{:?}",
-        technician.session.notice
-    );
+    tech.session.call.marked = row.unwrap_or_else(|| panic!("{part} is not awaited: {rows:?}"));
+    tech.keys("enter enter");
+    assert!(tech.session.prompt.is_none(), "{:?}", tech.session.notice);
 }
 
 /// Inspects again what is open: as it was before, but for these.
-fn inspect_again(technician: &mut Technician, other: &[(&str, &str, Value)]) {
+fn inspect_again(tech: &mut Technician, other: &[(&str, &str, Value)]) {
     for _ in 0..400 {
-        if technician.session.inspection.as_ref().unwrap().is_done() {
+        if tech.session.inspection.as_ref().unwrap().is_done() {
             return;
         }
-        let Some(cell) = technician
-            .session
-            .inspection
-            .as_ref()
-            .unwrap()
-            .cursor()
-            .cloned()
-        else {
+        let Some(cell) = tech.session.inspection.as_ref().unwrap().cursor().cloned() else {
             return;
         };
-        let open = technician.case().merged(&cell).is_none();
+        let open = tech.case().merged(&cell).is_none();
         if !open {
             return;
         }
@@ -189,32 +173,22 @@ fn inspect_again(technician: &mut Technician, other: &[(&str, &str, Value)]) {
             .iter()
             .find(|(fact, at, _)| spot(fact, at) == cell)
             .map(|(_, _, value)| value.clone());
-        let before = technician
+        let before = tech
             .case()
             .reading(&cell, Layer::Before)
             .map(|reading| reading.value.clone());
         let value = own.or(before).unwrap_or_else(|| {
-            let mut copy = technician.case().clone();
+            let mut copy = tech.case().clone();
             finish(&mut copy, false);
             copy.value(&cell.fact, cell.at)
                 .unwrap_or_else(|| panic!("{cell:?} has no good answer"))
                 .clone()
         });
         let at = cell.clone();
-        technician.with(|inspection, moment| inspection.answer_at(at, value, moment));
-        technician
-            .session
-            .inspection
-            .as_mut()
-            .unwrap()
-            .put_cursor(None);
-        let next = technician.session.inspection.as_ref().unwrap().next_open();
-        technician
-            .session
-            .inspection
-            .as_mut()
-            .unwrap()
-            .put_cursor(next);
+        tech.with(|inspection, moment| inspection.answer_at(at, value, moment));
+        tech.session.inspection.as_mut().unwrap().put_cursor(None);
+        let next = tech.session.inspection.as_ref().unwrap().next_open();
+        tech.session.inspection.as_mut().unwrap().put_cursor(next);
     }
     panic!("the inspection does not end");
 }
@@ -225,15 +199,15 @@ fn lost_46() -> [(&'static str, &'static str, Value); 1] {
 
 #[test]
 fn story_1_of_two_crowns_one_is_made_while_the_other_waits() {
-    let mut technician = sit(&good("26; 46", "zirconia-4y", &lost_46()));
+    let mut tech = sit(&good("26; 46", "zirconia-4y", &lost_46()));
     says(
-        &technician,
+        &tech,
         State::ToCall,
         &["26 CLEARED TO MAKE.", "46 CALL FIRST"],
     );
-    answer(&mut technician, "finish-line-lost", '1', "clear-margin", "");
+    answer(&mut tech, "finish-line-lost", '1', "clear-margin", "");
     says(
-        &technician,
+        &tech,
         State::Waiting,
         &[
             "26 CLEARED TO MAKE.",
@@ -241,18 +215,18 @@ fn story_1_of_two_crowns_one_is_made_while_the_other_waits() {
         ],
     );
     // The result is what lies here; what is expected stands beside it and counts for nothing.
-    let inspection = technician.session.inspection.as_ref().unwrap();
+    let inspection = tech.session.inspection.as_ref().unwrap();
     assert!(inspection.judgement().verdict.level > casepan::flow::Level::Fine);
     assert_eq!(
         inspection.expected().map(|own| own.level),
         Some(casepan::flow::Level::Fine)
     );
-    let head = technician.session.view().header.expect("a case");
+    let head = tech.session.view().header.expect("a case");
     assert_eq!(head.result(), "on hold, waiting");
     let far = head.far().expect("more than the result");
     assert!(far.contains("for a new impression or scan"), "{far}");
     assert!(far.contains("expected ~nothing found"), "{far}");
-    let ticket = sheet(&technician, Sheet::Ticket);
+    let ticket = sheet(&tech, Sheet::Ticket);
     assert!(
         ticket.contains("WAITING 1 of 2 for a new impression or scan, do not start"),
         "{ticket}"
@@ -262,7 +236,7 @@ fn story_1_of_two_crowns_one_is_made_while_the_other_waits() {
         ticket.contains("26 all round") && !ticket.contains("46 all round"),
         "{ticket}"
     );
-    let letter = sheet(&technician, Sheet::Letter);
+    let letter = sheet(&tech, Sheet::Letter);
     for said in [
         "Please send [ ] a new impression or scan for 46, by Mon 30 Nov 2026",
         "Until then we will not start 46. We are going ahead with 26.",
@@ -277,39 +251,39 @@ fn story_2_a_part_arrives_and_the_rest_is_waited_for() {
         ("impression.tray", "case", choice("dual-arch")),
         ("records.kind", "case", choice("impression")),
     ];
-    let mut technician = sit(&good("45 x46 47", "zirconia-4y", &one_side));
-    answer(&mut technician, "dual-arch", '1', "new-impression", "");
+    let mut tech = sit(&good("45 x46 47", "zirconia-4y", &one_side));
+    answer(&mut tech, "dual-arch", '1', "new-impression", "");
     says(
-        &technician,
+        &tech,
         State::Waiting,
         &["45 x46 47 WAITING for a new impression or scan and a new bite"],
     );
-    arrives(&mut technician, Part::Impression);
+    arrives(&mut tech, Part::Impression);
     says(
-        &technician,
+        &tech,
         State::Waiting,
         &[
             "45 x46 47 WAITING for a new bite, due Mon 30 Nov 2026. Impression or scan is here: inspect only. Do not start 45 x46 47.",
         ],
     );
-    assert_eq!(technician.session.page, Page::Questions);
+    assert_eq!(tech.session.page, Page::Questions);
 }
 
 #[test]
 fn story_3_it_comes_and_is_bad_again_and_another_unit_is_worse() {
-    let mut technician = sit(&good("44 x45 46", "zirconia-4y", &lost_46()));
-    answer(&mut technician, "finish-line-lost", '1', "clear-margin", "");
-    arrives(&mut technician, Part::Impression);
-    says(&technician, State::Inspecting, &["44 x45 46 OPEN"]);
+    let mut tech = sit(&good("44 x45 46", "zirconia-4y", &lost_46()));
+    answer(&mut tech, "finish-line-lost", '1', "clear-margin", "");
+    arrives(&mut tech, Part::Impression);
+    says(&tech, State::Inspecting, &["44 x45 46 OPEN"]);
     inspect_again(
-        &mut technician,
+        &mut tech,
         &[
             ("tooth.margin_seen", "46", choice("over-2")),
             ("tooth.margin_seen", "44", choice("1-2")),
         ],
     );
     says(
-        &technician,
+        &tech,
         State::ToCall,
         &["44 x45 46 CALL FIRST, asked again: 2 questions for the dentist."],
     );
@@ -318,27 +292,23 @@ fn story_3_it_comes_and_is_bad_again_and_another_unit_is_worse() {
 #[test]
 fn story_4_declined_then_in_writing_as_it_is() {
     let short = [("tooth.clearance", "36", mm(0.4))];
-    let mut technician = sit(&good("36", "lithium-disilicate", &short));
+    let mut tech = sit(&good("36", "lithium-disilicate", &short));
     let rule = "clearance";
-    answer(&mut technician, rule, '1', "declines", "");
-    says(&technician, State::ToCall, &["36 CALL FIRST"]);
-    assert!(sheet(&technician, Sheet::Ticket).contains("ON HOLD, call first, do not start"));
-    answer(&mut technician, rule, '1', "as it is", "");
+    answer(&mut tech, rule, '1', "declines", "");
+    says(&tech, State::ToCall, &["36 CALL FIRST"]);
+    assert!(sheet(&tech, Sheet::Ticket).contains("ON HOLD, call first, do not start"));
+    answer(&mut tech, rule, '1', "as it is", "");
+    says(&tech, State::Waiting, &["36 WAITING for the written order"]);
+    arrives(&mut tech, Part::Order);
     says(
-        &technician,
-        State::Waiting,
-        &["36 WAITING for the written order"],
-    );
-    arrives(&mut technician, Part::Order);
-    says(
-        &technician,
+        &tech,
         State::ToMake,
         &["36 CLEARED TO MAKE as agreed. Accepted: 36"],
     );
     // The result stays what was found.
-    let ticket = sheet(&technician, Sheet::Ticket);
+    let ticket = sheet(&tech, Sheet::Ticket);
     assert!(ticket.contains("Result: ON HOLD"), "{ticket}");
-    let letter = sheet(&technician, Sheet::Letter);
+    let letter = sheet(&tech, Sheet::Letter);
     assert!(
         letter.contains("we will make 36 as it is, on your written order of Mon 23 Nov 2026"),
         "{letter}"
@@ -354,13 +324,13 @@ fn story_5_another_material_counts_at_once_and_is_made_on_the_written_order() {
         ("tooth.prep_colour", "21", choice("dark")),
         ("restoration.usual_preps", "R1", Value::Teeth(Vec::new())),
     ];
-    let mut technician = sit(&good("21", "lithium-disilicate", &dark));
-    answer(&mut technician, "dark-stump", '1', "other-material", "");
-    told_material(&technician);
+    let mut tech = sit(&good("21", "lithium-disilicate", &dark));
+    answer(&mut tech, "dark-stump", '1', "other-material", "");
+    told_material(&tech);
 }
 
-fn told_material(technician: &Technician) {
-    let (state, lines) = far(technician);
+fn told_material(tech: &Technician) {
+    let (state, lines) = far(tech);
     assert_eq!(state, State::ForDesign, "{lines:?}");
     assert!(
         lines[0].contains(
@@ -368,44 +338,41 @@ fn told_material(technician: &Technician) {
         ),
         "{lines:?}"
     );
-    let (layer, _) = technician
-        .case()
-        .merged(&spot("order.material", "R1"))
-        .unwrap();
+    let (layer, _) = tech.case().merged(&spot("order.material", "R1")).unwrap();
     assert_eq!(layer, Layer::Decided);
 }
 
 #[test]
 fn story_6_whoever_passes_it_on_decides_nothing() {
     let two_ways = [("bite.models_close", "case", choice("two-ways"))];
-    let mut technician = sit(&good("14", "zirconia-4y", &two_ways));
-    answer(&mut technician, "bite-two-ways", '4', "new-bite", "");
+    let mut tech = sit(&good("14", "zirconia-4y", &two_ways));
+    answer(&mut tech, "bite-two-ways", '4', "new-bite", "");
     says(
-        &technician,
+        &tech,
         State::Waiting,
         &["14 WAITING for the dentist's own answer and a new bite"],
     );
-    let decided = technician.case().decisions().next().unwrap();
+    let decided = tech.case().decisions().next().unwrap();
     assert_eq!(decided.decision.by, Some(Decider::Message));
     assert!(!decided.decision.is_settled());
-    let letter = sheet(&technician, Sheet::Letter);
-    let said = "Please confirm Your practice told us: - By phone on Mon 23 Nov 2026: send a new full-arch bite record";
+    let letter = sheet(&tech, Sheet::Letter);
+    let said = "Please confirm Your practice told us: - By phone on Mon 23 Nov 2026: you will send a new full-arch bite record";
     assert!(flatly(&letter).contains(&flatly(said)), "{letter}");
     // What the dentist says is picked on the call: nobody keeps an answer without saying which.
-    let inspection = technician.session.inspection.as_ref().unwrap();
+    let inspection = tech.session.inspection.as_ref().unwrap();
     let there = (inspection.case(), inspection.judgement());
     let told = arrival(
         flow(),
         there,
         Part::Answer,
         &[],
-        technician.session.today.unwrap(),
+        tech.session.today.unwrap(),
     );
     assert_eq!(told, Err(ArrivalError::AnswerOnCall));
-    technician.keys("esc r");
-    answer(&mut technician, "bite-two-ways", '1', "declines", "");
-    says(&technician, State::ToCall, &["14 CALL FIRST"]);
-    assert!(!sheet(&technician, Sheet::Letter).contains("Please confirm"));
+    tech.keys("esc r");
+    answer(&mut tech, "bite-two-ways", '1', "declines", "");
+    says(&tech, State::ToCall, &["14 CALL FIRST"]);
+    assert!(!sheet(&tech, Sheet::Letter).contains("Please confirm"));
 }
 
 #[test]
@@ -414,9 +381,9 @@ fn story_7_a_standing_instruction_is_as_agreed_and_never_on_hold() {
         ("tooth.margin_seen", "26", choice("1-2")),
         ("order.dentist", "case", Value::Text("K17".to_owned())),
     ];
-    let mut technician = sit(&good("26", "zirconia-4y", &unclear));
-    says(&technician, State::ToCall, &["26 CALL FIRST"]);
-    technician.session.instructions = vec![Instruction {
+    let mut tech = sit(&good("26", "zirconia-4y", &unclear));
+    says(&tech, State::ToCall, &["26 CALL FIRST"]);
+    tech.session.instructions = vec![Instruction {
         id: uuid::Uuid::nil(),
         dentist: "K17".to_owned(),
         rule: "finish-line-lost".to_owned(),
@@ -424,14 +391,10 @@ fn story_7_a_standing_instruction_is_as_agreed_and_never_on_hold() {
         from: jiff::civil::date(2026, 3, 3),
         until: None,
     }];
-    says(
-        &technician,
-        State::ToMake,
-        &["26 CLEARED TO MAKE as it was decided."],
-    );
+    says(&tech, State::ToMake, &["26 CLEARED TO MAKE as agreed."]);
     let at = spot("tooth.margin_seen", "26");
-    technician.with(|i, moment| i.answer_at(at, choice("over-2"), moment));
-    says(&technician, State::ToCall, &["26 CALL FIRST"]);
+    tech.with(|i, moment| i.answer_at(at, choice("over-2"), moment));
+    says(&tech, State::ToCall, &["26 CALL FIRST"]);
 }
 
 #[test]
@@ -440,8 +403,8 @@ fn story_8_healing_and_then_an_impression() {
         ("tooth.height", "47", mm(1.9)),
         ("tooth.wall_by_wall", "47", Value::No),
     ];
-    let mut technician = sit(&good("47", "zirconia-4y", &short));
-    let inspection = technician.session.inspection.as_ref().unwrap();
+    let mut tech = sit(&good("47", "zirconia-4y", &short));
+    let inspection = tech.session.inspection.as_ref().unwrap();
     let rule = inspection
         .judgement()
         .findings
@@ -450,32 +413,29 @@ fn story_8_healing_and_then_an_impression() {
         .and_then(|finding| flow().rule(finding.rule))
         .map(|rule| rule.id.clone())
         .expect("a short prep is asked about");
-    answer(&mut technician, &rule, '1', "crown-lengthening", "");
+    answer(&mut tech, &rule, '1', "crown-lengthening", "");
     says(
-        &technician,
+        &tech,
         State::Waiting,
         &[
             "47 WAITING for healing and a new impression or scan, due Fri 22 Jan 2027. Do not start 47.",
         ],
     );
     // No impression before it has healed.
-    let there = |technician: &Technician| {
-        let inspection = technician.session.inspection.as_ref().unwrap();
+    let there = |tech: &Technician| {
+        let inspection = tech.session.inspection.as_ref().unwrap();
         let there = (inspection.case(), inspection.judgement());
         arrival(
             flow(),
             there,
             Part::Impression,
             &[],
-            technician.session.today.unwrap(),
+            tech.session.today.unwrap(),
         )
     };
-    assert_eq!(
-        there(&technician),
-        Err(ArrivalError::NotHealed(Part::Impression))
-    );
-    arrives(&mut technician, Part::Healed);
-    assert!(there(&technician).is_ok());
+    assert_eq!(there(&tech), Err(ArrivalError::NotHealed(Part::Impression)));
+    arrives(&mut tech, Part::Healed);
+    assert!(there(&tech).is_ok());
 }
 
 #[test]
@@ -485,34 +445,31 @@ fn story_9_what_only_the_dentist_knows_is_asked_and_blocks_the_making() {
     for (fact, at, value) in unknown {
         put(&mut case, fact, at, value);
     }
-    let technician = sit(&case);
-    let list = sheet(&technician, Sheet::Call);
+    let tech = sit(&case);
+    let list = sheet(&tech, Sheet::Call);
     assert!(list.contains("Please also tell us"), "{list}");
     assert!(list.contains("Which cement will you use for 46?"), "{list}");
-    let letter = sheet(&technician, Sheet::Letter);
+    let letter = sheet(&tech, Sheet::Letter);
     assert!(
         letter.contains("Which cement will you use for 46?"),
         "{letter}"
     );
     assert!(letter.contains("[ ] not known"), "{letter}");
     says(
-        &technician,
+        &tech,
         State::ForDesign,
         &["46 CLEARED FOR DESIGN. Do not make 46 yet: planned cement of 46 not known."],
     );
     // Told on the phone, by keys: it counts at once.
-    let mut technician = technician;
-    technician.key("d");
-    let rows = technician
+    let mut tech = tech;
+    tech.key("d");
+    let rows = tech
         .session
-        .call_rows(technician.session.inspection.as_ref().unwrap());
+        .call_rows(tech.session.inspection.as_ref().unwrap());
     let row = rows.iter().position(|row| matches!(row, Row::Tell(_)));
-    technician.session.call.marked = row.expect("something to tell");
-    technician.key("1");
-    let told = technician
-        .case()
-        .merged(&spot("order.cement", "R1"))
-        .unwrap();
+    tech.session.call.marked = row.expect("something to tell");
+    tech.key("1");
+    let told = tech.case().merged(&spot("order.cement", "R1")).unwrap();
     assert_eq!(told.0, Layer::Decided);
 }
 
@@ -521,13 +478,13 @@ fn story_10_not_covered_beside_covered() {
     let case = good("44; 36", "zirconia-4y", &[]);
     let mut other = case;
     put(&mut other, "order.scope", "R2", choice("implant"));
-    let technician = sit(&other);
+    let tech = sit(&other);
     says(
-        &technician,
+        &tech,
         State::ToMake,
         &["44 CLEARED TO MAKE.", "36 NOT COVERED: not checked here."],
     );
-    let letter = sheet(&technician, Sheet::Letter);
+    let letter = sheet(&tech, Sheet::Letter);
     assert!(
         letter.contains(
             "Nothing has to be settled before we go on with 44. 36, on an implant, was not checked."
@@ -539,33 +496,20 @@ fn story_10_not_covered_beside_covered() {
 /// An arrival asks anew what it replaces, keeps the old value beside the new one, and undo brings it back.
 #[test]
 fn an_arrival_sets_readings_aside_and_undo_brings_them_back() {
-    let mut technician = sit(&good("44 x45 46", "zirconia-4y", &lost_46()));
-    answer(&mut technician, "finish-line-lost", '1', "clear-margin", "");
-    let before = technician.case().clone();
-    arrives(&mut technician, Part::Impression);
+    let mut tech = sit(&good("44 x45 46", "zirconia-4y", &lost_46()));
+    answer(&mut tech, "finish-line-lost", '1', "clear-margin", "");
+    let before = tech.case().clone();
+    arrives(&mut tech, Part::Impression);
     let seen = spot("tooth.margin_seen", "46");
-    assert!(technician.case().merged(&seen).is_none());
-    let old = technician.case().reading(&seen, Layer::Before).unwrap();
+    assert!(tech.case().merged(&seen).is_none());
+    let old = tech.case().reading(&seen, Layer::Before).unwrap();
     assert_eq!(old.value, choice("over-2"));
     // What was read of the bite and of the order stays.
-    assert!(
-        technician
-            .case()
-            .merged(&spot("bite.record", "case"))
-            .is_some()
-    );
-    assert!(
-        technician
-            .case()
-            .merged(&spot("order.material", "R1"))
-            .is_some()
-    );
-    assert_eq!(&fold(&technician.journal).unwrap(), technician.case());
-    inspect_again(
-        &mut technician,
-        &[("tooth.margin_seen", "46", choice("all"))],
-    );
-    says(&technician, State::ForDesign, &["CLEARED FOR DESIGN"]);
+    assert!(tech.case().merged(&spot("bite.record", "case")).is_some());
+    assert!(tech.case().merged(&spot("order.material", "R1")).is_some());
+    assert_eq!(&fold(&tech.journal).unwrap(), tech.case());
+    inspect_again(&mut tech, &[("tooth.margin_seen", "46", choice("all"))]);
+    says(&tech, State::ForDesign, &["CLEARED FOR DESIGN"]);
     let what = |case: &Case| -> Vec<_> {
         let layers = case.layers();
         layers
@@ -573,10 +517,10 @@ fn an_arrival_sets_readings_aside_and_undo_brings_them_back() {
             .collect()
     };
     for _ in 0..400 {
-        if what(technician.case()) == what(&before) && technician.case().waits().count() == 1 {
+        if what(tech.case()) == what(&before) && tech.case().waits().count() == 1 {
             return;
         }
-        technician.keys("f u");
+        tech.keys("f u");
     }
     panic!("undo does not lead back");
 }
@@ -587,11 +531,11 @@ fn an_arrival_sets_readings_aside_and_undo_brings_them_back() {
 fn a_yes_never_changes_a_result() {
     let mut looked = 0;
     for (name, _) in casepan::demo::CASES {
-        let mut technician = sit(&casepan::demo::case(name).unwrap());
-        technician.key("d");
-        let inspection = technician.session.inspection.as_ref().unwrap();
+        let mut tech = sit(&casepan::demo::case(name).unwrap());
+        tech.key("d");
+        let inspection = tech.session.inspection.as_ref().unwrap();
         let verdict = inspection.judgement().verdict;
-        let abouts: Vec<_> = technician
+        let abouts: Vec<_> = tech
             .session
             .call_rows(inspection)
             .into_iter()
@@ -601,8 +545,8 @@ fn a_yes_never_changes_a_result() {
             })
             .collect();
         for about in abouts {
-            let inspection = technician.session.inspection.as_ref().unwrap();
-            for way in technician.session.ways_behind(inspection, &about) {
+            let inspection = tech.session.inspection.as_ref().unwrap();
+            for way in tech.session.ways_behind(inspection, &about) {
                 if way.of(flow()).unwrap().is_told() {
                     continue;
                 }

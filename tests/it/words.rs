@@ -70,17 +70,17 @@ fn words_of_other_laboratories_lead_to_the_term() {
 
 #[test]
 fn find_takes_another_laboratorys_word() {
-    let mut technician = Technician::on(&crown());
-    technician.keys("/");
+    let mut tech = Technician::on(&crown());
+    tech.keys("/");
     for c in "finish line".chars() {
         let key = if c == ' ' {
             "space".to_owned()
         } else {
             c.to_string()
         };
-        technician.keys(&key);
+        tech.keys(&key);
     }
-    let search = technician.session.search.as_ref().unwrap();
+    let search = tech.session.search.as_ref().unwrap();
     let facts: Vec<String> = search
         .hits
         .iter()
@@ -97,9 +97,9 @@ fn find_takes_another_laboratorys_word() {
 
 #[test]
 fn help_explains_the_terms_of_the_page_it_stands_over() {
-    let mut technician = Technician::on(&crown());
-    technician.at("tooth.clearance", "26").keys("?");
-    let help = technician.session.view().help.unwrap();
+    let mut tech = Technician::on(&crown());
+    tech.at("tooth.clearance", "26").keys("?");
+    let help = tech.session.view().help.unwrap();
     let (_, terms) = help
         .sections
         .iter()
@@ -127,17 +127,16 @@ fn a_question_names_terms_that_have_their_sentence() {
 
 #[test]
 fn the_tour_goes_on_with_what_is_done_and_never_stands_in_the_way() {
-    let mut technician = Technician::on(&crown());
-    assert_eq!(technician.session.view().tip, None, "only in the demo");
-    technician.session.tour = Some(casepan::session::Tour::Answer);
+    let mut tech = Technician::on(&crown());
+    assert_eq!(tech.session.view().tip, None, "only in the demo");
+    tech.session.tour = Some(casepan::session::Tour::Answer);
     let mut seen = Vec::new();
     for keys in ["", "?", "esc", "1", "f", "x", "d"] {
         if !keys.is_empty() {
-            technician.keys(keys);
+            tech.keys(keys);
         }
         seen.push(
-            technician
-                .session
+            tech.session
                 .view()
                 .tip
                 .map(|tip| tip.chars().take(12).collect::<String>()),
@@ -161,9 +160,9 @@ fn the_tour_goes_on_with_what_is_done_and_never_stands_in_the_way() {
 fn a_tip_fits_a_window_of_eighty_columns() {
     use casepan::session::Tour;
     for step in [Tour::Answer, Tour::Findings, Tour::Options, Tour::Call] {
-        let mut technician = Technician::on(&crown());
-        technician.session.tour = Some(step);
-        let tip = technician.session.view().tip.unwrap();
+        let mut tech = Technician::on(&crown());
+        tech.session.tour = Some(step);
+        let tip = tech.session.view().tip.unwrap();
         assert!(tip.chars().count() <= 80, "{tip}");
         assert!(!tip.contains('{'), "{tip}");
     }

@@ -113,7 +113,7 @@ pub const FLOW_SOURCES: &str =
 pub const FLOW_FACTS: &str = "List every fact that a flow may ask for or judge by";
 
 /// Command `instruction`.
-pub const INSTRUCTION: &str = "Manage dentists' standing instructions";
+pub const INSTRUCTION: &str = "Manage the standing instructions of dentists";
 /// Command `instruction list`.
 pub const INSTRUCTION_LIST: &str = "List standing instructions with their numbers";
 /// Command `instruction add`.

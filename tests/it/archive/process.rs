@@ -215,7 +215,10 @@ fn a_read_only_place_is_refused() {
     for new in [path.clone(), place.join("lab/cases.archive")] {
         let refusal = refusal_of_someone_else(directory, &new);
         assert!(
-            refusal.starts_with(&format!("CannotCreate {} cannot be made: ", new.display())),
+            refusal.starts_with(&format!(
+                "CannotCreate {} cannot be created: ",
+                new.display()
+            )),
             "{refusal}"
         );
     }

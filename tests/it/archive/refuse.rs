@@ -56,7 +56,7 @@ fn what_is_no_archive_is_left_alone() {
     refused(
         directory.path(),
         Trouble::NoInput,
-        " is a directory, not an archive",
+        " is a folder, not an archive",
     );
     fs::write(&path, "").unwrap();
     refused(&path, Trouble::Data, " is an empty file, not an archive");
@@ -192,7 +192,7 @@ fn a_place_below_a_file_is_refused() {
         assert!(
             error
                 .to_string()
-                .starts_with(&format!("{} cannot be made: ", below.display())),
+                .starts_with(&format!("{} cannot be created: ", below.display())),
             "{error}"
         );
         assert!(error.hint().is_some());

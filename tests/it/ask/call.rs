@@ -16,9 +16,9 @@ use crate::session::Technician;
 /// The bridge of the demo with its options, worked out once.
 pub(super) fn bridge() -> Bench {
     static WAYS: LazyLock<Ways> = LazyLock::new(|| {
-        let mut technician = Technician::on(&casepan::demo::case("bridge-44-46").unwrap());
-        technician.with_ways();
-        technician.session.inspection.unwrap().ways.unwrap()
+        let mut tech = Technician::on(&casepan::demo::case("bridge-44-46").unwrap());
+        tech.with_ways();
+        tech.session.inspection.unwrap().ways.unwrap()
     });
     let mut bench = Bench::on(&casepan::demo::case("bridge-44-46").unwrap());
     bench.desk.session.page = Page::Questions;
@@ -93,12 +93,11 @@ fn options_beyond_the_sixth_are_turned_to_and_picked() {
         put(&mut case, fact, "46", value);
     }
     finish(&mut case, true);
-    let mut technician = Technician::on(&case);
-    technician.with_ways();
+    let mut tech = Technician::on(&case);
+    tech.with_ways();
     let mut bench = Bench::on(&case);
     bench.desk.session.page = Page::Questions;
-    bench.desk.session.inspection.as_mut().unwrap().ways =
-        technician.session.inspection.unwrap().ways;
+    bench.desk.session.inspection.as_mut().unwrap().ways = tech.session.inspection.unwrap().ways;
     bench.all("call\n");
     let inspection = bench.desk.session.inspection.as_ref().unwrap();
     let rows = bench.desk.session.call_rows(inspection);

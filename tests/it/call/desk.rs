@@ -41,7 +41,7 @@ fn desk(directory: &std::path::Path) -> Desk {
 }
 
 #[test]
-fn ways_out_of_an_older_state_are_dropped() {
+fn options_of_an_older_state_are_dropped() {
     let directory = tempfile::tempdir().expect("a directory");
     let mut desk = desk(directory.path());
     let (sender, results) = std::sync::mpsc::channel();

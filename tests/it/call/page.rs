@@ -30,24 +30,24 @@ fn bridge() -> Technician {
         let facts = Facts::with(flow(), &case, Precision::Quick);
         case_options(flow(), &facts, &judge(flow(), &facts))
     });
-    let mut technician = Technician::on(&demo("bridge-44-46"));
-    technician.session.inspection.as_mut().unwrap().ways = Some(Ways {
+    let mut tech = Technician::on(&demo("bridge-44-46"));
+    tech.session.inspection.as_mut().unwrap().ways = Some(Ways {
         singles: WAYS.clone(),
         together: Some(Vec::new()),
         steady: Vec::new(),
     });
-    technician
+    tech
 }
 
 #[test]
 fn nothing_is_preselected_and_the_dentists_list_keeps_the_flows_order() {
-    let mut technician = bridge();
-    technician.keys("d 1");
-    let inspection = technician.session.inspection.as_ref().unwrap();
+    let mut tech = bridge();
+    tech.keys("d 1");
+    let inspection = tech.session.inspection.as_ref().unwrap();
     let mut looked = 0;
-    for row in technician.session.call_rows(inspection) {
+    for row in tech.session.call_rows(inspection) {
         let Row::Ask(matter) = row else { continue };
-        let ways = technician.session.ways_behind(inspection, &matter);
+        let ways = tech.session.ways_behind(inspection, &matter);
         let places: Vec<(Whose, bool, OptionId)> = ways
             .iter()
             .map(|way| {
@@ -66,7 +66,7 @@ fn nothing_is_preselected_and_the_dentists_list_keeps_the_flows_order() {
         assert!(places.is_sorted_by_key(theirs), "{places:?}");
         looked += dentist.len();
         // Digits: six options at the most, then what else can be said.
-        let digits: String = technician
+        let digits: String = tech
             .session
             .picks(inspection, &matter)
             .iter()
@@ -83,7 +83,7 @@ fn nothing_is_preselected_and_the_dentists_list_keeps_the_flows_order() {
         .map(|w| (w.worst == Worst::Stays, w.option))
         .collect();
     assert!(order.is_sorted());
-    let PageView::Call(view) = technician.session.view().page else {
+    let PageView::Call(view) = tech.session.view().page else {
         panic!("another page is shown");
     };
     let ticked = view
@@ -92,71 +92,68 @@ fn nothing_is_preselected_and_the_dentists_list_keeps_the_flows_order() {
         .filter(|line| matches!(line, PanelLine::Pick { ticked: true, .. }));
     assert_eq!(ticked.count(), 0);
     // Enter alone says nothing.
-    assert!(technician.key("enter").is_empty());
-    assert!(technician.session.draft().is_none());
-    assert!(technician.session.notice.is_some());
+    assert!(tech.key("enter").is_empty());
+    assert!(tech.session.draft().is_none());
+    assert!(tech.session.notice.is_some());
 }
 
 /// The whole answer in three keys, since nobody was asked yet who speaks; the next in two.
 #[test]
 fn three_keys_keep_an_answer_and_two_the_next() {
-    let mut technician = Technician::on(&demo("remake-35-37"));
-    technician.session.page = Page::Questions;
-    technician.key("d");
-    let open = |technician: &Technician| {
-        let inspection = technician.session.inspection.as_ref().unwrap();
-        let rows = technician.session.call_rows(inspection);
+    let mut tech = Technician::on(&demo("remake-35-37"));
+    tech.session.page = Page::Questions;
+    tech.key("d");
+    let open = |tech: &Technician| {
+        let inspection = tech.session.inspection.as_ref().unwrap();
+        let rows = tech.session.call_rows(inspection);
         rows.iter().filter(|row| matches!(row, Row::Ask(_))).count()
     };
-    assert!(open(&technician) > 1, "{}", open(&technician));
-    technician.keys("1 9 enter");
-    assert_eq!(technician.case().decisions().count(), 1);
-    technician.keys("9 enter");
-    assert_eq!(technician.case().decisions().count(), 2);
-    for decided in technician.case().decisions() {
+    assert!(open(&tech) > 1, "{}", open(&tech));
+    tech.keys("1 9 enter");
+    assert_eq!(tech.case().decisions().count(), 1);
+    tech.keys("9 enter");
+    assert_eq!(tech.case().decisions().count(), 2);
+    for decided in tech.case().decisions() {
         assert_eq!(decided.decision.by, Some(Decider::Dentist));
         assert_eq!(decided.decision.outcome, DentistAnswer::NoDecision);
     }
     // Somebody else takes the phone.
-    technician.keys("r 4");
-    assert_eq!(technician.session.call.speaker, Some(Decider::Message));
+    tech.keys("r 4");
+    assert_eq!(tech.session.call.speaker, Some(Decider::Message));
 }
 
 /// A digit that comes twice within a wink picks once, and neither that nor a held Enter keeps what nobody read.
 #[test]
 fn held_and_doubled_keys_do_nothing() {
-    let mut technician = bridge();
-    technician.session.taps.by_hand = true;
-    technician.key("d");
+    let mut tech = bridge();
+    tech.session.taps.by_hand = true;
+    tech.key("d");
     let mut now = moment(40);
-    technician.session.key("1", &now);
+    tech.session.key("1", &now);
     now.now += jiff::SignedDuration::from_millis(60);
-    technician.session.key("1", &now);
-    assert_eq!(technician.session.call.speaker, Some(Decider::Dentist));
-    assert!(technician.session.draft().is_none());
+    tech.session.key("1", &now);
+    assert_eq!(tech.session.call.speaker, Some(Decider::Dentist));
+    assert!(tech.session.draft().is_none());
     now.now += jiff::SignedDuration::from_secs(2);
-    technician.session.key("1", &now);
-    assert!(technician.session.draft().is_some());
-    let before = technician.session.draft().cloned();
+    tech.session.key("1", &now);
+    assert!(tech.session.draft().is_some());
+    let before = tech.session.draft().cloned();
     for _ in 0..5 {
         now.now += jiff::SignedDuration::from_millis(30);
-        technician.session.key("1", &now);
+        tech.session.key("1", &now);
     }
-    assert_eq!(technician.session.draft().cloned(), before);
+    assert_eq!(tech.session.draft().cloned(), before);
 }
 
 #[test]
 fn an_answer_is_picked_read_back_and_kept_as_one_entry() {
-    let mut technician = bridge();
-    let before = technician.journal.len();
-    technician.keys("d 1 1 t soon enter c half space each enter");
-    let open = technician.session.call.open.clone().unwrap();
-    assert_eq!(
-        technician.session.draft().unwrap().stage,
-        AnswerStage::ReadBack
-    );
-    assert_eq!(technician.journal.len(), before);
-    let PageView::Call(view) = technician.session.view().page else {
+    let mut tech = bridge();
+    let before = tech.journal.len();
+    tech.keys("d 1 1 t soon enter c half space each enter");
+    let open = tech.session.call.open.clone().unwrap();
+    assert_eq!(tech.session.draft().unwrap().stage, AnswerStage::ReadBack);
+    assert_eq!(tech.journal.len(), before);
+    let PageView::Call(view) = tech.session.view().page else {
         panic!("another page is shown");
     };
     let said: Vec<&String> = view
@@ -173,9 +170,9 @@ fn an_answer_is_picked_read_back_and_kept_as_one_entry() {
             && text.ends_with("is that right?")),
         "{said:?}"
     );
-    let way = technician.session.draft().unwrap().ways[0].clone();
-    technician.key("enter");
-    let Some(Body::Decide { decision }) = technician.journal.last().map(|entry| &entry.body) else {
+    let way = tech.session.draft().unwrap().ways[0].clone();
+    tech.key("enter");
+    let Some(Body::Decide { decision }) = tech.journal.last().map(|entry| &entry.body) else {
         panic!("another entry");
     };
     assert_eq!(decision.about, open);
@@ -193,32 +190,29 @@ fn an_answer_is_picked_read_back_and_kept_as_one_entry() {
     let all: Vec<_> = decision.all_changes().cloned().collect();
     assert_eq!(all, changes);
     // Undo takes it back; what is worked out is for another state now.
-    let first = values(technician.case());
-    technician.keys("u");
-    assert_eq!(technician.case().decisions().count(), 0);
-    technician.keys("y");
-    assert_eq!(values(technician.case()), first);
+    let first = values(tech.case());
+    tech.keys("u");
+    assert_eq!(tech.case().decisions().count(), 0);
+    tech.keys("y");
+    assert_eq!(values(tech.case()), first);
 }
 
 /// On hold, a spoken word is kept and starts nothing: it waits for the order in writing.
 #[test]
 fn what_is_on_hold_is_not_made_on_a_spoken_word() {
-    let mut technician = Technician::on(&demo("cantilever-12-13"));
-    technician.session.page = Page::Questions;
-    technician.keys("d 1 7");
-    let about = technician.session.call.open.clone().unwrap();
-    assert_eq!(technician.session.level_of(&about), Some(Level::Hold));
-    technician.keys("enter");
-    let wait = technician
-        .case()
-        .wait(&about)
-        .expect("something is awaited");
+    let mut tech = Technician::on(&demo("cantilever-12-13"));
+    tech.session.page = Page::Questions;
+    tech.keys("d 1 7");
+    let about = tech.session.call.open.clone().unwrap();
+    assert_eq!(tech.session.level_of(&about), Some(Level::Hold));
+    tech.keys("enter");
+    let wait = tech.case().wait(&about).expect("something is awaited");
     assert_eq!(wait.missing, [(Part::Order, Blocks::Design)]);
     // With the order at hand nothing is awaited.
-    technician.keys("u");
-    technician.keys("d 7 w enter");
-    assert!(technician.case().wait(&about).is_none());
-    let decided = technician.case().decision(&about).expect("a decision");
+    tech.keys("u");
+    tech.keys("d 7 w enter");
+    assert!(tech.case().wait(&about).is_none());
+    let decided = tech.case().decision(&about).expect("a decision");
     assert!(decided.decision.amended);
 }
 
@@ -233,15 +227,15 @@ fn a_choice_of_the_question_can_settle_it() {
         finish(&mut case, true);
         case
     };
-    let mut technician = Technician::on(&bridge);
-    technician.keys("d 1 0 1");
-    let draft = technician.session.draft().expect("an answer");
+    let mut tech = Technician::on(&bridge);
+    tech.keys("d 1 0 1");
+    let draft = tech.session.draft().expect("an answer");
     assert_eq!(
         (draft.stage, draft.outcome),
         (AnswerStage::ReadBack, DentistAnswer::AsItIs)
     );
-    technician.keys("enter");
-    let inspection = technician.session.inspection.as_ref().unwrap();
+    tech.keys("enter");
+    let inspection = tech.session.inspection.as_ref().unwrap();
     let judgement = inspection.judgement();
     let ridge = judgement
         .findings
@@ -268,30 +262,30 @@ fn a_choice_of_the_question_can_settle_it() {
         choice("etched-silane"),
     );
     finish(&mut case, true);
-    let mut technician = Technician::on(&case);
+    let mut tech = Technician::on(&case);
     let facts = Facts::with(flow(), &case, Precision::Quick);
     let singles = case_options(flow(), &facts, &judge(flow(), &facts));
-    technician.session.inspection.as_mut().unwrap().ways = Some(Ways {
+    tech.session.inspection.as_mut().unwrap().ways = Some(Ways {
         singles,
         together: Some(Vec::new()),
         steady: Vec::new(),
     });
-    technician.keys("d 1 0 2");
-    let draft = technician.session.draft().expect("an answer");
+    tech.keys("d 1 0 2");
+    let draft = tech.session.draft().expect("an answer");
     assert_eq!(
         (draft.stage, draft.outcome),
         (AnswerStage::ReadBack, DentistAnswer::Agreed)
     );
-    technician.keys("enter");
+    tech.keys("enter");
     let material = spot("order.material", "R1");
     assert_eq!(
-        technician.case().value(&material.fact, material.at),
+        tech.case().value(&material.fact, material.at),
         Some(&choice("zirconia-3y"))
     );
     // What the inside was to be treated with went with the old material.
     let inside = spot("order.fitting_surface", "R1");
     assert_eq!(
-        technician.case().value(&inside.fact, inside.at),
+        tech.case().value(&inside.fact, inside.at),
         Some(&choice("not-said"))
     );
 
@@ -303,29 +297,26 @@ fn a_choice_of_the_question_can_settle_it() {
         let facts = Facts::with(flow(), &case, Precision::Quick);
         case_options(flow(), &facts, &judge(flow(), &facts))
     };
-    let mut technician = Technician::on(&case);
-    technician.session.inspection.as_mut().unwrap().ways = Some(Ways {
+    let mut tech = Technician::on(&case);
+    tech.session.inspection.as_mut().unwrap().ways = Some(Ways {
         singles: ways,
         together: Some(Vec::new()),
         steady: Vec::new(),
     });
-    technician.keys("d 1 0 2");
-    let draft = technician.session.draft().expect("an answer");
+    tech.keys("d 1 0 2");
+    let draft = tech.session.draft().expect("an answer");
     assert_eq!(
         (draft.stage, draft.outcome),
         (AnswerStage::ReadBack, DentistAnswer::Agreed)
     );
-    technician.keys("enter");
-    let decided = technician.case().decisions().next().expect("a decision");
+    tech.keys("enter");
+    let decided = tech.case().decisions().next().expect("a decision");
     assert_eq!(decided.decision.taken[0].option, "try-in-piece");
 
     // Waiting until it has healed brings something: that is asked next.
-    let mut technician = Technician::on(&bridge);
-    technician.keys("d 1 0 3");
-    assert_eq!(
-        technician.session.draft().unwrap().stage,
-        AnswerStage::Coming
-    );
+    let mut tech = Technician::on(&bridge);
+    tech.keys("d 1 0 3");
+    assert_eq!(tech.session.draft().unwrap().stage, AnswerStage::Coming);
 }
 
 /// Who accepts one wall has not accepted the next one: read worse there, it is asked again.
@@ -342,10 +333,10 @@ fn what_was_accepted_at_one_wall_is_not_accepted_at_another() {
         choice("deeper"),
     );
     finish(&mut case, true);
-    let mut technician = Technician::on(&case);
-    technician.keys("d 1 7 enter");
-    let asked = |technician: &Technician| {
-        let facts = Facts::with(flow(), technician.case(), Precision::Quick);
+    let mut tech = Technician::on(&case);
+    tech.keys("d 1 7 enter");
+    let asked = |tech: &Technician| {
+        let facts = Facts::with(flow(), tech.case(), Precision::Quick);
         let judgement = judge(flow(), &facts);
         let phrase = super::phrase();
         let asks = casepan::call::asks(&facts, &judgement, phrase, &[]);
@@ -358,50 +349,41 @@ fn what_was_accepted_at_one_wall_is_not_accepted_at_another() {
             })
             .collect::<Vec<_>>()
     };
-    assert_eq!(asked(&technician), [(false, false)]);
-    technician.keys("esc");
-    technician.at("wall.margin_to_gum", "26/distal").keys("4");
-    assert_eq!(asked(&technician), [(true, true)]);
+    assert_eq!(asked(&tech), [(false, false)]);
+    tech.keys("esc");
+    tech.at("wall.margin_to_gum", "26/distal").keys("4");
+    assert_eq!(asked(&tech), [(true, true)]);
 }
 
 #[test]
 fn nothing_typed_is_lost_and_hostile_text_is_cleaned() {
-    let mut technician = bridge();
-    technician.keys("d 3 0 enter");
-    technician
-        .session
-        .paste("ok\u{1b}[31m \u{202e}now", &moment(1));
-    technician.keys("esc");
+    let mut tech = bridge();
+    tech.keys("d 3 0 enter");
+    tech.session.paste("ok\u{1b}[31m \u{202e}now", &moment(1));
+    tech.keys("esc");
     // Back on the page, the answer is begun.
-    assert!(technician.session.call.open.is_none());
-    assert_eq!(technician.session.call.drafts.len(), 1);
+    assert!(tech.session.call.open.is_none());
+    assert_eq!(tech.session.call.drafts.len(), 1);
     // Leaving asks once.
-    assert!(technician.key("q").is_empty());
-    assert!(technician.session.notice.is_some());
-    technician.keys("f d enter");
-    assert_eq!(technician.session.prompt.as_ref().unwrap().1, "ok[31m now");
+    assert!(tech.key("q").is_empty());
+    assert!(tech.session.notice.is_some());
+    tech.keys("f d enter");
+    assert_eq!(tech.session.prompt.as_ref().unwrap().1, "ok[31m now");
     // What has to come in is asked: a word alone settles nothing.
-    technician.keys("enter");
-    assert_eq!(
-        technician.session.draft().unwrap().stage,
-        AnswerStage::Coming
-    );
-    technician.keys("enter");
-    assert_eq!(
-        technician.session.draft().unwrap().stage,
-        AnswerStage::Coming
-    );
-    technician.keys("2 enter enter");
-    let decided = technician.case().decisions().next().expect("a decision");
+    tech.keys("enter");
+    assert_eq!(tech.session.draft().unwrap().stage, AnswerStage::Coming);
+    tech.keys("enter");
+    assert_eq!(tech.session.draft().unwrap().stage, AnswerStage::Coming);
+    tech.keys("2 enter enter");
+    let decided = tech.case().decisions().next().expect("a decision");
     assert_eq!(decided.decision.words, "ok[31m now");
     assert_eq!(decided.decision.by, Some(Decider::Assistant));
     // A line for what to have ready stays, too.
-    technician.keys("up up up up up up up up up up enter 1 2 esc enter");
-    assert_eq!(technician.session.prompt.as_ref().unwrap().1, "12");
-    technician.keys("enter");
+    tech.keys("up up up up up up up up up up enter 1 2 esc enter");
+    assert_eq!(tech.session.prompt.as_ref().unwrap().1, "12");
+    tech.keys("enter");
     assert_eq!(
-        technician
-            .case()
+        tech.case()
             .value(&spot("order.seating_day", "case").fact, Place::Case),
         Some(&Value::Day(jiff::civil::date(2026, 12, 5)))
     );
@@ -409,39 +391,32 @@ fn nothing_typed_is_lost_and_hostile_text_is_cleaned() {
 
 #[test]
 fn a_standing_instruction_comes_from_a_decision_with_a_code() {
-    let mut technician = bridge();
-    technician.keys("d k");
-    assert!(technician.session.prompt.is_none());
-    technician.keys("1 7 enter");
-    let row = technician
+    let mut tech = bridge();
+    tech.keys("d k");
+    assert!(tech.session.prompt.is_none());
+    tech.keys("1 7 enter");
+    let row = tech
         .session
-        .call_rows(technician.session.inspection.as_ref().unwrap());
+        .call_rows(tech.session.inspection.as_ref().unwrap());
     let said = row
         .iter()
-        .position(|row| matches!(row, Row::Ask(m) if technician.case().decision(m).is_some()))
+        .position(|row| matches!(row, Row::Ask(m) if tech.case().decision(m).is_some()))
         .expect("a decided question");
-    technician.session.call.marked = said;
-    technician.key("k");
-    assert!(
-        technician
-            .session
-            .notice
-            .as_deref()
-            .unwrap()
-            .contains("code")
-    );
-    technician.session.call.marked = 5;
-    technician.keys("enter Dr space Who enter");
-    assert!(technician.session.notice.is_some(), "a name is no code");
-    technician.keys("esc enter");
+    tech.session.call.marked = said;
+    tech.key("k");
+    assert!(tech.session.notice.as_deref().unwrap().contains("code"));
+    tech.session.call.marked = 5;
+    tech.keys("enter Dr space Who enter");
+    assert!(tech.session.notice.is_some(), "a name is no code");
+    tech.keys("esc enter");
     for _ in 0..10 {
-        technician.key("backspace");
+        tech.key("backspace");
     }
-    technician.keys("K17 enter");
-    technician.session.call.marked = said;
-    technician.key("k");
-    technician.keys("as space always");
-    let effects = technician.key("enter");
+    tech.keys("K17 enter");
+    tech.session.call.marked = said;
+    tech.key("k");
+    tech.keys("as space always");
+    let effects = tech.key("enter");
     let [Effect::Agree(kept)] = effects.as_slice() else {
         panic!("{effects:?}");
     };
@@ -457,18 +432,18 @@ fn typing_an_answer_moves_nothing_else() {
     use ratatui::buffer::Buffer;
     use ratatui::layout::Rect;
     for (width, height) in [(40, 12), (80, 24), (120, 40)] {
-        let mut technician = bridge();
-        technician.keys("d 1 0 enter");
+        let mut tech = bridge();
+        tech.keys("d 1 0 enter");
         let area = Rect::new(0, 0, width, height);
-        let screen = |technician: &Technician| {
+        let screen = |tech: &Technician| {
             let mut buf = Buffer::empty(area);
-            draw(&mut buf, area, &technician.session.view(), Theme::plain());
+            draw(&mut buf, area, &tech.session.view(), Theme::plain());
             buf
         };
-        let mut before = screen(&technician);
+        let mut before = screen(&tech);
         for key in ["a", "space", "1", "x", "backspace"] {
-            technician.key(key);
-            let after = screen(&technician);
+            tech.key(key);
+            let after = screen(&tech);
             let rows: std::collections::BTreeSet<u16> = (0..height)
                 .filter(|y| (0..width).any(|x| before[(x, *y)] != after[(x, *y)]))
                 .collect();
@@ -504,38 +479,38 @@ proptest! {
     fn any_keys_on_the_page_write_a_journal_that_tells_all(
         keys in prop::collection::vec(page_key(), 0..60),
     ) {
-        let mut technician = bridge();
-        let first = values(technician.case());
-        technician.key("d");
+        let mut tech = bridge();
+        let first = values(tech.case());
+        tech.key("d");
         for key in &keys {
-            if technician.session.inspection.is_none() {
+            if tech.session.inspection.is_none() {
                 return Ok(());
             }
-            technician.key(key);
-            technician.session.view();
+            tech.key(key);
+            tech.session.view();
         }
-        if technician.session.inspection.is_none() {
+        if tech.session.inspection.is_none() {
             return Ok(());
         }
-        prop_assert_eq!(&fold(&technician.journal).unwrap(), technician.case());
-        technician.home().key("f");
+        prop_assert_eq!(&fold(&tech.journal).unwrap(), tech.case());
+        tech.home().key("f");
         for _ in 0..keys.len() {
-            technician.key("u");
+            tech.key("u");
         }
         if !keys.iter().any(|key| key == "u") {
-            prop_assert_eq!(values(technician.case()), first);
-            prop_assert_eq!(technician.case().decisions().count(), 0);
+            prop_assert_eq!(values(tech.case()), first);
+            prop_assert_eq!(tech.case().decisions().count(), 0);
         }
-        prop_assert_eq!(&fold(&technician.journal).unwrap(), technician.case());
+        prop_assert_eq!(&fold(&tech.journal).unwrap(), tech.case());
     }
 }
 
 /// An amount is told with what it takes when a reading is off; nothing is said while that is being worked out.
 #[test]
 fn an_amount_is_told_with_the_reading_error() {
-    let mut technician = bridge();
+    let mut tech = bridge();
     let straighter = {
-        let ways = technician
+        let ways = tech
             .session
             .inspection
             .as_ref()
@@ -546,29 +521,29 @@ fn an_amount_is_told_with_the_reading_error() {
         let is = |way: &CaseOption| way.of(flow()).unwrap().id.starts_with("straighter");
         ways.singles.iter().position(is).unwrap()
     };
-    let said = |technician: &Technician| -> Option<Vec<String>> {
-        let PageView::Options(view) = technician.session.view().page else {
+    let said = |tech: &Technician| -> Option<Vec<String>> {
+        let PageView::Options(view) = tech.session.view().page else {
             panic!("another page is shown");
         };
         let heading = "With the reading error";
         let found = view.detail.iter().find(|(own, _)| own == heading);
         found.map(|(_, texts)| texts.clone())
     };
-    let straight = |technician: &Technician| {
-        let PageView::Options(view) = technician.session.view().page else {
+    let straight = |tech: &Technician| {
+        let PageView::Options(view) = tech.session.view().page else {
             panic!("another page is shown");
         };
         view.detail[0].1[0].contains("more parallel walls")
     };
-    technician.key("x");
+    tech.key("x");
     for _ in 0..40 {
-        if straight(&technician) {
+        if straight(&tech) {
             break;
         }
-        technician.key("down");
+        tech.key("down");
     }
-    assert!(straight(&technician));
-    assert_eq!(said(&technician), None);
+    assert!(straight(&tech));
+    assert_eq!(said(&tech), None);
     for (enough, words) in [
         (
             Some(Amount::To(4.0, Unit::Deg)),
@@ -579,19 +554,19 @@ fn an_amount_is_told_with_the_reading_error() {
             "if a reading is off by its usual error, even the maximum may not be enough",
         ),
     ] {
-        let inspection = technician.session.inspection.as_mut().unwrap();
+        let inspection = tech.session.inspection.as_mut().unwrap();
         inspection.ways.as_mut().unwrap().steady = vec![(straighter, enough)];
-        assert_eq!(said(&technician), Some(vec![words.to_owned()]));
+        assert_eq!(said(&tech), Some(vec![words.to_owned()]));
     }
 }
 
 /// What cuts tooth is not kept without its cautions in sight.
 #[test]
 fn what_is_read_back_says_what_to_be_careful_about() {
-    let mut technician = bridge();
-    technician.keys("d 1");
-    let shown = |technician: &Technician| -> Vec<String> {
-        let PageView::Call(view) = technician.session.view().page else {
+    let mut tech = bridge();
+    tech.keys("d 1");
+    let shown = |tech: &Technician| -> Vec<String> {
+        let PageView::Call(view) = tech.session.view().page else {
             panic!("another page is shown");
         };
         let texts = view.panel.iter().filter_map(|line| match line {
@@ -600,11 +575,11 @@ fn what_is_read_back_says_what_to_be_careful_about() {
         });
         texts.collect()
     };
-    let Some(Row::Ask(about)) = technician.session.marked_row() else {
+    let Some(Row::Ask(about)) = tech.session.marked_row() else {
         panic!("no question is marked");
     };
-    let inspection = technician.session.inspection.as_ref().unwrap();
-    let picks = technician.session.picks(inspection, &about);
+    let inspection = tech.session.inspection.as_ref().unwrap();
+    let picks = tech.session.picks(inspection, &about);
     let cautions: Vec<(char, Vec<String>)> = picks
         .iter()
         .filter_map(|(digit, pick)| match pick {
@@ -614,12 +589,12 @@ fn what_is_read_back_says_what_to_be_careful_about() {
         .collect();
     assert!(cautions.iter().filter(|(_, own)| !own.is_empty()).count() > 3);
     for (digit, own) in &cautions {
-        technician.key(&digit.to_string());
-        let said = shown(&technician);
+        tech.key(&digit.to_string());
+        let said = shown(&tech);
         assert!(
             own.iter().all(|text| said.contains(text)),
             "{digit} {said:?}"
         );
-        technician.key("esc");
+        tech.key("esc");
     }
 }

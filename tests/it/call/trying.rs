@@ -7,35 +7,35 @@ use crate::session::{Technician, crown, values};
 
 #[test]
 fn what_is_tried_is_dropped_or_listed() {
-    let mut technician = Technician::on(&crown());
-    technician.at("tooth.height", "26").keys("3 enter");
-    let (case, journal) = (technician.case().clone(), technician.journal.clone());
-    technician.keys("v");
-    assert!(technician.session.view().header.unwrap().trying.is_some());
-    technician.at("tooth.height", "26").keys("5 enter f");
-    assert_eq!((technician.case(), &technician.journal), (&case, &journal));
+    let mut tech = Technician::on(&crown());
+    tech.at("tooth.height", "26").keys("3 enter");
+    let (case, journal) = (tech.case().clone(), tech.journal.clone());
+    tech.keys("v");
+    assert!(tech.session.view().header.unwrap().trying.is_some());
+    tech.at("tooth.height", "26").keys("5 enter f");
+    assert_eq!((tech.case(), &tech.journal), (&case, &journal));
     // Other pages wait; leaving does too.
-    technician.keys("d x e q");
-    assert!(technician.session.is_trying());
-    technician.home();
-    assert_eq!((technician.case(), &technician.journal), (&case, &journal));
+    tech.keys("d x e q");
+    assert!(tech.session.is_trying());
+    tech.home();
+    assert_eq!((tech.case(), &tech.journal), (&case, &journal));
     // Listed, it survives as an entry and counts for nothing.
-    technician.keys("v");
-    technician.at("tooth.height", "26").keys("5 enter k");
-    assert!(!technician.session.is_trying());
-    assert_eq!(technician.journal.len(), journal.len() + 1);
-    assert_eq!(technician.case().proposals().len(), 1);
+    tech.keys("v");
+    tech.at("tooth.height", "26").keys("5 enter k");
+    assert!(!tech.session.is_trying());
+    assert_eq!(tech.journal.len(), journal.len() + 1);
+    assert_eq!(tech.case().proposals().len(), 1);
     assert_eq!(
-        technician.case().proposals()[0].changes,
+        tech.case().proposals()[0].changes,
         [(spot("tooth.height", "26"), mm(5.0))]
     );
-    assert_eq!(values(technician.case()), values(&case));
+    assert_eq!(values(tech.case()), values(&case));
     assert_eq!(
-        &casepan::case::journal::fold(&technician.journal).unwrap(),
-        technician.case()
+        &casepan::case::journal::fold(&tech.journal).unwrap(),
+        tech.case()
     );
-    technician.keys("u");
-    assert_eq!(technician.case().proposals().len(), 0);
+    tech.keys("u");
+    assert_eq!(tech.case().proposals().len(), 0);
 }
 
 fn trial_key() -> impl Strategy<Value = &'static str> {
@@ -76,16 +76,16 @@ proptest! {
 
     #[test]
     fn trying_leaves_the_journal_untouched(keys in prop::collection::vec(trial_key(), 0..40)) {
-        let mut technician = Technician::on(&crown());
-        let (case, journal) = (technician.case().clone(), technician.journal.clone());
-        technician.key("v");
+        let mut tech = Technician::on(&crown());
+        let (case, journal) = (tech.case().clone(), tech.journal.clone());
+        tech.key("v");
         for key in keys {
-            prop_assert!(technician.key(key).is_empty(), "{}", key);
+            prop_assert!(tech.key(key).is_empty(), "{}", key);
         }
-        prop_assert_eq!(technician.case(), &case);
-        prop_assert_eq!(&technician.journal, &journal);
-        technician.home();
-        prop_assert!(!technician.session.is_trying());
-        prop_assert_eq!(technician.case(), &case);
+        prop_assert_eq!(tech.case(), &case);
+        prop_assert_eq!(&tech.journal, &journal);
+        tech.home();
+        prop_assert!(!tech.session.is_trying());
+        prop_assert_eq!(tech.case(), &case);
     }
 }

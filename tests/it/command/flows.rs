@@ -219,7 +219,7 @@ fn an_example_that_misses_is_told() {
             "1 failed example",
             "rule \"",
             "example",
-            "wanted Fires(Hold)",
+            "expected Fires(Hold)",
         ],
     );
 }

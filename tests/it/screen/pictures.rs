@@ -66,9 +66,9 @@ fn text(buf: &Buffer) -> String {
 
 /// The page of pictures with one that was made up.
 fn made_up(picture: PictureView) -> View {
-    let mut technician = Technician::on(&molar());
-    technician.at("tooth.height", "46").keys("g");
-    let mut view = technician.session.view();
+    let mut tech = Technician::on(&molar());
+    tech.at("tooth.height", "46").keys("g");
+    let mut view = tech.session.view();
     view.page = PageView::Picture(Box::new(picture));
     view
 }
@@ -206,10 +206,10 @@ fn meanings_are_told_apart_without_colours() {
 #[test]
 fn pictures_in_ascii_hold_only_ascii() {
     for case in [molar(), long()] {
-        let mut technician = Technician::on(&case);
-        technician.keys("g");
+        let mut tech = Technician::on(&case);
+        tech.keys("g");
         for turn in 0..5 {
-            let mut view = technician.session.view();
+            let mut view = tech.session.view();
             let PageView::Picture(picture) = &mut view.page else {
                 panic!("no picture");
             };
@@ -226,7 +226,7 @@ fn pictures_in_ascii_hold_only_ascii() {
                 let shown = text(&shown(&view, size, Signs::Ascii));
                 assert!(shown.is_ascii(), "{turn} {size:?}\n{shown}");
             }
-            technician.keys("right");
+            tech.keys("right");
         }
     }
 }
@@ -322,8 +322,8 @@ fn a_value_off_the_bar_is_drawn_at_its_end() {
 }
 
 /// The picture beside the questions, as ready shapes.
-fn picture(technician: &Technician) -> PictureView {
-    technician.questions().picture.expect("a picture")
+fn picture(tech: &Technician) -> PictureView {
+    tech.questions().picture.expect("a picture")
 }
 
 fn grip_of(case: &Case) -> f64 {
@@ -334,19 +334,19 @@ fn grip_of(case: &Case) -> f64 {
 
 #[test]
 fn the_picture_follows_the_digits_and_goes_with_them() {
-    let mut technician = Technician::on(&molar());
-    technician.at("tooth.height", "46");
-    let read = picture(&technician);
+    let mut tech = Technician::on(&molar());
+    tech.at("tooth.height", "46");
+    let read = picture(&tech);
     assert_eq!(read.sketch, None);
-    let judged = technician
+    let judged = tech
         .session
         .inspection
         .as_ref()
         .unwrap()
         .judgement()
         .clone();
-    technician.keys("5");
-    let five = picture(&technician);
+    tech.keys("5");
+    let five = picture(&tech);
     assert_eq!(five.sketch.as_deref(), Some("sketch: height 5.0 mm"));
     assert_ne!(five.plates, read.plates);
     // It is what would come of that answer.
@@ -355,47 +355,47 @@ fn the_picture_follows_the_digits_and_goes_with_them() {
     let grip = five.grip.clone().and_then(|grip| grip.value).unwrap();
     assert!((grip / grip_of(&answered) - 1.0).abs() < 1e-3, "{grip}");
     assert!((grip - read.grip.clone().and_then(|g| g.value).unwrap()).abs() > 0.1);
-    technician.keys(".5");
+    tech.keys(".5");
     assert_eq!(
-        picture(&technician).sketch.as_deref(),
+        picture(&tech).sketch.as_deref(),
         Some("sketch: height 5.5 mm")
     );
     // What is finer than the instrument reads, or out of bounds, is no number to sketch.
     for more in ["5", "backspace backspace backspace backspace 99"] {
-        technician.keys(more);
-        assert_eq!(picture(&technician), read, "{more}");
+        tech.keys(more);
+        assert_eq!(picture(&tech), read, "{more}");
     }
-    technician.keys("backspace backspace 5");
-    assert_eq!(picture(&technician), five);
+    tech.keys("backspace backspace 5");
+    assert_eq!(picture(&tech), five);
     // It goes with the digits, however they go.
-    technician.keys("esc");
-    assert_eq!(picture(&technician), read);
-    technician.keys("5 tab");
-    technician.at("tooth.height", "46");
-    assert_eq!(picture(&technician), read);
-    technician.keys("5 backspace");
-    assert_eq!(picture(&technician), read);
-    assert!(technician.wrote().is_empty());
+    tech.keys("esc");
+    assert_eq!(picture(&tech), read);
+    tech.keys("5 tab");
+    tech.at("tooth.height", "46");
+    assert_eq!(picture(&tech), read);
+    tech.keys("5 backspace");
+    assert_eq!(picture(&tech), read);
+    assert!(tech.wrote().is_empty());
     assert_eq!(
-        *technician.session.inspection.as_ref().unwrap().judgement(),
+        *tech.session.inspection.as_ref().unwrap().judgement(),
         judged
     );
     // And what was sketched is what comes of the answer.
-    technician.keys("5 enter");
-    technician.at("tooth.height", "46");
-    let kept = picture(&technician);
+    tech.keys("5 enter");
+    tech.at("tooth.height", "46");
+    let kept = picture(&tech);
     assert_eq!((kept.sketch, kept.plates), (None, five.plates));
-    assert_eq!(technician.wrote().len(), 1);
+    assert_eq!(tech.wrote().len(), 1);
 }
 
 #[test]
 fn a_number_that_no_picture_shows_is_not_sketched() {
-    let mut technician = Technician::on(&long());
-    technician.at("connector.space_height", "44-45").keys("4");
-    let inspection = technician.session.inspection.as_ref().unwrap();
+    let mut tech = Technician::on(&long());
+    tech.at("connector.space_height", "44-45").keys("4");
+    let inspection = tech.session.inspection.as_ref().unwrap();
     assert!(inspection.sketch().is_none());
-    technician.keys("esc").at("pontic.span", "45").keys("9");
-    let inspection = technician.session.inspection.as_ref().unwrap();
+    tech.keys("esc").at("pontic.span", "45").keys("9");
+    let inspection = tech.session.inspection.as_ref().unwrap();
     let (facts, spot, value) = inspection.sketch().expect("a sketch");
     assert_eq!(*value, mm(9.0));
     assert_eq!(facts.value(&spot.fact, spot.at), Some(value));
@@ -404,7 +404,7 @@ fn a_number_that_no_picture_shows_is_not_sketched() {
 
 #[test]
 fn the_picture_fits_what_is_in_hand() {
-    let mut technician = Technician::on(&long());
+    let mut tech = Technician::on(&long());
     for (fact, at, title) in [
         ("tooth.height", "46", "prep 46"),
         ("wall.height", "44/mesial", "prep 44"),
@@ -414,8 +414,8 @@ fn the_picture_fits_what_is_in_hand() {
         ("order.material", "R1", "lower arch from above"),
         ("records.kind", "case", "lower arch from above"),
     ] {
-        technician.at(fact, at);
-        assert_eq!(picture(&technician).title, title, "{fact}");
+        tech.at(fact, at);
+        assert_eq!(picture(&tech).title, title, "{fact}");
     }
     let mut empty = Technician::on(&pan("46", "zirconia-3y", "resin-modified"));
     empty.at("tooth.height", "46");
@@ -435,11 +435,11 @@ fn limits_are_those_of_the_rules() {
         }
     }
     let grip = |case: &Case| {
-        let mut technician = Technician::on(case);
+        let mut tech = Technician::on(case);
         // Where nothing is left to ask, it begins with the end page.
-        technician.session.page = Page::Questions;
-        technician.at("tooth.height", "46");
-        picture(&technician).grip.expect("a bar")
+        tech.session.page = Page::Questions;
+        tech.at("tooth.height", "46");
+        picture(&tech).grip.expect("a bar")
     };
     let mut good = pan("46", "zirconia-3y", "resin-modified");
     finish(&mut good, false);
@@ -455,16 +455,16 @@ fn limits_are_those_of_the_rules() {
 #[test]
 fn the_error_of_the_readings_is_drawn_once_it_was_weighed() {
     let case = molar();
-    let mut technician = Technician::on(&case);
-    technician.at("tooth.height", "46");
-    assert_eq!(picture(&technician).grip.unwrap().spread, None);
-    let inspection = technician.session.inspection.as_mut().unwrap();
+    let mut tech = Technician::on(&case);
+    tech.at("tooth.height", "46");
+    assert_eq!(picture(&tech).grip.unwrap().spread, None);
+    let inspection = tech.session.inspection.as_mut().unwrap();
     let doubt = {
         let facts = inspection.facts();
         casepan::judge::doubt::doubt(flow(), &case, &facts, inspection.judgement())
     };
     inspection.doubt = Some(doubt);
-    let grip = picture(&technician).grip.unwrap();
+    let grip = picture(&tech).grip.unwrap();
     let spread = grip.spread.expect("an error");
     assert!(spread > 0.01 && spread < 0.5, "{spread}");
     assert!(
@@ -473,16 +473,16 @@ fn the_error_of_the_readings_is_drawn_once_it_was_weighed() {
         grip.says
     );
     // It was weighed for what was read, not for what is typed.
-    technician.keys("5");
-    assert_eq!(picture(&technician).grip.unwrap().spread, None);
+    tech.keys("5");
+    assert_eq!(picture(&tech).grip.unwrap().spread, None);
 }
 
 #[test]
 fn every_picture_of_a_case_is_a_page_of_its_own() {
-    let mut technician = Technician::on(&long());
-    technician.at("wall.height", "46/mesial").keys("g");
-    assert_eq!(technician.session.page, Page::Picture);
-    let title = |technician: &Technician| match technician.session.view().page {
+    let mut tech = Technician::on(&long());
+    tech.at("wall.height", "46/mesial").keys("g");
+    assert_eq!(tech.session.page, Page::Picture);
+    let title = |tech: &Technician| match tech.session.view().page {
         PageView::Picture(picture) => picture.title,
         _ => panic!("another page"),
     };
@@ -492,24 +492,24 @@ fn every_picture_of_a_case_is_a_page_of_its_own() {
         "44 x45 46, from the side",
         "lower arch from above",
     ];
-    assert_eq!(title(&technician), all[1], "it begins with what is in hand");
+    assert_eq!(title(&tech), all[1], "it begins with what is in hand");
     for wanted in [all[2], all[3], all[0], all[1]] {
-        technician.keys("right");
-        assert_eq!(title(&technician), wanted);
+        tech.keys("right");
+        assert_eq!(title(&tech), wanted);
     }
     for wanted in [all[0], all[3]] {
-        technician.keys("left");
-        assert_eq!(title(&technician), wanted);
+        tech.keys("left");
+        assert_eq!(title(&tech), wanted);
     }
-    technician.keys("esc");
-    assert_eq!(technician.session.page, Page::Questions);
+    tech.keys("esc");
+    assert_eq!(tech.session.page, Page::Questions);
     for from in ["f", "e", "x"] {
-        technician.keys(from).keys("g");
-        assert_eq!(technician.session.page, Page::Picture, "{from}");
-        technician.keys("c");
-        assert_eq!(technician.session.page, Page::Questions);
+        tech.keys(from).keys("g");
+        assert_eq!(tech.session.page, Page::Picture, "{from}");
+        tech.keys("c");
+        assert_eq!(tech.session.page, Page::Questions);
     }
-    assert!(technician.wrote().is_empty());
+    assert!(tech.wrote().is_empty());
 }
 
 #[test]
@@ -524,7 +524,7 @@ fn pictures_look_as_they_did() {
     beside.at("wall.taper", "46/distal").keys("10");
     let mut measured = Technician::on(&pan("46", "zirconia-3y", "resin-modified"));
     measured.at("tooth.height", "46");
-    for (name, technician, sizes) in [
+    for (name, tech, sizes) in [
         ("stump", &prep, [(60, 20), (120, 40)]),
         ("bridge", &bridge, [(60, 20), (120, 40)]),
         ("arch", &arch, [(60, 20), (120, 40)]),
@@ -534,7 +534,7 @@ fn pictures_look_as_they_did() {
         let mut all = String::new();
         for size in sizes {
             for signs in BOTH {
-                all += &text(&shown(&technician.session.view(), size, signs));
+                all += &text(&shown(&tech.session.view(), size, signs));
                 all += "=====\n";
             }
         }
@@ -548,17 +548,17 @@ fn no_size_is_too_small_or_too_large() {
     let mut sessions: Vec<Session> = Vec::new();
     for case in [molar(), long()] {
         for turns in 0..4 {
-            let mut technician = Technician::on(&case);
-            technician.keys("g");
+            let mut tech = Technician::on(&case);
+            tech.keys("g");
             (0..turns).for_each(|_| {
-                technician.keys("right");
+                tech.keys("right");
             });
-            sessions.push(technician.session);
+            sessions.push(tech.session);
         }
     }
-    let mut technician = Technician::on(&molar());
-    technician.at("tooth.height", "46");
-    sessions.push(technician.session);
+    let mut tech = Technician::on(&molar());
+    tech.at("tooth.height", "46");
+    sessions.push(tech.session);
     for session in &sessions {
         let view = session.view();
         for width in (1..=60).chain([72, 83, 84, 85, 110, 111, 140, 200]) {
@@ -580,19 +580,19 @@ fn a_prep_that_is_only_typed_has_its_page() {
         put(&mut case, "tooth.width_margin_md", tooth, mm(8.0));
     }
     put(&mut case, "tooth.width_top_md", "44", mm(6.8));
-    let mut technician = Technician::on(&case);
-    technician.at("tooth.width_top_md", "46").keys("6.5 g");
-    let page = |technician: &Technician| match technician.session.view().page {
+    let mut tech = Technician::on(&case);
+    tech.at("tooth.width_top_md", "46").keys("6.5 g");
+    let page = |tech: &Technician| match tech.session.view().page {
         PageView::Picture(page) => (page.title.clone(), page.of),
         _ => panic!("another page"),
     };
-    let (title, of) = page(&technician);
+    let (title, of) = page(&tech);
     assert_eq!(title, "prep 46");
     let (index, count) = of.expect("a place in the list");
     let mut turned = vec![index];
     for _ in 1..count {
-        technician.key("right");
-        turned.push(page(&technician).1.expect("a place in the list").0);
+        tech.key("right");
+        turned.push(page(&tech).1.expect("a place in the list").0);
     }
     turned.sort_unstable();
     assert_eq!(turned, (1..=count).collect::<Vec<_>>());

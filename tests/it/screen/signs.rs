@@ -77,8 +77,8 @@ fn letters_that_people_typed_stay() {
         Layer::Measured,
         Reading::plain(Value::Text("größer".to_owned())),
     );
-    let technician = Technician::on(&case);
+    let tech = Technician::on(&case);
     let ascii = Theme::plain().with_signs(Signs::Ascii);
-    let (buf, _) = screen(&technician.session, (80, 24), ascii);
+    let (buf, _) = screen(&tech.session, (80, 24), ascii);
     assert!(row(&buf, 0).starts_with("Müller-Å-歯"), "{}", row(&buf, 0));
 }

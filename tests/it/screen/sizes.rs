@@ -113,16 +113,16 @@ fn nothing_is_drawn_outside_the_area() {
 /// stands behind a comma may be left out.
 #[test]
 fn a_long_list_is_read_whole_at_every_size() {
-    let mut technician = Technician::on(&crown());
-    technician.at("order.material", "R1");
+    let mut tech = Technician::on(&crown());
+    tech.at("order.material", "R1");
     for keys in ["", "9"] {
-        technician.keys(keys);
-        let PageView::Questions(page) = technician.session.view().page else {
+        tech.keys(keys);
+        let PageView::Questions(page) = tech.session.view().page else {
             panic!("no questions");
         };
         let choices = page.present.expect("an open question").choices;
         for size in [(40, 12), (40, 24), (60, 20), (80, 24), (120, 40)] {
-            let (buf, _) = screen(&technician.session, size, Theme::plain());
+            let (buf, _) = screen(&tech.session, size, Theme::plain());
             let rows: Vec<String> = (0..size.1).map(|y| row(&buf, y)).collect();
             for choice in &choices {
                 let words = &choice.words;
@@ -166,17 +166,17 @@ fn widest() -> Vec<Case> {
 #[test]
 fn long_and_wide_names_break_nothing() {
     for case in widest() {
-        let mut technician = Technician::on(&case);
+        let mut tech = Technician::on(&case);
         for notation in Notation::all() {
-            technician.session.notation = notation;
+            tech.session.notation = notation;
             for cell in [
                 ("tooth.height", "27"),
                 ("order.material", "R1"),
                 ("connector.space_height", "26-27"),
             ] {
-                technician.at(cell.0, cell.1);
-                let verdict = verdict(&technician.session).unwrap();
-                let view = technician.session.view();
+                tech.at(cell.0, cell.1);
+                let verdict = verdict(&tech.session).unwrap();
+                let view = tech.session.view();
                 for width in 40..=140 {
                     for height in [12, 24, 40] {
                         let (buf, _) = drawn(&view, (width, height), Theme::dark());
@@ -221,11 +221,11 @@ fn long_and_wide_names_break_nothing() {
 /// The cursor of the terminal stands behind what is typed.
 #[test]
 fn the_cursor_stands_behind_what_is_typed() {
-    let mut technician = Technician::on(&super::low_crown());
-    technician.at("tooth.clearance", "26");
+    let mut tech = Technician::on(&super::low_crown());
+    tech.at("tooth.clearance", "26");
     for (key, text) in [("1", "> 1"), (".", "> 1."), ("2", "> 1.2")] {
-        technician.keys(key);
-        let (buf, cursor) = screen(&technician.session, (80, 24), Theme::plain());
+        tech.keys(key);
+        let (buf, cursor) = screen(&tech.session, (80, 24), Theme::plain());
         let at = cursor.expect("a cursor");
         assert!(row(&buf, at.y).starts_with(text));
         assert_eq!(usize::from(at.x), text.len());

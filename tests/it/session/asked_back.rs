@@ -24,51 +24,51 @@ fn at_the_top() -> Technician {
 }
 
 fn on(case: &Case, fact: &str, at: &str) -> Technician {
-    let mut technician = Technician::on(case);
-    technician.session.page = Page::Questions;
-    let inspection = technician.session.inspection.as_mut().expect("a case");
+    let mut tech = Technician::on(case);
+    tech.session.page = Page::Questions;
+    let inspection = tech.session.inspection.as_mut().expect("a case");
     inspection.put_cursor(Some(spot(fact, at)));
     assert_eq!(inspection.cursor(), Some(&spot(fact, at)));
-    technician
+    tech
 }
 
-fn present(technician: &Technician) -> PresentView {
-    match technician.session.view().page {
+fn present(tech: &Technician) -> PresentView {
+    match tech.session.view().page {
         PageView::Questions(page) => page.present.expect("an open cell"),
         _ => panic!("not the questions"),
     }
 }
 
-fn asked(technician: &Technician) -> Option<String> {
-    present(technician).asked
+fn asked(tech: &Technician) -> Option<String> {
+    present(tech).asked
 }
 
-fn kept(technician: &Technician, fact: &str, at: &str) -> Option<Value> {
+fn kept(tech: &Technician, fact: &str, at: &str) -> Option<Value> {
     let spot = spot(fact, at);
-    technician.case().value(&spot.fact, spot.at).cloned()
+    tech.case().value(&spot.fact, spot.at).cloned()
 }
 
 const SWAPPED: &str = "26: top 9.4 mm but margin 8.6 mm, m-d. Swapped?";
 
 #[test]
 fn a_top_wider_than_its_margin_is_asked_back_and_kept_on_insistence() {
-    let mut technician = at_the_top();
-    let before = technician.journal.len();
-    technician.keys("9.4 enter");
-    assert_eq!(asked(&technician).as_deref(), Some(SWAPPED));
+    let mut tech = at_the_top();
+    let before = tech.journal.len();
+    tech.keys("9.4 enter");
+    assert_eq!(asked(&tech).as_deref(), Some(SWAPPED));
     assert_eq!(
-        present(&technician).refusal.as_deref(),
+        present(&tech).refusal.as_deref(),
         Some("+ keeps it; any other key goes on")
     );
     assert_eq!(
-        (technician.journal.len(), present(&technician).input),
+        (tech.journal.len(), present(&tech).input),
         (before, "9.4".to_owned())
     );
-    technician.keys("+");
-    assert_eq!(kept(&technician, "tooth.width_top_md", "26"), Some(mm(9.4)));
-    assert_eq!(asked(&technician), None);
+    tech.keys("+");
+    assert_eq!(kept(&tech, "tooth.width_top_md", "26"), Some(mm(9.4)));
+    assert_eq!(asked(&tech), None);
     // The walk has gone on, and the finding is told.
-    let inspection = technician.session.inspection.as_ref().expect("a case");
+    let inspection = tech.session.inspection.as_ref().expect("a case");
     assert_ne!(inspection.cursor(), Some(&spot("tooth.width_top_md", "26")));
     let flow = inspection.flow();
     let found = inspection.judgement().findings.iter();
@@ -81,77 +81,74 @@ fn a_top_wider_than_its_margin_is_asked_back_and_kept_on_insistence() {
 /// Enter held down or struck twice asks again and keeps nothing; so does any number of it.
 #[test]
 fn enter_never_insists() {
-    let mut technician = at_the_top();
-    let before = technician.journal.len();
-    technician.keys("9.4 enter enter enter enter");
-    assert_eq!(asked(&technician).as_deref(), Some(SWAPPED));
-    assert_eq!(technician.journal.len(), before);
+    let mut tech = at_the_top();
+    let before = tech.journal.len();
+    tech.keys("9.4 enter enter enter enter");
+    assert_eq!(asked(&tech).as_deref(), Some(SWAPPED));
+    assert_eq!(tech.journal.len(), before);
     // The key that insists means nothing of the kind where nothing is asked back, and never keeps what is only typed.
-    let mut technician = at_the_top();
-    technician.keys("9.4 +");
-    assert_eq!(kept(&technician, "tooth.width_top_md", "26"), None);
+    let mut tech = at_the_top();
+    tech.keys("9.4 +");
+    assert_eq!(kept(&tech, "tooth.width_top_md", "26"), None);
 }
 
 #[test]
 fn any_other_key_goes_on_editing_and_leaves_what_was_typed() {
-    let mut technician = at_the_top();
-    technician.keys("9.4 enter backspace");
+    let mut tech = at_the_top();
+    tech.keys("9.4 enter backspace");
     assert_eq!(
-        (asked(&technician), present(&technician).input),
+        (asked(&tech), present(&tech).input),
         (None, "9.".to_owned())
     );
-    technician.keys("backspace backspace 7.9 enter");
-    assert_eq!(kept(&technician, "tooth.width_top_md", "26"), Some(mm(7.9)));
+    tech.keys("backspace backspace 7.9 enter");
+    assert_eq!(kept(&tech, "tooth.width_top_md", "26"), Some(mm(7.9)));
     // Notation, help and pages leave it as it stands.
-    let mut technician = at_the_top();
-    technician.keys("9.4 enter t");
+    let mut tech = at_the_top();
+    tech.keys("9.4 enter t");
     let universal = SWAPPED.replace("26", "14");
-    assert_eq!(asked(&technician).as_deref(), Some(universal.as_str()));
-    technician.keys("? esc f esc");
-    assert_eq!(present(&technician).input, "9.4");
+    assert_eq!(asked(&tech).as_deref(), Some(universal.as_str()));
+    tech.keys("? esc f esc");
+    assert_eq!(present(&tech).input, "9.4");
 }
 
 #[test]
 fn neither_undo_nor_leaving_is_blocked() {
-    let mut technician = at_the_top();
-    technician.keys("9.4 enter + u");
-    assert_eq!(kept(&technician, "tooth.width_top_md", "26"), None);
-    technician.keys("y");
-    assert_eq!(kept(&technician, "tooth.width_top_md", "26"), Some(mm(9.4)));
-    let mut technician = at_the_top();
-    technician.keys("9.4 enter q");
-    assert_eq!(technician.session.page, Page::Worklist);
-    let mut technician = at_the_top();
-    technician.keys("9.4 enter esc");
-    assert_eq!(
-        (asked(&technician), present(&technician).input),
-        (None, String::new())
-    );
-    let mut technician = at_the_top();
-    technician.keys("9.4 enter u");
-    assert_eq!(asked(&technician), None);
+    let mut tech = at_the_top();
+    tech.keys("9.4 enter + u");
+    assert_eq!(kept(&tech, "tooth.width_top_md", "26"), None);
+    tech.keys("y");
+    assert_eq!(kept(&tech, "tooth.width_top_md", "26"), Some(mm(9.4)));
+    let mut tech = at_the_top();
+    tech.keys("9.4 enter q");
+    assert_eq!(tech.session.page, Page::Worklist);
+    let mut tech = at_the_top();
+    tech.keys("9.4 enter esc");
+    assert_eq!((asked(&tech), present(&tech).input), (None, String::new()));
+    let mut tech = at_the_top();
+    tech.keys("9.4 enter u");
+    assert_eq!(asked(&tech), None);
 }
 
 /// What is known already is not asked back with the next answer; a correction that cannot be either is.
 #[test]
 fn only_what_is_new_is_asked_back() {
-    let mut technician = at_the_top();
-    technician.keys("9.4 enter +");
-    technician.with(|inspection, _| {
+    let mut tech = at_the_top();
+    tech.keys("9.4 enter +");
+    tech.with(|inspection, _| {
         inspection.put_cursor(Some(spot("tooth.clearance", "26")));
         Vec::new()
     });
-    technician.keys("1.5 enter");
-    assert_eq!(kept(&technician, "tooth.clearance", "26"), Some(mm(1.5)));
-    technician.with(|inspection, _| {
+    tech.keys("1.5 enter");
+    assert_eq!(kept(&tech, "tooth.clearance", "26"), Some(mm(1.5)));
+    tech.with(|inspection, _| {
         inspection.put_cursor(Some(spot("tooth.width_top_md", "26")));
         Vec::new()
     });
-    technician.keys("9.3 enter");
-    assert!(asked(&technician).is_some());
-    technician.keys("backspace backspace backspace 9.4 enter");
+    tech.keys("9.3 enter");
+    assert!(asked(&tech).is_some());
+    tech.keys("backspace backspace backspace 9.4 enter");
     // The same value again is no change.
-    assert!(!technician.session.is_asked_back());
+    assert!(!tech.session.is_asked_back());
 }
 
 /// Each brother, by hand: what was read before, the cell and what is typed, and what is asked back.
@@ -258,17 +255,17 @@ fn each_reading_that_can_hardly_be_is_asked_back() {
         for (fact, at, value) in read {
             put(&mut case, fact, at, value);
         }
-        let mut technician = on(&case, fact, at);
+        let mut tech = on(&case, fact, at);
         if fact == "wall.taper" {
-            technician.keys("i");
+            tech.keys("i");
         }
-        technician.keys(typed).keys("enter");
-        let said = asked(&technician)
-            .unwrap_or_else(|| panic!("{fact} {typed}: {:?}", present(&technician).refusal));
+        tech.keys(typed).keys("enter");
+        let said =
+            asked(&tech).unwrap_or_else(|| panic!("{fact} {typed}: {:?}", present(&tech).refusal));
         assert!(said.contains(says) && said.ends_with('?'), "{said}");
-        assert_eq!(kept(&technician, fact, at), None, "{fact}");
-        technician.keys("+");
-        assert!(kept(&technician, fact, at).is_some(), "{fact}");
+        assert_eq!(kept(&tech, fact, at), None, "{fact}");
+        tech.keys("+");
+        assert!(kept(&tech, fact, at).is_some(), "{fact}");
     }
 }
 
@@ -284,25 +281,19 @@ fn a_choice_is_asked_back_like_a_number() {
     ] {
         put(&mut case, fact, "26", value);
     }
-    let mut technician = on(&case, "tooth.undercut", "26");
-    technician.keys("1");
-    assert!(asked(&technician).is_some_and(|said| said.contains("top 8.9 mm but margin")));
-    technician.keys("1");
-    assert_eq!(
-        kept(&technician, "tooth.undercut", "26"),
-        Some(choice("to-0.3"))
-    );
-    technician.keys("+");
-    assert_eq!(
-        kept(&technician, "tooth.undercut", "26"),
-        Some(choice("none"))
-    );
+    let mut tech = on(&case, "tooth.undercut", "26");
+    tech.keys("1");
+    assert!(asked(&tech).is_some_and(|said| said.contains("top 8.9 mm but margin")));
+    tech.keys("1");
+    assert_eq!(kept(&tech, "tooth.undercut", "26"), Some(choice("to-0.3")));
+    tech.keys("+");
+    assert_eq!(kept(&tech, "tooth.undercut", "26"), Some(choice("none")));
 }
 
-fn screen(technician: &Technician, width: u16, height: u16) -> Buffer {
+fn screen(tech: &Technician, width: u16, height: u16) -> Buffer {
     let area = Rect::new(0, 0, width, height);
     let mut buf = Buffer::empty(area);
-    draw(&mut buf, area, &technician.session.view(), Theme::plain());
+    draw(&mut buf, area, &tech.session.view(), Theme::plain());
     buf
 }
 
@@ -310,11 +301,11 @@ fn screen(technician: &Technician, width: u16, height: u16) -> Buffer {
 #[test]
 fn nothing_else_moves_on_the_screen() {
     for (width, height) in [(40, 12), (80, 24), (120, 40)] {
-        let mut technician = at_the_top();
-        technician.keys("9.4");
-        let before = screen(&technician, width, height);
-        technician.keys("enter");
-        let after = screen(&technician, width, height);
+        let mut tech = at_the_top();
+        tech.keys("9.4");
+        let before = screen(&tech, width, height);
+        tech.keys("enter");
+        let after = screen(&tech, width, height);
         let rows: Vec<u16> = (0..height)
             .filter(|y| (0..width).any(|x| before[(x, *y)].symbol() != after[(x, *y)].symbol()))
             .collect();
@@ -336,15 +327,15 @@ fn nothing_else_moves_on_the_screen() {
 /// A key of one's own is named, and keeps it.
 #[test]
 fn the_key_can_be_changed() {
-    let mut technician = at_the_top();
+    let mut tech = at_the_top();
     let own = vec![(Command::Insist, vec!["=".to_owned()])];
-    technician.session.keymap = technician.session.keymap.changed(&own).expect("a keymap");
-    technician.keys("9.4 enter");
-    let refusal = present(&technician).refusal;
+    tech.session.keymap = tech.session.keymap.changed(&own).expect("a keymap");
+    tech.keys("9.4 enter");
+    let refusal = present(&tech).refusal;
     assert_eq!(
         refusal.as_deref(),
         Some("= keeps it; any other key goes on")
     );
-    let effects = technician.session.key("=", &moment(99));
+    let effects = tech.session.key("=", &moment(99));
     assert_eq!(effects.len(), 1);
 }

@@ -3,20 +3,20 @@
 use super::{Technician, crown};
 use crate::made::{case, choice, mm};
 
-fn looked_for(technician: &mut Technician, words: &str) {
-    technician.key("/");
+fn looked_for(tech: &mut Technician, words: &str) {
+    tech.key("/");
     for c in words.chars() {
-        technician.key(&c.to_string());
+        tech.key(&c.to_string());
     }
-    technician.key("enter");
+    tech.key("enter");
 }
 
 /// Answers the open cell, whatever it asks.
-fn not_seen(technician: &mut Technician) {
-    match technician.cursor().as_str() {
+fn not_seen(tech: &mut Technician) {
+    match tech.cursor().as_str() {
         // A dash is text there.
-        "order.fee_lines@case" => technician.keys("x enter"),
-        _ => technician.keys("-"),
+        "order.fee_lines@case" => tech.keys("x enter"),
+        _ => tech.keys("-"),
     };
 }
 
@@ -33,70 +33,70 @@ fn read() -> Technician {
         ("tooth.width_margin_fl", "26", mm(9.0)),
         ("tooth.width_top_fl", "26", mm(7.0)),
     ];
-    let mut technician = Technician::on(&case("26", &facts));
-    technician.at("tooth.clearance", "26");
-    technician
+    let mut tech = Technician::on(&case("26", &facts));
+    tech.at("tooth.clearance", "26");
+    tech
 }
 
 #[test]
 fn a_correction_returns_to_where_the_work_was() {
     for back in ["up", "backspace", "shift-tab"] {
-        let mut technician = read();
+        let mut tech = read();
         // Three cells back, corrected; then two more, one after the other.
         for keys in [
             format!("{back} {back} {back} 7.1 enter"),
             format!("{back} 7.1 enter"),
         ] {
-            technician.keys(&keys);
-            assert_eq!(technician.cursor(), "tooth.clearance@26", "{keys}");
+            tech.keys(&keys);
+            assert_eq!(tech.cursor(), "tooth.clearance@26", "{keys}");
         }
-        assert_eq!(technician.wrote().len(), 2);
+        assert_eq!(tech.wrote().len(), 2);
     }
-    let mut technician = read();
-    looked_for(&mut technician, "26 height");
-    assert_eq!(technician.cursor(), "tooth.height@26");
+    let mut tech = read();
+    looked_for(&mut tech, "26 height");
+    assert_eq!(tech.cursor(), "tooth.height@26");
     // Taken away first, then typed anew.
-    technician.keys("delete 4.5 enter");
-    assert_eq!(technician.cursor(), "tooth.clearance@26");
+    tech.keys("delete 4.5 enter");
+    assert_eq!(tech.cursor(), "tooth.clearance@26");
     // Looked at, and left as it is.
-    looked_for(&mut technician, "new or remake");
-    technician.key("enter");
-    assert_eq!(technician.cursor(), "tooth.clearance@26");
+    looked_for(&mut tech, "new or remake");
+    tech.key("enter");
+    assert_eq!(tech.cursor(), "tooth.clearance@26");
     // Undo keeps its own way: to the cell that was answered.
-    technician.key("u");
-    assert_eq!(technician.cursor(), "tooth.height@26");
+    tech.key("u");
+    assert_eq!(tech.cursor(), "tooth.height@26");
 }
 
 #[test]
 fn going_elsewhere_to_work_there_goes_on_from_there() {
-    let mut technician = read();
-    technician.keys("down down 0");
-    assert_eq!(technician.wrote().len(), 1);
-    let here = technician.cursor();
+    let mut tech = read();
+    tech.keys("down down 0");
+    assert_eq!(tech.wrote().len(), 1);
+    let here = tech.cursor();
     assert_ne!(here, "tooth.clearance@26");
     // What was passed by comes at the end.
     for _ in 0..200 {
-        if technician.cursor() == "tooth.clearance@26" {
+        if tech.cursor() == "tooth.clearance@26" {
             return;
         }
-        not_seen(&mut technician);
+        not_seen(&mut tech);
     }
     panic!("it is never asked");
 }
 
 #[test]
 fn a_question_that_comes_up_behind_is_asked_next() {
-    let mut technician = read();
-    looked_for(&mut technician, "new or remake");
-    technician.key("2");
-    assert_eq!(technician.cursor(), "remake.what@R1");
+    let mut tech = read();
+    looked_for(&mut tech, "new or remake");
+    tech.key("2");
+    assert_eq!(tech.cursor(), "remake.what@R1");
     // It came off: more comes up, one after the other, and only that is asked.
-    technician.key("1");
+    tech.key("1");
     let mut asked = vec![];
-    while technician.cursor() != "tooth.clearance@26" {
-        asked.push(technician.cursor());
+    while tech.cursor() != "tooth.clearance@26" {
+        asked.push(tech.cursor());
         assert!(asked.len() < 20, "{asked:?}");
-        not_seen(&mut technician);
+        not_seen(&mut tech);
     }
     assert!(
         asked.iter().all(|cell| cell.starts_with("remake.")),
@@ -110,30 +110,30 @@ fn a_question_that_comes_up_behind_is_asked_next() {
 
 #[test]
 fn a_step_that_was_passed_is_gone_back_to_with_a_word() {
-    let mut technician = read();
-    technician.key("o");
+    let mut tech = read();
+    tech.key("o");
     for c in ";36".chars() {
-        technician.key(&c.to_string());
+        tech.key(&c.to_string());
     }
-    technician.key("enter");
-    while technician.session.prompt.is_some() {
-        technician.key("enter");
+    tech.key("enter");
+    while tech.session.prompt.is_some() {
+        tech.key("enter");
     }
-    assert_eq!(technician.cursor(), "tooth.clearance@26");
-    technician.keys("1.5 enter");
-    assert_eq!(technician.cursor(), "order.scope@R2");
+    assert_eq!(tech.cursor(), "tooth.clearance@26");
+    tech.keys("1.5 enter");
+    assert_eq!(tech.cursor(), "order.scope@R2");
     assert_eq!(
-        technician.session.notice.as_deref(),
+        tech.session.notice.as_deref(),
         Some("back to Order: R2, type of work")
     );
-    technician.key("1");
-    assert_eq!(technician.session.notice, None);
+    tech.key("1");
+    assert_eq!(tech.session.notice, None);
     // What is left empty there does not hold anybody: one Enter a question, then on.
     let mut asked = vec![];
-    while technician.cursor() != "restoration.usual_path@R1" {
-        asked.push(technician.cursor());
+    while tech.cursor() != "restoration.usual_path@R1" {
+        asked.push(tech.cursor());
         assert!(asked.len() < 40, "{asked:?}");
-        technician.key("enter");
+        tech.key("enter");
     }
     let mut once = asked.clone();
     once.sort();
@@ -144,17 +144,17 @@ fn a_step_that_was_passed_is_gone_back_to_with_a_word() {
 
 #[test]
 fn what_is_left_empty_is_offered_again_only_at_the_end() {
-    let mut technician = Technician::on(&crown());
-    technician.at("tooth.height", "26").keys("enter 9 enter");
-    assert_eq!(technician.cursor(), "tooth.width_top_md@26");
+    let mut tech = Technician::on(&crown());
+    tech.at("tooth.height", "26").keys("enter 9 enter");
+    assert_eq!(tech.cursor(), "tooth.width_top_md@26");
     // A correction before it does not bring it up.
-    technician.key("up");
-    assert_eq!(technician.cursor(), "tooth.width_margin_md@26");
-    technician.keys("8 enter");
-    assert_eq!(technician.cursor(), "tooth.width_top_md@26");
+    tech.key("up");
+    assert_eq!(tech.cursor(), "tooth.width_margin_md@26");
+    tech.keys("8 enter");
+    assert_eq!(tech.cursor(), "tooth.width_top_md@26");
     let mut steps = 0;
-    while technician.cursor() != "tooth.height@26" {
-        not_seen(&mut technician);
+    while tech.cursor() != "tooth.height@26" {
+        not_seen(&mut tech);
         steps += 1;
         assert!(steps < 200, "it is never asked again");
     }
@@ -163,27 +163,27 @@ fn what_is_left_empty_is_offered_again_only_at_the_end() {
 
 #[test]
 fn after_the_walls_the_prep_goes_on_where_it_was_left() {
-    let mut technician = read();
-    technician.key("w");
-    assert_eq!(technician.cursor(), "wall.height@26/mesial");
+    let mut tech = read();
+    tech.key("w");
+    assert_eq!(tech.cursor(), "wall.height@26/mesial");
     let mut steps = 0;
-    while technician.cursor() != "tooth.clearance@26" {
-        let cell = technician.cursor();
+    while tech.cursor() != "tooth.clearance@26" {
+        let cell = tech.cursor();
         assert!(
             cell.starts_with("wall.")
                 || cell.starts_with("tooth.uneven")
                 || cell.starts_with("records."),
             "{cell}"
         );
-        not_seen(&mut technician);
+        not_seen(&mut tech);
         steps += 1;
         assert!(steps < 100);
     }
-    let notice = technician.session.notice.clone().unwrap_or_default();
+    let notice = tech.session.notice.clone().unwrap_or_default();
     assert!(
         notice.starts_with("back to Preps: 26, clearance"),
         "{notice}"
     );
-    technician.keys("1.5 enter");
-    assert_eq!(technician.cursor(), "restoration.usual_path@R1");
+    tech.keys("1.5 enter");
+    assert_eq!(tech.cursor(), "restoration.usual_path@R1");
 }

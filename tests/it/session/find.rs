@@ -12,20 +12,20 @@ fn search(session: &Session) -> &Search {
 }
 
 /// Types words into the line.
-fn look_for(technician: &mut Technician, words: &str) {
-    technician.key("/");
+fn look_for(tech: &mut Technician, words: &str) {
+    tech.key("/");
     for c in words.chars() {
         let key = if c == ' ' {
             "space".to_owned()
         } else {
             c.to_string()
         };
-        technician.key(&key);
+        tech.key(&key);
     }
 }
 
-fn first(technician: &Technician) -> Target {
-    search(&technician.session)
+fn first(tech: &Technician) -> Target {
+    search(&tech.session)
         .hits
         .first()
         .expect("a hit")
@@ -68,17 +68,17 @@ fn every_command_of_a_page_is_reached_by_a_digit() {
         Context::Options,
         Context::Picture,
     ] {
-        let open = |technician: &mut Technician| {
+        let open = |tech: &mut Technician| {
             match context {
-                Context::Findings => drop(technician.key("f")),
-                Context::Summary => drop(technician.key("e")),
-                Context::Call => drop(technician.key("d")),
-                Context::Options => drop(technician.key("x")),
-                Context::Picture => drop(technician.key("g")),
+                Context::Findings => drop(tech.key("f")),
+                Context::Summary => drop(tech.key("e")),
+                Context::Call => drop(tech.key("d")),
+                Context::Options => drop(tech.key("x")),
+                Context::Picture => drop(tech.key("g")),
                 _ => {}
             }
-            assert_eq!(technician.session.context(), context);
-            technician.key("/");
+            assert_eq!(tech.session.context(), context);
+            tech.key("/");
         };
         let wanted: Vec<Command> = COMMANDS
             .iter()
@@ -86,21 +86,18 @@ fn every_command_of_a_page_is_reached_by_a_digit() {
             .map(|spec| spec.command)
             .collect();
         for (index, command) in wanted.iter().enumerate() {
-            let mut technician = Technician::on(&crown());
-            open(&mut technician);
+            let mut tech = Technician::on(&crown());
+            open(&mut tech);
             for _ in 0..index / 9 {
-                technician.key("+");
+                tech.key("+");
             }
-            let listed = &search(&technician.session).hits[index];
+            let listed = &search(&tech.session).hits[index];
             assert_eq!(listed.to, Target::Command(*command));
             // The digit does what the command does.
             let digit = (index % 9 + 1).to_string();
-            assert!(
-                technician.key(&digit).is_empty(),
-                "a digit alone does nothing"
-            );
-            let by_digit = technician.key("enter");
-            assert!(technician.session.search.is_none());
+            assert!(tech.key(&digit).is_empty(), "a digit alone does nothing");
+            let by_digit = tech.key("enter");
+            assert!(tech.session.search.is_none());
             let mut other = Technician::on(&crown());
             open(&mut other);
             other.key("esc");
@@ -109,113 +106,108 @@ fn every_command_of_a_page_is_reached_by_a_digit() {
                 effects.iter().map(std::mem::discriminant).collect()
             };
             assert_eq!(kinds(&by_digit), kinds(&by_command), "{command:?}");
-            assert_eq!(
-                state(&technician.session),
-                state(&other.session),
-                "{command:?}"
-            );
+            assert_eq!(state(&tech.session), state(&other.session), "{command:?}");
         }
     }
 }
 
 #[test]
 fn minus_goes_back_from_the_first_nine_and_turns_the_others() {
-    let mut technician = Technician::on(&crown());
-    let before = technician.journal.len();
-    technician.key("/");
-    technician.key("+");
-    assert_eq!(search(&technician.session).offset(), 9);
-    technician.key("-");
-    assert_eq!(search(&technician.session).offset(), 0);
-    technician.key("-");
-    assert!(technician.session.search.is_none());
-    assert_eq!(technician.session.page, Page::Questions);
-    assert_eq!(technician.journal.len(), before);
+    let mut tech = Technician::on(&crown());
+    let before = tech.journal.len();
+    tech.key("/");
+    tech.key("+");
+    assert_eq!(search(&tech.session).offset(), 9);
+    tech.key("-");
+    assert_eq!(search(&tech.session).offset(), 0);
+    tech.key("-");
+    assert!(tech.session.search.is_none());
+    assert_eq!(tech.session.page, Page::Questions);
+    assert_eq!(tech.journal.len(), before);
 }
 
 #[test]
 fn a_question_is_found_by_its_words_and_gone_to() {
-    let mut technician = Technician::on(&case("44 x45 46", &[]));
-    let before = technician.journal.len();
-    look_for(&mut technician, "46 height");
-    let Target::Question(spot) = first(&technician) else {
-        panic!("{:?}", search(&technician.session).hits);
+    let mut tech = Technician::on(&case("44 x45 46", &[]));
+    let before = tech.journal.len();
+    look_for(&mut tech, "46 height");
+    let Target::Question(spot) = first(&tech) else {
+        panic!("{:?}", search(&tech.session).hits);
     };
     assert_eq!(spot, crate::made::spot("tooth.height", "46"));
-    technician.key("enter");
-    assert_eq!(technician.cursor(), "tooth.height@46");
-    assert!(technician.session.search.is_none());
-    look_for(&mut technician, "heq");
-    assert!(search(&technician.session).hits.is_empty());
-    technician.key("backspace");
-    assert!(!search(&technician.session).hits.is_empty());
+    tech.key("enter");
+    assert_eq!(tech.cursor(), "tooth.height@46");
+    assert!(tech.session.search.is_none());
+    look_for(&mut tech, "heq");
+    assert!(search(&tech.session).hits.is_empty());
+    tech.key("backspace");
+    assert!(!search(&tech.session).hits.is_empty());
     // Nothing of it is an answer.
-    assert_eq!(technician.journal.len(), before);
+    assert_eq!(tech.journal.len(), before);
 }
 
 #[test]
 fn a_slip_of_the_finger_still_finds() {
-    let mut technician = Technician::on(&crown());
-    look_for(&mut technician, "clearence");
+    let mut tech = Technician::on(&crown());
+    look_for(&mut tech, "clearence");
     assert!(
-        matches!(first(&technician), Target::Question(spot) if spot.fact.as_str() == "tooth.clearance")
+        matches!(first(&tech), Target::Question(spot) if spot.fact.as_str() == "tooth.clearance")
     );
 }
 
 #[test]
 fn a_finding_is_found_and_shown_in_full() {
-    let mut technician = Technician::on(&crate::screen::low_crown());
-    look_for(&mut technician, "tip off");
-    let hits = &search(&technician.session).hits;
+    let mut tech = Technician::on(&crate::screen::low_crown());
+    look_for(&mut tech, "tip off");
+    let hits = &search(&tech.session).hits;
     let place = hits
         .iter()
         .position(|hit| matches!(hit.to, Target::Finding(_)))
         .expect("a finding");
     for _ in 0..place {
-        technician.key("down");
+        tech.key("down");
     }
-    let Target::Finding(index) = search(&technician.session).hits[place].to else {
+    let Target::Finding(index) = search(&tech.session).hits[place].to else {
         unreachable!()
     };
-    technician.key("enter");
-    assert_eq!(technician.session.page, Page::Findings);
-    assert_eq!(technician.session.finding, index);
+    tech.key("enter");
+    assert_eq!(tech.session.page, Page::Findings);
+    assert_eq!(tech.session.finding, index);
 }
 
 #[test]
 fn what_does_not_come_up_says_why() {
-    let mut technician = Technician::on(&crown());
-    look_for(&mut technician, "scan holes");
-    let hits = &search(&technician.session).hits;
+    let mut tech = Technician::on(&crown());
+    look_for(&mut tech, "scan holes");
+    let hits = &search(&tech.session).hits;
     let place = hits
         .iter()
         .position(|hit| matches!(hit.to, Target::Idle(_)))
         .expect("a question that is not asked");
     for _ in 0..place {
-        technician.key("down");
+        tech.key("down");
     }
-    let before = technician.cursor();
-    technician.key("enter");
+    let before = tech.cursor();
+    tech.key("enter");
     assert!(
-        technician
-            .session
+        tech.session
             .notice
             .as_ref()
             .is_some_and(|n| n.contains("not needed"))
     );
-    technician.key("esc");
-    assert_eq!(technician.cursor(), before);
+    tech.key("esc");
+    assert_eq!(tech.cursor(), before);
 }
 
 #[test]
 fn words_that_nothing_has_lose_nothing() {
-    let mut technician = Technician::on(&crown());
-    look_for(&mut technician, "xyzzyq");
-    technician.key("enter");
-    assert_eq!(search(&technician.session).words, "xyzzyq");
-    assert!(technician.session.notice.is_some());
-    technician.key("esc");
-    assert_eq!(technician.session.page, Page::Questions);
+    let mut tech = Technician::on(&crown());
+    look_for(&mut tech, "xyzzyq");
+    tech.key("enter");
+    assert_eq!(search(&tech.session).words, "xyzzyq");
+    assert!(tech.session.notice.is_some());
+    tech.key("esc");
+    assert_eq!(tech.session.page, Page::Questions);
 }
 
 #[test]
@@ -236,25 +228,25 @@ fn a_case_is_found_on_the_worklist() {
 
 #[test]
 fn changed_keys_are_the_ones_that_work_and_the_ones_that_are_named() {
-    let mut technician = Technician::on(&crown());
+    let mut tech = Technician::on(&crown());
     let keys = |keys: &[&str]| keys.iter().map(|key| (*key).to_owned()).collect();
     let changes = [
         (Command::Findings, keys(&["f5"])),
         (Command::Back, keys(&["ctrl-b"])),
     ];
-    technician.session.keymap = Keymap::default().changed(&changes).unwrap();
-    technician.key("f");
-    assert_eq!(technician.session.page, Page::Questions);
-    let shown = technician.session.view().keys;
+    tech.session.keymap = Keymap::default().changed(&changes).unwrap();
+    tech.key("f");
+    assert_eq!(tech.session.page, Page::Questions);
+    let shown = tech.session.view().keys;
     assert!(shown.contains(&("f5".to_owned(), "findings")), "{shown:?}");
-    technician.key("v");
-    let notice = technician.session.notice.clone().unwrap_or_default();
+    tech.key("v");
+    let notice = tech.session.notice.clone().unwrap_or_default();
     assert!(notice.contains("ctrl-b drops the changes"), "{notice}");
-    technician.key("ctrl-b");
-    technician.key("f5");
-    assert_eq!(technician.session.page, Page::Findings);
-    technician.key("?");
-    let help = technician.session.view().help.expect("help");
+    tech.key("ctrl-b");
+    tech.key("f5");
+    assert_eq!(tech.session.page, Page::Findings);
+    tech.key("?");
+    let help = tech.session.view().help.expect("help");
     let lines: Vec<_> = help.sections.iter().flat_map(|(_, lines)| lines).collect();
     assert!(
         lines.iter().any(|line| line.starts_with("ctrl-b ")),
@@ -265,38 +257,38 @@ fn changed_keys_are_the_ones_that_work_and_the_ones_that_are_named() {
 /// A whole crown with nothing but the keys of a numeric pad: answers, and what is done beside them.
 #[test]
 fn one_hand_on_the_pad_is_enough() {
-    let mut technician = Technician::on(&crown());
+    let mut tech = Technician::on(&crown());
     let pad = "0123456789.+-*/";
-    let reach = |technician: &mut Technician, command: Command| {
-        technician.key("/");
-        let index = search(&technician.session)
+    let reach = |tech: &mut Technician, command: Command| {
+        tech.key("/");
+        let index = search(&tech.session)
             .hits
             .iter()
             .position(|hit| hit.to == Target::Command(command))
             .expect("listed");
         for _ in 0..index / 9 {
-            technician.key("+");
+            tech.key("+");
         }
         let digit = (index % 9 + 1).to_string();
         assert!(pad.contains(&digit));
-        technician.key(&digit);
-        technician.key("enter");
+        tech.key(&digit);
+        tech.key("enter");
     };
-    let before = technician.journal.len();
-    reach(&mut technician, Command::Findings);
-    assert_eq!(technician.session.page, Page::Findings);
-    technician.key("-");
-    assert_eq!(technician.session.page, Page::Questions);
-    reach(&mut technician, Command::Summary);
-    technician.key("3");
-    assert_eq!(technician.session.scroll, 10);
-    technician.key("8");
-    assert_eq!(technician.session.scroll, 9);
-    reach(&mut technician, Command::Back);
-    technician.key("1");
-    assert_eq!(technician.journal.len(), before + 1);
-    reach(&mut technician, Command::Undo);
-    assert_eq!(technician.journal.len(), before + 2);
+    let before = tech.journal.len();
+    reach(&mut tech, Command::Findings);
+    assert_eq!(tech.session.page, Page::Findings);
+    tech.key("-");
+    assert_eq!(tech.session.page, Page::Questions);
+    reach(&mut tech, Command::Summary);
+    tech.key("3");
+    assert_eq!(tech.session.scroll, 10);
+    tech.key("8");
+    assert_eq!(tech.session.scroll, 9);
+    reach(&mut tech, Command::Back);
+    tech.key("1");
+    assert_eq!(tech.journal.len(), before + 1);
+    reach(&mut tech, Command::Undo);
+    assert_eq!(tech.journal.len(), before + 2);
 }
 
 #[test]
@@ -324,61 +316,52 @@ fn units_can_be_typed_on_the_pad() {
 /// A digit typed ahead behind the last answer stays on the end page.
 #[test]
 fn answers_typed_ahead_behind_the_last_one_change_nothing() {
-    let mut technician = Technician::on(&crown());
-    technician.key("e");
-    let before = technician.journal.len();
+    let mut tech = Technician::on(&crown());
+    tech.key("e");
+    let before = tech.journal.len();
     for key in ["5", "-", "1", "7"] {
-        technician.key(key);
-        assert_eq!(technician.session.page, Page::Summary, "{key}");
+        tech.key(key);
+        assert_eq!(tech.session.page, Page::Summary, "{key}");
     }
-    assert_eq!(technician.journal.len(), before);
+    assert_eq!(tech.journal.len(), before);
 }
 
 /// What was typed for a cell goes with the cell, and into no other.
 #[test]
 fn a_number_goes_with_its_cell() {
-    let mut technician = Technician::on(&case("44 x45 46", &[]));
-    technician.at("tooth.height", "46").keys("5.2 o");
+    let mut tech = Technician::on(&case("44 x45 46", &[]));
+    tech.at("tooth.height", "46").keys("5.2 o");
     for _ in 0..20 {
-        technician.key("backspace");
+        tech.key("backspace");
     }
     for c in "44".chars() {
-        technician.key(&c.to_string());
+        tech.key(&c.to_string());
     }
-    technician.key("enter");
-    if technician.session.prompt.is_some() {
-        technician.key("enter");
+    tech.key("enter");
+    if tech.session.prompt.is_some() {
+        tech.key("enter");
     }
-    assert!(
-        technician.session.prompt.is_none(),
-        "{:?}",
-        technician.session.notice
-    );
-    assert_ne!(technician.cursor(), "tooth.height@46");
-    let typed = technician
-        .session
-        .inspection
-        .as_ref()
-        .expect("a case")
-        .typed();
+    assert!(tech.session.prompt.is_none(), "{:?}", tech.session.notice);
+    assert_ne!(tech.cursor(), "tooth.height@46");
+    let typed = tech.session.inspection.as_ref().expect("a case").typed();
     assert_eq!(typed, "");
 }
 
 /// Finding from a question of the call closes it: whoever comes back opens it anew and sees what is answered.
 #[test]
 fn finding_away_from_an_answer_closes_it() {
-    let mut technician = Technician::on(&crate::screen::low_crown());
-    technician.with_ways().keys("d 1 1");
-    assert_eq!(technician.session.context(), Context::Answer);
-    let begun = technician.session.call.drafts.len();
-    look_for(&mut technician, "26 height");
-    technician.key("enter");
-    assert_eq!(technician.session.page, Page::Questions);
-    let before = technician.journal.len();
-    technician.key("d");
-    assert_eq!(technician.session.context(), Context::Call);
-    assert_eq!(technician.session.call.drafts.len(), begun);
-    technician.key("enter");
-    assert_eq!(technician.session.context(), Context::Answer);
-    assert_eq!(technician.journal.len(), before);
+    let mut tech = Technician::on(&crate::screen::low_crown());
+    tech.with_ways().keys("d 1 1");
+    assert_eq!(tech.session.context(), Context::Answer);
+    let begun = tech.session.call.drafts.len();
+    look_for(&mut tech, "26 height");
+    tech.key("enter");
+    assert_eq!(tech.session.page, Page::Questions);
+    let before = tech.journal.len();
+    tech.key("d");
+    assert_eq!(tech.session.context(), Context::Call);
+    assert_eq!(tech.session.call.drafts.len(), begun);
+    tech.key("enter");
+    assert_eq!(tech.session.context(), Context::Answer);
+    assert_eq!(tech.journal.len(), before);
 }

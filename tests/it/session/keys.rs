@@ -157,11 +157,11 @@ const KEYS: &[Keys] = &[
 #[test]
 fn keys_and_what_they_write() {
     for ((fact, at), keys, wrote, cursor) in KEYS {
-        let mut technician = walls();
-        technician.at(fact, at).keys(keys);
-        assert_eq!(technician.wrote(), *wrote, "{fact} {keys}");
-        assert_eq!(technician.cursor(), *cursor, "{fact} {keys}");
-        assert_eq!(technician.refusal(), "", "{fact} {keys}");
+        let mut tech = walls();
+        tech.at(fact, at).keys(keys);
+        assert_eq!(tech.wrote(), *wrote, "{fact} {keys}");
+        assert_eq!(tech.cursor(), *cursor, "{fact} {keys}");
+        assert_eq!(tech.refusal(), "", "{fact} {keys}");
     }
 }
 
@@ -256,13 +256,13 @@ const REFUSED: &[((&str, &str), &str, &str)] = &[
 #[test]
 fn what_does_not_fit_is_refused_in_place() {
     for ((fact, at), keys, why) in REFUSED {
-        let mut technician = walls();
-        technician.at(fact, at).keys(keys);
-        assert_eq!(technician.refusal(), *why, "{fact} {keys}");
-        assert!(technician.wrote().is_empty(), "{fact} {keys}");
-        assert_eq!(technician.cursor(), format!("{fact}@{at}"), "{fact} {keys}");
+        let mut tech = walls();
+        tech.at(fact, at).keys(keys);
+        assert_eq!(tech.refusal(), *why, "{fact} {keys}");
+        assert!(tech.wrote().is_empty(), "{fact} {keys}");
+        assert_eq!(tech.cursor(), format!("{fact}@{at}"), "{fact} {keys}");
         // The next key clears it.
-        technician.keys("tab");
-        assert_ne!(technician.refusal(), *why, "{fact} {keys}");
+        tech.keys("tab");
+        assert_ne!(tech.refusal(), *why, "{fact} {keys}");
     }
 }

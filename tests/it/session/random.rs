@@ -34,12 +34,12 @@ fn start(bridge: bool) -> Technician {
 }
 
 /// Presses keys until the case is left.
-fn press(technician: &mut Technician, keys: &[String]) {
+fn press(tech: &mut Technician, keys: &[String]) {
     for key in keys {
-        if technician.session.inspection.is_none() {
+        if tech.session.inspection.is_none() {
             return;
         }
-        technician.key(key);
+        tech.key(key);
     }
 }
 
@@ -51,23 +51,23 @@ proptest! {
         keys in prop::collection::vec(any_key(), 0..80),
         bridge in any::<bool>(),
     ) {
-        let mut technician = start(bridge);
-        press(&mut technician, &keys);
-        for (index, entry) in technician.journal.iter().enumerate() {
+        let mut tech = start(bridge);
+        press(&mut tech, &keys);
+        for (index, entry) in tech.journal.iter().enumerate() {
             prop_assert_eq!(entry.seen, index as u64);
         }
-        let mut ids: Vec<_> = technician.journal.iter().map(|entry| entry.id).collect();
+        let mut ids: Vec<_> = tech.journal.iter().map(|entry| entry.id).collect();
         ids.sort();
         ids.dedup();
-        prop_assert_eq!(ids.len(), technician.journal.len());
-        if technician.session.inspection.is_some() {
-            prop_assert_eq!(&fold(&technician.journal).unwrap(), technician.case());
+        prop_assert_eq!(ids.len(), tech.journal.len());
+        if tech.session.inspection.is_some() {
+            prop_assert_eq!(&fold(&tech.journal).unwrap(), tech.case());
             // The view can be made of whatever state this is.
-            technician.session.view();
+            tech.session.view();
         }
         let mut again = start(bridge);
         press(&mut again, &keys);
-        prop_assert_eq!(again.journal, technician.journal);
+        prop_assert_eq!(again.journal, tech.journal);
     }
 
     #[test]
@@ -75,39 +75,39 @@ proptest! {
         keys in prop::collection::vec(any_key(), 0..60),
         bridge in any::<bool>(),
     ) {
-        let mut technician = start(bridge);
-        let (first, units) = (values(technician.case()), technician.case().units.clone());
-        press(&mut technician, &keys);
-        prop_assume!(technician.session.inspection.is_some());
+        let mut tech = start(bridge);
+        let (first, units) = (values(tech.case()), tech.case().units.clone());
+        press(&mut tech, &keys);
+        prop_assume!(tech.session.inspection.is_some());
         // Out of whatever takes letters, and out of what is only tried.
-        technician.home().key("f");
-        if technician.session.page != casepan::session::Page::Findings {
-            technician.at("order.scope", "R1").key("f");
+        tech.home().key("f");
+        if tech.session.page != casepan::session::Page::Findings {
+            tech.at("order.scope", "R1").key("f");
         }
-        let (last, last_units) = (values(technician.case()), technician.case().units.clone());
+        let (last, last_units) = (values(tech.case()), tech.case().units.clone());
         let mut undone = 0;
-        let nothing_left = |technician: &Technician| {
-            let notice = technician.session.notice.as_deref();
+        let nothing_left = |tech: &Technician| {
+            let notice = tech.session.notice.as_deref();
             notice.is_some_and(|said| said.starts_with("nothing"))
         };
-        while !nothing_left(&technician) && undone < 200 {
-            technician.key("u");
+        while !nothing_left(&tech) && undone < 200 {
+            tech.key("u");
             undone += 1;
         }
-        prop_assert_eq!(values(technician.case()), first);
-        prop_assert_eq!(&technician.case().units, &units);
-        prop_assert_eq!(technician.case().decisions().count(), 0);
-        prop_assert_eq!(technician.case().proposals().len(), 0);
-        technician.session.notice = None;
+        prop_assert_eq!(values(tech.case()), first);
+        prop_assert_eq!(&tech.case().units, &units);
+        prop_assert_eq!(tech.case().decisions().count(), 0);
+        prop_assert_eq!(tech.case().proposals().len(), 0);
+        tech.session.notice = None;
         for _ in 0..undone {
-            technician.key("y");
+            tech.key("y");
         }
-        let redone = values(technician.case());
+        let redone = values(tech.case());
         // What was undone in the random keys comes again too, so only a run without undo ends where it was.
         if !keys.iter().any(|key| key == "u") {
             prop_assert_eq!(redone, last);
-            prop_assert_eq!(&technician.case().units, &last_units);
+            prop_assert_eq!(&tech.case().units, &last_units);
         }
-        prop_assert_eq!(&fold(&technician.journal).unwrap(), technician.case());
+        prop_assert_eq!(&fold(&tech.journal).unwrap(), tech.case());
     }
 }

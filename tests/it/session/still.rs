@@ -10,10 +10,10 @@ use ratatui::style::Modifier;
 use super::{Technician, crown};
 use crate::made::{choice, mm, spot};
 
-fn screen(technician: &Technician, width: u16, height: u16) -> Buffer {
+fn screen(tech: &Technician, width: u16, height: u16) -> Buffer {
     let area = Rect::new(0, 0, width, height);
     let mut buf = Buffer::empty(area);
-    draw(&mut buf, area, &technician.session.view(), Theme::plain());
+    draw(&mut buf, area, &tech.session.view(), Theme::plain());
     buf
 }
 
@@ -72,17 +72,17 @@ fn typing_a_number_moves_nothing_else() {
             ("4.5 enter", "tooth.height"),
             ("6 enter", "tooth.width_top_fl"),
         ] {
-            let mut technician = with_findings();
-            technician.at(fact, "26").keys(first);
+            let mut tech = with_findings();
+            tech.at(fact, "26").keys(first);
             for (fact, at) in [("tooth.height", "26"), ("tooth.clearance", "26")] {
-                technician.at(fact, at);
-                let mut before = screen(&technician, width, height);
+                tech.at(fact, at);
+                let mut before = screen(&tech, width, height);
                 for (n, key) in ["2", ".", "5", "backspace", "3", "9", "9", "9", "9"]
                     .into_iter()
                     .enumerate()
                 {
-                    technician.keys(key);
-                    let after = screen(&technician, width, height);
+                    tech.keys(key);
+                    let after = screen(&tech, width, height);
                     let mut list = changed(&before, &after);
                     if n == 0 {
                         // The mark of what is new goes with the first key and leaves blanks.
@@ -91,7 +91,7 @@ fn typing_a_number_moves_nothing_else() {
                     assert!(list.is_empty(), "{width}x{height} {fact} {key}: {list:?}");
                     before = after;
                 }
-                technician.keys("esc");
+                tech.keys("esc");
             }
         }
     }
@@ -100,12 +100,10 @@ fn typing_a_number_moves_nothing_else() {
 /// A number typed beside bands stands in its open cell before enter keeps it, over one that was kept before.
 #[test]
 fn a_number_typed_beside_bands_shows() {
-    let mut technician = super::walls();
-    technician
-        .at("wall.margin_width", "26/mesial")
-        .keys("0.6 enter");
-    technician.at("wall.margin_width", "26/mesial").keys("0.7");
-    let screen = screen(&technician, 80, 24);
+    let mut tech = super::walls();
+    tech.at("wall.margin_width", "26/mesial").keys("0.6 enter");
+    tech.at("wall.margin_width", "26/mesial").keys("0.7");
+    let screen = screen(&tech, 80, 24);
     let open: String = screen
         .content()
         .iter()

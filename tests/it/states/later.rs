@@ -17,8 +17,8 @@ use crate::made::{choice, mm, spot};
 
 #[test]
 fn story_11_returned_nothing_under_this_number() {
-    let mut technician = sit(&good("35 x36 37", "zirconia-4y", &[]));
-    technician.with(|inspection, moment| {
+    let mut tech = sit(&good("35 x36 37", "zirconia-4y", &[]));
+    tech.with(|inspection, moment| {
         let event = CaseEvent {
             what: Happened::Returned,
             restorations: vec![1],
@@ -28,23 +28,23 @@ fn story_11_returned_nothing_under_this_number() {
         inspection.happen(event, moment)
     });
     says(
-        &technician,
+        &tech,
         State::Returned,
         &["35 x36 37 RETURNED Mon 23 Nov 2026. Continued as case D-0735-2."],
     );
-    technician.keys("f u");
-    assert_eq!(far(&technician).0, State::ForDesign);
+    tech.keys("f u");
+    assert_eq!(far(&tech).0, State::ForDesign);
 }
 
 #[test]
 fn story_12_a_bridge_is_cleared_for_design_then_to_make() {
-    let mut technician = sit(&good("44 x45 46", "zirconia-4y", &[]));
+    let mut tech = sit(&good("44 x45 46", "zirconia-4y", &[]));
     says(
-        &technician,
+        &tech,
         State::ForDesign,
-        &["44 x45 46 CLEARED FOR DESIGN. Do not make 44 x45 46 yet: connectors to be drawn."],
+        &["44 x45 46 CLEARED FOR DESIGN. Do not make 44 x45 46 yet: connectors to be designed."],
     );
-    let ticket = sheet(&technician, Sheet::Ticket);
+    let ticket = sheet(&tech, Sheet::Ticket);
     assert!(
         ticket.contains("Connectors") && !ticket.contains("Before it leaves"),
         "{ticket}"
@@ -57,35 +57,35 @@ fn story_12_a_bridge_is_cleared_for_design_then_to_make() {
             ("connector.section", choice("ellipse")),
         ] {
             let at = spot(fact, at);
-            technician.with(|i, moment| i.answer_at(at, value, moment));
+            tech.with(|i, moment| i.answer_at(at, value, moment));
         }
     }
-    says(&technician, State::ForDesign, &["44-45"]);
+    says(&tech, State::ForDesign, &["44-45"]);
     let at = spot("connector.height", "44-45");
-    technician.with(|i, moment| i.answer_at(at, mm(4.5), moment));
-    says(&technician, State::ToMake, &["44 x45 46 CLEARED TO MAKE."]);
+    tech.with(|i, moment| i.answer_at(at, mm(4.5), moment));
+    says(&tech, State::ToMake, &["44 x45 46 CLEARED TO MAKE."]);
 }
 
 #[test]
 fn story_13_a_second_person_takes_the_answer() {
     let two_ways = [("bite.models_close", "case", choice("two-ways"))];
-    let mut technician = sit(&good("47", "zirconia-4y", &two_ways));
-    answer(&mut technician, "bite-two-ways", '1', "no decision", "");
+    let mut tech = sit(&good("47", "zirconia-4y", &two_ways));
+    answer(&mut tech, "bite-two-ways", '1', "no decision", "");
     says(
-        &technician,
+        &tech,
         State::Waiting,
         &["47 WAITING for the dentist's own answer, due Tue 24 Nov 2026"],
     );
-    let (_, first) = (0, technician.case().decisions().next().unwrap().who.clone());
+    let (_, first) = (0, tech.case().decisions().next().unwrap().who.clone());
     assert_eq!(first.as_deref(), Some("mk"));
-    answer(&mut technician, "bite-two-ways", '1', "new-bite", "");
+    answer(&mut tech, "bite-two-ways", '1', "new-bite", "");
     says(
-        &technician,
+        &tech,
         State::Waiting,
         &["47 WAITING for a new bite, due Mon 30 Nov 2026. Do not start 47."],
     );
     // Who asked stays in the journal.
-    let asked = technician.journal.iter().filter(|entry| {
+    let asked = tech.journal.iter().filter(|entry| {
         matches!(&entry.body, Body::Decide { decision } if decision.outcome == DentistAnswer::NoDecision)
     });
     assert_eq!(asked.count(), 1);
@@ -93,15 +93,15 @@ fn story_13_a_second_person_takes_the_answer() {
 
 #[test]
 fn story_14_a_day_that_has_passed_makes_it_late_and_changes_nothing_else() {
-    let mut technician = sit(&good("26; 46", "zirconia-4y", &lost_46()));
-    answer(&mut technician, "finish-line-lost", '1', "clear-margin", "");
-    let before = technician.session.case_state().unwrap();
-    technician.session.today = Some(jiff::civil::date(2026, 12, 5));
-    assert_eq!(technician.session.case_state().unwrap(), before);
+    let mut tech = sit(&good("26; 46", "zirconia-4y", &lost_46()));
+    answer(&mut tech, "finish-line-lost", '1', "clear-margin", "");
+    let before = tech.session.case_state().unwrap();
+    tech.session.today = Some(jiff::civil::date(2026, 12, 5));
+    assert_eq!(tech.session.case_state().unwrap(), before);
     assert!(before.is_late(jiff::civil::date(2026, 12, 5)));
     assert!(!before.is_late(jiff::civil::date(2026, 11, 30)));
     says(
-        &technician,
+        &tech,
         State::Waiting,
         &[
             "26 CLEARED TO MAKE.",
@@ -113,29 +113,25 @@ fn story_14_a_day_that_has_passed_makes_it_late_and_changes_nothing_else() {
 /// On hold, an option that brings nothing to look at starts nothing: it waits for the written order.
 #[test]
 fn what_is_on_hold_is_not_begun_on_an_option_that_brings_nothing() {
-    let mut technician = sit(&good("46", "zirconia-4y", &lost_46()));
+    let mut tech = sit(&good("46", "zirconia-4y", &lost_46()));
     // The question's own second choice, the margin drawn on the photo; nothing else has to come in.
-    mark(&mut technician, "finish-line-lost");
-    technician.keys("1 0 2 enter");
+    mark(&mut tech, "finish-line-lost");
+    tech.keys("1 0 2 enter");
     assert!(
-        technician.case().decisions().next().is_none(),
+        tech.case().decisions().next().is_none(),
         "nothing was picked that comes in"
     );
-    technician.keys("4 enter enter");
-    let decided = technician.case().decisions().next().expect("a decision");
+    tech.keys("4 enter enter");
+    let decided = tech.case().decisions().next().expect("a decision");
     assert_eq!(decided.decision.words, "mark the margin on the photo");
-    says(
-        &technician,
-        State::Waiting,
-        &["46 WAITING for the written order"],
-    );
+    says(&tech, State::Waiting, &["46 WAITING for the written order"]);
     // The order brings no margin: words are no acceptance, so it is asked again.
-    technician.with(|inspection, moment| {
+    tech.with(|inspection, moment| {
         let there = (inspection.case(), inspection.judgement());
         let own = arrival(inspection.flow(), there, Part::Order, &[1], moment.today).unwrap();
         inspection.arrive(own, moment)
     });
-    says(&technician, State::ToCall, &["46 CALL FIRST, asked again"]);
+    says(&tech, State::ToCall, &["46 CALL FIRST, asked again"]);
 }
 
 /// A neighbour that nothing here covers is never cleared, and its contact is never there: it is said beside the crown.
@@ -143,16 +139,16 @@ fn what_is_on_hold_is_not_begun_on_an_option_that_brings_nothing() {
 fn a_neighbour_that_is_not_covered_is_said() {
     let mut case = good("36; 35", "zirconia-4y", &[]);
     crate::good::put(&mut case, "order.scope", "R2", choice("implant"));
-    let technician = sit(&case);
+    let tech = sit(&case);
     says(
-        &technician,
+        &tech,
         State::ToMake,
         &[
             "36 CLEARED TO MAKE. 35 next to it is not checked here",
             "35 NOT COVERED",
         ],
     );
-    let ticket = sheet(&technician, Sheet::Ticket);
+    let ticket = sheet(&tech, Sheet::Ticket);
     assert!(
         ticket.contains("CLEARED TO MAKE, 1 of 2 not covered"),
         "{ticket}"
@@ -215,39 +211,24 @@ fn what_was_found_and_not_answered_is_never_cleared() {
 fn what_was_accepted_is_asked_again_once_it_is_another() {
     let short = [("tooth.clearance", "26", mm(0.5))];
     let accepted = || {
-        let mut technician = sit(&good("26", "zirconia-4y", &short));
-        answer(&mut technician, "clearance", '1', "as it is", "");
-        says(
-            &technician,
-            State::ToMake,
-            &["26 CLEARED TO MAKE as it was decided"],
-        );
-        technician
+        let mut tech = sit(&good("26", "zirconia-4y", &short));
+        answer(&mut tech, "clearance", '1', "as it is", "");
+        says(&tech, State::ToMake, &["26 CLEARED TO MAKE as agreed"]);
+        tech
     };
-    let change =
-        |technician: &mut crate::session::Technician, fact: &str, at: &str, value: Value| {
-            technician
-                .with(|inspection, moment| inspection.answer_at(spot(fact, at), value, moment));
-        };
-    let mut technician = accepted();
-    change(&mut technician, "tooth.clearance", "26", mm(0.4));
-    says(&technician, State::ToCall, &["26 CALL FIRST, asked again"]);
-    let letter = sheet(&technician, Sheet::Letter);
+    let change = |tech: &mut crate::session::Technician, fact: &str, at: &str, value: Value| {
+        tech.with(|inspection, moment| inspection.answer_at(spot(fact, at), value, moment));
+    };
+    let mut tech = accepted();
+    change(&mut tech, "tooth.clearance", "26", mm(0.4));
+    says(&tech, State::ToCall, &["26 CALL FIRST, asked again"]);
+    let letter = sheet(&tech, Sheet::Letter);
     assert!(letter.contains("it has changed since"), "{letter}");
     // The same reading once more is the one that was accepted.
-    change(&mut technician, "tooth.clearance", "26", mm(0.5));
-    says(
-        &technician,
-        State::ToMake,
-        &["26 CLEARED TO MAKE as it was decided"],
-    );
-    let mut technician = accepted();
-    change(
-        &mut technician,
-        "order.material",
-        "R1",
-        choice("zirconia-5y"),
-    );
-    let (state, lines) = far(&technician);
+    change(&mut tech, "tooth.clearance", "26", mm(0.5));
+    says(&tech, State::ToMake, &["26 CLEARED TO MAKE as agreed"]);
+    let mut tech = accepted();
+    change(&mut tech, "order.material", "R1", choice("zirconia-5y"));
+    let (state, lines) = far(&tech);
     assert!(!state.is_cleared(), "{lines:?}");
 }

@@ -14,17 +14,17 @@ use crate::made::{choice, spot};
 /// A new impression of 46 asks nothing of 26 anew, and what is said of it judges 46 alone.
 #[test]
 fn a_restoration_stays_on_the_record_it_is_made_on() {
-    let mut technician = sit(&good("26; 46", "zirconia-4y", &lost_46()));
-    answer(&mut technician, "finish-line-lost", '1', "clear-margin", "");
-    arrives(&mut technician, Part::Impression);
+    let mut tech = sit(&good("26; 46", "zirconia-4y", &lost_46()));
+    answer(&mut tech, "finish-line-lost", '1', "clear-margin", "");
+    arrives(&mut tech, Part::Impression);
     says(
-        &technician,
+        &tech,
         State::Inspecting,
         &["26 CLEARED TO MAKE.", "46 OPEN"],
     );
     // The second one is in alginate.
     inspect_again(
-        &mut technician,
+        &mut tech,
         &[
             ("tooth.margin_seen", "46", choice("all")),
             ("records.kind", "case", choice("impression")),
@@ -33,8 +33,7 @@ fn a_restoration_stays_on_the_record_it_is_made_on() {
         ],
     );
     let kept = |fact: &str| {
-        technician
-            .case()
+        tech.case()
             .merged(&spot(fact, "case"))
             .map(|(_, own)| own.value.clone())
     };
@@ -45,9 +44,9 @@ fn a_restoration_stays_on_the_record_it_is_made_on() {
         kept("records.kind"),
         kept("impression.tray")
     );
-    let (_, lines) = far(&technician);
+    let (_, lines) = far(&tech);
     assert!(lines[0].contains("26 CLEARED TO MAKE."), "{lines:?}");
-    let facts = Facts::with(flow(), technician.case(), Precision::Quick);
+    let facts = Facts::with(flow(), tech.case(), Precision::Quick);
     let judgement = judge(flow(), &facts);
     let level = |id: u8| {
         let own = judgement.by_restoration.iter().find(|(own, _)| *own == id);
@@ -55,21 +54,16 @@ fn a_restoration_stays_on_the_record_it_is_made_on() {
     };
     assert!(level(2) > level(1), "{:?}", judgement.by_restoration);
     assert_eq!(judgement.verdict.level, level(2));
-    assert!(
-        technician
-            .case()
-            .merged(&spot("tooth.height", "26"))
-            .is_some()
-    );
+    assert!(tech.case().merged(&spot("tooth.height", "26")).is_some());
 }
 
 /// Crowns that touch: neither is made while the impression of the other is awaited.
 #[test]
 fn a_crown_beside_one_that_waits_is_not_made() {
-    let mut technician = sit(&good("45; 46", "zirconia-4y", &lost_46()));
-    answer(&mut technician, "finish-line-lost", '1', "clear-margin", "");
+    let mut tech = sit(&good("45; 46", "zirconia-4y", &lost_46()));
+    answer(&mut tech, "finish-line-lost", '1', "clear-margin", "");
     says(
-        &technician,
+        &tech,
         State::Waiting,
         &[
             "45 CLEARED FOR DESIGN. Do not make 45 yet: 46 next to it waits for its impression",
@@ -81,24 +75,16 @@ fn a_crown_beside_one_that_waits_is_not_made() {
 /// What was judged is kept twice: as found, before anything was decided, and as built, once it is cleared to make.
 #[test]
 fn what_was_judged_is_kept_as_found_and_as_built() {
-    let mut technician = sit(&good("26", "zirconia-4y", &[]));
-    assert!(technician.case().judged(Stage::AsFound).is_none());
+    let mut tech = sit(&good("26", "zirconia-4y", &[]));
+    assert!(tech.case().judged(Stage::AsFound).is_none());
     let at = spot("tooth.height", "26");
-    technician.at("tooth.height", "26").keys("5 enter");
-    assert!(technician.case().value(&at.fact, at.at).is_some());
-    let found = technician
-        .case()
-        .judged(Stage::AsFound)
-        .expect("kept")
-        .clone();
-    let built = technician
-        .case()
-        .judged(Stage::AsBuilt)
-        .expect("kept")
-        .clone();
+    tech.at("tooth.height", "26").keys("5 enter");
+    assert!(tech.case().value(&at.fact, at.at).is_some());
+    let found = tech.case().judged(Stage::AsFound).expect("kept").clone();
+    let built = tech.case().judged(Stage::AsBuilt).expect("kept").clone();
     assert_eq!(found.rules, built.rules);
     assert!(found.rules.len() > 60, "{}", found.rules.len());
-    let again = fold(&technician.journal).unwrap();
+    let again = fold(&tech.journal).unwrap();
     assert_eq!(again.judged(Stage::AsFound), Some(&found));
 }
 
@@ -114,9 +100,9 @@ fn old_decisions_wait_without_a_day() {
     let read = casepan::case::file::read(&casepan::ronfile::Source::new("old.ron", &text)).unwrap();
     let at = spot("tooth.margin_seen", "46");
     assert_eq!(read.value(&at.fact, at.at), Some(&choice("over-2")));
-    let technician = sit(&read);
+    let tech = sit(&read);
     says(
-        &technician,
+        &tech,
         State::Waiting,
         &["46 WAITING for agreed, arrival not recorded"],
     );
