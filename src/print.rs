@@ -235,6 +235,9 @@ impl Document {
 }
 
 /// Says a row of a table where a table has no room: its name, then what stands in each column.
+///
+/// A table that is wider than a print of 78 columns, or than a narrow screen, reads worse than the same cells in a
+/// sentence.
 fn row_as_line(head: &[String], row: &[String]) -> String {
     let name = row.first().map_or("", String::as_str);
     let cells: Vec<String> = head

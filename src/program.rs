@@ -204,6 +204,9 @@ fn desk(cli: &Cli, archive: Archive) -> Result<Desk, Error> {
 }
 
 /// The file beside an archive that says which notation numbers of teeth were once said to be meant in.
+///
+/// It is not in the archive: it is no part of any case, and a table for it would make every archive one that older
+/// versions cannot open.
 fn remembers(archive: &Path) -> PathBuf {
     let mut name = archive.as_os_str().to_os_string();
     name.push(".notation");

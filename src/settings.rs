@@ -1,6 +1,9 @@
 //! Keys, look and laboratory: three small RON files that say what differs from what is built in.
 //!
 //! Half a keymap would be worse than none, so anything wrong in one file refuses all, with every place.
+//!
+//! Prints and checks need no keys and go on all the same. They read which notation `look.ron` names, and if the file
+//! cannot be read at all they do not guess.
 
 mod keys;
 mod lab;

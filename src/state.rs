@@ -1,5 +1,4 @@
-//! How far a case is: one state for each restoration, folded from what was found, what was said to it, what has still to
-//! come in, and what happened to it.
+//! How far a case is: one state for each restoration, folded from findings, answers, what is awaited, and what happened.
 //!
 //! The result judges what lies at the bench; the state says what comes next. Agreeing never changes a result. Today
 //! changes no state: a day that has passed only makes it late.

@@ -1,5 +1,9 @@
 //! What takes longer than a key may: how far the readings can be trusted, and options. Each has a thread of its own;
 //! what is no longer the present state when it is done is dropped.
+//!
+//! Judging itself needs no worker: rules take well under a millisecond for a bridge and the limit analysis a few, going
+//! on from the results before, so that a worker would only add results that come too late. These two judge some hundred
+//! times.
 
 use std::sync::Arc;
 use std::sync::mpsc::{Receiver, Sender, channel};
@@ -175,6 +179,9 @@ impl Desk {
     /// Weighs and tries options only where [`Desk::weigh_now`] and [`Desk::try_now`] ask for it, from now on.
     ///
     /// For a walk that is told line by line: weighing takes longer than an answer, and most answers show nothing of it.
+    ///
+    /// It takes some tenths of a second, and most lines of `casepan ask` say nothing of it: findings, summary and
+    /// `where` need it, the call tries single options, and the page of options all of them.
     pub fn work_late(&mut self) {
         self.late = true;
     }

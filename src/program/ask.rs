@@ -1,4 +1,8 @@
 //! The walk as plain lines: opens or makes the case, and says how it ended.
+//!
+//! From a pipe, the first line that is not taken ends it. Lines answer questions by their order: going on would give
+//! each later answer to the question before its own, and most would fit. Whoever hears the refusal can answer again
+//! (`--go-on`).
 
 use std::io::{IsTerminal as _, Write};
 

@@ -322,6 +322,9 @@ impl Session {
 }
 
 /// The digit of a line of commands, where nothing else is typed.
+///
+/// It only puts the line first, and Enter goes: done at once, `/` and `4` did something to somebody who was about to
+/// type `46 height`.
 fn picked(words: &str) -> Option<usize> {
     let digit: usize = words.parse().ok()?;
     (words.len() == 1 && digit > 0).then_some(digit)

@@ -165,6 +165,8 @@ impl Keymap {
     ///
     /// Where digits are not typed, those of a numeric pad act as what else is printed on them, so that one hand on the
     /// pad is enough.
+    ///
+    /// With the number lock on, a pad sends digits. The digit itself is looked up first.
     pub fn lookup(&self, context: Context, key: &str) -> Option<Command> {
         self.named(context, key).or_else(|| {
             let works = |command: &&Command| command.spec().contexts.contains(&context);

@@ -148,10 +148,15 @@ fn rooms() -> String {
         let comment = comment.join(" ");
         let sentence = comment.split(". ").next().unwrap_or(&comment);
         assert!(!sentence.is_empty(), "{room} does not say what it is");
-        let may = match *may {
-            "" => "–",
-            "*" => "anything",
-            may => may,
+        // What every room may use is said above the table.
+        let may: Vec<&str> = may
+            .split(' ')
+            .filter(|own| *own != "phrase::faults")
+            .collect();
+        let may = match may.join(" ").as_str() {
+            "" => "–".to_owned(),
+            "*" => "anything".to_owned(),
+            may => may.to_owned(),
         };
         out.push_str(&format!(
             "| `{room}` | {} | {may} |\n",

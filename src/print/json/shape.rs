@@ -1,6 +1,9 @@
 //! One shape for one idea, in whichever object it stands, and the schema that follows from the shapes.
 //!
 //! Rooms below know nothing of schemas: what they own is told here, in a word, a text or an object.
+//!
+//! A schema derived from the types that are written says what is written. Objects are closed, so that a key that nobody
+//! documented fails; the manual's table is made from the schemas, since whoever reads it has no code.
 
 use std::borrow::Cow;
 

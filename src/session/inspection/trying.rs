@@ -1,5 +1,7 @@
 //! Trying out by hand: a copy of the case in which readings may be changed. Nothing of it is kept, unless what was
 //! changed is listed to be proposed.
+//!
+//! It is the same page on a copy: answers go into `Layer::Proposed` and no entry leaves it.
 
 use super::Inspection;
 use crate::case::Layer;

@@ -63,7 +63,7 @@ pub(super) fn object(home: &Home, args: &[&str], code: i32) -> Value {
     assert_eq!(told.code, Some(code), "{args:?} {told:?}");
     assert_eq!(told.stderr.is_empty(), code == 0, "{told:?}");
     let object: Value = serde_json::from_str(&told.stdout).unwrap();
-    assert_eq!(object["format"], 2, "{args:?}");
+    assert_eq!(object["format"], 3, "{args:?}");
     object
 }
 

@@ -220,7 +220,15 @@ fn every_row_of_every_table_stands_in_its_page() {
         &settings,
         Role::ALL.iter().map(|role| (role.name(), role.is())),
     );
-    holds(&page("casepan-json.5"), values::<ObjectName>());
+    let json = page("casepan-json.5");
+    holds(&json, values::<ObjectName>());
+    let schema = home.run(&["schema", "list"]).stdout;
+    let (_, format) = schema.split_once("\"const\": ").unwrap();
+    let format: String = format.chars().take_while(char::is_ascii_digit).collect();
+    assert!(
+        json.contains(&format!("fBformatfR is {format}.")),
+        "{format}"
+    );
     holds(
         &page("casepan-words.7"),
         TERMS.iter().map(|term| (term.name, term.is)),

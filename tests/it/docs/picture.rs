@@ -22,8 +22,7 @@ pub(super) fn svg(buf: &Buffer, title: &str) -> String {
         "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"{width}\" height=\"{height}\" viewBox=\"0 0 {width} {height}\" role=\"img\">\n\
          <title>{}</title>\n\
          <rect width=\"100%\" height=\"100%\" rx=\"6\" fill=\"{GROUND}\"/>\n\
-         <g font-family=\"ui-monospace, 'DejaVu Sans Mono', Menlo, Consolas, monospace\" font-size=\"15\" fill=\"{TEXT}\" \
-         xml:space=\"preserve\">\n",
+         <g font-family=\"ui-monospace, 'DejaVu Sans Mono', Menlo, Consolas, monospace\" font-size=\"15\" fill=\"{TEXT}\">\n",
         escaped(title)
     );
     for row in 0..area.height {
@@ -60,13 +59,6 @@ fn run(out: &mut String, look: &Cell, (column, row): (usize, usize), text: &str)
             CELL.1
         );
     }
-    // Blanks around the words take no place in the file.
-    let words = text.trim_end();
-    let blanks = words.chars().take_while(|c| *c == ' ').count();
-    let words = words.trim_start();
-    if words.is_empty() {
-        return;
-    }
     let mut looks = String::new();
     match (reversed, fill) {
         (true, _) => looks.push_str(&format!(" fill=\"{GROUND}\"")),
@@ -82,15 +74,38 @@ fn run(out: &mut String, look: &Cell, (column, row): (usize, usize), text: &str)
             looks.push_str(attribute);
         }
     }
-    // The length keeps columns in line whatever the width of the typeface.
-    let _ = writeln!(
-        out,
-        "<text x=\"{}\" y=\"{}\" textLength=\"{}\" lengthAdjust=\"spacingAndGlyphs\"{looks}>{}</text>",
-        left + blanks * CELL.0,
-        top + 14,
-        words.chars().count() * CELL.0,
-        escaped(words)
-    );
+    // Blanks between columns take no place in the file, and the length keeps columns in line whatever the typeface.
+    for (begin, words) in parts(text) {
+        let _ = writeln!(
+            out,
+            "<text x=\"{}\" y=\"{}\" textLength=\"{}\" lengthAdjust=\"spacingAndGlyphs\"{looks}>{}</text>",
+            left + begin * CELL.0,
+            top + 14,
+            words.chars().count() * CELL.0,
+            escaped(&words)
+        );
+    }
+}
+
+/// What stands between two and more blanks, each part with the cell where it begins.
+fn parts(text: &str) -> Vec<(usize, String)> {
+    let mut list: Vec<(usize, String)> = Vec::new();
+    let mut blanks = 2;
+    for (cell, c) in text.chars().enumerate() {
+        match (c, list.last_mut()) {
+            (' ', _) => {
+                blanks += 1;
+                continue;
+            }
+            (_, Some((_, last))) if blanks < 2 => {
+                last.extend(std::iter::repeat_n(' ', blanks));
+                last.push(c);
+            }
+            _ => list.push((cell, c.to_string())),
+        }
+        blanks = 0;
+    }
+    list
 }
 
 /// The named colours of a terminal, as they look on a dark ground.
@@ -129,4 +144,6 @@ fn looks_become_attributes_and_signs_stay_text() {
     );
     assert!(svg.contains("<rect x=\"48\" y=\"12\" width=\"9\""), "{svg}");
     assert_eq!(svg.matches("<text").count(), 2, "{svg}");
+    let own = |cell: usize, text: &str| (cell, text.to_owned());
+    assert_eq!(parts(" a b  c "), [own(1, "a b"), own(6, "c")]);
 }
