@@ -207,7 +207,7 @@ fn lists_and_checks_are_as_documented() {
         "json",
     ];
     let instructions = object(&home, &args, 0);
-    as_documented(&instructions, "agreement list");
+    as_documented(&instructions, "instruction list");
     assert_eq!(instructions["agreements"][0]["until"], "2099-01-01");
     assert_eq!(instructions["agreements"][0]["ended"], Value::Null);
     assert!(instructions["agreements"][1]["ended"].is_string());

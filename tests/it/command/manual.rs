@@ -222,9 +222,8 @@ fn every_row_of_every_table_stands_in_its_page() {
     );
     let json = page("casepan-json.5");
     holds(&json, values::<ObjectName>());
-    let schema = home.run(&["schema", "list"]).stdout;
-    let (_, format) = schema.split_once("\"const\": ").unwrap();
-    let format: String = format.chars().take_while(char::is_ascii_digit).collect();
+    let object = super::json::object(&home, &["flow", "facts", "--as", "json"], 0);
+    let format = &object["format"];
     assert!(
         json.contains(&format!("fBformatfR is {format}.")),
         "{format}"
