@@ -151,7 +151,7 @@ fn rooms() -> String {
         // What every room may use is said above the table.
         let may: Vec<&str> = may
             .split(' ')
-            .filter(|own| *own != "phrase::faults")
+            .filter(|own| !own.starts_with("phrase::"))
             .collect();
         let may = match may.join(" ").as_str() {
             "" => "–".to_owned(),
