@@ -1,4 +1,4 @@
-//! The archive: one SQLite file that keeps the journals of all cases and the files of the flows they are judged by.
+//! The archive: one SQLite file with the journals of all cases and the files of their flows.
 //!
 //! This is the only place with SQL: rows in, rows out. Nothing that was written is ever changed or removed. Every
 //! entry carries a SHA-256 over the entry before it and itself, and [`Archive::check`] walks them.

@@ -1,7 +1,9 @@
-//! The call: which findings ask the dentist something, what was already said to them, and what only the dentist can tell.
+//! The call: which findings ask the dentist, what was said to them, and what only the dentist can tell.
 //!
 //! A decision or a standing instruction never changes a finding or its level; it only keeps the same question from being
 //! asked twice. What is on hold is never silenced by a standing instruction.
+//!
+//! Standing instructions are an argument here and not of rules: a level says what was found.
 
 use crate::case::coming::Part;
 use crate::case::decision::{Decided, Decision, DentistAnswer, Matter};

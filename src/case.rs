@@ -24,6 +24,9 @@ use life::{CaseEvent, Record};
 pub use units::{CaseUnit, OrderedKind, Restoration, Role, Units, UnitsError};
 
 /// Whose word a value is. Of those that count, a later layer stands over an earlier one.
+///
+/// Merging stays *the highest that counts*, and files say which is which. A decided value whose later reading is
+/// cleared counts again without a rule for it. *Not seen* is no reading and suspends nothing.
 #[derive(
     Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug, Default, Serialize, Deserialize,
 )]
@@ -235,6 +238,9 @@ fn counting(layers: &BTreeMap<Layer, Reading>) -> Option<(Layer, &Reading)> {
 }
 
 /// Returns whether an answer is one of old: the kind of work, asked of the whole case.
+///
+/// A crown on a tooth beside one on an implant is one order, so that the kind of work is asked of each restoration.
+/// Journals, case files and flows that have it at the case are read as they are.
 fn is_of_old(spot: &Spot) -> bool {
     spot.fact == ORDER_SCOPE && spot.at == Place::Case
 }

@@ -120,6 +120,11 @@ impl Results {
 }
 
 /// How finely figures are computed that take a search.
+///
+/// Grip, which levels depend on, is proven to 1e-6 wherever it is shown. On copies a load is left as soon as it is
+/// proven not to be the hardest, with the likely hardest first. The range over the cement's limits takes four times the
+/// work and waits for prints and JSON. A load that misses the finer gap is kept at the coarser one, and each figure
+/// carries its own gap.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
 pub enum Precision {
     /// For copies that are tried by the hundred: what a level depends on as for a person who types, of all else only that
@@ -161,6 +166,10 @@ impl<'a> Facts<'a> {
     ///
     /// What takes a search is taken over, retainer by retainer, where nothing it was computed from changed. Results of
     /// another case or flow only cost time.
+    ///
+    /// The results before are an argument and no global: the same arguments give the same result, and one from nothing
+    /// differs by less than the proven gaps. While somebody types, one reading of a bridge takes about a third of the
+    /// work; a print gains little, since its ranges start anew.
     pub fn after(
         flow: &'a Flow,
         case: &'a Case,

@@ -58,6 +58,8 @@ pub struct Desk {
     who: Option<String>,
     prints: PathBuf,
     laboratory: Laboratory,
+    /// Answers that the archive would not take. A full disk must neither lose an answer nor stop the inspection: the
+    /// screen says NOT SAVED until they are kept, and leaving asks once.
     unsaved: Vec<(String, Entry)>,
     remembers: Option<PathBuf>,
     weighs: Worker,

@@ -1,4 +1,4 @@
-//! The one error of the program: a kind, a sentence, hints, and the exit code that follows.
+//! The one error of the program: kind, sentence, hints, exit code.
 
 use std::fmt;
 

@@ -68,6 +68,8 @@ pub struct Verdict {
     /// The worst level that all open points still allow; never under `could_be`.
     pub drawn: Level,
     /// False if nothing of it is covered: then nothing was judged, and the levels mean nothing.
+    ///
+    /// Not covered is no level: a level says what was found, and of an implant nothing was looked at.
     pub covered: bool,
 }
 

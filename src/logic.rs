@@ -4,6 +4,9 @@
 //! false, then unknown when one is; `Any` is true when one part is true, then unknown; `Not(unknown)` is unknown.
 //! A fact resolves at the place of the rule or at the places that contain it; facts further down need
 //! `AnyAt`, `EveryAt` or `AtLeastAt`.
+//!
+//! Conditions are enums in RON and no expression language: names and units are checked when a file is loaded, with the
+//! place of the mistake, and a value that is absent is *unknown*. In an expression language it would compare as false.
 
 use crate::fact::{FactId, Place, PlaceKind, Spot, Value};
 
@@ -134,6 +137,9 @@ impl World for Instead<'_> {
 }
 
 /// The outcome of a condition at a place.
+///
+/// Beside the truth it says whether answers still to come *could* make the condition true. A fact whose question does
+/// not come up never can. So an idle question stays silent without counting as false, which would fire under `Not`.
 #[derive(Clone, PartialEq, Debug)]
 pub struct Evaluation {
     /// Its truth value.

@@ -1,4 +1,4 @@
-//! The room between readings and the shape of a prep: readings as a [`Preparation`], and a changed one as readings.
+//! Readings of a prep as a [`Preparation`], and a changed one as readings.
 //!
 //! *Inputs and units*: mm and degrees, as they are read. Widths stand at the foot of the walls, inside the margin. What is
 //! written is rounded to a thousandth, finer than anything that is read.

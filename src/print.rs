@@ -264,6 +264,9 @@ impl Document {
 }
 
 /// Returns a row of a table as a line, for lack of width: its name, then each column's head and cell.
+///
+/// A table that is wider than a print of 78 columns, or than a narrow screen, reads worse than the same cells in a
+/// sentence.
 fn row_as_line(head: &[String], row: &[String]) -> String {
     let name = row.first().map_or("", String::as_str);
     let cells: Vec<String> = head

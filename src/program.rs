@@ -195,6 +195,9 @@ fn desk(cli: &Cli, archive: Archive) -> Result<Desk, Error> {
 }
 
 /// Returns the path of the file beside an archive that remembers the notation that was chosen.
+///
+/// It is not in the archive: it is no part of any case, and a table for it would make every archive one that older
+/// versions cannot open.
 fn remembers(archive: &Path) -> PathBuf {
     let mut name = archive.as_os_str().to_os_string();
     name.push(".notation");

@@ -1,6 +1,9 @@
 //! Keys, look and laboratory: three small RON files that say what differs from what is built in.
 //!
 //! A problem in one file refuses all of them, with every place: half a keymap would be worse than none.
+//!
+//! Prints and checks need no keys and go on all the same. They read which notation `look.ron` names, and if the file
+//! cannot be read at all they do not guess.
 
 mod keys;
 mod lab;

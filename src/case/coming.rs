@@ -156,10 +156,16 @@ pub struct Arrival {
     /// The restorations that are made on it from now on. Others stay on what they were made on.
     pub restorations: Vec<u8>,
     /// The readings that it replaces.
+    ///
+    /// They follow from the flow, and a fold over entries knows no flow. So whoever writes the entry works them out,
+    /// and a journal stays readable whatever becomes of the flow.
     pub anew: Vec<Spot>,
 }
 
 /// The records that some restorations stay on after a new one came for others: what was said of it for the whole case.
+///
+/// Questions and rules speak of *the* impression: a place for each record would double every rule. A case is judged
+/// once more as the restorations on an earlier record see it, which costs time only where there are two.
 #[derive(Clone, PartialEq, Debug, Serialize, Deserialize)]
 pub struct EarlierRecord {
     /// The restorations that are made on it.

@@ -19,6 +19,9 @@ use super::{Case, Layer, Reading, Role, Units};
 use crate::fact::{FactId, Place, Spot, Value};
 
 /// What a decision is about: a rule, and where it fired.
+///
+/// Texts and places in a list change; these two do not. Of findings that share a cause, a decision on one as grave as
+/// the head answers for the cause, since heads change as readings come.
 #[derive(Clone, PartialEq, Eq, PartialOrd, Ord, Hash, Debug, Serialize, Deserialize)]
 pub struct Matter {
     /// The rule's id.

@@ -1,4 +1,6 @@
 //! The journal: what happened to a case, entry by entry, never rewritten. The state of a case is a fold over it.
+//!
+//! No status of a step is kept, since it follows from the answers.
 
 use jiff::Timestamp;
 use jiff::civil::Date;
@@ -97,6 +99,10 @@ pub enum Body {
         judged: Box<Judged>,
     },
     /// What an entry changed is put back as it was before it.
+    ///
+    /// An entry of its own kind, since a decision changes several things at once and one key writes one entry. It names
+    /// every layer at the places that were changed, the decision before and the units, so that the fold needs no memory
+    /// of what was undone, and two sessions on one case cannot undo one another's decisions.
     PutBack {
         /// What was there.
         before: Box<Before>,

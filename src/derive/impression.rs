@@ -2,6 +2,9 @@
 //!
 //! *Model*: whole days between two dates; the limit of each impression material is the flow's.
 //! *Sources*: arithmetic.
+//!
+//! Days and not hours, since the ticket has dates. Materials that must be poured within the hour are judged by *same
+//! day*.
 
 use super::{Derivation, Facts};
 use crate::fact::{DAYS_REVERSED, IMPRESSION_AGE, POURED, Place, TAKEN, Unit, Value};

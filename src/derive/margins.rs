@@ -4,6 +4,8 @@
 //! at the narrowest, its level against the gum at the deepest, so that what is not known of a wall is taken at its worst.
 //! Then differences and ratios against the material's own figures, which the flow keeps.
 //! *Sources*: those of the material.
+//!
+//! The form is asked as it is: *differs* leads to the walls one by one.
 
 use super::{Derivation, Facts};
 use crate::fact::{

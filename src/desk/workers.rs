@@ -1,5 +1,9 @@
 //! Work that takes longer than a key may: how sure the judgement is, and options. Each has a thread of its own; a result
 //! for a state that is no longer the present one is dropped.
+//!
+//! Judging itself needs no worker: rules take well under a millisecond for a bridge and the limit analysis a few, going
+//! on from the results before, so that a worker would only add results that come too late. These two judge some hundred
+//! times.
 
 use std::sync::Arc;
 use std::sync::mpsc::{Receiver, Sender, channel};
@@ -175,6 +179,9 @@ impl Desk {
     /// Weighs and tries options only where [`Desk::weigh_now`] and [`Desk::try_now`] ask for it, from now on.
     ///
     /// For `casepan ask`: weighing takes longer than an answer, and most answers show nothing of it.
+    ///
+    /// It takes some tenths of a second, and most lines of `casepan ask` say nothing of it: findings, summary and
+    /// `where` need it, the call tries single options, and the page of options all of them.
     pub fn work_late(&mut self) {
         self.late = true;
     }

@@ -1,4 +1,6 @@
 //! A restoration of several units in elevation.
+//!
+//! Crowns are drawn in usual sizes, since their outlines are not read at inspection.
 
 use super::figure::{Anchor, Figure, Ink, Word};
 use crate::case::{Restoration, Role};

@@ -1,4 +1,7 @@
 //! A prep from two sides.
+//!
+//! A die is drawn as the bench holds it, standing up, also where it is an upper one; a bridge as it is in the mouth,
+//! upper crowns pointing down. Left and right follow.
 
 use super::figure::{Anchor, Figure, Ink, Word};
 use crate::derive::{ComesOff, Facts};

@@ -65,6 +65,9 @@ impl Place {
     /// Returns the connector between two units, whichever is named first.
     ///
     /// The pair is kept as the bench writes it: the mesial tooth first, the patient's right first across the midline.
+    ///
+    /// Units run from the midline outwards on the right and along the arch elsewhere, so that a case reads as on the
+    /// ticket.
     pub fn connector(a: Tooth, b: Tooth) -> Place {
         let ordered = if a.quadrant() == b.quadrant() {
             a.position() <= b.position()

@@ -4,6 +4,8 @@ use serde::{Deserialize, Serialize};
 use crate::tooth::Tooth;
 
 /// The units that numbers are kept in.
+///
+/// Units are values and no types: names and doc comments were enough, and a flow names units at run time.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
 pub enum Unit {
     /// Millimetre.
@@ -101,6 +103,9 @@ pub enum Value {
     /// Free text.
     Text(String),
     /// Looked for, and not to be told.
+    ///
+    /// Its key is the minus, which lies on the numeric pad and is how paper forms say it. Therefore no asked number
+    /// goes below zero; undercuts and margins under the gum are asked in bands.
     NotSeen,
 }
 

@@ -173,6 +173,9 @@ pub struct Step {
     /// Whether only the dentist can answer what it asks.
     pub dentists: bool,
     /// Whether it asks for what is drawn once the case is taken on: nobody holds a case back for want of it.
+    ///
+    /// What only the drawing can tell comes weeks later. Points that wait for nothing else are open points and lines of
+    /// the sheets; only the result does not wait for them.
     pub drawn: bool,
 }
 

@@ -1,4 +1,12 @@
 //! One cause, one finding: what shares a cause is folded under the worst of it.
+//!
+//! Height, ratio, taper and resistance form of one prep share a cause: rules of one topic at one tooth are one line
+//! with the rest under it. The flow names the topic, so that a supervisor can change it. Findings of prep and plan
+//! stand apart: the prep is what was cut and folds with height and taper at its tooth; the plan is the restoration's,
+//! and what helps it is another plan.
+//!
+//! Space that is short is asked about once for the whole piece, so that finding stands at the restoration, and what is
+//! drawn there follows from it. A connector's finding that asks something of its own stays a line of its own.
 
 use std::cmp::Reverse;
 

@@ -1,4 +1,10 @@
 //! HTML: one file, without scripts or anything from elsewhere. The template engine escapes the texts.
+//!
+//! The engine escapes whatever it is given, at compile time. In a page put together from strings every place needs an
+//! escape, and one day one is missing.
+//!
+//! Pages are counted through all sheets, since no browser counts the pages of a part. A sheet that is printed by itself
+//! has its own count.
 
 use std::fmt::Write as _;
 

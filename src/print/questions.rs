@@ -1,4 +1,7 @@
 //! Questions on paper: those that one option answers are one question, and each has its boxes to tick.
+//!
+//! Only on paper: a decision is kept under the rule and place of one finding. A question that answers two on the screen
+//! would need one decision on two matters, and undo with it.
 
 use super::{Document, Told};
 use crate::call::{Ask, asks};

@@ -1,4 +1,8 @@
 //! The inspection line by line: opens or creates the case, and reports how it ended.
+//!
+//! From a pipe, the first line that is not taken ends it. Lines answer questions by their order: going on would give
+//! each later answer to the question before its own, and most would fit. Whoever hears the refusal can answer again
+//! (`--go-on`).
 
 use std::io::{IsTerminal as _, Write};
 

@@ -1,5 +1,9 @@
 //! Manual pages and completions, made from the command line's own types.
 
+mod chapters;
+mod markdown;
+mod tables;
+
 use std::io::Write;
 use std::path::Path;
 
@@ -11,11 +15,10 @@ use clap_mangen::roff::{Roff, bold, roman};
 use crate::cli::Cli;
 use crate::desk::write_file;
 use crate::error::{EXIT_CODES, Error, Trouble};
-use crate::phrase::CAUTION;
 use crate::phrase::program::command_line::{exit_code, manual};
 use crate::phrase::program::errors;
 
-/// Writes a page for the program and one for each command.
+/// Writes a page for the program, one for each command and one for each subject.
 ///
 /// # Errors
 /// Returns an error if the directory or a page cannot be written.
@@ -28,6 +31,7 @@ pub(super) fn pages(directory: &Path, out: &mut dyn Write) -> Result<(), Error> 
     command.build();
     let mut written = 0;
     page(&command, directory, &mut written)?;
+    written += chapters::write(directory)?;
     writeln!(out, "{}", errors::pages_written(written, directory))?;
     out.flush()?;
     Ok(())
@@ -72,8 +76,8 @@ fn rendered(man: &Man, command: &clap::Command) -> Result<String, std::io::Error
         roff.text([bold(code.to_string())]);
         roff.text([roman(exit_code(name, meaning))]);
     }
-    roff.control("SH", [manual::CAUTION]);
-    roff.text([roman(CAUTION)]);
+    chapters::see_also(&mut roff, command.get_name());
+    chapters::caution(&mut roff);
     roff.to_writer(&mut page)?;
     Ok(String::from_utf8_lossy(&page).into_owned())
 }

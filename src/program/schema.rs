@@ -3,7 +3,7 @@
 use std::io::Write;
 
 use clap::ValueEnum as _;
-use schemars::SchemaGenerator;
+use schemars::{Schema, SchemaGenerator};
 
 use super::write_json;
 use super::{archive, flows, instructions, limits, list, settings};
@@ -18,6 +18,11 @@ use crate::print::json::shape::{Shape, schema};
 /// # Errors
 /// Returns an error if the output cannot be written.
 pub(super) fn carry_out(object: Option<ObjectName>, out: &mut dyn Write) -> Result<(), Error> {
+    write_json(&of(object), out)
+}
+
+/// Returns the schema of one object, or of any that is written.
+pub(super) fn of(object: Option<ObjectName>) -> Schema {
     let objects = match &object {
         Some(object) => std::slice::from_ref(object),
         None => ObjectName::value_variants(),
@@ -26,7 +31,7 @@ pub(super) fn carry_out(object: Option<ObjectName>, out: &mut dyn Write) -> Resu
     let command = value.map(|value| value.get_name().replace('-', " "));
     let title = schema_title(command.as_deref());
     let shapes: Vec<Shape> = objects.iter().map(|object| shape(*object)).collect();
-    write_json(&schema(&title, &shapes), out)
+    schema(&title, &shapes)
 }
 
 fn shape(object: ObjectName) -> Shape {

@@ -5,6 +5,9 @@
 //! Every problem is a [`Diagnostic`] with a stable code out of [`CODES`].
 //!
 //! This room knows RON and nothing of what the files are about.
+//!
+//! It is a crate of its own since cases, flows and settings need the same positions and the same plain words. It knows
+//! RON and nothing else.
 
 mod brackets;
 mod diagnostic;

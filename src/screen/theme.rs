@@ -227,6 +227,8 @@ impl Theme {
 
     /// The terminal's own text on its own ground, which is the strongest contrast there is, told apart by weight; colour
     /// only where the weight is greatest, and nothing faint.
+    ///
+    /// It has little colour, since nobody knows which colours come near the ground.
     pub fn contrast() -> Theme {
         let mut theme = Theme::of(|role| match role {
             TextRole::Call => Some(Color::Magenta),

@@ -1,4 +1,4 @@
-//! The one table of commands: keymap, last line, help and README are made from it.
+//! The one table of commands: keymap, last line, help and manual are made from it.
 
 use crate::phrase::commands::{self, title};
 
@@ -48,7 +48,7 @@ impl Context {
         Context::Help,
     ];
 
-    /// Names the context for the README and the help page.
+    /// Names the context for the manual and the help page.
     pub fn title(self) -> &'static str {
         match self {
             Context::Worklist => title::WORKLIST,

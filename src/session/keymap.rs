@@ -155,6 +155,8 @@ impl Keymap {
     ///
     /// Where no digits are typed, those of a numeric pad act as the arrows and page keys printed on them, so that one hand
     /// on the pad is enough.
+    ///
+    /// With the number lock on, a pad sends digits. The digit itself is looked up first.
     pub fn lookup(&self, context: Context, key: &str) -> Option<Command> {
         self.named(context, key).or_else(|| {
             let works = |command: &&Command| command.spec().contexts.contains(&context);

@@ -4,6 +4,12 @@
 //! A digit answers a choice, and the next question is shown at once. A finger that bounces would answer that one too,
 //! unread. So the same digit is dropped if it comes sooner than anybody can read. All other digits count, and so do
 //! digits with the same time: no finger is so fast, they were typed ahead and came together.
+//!
+//! Keys carry the time at which they were read from the terminal. Measured when a page is drawn, a slow page would turn
+//! two answers into one tap. Keys that came in one piece have one time.
+//!
+//! A key that is held begins to repeat after a quarter to two thirds of a second, when it might be a second answer.
+//! Only the next repeat shows that it was none, and by then that answer is kept; so it is undone.
 
 use jiff::{SignedDuration, Timestamp};
 

@@ -1,55 +1,37 @@
-//! The README's tables and its screen are made from the program, so that they cannot drift.
-//! `UPDATE_DOCS=1 cargo test` writes them.
+//! What of the documents is made from the program, so that it cannot drift. `UPDATE_DOCS=1 cargo test docs` writes it.
 
-use casepan::cli::{Cli, ObjectName};
-use casepan::error::EXIT_CODES;
-use casepan::flow::{CODES, embedded};
-use casepan::print::{Format, Sheet};
-use casepan::program::carry_out;
-use casepan::ronfile;
-use casepan::screen::{Signs, Theme, ThemeName, draw};
-use casepan::session::command::{COMMANDS, Context};
+mod picture;
+
+use casepan::flow::embedded;
+use casepan::screen::{Theme, draw};
+use casepan::session::command::COMMANDS;
 use casepan::session::{Inspection, Session};
-use casepan::settings;
 use casepan::tooth::Notation;
-use clap::{CommandFactory as _, Parser as _, ValueEnum};
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
-use serde_json::Value;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use uuid::Uuid;
 
-#[test]
-fn the_readme_is_up_to_date() {
-    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("README.md");
-    let text = std::fs::read_to_string(&path).unwrap();
-    let mut wanted = text.clone();
-    for (name, block) in [
-        ("screen", screen(&[])),
-        ("picture", screen(&["g", "right"])),
-        ("ask", lines()),
-        ("keys", keys()),
-        ("commands", commands()),
-        ("sheets", values::<Sheet>("sheet", "what it is")),
-        ("formats", values::<Format>("format", "what it is")),
-        ("codes", codes(CODES.iter().chain(ronfile::CODES))),
-        ("settings-codes", codes(settings::CODES)),
-        ("themes", values::<ThemeName>("theme", "what it is")),
-        ("signs", values::<Signs>("signs", "what they are")),
-        ("exit-codes", exit_codes()),
-        ("objects", values::<ObjectName>("object", "what it is")),
-        ("json", json()),
-    ] {
-        wanted = replaced(&wanted, name, &block);
-    }
+use crate::tidy::MAY_IMPORT;
+
+fn file(name: &str) -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join(name)
+}
+
+/// Compares a document with what it should be, or writes it where `UPDATE_DOCS` is set.
+#[track_caller]
+fn is_up_to_date(name: &str, wanted: impl FnOnce(&str) -> String) {
+    let path = file(name);
+    let text = std::fs::read_to_string(&path).unwrap_or_default();
+    let wanted = wanted(&text);
     if std::env::var_os("UPDATE_DOCS").is_some() {
         std::fs::write(&path, &wanted).unwrap();
         return;
     }
     assert!(
         text == wanted,
-        "README.md has drifted: run `UPDATE_DOCS=1 cargo test docs` and look at what changes"
+        "{name} has drifted: run `UPDATE_DOCS=1 cargo test docs` and look at what changes"
     );
 }
 
@@ -57,35 +39,56 @@ fn replaced(text: &str, name: &str, block: &str) -> String {
     let (begin, end) = (format!("<!-- {name} -->\n"), format!("<!-- /{name} -->"));
     let (before, rest) = text
         .split_once(&begin)
-        .unwrap_or_else(|| panic!("README.md has no {begin}"));
+        .unwrap_or_else(|| panic!("there is no {begin}"));
     let (_, after) = rest
         .split_once(&end)
-        .unwrap_or_else(|| panic!("README.md has no {end}"));
+        .unwrap_or_else(|| panic!("there is no {end}"));
     format!("{before}{begin}{block}{end}{after}")
 }
 
-/// The demo at 80 by 24 after some keys.
-fn screen(keys: &[&str]) -> String {
+#[test]
+fn the_readme_is_up_to_date() {
+    is_up_to_date("README.md", |text| replaced(text, "keys", &keys()));
+}
+
+#[test]
+fn the_picture_of_the_screen_is_up_to_date() {
+    is_up_to_date("demo/screen.svg", |_| {
+        picture::svg(&screen(100, 30), "casepan: the demo case at 100 by 30")
+    });
+}
+
+#[test]
+fn the_example_in_plain_lines_is_up_to_date() {
+    is_up_to_date("src/program/manual/ask.md", |text| {
+        replaced(text, "ask", &lines())
+    });
+}
+
+#[test]
+fn the_code_map_is_up_to_date() {
+    is_up_to_date("DEVELOPERS.md", |text| replaced(text, "rooms", &rooms()));
+}
+
+/// A document that grows is read by nobody: what is reference goes into the manual.
+#[test]
+fn the_documents_are_short() {
+    for (name, most) in [("README.md", 9_000), ("DEVELOPERS.md", 14_000)] {
+        let size = std::fs::metadata(file(name)).unwrap().len();
+        assert!(size <= most, "{name} has {size} bytes of {most}");
+    }
+}
+
+/// The demo at a size.
+fn screen(width: u16, height: u16) -> Buffer {
     let flow = Arc::new(embedded().flow.unwrap());
     let case = casepan::demo::case("bridge-44-46").unwrap();
     let mut session = Session::new(Notation::Iso3950);
     session.show(Inspection::new(flow, case, 1, Uuid::nil(), None));
-    for key in keys {
-        session.key(key, &crate::session::moment(1));
-    }
-    let area = Rect::new(0, 0, 80, 24);
+    let area = Rect::new(0, 0, width, height);
     let mut buf = Buffer::empty(area);
-    draw(&mut buf, area, &session.view(), Theme::plain());
-    let mut out = String::from("```text\n");
-    for row in 0..area.height {
-        let line: String = (0..area.width)
-            .map(|column| buf[(column, row)].symbol())
-            .collect();
-        out.push_str(line.trim_end());
-        out.push('\n');
-    }
-    out.push_str("```\n");
-    out
+    draw(&mut buf, area, &session.view(), Theme::dark());
+    buf
 }
 
 /// The prep of an invented crown in plain lines: what is typed, then what is said.
@@ -111,206 +114,82 @@ fn lines() -> String {
     )
 }
 
+/// The ten keys that are needed first.
 fn keys() -> String {
-    let mut out = String::from("| key | name | what it does | where |\n|---|---|---|---|\n");
-    for spec in COMMANDS {
-        let keys: Vec<_> = spec.keys.iter().map(|key| format!("`{key}`")).collect();
-        let places = if spec.contexts.len() == Context::ALL.len() {
-            "anywhere".to_owned()
+    let mut out = String::from("| key | what it does |\n|---|---|\n");
+    for id in [
+        "confirm", "not-seen", "same", "undo", "findings", "options", "call", "summary", "find",
+        "help",
+    ] {
+        let spec = COMMANDS.iter().find(|spec| spec.id == id).unwrap();
+        out.push_str(&format!("| `{}` | {} |\n", spec.keys[0], spec.does));
+    }
+    out
+}
+
+/// Each room with the first sentence of its own comment and the rooms that it may use.
+fn rooms() -> String {
+    let mut out = String::from("| room | what it is | may use |\n|---|---|---|\n");
+    for (room, may) in MAY_IMPORT {
+        let path = file("src").join(room.replace("::", "/"));
+        let own = path.with_extension("rs");
+        let own = if own.exists() {
+            own
         } else {
-            spec.contexts
-                .iter()
-                .map(|context| context.title())
-                .collect::<Vec<_>>()
-                .join(", ")
+            path.join("lib.rs")
+        };
+        let text = std::fs::read_to_string(&own).unwrap();
+        let comment: Vec<&str> = text
+            .lines()
+            .map_while(|line| line.strip_prefix("//!"))
+            .map(str::trim)
+            .take_while(|line| !line.is_empty())
+            .collect();
+        let comment = comment.join(" ");
+        let sentence = comment.split(". ").next().unwrap_or(&comment);
+        assert!(!sentence.is_empty(), "{room} does not say what it is");
+        // What every room may use is said above the table.
+        let may: Vec<&str> = may
+            .split(' ')
+            .filter(|own| !own.starts_with("phrase::"))
+            .collect();
+        let may = match may.join(" ").as_str() {
+            "" => "–".to_owned(),
+            "*" => "anything".to_owned(),
+            may => may.to_owned(),
         };
         out.push_str(&format!(
-            "| {} | {} | {} | {places} |\n",
-            keys.join(" "),
-            spec.id,
-            spec.does
+            "| `{room}` | {} | {may} |\n",
+            sentence.trim_end_matches('.').replace(['[', ']'], "")
         ));
     }
     out
 }
 
-fn commands() -> String {
-    let mut out =
-        String::from("| command | what it does |\n|---|---|\n| `casepan` | Show the worklist |\n");
-    list(&Cli::command(), "casepan", &mut out);
-    out
-}
-
-fn list(command: &clap::Command, path: &str, out: &mut String) {
-    for sub in command.get_subcommands() {
-        let mut path = format!("{path} {}", sub.get_name());
-        let group = sub.has_subcommands();
-        if group && sub.is_subcommand_required_set() {
-            list(sub, &path, out);
-            continue;
-        }
-        for argument in sub.get_positionals() {
-            let name = argument.get_id().as_str().to_uppercase();
-            path.push_str(&if argument.is_required_set() {
-                format!(" {name}")
-            } else {
-                format!(" [{name}]")
-            });
-        }
-        let about = sub.get_about().map(ToString::to_string).unwrap_or_default();
-        out.push_str(&format!("| `{path}` | {about} |\n"));
-        if group {
-            list(sub, &path, out);
-        }
-    }
-}
-
-/// The values of an option of the command line, with their help.
-fn values<T: ValueEnum>(head: &str, what: &str) -> String {
-    let mut out = format!("| {head} | {what} |\n|---|---|\n");
-    for value in T::value_variants().iter().filter_map(T::to_possible_value) {
-        let help = value
-            .get_help()
-            .map(ToString::to_string)
-            .unwrap_or_default();
-        assert!(!help.is_empty(), "{}", value.get_name());
-        out.push_str(&format!("| `{}` | {help} |\n", value.get_name()));
-    }
-    out
-}
-
-fn exit_codes() -> String {
-    let mut out = String::from("| code | name | meaning |\n|---|---|---|\n");
-    for (code, name, meaning) in EXIT_CODES {
-        out.push_str(&format!("| {code} | {name} | {meaning} |\n"));
-    }
-    out
-}
-
-fn codes<'a>(list: impl IntoIterator<Item = &'a (&'a str, &'a str)>) -> String {
-    let mut out = String::from("| code | meaning |\n|---|---|\n");
-    for (code, meaning) in list {
-        out.push_str(&format!("| `{code}` | {meaning} |\n"));
-    }
-    out
-}
-
-/// The keys of every object, out of their schemas: of a judged case the first ones, of the others all.
-fn json() -> String {
-    let mut out = String::from(
-        "| command | key | what it is |\n|---|---|---|\n| every one | `format` | The format of this object. |\n",
-    );
-    for object in ObjectName::value_variants() {
-        let object = object.to_possible_value().unwrap();
-        let name = object.get_name();
-        let command = match name {
-            // One object; told once.
-            "judge" => continue,
-            "print" => "`judge`, `print`".to_owned(),
-            name => format!("`{}`", name.replace('-', " ")),
-        };
-        let mut text = Vec::new();
-        let cli = Cli::try_parse_from(["casepan", "schema", name]).unwrap();
-        carry_out(&cli, &mut text).unwrap();
-        let schema: Value = serde_json::from_slice(&text).unwrap();
-        let mut rows = Vec::new();
-        rows_of(&schema, &schema, ("", name == "print"), &mut rows);
-        for (key, what) in rows.iter().filter(|(key, _)| key != "format") {
-            assert!(!what.is_empty(), "{name}: {key}");
-            out.push_str(&format!("| {command} | `{key}` | {what} |\n"));
-        }
-    }
-    out
-}
-
-/// The keys of an object of a schema with what they are, first those that are always there.
-fn rows_of(
-    schema: &Value,
-    part: &Value,
-    (path, shallow): (&str, bool),
-    rows: &mut Vec<(String, String)>,
-) {
-    let part = object_of(schema, part);
-    let always: Vec<&str> = part["required"]
-        .as_array()
-        .into_iter()
-        .flatten()
-        .filter_map(Value::as_str)
-        .collect();
-    let all = part["properties"].as_object().unwrap();
-    let others = all.keys().map(String::as_str);
-    let others = others.filter(|key| !always.contains(key));
-    for key in always.iter().copied().chain(others) {
-        let dot = if path.is_empty() { "" } else { "." };
-        let path = format!("{path}{dot}{key}");
-        let (inner, path) = match all[key].get("items") {
-            Some(items) if object_of(schema, items)["properties"].is_object() => {
-                (items, format!("{path}[]"))
-            }
-            _ => (&all[key], path),
-        };
-        if !shallow && object_of(schema, inner)["properties"].is_object() {
-            rows_of(schema, inner, (&path, false), rows);
-        } else {
-            let what = all[key]["description"].as_str().unwrap_or_default();
-            rows.push((
-                path.trim_end_matches("[]").to_owned(),
-                what.replace('\n', " "),
-            ));
-        }
-    }
-}
-
-/// A part of a schema itself, where it says where it stands, and without the null that may stand for it.
-fn object_of<'s>(schema: &'s Value, part: &'s Value) -> &'s Value {
-    if let Some(there) = part["$ref"].as_str() {
-        let there = schema.pointer(there.trim_start_matches('#')).unwrap();
-        return object_of(schema, there);
-    }
-    match part["anyOf"].as_array() {
-        Some(any) => object_of(schema, &any[0]),
-        None => part,
-    }
-}
-
-/// Names in backquotes that hold `::` and begin with a file of these tests are tests or folders of tests.
+/// In backquotes stand tests, folders of tests and files of tests, and in `src/` files with unit tests.
 #[test]
 fn the_tests_named_for_developers_exist() {
-    let root = Path::new(env!("CARGO_MANIFEST_DIR"));
-    let text = std::fs::read_to_string(root.join("DEVELOPERS.md")).unwrap();
+    let text = std::fs::read_to_string(file("DEVELOPERS.md")).unwrap();
     let (_, rest) = text.split_once("## Invariants").unwrap();
     let (invariants, _) = rest.split_once("## To add").unwrap();
     let mut named = 0;
-    for name in invariants
-        .split('`')
-        .skip(1)
-        .step_by(2)
-        .filter(|name| name.contains("::"))
-    {
-        let mut parts: Vec<&str> = name.split("::").collect();
-        let last = parts.pop().unwrap();
-        let folder = root.join("tests/it").join(parts.join("/"));
-        let file = folder.with_extension("rs");
-        if !file.exists() {
-            // Unit tests stand in the room they test.
-            assert!(
-                root.join("src")
-                    .join(name.replace("::", "/"))
-                    .with_extension("rs")
-                    .exists(),
-                "{name}"
-            );
+    for name in invariants.split('`').skip(1).step_by(2) {
+        named += 1;
+        if name.starts_with("src/") {
+            let text = std::fs::read_to_string(file(name)).unwrap_or_default();
+            assert!(text.contains("#[test]"), "{name} holds no unit tests");
             continue;
         }
-        let module = folder.join(last).with_extension("rs").exists();
-        let test = std::fs::read_to_string(&file)
-            .unwrap()
-            .contains(&format!("fn {last}("));
+        let path = file("tests/it").join(name.replace("::", "/"));
+        let own = path.with_extension("rs").exists();
+        let within = path.parent().unwrap().with_extension("rs");
+        let last = name.rsplit("::").next().unwrap();
+        let test =
+            std::fs::read_to_string(within).is_ok_and(|text| text.contains(&format!("fn {last}(")));
         assert!(
-            module || test,
+            own || test,
             "DEVELOPERS.md names {name}, which is not there"
         );
-        named += 1;
     }
-    assert!(named > 15, "{named}");
+    assert!(named > 60, "{named}");
 }

@@ -308,8 +308,8 @@ fn the_files_to_begin_with_say_what_is_built_in() {
 }
 
 #[test]
-fn the_readmes_example_loads() {
-    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("README.md");
+fn the_examples_of_the_manual_load() {
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("src/program/manual/settings.md");
     let text = std::fs::read_to_string(path).unwrap();
     let block = |name: &str| {
         let (_, rest) = text

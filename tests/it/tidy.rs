@@ -8,7 +8,7 @@ use casepan::session::command::{COMMANDS, Context};
 /// Each module with those it may import. The four at the end stand on top and may import anything.
 ///
 /// The sentences of errors stand below everything that has errors, so that this part of `phrase` is a row of its own.
-const MAY_IMPORT: &[(&str, &str)] = &[
+pub(crate) const MAY_IMPORT: &[(&str, &str)] = &[
     ("tooth", ""),
     ("phrase::faults", "fact tooth"),
     ("phrase::program::values", ""),

@@ -114,6 +114,8 @@ fn top(own: &Retainer) -> f64 {
 
 /// How high above the margin of a prep a load case acts, in mm: above its top, where the clearance was read no further than
 /// the opposing teeth. A prep lower than a least one is loaded as high as that: a stub does not make the crown lower.
+///
+/// Loaded at its own height and clearance, a molar of 2.5 mm would have a grip of 0.92 instead of 0.70.
 fn height(
     figures: &Figures,
     definition: &LoadCase,

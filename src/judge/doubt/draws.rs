@@ -1,4 +1,7 @@
 //! Figures drawn many times, with all readings off at once.
+//!
+//! Whether a wall is effective is yes or no, and the larger of two widths bends where they are equal: a slope says
+//! nothing there. Such figures are drawn. A figure that takes a search is drawn only where it bends near a limit.
 
 use std::collections::{BTreeMap, BTreeSet};
 

@@ -5,6 +5,11 @@
 //! its own load. So `grip = demand of the least single crown / demand here`, and it parts into what is the prep's, this
 //! bridge on least preps over this bridge as it is, and what is the plan's, the least single crown over this bridge on
 //! least preps.
+//!
+//! Compared with the minimum prep on its own base, a prep was "cured" by cutting its walls straighter near the margin,
+//! since that shrank the base; and a bridge compared with itself on minimum preps gave every cantilever the grip of a
+//! bridge that is held at both ends. So the yardstick is fixed. Each retainer bears what its root gives it and holds
+//! that alone: with the load shared plastically, a bridge of three units came out safer than a single molar.
 
 use std::fmt;
 
@@ -19,6 +24,8 @@ pub const MESH: Mesh = Mesh::CLOSE;
 
 /// How far grip on [`MESH`] stands off that on a much finer one for 95 of 100 preps and bridges such as come to the bench,
 /// relative; 0.06 at the most of those tried.
+///
+/// The usual mesh, at two thirds of the work, is off by more than half as much again.
 pub const MESH_ERROR: f64 = 0.04;
 
 /// Walls and margin of a least prep.

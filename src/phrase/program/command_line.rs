@@ -167,7 +167,7 @@ pub const WORDS: &str = "Explain the terms that this program uses, and other wor
 /// Which term.
 pub const WORDS_TERM: &str = "A term, or another word for one; all terms if none is named";
 /// Command `manual`.
-pub const MANUAL: &str = "Write a manual page for every command";
+pub const MANUAL: &str = "Write the manual: a page for every command, and one for each subject";
 /// Where the pages are written.
 pub const MANUAL_DIRECTORY: &str = "Directory of the pages; created if it does not exist";
 
@@ -258,4 +258,19 @@ pub mod manual {
     pub const EXIT_STATUS: &str = "EXIT STATUS";
     /// Over the caution.
     pub const CAUTION: &str = "CAUTION";
+    /// Over the name of a page.
+    pub const NAME: &str = "NAME";
+    /// Over the other pages.
+    pub const SEE_ALSO: &str = "SEE ALSO";
+    /// What the program does without a command.
+    pub const WORKLIST: &str = "Show the worklist";
+    /// Over what every JSON object has.
+    pub const EVERY_OBJECT: &str = "every object";
+    /// What the first key of every JSON object is.
+    pub const FORMAT: &str = "The format of this object.";
+
+    /// Says that a page names a table that does not exist.
+    pub fn no_table(name: &str) -> String {
+        format!("the manual names an unknown table \"{name}\"")
+    }
 }

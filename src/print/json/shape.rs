@@ -1,6 +1,9 @@
 //! The shapes that several objects share, and the schema that follows from all shapes.
 //!
 //! Modules below know nothing of schemas: their types are described here, as a word, a text or an object.
+//!
+//! A schema derived from the types that are written says what is written. Objects are closed, so that a key that nobody
+//! documented fails; the manual's table is made from the schemas, since whoever reads it has no code.
 
 use std::borrow::Cow;
 

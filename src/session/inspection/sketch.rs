@@ -2,6 +2,10 @@
 //!
 //! It is not an answer: it is worked out on a copy, never reaches the journal or the judgement, and is dropped with the
 //! digits.
+//!
+//! The number goes the way of an answer, so that the picture shows what Enter would bring, also where a decided value
+//! would step back. It is worked out when a picture asks for it: in a window without room for one, a digit costs
+//! nothing.
 
 use std::cell::OnceCell;
 

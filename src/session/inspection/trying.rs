@@ -1,5 +1,7 @@
 //! What if: a copy of the case in which readings may be changed. Nothing is saved, unless the changes are listed to be
 //! proposed.
+//!
+//! It is the same page on a copy: answers go into `Layer::Proposed` and no entry leaves it.
 
 use super::Inspection;
 use crate::case::Layer;

@@ -239,6 +239,9 @@ impl Inspection {
 
     /// Returns the choices of the open cell; empty if it takes something else. The typed text counts how often the list was
     /// turned, so that clearing the cell turns back to the first.
+    ///
+    /// A digit answers at once, so that two digits cannot be waited for: of a list of more than nine, the ninth key
+    /// turns to the rest.
     pub(in crate::session) fn choices(&self) -> Choices {
         let kind = self.spec().map(|spec| spec.kind.clone());
         let all = kind.map_or(Vec::new(), |kind| self.flow.choices(&kind));

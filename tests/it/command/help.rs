@@ -22,7 +22,7 @@ pub(super) fn commands() -> Vec<(String, Command)> {
 }
 
 /// Splits a line as a shell does: at blanks, not within quotation marks, up to a redirection.
-fn words(line: &str) -> Vec<String> {
+pub(super) fn words(line: &str) -> Vec<String> {
     let mut words = vec![String::new()];
     let mut quoted = false;
     for c in line.chars() {

@@ -1,4 +1,4 @@
-//! JSON for other programs: each object is as the README says, and has nothing that it does not say.
+//! JSON for other programs: each object is as its manual page says, and has nothing that it does not say.
 
 use std::collections::BTreeSet;
 use std::path::Path;
@@ -8,30 +8,35 @@ use serde_json::{Value, json};
 use super::{CROWN, DATA};
 use crate::support::Home;
 
-/// The keys that the README documents for a command.
+/// The keys that the manual page documents for a command.
 fn documented(command: &str) -> BTreeSet<String> {
-    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("README.md");
-    let text = std::fs::read_to_string(path).unwrap();
-    let (_, rest) = text.split_once("<!-- json -->\n").unwrap();
-    let (table, _) = rest.split_once("<!-- /json -->").unwrap();
+    let home = Home::new();
+    assert_eq!(home.run(&["manual", "man"]).code, Some(0));
+    let page = super::manual::page(&home, "man", "casepan-json.5");
+    let (_, table) = page.split_once("\n.SH KEYS\n").unwrap();
     let mut keys = BTreeSet::new();
-    for line in table.lines().skip(2) {
-        let cells: Vec<&str> = line.split('|').map(str::trim).collect();
-        let [_, commands, key, meaning, _] = cells[..] else {
-            panic!("{line}");
-        };
-        assert!(!meaning.is_empty(), "{line}");
-        let own = commands
-            .split(", ")
-            .any(|own| own == format!("`{command}`"));
-        if own || commands == "every one" {
-            keys.insert(key.trim_matches('`').to_owned());
+    let mut own = false;
+    let mut lines = table.lines().take_while(|line| !line.starts_with(".SH"));
+    while let Some(line) = lines.next() {
+        if let Some(head) = line.strip_prefix(".SS ") {
+            let mut commands = head.trim_matches('"').split(", ");
+            own = commands.any(|part| part == command || part == "every object");
+        } else if line == ".TP" {
+            let key = lines.next().unwrap();
+            let key = key
+                .strip_prefix("fB")
+                .and_then(|key| key.strip_suffix("fR"));
+            let meaning = lines.next().unwrap();
+            assert!(!meaning.is_empty(), "{key:?}");
+            if own {
+                keys.insert(key.unwrap().to_owned());
+            }
         }
     }
     keys
 }
 
-/// The keys of an object and of the objects in it, as the README writes them.
+/// The keys of an object and of the objects in it, as the manual page writes them.
 fn keys(value: &Value, before: &str, into: &mut BTreeSet<String>) {
     match value {
         Value::Object(map) => {
