@@ -60,7 +60,7 @@ fn the_picture_of_the_screen_is_up_to_date() {
 
 #[test]
 fn the_example_in_plain_lines_is_up_to_date() {
-    is_up_to_date("src/program/manual/ask.md", |text| {
+    is_up_to_date("src/phrase/program/manual/ask.md", |text| {
         replaced(text, "ask", &lines())
     });
 }

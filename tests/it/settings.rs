@@ -53,10 +53,10 @@ fn a_file_changes_what_it_names_and_nothing_else() {
         }
     }
     let look = r#"Look(theme: Contrast, roles: [
-        TextRole(role: "watch", colour: "bright-blue", dim: true),
+        Role(role: "watch", colour: "bright-blue", dim: true),
         // Both change, and stay apart.
-        TextRole(role: "call", bold: false, underlined: true, dim: false),
-        TextRole(role: "hold", colour: "none"),
+        Role(role: "call", bold: false, underlined: true, dim: false),
+        Role(role: "hold", colour: "none"),
     ])"#;
     let settings = files(&[(LOOK, look)]).unwrap();
     assert_eq!(settings.keymap, Keymap::default());
@@ -138,37 +138,37 @@ fn every_code_is_provoked_at_its_place() {
         (
             LOOK,
             "look-colour",
-            r#"Look(roles: [TextRole(role: "watch", colour: «"white")])"#,
+            r#"Look(roles: [Role(role: "watch", colour: «"white")])"#,
             "may be the background",
         ),
         (
             LOOK,
             "look-colour",
-            r#"Look(roles: [TextRole(role: "watch", colour: «"bleu")])"#,
+            r#"Look(roles: [Role(role: "watch", colour: «"bleu")])"#,
             "did you mean \"blue\"?",
         ),
         (
             LOOK,
             "look-levels",
-            "Look(roles: [\n«TextRole(role: \"call\", bold: false)])",
+            "Look(roles: [\n«Role(role: \"call\", bold: false)])",
             "differ",
         ),
         (
             LOOK,
             "look-mark",
-            "Look(roles: [«TextRole(role: \"present\", reversed: false)])",
+            "Look(roles: [«Role(role: \"present\", reversed: false)])",
             "differ",
         ),
         (
             LOOK,
             "look-role",
-            r#"Look(roles: [TextRole(role: «"wach")])"#,
+            r#"Look(roles: [Role(role: «"wach")])"#,
             "did you mean \"watch\"?",
         ),
         (
             LOOK,
             "look-role-twice",
-            "Look(roles: [TextRole(role: \"key\"),\nRole(role: «\"key\")])",
+            "Look(roles: [Role(role: \"key\"),\nRole(role: «\"key\")])",
             "on one line",
         ),
         (LAB, "lab-empty", r#"Lab(name: «" ")"#, "a line to fill in"),
@@ -227,7 +227,8 @@ fn all_problems_of_both_files_are_told_and_none_that_only_follows() {
     // The second line frees y; as its name is wrong, that y is taken is no news.
     let keys =
         "Keys([Key(\"undo\", [\"y\"]), Key(\"redoo\", [\"u\"]), Key(\"find\", [\"alt-f\"])])";
-    let look = r#"Look(roles: [TextRole(role: "wach", colour: "bleu"), TextRole(role: "call", bold: false)])"#;
+    let look =
+        r#"Look(roles: [Role(role: "wach", colour: "bleu"), Role(role: "call", bold: false)])"#;
     let error = files(&[(KEYS, keys), (LOOK, look)]).unwrap_err();
     let codes: Vec<_> = error
         .problems
@@ -309,7 +310,7 @@ fn the_files_to_begin_with_say_what_is_built_in() {
 
 #[test]
 fn the_examples_of_the_manual_load() {
-    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("src/program/manual/settings.md");
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("src/phrase/program/manual/settings.md");
     let text = std::fs::read_to_string(path).unwrap();
     let block = |name: &str| {
         let (_, rest) = text

@@ -7,7 +7,9 @@ use casepan::session::Target;
 use crate::session::{Technician, crown};
 
 /// Terms that stand on pages and sheets, and in no question or rule.
-const OF_PAGES: [&str; 20] = [
+const OF_PAGES: [&str; 22] = [
+    "crown lengthening",
+    "effective wall",
     "amended order",
     "CALL",
     "CLEARED FOR DESIGN",

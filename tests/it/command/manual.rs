@@ -33,7 +33,7 @@ fn page_of(home: &Home, path: &str) -> String {
 
 /// The pages on subjects, name and Markdown.
 fn chapters() -> Vec<(String, String)> {
-    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("src/program/manual");
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("src/phrase/program/manual");
     let mut list = Vec::new();
     for entry in std::fs::read_dir(folder).unwrap() {
         let path = entry.unwrap().path();

@@ -276,7 +276,7 @@ fn a_line_of_units_is_read_as_a_technician_means_it() {
         ),
         (
             "x14",
-            "R1 has no abutment; x marks only what is missing: 44 x45 46; 26",
+            "R1 has no abutment; put x before missing teeth only: 44 x45 46; 26",
         ),
     ] {
         assert_eq!(
