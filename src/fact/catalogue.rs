@@ -199,8 +199,8 @@ catalogue! {
     PONTIC_FORM "pontic.form" Pontic Asked ("not-said" = "not stated", "modified-lap" = "modified ridge lap", "ovate" = "ovate", "clear" = "clear of the ridge", "full-lap" = "full ridge lap") "pontic form" "The pontic form that the order names.";
     // Connectors.
     CONNECTOR_SPACE "restoration.connector_space" Restoration Asked (ConnectorSpace: Ample "ample" = "enough at every joint", Tight "tight" = "tight somewhere") "space for connectors" "Whether every joint clearly has space for the connector that the material needs.";
-    SPACE_HEIGHT "connector.space_height" Connector Asked (Mm 0.0 to 12.0) "space, height" "Height available for the connector, from gum to edge, on the models.";
-    SPACE_WIDTH "connector.space_width" Connector Asked (Mm 0.0 to 12.0) "space, width" "Faciolingual width available for the connector, on the models.";
+    SPACE_HEIGHT "connector.space_height" Connector Asked (Mm 0.0 to 12.0) "space height" "Height available for the connector, from gum to edge, on the models.";
+    SPACE_WIDTH "connector.space_width" Connector Asked (Mm 0.0 to 12.0) "space width" "Faciolingual width available for the connector, on the models.";
     CONNECTOR_HEIGHT "connector.height" Connector Asked (Mm 0.5 to 12.0) "height" "Height of the designed connector.";
     CONNECTOR_WIDTH "connector.width" Connector Asked (Mm 0.5 to 12.0) "width" "Faciolingual width of the designed connector.";
     CONNECTOR_SECTION "connector.section" Connector Asked (SectionForm: Round "round" = "round", RoundedBox "rounded-box" = "rounded box", SharpBox "sharp-box" = "box with sharp corners") "section" "Shape of the designed connector's section.";

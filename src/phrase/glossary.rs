@@ -133,7 +133,7 @@ impl Term {
         }
     }
 
-    /// Returns where a flow uses the term: names of questions and ids of rules.
+    /// Returns where a flow uses the term: the questions that name it, and the rules whose findings do.
     pub fn used_in<'f>(&self, flow: &'f Flow) -> Uses<'f> {
         let asks = |question: &&Question| {
             let spec = flow.spec(&question.fact);
@@ -141,21 +141,11 @@ impl Term {
                 Kind::Choice(choices) => choices.iter().any(|(_, words)| self.is_in(words)),
                 _ => false,
             });
-            let how = question.how.as_deref().unwrap_or_default();
             in_choices
                 || spec.is_some_and(|spec| self.is_in(&spec.label))
-                || [&question.asks, &question.look, &question.why]
-                    .iter()
-                    .any(|text| self.is_in(text))
-                || self.is_in(how)
+                || self.is_in(&question.asks)
         };
-        let told = |rule: &&Rule| {
-            let asks = rule.asks.as_deref().unwrap_or_default();
-            let bench = rule.bench.as_deref().unwrap_or_default();
-            [rule.says.as_str(), &rule.because, asks, bench]
-                .iter()
-                .any(|text| self.is_in(text))
-        };
+        let told = |rule: &&Rule| self.is_in(&rule.says);
         Uses {
             questions: flow
                 .questions
