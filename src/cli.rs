@@ -115,7 +115,7 @@ pub enum CliCommand {
         #[arg(help = says::ARRIVED_WHAT, value_enum)]
         what: Part,
         /// Day it arrived, or `None` for today.
-        #[arg(help = says::ARRIVED_ON, long, value_name = "DAY")]
+        #[arg(help = says::ARRIVED_ON, long, value_name = "DAY", value_parser = day)]
         on: Option<Date>,
         /// Teeth of the restorations it is for, or `None` for every one that is waiting for it.
         #[arg(help = says::ARRIVED_TEETH, long, value_name = "TEETH")]
@@ -134,7 +134,7 @@ pub enum CliCommand {
         #[arg(help = says::BECAME_WHAT, value_enum)]
         what: Happened,
         /// Day, or `None` for today.
-        #[arg(help = says::ON, long, value_name = "DAY")]
+        #[arg(help = says::ON, long, value_name = "DAY", value_parser = day)]
         on: Option<Date>,
         /// Teeth of the restorations, or `None` for all.
         #[arg(help = says::TEETH, long, value_name = "TEETH")]
@@ -308,10 +308,10 @@ pub enum InstructionCommand {
         #[arg(help = says::INSTRUCTION_WORDS, long, default_value = "")]
         words: String,
         /// First day it applies, or `None` for today.
-        #[arg(help = says::INSTRUCTION_FROM, long, value_name = "DAY")]
+        #[arg(help = says::INSTRUCTION_FROM, long, value_name = "DAY", value_parser = day)]
         from: Option<Date>,
         /// Last day it applies, or `None` for no end.
-        #[arg(help = says::INSTRUCTION_UNTIL, long, value_name = "DAY")]
+        #[arg(help = says::INSTRUCTION_UNTIL, long, value_name = "DAY", value_parser = day)]
         until: Option<Date>,
     },
     /// Ends a standing instruction as of today.
@@ -368,6 +368,14 @@ pub enum SettingsCommand {
     /// Checks the settings files.
     #[command(about = says::SETTINGS_CHECK, after_help = help::examples(&["casepan settings check"]))]
     Check,
+}
+
+/// Reads a day, year-month-day.
+///
+/// # Errors
+/// A sentence, if the text is not a day.
+fn day(text: &str) -> Result<Date, String> {
+    text.parse().map_err(|_| says::not_a_day(text))
 }
 
 /// When to use colour.

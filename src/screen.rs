@@ -178,7 +178,7 @@ pub fn draw(buf: &mut Buffer, area: Rect, view: &View, theme: Theme) -> Option<P
     keys(buf, last, view, theme);
     // A tip has a row of its own, so that it covers nothing; a small window goes without.
     let rest = match &view.tip {
-        Some(tip) if area.height >= ROWS_FOR_A_TIP => {
+        Some(tip) if area.height >= ROWS_FOR_A_TIP && view.help.is_none() => {
             let (rest, row) = split_bottom(rest, 1);
             put(buf, row, 0, tip, theme.style(TextRole::Dim));
             rest

@@ -151,9 +151,9 @@ catalogue! {
     FACETS "habit.facets" Case Asked ("none" = "none", "light" = "light", "heavy" = "heavy and matching") "wear facets" "The wear facets on the models.";
     GUARD "habit.night_guard" Case Asked (yes no) "night guard" "Whether the patient wears a night guard.";
     // Units and preps.
-    USUAL_OCCLUSION "restoration.usual_occlusion" Restoration Asked (teeth) "normal occlusion at" "Among the units inspected, those neither edge to edge nor in crossbite.";
-    USUAL_PATH "restoration.usual_path" Restoration Asked (teeth) "no undercut at" "Among the preps inspected, those without an undercut along the path of insertion.";
-    USUAL_PREPS "restoration.usual_preps" Restoration Asked (teeth) "nothing unusual at" "Among the preps inspected, those with nothing of what is asked by exception.";
+    USUAL_OCCLUSION "restoration.usual_occlusion" Restoration Asked (teeth) "normal occlusion" "Among the units inspected, those neither edge to edge nor in crossbite.";
+    USUAL_PATH "restoration.usual_path" Restoration Asked (teeth) "without undercut" "Among the preps inspected, those without an undercut along the path of insertion.";
+    USUAL_PREPS "restoration.usual_preps" Restoration Asked (teeth) "nothing unusual" "Among the preps inspected, those with nothing of what is asked by exception.";
     OCCLUSION "unit.occlusion" Unit Asked ("normal" = "normal", "edge" = "edge to edge", "crossed" = "in crossbite") "occlusion" "Occlusion of this unit.";
     MARGIN_VISIBLE "tooth.margin_seen" Abutment Asked ("all" = "all round", "under-1" = "lost for under 1 mm, visible on both sides", "1-2" = "lost for 1 to 2 mm", "over-2" = "lost for more than 2 mm") "visible margin" "Over what length the margin cannot be seen.";
     TOOTH_FORM "tooth.margin_form" Abutment Asked (MarginForm: Chamfer "chamfer" = "chamfer", Shoulder "shoulder" = "rounded shoulder", SharpShoulder "sharp-shoulder" = "sharp shoulder", Bevel "bevel" = "bevel", Feather "feather" = "feather edge", Lipped "lipped" = "lipped (J-shaped)", Differs "differs" = "differs from wall to wall") "margin form" "Margin form, if it is the same all round.";

@@ -384,7 +384,7 @@ impl Phrase<'_> {
             },
             DentistAnswer::Refused => {
                 return format!(
-                    "You decline this for {place}{words}; is that right? Shall we then make it as it is on your written \
+                    "You decline what we asked for {place}{words}; is that right? Shall we then make it as it is on your written \
                      order, take another option, or take it off the order?"
                 );
             }

@@ -18,8 +18,8 @@ pub const CONFIRM: Words = words("next", "Save the answer and go to the next ope
 
 /// Name and sentence of the command `insist`.
 pub const INSIST: Words = words(
-    "keep as measured",
-    "Keep the reading as measured. Any other key goes on without it.",
+    "save as measured",
+    "Save the reading as measured. Any other key goes on without it.",
 );
 
 /// Name and sentence of the command `not-seen`.

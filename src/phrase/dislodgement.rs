@@ -228,7 +228,7 @@ impl<'a> Phrase<'a> {
             .min_by(|one, other| one.1.total_cmp(&other.1))?;
         Some(format!(
             "Connector {} breaks at about {:.0} N in a single loading, as such connectors did in laboratory tests ({:.0} to \
-             {:.0} N between series). What years of chewing leave of that is {share:.1} times a hard bite there ({:.0} N). \
+             {:.0} N between series). After years of chewing it would bear about {share:.1} times a hard bite there ({:.0} N). \
              For comparing designs only: it does not affect the result, the minimum sections do",
             self.place(at),
             number(&C_BREAKS, at)?,

@@ -74,7 +74,7 @@ pub fn not_measurable() -> Fault {
     )
 }
 
-/// A free text that is too long to be kept.
+/// A free text that is too long to be saved.
 pub fn long_text(most: usize) -> Fault {
     Fault::new(
         "this text is too long",

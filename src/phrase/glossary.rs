@@ -183,6 +183,11 @@ fn has_words(text: &str, words: &str) -> bool {
     })
 }
 
+/// Returns whether a word of a name begins with some letters.
+fn begins_a_word(name: &str, letters: &str) -> bool {
+    name.split([' ', '-']).any(|word| word.starts_with(letters))
+}
+
 /// Returns the terms that a text names, each once, by name.
 pub fn terms_in(text: &str) -> Vec<&'static Term> {
     let lower = text.to_lowercase();
@@ -207,7 +212,7 @@ pub fn called(words: &str) -> Vec<&'static Term> {
             Some(1)
         } else if names.iter().any(|name| has_words(name, &wanted)) {
             Some(2)
-        } else if names.iter().any(|name| name.contains(&wanted)) {
+        } else if names.iter().any(|name| begins_a_word(name, &wanted)) {
             Some(3)
         } else {
             None

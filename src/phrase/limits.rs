@@ -64,7 +64,7 @@ impl Phrase<'_> {
     pub fn near(self, near: &NearLimit) -> String {
         let place = self.place(near.spot.at);
         let label = self.label(&near.spot.fact);
-        let chance = chance_words(near.chance);
+        let chance = about_words(near.chance);
         let drawn = match near.method {
             Method::Differences => String::new(),
             Method::Draws(draws) => format!(", by {draws} random draws of the readings"),
@@ -74,7 +74,7 @@ impl Phrase<'_> {
                 Value::Yes => words::YES,
                 _ => words::NO,
             };
-            return format!("{place} {label}: {value} (about {chance} that this is wrong{drawn})");
+            return format!("{place} {label}: {value} ({chance} that this is wrong{drawn})");
         };
         let unit = match self.flow.spec(&near.spot.fact).map(|spec| &spec.kind) {
             Some(Kind::Number { unit, .. }) => *unit,
@@ -86,10 +86,20 @@ impl Phrase<'_> {
         });
         let other = if number < limit { "above" } else { "below" };
         format!(
-            "{place} {label}: {}{spread}, limit {} (about {chance} that it is really {other}{drawn})",
+            "{place} {label}: {}{spread}, limit {} ({chance} that it is {other}{drawn})",
             number_words(number, Unit::Ratio, decimals),
             number_words(limit, unit, decimals),
         )
+    }
+}
+
+/// Returns a chance before "that", as one in a number, or as even odds from 0.4 on.
+fn about_words(chance: f64) -> String {
+    let words = chance_words(chance);
+    if chance >= 0.4 {
+        format!("about {words}")
+    } else {
+        format!("about a {words} chance")
     }
 }
 

@@ -144,7 +144,7 @@ pub fn answer_not_saved(call_key: &str, leave_key: &str) -> String {
 
 /// Asks whether a case number that looks like a name is meant.
 pub fn looks_like_name(number: &str) -> String {
-    format!("No patient names: use \u{201c}{number}\u{201d} as the case number?")
+    format!("No patient names: use \"{number}\" as the case number?")
 }
 
 /// Says that a case number is taken.

@@ -42,7 +42,7 @@ pub const STILL_TO_BE_ASKED: &str = "Still to do";
 /// The answer of somebody who looked and could not tell.
 pub const NOT_SEEN: &str = "not seen";
 /// A list of teeth without any.
-pub const NO_TOOTH: &str = "no tooth";
+pub const NO_TOOTH: &str = "none";
 /// All four walls of a prep.
 pub const ALL_ROUND: &str = "all round";
 /// Said in place of a figure that could not be computed.

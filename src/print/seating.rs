@@ -9,7 +9,7 @@ use crate::fact::{
     HEIGHT_TO_BASE, HEIGHT_USED, ORDER_CEMENT, ORDER_MATERIAL, PAIR_FAILS, PREP_SHARE, Place,
     PlaceKind, Side, TAPER_MOST, Unit, Value, WALL_HEIGHT,
 };
-use crate::flow::{Cement, Seating, SeatingStep};
+use crate::flow::{Cement, Seating, SeatingStep, Treatment};
 use crate::judge::Finding;
 use crate::phrase::sheets::{self, seating as says};
 use crate::phrase::{CAUTION, NOTHING_CHECKED, number_words};
@@ -104,7 +104,13 @@ fn one(document: &mut Document, told: Told<'_>, restoration: &Restoration) {
         }
         None => document.text(says::fitting_open()),
     }
-    if planned(told, at).is_some_and(|cement| cement.dry_field) {
+    // A way that has the step says it in its place.
+    let has_step = way(told, at).is_some_and(|way| {
+        way.steps
+            .iter()
+            .any(|step| step.treatment == Treatment::Dry)
+    });
+    if !has_step && planned(told, at).is_some_and(|cement| cement.dry_field) {
         document.text(says::DRY_FIELD);
     }
     gum(document, told, restoration);

@@ -166,14 +166,17 @@ fn material(document: &mut Document, told: Told<'_>, of: &[&Restoration]) {
 fn units(document: &mut Document, told: Told<'_>, of: &[&Restoration]) {
     let mut rows = Vec::new();
     let mut pontics = Vec::new();
-    for unit in of.iter().flat_map(|restoration| &restoration.units) {
+    let parts = of
+        .iter()
+        .flat_map(|own| own.units.iter().map(move |unit| (own.units.len(), unit)));
+    for (count, unit) in parts {
         let at = Place::Unit(unit.tooth);
         let name = told.phrase.tooth(unit.tooth);
         let nothing = || sheets::NOTHING.to_owned();
         rows.push(match unit.role {
             Role::Abutment => [
                 name,
-                says::CROWN.to_owned(),
+                says::abutment(count).to_owned(),
                 told.said_or_open(CLEARANCE, at),
                 undercuts(told, unit.tooth),
             ],

@@ -9,8 +9,8 @@ use strsim::damerau_levenshtein;
 use super::command::{COMMANDS, Command, Context};
 use super::{Effect, Moment, Page, Session};
 use crate::derive::Turn;
-use crate::fact::{FactId, Spot};
-use crate::phrase::glossary::other_words;
+use crate::fact::{FactId, Kind, Spot};
+use crate::phrase::glossary::{TERMS, Term, other_words};
 use crate::phrase::pages;
 use crate::phrase::prompts::find;
 
@@ -61,6 +61,8 @@ pub enum Target {
     Finding(usize),
     /// Open this case.
     Case(String),
+    /// Say what this term means.
+    Term(&'static Term),
 }
 
 /// A thing that can be found: where it leads, its line, and all the words that lead to it.
@@ -87,6 +89,7 @@ impl Session {
             all.extend(self.questions_here());
             all.extend(self.findings_here());
         }
+        all.extend(terms());
         self.search = Some(Search {
             all,
             commands,
@@ -171,6 +174,10 @@ impl Session {
             Target::Command(command) => return self.command(command, moment),
             Target::Idle(why) => {
                 self.notice = Some(why);
+                self.search = Some(search);
+            }
+            Target::Term(term) => {
+                self.notice = Some(term.line());
                 self.search = Some(search);
             }
             Target::Case(number) => {
@@ -265,7 +272,14 @@ impl Session {
         // A question comes up at many places; its other words are looked up once.
         let mut others: HashMap<&FactId, String> = HashMap::new();
         for question in &inspection.flow.questions {
-            let asked = format!("{} {}", phrase.label(&question.fact), question.asks);
+            let mut asked = format!("{} {}", phrase.label(&question.fact), question.asks);
+            if let Some(Kind::Choice(choices)) =
+                inspection.flow.spec(&question.fact).map(|spec| &spec.kind)
+            {
+                for (_, words) in choices.iter() {
+                    asked.push_str(&format!("; {words}"));
+                }
+            }
             others.insert(&question.fact, other_words(&asked));
         }
         let entry = |cell: &super::agenda::Cell| {
@@ -330,6 +344,18 @@ impl Session {
         let findings = &inspection.judgement.findings;
         findings.iter().enumerate().map(entry).collect()
     }
+}
+
+/// Every term of the glossary, found by its name and by other words for it.
+fn terms() -> impl Iterator<Item = Entry> {
+    TERMS.iter().map(|term| Entry {
+        hit: Hit {
+            to: Target::Term(term),
+            kind: find::TERM.to_owned(),
+            line: term.line(),
+        },
+        words: format!("{} {}", term.name, term.also.join(" ")).to_lowercase(),
+    })
 }
 
 /// Returns the digit of a line of commands, or `None` if more or something else is typed.

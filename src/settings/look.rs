@@ -214,7 +214,7 @@ pub(super) fn template() -> String {
     );
     for role in TextRole::ALL {
         out.push_str(&format!(
-            "        // {}\n        // TextRole(role: {:?}),\n",
+            "        // {}\n        // Role(role: {:?}),\n",
             role.is(),
             role.name()
         ));

@@ -287,7 +287,7 @@ fn a_line_says_what_it_changed_and_asks_the_next_question() {
         .all("6,8\nundo\nredo\n\n-\nnone\n");
     let said = told.after_the_opening();
     told.has("saved: 26, clearance: not seen");
-    told.has("saved: R1, no undercut at: 26");
+    told.has("saved: R1, without undercut: 26");
     told.has("cleared: 26, top width f-l");
     // What was kept comes first, then what it brought, then the result, then the question.
     let kept = |line: &String| line == "saved: 26, top width f-l: 6.8 mm";

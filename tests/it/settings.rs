@@ -272,13 +272,7 @@ fn the_files_to_begin_with_say_what_is_built_in() {
         let line = |line: &str| {
             let inner = line.trim_start().strip_prefix("// ").unwrap_or("");
             let code = [
-                "Key(",
-                "TextRole(",
-                "theme:",
-                "signs:",
-                "name:",
-                "address:",
-                "prints:",
+                "Key(", "Role(", "theme:", "signs:", "name:", "address:", "prints:",
             ];
             let taken = code.iter().any(|begin| inner.starts_with(begin));
             if taken {

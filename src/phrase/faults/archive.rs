@@ -109,9 +109,9 @@ pub fn id_taken(id: Uuid) -> String {
     format!("another entry already has the id {id}")
 }
 
-/// An entry that cannot be kept; `why` is one of the three that follow, or as the system says it.
+/// An entry that cannot be saved; `why` is one of the three that follow, or as the system says it.
 pub fn not_storable(number: &str, id: Uuid, why: &str) -> String {
-    format!("entry {id} cannot be kept in case \"{number}\": {why}")
+    format!("entry {id} cannot be saved in case \"{number}\": {why}")
 }
 
 /// An entry that opens another case.
@@ -178,12 +178,12 @@ pub fn no_instruction(name: &str) -> String {
 
 /// Damaged files of a flow.
 pub fn flow_damaged(digest: &str) -> String {
-    format!("the kept files of flow {digest} are not as they were written")
+    format!("the saved files of flow {digest} are not as they were written")
 }
 
 /// A write that may or may not have happened; `why` as the system says it.
 pub fn unsure(number: &str, why: &str) -> String {
-    format!("the last entry of case \"{number}\" may not have been kept: {why}")
+    format!("the last entry of case \"{number}\" may not have been saved: {why}")
 }
 
 /// Two errors of the system, one after the other.
@@ -218,7 +218,7 @@ pub const NOT_DURABLE_HINT: &str =
 pub const BUSY_HINT: &str =
     "try again; if that fails, see which other program has the archive open";
 /// What to do about a full disk.
-pub const FULL_HINT: &str = "make room on the disk; what was kept before is still there";
+pub const FULL_HINT: &str = "make room on the disk; what was saved before is still there";
 /// What to do about damage.
 pub const DAMAGED_HINT: &str = "check the archive to see all that is damaged, and copy it before restoring a backup; other cases can still be read";
 /// What to do about an entry of a newer version.
@@ -234,7 +234,7 @@ pub const CASE_EXISTS_HINT: &str = "resume that case, or give the new one anothe
 pub const MOVED_HINT: &str = "read the case again, see what has changed, and answer again";
 /// What to do about an id that is taken.
 pub const ID_TAKEN_HINT: &str = "give every new entry a new id";
-/// What to do about an entry that cannot be kept.
+/// What to do about an entry that cannot be saved.
 pub const NOT_STORABLE_HINT: &str = "nothing was written; correct the value";
 /// What to do about a write that may not have happened.
 pub const UNSURE_HINT: &str =

@@ -102,9 +102,9 @@ pub const NOTHING_TO_CHANGE: &str = "there is nothing to change here";
 /// No finding and no grip changes.
 pub const NO_EFFECT: &str = "it changes no finding";
 /// Other findings become as grave.
-pub const OTHERS_AS_BAD: &str = "it makes other findings as bad";
+pub const OTHERS_AS_BAD: &str = "it causes findings just as bad";
 /// The finding stays as grave.
-pub const STAYS_AS_BAD: &str = "it leaves the finding as bad";
+pub const STAYS_AS_BAD: &str = "it does not improve the finding";
 /// The grip of the weakest retainer falls.
 pub const LESS_GRIP: &str = "the weakest retainer has less grip afterwards";
 /// Nothing of the finding goes.

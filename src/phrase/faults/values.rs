@@ -63,13 +63,13 @@ pub const NO_TOOTH_GIVEN: &str = "No tooth was given.";
 
 /// A text that is no tooth in a notation.
 pub fn not_a_tooth(text: &str, notation: &str) -> String {
-    format!("\u{201c}{text}\u{201d} is not a tooth in {notation} notation.")
+    format!("\"{text}\" is not a tooth in {notation} notation.")
 }
 
 /// A text that is a milk tooth in a notation.
 pub fn milk_tooth(text: &str, notation: &str) -> String {
     format!(
-        "\u{201c}{text}\u{201d} is a milk tooth in {notation} notation; this program does not cover milk teeth."
+        "\"{text}\" is a milk tooth in {notation} notation; this program does not cover milk teeth."
     )
 }
 

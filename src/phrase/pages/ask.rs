@@ -80,17 +80,19 @@ pub const NOT_UTF8: &str = "the line is not written in UTF-8";
 
 /// Refuses a command that works on other pages.
 pub fn elsewhere(text: &str, pages: &[&str]) -> String {
-    format!("\"{text}\" works elsewhere: {}", pages.join(", "))
+    format!("\"{text}\" works only on: {}", pages.join(", "))
 }
 
 /// Refuses a word that means nothing here, with what comes near.
 pub fn unknown(text: &str, near: Option<&str>) -> String {
     match near {
         Some(near) => {
-            format!("\"{text}\" is no answer here and no command; did you mean \"{near}\"?")
+            format!("\"{text}\" is neither an answer nor a command here; did you mean \"{near}\"?")
         }
         None => {
-            format!("\"{text}\" is no answer here and no command; \"help\" says what can be typed")
+            format!(
+                "\"{text}\" is neither an answer nor a command here; \"help\" says what can be typed"
+            )
         }
     }
 }

@@ -187,7 +187,7 @@ pub fn note(comes: Comes<'_>) -> String {
     said.extend(
         comes
             .grip
-            .map(|grip| format!("grip {}", super::options::from_to(grip))),
+            .map(|grip| format!("grip from {}", super::options::from_to(grip))),
     );
     said.extend(
         comes

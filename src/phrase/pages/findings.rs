@@ -123,6 +123,8 @@ pub struct Passed {
     pub bound: Bound,
     /// The limit.
     pub limit: f64,
+    /// The number itself, whether the sentence has it or not.
+    pub value: f64,
     /// The unit of both.
     pub unit: Unit,
     /// The level that passing it brought.
@@ -154,10 +156,17 @@ pub fn limit(passed: &Passed) -> String {
         Bound::AtLeast if is_needed => format!("needs {least}"),
         Bound::AtLeast => format!("at least {least}"),
         Bound::MoreThan => format!("more than {least}"),
-        Bound::AtMost if is_length => format!("{level} above {least}"),
+        Bound::AtMost if is_length => format!("{level}: over {least}"),
         Bound::AtMost => format!("at most {least}"),
-        Bound::LessThan if is_length => format!("{level} from {least}"),
+        Bound::LessThan if is_length => format!("{level}: from {least}"),
         Bound::LessThan => format!("less than {least}"),
+    };
+    // Where both read alike, only rounding hides the difference.
+    let value = number_words(passed.value, passed.unit, Some(passed.decimals));
+    let limit = match passed.bound {
+        _ if value != least => limit,
+        Bound::AtLeast | Bound::MoreThan => format!("{limit}, just below it"),
+        Bound::AtMost | Bound::LessThan => format!("{limit}, just above it"),
     };
     match &passed.number {
         None => limit,
@@ -204,6 +213,7 @@ impl Phrase<'_> {
                 _ => Bound::LessThan,
             },
             limit,
+            value: *number,
             unit: *unit,
             level: finding.level,
             decimals: shown_decimals(limit, *unit).max(usize::from(limit.fract() != 0.0)),

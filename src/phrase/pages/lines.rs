@@ -25,7 +25,7 @@ pub const SURE: &str = "{accept} saves it, {back} goes back";
 
 /// Asks for the day on which something came.
 pub fn day_it_came(what: &str) -> String {
-    format!("Day it arrived: {what}")
+    format!("Date it arrived: {what}")
 }
 
 /// Says how that day is typed. The key is filled in.

@@ -5,7 +5,20 @@ use crate::judge::Verdict;
 use crate::phrase::{number_words, words};
 
 /// The names of the columns behind what is done.
-pub const COLUMNS: [&str; 6] = ["result", "grip", "weakest wall", "mm³", "days", "price"];
+pub const COLUMNS: [&str; 6] = [
+    "result",
+    GRIP_COLUMN,
+    "weakest wall",
+    CUT_COLUMN,
+    DAYS_COLUMN,
+    "cost",
+];
+/// The name of the column of grip before and after.
+const GRIP_COLUMN: &str = "grip";
+/// The name of the column of how much tooth is cut.
+const CUT_COLUMN: &str = "mm³";
+/// The name of the column of days.
+const DAYS_COLUMN: &str = "days";
 
 /// Stands while options are calculated.
 pub const CALCULATING: &str = "calculating";
@@ -115,7 +128,13 @@ pub fn price_and_time(prices: &str, days: u32) -> String {
 
 /// Says a column of an option behind its name, when it is read aloud.
 pub fn named(column: &str, cell: &str) -> String {
-    format!("{column} {cell}")
+    match column {
+        GRIP_COLUMN => format!("grip from {cell}"),
+        CUT_COLUMN => format!("tooth cut {cell} mm³"),
+        DAYS_COLUMN if cell == "1" => "1 day".to_owned(),
+        DAYS_COLUMN => format!("{cell} days"),
+        column => format!("{column}: {cell}"),
+    }
 }
 
 /// Says an option with what comes of it, when it is read aloud.

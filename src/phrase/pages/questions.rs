@@ -6,7 +6,7 @@ use crate::fact::Unit;
 pub const NONE: &str = "none";
 
 /// Says, beside bands that a digit picks, that a number can be typed as well.
-pub const OR_A_NUMBER: &str = "or type a number with a decimal point, such as 0.6";
+pub const OR_A_NUMBER: &str = "a choice, or a number such as 0.6";
 
 /// Says what a cell of free text takes.
 pub const TEXT: &str = "text; no patient names";
@@ -20,13 +20,14 @@ pub const TEETH: &str = "digits that mark teeth; {confirm} confirms";
 /// Names, behind the instrument that readings are taken with, the key that takes another. The key is filled in.
 pub const OTHER_INSTRUMENT: &str = " ({instrument}: other)";
 
-/// Says which key keeps a reading that is checked. The key is filled in.
-pub const INSIST: &str = "{insist} keeps it; any other key goes on";
+/// Says which key saves a reading that is checked. The key is filled in.
+pub const INSIST: &str = "{insist} saves it; any other key goes on";
 
 /// Says what the open question takes: unit and bounds or what is typed, then the instrument.
 pub fn takes(what: &str, instrument: Option<&str>, other: &str) -> String {
     match instrument {
         None => what.to_owned(),
+        Some(name) if what == OR_A_NUMBER => format!("{what}; {name}{other}"),
         Some(name) => format!("{}{other}", super::listed(&[what, name])),
     }
 }

@@ -48,7 +48,7 @@ pub const ENDED_HINT: &str =
 pub const WENT_ON_HINT: &str = "every line that was accepted is saved";
 
 /// What to do if a reading that was asked back was not confirmed.
-pub const ASKED_BACK_HINT: &str = "to keep it, answer \"yes\" or repeat the reading";
+pub const ASKED_BACK_HINT: &str = "to save it, answer \"yes\" or repeat the reading";
 
 /// Said if an answer on the call was begun and not confirmed.
 pub const BEGUN: &str = "an answer on the call was begun and is not saved";

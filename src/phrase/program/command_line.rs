@@ -55,7 +55,7 @@ pub const ASK_IN_FULL: &str = "Inspect a case line by line: for screen readers, 
      The inspection is the same as on the screen. Each line answers the question before it: a digit, a number, the words of \
      a choice, - for not seen, * for the same as before; an empty line moves on. Commands are typed by name, such as undo, \
      findings, call, leave; while a text is being typed, put a colon first. The line help lists what can be typed.\n\n\
-     A reading that is impossible or unlikely is asked back. Answer yes, or repeat the reading, to keep it; any other \
+     A reading that is impossible or unlikely is asked back. Answer yes, or repeat the reading, to save it; any other \
      reading replaces it.\n\n\
      Every answer is saved before the next line is printed, and the end of the input leaves the case. If the input is not \
      a terminal, the first line that is refused ends the inspection with exit code 65: the lines after it would answer the \
@@ -78,6 +78,11 @@ pub const ARRIVED: &str =
 pub const ARRIVED_WHAT: &str = "What has arrived";
 /// The day it arrived.
 pub const ARRIVED_ON: &str = "Day it arrived, as year-month-day [default: today]";
+/// Says that a text is not a day.
+pub fn not_a_day(text: &str) -> String {
+    format!("\"{text}\" is not a day; use year-month-day, such as 2026-12-04")
+}
+
 /// For which restorations it arrived.
 pub const ARRIVED_TEETH: &str = "Only for the restorations with these teeth [default: every restoration that is waiting for it]";
 

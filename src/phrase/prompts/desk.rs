@@ -20,7 +20,7 @@ pub const OTHER_FOLDER: &str = "choose a folder that you can write to, on a disk
 
 /// Says that answers could not be saved and wait in memory.
 pub fn not_saved(why: &str) -> String {
-    format!("NOT SAVED, kept in memory: {why}")
+    format!("NOT SAVED, only in memory: {why}")
 }
 
 /// Says that somebody else changed the case meanwhile, by the code of that person if it is known.

@@ -18,6 +18,9 @@ pub const TO_DO: &str = "to do";
 /// What stands in place of an answer: a question that this case does not need.
 pub const NOT_NEEDED: &str = "not needed";
 
+/// The kind of a hit that is a term of the glossary.
+pub const TERM: &str = "term";
+
 /// Says the place and name of a question.
 pub fn question(phrase: Phrase<'_>, at: Place, label: &str) -> String {
     match at {

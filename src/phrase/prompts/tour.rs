@@ -2,7 +2,7 @@
 
 /// The first step: an answer.
 pub const ANSWER: &str =
-    "Try 1 of 4: answer the question above with a digit, or a number and {confirm}.";
+    "Try 1 of 4: at a question, press a digit, or type a number and {confirm}.";
 /// The second step: the findings.
 pub const FINDINGS: &str =
     "Try 2 of 4: {findings} shows each finding, why it matters and its source.";

@@ -11,9 +11,9 @@ pub const READ_BACK: &str = "Read back, date and time";
 /// The line for the cost.
 pub const COST: &str = "Cost agreed";
 /// The heading of questions beyond those that a call takes.
-pub const IN_WRITING: &str = "In writing: asked in the letter";
+pub const IN_WRITING: &str = "Not on the phone: asked in the letter";
 /// Said under a question of the dentist's knowledge without which nothing is made.
-pub const NOT_MADE_BEFORE: &str = "We do not make it before we know.";
+pub const NOT_MADE_BEFORE: &str = "We cannot make it until we know.";
 /// The heading of what has still to arrive.
 pub const TO_COME: &str = "Still to arrive";
 /// The line for the day by which an answer is needed.

@@ -39,8 +39,10 @@ pub const METAL_NOTED: &str = "a sensitivity is noted on the order";
 pub const UNITS: &str = "Units";
 /// The columns of the units.
 pub const UNIT_COLUMNS: [&str; 4] = ["unit", "role", "clearance", "to block out"];
-/// The role of a unit on a prep.
-pub const CROWN: &str = "crown";
+/// Returns the role of a unit on a prep, in a restoration of so many units.
+pub fn abutment(units: usize) -> &'static str {
+    if units > 1 { "retainer" } else { "crown" }
+}
 /// The role of a unit over a gap.
 pub const PONTIC: &str = "pontic";
 /// Said of a margin that was not asked about wall by wall.

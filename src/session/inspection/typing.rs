@@ -25,11 +25,12 @@ pub(in crate::session) struct Choice {
     pub(in crate::session) keys: String,
 }
 
-/// A digit that was just pressed where bands are listed.
+/// A digit that was just pressed where bands or exceptions are listed.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Picked {
-    digit: char,
-    /// Whether it chose a band.
+    /// The digit, or `None` if no number begins with it.
+    digit: Option<char>,
+    /// Whether it answered the question.
     is_kept: bool,
 }
 
@@ -124,13 +125,14 @@ impl Inspection {
         if !key.chars().all(is_point) {
             return None;
         }
+        let digit = picked.digit?;
         let effects = if picked.is_kept {
             self.undo(moment)
         } else {
             Vec::new()
         };
         self.refusal = None;
-        self.input = format!("{}.", picked.digit);
+        self.input = format!("{digit}.");
         Some(effects)
     }
 
@@ -178,7 +180,7 @@ impl Inspection {
                         let before = self.done.len();
                         let effects = self.answer(Value::Number(*band, unit), moment);
                         self.picked = (self.done.len() > before).then_some(Picked {
-                            digit: c,
+                            digit: Some(c),
                             is_kept: true,
                         });
                         effects
@@ -186,7 +188,7 @@ impl Inspection {
                     None => {
                         // 7 picks nothing, and 7.5 is a number all the same.
                         self.picked = Some(Picked {
-                            digit: c,
+                            digit: Some(c),
                             is_kept: false,
                         });
                         self.refuse(prompts::no_choice(c, HELP_KEY))
@@ -195,7 +197,14 @@ impl Inspection {
             }
             Kind::Teeth if c == '0' && self.lists_exceptions() => {
                 if self.input.is_empty() {
-                    self.answer(Value::Teeth(self.teeth_to_choose()), moment)
+                    let before = self.done.len();
+                    let effects = self.answer(Value::Teeth(self.teeth_to_choose()), moment);
+                    // Whoever goes on with enter all the same does not skip the next question.
+                    self.picked = (self.done.len() > before).then_some(Picked {
+                        digit: None,
+                        is_kept: true,
+                    });
+                    effects
                 } else {
                     self.refuse(prompts::UNMARK_FIRST)
                 }

@@ -342,7 +342,7 @@ fn a_changed_flow_is_found() {
     let error = archive.flow("d1").unwrap_err();
     assert_eq!(
         error.to_string(),
-        "the kept files of flow d1 are not as they were written"
+        "the saved files of flow d1 are not as they were written"
     );
     assert!(archive.flow("d2").unwrap().is_some());
     let damages = archive.check().unwrap();

@@ -32,7 +32,7 @@ const ASKED: &str = "please check: 26: top 9.4 mm but margin 8.6 mm, m-d. Swappe
 
 #[test]
 fn it_is_said_and_yes_or_the_same_again_keeps_it() {
-    for line in ["yes", "9.4", "+", "keep as measured", ":insist"] {
+    for line in ["yes", "9.4", "+", "save as measured", ":insist"] {
         let mut bench = bench();
         let told = bench.say("9.4\n");
         told.has(ASKED);

@@ -98,7 +98,7 @@ fn every_command_is_reached_by_each_of_its_words_wherever_it_works() {
                 let known = told
                     .ended
                     .first
-                    .is_none_or(|(_, why)| !why.contains("no command"));
+                    .is_none_or(|(_, why)| !why.contains("nor a command"));
                 assert!(known, "{context:?} {word} {:#?}", told.lines);
                 // Help and an option in full are said at once, and leave no page open.
                 if !matches!(spec.command, Command::Help | Command::Detail) {
@@ -138,7 +138,7 @@ const REFUSED: &[(&str, &str)] = &[
     ("4 mm", "enter 0.5 to 12 mm"),
     ("undoo", "did you mean \"undo\"?"),
     ("units", "did you mean \"edit units\"?"),
-    ("print", "works elsewhere: summary"),
+    ("print", "works only on: summary"),
     ("xyzzy", "\"help\" says what can be typed"),
     ("undo", "nothing to undo in this session"),
     ("*", "no previous value in this row"),

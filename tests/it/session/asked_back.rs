@@ -58,7 +58,7 @@ fn a_top_wider_than_its_margin_is_asked_back_and_kept_on_insistence() {
     assert_eq!(asked(&tech).as_deref(), Some(SWAPPED));
     assert_eq!(
         present(&tech).refusal.as_deref(),
-        Some("+ keeps it; any other key goes on")
+        Some("+ saves it; any other key goes on")
     );
     assert_eq!(
         (tech.journal.len(), present(&tech).input),
@@ -318,7 +318,7 @@ fn nothing_else_moves_on_the_screen() {
         let words = text.split_whitespace().collect::<Vec<_>>().join(" ");
         assert!(words.contains("Swapped?"), "{text}");
         assert!(
-            words.contains("+ keeps it; any other key goes on"),
+            words.contains("+ saves it; any other key goes on"),
             "{text}"
         );
     }
@@ -334,7 +334,7 @@ fn the_key_can_be_changed() {
     let refusal = present(&tech).refusal;
     assert_eq!(
         refusal.as_deref(),
-        Some("= keeps it; any other key goes on")
+        Some("= saves it; any other key goes on")
     );
     let effects = tech.session.key("=", &moment(99));
     assert_eq!(effects.len(), 1);
