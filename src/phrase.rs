@@ -369,6 +369,11 @@ impl<'a> Phrase<'a> {
         match finding.at {
             Place::Case => format!("{says}{limit}"),
             _ if named => format!("{says}{limit}"),
+            at @ Place::Restoration(_) => {
+                let owner = facts.units().owner(at);
+                let units = owner.map_or_else(|| self.place(at), |own| self.units(own));
+                format!("{units}: {says}{limit}")
+            }
             at => format!("{}: {says}{limit}", self.place(at)),
         }
     }

@@ -220,7 +220,7 @@ fn least_of(inputs: &mut Inputs<'_, '_>, at: Place) -> Result<f64, String> {
 /// this kind or the restoration has no such connector.
 ///
 /// It depends on the run of pontics beside the connector and not on the units of the whole piece: six crowns around one
-/// pontic bend no more than three, a pier abutment parts two spans, and a joint of two abutments bears no pontic at
+/// pontic bend no more than three, a pier abutment parts two spans, and a connector of two adjacent abutments bears no pontic at
 /// all. Flows that still give the minimum by units (`connector_long`) are judged as they were written.
 pub(crate) fn least_area(material: &Material, restoration: &Restoration, at: Place) -> Option<f64> {
     let belongs = Belongs::of(restoration, at)?;

@@ -1,4 +1,4 @@
-//! What the old restoration tells.
+//! What the previous restoration tells.
 //!
 //! *Model*: a retainer that came loose while another held let decay in unseen, and names the weak prep.
 //! *Sources*: common practice, no source.

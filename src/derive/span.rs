@@ -48,7 +48,7 @@ pub(super) fn span(inputs: &mut Inputs<'_, '_>, tooth: Tooth) -> f64 {
     inputs.number_at(&SPAN, Place::Unit(tooth))
 }
 
-/// What a connector belongs to: the run of pontics beside it, side by side, or a joint of two abutments.
+/// What a connector belongs to: the run of pontics beside it, side by side, or two adjacent abutments.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub(super) enum Belongs {
     /// Two abutments beside each other.

@@ -89,25 +89,25 @@ catalogue! {
     ORDER_AGE "order.age_band" Case Asked ("under-18" = "under 18", "18-64" = "18 to 64", "65-over" = "65 and over") "age band" "The patient's age band; nothing else about the patient is kept.";
     ORDER_METAL "order.metal_sensitivity" Case Asked (yes no) "metal sensitivity" "Whether the order notes a metal sensitivity.";
     ORDER_SEATING "order.seating_day" Case Asked (day) "seating day" "The day on which the restoration will be seated.";
-    ORDER_FEES "order.fee_lines" Case Asked (text) "fee lines" "Fee lines of the order that a change would affect.";
+    ORDER_FEES "order.fee_lines" Case Asked (text) "items on the invoice" "Items on the invoice that a change would affect.";
     ORDER_DENTIST "order.dentist" Case Asked (text) "dentist's code" "The laboratory's own code for the dentist; never a name.";
     CALL_BY "call.answer_by" Case Asked (day) "answer needed by" "The day by which the laboratory needs an answer.";
     CALL_TEMPORARY "call.temporary" Case Asked ("holds" = "in place and sound", "loose" = "loose", "broken" = "cracked or broken", "none" = "none in place") "temporary" "The state of the temporary in the mouth.";
     CALL_DECIDES "call.who_decides" Case Asked ("dentist" = "the dentist", "colleague" = "another dentist of the practice", "assistant" = "an authorised assistant") "who may decide" "Who at the practice may decide; someone who only takes calls may not.";
     CALL_PHOTO "call.photo_sent" Case Asked (yes no) "photo sent" "Whether a photograph was sent before the call.";
-    ORDER_SCOPE "order.scope" Restoration Asked ("teeth" = "crown or bridge", "veneer" = "veneer", "inlay-onlay" = "inlay or onlay", "partial-crown" = "partial crown", "endocrown" = "endocrown", "adhesive-bridge" = "adhesive (wing) bridge", "post-core" = "post and core only", "implant" = "on an implant", "tooth-implant" = "tooth joined to implant", "telescope" = "telescope", "denture" = "denture", "provisional" = "long-term provisional") "type of work" "The type of work; only crowns and bridges on prepared teeth are covered.";
+    ORDER_SCOPE "order.scope" Restoration Asked ("teeth" = "crown or bridge", "veneer" = "veneer", "inlay-onlay" = "inlay or onlay", "partial-crown" = "partial crown", "endocrown" = "endocrown", "adhesive-bridge" = "adhesive (wing) bridge", "post-core" = "post and core only", "implant" = "on an implant", "tooth-implant" = "tooth joined to implant", "telescope" = "telescope", "denture" = "denture", "provisional" = "long-term temporary") "type of work" "The type of work; only crowns and bridges on prepared teeth are covered.";
     ORDER_MATERIAL "order.material" Restoration Asked (materials) "material" "The material that the order names.";
     ORDER_CEMENT "order.cement" Restoration Asked (cements) "planned cement" "The class of cement that the dentist plans to use.";
     FITTING_SURFACE "order.fitting_surface" Restoration Asked (Treated: NotStated "not-said" = "not stated", EtchedSilane "etched-silane" = "etched and silanised", Etched "etched" = "etched, no silane", AbradedPrimer "abraded-primer" = "air-abraded and primed", Abraded "abraded" = "air-abraded, no primer", Nothing "nothing" = "left untreated") "fitting surface" "The fitting-surface treatment that the order asks for.";
     ORDER_MAKE "order.make" Restoration Asked ("first" = "new", "remake" = "remake") "new or remake" "Whether the restoration is new or a remake.";
     LAST_TOOTH "restoration.last_tooth" Restoration Asked (yes no) "last tooth in the arch" "Whether a unit of the restoration is the last tooth in the arch.";
     NEIGHBOURS "restoration.neighbours" Restoration Asked ("both" = "sound on both sides", "one" = "sound on one side only", "none" = "none") "neighbours" "Whether there are sound, unprepared teeth on both sides of the restoration.";
-    // The old restoration, for a remake.
-    REMAKE_WHAT "remake.what" Restoration Asked ("came-off" = "came off", "broke" = "broke", "open-margin" = "open margin", "high" = "high contact", "contact" = "poor contact", "shade" = "wrong shade", "other" = "other") "what happened" "What went wrong with the old restoration.";
-    REMAKE_BROKE "remake.broke_at" Restoration Asked ("connector" = "at a connector", "retainer" = "through a crown", "edge" = "at the margin", "veneer" = "veneer only") "broke where" "Where the old restoration broke.";
-    BROKE_HERE "remake.broke_here" Connector Asked (yes no) "broke here" "Whether the old restoration broke at this connector.";
+    // The previous restoration, for a remake.
+    REMAKE_WHAT "remake.what" Restoration Asked ("came-off" = "came off", "broke" = "broke", "open-margin" = "open margin", "high" = "high contact", "contact" = "poor contact", "shade" = "wrong shade", "other" = "other") "what happened" "What went wrong with the previous restoration.";
+    REMAKE_BROKE "remake.broke_at" Restoration Asked ("connector" = "at a connector", "retainer" = "through a crown", "edge" = "at the margin", "veneer" = "veneer only") "broke where" "Where the previous restoration broke.";
+    BROKE_HERE "remake.broke_here" Connector Asked (yes no) "broke here" "Whether the previous restoration broke at this connector.";
     REMAKE_TIMES "remake.times" Restoration Asked (Count 1.0 to 9.0) "times made before" "How many times the restoration was made before.";
-    REMAKE_LOOSE "remake.loose" Restoration Asked (teeth) "loose retainers" "The abutments on which the old restoration was loose.";
+    REMAKE_LOOSE "remake.loose" Restoration Asked (teeth) "loose retainers" "The abutments on which the previous restoration was loose.";
     REMAKE_CEMENT "remake.cement_left" Restoration Asked ("restoration" = "in the restoration", "tooth" = "on the tooth", "both" = "on both") "old cement stayed" "Where the old cement stayed when the restoration came off.";
     REMAKE_OLD_CEMENT "remake.old_cement" Restoration Asked (cements) "old cement" "The class of cement that was used last time.";
     REMAKE_CAUSE "remake.cause_written" Restoration Asked (yes no) "cause written down" "Whether the cause of the failure is written down.";
@@ -155,7 +155,7 @@ catalogue! {
     USUAL_PATH "restoration.usual_path" Restoration Asked (teeth) "without undercut" "Among the preps inspected, those without an undercut along the path of insertion.";
     USUAL_PREPS "restoration.usual_preps" Restoration Asked (teeth) "nothing unusual" "Among the preps inspected, those with nothing of what is asked by exception.";
     OCCLUSION "unit.occlusion" Unit Asked ("normal" = "normal", "edge" = "edge to edge", "crossed" = "in crossbite") "occlusion" "Occlusion of this unit.";
-    MARGIN_VISIBLE "tooth.margin_seen" Abutment Asked ("all" = "all round", "under-1" = "lost for under 1 mm, visible on both sides", "1-2" = "lost for 1 to 2 mm", "over-2" = "lost for more than 2 mm") "visible margin" "Over what length the margin cannot be seen.";
+    MARGIN_VISIBLE "tooth.margin_seen" Abutment Asked ("all" = "all round", "under-1" = "not visible over less than 1 mm", "1-2" = "not visible over 1 to 2 mm", "over-2" = "not visible over more than 2 mm") "visible margin" "Over what length the margin cannot be seen.";
     TOOTH_FORM "tooth.margin_form" Abutment Asked (MarginForm: Chamfer "chamfer" = "chamfer", Shoulder "shoulder" = "rounded shoulder", SharpShoulder "sharp-shoulder" = "sharp shoulder", Bevel "bevel" = "bevel", Feather "feather" = "feather edge", Lipped "lipped" = "lipped (J-shaped)", Differs "differs" = "differs from wall to wall") "margin form" "Margin form, if it is the same all round.";
     TOOTH_WIDTH "tooth.margin_width" Abutment Asked (Mm 0.0 to 3.0) "margin width" "Margin width at its narrowest.";
     TOOTH_GUM "tooth.margin_to_gum" Abutment Asked (GumLine: Above "above" = "above the gum", At "at" = "at the gum", UnderOne "under-1" = "up to 1 mm below", Deeper "deeper" = "more than 1 mm below") "margin to gum" "Margin level at its deepest, relative to the gum.";
@@ -193,12 +193,12 @@ catalogue! {
     MARGIN_DEPTH "wall.margin_width" Wall Asked (Mm 0.0 to 3.0) "margin width" "Margin width at this wall.";
     MARGIN_GUM "wall.margin_to_gum" Wall Asked (of GumLine) "margin to gum" "Margin level at this wall, relative to the gum.";
     // Pontics.
-    SPAN "pontic.span" Pontic Asked (Mm 2.0 to 16.0) "span" "Mesiodistal space for the pontic.";
+    SPAN "pontic.span" Pontic Asked (Mm 2.0 to 16.0) "pontic width" "Mesiodistal space for the pontic.";
     RIDGE "pontic.ridge" Pontic Asked ("healed" = "healed", "healing" = "still healing", "no-access" = "cannot be kept clean", "sunken" = "healed but sunken", "sharp" = "healed, narrow or sharp") "ridge" "Condition and shape of the ridge under the pontic.";
     PONTIC_CONTACT "pontic.contact" Pontic Asked ("side" = "also when the jaw slides", "closing" = "only on closing") "pontic contact" "When the pontic touches the opposing teeth.";
     PONTIC_FORM "pontic.form" Pontic Asked ("not-said" = "not stated", "modified-lap" = "modified ridge lap", "ovate" = "ovate", "clear" = "clear of the ridge", "full-lap" = "full ridge lap") "pontic form" "The pontic form that the order names.";
     // Connectors.
-    CONNECTOR_SPACE "restoration.connector_space" Restoration Asked (ConnectorSpace: Ample "ample" = "enough at every joint", Tight "tight" = "tight somewhere") "space for connectors" "Whether every joint clearly has space for the connector that the material needs.";
+    CONNECTOR_SPACE "restoration.connector_space" Restoration Asked (ConnectorSpace: Ample "ample" = "enough everywhere", Tight "tight" = "tight somewhere") "space for connectors" "Whether there clearly is space for every connector that the material needs.";
     SPACE_HEIGHT "connector.space_height" Connector Asked (Mm 0.0 to 12.0) "space height" "Height available for the connector, from gum to edge, on the models.";
     SPACE_WIDTH "connector.space_width" Connector Asked (Mm 0.0 to 12.0) "space width" "Faciolingual width available for the connector, on the models.";
     CONNECTOR_HEIGHT "connector.height" Connector Asked (Mm 0.5 to 12.0) "height" "Height of the designed connector.";
@@ -220,7 +220,7 @@ catalogue! {
     CEMENT_DRY "order.cement_dry_field" Restoration Derived (yes no) "cement needs a dry field" "Whether the planned cement must be kept free of saliva until it has set.";
     CEMENT_PRIMER "order.cement_primer" Restoration Derived (yes no) "cement needs a primer" "Whether the planned cement is bonded step by step, over a primer.";
     MATERIAL_TEMPORARY "order.material_temporary" Restoration Derived (yes no) "temporary material" "Whether the material is for temporaries only.";
-    CEMENT_TEMPORARY "order.cement_temporary" Restoration Derived (yes no) "temporary cement" "Whether the planned cement is for temporaries.";
+    CEMENT_TEMPORARY "order.cement_temporary" Restoration Derived (yes no) "provisional cement" "Whether the planned cement is a provisional one.";
     PRIMER_FITS "order.primer_fits" Restoration Derived (yes no) "primer suits material" "Whether the primer of the planned cement suits the material.";
     FITTING_MATTERS "order.fitting_surface_matters" Restoration Derived (yes no) "fitting surface matters" "Whether bonding this material with this cement needs a fitting-surface treatment, or is spoilt by one.";
     FITTING_LACKS "order.fitting_surface_lacks" Restoration Derived (yes no) "treatment missing" "Whether a fitting-surface treatment that bonding this material needs is left out.";
@@ -228,7 +228,7 @@ catalogue! {
     DISTANCE_ERROR "restoration.distance_error" Restoration Derived (Micron 0.0 to 5000.0) "abutment distance error" "Expected error of the distance between the outermost preps on the model.";
     CONNECTOR_LEAST "restoration.connector_share" Restoration Derived (Ratio 0.0 to 50.0) "smallest connector" "Area of the smallest designed connector over the minimum that the material needs there.";
     SAME_CEMENT "remake.same_cement" Restoration Derived (yes no) "same cement as before" "Whether the planned cement is the one used last time.";
-    SOME_LOOSE "remake.some_loose" Restoration Derived (yes no) "only some retainers loose" "Whether the old restoration was loose on some of its abutments and held on others.";
+    SOME_LOOSE "remake.some_loose" Restoration Derived (yes no) "only some retainers loose" "Whether the previous restoration was loose on some of its abutments and held on others.";
     IMPRESSION_AGE "impression.age_days" Case Derived (Count 0.0 to 3660.0) "days to the pour" "Days from taking the impression to pouring it.";
     DAYS_REVERSED "impression.days_reversed" Case Derived (yes no) "poured before taken" "Whether the pour is dated before the impression.";
     // Derived: preps.
@@ -275,7 +275,7 @@ catalogue! {
     USUAL_MD "tooth.usual_width_md" Unit Derived (Mm 0.0 to 20.0) "usual width m-d" "Usual mesiodistal width of the crown.";
     USUAL_FL "tooth.usual_width_fl" Unit Derived (Mm 0.0 to 20.0) "usual width f-l" "Usual faciolingual width of the crown.";
     USUAL_LENGTH "tooth.usual_length" Unit Derived (Mm 0.0 to 20.0) "usual length" "Usual length of the crown.";
-    SPAN_TO_USUAL "pontic.span_to_usual" Pontic Derived (Ratio 0.0 to 20.0) "span to usual width" "Space for the pontic over the usual width of the missing tooth.";
+    SPAN_TO_USUAL "pontic.span_to_usual" Pontic Derived (Ratio 0.0 to 20.0) "pontic to usual width" "Space for the pontic over the usual width of the missing tooth.";
     STRAIGHT_OVER "wall.straight_over" Wall Derived (Mm 0.0 to 12.0) "straight part over wall" "How much the straight part exceeds the wall height, beyond reading errors.";
     STEP_OVER "wall.step_over" Wall Derived (Mm 0.0 to 12.0) "margin step over prep" "How much the margin step exceeds the height of the tallest wall, beyond reading errors.";
     SPACE_HEIGHT_TO_USUAL "connector.space_height_to_usual" Connector Derived (Ratio 0.0 to 20.0) "space to crown length" "Height available for the connector over the usual length of the longer crown beside it.";
@@ -298,8 +298,8 @@ catalogue! {
     PATH_UNDERCUT "wall.path_undercut" Wall Derived (Mm 0.0 to 30.0) "undercut on common path" "How far the top of the wall overhangs its margin, along the common path.";
     // Derived: connectors.
     CONNECTOR_SIDE "restoration.connector_side" Restoration Derived (Mm 0.0 to 20.0) "connector size needed" "Height and width of a space that takes every connector the material needs here.";
-    C_BELONGS "connector.belongs_to" Connector Derived ("joint" = "a joint of two abutments", "span" = "a span between abutments", "cantilever" = "a cantilever") "belongs to" "What the connector belongs to: the run of pontics beside it, or a joint of two abutments.";
-    C_PONTICS "connector.pontics" Connector Derived (Count 0.0 to 16.0) "pontics in its span" "Number of pontics in the run beside the connector; none at a joint of two abutments.";
+    C_BELONGS "connector.belongs_to" Connector Derived ("joint" = "two adjacent abutments", "span" = "a span between abutments", "cantilever" = "a cantilever") "belongs to" "What the connector belongs to: the run of pontics beside it, or two adjacent abutments.";
+    C_PONTICS "connector.pontics" Connector Derived (Count 0.0 to 16.0) "pontics in its span" "Number of pontics in the run beside the connector; none between two adjacent abutments.";
     C_PLACE "connector.region" Connector Derived ("front" = "front", "back" = "back") "region" "Whether the connector or a pontic of its span is behind the canines.";
     C_NEEDS "connector.least_area" Connector Derived (Mm2 0.0 to 144.0) "minimum area" "The minimum area that the material needs at this connector.";
     C_AREA "connector.area" Connector Derived (Mm2 0.0 to 144.0) "area" "Section area of the designed connector.";

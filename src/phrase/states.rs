@@ -75,7 +75,7 @@ pub fn call_first(teeth: &str, again: bool, questions: usize, ours: &[String]) -
     };
     let ours = match ours {
         [] => String::new(),
-        list => format!(" First in the laboratory: {}.", list.join("; ")),
+        list => format!(" First in the laboratory: {}.", words::in_a_line(list)),
     };
     format!("{teeth} CALL FIRST{again}: {questions}.{ours} Do not start {teeth}.")
 }
@@ -106,7 +106,11 @@ pub fn closed(
 
 /// Says that a restoration is still inspected, and what is left to do.
 pub fn inspecting(teeth: &str, left: &[String]) -> String {
-    format!("{teeth} {}: {}.", word(State::Inspecting), left.join("; "))
+    format!(
+        "{teeth} {}: {}.",
+        word(State::Inspecting),
+        words::in_a_line(left)
+    )
 }
 
 /// Says how many questions of the inspection are left; `None` if none is.

@@ -13,6 +13,30 @@ pub fn minute_in_words(time: DateTime) -> String {
     time.strftime("%a %-d %b %Y, %H:%M").to_string()
 }
 
+/// Joins texts with semicolons; after the first, a capital is lowered unless the word is an abbreviation, such as `R1`.
+pub(crate) fn in_a_line(texts: &[String]) -> String {
+    let mut out = String::new();
+    for text in texts {
+        let mut chars = text.chars();
+        match chars.next() {
+            Some(first)
+                if !out.is_empty() && chars.clone().next().is_some_and(char::is_lowercase) =>
+            {
+                out.push_str("; ");
+                out.extend(first.to_lowercase());
+                out.push_str(chars.as_str());
+            }
+            _ => {
+                if !out.is_empty() {
+                    out.push_str("; ");
+                }
+                out.push_str(text);
+            }
+        }
+    }
+    out
+}
+
 /// The answer yes.
 pub const YES: &str = "yes";
 /// The answer no.

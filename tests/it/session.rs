@@ -351,7 +351,7 @@ fn what_is_not_asked_says_why() {
     let remake = idle
         .iter()
         .find(|(label, _)| label.contains("what happened"))
-        .expect("the questions on the old restoration");
+        .expect("the questions on the previous restoration");
     assert_eq!(remake.1, ["new or remake: new"]);
     // Once it is a remake, they are asked.
     tech.at("order.make", "R1").keys("2");

@@ -7,7 +7,12 @@ use casepan::session::Target;
 use crate::session::{Technician, crown};
 
 /// Terms that stand on pages and sheets, and in no question or rule.
-const OF_PAGES: [&str; 22] = [
+const OF_PAGES: [&str; 27] = [
+    "call sheet",
+    "finding",
+    "flow",
+    "quick pass",
+    "work ticket",
     "crown lengthening",
     "effective wall",
     "amended order",

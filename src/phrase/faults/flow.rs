@@ -278,6 +278,6 @@ pub const COMMON_PRACTICE_ON_PAPER: &str = "common practice";
 /// Follows by mathematics.
 pub const BY_MATHEMATICS: &str = "by mathematics";
 /// This project's or this laboratory's own choice.
-pub const OUR_CHOICE: &str = "our own choice";
+pub const OUR_CHOICE: &str = "this laboratory's choice";
 /// This laboratory's own choice: on the summary.
 pub const OUR_CHOICE_ON_PAPER: &str = "this laboratory's choice";

@@ -1,5 +1,7 @@
 //! The call sheet.
 
+use crate::phrase::words::in_a_line;
+
 /// The heading of the questions.
 pub const TO_ASK: &str = "To ask";
 /// Said in place of questions if there are none.
@@ -44,7 +46,7 @@ pub fn to_come(awaited: &str, is_late: bool) -> String {
 
 /// The findings behind a question, each in a line.
 pub fn i_see(findings: &[String]) -> String {
-    format!("I see: {}", findings.join("; "))
+    format!("I see: {}", in_a_line(findings))
 }
 
 /// The first option for the dentist.

@@ -91,7 +91,7 @@ pub fn answered(said: &str) -> String {
 
 /// The findings of the same cause, each in a line.
 pub fn same_cause(lines: &[String]) -> String {
-    format!("Same cause: {}.", lines.join("; "))
+    format!("Same cause: {}.", words::in_a_line(lines))
 }
 
 /// The heading of the laboratory's best options.

@@ -96,7 +96,7 @@ fn the_least_connector_follows_the_span_it_belongs_to() {
     near(zirconia("x12 13", "12-13"), 12.0);
     // A pier parts two spans; the length of the piece is nothing to them.
     near(zirconia("13 x14 15 x16 17", "15-16"), 9.0);
-    // A joint of two abutments, be it in a piece with a long span or a free end.
+    // A connector of two adjacent abutments, be it in a piece with a long span or a free end.
     near(zirconia("35 36", "35-36"), 9.0);
     near(zirconia("32 33 x34 x35 x36 37", "32-33"), 7.0);
     near(zirconia("45 46 x47", "45-46"), 9.0);
