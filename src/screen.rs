@@ -176,9 +176,11 @@ pub fn draw(buf: &mut Buffer, area: Rect, view: &View, theme: Theme) -> Option<P
     }
     let (rest, last) = split_bottom(area, 1);
     keys(buf, last, view, theme);
+    let is_plain = view.help.is_none() && view.find.is_none();
+    let can_tip = area.height >= ROWS_FOR_A_TIP && is_plain;
     // A tip has a row of its own, so that it covers nothing; a small window goes without.
     let rest = match &view.tip {
-        Some(tip) if area.height >= ROWS_FOR_A_TIP && view.help.is_none() => {
+        Some(tip) if can_tip => {
             let (rest, row) = split_bottom(rest, 1);
             put(buf, row, 0, tip, theme.style(TextRole::Dim));
             rest

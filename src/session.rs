@@ -71,7 +71,7 @@ pub enum Page {
     Questions,
     /// The findings.
     Findings,
-    /// Summary and call list.
+    /// Summary and call sheet.
     Summary,
     /// The call with the dentist.
     Call,

@@ -185,7 +185,7 @@ pub const QUESTIONS: Words = words("questions", "Go back to the questions.");
 pub const TO_QUESTIONS: Words = words("questions", "Go back to the questions.");
 
 /// Name and sentence of the command `summary`.
-pub const SUMMARY: Words = words("summary", "Show the summary and the call list.");
+pub const SUMMARY: Words = words("summary", "Show the summary and the call sheet.");
 
 /// Name and sentence of the command `edit-units`.
 pub const EDIT_UNITS: Words = words("", "Change the units of the order.");
@@ -270,7 +270,7 @@ pub mod title {
     /// The title of the findings.
     pub const FINDINGS: &str = "findings";
 
-    /// The title of summary and call list.
+    /// The title of summary and call sheet.
     pub const SUMMARY: &str = "summary";
 
     /// The title of the call.

@@ -57,7 +57,7 @@ terms! {
     "glass ionomer" "A water-based cement that bonds a little to tooth; the resin-modified kind is stronger." ["GIC"];
     "glass-ceramic" "A ceramic that is etched and silanised, and bonds: lithium disilicate, leucite." ["lithium disilicate" "leucite"];
     "grip" "This program's figure for how a restoration stays on: 1.0 is the recommended minimum prep; it serves to compare." ["retention and resistance"];
-    "groove" "A slot cut into a wall, so that the crown cannot turn out." ["grooves or boxes" "box"];
+    "groove" "A slot cut into a wall, so that the crown cannot turn out." ["grooves or boxes"];
     "group function" "Several back teeth share the contact when the jaw moves sideways." [];
     "guidance" "The teeth that lead when the jaw moves: canine guidance, group function, front teeth." ["canine guidance" "anterior guidance" "disclusion"];
     "gum" "The soft tissue around the teeth." ["gingiva" "soft tissue"];
@@ -69,7 +69,7 @@ terms! {
     "lipped margin" "A margin with a raised rim, so that the crown's edge is thin or does not seat." ["J-shaped margin" "lip" "J margin" "reverse margin"];
     "margin" "The line where the restoration ends on the tooth." ["finish line" "finishing line" "preparation margin" "crown edge"];
     "margin form" "The shape of the margin: chamfer, shoulder, bevel, feather edge." ["finish line design" "margin design"];
-    "margin width" "How far the margin steps in from the outer tooth, in mm." ["shoulder width" "depth of cut" "axial reduction"];
+    "margin width" "How far the margin steps in from the outer tooth, in mm." ["shoulder width" "depth of cut" "margin depth" "axial reduction"];
     "measure again" "A reading so near a limit that its own error could change the result." ["deciding reading"];
     "mesial" "Towards the midline of the arch." [];
     "mesiodistal" "From mesial to distal, along the arch; short m-d." ["m-d"];
@@ -224,14 +224,18 @@ pub fn terms_in(text: &str) -> Vec<&'static Term> {
 
 /// Returns the terms called so, by name or synonym, whole or in part; the nearest first.
 pub fn called(words: &str) -> Vec<&'static Term> {
-    let wanted = words.trim().to_lowercase();
-    if wanted.is_empty() {
+    if words.trim().is_empty() {
         return TERMS.iter().collect();
+    }
+    let plain = |words: &str| words.to_lowercase().replace('-', " ").trim().to_owned();
+    let wanted = plain(words);
+    if !wanted.contains(char::is_alphanumeric) {
+        return Vec::new();
     }
     let nearness = |term: &Term| {
         let names: Vec<String> = std::iter::once(&term.name)
             .chain(term.also)
-            .map(|name| name.to_lowercase())
+            .map(|name| plain(name))
             .collect();
         if names[0] == wanted {
             Some(0)
@@ -276,6 +280,7 @@ pub const HEADING: &str = "Terms on this page";
 
 /// Says that no term is called so.
 pub fn no_term(words: &str) -> String {
+    let words: String = words.chars().take(40).collect();
     format!("no term is called \"{words}\"")
 }
 

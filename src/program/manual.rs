@@ -13,10 +13,10 @@ use clap_mangen::Man;
 use clap_mangen::roff::{Roff, bold, roman};
 
 use crate::cli::Cli;
-use crate::desk::write_file;
 use crate::error::{EXIT_CODES, Error, Trouble};
 use crate::phrase::program::command_line::{exit_code, manual};
 use crate::phrase::program::errors;
+use crate::phrase::prompts::desk as prompts;
 
 /// Writes a page for the program, one for each command and one for each subject.
 ///
@@ -37,11 +37,19 @@ pub(super) fn pages(directory: &Path, out: &mut dyn Write) -> Result<(), Error> 
     Ok(())
 }
 
+/// Writes a page that whoever may read the directory can read: it holds nothing of a case.
+fn page_file(path: &Path, text: &str) -> Result<(), Error> {
+    std::fs::write(path, text).map_err(|error| {
+        let what = prompts::file_not_written(&path.display(), &error);
+        Error::new(Trouble::CannotCreate, what).hint(errors::WRITABLE_DIRECTORY)
+    })
+}
+
 fn page(command: &clap::Command, directory: &Path, written: &mut usize) -> Result<(), Error> {
     let man = Man::new(command.clone());
     let path = directory.join(man.get_filename());
     let text = rendered(&man, command).map_err(Error::from)?;
-    write_file(&path, &text)?;
+    page_file(&path, &text)?;
     *written += 1;
     for sub in command.get_subcommands() {
         page(sub, directory, written)?;

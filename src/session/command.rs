@@ -15,7 +15,7 @@ pub enum Context {
     AskedBack,
     /// The findings with their reasons.
     Findings,
-    /// Summary and call list.
+    /// Summary and call sheet.
     Summary,
     /// The call: what to have ready, the questions, the answers.
     Call,

@@ -48,7 +48,7 @@ pub enum Effect {
     Choose(Notation),
     /// Keep a standing instruction.
     Agree(Instruction),
-    /// Print summary and call list of the present case into files.
+    /// Print summary and call sheet of the present case into files.
     Print,
     /// Put the program into the background.
     Suspend,

@@ -65,7 +65,7 @@ pub enum PageView {
     Questions(Box<QuestionsView>),
     /// The findings.
     Findings(FindingsView),
-    /// Summary and call list, as lines.
+    /// Summary and call sheet, as lines.
     Summary(Vec<SummaryLine>),
     /// The call.
     Call(Box<CallView>),

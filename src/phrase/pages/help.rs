@@ -1,5 +1,7 @@
 //! Help: what to look at, how to measure, and the keys of a page.
 
+/// Heads the question in full.
+pub const QUESTION: &str = "Question";
 /// Heads what to look at.
 pub const LOOK: &str = "What to look at";
 /// Heads how to measure.

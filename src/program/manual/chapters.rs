@@ -5,7 +5,6 @@ use std::path::Path;
 use clap_mangen::roff::{Roff, bold, roman};
 
 use super::markdown;
-use crate::desk::write_file;
 use crate::error::Error;
 use crate::phrase::CAUTION;
 use crate::phrase::program::command_line::manual as says;
@@ -41,7 +40,7 @@ chapters! {
 pub(super) fn write(directory: &Path) -> Result<usize, Error> {
     for (name, section, text) in CHAPTERS {
         let page = rendered(name, section, text)?;
-        write_file(&directory.join(format!("{name}.{section}")), &page)?;
+        super::page_file(&directory.join(format!("{name}.{section}")), &page)?;
     }
     Ok(CHAPTERS.len())
 }

@@ -17,6 +17,8 @@ impl Session {
             .filter(|_| self.page == Page::Questions);
         if let Some((inspection, question)) = question.and_then(|i| Some((i, i.question()?))) {
             let phrase = self.phrase(inspection);
+            // In a small window the page may cut the question; here it is whole.
+            sections.push((said::QUESTION.to_owned(), vec![question.asks.clone()]));
             sections.push((said::LOOK.to_owned(), vec![question.look.clone()]));
             if let Some(how) = &question.how {
                 sections.push((said::HOW.to_owned(), vec![how.clone()]));
