@@ -57,8 +57,14 @@ fn signs_are_respelled_before_the_page_is_laid_out() {
         .unwrap();
     let ascii = Theme::plain().with_signs(Signs::Ascii);
     each(&mut session, |session, size| {
-        let (buf, _) = screen(session, size, ascii);
-        let rows: Vec<String> = (0..size.1).map(|y| row(&buf, y)).collect();
+        // A small window shows the sign further down.
+        let mut rows: Vec<String> = Vec::new();
+        for scroll in (0..60).step_by(usize::from(size.1) - 8) {
+            session.scroll = scroll;
+            let (buf, _) = screen(session, size, ascii);
+            rows.extend((0..size.1).map(|y| row(&buf, y)));
+        }
+        session.scroll = 0;
         let text = rows.join("\n");
         assert!(text.contains("+/-"), "{text}");
         // What got longer is wrapped anew and not cut.
