@@ -155,7 +155,7 @@ catalogue! {
     USUAL_PATH "restoration.usual_path" Restoration Asked (teeth) "without undercut" "Among the preps inspected, those without an undercut along the path of insertion.";
     USUAL_PREPS "restoration.usual_preps" Restoration Asked (teeth) "nothing unusual" "Among the preps inspected, those with nothing of what is asked by exception.";
     OCCLUSION "unit.occlusion" Unit Asked ("normal" = "normal", "edge" = "edge to edge", "crossed" = "in crossbite") "occlusion" "Occlusion of this unit.";
-    MARGIN_VISIBLE "tooth.margin_seen" Abutment Asked ("all" = "all round", "under-1" = "not visible over less than 1 mm", "1-2" = "not visible over 1 to 2 mm", "over-2" = "not visible over more than 2 mm") "visible margin" "Over what length the margin cannot be seen.";
+    MARGIN_VISIBLE "tooth.margin_seen" Abutment Asked ("all" = "all round", "under-1" = "hidden for under 1 mm", "1-2" = "hidden for 1 to 2 mm", "over-2" = "hidden for over 2 mm") "visible margin" "Over what length the margin cannot be seen.";
     TOOTH_FORM "tooth.margin_form" Abutment Asked (MarginForm: Chamfer "chamfer" = "chamfer", Shoulder "shoulder" = "rounded shoulder", SharpShoulder "sharp-shoulder" = "sharp shoulder", Bevel "bevel" = "bevel", Feather "feather" = "feather edge", Lipped "lipped" = "lipped (J-shaped)", Differs "differs" = "differs from wall to wall") "margin form" "Margin form, if it is the same all round.";
     TOOTH_WIDTH "tooth.margin_width" Abutment Asked (Mm 0.0 to 3.0) "margin width" "Margin width at its narrowest.";
     TOOTH_GUM "tooth.margin_to_gum" Abutment Asked (GumLine: Above "above" = "above the gum", At "at" = "at the gum", UnderOne "under-1" = "up to 1 mm below", Deeper "deeper" = "more than 1 mm below") "margin to gum" "Margin level at its deepest, relative to the gum.";
@@ -248,10 +248,10 @@ catalogue! {
     FAILING "tooth.failing_directions" Abutment Derived (Count 0.0 to 4.0) "sides without resistance" "In how many of four directions the opposite wall fails the half-wall rule.";
     PAIR_FAILS "tooth.opposite_pair_fails" Abutment Derived (yes no) "opposite walls fail" "Whether two opposite walls both fail the half-wall rule.";
     GRIP "restoration.grip" Restoration Derived (Ratio 0.0 to 100.0) "grip" "Cement demand of the recommended minimum single crown over the demand here, at the weakest retainer under its hardest load; 1 is equal, more is better.";
-    PLAN_SHARE "restoration.plan_share" Restoration Derived (Ratio 0.0 to 100.0) "grip, share of the plan" "The plan's share of grip at the weakest retainer: minimum single crown over this restoration on minimum preps.";
+    PLAN_SHARE "restoration.plan_share" Restoration Derived (Ratio 0.0 to 100.0) "grip from the plan" "The plan's share of grip at the weakest retainer: minimum single crown over this restoration on minimum preps.";
     PATH_GAIN "restoration.path_gain" Restoration Derived (Deg 0.0 to 90.0) "gain from common path" "How much more taper the steepest wall has to the common path than to the mean of the tooth axes.";
     GRIP_FIRST "tooth.grip" Abutment Derived (Ratio 0.0 to 100.0) "grip" "Grip of the restoration at its weakest retainer.";
-    PREP_SHARE "tooth.prep_share" Abutment Derived (Ratio 0.0 to 100.0) "grip, share of the prep" "The prep's share of grip: this restoration on minimum preps over the same on the preps as they are.";
+    PREP_SHARE "tooth.prep_share" Abutment Derived (Ratio 0.0 to 100.0) "grip from the prep" "The prep's share of grip: this restoration on minimum preps over the same on the preps as they are.";
     WEAKEST_SHARE "tooth.weakest_share" Abutment Derived (Ratio 0.0 to 1.0) "grip against best prep" "Grip of the weakest prep over that of the best prep of the restoration.";
     RETAINER_GRIP "tooth.retainer_grip" Abutment Derived (Ratio 0.0 to 100.0) "retainer grip" "Cement demand of the minimum single crown on this tooth over the demand on this retainer, under its own hardest load.";
     // Derived: whether readings agree with each other, and how far they are from usual sizes.

@@ -193,7 +193,7 @@ impl<'a> Phrase<'a> {
         };
         Some(format!(
             "In this model the cement has to hold {demand:.1} MPa there; {} {held} at {:.1} MPa, {:.1} times that. This is \
-             not a safety factor: single test results scatter by 3 to 100 % of their mean, and it does not affect the result",
+             not a safety factor: single test results scatter by 3 to 100 % of their mean; this figure does not affect the result",
             cement.name,
             cement.stress,
             cement.stress / demand
@@ -229,7 +229,7 @@ impl<'a> Phrase<'a> {
         Some(format!(
             "Connector {} breaks at about {:.0} N in a single loading, as such connectors did in laboratory tests ({:.0} to \
              {:.0} N between series). After years of chewing it would bear about {share:.1} times a hard bite there ({:.0} N). \
-             For comparing designs only: it does not affect the result, the minimum sections do",
+             For comparing designs only: the result rests on the minimum sections",
             self.place(at),
             number(&C_BREAKS, at)?,
             number(&C_BREAKS_FROM, at)?,

@@ -168,15 +168,15 @@ fn units(document: &mut Document, told: Told<'_>, of: &[&Restoration]) {
     let mut pontics = Vec::new();
     let parts = of
         .iter()
-        .flat_map(|own| own.units.iter().map(move |unit| (own.units.len(), unit)));
-    for (count, unit) in parts {
+        .flat_map(|own| own.units.iter().map(move |unit| (*own, unit)));
+    for (own, unit) in parts {
         let at = Place::Unit(unit.tooth);
         let name = told.phrase.tooth(unit.tooth);
         let nothing = || sheets::NOTHING.to_owned();
         rows.push(match unit.role {
             Role::Abutment => [
                 name,
-                says::abutment(count).to_owned(),
+                says::abutment(own.units.len(), own.teeth(Role::Pontic).count()).to_owned(),
                 told.said_or_open(CLEARANCE, at),
                 undercuts(told, unit.tooth),
             ],

@@ -63,7 +63,7 @@ fn words_of_other_laboratories_lead_to_the_term() {
         ("knife edge", "feather edge"),
         ("dummy", "pontic"),
         ("bite guard", "night guard"),
-        ("occlusal reduction", "clearance"),
+        ("interocclusal space", "clearance"),
         ("closed-bite tray", "tray"),
         ("provisional", "temporary"),
         ("path of draw", "path of insertion"),

@@ -266,7 +266,7 @@ pub const PUBLISHED: &str = "published";
 /// Published, as another text reports it.
 pub const SECOND_HAND: &str = "published, second-hand";
 /// Published, as another text reports it: on the summary.
-pub const SECOND_HAND_ON_PAPER: &str = "published, as reported by another text";
+pub const SECOND_HAND_ON_PAPER: &str = "published, second-hand";
 /// From memory, not checked.
 pub const FROM_MEMORY: &str = "from memory";
 /// From memory, not checked: on the summary.

@@ -39,9 +39,13 @@ pub const METAL_NOTED: &str = "a sensitivity is noted on the order";
 pub const UNITS: &str = "Units";
 /// The columns of the units.
 pub const UNIT_COLUMNS: [&str; 4] = ["unit", "role", "clearance", "to block out"];
-/// Returns the role of a unit on a prep, in a restoration of so many units.
-pub fn abutment(units: usize) -> &'static str {
-    if units > 1 { "retainer" } else { "crown" }
+/// Returns the role of a unit on a prep, in a restoration of so many units and pontics.
+pub fn abutment(units: usize, pontics: usize) -> &'static str {
+    match (units, pontics) {
+        (0 | 1, _) => "crown",
+        (_, 0) => "splinted crown",
+        _ => "retainer",
+    }
 }
 /// The role of a unit over a gap.
 pub const PONTIC: &str = "pontic";
@@ -104,7 +108,7 @@ pub fn other_material(said: &str) -> String {
 
 /// The space and the ridge of a pontic.
 pub fn pontic(span: &str, ridge: &str) -> String {
-    format!("span {span}, ridge {ridge}")
+    format!("pontic width {span}, ridge {ridge}")
 }
 
 /// An undercut of a wall along the common path of the abutments.

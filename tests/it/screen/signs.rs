@@ -21,7 +21,7 @@ fn beyond(buf: &Buffer) -> Vec<char> {
 }
 
 /// Pages in every size that changes their layout; the picture is drawn where it chooses its own signs.
-fn each(session: &mut Session, mut look: impl FnMut(&Session, (u16, u16))) {
+fn each(session: &mut Session, mut look: impl FnMut(&mut Session, (u16, u16))) {
     for notation in Notation::all() {
         session.notation = notation;
         for size in [(60, 20), (80, 24), (100, 60), (109, 40)] {
