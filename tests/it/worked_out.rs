@@ -480,7 +480,7 @@ fn reserve_and_bending_are_told() {
     for wanted in [
         format!("at 2.3 MPa, {:.1} times that", 2.3 / demand),
         "bends 8.0 times as far as a single pontic".to_owned(),
-        "it does not affect the result".to_owned(),
+        "this figure does not affect the result".to_owned(),
     ] {
         assert!(lines.iter().any(|line| line.contains(&wanted)), "{wanted}");
     }
