@@ -107,3 +107,41 @@ fn each_fault_is_told_with_its_place() {
         );
     }
 }
+
+/// Files that were written for an older version: the old names of the list, its rows and the facts are read.
+#[test]
+fn a_flow_with_former_names_is_read_as_the_shipped_one() {
+    use casepan::fact::FORMER_NAMES;
+    let sources = EMBEDDED.iter().map(|(name, text)| {
+        let mut text = text.to_string();
+        if *name == "options.ron" {
+            text = text
+                .replace("\nOptions(", "\nRemedies(")
+                .replace("    OptionRow(", "    Remedy(");
+            assert!(text.contains("Remedies(") && text.contains("Remedy("));
+        }
+        for (former, now) in FORMER_NAMES {
+            text = text.replace(&format!("\"{now}\""), &format!("\"{former}\""));
+        }
+        let name = if *name == "options.ron" {
+            "remedies.ron"
+        } else {
+            name
+        };
+        Source::new(name, text)
+    });
+    let loaded = load(sources.collect());
+    assert_eq!(loaded.problems, Vec::new());
+    let (old, now) = (
+        loaded.flow.expect("a flow"),
+        casepan::flow::embedded().flow.expect("the shipped flow"),
+    );
+    assert_eq!(old.options.len(), now.options.len());
+    let facts = |flow: &Flow| -> Vec<String> {
+        flow.questions
+            .iter()
+            .map(|own| own.fact.to_string())
+            .collect()
+    };
+    assert_eq!(facts(&old), facts(&now));
+}
