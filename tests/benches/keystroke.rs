@@ -206,8 +206,8 @@ mod measure {
 
         let mut pty = ours();
         pty.wait_for("? help");
-        // The row below is a height.
-        pty.type_keys("\x1b[B");
+        // The second row above takes a number.
+        pty.type_keys("\x1b[A\x1b[A");
         pty.wait_for("> ");
         let (times, bytes) = keystrokes(&mut pty, digits);
         line("a digit to its frame", &times, &least_keys);
@@ -225,7 +225,7 @@ mod measure {
         // The window has room for the picture, which follows the digit.
         let mut pty = Pty::start(&home, &["demo"], 130, 40);
         pty.wait_for("? help");
-        pty.type_keys("\x1b[B");
+        pty.type_keys("\x1b[A\x1b[A");
         pty.wait_for("> ");
         let (times, bytes) = keystrokes(&mut pty, digits);
         line("a digit and its picture", &times, &least_keys);
