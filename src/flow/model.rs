@@ -87,12 +87,9 @@ impl Status {
     /// Returns the words for the summary on paper: how far a source can be relied on, to whoever reads it without a flow.
     pub fn on_paper(self) -> &'static str {
         match self {
-            Status::Published => said::PUBLISHED,
-            Status::SecondHand => said::SECOND_HAND_ON_PAPER,
             Status::Memory => said::FROM_MEMORY_ON_PAPER,
             Status::CommonPractice => said::COMMON_PRACTICE_ON_PAPER,
-            Status::Derived => said::BY_MATHEMATICS,
-            Status::Ours => said::OUR_CHOICE_ON_PAPER,
+            other => other.words(),
         }
     }
 }

@@ -21,15 +21,10 @@ type Lasts = Option<(Spanned<Value>, Spanned<Value>)>;
 impl<'s> Checker<'s> {
     /// Takes a named step.
     pub(super) fn seating_step(&mut self, shape: NamedStepShape) {
-        self.own_id(Sort::SeatingStep, &shape.id);
-        let step = SeatingStep {
-            treatment: shape.treatment.value,
-            by: shape.by,
-            does: self.fits_line(&shape.does, LONGEST_LINE),
-            lasts: self.lasts(&shape.lasts),
-            source: self.refers_source(&shape.source),
-        };
-        self.steps.push((shape.id.value, step));
+        let (id, shape) = shape.parts();
+        self.own_id(Sort::SeatingStep, &id);
+        let step = self.step_in_full(&shape);
+        self.steps.push((id.value, step));
     }
 
     /// Takes a group of materials.
@@ -87,14 +82,18 @@ impl<'s> Checker<'s> {
             return None;
         }
         let shape: SeatingStepShape = self.read(raw)?;
-        let step = SeatingStep {
+        let step = self.step_in_full(&shape);
+        Some((shape.treatment.span(self.source()), step))
+    }
+
+    fn step_in_full(&mut self, shape: &SeatingStepShape) -> SeatingStep {
+        SeatingStep {
             treatment: shape.treatment.value,
             by: shape.by,
             does: self.fits_line(&shape.does, LONGEST_LINE),
             lasts: self.lasts(&shape.lasts),
             source: self.refers_source(&shape.source),
-        };
-        Some((shape.treatment.span(self.source()), step))
+        }
     }
 
     fn read<T: serde::Deserialize<'s>>(&mut self, raw: Raw<'s>) -> Option<T> {

@@ -297,6 +297,20 @@ pub(super) struct NamedStepShape {
     pub source: Spanned<String>,
 }
 
+impl NamedStepShape {
+    /// Returns the id, and the step as a row would write it.
+    pub(super) fn parts(self) -> (Spanned<String>, SeatingStepShape) {
+        let step = SeatingStepShape {
+            treatment: self.treatment,
+            by: self.by,
+            does: self.does,
+            lasts: self.lasts,
+            source: self.source,
+        };
+        (self.id, step)
+    }
+}
+
 #[derive(Deserialize)]
 #[serde(rename = "SeatingStep", deny_unknown_fields)]
 pub(super) struct SeatingStepShape {

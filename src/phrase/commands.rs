@@ -182,7 +182,7 @@ pub const FINDINGS: Words = words(
 pub const QUESTIONS: Words = words("questions", "Go back to the questions.");
 
 /// Name and sentence of the command `to-questions`.
-pub const TO_QUESTIONS: Words = words("questions", "Go back to the questions.");
+pub const TO_QUESTIONS: Words = QUESTIONS;
 
 /// Name and sentence of the command `summary`.
 pub const SUMMARY: Words = words("summary", "Show the summary and the call sheet.");

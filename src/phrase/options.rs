@@ -88,11 +88,6 @@ impl Phrase<'_> {
         pages::options::days_taken(days)
     }
 
-    /// Returns grip before and after, of several restorations that which changes most; `None` if it does not change.
-    pub fn grip_change(self, after: &After) -> Option<String> {
-        Some(from_to(grip_moved(after)?))
-    }
-
     /// Returns grip before and after, then its shares of prep and plan if it has both.
     pub fn grip_parts(self, after: &After) -> Vec<String> {
         let Some(moved) = most_moved(after) else {

@@ -26,9 +26,6 @@ use crate::tooth::Notation;
 /// Stands over the worklist.
 pub const WORKLIST: &str = "casepan: cases on the bench";
 
-/// Stands in the worklist for the result of a case whose journal cannot be read.
-pub const UNREADABLE: &str = "cannot be read";
-
 /// Says, on an empty worklist, which key starts a case. The key is filled in.
 pub const FIRST_CASE: &str = "No case yet. {new-case} starts one.";
 
@@ -117,15 +114,16 @@ pub fn state(
 
 /// Says the result of a case in the worklist, or that the case cannot be read.
 pub fn worklist_result(verdict: Option<Verdict>) -> &'static str {
-    verdict.map_or(UNREADABLE, |verdict| words::outcome(verdict.outcome()))
+    verdict.map_or(super::faults::archive::CANNOT_BE_READ, |verdict| {
+        words::outcome(verdict.outcome())
+    })
 }
 
 /// Says how many questions of a case are left, in the worklist.
 pub fn questions_left(left: usize) -> String {
     match left {
         0 => "all answered".to_owned(),
-        1 => "1 question to do".to_owned(),
-        n => format!("{n} questions to do"),
+        n => super::states::questions_to_do(n).unwrap_or_default(),
     }
 }
 

@@ -41,8 +41,6 @@ pub(crate) fn in_a_line(texts: &[String]) -> String {
 pub const YES: &str = "yes";
 /// The answer no.
 pub const NO: &str = "no";
-/// The walk through the questions.
-pub const INSPECTION: &str = "inspection";
 /// What a case comes to.
 pub const RESULT: &str = "result";
 /// The level at which nothing was found.
@@ -93,9 +91,6 @@ pub const FIGURES: &str = "Grip and demand on the cement (detail)";
 pub const THE_CALL: &str = "The call";
 /// The heading of the page of options.
 pub const OPTIONS: &str = "Options";
-/// Said in an archive without cases.
-pub const NO_CASE: &str = "No case yet.";
-
 /// Returns the word for a state.
 pub fn state(state: State) -> &'static str {
     match state {

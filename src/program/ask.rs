@@ -117,7 +117,9 @@ fn told(ended: &Ended, goes_on: bool) -> Result<(), Error> {
         return Err(Error::new(Trouble::Data, NOT_KEPT).hint(says::ASKED_BACK_HINT));
     }
     if ended.begun {
-        return Err(Error::new(Trouble::Data, says::BEGUN).hint(says::BEGUN_HINT));
+        return Err(
+            Error::new(Trouble::Data, crate::phrase::pages::ask::BEGUN).hint(says::BEGUN_HINT)
+        );
     }
     Ok(())
 }

@@ -115,7 +115,7 @@ pub(super) fn carry_out(
             let standing = number.checked_sub(1).and_then(|index| all.get(index));
             let Some(standing) = standing else {
                 return Err(Error::new(Trouble::NoInput, says::no_number(*number))
-                    .hint(says::NO_NUMBER_HINT));
+                    .hint(crate::phrase::faults::archive::NO_INSTRUCTION_HINT));
             };
             if let Some(ended) = standing.ended {
                 writeln!(out, "{}", says::already_ended(ended))?;

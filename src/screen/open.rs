@@ -20,8 +20,12 @@ pub(super) fn open_question(
     theme: Theme,
 ) -> Option<Position> {
     let asks = words(present, area.width);
-    // Two rows at the most, and what does not fit then ends in two points.
-    let rows = asks.len().min(2);
+    // Whole wherever its choices leave the rows: whoever answers "none" has to have read of what. What does not fit even
+    // then ends in two points.
+    let left = area
+        .height
+        .saturating_sub(rows_of_choices(present, area.width) + 1);
+    let rows = asks.len().min(usize::from(left).max(2));
     let last = area.height.saturating_sub(1);
     match &present.asked {
         // It stands in the place of the question, so that nothing moves.
@@ -101,14 +105,20 @@ fn words(present: &PresentView, width: u16) -> Vec<String> {
 
 /// Returns how many rows an open question needs for its words and for every choice, in a column of this width.
 pub(super) fn rows_needed(present: &PresentView, width: u16, usual: u16) -> u16 {
-    let beside = words(present, width).len().min(2) as u16 + 1;
+    let beside = words(present, width).len() as u16 + 1;
     let names = names(&present.choices);
-    if present.choices.is_empty() || columns(&names, width, usual.saturating_sub(beside)).is_some()
-    {
+    if !names.is_empty() && columns(&names, width, usual.saturating_sub(beside)).is_some() {
         return usual;
     }
-    let last = flowing(&names, width, u16::MAX).last().copied();
-    last.map_or(usual, |(_, row)| usual.max(row + 1 + beside))
+    usual.max(rows_of_choices(present, width) + beside)
+}
+
+/// Returns how many rows the choices need at least, or the line that is typed in their place.
+fn rows_of_choices(present: &PresentView, width: u16) -> u16 {
+    let last = flowing(&names(&present.choices), width, u16::MAX)
+        .last()
+        .copied();
+    last.map_or(1, |(_, row)| row + 1)
 }
 
 /// Names of choices as they are put on the screen.

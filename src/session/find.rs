@@ -11,8 +11,8 @@ use super::{Effect, Moment, Page, Session};
 use crate::derive::Turn;
 use crate::fact::{FactId, Kind, Spot};
 use crate::phrase::glossary::{TERMS, Term, other_words};
-use crate::phrase::pages;
 use crate::phrase::prompts::find;
+use crate::phrase::{pages, words};
 
 /// How many lines have a digit.
 pub const NINE: usize = 9;
@@ -290,8 +290,8 @@ impl Session {
             let open = cell.turn == Turn::Up || cell.answered;
             let said = match inspection.case.merged(&cell.spot) {
                 Some((_, reading)) => phrase.reading(&cell.spot.fact, reading),
-                None if open => find::TO_DO.to_owned(),
-                None => find::NOT_NEEDED.to_owned(),
+                None if open => words::NOT_ASKED.to_owned(),
+                None => words::NOT_NEEDED.to_owned(),
             };
             let to = if open {
                 Target::Question(cell.spot.clone())

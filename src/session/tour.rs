@@ -25,10 +25,13 @@ impl Session {
                 .any(|effect| matches!(effect, Effect::Append { .. }))
         };
         self.tour = match self.tour {
+            // Whoever is ahead of it is not sent back.
+            Some(_) if matches!(self.page, Page::Call | Page::Summary) => None,
+            Some(_) if self.page == Page::Options => Some(Tour::Call),
+            Some(Tour::Answer | Tour::Findings) if self.page == Page::Findings => {
+                Some(Tour::Options)
+            }
             Some(Tour::Answer) if answered() => Some(Tour::Findings),
-            Some(Tour::Findings) if self.page == Page::Findings => Some(Tour::Options),
-            Some(Tour::Options) if self.page == Page::Options => Some(Tour::Call),
-            Some(Tour::Call) if matches!(self.page, Page::Call | Page::Summary) => None,
             same => same,
         };
     }

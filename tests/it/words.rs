@@ -175,3 +175,55 @@ fn a_tip_fits_a_window_of_eighty_columns() {
         assert!(!tip.contains('{'), "{tip}");
     }
 }
+
+#[test]
+fn whoever_is_ahead_of_the_tour_is_not_sent_back() {
+    use casepan::session::Tour;
+    for (keys, left) in [
+        ("f", Some(Tour::Options)),
+        ("x", Some(Tour::Call)),
+        ("d", None),
+        ("e", None),
+    ] {
+        let mut tech = Technician::on(&crown());
+        tech.session.tour = Some(Tour::Answer);
+        tech.keys(keys);
+        assert_eq!(tech.session.tour, left, "{keys}");
+    }
+}
+
+/// A pass that reads like a fail, or the reverse, is told apart by words.
+#[test]
+fn a_number_that_rounds_to_its_limit_says_on_which_side_it_lies() {
+    use casepan::fact::Unit;
+    use casepan::flow::Level;
+    use casepan::phrase::pages::findings::{Bound, Passed, limit};
+    let passed = |value: f64, bound: Bound, unit: Unit| Passed {
+        number: None,
+        bound,
+        limit: 0.5,
+        value,
+        unit,
+        level: Level::Call,
+        decimals: 2,
+    };
+    let below = limit(&passed(0.498, Bound::AtLeast, Unit::Ratio));
+    assert_eq!(below, "at least 0.50, just below it");
+    let above = limit(&passed(0.502, Bound::AtMost, Unit::Ratio));
+    assert_eq!(above, "at most 0.50, just above it");
+    assert_eq!(
+        limit(&passed(0.41, Bound::AtLeast, Unit::Ratio)),
+        "at least 0.50"
+    );
+    assert_eq!(
+        limit(&passed(0.41, Bound::AtLeast, Unit::Mm)),
+        "needs 0.50 mm"
+    );
+}
+
+#[test]
+fn a_crown_is_no_retainer_and_splinted_crowns_are_none() {
+    use casepan::phrase::sheets::ticket::abutment;
+    let said = [(1, 0), (2, 0), (3, 1)].map(|(units, pontics)| abutment(units, pontics));
+    assert_eq!(said, ["crown", "splinted crown", "retainer"]);
+}

@@ -265,8 +265,6 @@ pub fn example_no_place(fact: &FactId) -> String {
 pub const PUBLISHED: &str = "published";
 /// Published, as another text reports it.
 pub const SECOND_HAND: &str = "published, second-hand";
-/// Published, as another text reports it: on the summary.
-pub const SECOND_HAND_ON_PAPER: &str = "published, second-hand";
 /// From memory, not checked.
 pub const FROM_MEMORY: &str = "from memory";
 /// From memory, not checked: on the summary.
@@ -279,5 +277,3 @@ pub const COMMON_PRACTICE_ON_PAPER: &str = "common practice";
 pub const BY_MATHEMATICS: &str = "by mathematics";
 /// This project's or this laboratory's own choice.
 pub const OUR_CHOICE: &str = "this laboratory's choice";
-/// This laboratory's own choice: on the summary.
-pub const OUR_CHOICE_ON_PAPER: &str = "this laboratory's choice";

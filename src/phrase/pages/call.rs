@@ -2,22 +2,17 @@
 
 use crate::case::decision::Decider;
 use crate::flow::Level;
+pub use crate::phrase::sheets::NOT_KNOWN;
+pub use crate::phrase::sheets::call::{NOTHING_TO_ASK, TO_ASK, TO_COME};
 use crate::phrase::{Phrase, words};
 
 /// Says that there is no question to the dentist.
 pub const NOTHING: &str = "nothing to ask";
 
-/// Says, below an empty list, that there is no question to the dentist.
-pub const NOTHING_MARKED: &str = "Nothing to ask.";
-
-/// Heads the questions that are still to be asked.
-pub const TO_ASK: &str = "To ask";
 /// Heads the questions whose agreement has still to come in.
 pub const WAITING: &str = "Waiting";
 /// Heads the questions that were answered.
 pub const ANSWERED: &str = "Answered";
-/// Heads what has still to come in.
-pub const TO_COME_IN: &str = "Still to arrive";
 /// Heads decisions on questions that are no longer asked.
 pub const NO_LONGER_ASKED: &str = "No longer asked";
 /// Heads changes that were tried and are proposed to the dentist.
@@ -43,8 +38,6 @@ pub const READ_BACK: &str = "Read back:";
 pub const OPENS: &str = "{open-row} to type the answer";
 /// Says which key records that something has arrived. The key is filled in.
 pub const HAS_ARRIVED: &str = "{open-row}: it has arrived";
-/// The choice that says that the dentist does not know either.
-pub const NOT_KNOWN: &str = "not known";
 /// Says that an option leaves the question.
 pub const NOT_ENOUGH: &str = "Say that this alone does not settle it.";
 /// Stands where options are not there yet.

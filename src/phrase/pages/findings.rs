@@ -59,8 +59,8 @@ pub fn open_point(point: &str, may_become: &str) -> String {
 /// Says how many checks still need an answer.
 pub fn checks_waiting(checks: usize) -> String {
     match checks {
-        1 => "1 check still needs an answer".to_owned(),
-        n => format!("{n} checks still need an answer"),
+        1 => "1 check needs an answer".to_owned(),
+        n => format!("{n} checks need an answer"),
     }
 }
 

@@ -62,7 +62,7 @@ pub const FIND: &str = "find";
 /// Says how many lines have the words, and which of them are shown, counted from 1.
 pub fn found(first: usize, last: usize, all: usize) -> String {
     match all {
-        0 => "no match".to_owned(),
+        0 => crate::phrase::prompts::find::NO_MATCH.to_owned(),
         n if last + 1 == first + n => format!("{n} found"),
         n => format!("{first} to {last} of {n}"),
     }

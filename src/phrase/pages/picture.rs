@@ -2,6 +2,7 @@
 
 use crate::fact::Unit;
 use crate::flow::Level;
+pub use crate::phrase::sheets::picture::{MARGIN, MOTION};
 use crate::phrase::{number_words, words};
 use crate::tooth::Arch;
 
@@ -17,12 +18,8 @@ pub const BETWEEN_TICKS: &str = "between the ticks; not this case";
 pub const EFFECTIVE: &str = "double wall: the effective part";
 /// Explains a wall without resistance form.
 pub const FAILS: &str = "dashed wall: not effective";
-/// Explains the margin.
-pub const MARGIN: &str = "dotted: margin";
 /// Explains what the open question is about.
 pub const IN_HAND: &str = "line or marks beside: the open question";
-/// Explains the motion.
-pub const MOTION: &str = "arrow: how it would come off";
 /// Explains the clearance.
 pub const CLEARANCE: &str = "line between ticks: clearance";
 /// Explains the opposing tooth.

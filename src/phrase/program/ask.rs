@@ -50,7 +50,5 @@ pub const WENT_ON_HINT: &str = "every line that was accepted is saved";
 /// What to do if a reading that was asked back was not confirmed.
 pub const ASKED_BACK_HINT: &str = "to save it, answer \"yes\" or repeat the reading";
 
-/// Said if an answer on the call was begun and not confirmed.
-pub const BEGUN: &str = "an answer on the call was begun and is not saved";
 /// What to do then.
 pub const BEGUN_HINT: &str = "it is saved once it has been read back and an empty line confirms it";

@@ -206,7 +206,7 @@ pub mod exit {
         "a file, directory or case that was named does not exist",
     );
     /// Exit code 70.
-    pub const BUG: (&str, &str) = ("a bug", "internal error, not your input");
+    pub const BUG: (&str, &str) = ("a bug", crate::phrase::program::errors::FAILED);
     /// Exit code 73.
     pub const CANNOT_CREATE: (&str, &str) =
         ("cannot create", "a file cannot be created or written");

@@ -49,9 +49,6 @@ pub fn no_number(number: usize) -> String {
     format!("there is no standing instruction {number}")
 }
 
-/// What to do then.
-pub const NO_NUMBER_HINT: &str = "`casepan instruction list` shows them with their numbers";
-
 /// Said of one that was ended before.
 pub fn already_ended(on: Date) -> String {
     format!("already ended on {on}")

@@ -9,8 +9,7 @@ pub const DUMB_HINT: &str = "`casepan ask CASE` asks line by line, `casepan prin
 /// Said if there is no terminal.
 pub const MISSING: &str = "the inspection needs a terminal for its keys and its screen";
 /// What to do then.
-pub const MISSING_HINT: &str =
-    "`casepan ask CASE`, `casepan judge FILE.ron` and `casepan print CASE` work without one";
+pub const MISSING_HINT: &str = crate::phrase::pages::screen::WITHOUT_TERMINAL;
 
 /// Said after the inspection if a calculation beside it failed.
 pub const CALCULATION_FAILED: &str =

@@ -12,12 +12,6 @@ pub const QUESTION: &str = "question";
 /// Said where nothing fits the words.
 pub const NO_MATCH: &str = "no match";
 
-/// What stands in place of an answer: a question that is still to be answered.
-pub const TO_DO: &str = "to do";
-
-/// What stands in place of an answer: a question that this case does not need.
-pub const NOT_NEEDED: &str = "not needed";
-
 /// The kind of a hit that is a term of the glossary.
 pub const TERM: &str = "term";
 

@@ -177,7 +177,7 @@ impl Session {
         }
         for own in awaited(inspection.case()) {
             rows.push((
-                said::TO_COME_IN,
+                said::TO_COME,
                 CallRow {
                     text: phrase.awaited(facts, &own),
                     mark: match (own.due, self.today) {
@@ -268,7 +268,7 @@ impl Session {
                         changes.map(PanelLine::Text).collect()
                     })
             }
-            None => vec![PanelLine::Text(said::NOTHING_MARKED.to_owned())],
+            None => vec![PanelLine::Text(said::NOTHING_TO_ASK.to_owned())],
         }
     }
 

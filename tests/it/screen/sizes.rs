@@ -1,5 +1,7 @@
 //! Every page at every size, with names as long and as wide as they may be.
 
+use std::collections::BTreeSet;
+
 use casepan::case::Case;
 use casepan::screen::{LEAST, Theme, draw};
 use casepan::session::Session;
@@ -230,4 +232,39 @@ fn the_cursor_stands_behind_what_is_typed() {
         assert!(row(&buf, at.y).starts_with(text));
         assert_eq!(usize::from(at.x), text.len());
     }
+}
+
+/// Whoever answers "none of them" has to have read of what: no question is cut, down to the smallest window.
+#[test]
+fn a_question_is_read_whole_at_every_size() {
+    let case = casepan::demo::case("bridge-44-46").unwrap();
+    let mut tech = Technician::on(&case);
+    let (mut read, mut long) = (BTreeSet::new(), 0);
+    // From the first question that is open, on over the open ones, and back over all.
+    for step in 0..300 {
+        tech.keys(match step {
+            0 => "",
+            1..150 => "tab",
+            _ => "shift-tab",
+        });
+        let PageView::Questions(page) = tech.session.view().page else {
+            panic!("no questions");
+        };
+        let Some(present) = page.present else {
+            continue;
+        };
+        let wanted: Vec<&str> = present.asks.split_whitespace().collect();
+        for size in [(40, 12), (60, 20), (80, 24), (120, 40)] {
+            let (buf, _) = screen(&tech.session, size, Theme::plain());
+            let rows: Vec<String> = (0..size.1).map(|y| row(&buf, y)).collect();
+            let said: Vec<&str> = rows.iter().flat_map(|row| row.split_whitespace()).collect();
+            assert!(
+                said.windows(wanted.len()).any(|part| part == wanted),
+                "{size:?}: {wanted:?} {rows:#?}"
+            );
+        }
+        long += usize::from(present.asks.len() > 80);
+        read.insert(present.asks);
+    }
+    assert!(read.len() > 20 && long > 0, "{read:?} {long}");
 }

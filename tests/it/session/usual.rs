@@ -179,3 +179,18 @@ fn none_beside_a_mark_is_refused() {
         Some(Value::Teeth(vec![iso(46)]))
     );
 }
+
+/// `0` answers at once. Whoever presses Enter after it all the same does not skip the next question; the Enter after that
+/// goes on as ever.
+#[test]
+fn enter_after_none_of_them_skips_no_question() {
+    let mut tech = bridge();
+    tech.at("restoration.usual_path", "R1").keys("0");
+    let next = tech.cursor();
+    assert_ne!(next, "restoration.usual_path@R1");
+    tech.keys("enter");
+    assert_eq!(tech.cursor(), next);
+    tech.keys("enter");
+    assert_ne!(tech.cursor(), next);
+    assert_eq!(tech.wrote().len(), 1);
+}
