@@ -14,6 +14,7 @@ mod instructions;
 mod schema;
 #[cfg(test)]
 mod tests;
+mod work;
 
 use std::path::{Path, PathBuf};
 
@@ -27,6 +28,7 @@ use chain::{Chain, Found, Head, Written};
 pub use check::Damage;
 pub use error::{ArchiveError, Trouble};
 pub use instructions::Standing;
+pub use work::{Freshness, Listed, WorkAsk, WorkOrder, WorkRow};
 
 /// An open archive.
 #[derive(Debug)]
@@ -96,6 +98,21 @@ impl Archive {
     /// content has the id; an entry would not read back as itself; the end of the case is damaged; or the system
     /// failed.
     pub fn append(&mut self, number: &str, entries: &[Entry]) -> Result<u64, ArchiveError> {
+        self.append_beside(number, entries, None)
+    }
+
+    /// Appends entries as [`Archive::append`] does, and with them the case's row in the worklist as it is after them.
+    ///
+    /// Without a row the one that is there is marked as one to be made anew.
+    ///
+    /// # Errors
+    /// As for [`Archive::append`].
+    pub fn append_beside(
+        &mut self,
+        number: &str,
+        entries: &[Entry],
+        beside: Option<&WorkRow>,
+    ) -> Result<u64, ArchiveError> {
         let written = entries
             .iter()
             .map(|entry| chain::write(number, entry))
@@ -118,7 +135,15 @@ impl Archive {
         if end.count == before {
             return Ok(before);
         }
-        keep_head(&tx, number, &end).map_err(|error| ArchiveError::from_sql(path, &error))?;
+        let last = entries
+            .last()
+            .map_or(Timestamp::UNIX_EPOCH, |entry| entry.when);
+        keep_head(&tx, number, &end)
+            .and_then(|()| match beside.filter(|row| row.entries == end.count) {
+                Some(row) => work::keep(&tx, row),
+                None => work::let_down(&tx, number, last),
+            })
+            .map_err(|error| ArchiveError::from_sql(path, &error))?;
         match tx.commit() {
             Ok(()) => Ok(end.count),
             Err(error) => self.look_after(number, entries, &written, &error),
@@ -180,6 +205,59 @@ impl Archive {
         }
         chain.end(head.as_ref())?;
         Ok(journal)
+    }
+
+    /// Returns the entries of a case after the first `after`, in the order they were written.
+    ///
+    /// # Errors
+    /// As for [`Archive::journal`].
+    pub fn since(&self, number: &str, after: u64) -> Result<Vec<Entry>, ArchiveError> {
+        let journal = self.journal(number)?;
+        let after = usize::try_from(after).unwrap_or(usize::MAX);
+        Ok(journal.into_iter().skip(after).collect())
+    }
+
+    /// Returns how many entries a case has, and the hash that they end with, or `None` if there is no such case.
+    ///
+    /// # Errors
+    /// The system failed.
+    pub fn end_of(&self, number: &str) -> Result<Option<(u64, String)>, ArchiveError> {
+        let tx = self
+            .conn
+            .unchecked_transaction()
+            .map_err(|e| self.sql(&e))?;
+        let head = head(&tx, number).map_err(|e| self.sql(&e))?;
+        Ok(head.map(|head| (head.count, head.in_letters())))
+    }
+
+    /// Returns a number that changes when somebody else has written to the archive since this handle was opened.
+    ///
+    /// # Errors
+    /// The system failed.
+    pub fn revision(&self) -> Result<u64, ArchiveError> {
+        let version: i64 = self
+            .conn
+            .pragma_query_value(None, "data_version", |row| row.get(0))
+            .map_err(|error| self.sql(&error))?;
+        Ok(version.unsigned_abs())
+    }
+
+    /// Opens the same archive once more, for another thread.
+    ///
+    /// # Errors
+    /// As for [`Archive::open_existing`].
+    pub fn again(&self) -> Result<Archive, ArchiveError> {
+        Self::open_existing(&self.path)
+    }
+
+    /// Sets how long a write waits for others before it gives up.
+    ///
+    /// # Errors
+    /// The system failed.
+    pub fn patience(&mut self, time: std::time::Duration) -> Result<(), ArchiveError> {
+        self.conn
+            .busy_timeout(time)
+            .map_err(|error| self.sql(&error))
     }
 
     /// Lists the cases, the one written to last first.

@@ -7,30 +7,27 @@
 
 mod importing;
 mod instructions;
+mod listing;
+mod printing;
+mod saving;
 mod workers;
 
-use std::io::Write as _;
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 use std::sync::Arc;
 
-use jiff::tz::TimeZone;
 use uuid::Uuid;
 
-use crate::archive::{Archive, ArchiveError};
-use crate::case::journal::{Body, Entry, fold};
+use crate::archive::Archive;
+use crate::case::journal::{Body, Entry, FoldError, fold};
 use crate::case::{Case, FlowRef, Units};
-use crate::derive::{Facts, Precision, Turn};
-use crate::error::{Error, Trouble};
-use crate::fact::{Place, Spot};
+use crate::error::{Error, Trouble, usable};
+use crate::fact::Spot;
+use crate::files::write_whole;
 use crate::flow::{Flow, Loaded, load};
-use crate::judge::doubt::doubt;
-use crate::judge::judge;
-use crate::phrase::Phrase;
 use crate::phrase::prompts::desk as prompts;
-use crate::print::{Beside, Format, Imprint, Laboratory, Sheet, Told, print};
-use crate::ronfile::{Diagnostic, Source};
-use crate::session::{Command, Effect, Inspection, Moment, Session, WorkItem};
-use crate::state::{CaseState, expected};
+use crate::print::Laboratory;
+use crate::ronfile::Source;
+use crate::session::{Command, Effect, Inspection, Moment, Session};
 use crate::tooth::Notation;
 use workers::Worker;
 
@@ -159,19 +156,6 @@ impl Desk {
         self.failed
     }
 
-    /// Returns whether answers wait in memory because the archive could not be written to.
-    pub fn has_unsaved(&self) -> bool {
-        !self.unsaved.is_empty()
-    }
-
-    /// Tries again to save the answers that wait in memory.
-    ///
-    /// # Errors
-    /// The archive still cannot be written to.
-    pub fn save(&mut self) -> Result<(), Error> {
-        self.flush().map_err(Error::from)
-    }
-
     /// Carries out effects for the command line.
     ///
     /// # Errors
@@ -200,7 +184,7 @@ impl Desk {
                 Effect::Choose(notation) => {
                     // Where it cannot be written down, it is asked again another day.
                     let file = self.remembers.as_ref();
-                    let _ = file.map(|file| write_file(file, &format!("{}\n", notation.name())));
+                    let _ = file.map(|file| write_whole(file, &format!("{}\n", notation.name())));
                     Ok(())
                 }
                 Effect::List => self.fill_worklist(),
@@ -234,82 +218,21 @@ impl Desk {
         next
     }
 
-    /// Returns whether to leave with unsaved answers: not the first time, but the second.
-    fn leaves_unsaved(&mut self) -> bool {
-        let asked = self.session.leaving_unsaved;
-        self.session.leaving_unsaved = true;
-        asked
-    }
-
-    fn flush(&mut self) -> Result<(), ArchiveError> {
-        while let Some((number, entry)) = self.unsaved.first().cloned() {
-            match self.archive.append(&number, std::slice::from_ref(&entry)) {
-                Ok(_) => {
-                    self.unsaved.remove(0);
-                }
-                Err(ArchiveError::Moved { .. }) => self.catch_up(&number)?,
-                Err(error) => return Err(error),
-            }
-        }
-        self.session.leaving_unsaved = false;
-        Ok(())
-    }
-
-    /// Reads the entries that somebody else wrote to the case meanwhile, and appends ours after them.
-    fn catch_up(&mut self, number: &str) -> Result<(), ArchiveError> {
-        let journal = self.archive.journal(number)?;
-        let mut seen = journal.len() as u64;
-        let mut mine = Vec::new();
-        for (own, entry) in &mut self.unsaved {
-            if own == number && !journal.iter().any(|kept| kept.id == entry.id) {
-                entry.seen = seen;
-                seen += 1;
-                mine.push(entry.clone());
-            }
-        }
-        self.unsaved.retain(|(own, entry)| {
-            own != number || !journal.iter().any(|kept| kept.id == entry.id)
-        });
-        let Some(open) = self
-            .session
-            .real()
-            .filter(|open| open.case().number == number)
-        else {
-            return Ok(());
-        };
-        if let Ok(case) = fold(journal.iter().chain(&mine)) {
-            let mut newest = journal.iter().rev();
-            let other = newest.find(|entry| entry.session != self.session_id);
-            let other = other.and_then(|entry| entry.who.as_deref());
-            let (flow, who) = (open.flow().clone(), self.who.clone());
-            let mut inspection = Inspection::new(flow, case, seen, self.session_id, who);
-            inspection.go_on_as(open);
-            self.weighs.forget();
-            self.tries.forget();
-            self.session.untried = None;
-            self.session.inspection = Some(inspection);
-            self.session.notice = Some(prompts::changed_by(other));
-        }
-        Ok(())
-    }
-
     /// Opens a case and shows it.
     ///
     /// # Errors
     /// There is no such case, or its journal or flow cannot be read.
     pub fn open(&mut self, number: &str) -> Result<(), Error> {
         let journal = self.archive.journal(number)?;
-        let case = fold(&journal)
-            .map_err(|error| Error::new(Trouble::Data, prompts::unreadable_case(number, &error)))?;
+        let unreadable =
+            |error: &FoldError| Error::new(Trouble::Data, prompts::unreadable_case(number, error));
+        let case = fold(&journal).map_err(|error| unreadable(&error))?;
         let flow = self.flow_of(&case.flow)?;
-        let mut inspection = Inspection::new(
-            flow,
-            case,
-            journal.len() as u64,
-            self.session_id,
-            self.who.clone(),
-        );
-        inspection.go_on_after(last_answer(&journal));
+        let last = last_answer(&journal).cloned();
+        let mut inspection =
+            Inspection::of_journal(flow, journal, self.session_id, self.who.clone())
+                .map_err(|error| unreadable(&error))?;
+        inspection.go_on_after(last.as_ref());
         self.session.show(inspection);
         // The same case opened anew knows nothing of what was worked out for it before.
         self.weighs.forget();
@@ -353,121 +276,6 @@ impl Desk {
         self.bring_in(&case, moment, &mut Uuid::new_v4)?;
         self.open(number)
     }
-
-    fn fill_worklist(&mut self) -> Result<(), Error> {
-        let instructions = self.session.standing();
-        let mut items = Vec::new();
-        for row in self.archive.cases()? {
-            let journal = self.archive.journal(&row.number);
-            let case = journal.ok().and_then(|journal| fold(&journal).ok());
-            let judged = case.and_then(|case| {
-                let flow = self.flow_of(&case.flow).ok()?;
-                let facts = Facts::with(&flow, &case, Precision::Quick);
-                let left = flow
-                    .questions
-                    .iter()
-                    .flat_map(|q| {
-                        case.units
-                            .within(Place::Case, q.at)
-                            .into_iter()
-                            .map(move |at| (q, at))
-                    })
-                    .filter(|(q, at)| {
-                        facts.turn(&q.fact, *at) == Turn::Up && case.value(&q.fact, *at).is_none()
-                    })
-                    .count();
-                let judgement = judge(&flow, &facts);
-                let phrase = Phrase {
-                    flow: &flow,
-                    notation: self.session.notation,
-                };
-                let state = CaseState::of(&facts, &judgement, phrase, &instructions);
-                let not_covered = facts.not_covered().len();
-                let expected = expected(&flow, &facts).map(|judged| judged.verdict);
-                drop(facts);
-                let outlook = (state, expected);
-                Some((case.units, judgement.verdict, outlook, not_covered, left))
-            });
-            let (units, verdict, outlook, not_covered, left) = match judged {
-                Some((units, verdict, outlook, other, left)) => {
-                    (Some(units), Some(verdict), Some(outlook), other, left)
-                }
-                None => (None, None, None, 0, 0),
-            };
-            let (state, expected) = outlook.unzip();
-            items.push(WorkItem {
-                number: row.number,
-                units,
-                verdict,
-                state,
-                expected: expected.flatten(),
-                not_covered,
-                left,
-                last: row.last,
-            });
-        }
-        self.session.list(items);
-        Ok(())
-    }
-
-    fn print(&mut self, moment: &Moment) -> Result<(), Error> {
-        let Some(inspection) = &self.session.inspection else {
-            return Ok(());
-        };
-        let facts = Facts::of(inspection.flow(), inspection.case());
-        let phrase = Phrase {
-            flow: inspection.flow(),
-            notation: self.session.notation,
-        };
-        let instructions = self.session.standing();
-        // A print waits for it; the screen does not.
-        let doubt = doubt(
-            inspection.flow(),
-            inspection.case(),
-            &facts,
-            inspection.judgement(),
-        );
-        let told = Told {
-            facts: &facts,
-            judgement: inspection.judgement(),
-            doubt: Some(&doubt),
-            phrase,
-            beside: Beside {
-                instructions: &instructions,
-                ways: inspection.ways.as_ref().map(|ways| ways.singles.as_slice()),
-                today: self.session.today,
-                imprint: Imprint {
-                    laboratory: Some(&self.laboratory),
-                    who: self.who.as_deref(),
-                    printed: Some(moment.now.to_zoned_datetime(TimeZone::system()).datetime()),
-                },
-            },
-        };
-        let number: String = inspection
-            .case()
-            .number
-            .chars()
-            .map(|c| if c.is_alphanumeric() { c } else { '-' })
-            .collect();
-        if !self.prints.as_os_str().is_empty() {
-            std::fs::create_dir_all(&self.prints).map_err(|error| {
-                let what = prompts::folder_not_made(&self.prints.display(), &error);
-                Error::new(Trouble::CannotCreate, what).hint(prompts::OTHER_PRINT_FOLDER)
-            })?;
-        }
-        let write = |sheets: &[Sheet], format, name: &str| {
-            let text = print(told, sheets, format)
-                .map_err(|error| Error::new(Trouble::Bug, error.to_string()))?;
-            write_file(&self.prints.join(format!("casepan-{number}{name}")), &text)
-        };
-        for sheet in Sheet::ALL {
-            write(&[sheet], Format::Text, &format!("-{}.txt", sheet.name()))?;
-        }
-        write(&Sheet::ALL, Format::Html, ".html")?;
-        let shown = self.prints.join(format!("casepan-{number}"));
-        self.session.notice = Some(prompts::printed(&shown.display()));
-        Ok(())
-    }
 }
 
 /// Returns where the last answer was given, so that the inspection goes on after it.
@@ -484,65 +292,6 @@ fn last_answer(journal: &[Entry]) -> Option<&Spot> {
         // What has arrived is inspected from its beginning.
         _ => None,
     }
-}
-
-/// Writes a file whole or not at all: to a temporary name beside it, synced, renamed.
-///
-/// # Errors
-/// The file cannot be made or written.
-pub fn write_file(path: &Path, text: &str) -> Result<(), Error> {
-    let directory = path
-        .parent()
-        .filter(|parent| !parent.as_os_str().is_empty())
-        .unwrap_or(Path::new("."));
-    let failed = |error: &dyn std::fmt::Display| {
-        Error::new(
-            Trouble::CannotCreate,
-            prompts::file_not_written(&path.display(), error),
-        )
-        .hint(prompts::OTHER_FOLDER)
-    };
-    let mut file = tempfile::NamedTempFile::new_in(directory).map_err(|error| failed(&error))?;
-    file.write_all(text.as_bytes())
-        .map_err(|error| failed(&error))?;
-    file.as_file().sync_all().map_err(|error| failed(&error))?;
-    file.persist(path).map_err(|error| failed(&error.error))?;
-    Ok(())
-}
-
-/// Returns the flow of a load that has no errors.
-///
-/// # Errors
-/// Every problem of the files.
-pub fn usable(loaded: Loaded) -> Result<(Flow, Vec<Source>), Error> {
-    match loaded.flow {
-        Some(flow) => Ok((flow, loaded.sources)),
-        None => Err(unusable(loaded)),
-    }
-}
-
-/// Returns an error with every problem of a load.
-pub(crate) fn unusable(loaded: Loaded) -> Error {
-    let mut error = Error::new(Trouble::Data, prompts::FLOW_UNUSABLE);
-    error.problems = with_sources(loaded);
-    error.hint(prompts::FIX_FLOW)
-}
-
-/// Returns the problems of a load, each with its file.
-pub(crate) fn with_sources(loaded: Loaded) -> Vec<(Diagnostic, Option<Source>)> {
-    let source = |problem: &Diagnostic| {
-        let mut sources = loaded.sources.iter();
-        sources
-            .find(|source| source.name() == problem.file)
-            .cloned()
-    };
-    let problems = loaded.problems.into_iter();
-    problems
-        .map(|problem| {
-            let source = source(&problem);
-            (problem, source)
-        })
-        .collect()
 }
 
 fn said(error: &Error) -> String {

@@ -1,5 +1,7 @@
 //! The one error of the program: kind, sentence, hints, exit code.
 
+mod loading;
+
 use std::fmt;
 
 use crate::archive::ArchiveError;
@@ -9,6 +11,7 @@ use crate::ronfile::{Diagnostic, Source};
 use crate::text::clean;
 
 pub use crate::archive::Trouble;
+pub use loading::{unusable, usable, with_sources};
 
 /// The exit codes, after the open convention of `sysexits.h`: code, name, meaning.
 pub const EXIT_CODES: &[ExitCode] = &[

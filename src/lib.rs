@@ -11,6 +11,7 @@ pub mod desk;
 pub mod drawing;
 pub mod error;
 pub mod fact;
+pub mod files;
 pub mod flow;
 pub mod judge;
 pub mod logic;

@@ -245,6 +245,12 @@ pub(super) struct Head {
 }
 
 impl Head {
+    /// Returns the hash in hexadecimal letters; empty where it cannot be read.
+    pub(super) fn in_letters(&self) -> String {
+        let hash = self.hash.as_ref().map_or(&[][..], |hash| hash.as_slice());
+        hash.iter().map(|byte| format!("{byte:02x}")).collect()
+    }
+
     /// Reads the columns `case_number, entries, hash`.
     pub(super) fn from_row(row: &Row<'_>) -> rusqlite::Result<Head> {
         Ok(Head {

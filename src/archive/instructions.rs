@@ -7,7 +7,7 @@ use serde::{Deserialize, Serialize};
 use uuid::Uuid;
 
 use super::chain::{self, Hash, NONE};
-use super::{Archive, ArchiveError};
+use super::{Archive, ArchiveError, work};
 use crate::case::instruction::Instruction;
 
 /// What the chain of standing instructions has in place of a case's number.
@@ -153,6 +153,16 @@ impl Archive {
             params![chain::stored(number), row.id.to_string(), body, before, hash],
         )
         .map_err(sql)?;
+        let dentist = match &row.body {
+            What::Agreed(instruction) => Some(instruction.dentist.as_str()),
+            What::Ended { instruction, .. } => known.iter().find_map(|known| match &known.body {
+                What::Agreed(own) if own.id == *instruction => Some(own.dentist.as_str()),
+                _ => None,
+            }),
+        };
+        if let Some(dentist) = dentist {
+            work::let_down_of(&tx, dentist).map_err(sql)?;
+        }
         tx.execute(
             "INSERT INTO agreement_head (one, entries, hash) VALUES (1, ?1, ?2)
              ON CONFLICT (one) DO UPDATE SET entries = excluded.entries, hash = excluded.hash",

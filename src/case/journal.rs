@@ -109,11 +109,48 @@ pub enum Body {
         /// The entry that this one takes back.
         undoes: Uuid,
     },
+    /// The case was handed to somebody.
+    HandedOver {
+        /// The code of the person, or the role, who has it now.
+        to: String,
+        /// What is to be known or done.
+        note: String,
+    },
+    /// A file of the case was named: a photograph, a scan.
+    Attached {
+        /// The file.
+        file: CaseFile,
+    },
+    /// A file of the case is named no longer.
+    Detached {
+        /// Its path, as it was named.
+        path: String,
+    },
+    /// Two people answered the same question at the same time. What was written first stands in the journal before this
+    /// entry; from here on neither counts, and the question is asked again.
+    Differs {
+        /// What would have been written.
+        body: Box<Body>,
+        /// The entry that was written first.
+        against: Uuid,
+    },
     /// The case was moved to another flow or version.
     MoveFlow {
         /// The flow from now on.
         flow: FlowRef,
     },
+}
+
+/// A file that belongs to a case. It stays where it is: what is kept is where that was, and a digest that shows whether
+/// it is still the same.
+#[derive(Clone, PartialEq, Eq, Debug, Serialize, Deserialize)]
+pub struct CaseFile {
+    /// Where it was when it was named.
+    pub path: String,
+    /// Its SHA-256, in hexadecimal letters.
+    pub sha256: String,
+    /// Its length in bytes.
+    pub bytes: u64,
 }
 
 /// One value of one layer, with its instrument.
@@ -307,6 +344,9 @@ pub fn apply(case: &mut Case, entry: &Entry) -> Result<(), FoldError> {
         Body::Happened { event } => case.life.push(event.clone()),
         Body::Judged { judged } => case.judged.0.push((**judged).clone()),
         Body::PutBack { before, .. } => put_back(case, entry, before),
+        // Nothing of the readings; what they change comes with what they are for.
+        Body::HandedOver { .. } | Body::Attached { .. } | Body::Detached { .. } => {}
+        Body::Differs { .. } => {}
         Body::MoveFlow { flow } => case.flow = flow.clone(),
     }
     Ok(())

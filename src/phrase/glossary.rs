@@ -1,4 +1,5 @@
 //! The terms of the trade as this program uses them: one sentence each, what else they are called, where they are used.
+//! Meanings and other names are common practice, no source.
 
 use crate::fact::{FactId, Kind};
 use crate::flow::{Flow, Question, Rule};

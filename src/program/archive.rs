@@ -11,8 +11,7 @@ use super::{archive_path, desk, loaded, moment, write_json};
 use crate::archive::{Archive, Damage};
 use crate::case::{file, journal::fold};
 use crate::cli::{ArchiveCommand, Cli, DataFormat};
-use crate::desk::usable;
-use crate::error::{Error, Trouble};
+use crate::error::{Error, Trouble, usable};
 use crate::phrase::program::archive as says;
 use crate::print::json::shape::FormatKey;
 

@@ -9,9 +9,9 @@ use serde::Serialize;
 use super::limits;
 use super::{load_directory, loaded, write_json};
 use crate::cli::{Cli, DataFormat, FlowCommand};
-use crate::desk::{usable, with_sources, write_file};
-use crate::error::{Error, Trouble};
+use crate::error::{Error, Trouble, usable, with_sources};
 use crate::fact::{CATALOGUE, Kind, Origin};
+use crate::files::write_whole;
 use crate::flow::{EMBEDDED, embedded, run_examples};
 use crate::options::faults;
 use crate::phrase::program::{errors, flows as says};
@@ -155,7 +155,7 @@ fn new_flow(directory: &Path, out: &mut dyn Write) -> Result<(), Error> {
         if let Some(parent) = path.parent() {
             std::fs::create_dir_all(parent).map_err(failed)?;
         }
-        write_file(&path, text)?;
+        write_whole(&path, text)?;
     }
     writeln!(out, "{}", says::written(directory))?;
     Ok(())

@@ -7,8 +7,7 @@ use serde::Serialize;
 
 use super::{loaded, write_json};
 use crate::cli::{Cli, DataFormat};
-use crate::desk::usable;
-use crate::error::Error;
+use crate::error::{Error, usable};
 use crate::fact::{FactId, Kind};
 use crate::flow::{Figures, Flow, Level, Material};
 use crate::phrase::program::sources as says;

@@ -8,8 +8,8 @@ use serde::Serialize;
 use super::look::{Chosen, chosen, variable};
 use super::write_json;
 use crate::cli::{Cli, DataFormat, SettingsCommand};
-use crate::desk::write_file;
 use crate::error::{Error, Trouble};
+use crate::files::write_whole;
 use crate::phrase::program::{errors, settings as says};
 use crate::print::json::shape::FormatKey;
 use crate::screen::Theme;
@@ -248,7 +248,7 @@ fn write_new(folder: &Folder, out: &mut dyn Write) -> Result<(), Error> {
         Error::new(Trouble::CannotCreate, what).hint(says::WRITABLE_HINT)
     })?;
     for (name, text) in templates() {
-        write_file(&path.join(name), &text)?;
+        write_whole(&path.join(name), &text)?;
     }
     writeln!(out, "{}", says::written(path))?;
     out.flush()?;

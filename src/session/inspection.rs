@@ -16,7 +16,7 @@ use uuid::Uuid;
 
 use super::agenda::Agenda;
 use super::{Effect, Moment};
-use crate::case::journal::{Body, Entry, apply};
+use crate::case::journal::{Body, Entry, FoldError, apply, fold};
 use crate::case::{Case, Layer, Reading, Units};
 use crate::derive::{Facts, Precision, Results, Turn};
 use crate::fact::{FactSpec, Place, PlaceKind, Spot, Value, WALL_BY_WALL};
@@ -62,6 +62,8 @@ pub struct Inspection {
     /// A reading that is implausible and to be confirmed, until the next key.
     asked: Option<AskedBack>,
     entries: u64,
+    /// The journal as far as it is known here, with the entries of this session that are on their way.
+    journal: Vec<Entry>,
     session: Uuid,
     who: Option<String>,
     done: Vec<Change>,
@@ -121,6 +123,7 @@ impl Inspection {
             picked: None,
             asked: None,
             entries,
+            journal: Vec::new(),
             session,
             who,
             done: Vec::new(),
@@ -128,6 +131,27 @@ impl Inspection {
             trial: None,
             ways: None,
         }
+    }
+
+    /// Begins the inspection of the case that a journal tells of, at the first unanswered question.
+    ///
+    /// # Errors
+    /// The entries are not the journal of a case.
+    pub fn of_journal(
+        flow: Arc<Flow>,
+        journal: Vec<Entry>,
+        session: Uuid,
+        who: Option<String>,
+    ) -> Result<Inspection, FoldError> {
+        let case = fold(&journal)?;
+        let mut inspection = Self::new(flow, case, journal.len() as u64, session, who);
+        inspection.journal = journal;
+        Ok(inspection)
+    }
+
+    /// Returns the journal of the case, oldest entry first, with the entries of this session that are on their way.
+    pub fn journal(&self) -> &[Entry] {
+        &self.journal
     }
 
     /// Goes on at the cell of another inspection of the same case, with its instruments.
@@ -470,6 +494,7 @@ impl Inspection {
             // Nothing of what is tried out is kept.
             return (id, Vec::new());
         }
+        self.journal.push(entry.clone());
         (
             id,
             vec![Effect::Append {

@@ -39,10 +39,11 @@ pub(crate) const MAY_IMPORT: &[(&str, &str)] = &[
         "state call judge options phrase drawing derive flow logic fact case tooth text print",
     ),
     ("archive", "case"),
-    ("error", "archive phrase ronfile text"),
+    ("error", "archive phrase flow ronfile text"),
+    ("files", "error phrase"),
     (
         "desk",
-        "session state archive print phrase options judge derive flow fact case tooth ronfile error",
+        "session state archive print phrase options judge derive flow fact case tooth ronfile error files",
     ),
     (
         "screen",
