@@ -140,7 +140,12 @@ fn parsed<'t, T: Deserialize<'t>>(line: &'t str) -> Result<T, String> {
     if line.len() > MOST_BYTES {
         return Err(said::long(MOST_BYTES));
     }
-    serde_json::from_str(line).map_err(|error| error.to_string())
+    serde_json::from_str(line).map_err(|error| {
+        // Each line is a text of its own to the reader, so that its line 1 would only mislead.
+        let said = error.to_string();
+        let plain = said.split(" at line ").next().unwrap_or(&said);
+        said::at_character(plain, error.column())
+    })
 }
 
 /// Returns an entry without what people wrote in words of their own. It stays an entry at its place: the numbers of those

@@ -41,3 +41,8 @@ pub fn cut_off(found: usize, wanted: usize) -> String {
 pub fn long(most: usize) -> String {
     format!("the line is longer than {} MiB", most >> 20)
 }
+
+/// What is wrong within a line, and at which character, the first being 1.
+pub fn at_character(why: &str, character: usize) -> String {
+    format!("{why} (character {character})")
+}
