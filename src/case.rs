@@ -8,6 +8,7 @@ pub mod file;
 pub mod instruction;
 pub mod journal;
 pub mod life;
+pub mod opening;
 mod units;
 
 use std::collections::BTreeMap;

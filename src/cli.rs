@@ -341,20 +341,23 @@ pub enum ArchiveCommand {
         to: PathBuf,
     },
     /// Prints a case as a case file.
-    #[command(about = says::ARCHIVE_EXPORT, after_help = help::examples(&["casepan archive export 24-0381 > 24-0381.ron"]))]
+    #[command(about = says::ARCHIVE_EXPORT, after_help = help::examples(&["casepan archive export 24-0381 > 24-0381.ron", "casepan archive export --to archive-2026 --free-text"]))]
     Export {
-        /// Case number.
-        #[arg(help = says::CASE)]
-        case: String,
+        /// Case number, or `None` for the whole archive.
+        #[arg(help = says::ARCHIVE_EXPORT_CASE, conflicts_with = "to")]
+        case: Option<String>,
+        /// Folder for the whole archive.
+        #[arg(help = says::ARCHIVE_EXPORT_TO, long, value_name = "FOLDER")]
+        to: Option<PathBuf>,
         /// Whether free text is included.
         #[arg(help = says::FREE_TEXT, long)]
         free_text: bool,
     },
     /// Imports a case file as a new case.
-    #[command(about = says::ARCHIVE_IMPORT, after_help = help::examples(&["casepan archive import demo/crown-26.ron"]))]
+    #[command(about = says::ARCHIVE_IMPORT, after_help = help::examples(&["casepan archive import demo/crown-26.ron", "casepan archive import archive-2026"]))]
     Import {
-        /// Case file.
-        #[arg(help = says::CASE_FILE)]
+        /// Case file, journal file, or folder of a whole archive.
+        #[arg(help = says::ARCHIVE_IMPORT_FILE)]
         file: PathBuf,
     },
 }

@@ -126,6 +126,8 @@ pub enum ArchiveError {
     },
     /// A row of the standing instructions, the first being 1, is not what was written, or is missing.
     InstructionDamaged(u64),
+    /// A line is no row of the standing instructions.
+    NotARow(String),
     /// No standing instruction is called this.
     NoInstruction(String),
     /// The write failed, and it is not known whether it happened.
@@ -204,6 +206,7 @@ impl fmt::Display for ArchiveError {
                 kind,
             } => said::unknown_kind(number, *entry, kind),
             Self::InstructionDamaged(row) => said::instruction_damaged(*row),
+            Self::NotARow(why) => said::not_a_row(why),
             Self::NoInstruction(name) => said::no_instruction(name),
             Self::FlowDamaged { digest } => said::flow_damaged(digest),
             Self::Unsure { number, why } => said::unsure(number, why),
@@ -232,6 +235,7 @@ impl ArchiveError {
             | Self::Damaged { .. }
             | Self::FlowDamaged { .. }
             | Self::InstructionDamaged(_) => said::DAMAGED_HINT,
+            Self::NotARow(_) => said::NOT_A_ROW_HINT,
             Self::UnknownKind { .. } => said::UNKNOWN_KIND_HINT,
             Self::Io { .. } => said::FAILED_HINT,
             Self::NoSuchCase { near, .. } if !near.is_empty() => {
@@ -265,6 +269,7 @@ impl ArchiveError {
             | Self::Damaged { .. }
             | Self::UnknownKind { .. }
             | Self::FlowDamaged { .. }
+            | Self::NotARow(_)
             | Self::InstructionDamaged(_) => Trouble::Data,
             Self::ReadOnly(_) | Self::CannotMake { .. } | Self::TargetExists(_) => {
                 Trouble::CannotCreate

@@ -127,6 +127,35 @@ impl Archive {
         Ok(list)
     }
 
+    /// Returns the rows of the standing instructions as they were written, the oldest first, each as a line of JSON.
+    ///
+    /// # Errors
+    /// The rows are damaged, or the system failed.
+    pub fn instruction_rows(&self) -> Result<Vec<String>, ArchiveError> {
+        let tx = self
+            .conn
+            .unchecked_transaction()
+            .map_err(|e| self.sql(&e))?;
+        let (rows, _, _) = rows(&tx).map_err(|error| self.sql(&error))??;
+        let lines = rows.iter().map(serde_json::to_string);
+        lines
+            .collect::<Result<_, _>>()
+            .map_err(|error| self.no_row(&error))
+    }
+
+    /// Takes in a row as [`Archive::instruction_rows`] gives it. One that is there already is kept once.
+    ///
+    /// # Errors
+    /// It is no such row, another has its id, or the system failed.
+    pub fn bring_instruction(&mut self, line: &str) -> Result<(), ArchiveError> {
+        let row = serde_json::from_str(line).map_err(|error| self.no_row(&error))?;
+        self.add_row(&row)
+    }
+
+    fn no_row(&self, error: &serde_json::Error) -> ArchiveError {
+        ArchiveError::NotARow(error.to_string())
+    }
+
     fn add_row(&mut self, row: &Row) -> Result<(), ArchiveError> {
         let path = self.path.clone();
         let sql = |error: rusqlite::Error| ArchiveError::from_sql(&path, &error);

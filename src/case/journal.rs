@@ -2,6 +2,8 @@
 //!
 //! No status of a step is kept, since it follows from the answers.
 
+pub mod file;
+
 use jiff::Timestamp;
 use jiff::civil::Date;
 use serde::{Deserialize, Serialize};
@@ -139,6 +141,16 @@ pub enum Body {
         /// The flow from now on.
         flow: FlowRef,
     },
+}
+
+impl Body {
+    /// Returns the flow that the case is judged by from here on, where the entry sets one.
+    pub fn flow(&self) -> Option<&FlowRef> {
+        match self {
+            Body::Opened { flow, .. } | Body::MoveFlow { flow } => Some(flow),
+            _ => None,
+        }
+    }
 }
 
 /// A file that belongs to a case. It stays where it is: what is kept is where that was, and a digest that shows whether

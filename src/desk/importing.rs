@@ -3,7 +3,7 @@
 use uuid::Uuid;
 
 use super::Desk;
-use crate::case::journal::{Before, Body, Came, Entry};
+use crate::case::opening::{Opening, entries};
 use crate::case::{Case, FlowRef};
 use crate::error::Error;
 use crate::session::Moment;
@@ -25,64 +25,17 @@ impl Desk {
             .map(|source| (source.name().to_owned(), source.text().to_owned()))
             .collect();
         self.archive.keep_flow(&self.flow.digest, &files)?;
-        let flow = FlowRef {
-            id: self.flow.id.clone(),
-            version: self.flow.version,
-            digest: self.flow.digest.clone(),
+        let opening = Opening {
+            flow: FlowRef {
+                id: self.flow.id.clone(),
+                version: self.flow.version,
+                digest: self.flow.digest.clone(),
+            },
+            session: self.session_id,
+            when: moment.now,
+            who: self.who.clone(),
         };
-        let mut entries = Vec::new();
-        let mut add = |body: Body| {
-            entries.push(Entry {
-                id: fresh(),
-                seen: entries.len() as u64,
-                session: self.session_id,
-                when: moment.now,
-                who: self.who.clone(),
-                body,
-            });
-        };
-        add(Body::Opened {
-            number: case.number.clone(),
-            flow,
-            units: case.units.clone(),
-        });
-        // Decisions first: what the readings say of the layers at their places is written after them and counts.
-        for decided in case.decisions() {
-            add(Body::Decide {
-                decision: Box::new(decided.decision.clone()),
-            });
-        }
-        if case
-            .decisions()
-            .any(|decided| decided.decision.units.is_some())
-        {
-            add(Body::Units {
-                units: case.units.clone(),
-                undoes: None,
-            });
-        }
-        let mut before = Before::default();
-        before.keep_came(case);
-        if before.came != Some(Came::default()) {
-            add(Body::PutBack {
-                before: Box::new(before),
-                undoes: Uuid::nil(),
-            });
-        }
-        if !case.proposals().is_empty() {
-            add(Body::Propose {
-                proposals: case.proposals().to_vec(),
-            });
-        }
-        for (spot, layer, reading) in case.layers() {
-            add(Body::Answer {
-                spot: spot.clone(),
-                value: reading.value.clone(),
-                with: reading.with.clone(),
-                layer,
-                undoes: None,
-            });
-        }
+        let entries = entries(case, &opening, fresh);
         self.archive.append(&case.number, &entries)?;
         Ok(())
     }

@@ -1,11 +1,13 @@
 //! Prints of the case under inspection, into files.
 
+use std::path::{Path, PathBuf};
+
 use jiff::tz::TimeZone;
 
 use super::Desk;
 use crate::derive::Facts;
 use crate::error::{Error, Trouble};
-use crate::files::write_whole;
+use crate::files::{free_stem, make_folder, name_of, path_of, write_new};
 use crate::judge::doubt::doubt;
 use crate::phrase::Phrase;
 use crate::phrase::prompts::desk as prompts;
@@ -46,29 +48,47 @@ impl Desk {
                 },
             },
         };
-        let number: String = inspection
-            .case()
-            .number
-            .chars()
-            .map(|c| if c.is_alphanumeric() { c } else { '-' })
-            .collect();
-        if !self.prints.as_os_str().is_empty() {
-            std::fs::create_dir_all(&self.prints).map_err(|error| {
-                let what = prompts::folder_not_made(&self.prints.display(), &error);
-                Error::new(Trouble::CannotCreate, what).hint(prompts::OTHER_PRINT_FOLDER)
-            })?;
-        }
-        let write = |sheets: &[Sheet], format, name: &str| {
-            let text = print(told, sheets, format)
-                .map_err(|error| Error::new(Trouble::Bug, error.to_string()))?;
-            write_whole(&self.prints.join(format!("casepan-{number}{name}")), &text)
-        };
+        let mut texts = Vec::new();
         for sheet in Sheet::ALL {
-            write(&[sheet], Format::Text, &format!("-{}.txt", sheet.name()))?;
+            let ending = format!("-{}.txt", sheet.name());
+            texts.push((ending, in_format(told, &[sheet], Format::Text)?));
         }
-        write(&Sheet::ALL, Format::Html, ".html")?;
-        let shown = self.prints.join(format!("casepan-{number}"));
-        self.session.notice = Some(prompts::printed(&shown.display()));
+        texts.push((
+            ".html".to_owned(),
+            in_format(told, &Sheet::ALL, Format::Html)?,
+        ));
+        let written = write_set(&self.prints, &inspection.case().number, &texts)?;
+        self.session.notice = Some(prompts::printed(&written.display()));
         Ok(())
+    }
+}
+
+fn in_format(told: Told<'_>, sheets: &[Sheet], format: Format) -> Result<String, Error> {
+    print(told, sheets, format).map_err(|error| Error::new(Trouble::Bug, error.to_string()))
+}
+
+/// Writes the prints of a case, each an ending with its text, under a name that no print has yet; returns that name with
+/// its whole path, without an ending.
+///
+/// An older print stays as it is, with the hour in its foot: it may lie in a pan, and whoever compares needs both.
+fn write_set(folder: &Path, number: &str, texts: &[(String, String)]) -> Result<PathBuf, Error> {
+    if !folder.as_os_str().is_empty() {
+        make_folder(folder).map_err(|mut error| {
+            error.hints = vec![prompts::OTHER_PRINT_FOLDER.to_owned()];
+            error
+        })?;
+    }
+    let stem = format!("casepan-{}", name_of(number));
+    let endings: Vec<String> = texts.iter().map(|(ending, _)| ending.clone()).collect();
+    // Another bench may take the name between the look and the write: then the next one is free.
+    'name: loop {
+        let free = free_stem(folder, &stem, &endings);
+        for (ending, text) in texts {
+            if !write_new(&path_of(folder, &free, ending), text)? {
+                continue 'name;
+            }
+        }
+        let shown = folder.join(free);
+        return Ok(std::path::absolute(&shown).unwrap_or(shown));
     }
 }

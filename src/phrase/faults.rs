@@ -3,6 +3,7 @@
 pub mod archive;
 pub mod case;
 pub mod flow;
+pub mod journal;
 pub mod reasons;
 pub mod values;
 

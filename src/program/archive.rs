@@ -1,5 +1,7 @@
 //! The archive on the command line: checks, copies, exports, imports.
 
+mod moving;
+
 use std::io::Write;
 
 use schemars::JsonSchema;
@@ -82,7 +84,19 @@ pub(super) fn carry_out(
             writeln!(out, "{}", says::written(to))?;
             Ok(())
         }
-        ArchiveCommand::Export { case, free_text } => {
+        ArchiveCommand::Export {
+            case: None,
+            to: Some(folder),
+            free_text,
+        } => moving::export(&Archive::open_existing(&path)?, folder, *free_text, out),
+        ArchiveCommand::Export { case: None, .. } => {
+            Err(Error::new(Trouble::Usage, says::WHAT_TO_EXPORT).hint(says::WHAT_TO_EXPORT_HINT))
+        }
+        ArchiveCommand::Export {
+            case: Some(case),
+            free_text,
+            ..
+        } => {
             let journal = Archive::open_existing(&path)?.journal(case)?;
             let case =
                 fold(&journal).map_err(|error| Error::new(Trouble::Data, error.to_string()))?;
@@ -91,6 +105,9 @@ pub(super) fn carry_out(
             out.write_all(text.as_bytes())?;
             out.flush()?;
             Ok(())
+        }
+        ArchiveCommand::Import { file } if moving::is_for_import(file) => {
+            moving::import(&mut Archive::open(&path)?, file, out)
         }
         ArchiveCommand::Import { file } => {
             let (flow, _) = usable(loaded(cli)?)?;

@@ -8,6 +8,8 @@ mod help;
 mod instruction;
 mod json;
 mod manual;
+mod moving;
+mod old_archives;
 mod output;
 mod schema;
 mod settings;

@@ -268,3 +268,11 @@ pub fn database_reports(line: &str) -> String {
 pub fn not_a_case(number: &str, why: &dyn std::fmt::Display) -> String {
     format!("the entries of \"{number}\" do not make a case: {why}")
 }
+
+/// A line that is no standing instruction; `why` as the reader says it.
+pub fn not_a_row(why: &str) -> String {
+    format!("this is no standing instruction of casepan ({why})")
+}
+
+/// What to do about a line that is no standing instruction.
+pub const NOT_A_ROW_HINT: &str = "copy the file again from where it was exported";

@@ -31,3 +31,111 @@ pub fn cannot_be_written(error: &dyn Display) -> String {
 pub fn imported(number: &str) -> String {
     format!("case {number} is on the worklist")
 }
+
+/// Said where neither a case nor a folder is named.
+pub const WHAT_TO_EXPORT: &str = "name a case, or a folder for the whole archive";
+
+/// How the whole archive is exported.
+pub const WHAT_TO_EXPORT_HINT: &str = "the whole archive: casepan archive export --to FOLDER";
+
+/// Said of a folder with something in it.
+pub fn folder_in_use(folder: &Path) -> String {
+    format!("{} is not empty", folder.display())
+}
+
+/// What to do about a folder with something in it.
+pub const FOLDER_IN_USE_HINT: &str = "choose a new folder; nothing is written over";
+
+/// Said of a file that is there already.
+pub fn is_there(file: &Path) -> String {
+    format!("{} is there already", file.display())
+}
+
+/// Says that the files of a flow are not in the archive.
+pub fn flow_missing(digest: &str) -> String {
+    format!("the archive does not have flow {digest}, with which cases were opened")
+}
+
+fn cases(count: usize) -> String {
+    match count {
+        1 => "1 case".to_owned(),
+        count => format!("{count} cases"),
+    }
+}
+
+/// Says what was exported.
+pub fn exported(count: usize, folder: &Path) -> String {
+    format!("{} written into {}", cases(count), folder.display())
+}
+
+/// Said of an export without free text.
+pub const WITHOUT_FREE_TEXT: &str = "without free text: the dentist's words, costs, invoice items, notes and file names are left out; --free-text includes them";
+
+/// Says that not everything could be exported.
+pub fn not_exported(count: usize) -> String {
+    match count {
+        1 => "1 item could not be read and is not in the folder".to_owned(),
+        count => format!("{count} items could not be read and are not in the folder"),
+    }
+}
+
+/// Says what was imported, and what was there already.
+pub fn taken_in(new: usize, there: usize) -> String {
+    match there {
+        0 => format!("{} imported", cases(new)),
+        there => format!("{} imported, {there} already here", cases(new)),
+    }
+}
+
+/// Says of how many cases the free text was left out when they were exported.
+pub fn came_bare(count: usize) -> String {
+    format!("{} came without free text", cases(count))
+}
+
+/// Says that not everything was imported.
+pub fn refused(count: usize) -> String {
+    match count {
+        1 => "1 item was not imported".to_owned(),
+        count => format!("{count} items were not imported"),
+    }
+}
+
+/// Said of a folder that was not written by an export.
+pub fn not_a_folder_of_ours(folder: &Path) -> String {
+    format!("{} holds no exported archive", folder.display())
+}
+
+/// What folder is meant.
+pub const NOT_A_FOLDER_OF_OURS_HINT: &str =
+    "name the folder that `archive export --to` wrote; cases and flows lie in it";
+
+/// Said of something that is no file.
+pub fn not_a_file(path: &Path) -> String {
+    format!("{} is not a file", path.display())
+}
+
+/// Said of a file that is too long to be one of ours.
+pub fn too_long(path: &Path, most: u64) -> String {
+    format!("{} is longer than {} MiB", path.display(), most >> 20)
+}
+
+/// Says what is wrong with a file.
+pub fn in_file(path: &Path, why: &dyn Display) -> String {
+    format!("{}: {why}", path.display())
+}
+
+/// Says what is wrong with a line of a file, the first being 1.
+pub fn in_line(path: &Path, line: usize, why: &dyn Display) -> String {
+    format!("{}, line {line}: {why}", path.display())
+}
+
+/// Said of a flow whose files are not those that were exported.
+pub const CHANGED_FLOW: &str = "this is not the flow that was exported; copy the file again";
+
+/// Said of a case whose flow is neither here nor in the folder.
+pub fn without_flow(path: &Path, case: &str, flow: &str) -> String {
+    format!(
+        "{}: case {case} was opened with flow \"{flow}\", which is not in the folder",
+        path.display()
+    )
+}

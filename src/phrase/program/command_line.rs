@@ -148,11 +148,18 @@ pub const ARCHIVE_BACKUP: &str = "Copy the archive to a new file, even while oth
 /// Where the copy goes.
 pub const ARCHIVE_BACKUP_TO: &str = "The new file";
 /// Command `archive export`.
-pub const ARCHIVE_EXPORT: &str = "Print a case as a case file (RON), without free text";
+pub const ARCHIVE_EXPORT: &str = "Print a case as a case file (RON), or write the whole archive into a folder, one file a case with who and when; without free text";
+/// Argument of `archive export`.
+pub const ARCHIVE_EXPORT_CASE: &str = "Case number; without one the whole archive, with --to";
+/// Option of `archive export`.
+pub const ARCHIVE_EXPORT_TO: &str = "Write the whole archive into this new folder";
 /// Option `--free-text`.
 pub const FREE_TEXT: &str = "Include free text";
 /// Command `archive import`.
-pub const ARCHIVE_IMPORT: &str = "Import a case file";
+pub const ARCHIVE_IMPORT: &str = "Import a case file, or the folder of a whole archive";
+/// Argument of `archive import`.
+pub const ARCHIVE_IMPORT_FILE: &str =
+    "Case file (RON), journal file, or folder written by `archive export --to`";
 
 /// Command `settings`.
 pub const SETTINGS_COMMAND: &str = "Show active keys and theme";

@@ -52,14 +52,14 @@ fn the_key_that_prints_writes_every_sheet() {
             .unwrap_or_else(|e| panic!("{name}: {e}"))
     };
     for sheet in Sheet::ALL {
-        let text = read(&format!("casepan-A-7-{}.txt", sheet.name()));
+        let text = read(&format!("casepan-A%2F7-{}.txt", sheet.name()));
         if sheet != Sheet::Summary {
             // The summary also weighs the readings, which takes a doubt that is not worked out here.
             assert_eq!(text, at_that_time(&case, sheet));
         }
     }
     assert_eq!(
-        read("casepan-A-7.html").matches("<h1>").count(),
+        read("casepan-A%2F7.html").matches("<h1>").count(),
         Sheet::ALL.len()
     );
     // A laboratory's own folder is made where it is not there.
@@ -70,6 +70,29 @@ fn the_key_that_prints_writes_every_sheet() {
     };
     desk.prints_for(laboratory, Some(own.clone()));
     desk.key("p", &moment(3));
-    let letter = std::fs::read_to_string(own.join("casepan-A-7-letter.txt")).expect("a letter");
+    let letter = std::fs::read_to_string(own.join("casepan-A%2F7-letter.txt")).expect("a letter");
     assert!(letter.starts_with("Our laboratory\n"), "{letter}");
+    // A second print goes beside the first, under the next name, and says so.
+    desk.key("p", &moment(4));
+    let notice = desk.session.notice.clone().unwrap_or_default();
+    assert!(
+        notice.contains("prints/of ours/casepan-A%2F7.2"),
+        "{notice}"
+    );
+    let again = std::fs::read_to_string(own.join("casepan-A%2F7-letter.txt")).expect("a letter");
+    assert_eq!(again, letter);
+    let second = own.join("casepan-A%2F7.2-letter.txt");
+    assert!(second.exists());
+    #[cfg(unix)]
+    {
+        use std::os::unix::fs::PermissionsExt as _;
+        let mode = |path: &std::path::Path| {
+            std::fs::metadata(path)
+                .expect("a file")
+                .permissions()
+                .mode()
+                & 0o777
+        };
+        assert_eq!((mode(&second), mode(&own)), (0o600, 0o700));
+    }
 }

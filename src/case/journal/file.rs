@@ -1,0 +1,211 @@
+//! A journal as a text: a line that says what it is, then one entry a line, each as JSON.
+//!
+//! A case file tells what is known of a case; a journal file tells how it came to be known: who, when, in which order.
+//! It is for moving a case, or all of them, from one archive to another, and comes back as the same entries.
+
+use serde::{Deserialize, Serialize};
+use serde_json::Value as Json;
+
+use super::{Body, Entry, fold};
+use crate::fact::{ORDER_DENTIST, Value};
+use crate::phrase::faults::journal as said;
+
+/// The format of journal files that this program writes.
+pub const FORMAT: u32 = 1;
+
+/// The longest line that is read, in bytes; far above any entry.
+pub const MOST_BYTES: usize = 4 << 20;
+
+#[derive(Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Head {
+    casepan: String,
+    format: u32,
+    case: String,
+    entries: usize,
+    free_text: bool,
+}
+
+const JOURNAL: &str = "journal";
+
+/// Writes a journal. Without `free_text`, what people wrote in words of their own is left out: texts of answers but the
+/// dentist's code, words and cost of what was decided, notes, and paths of files.
+///
+/// # Errors
+/// An entry that JSON cannot write; no entry that came out of an archive is one.
+pub fn write(
+    number: &str,
+    journal: &[Entry],
+    free_text: bool,
+) -> Result<String, serde_json::Error> {
+    let head = Head {
+        casepan: JOURNAL.to_owned(),
+        format: FORMAT,
+        case: number.to_owned(),
+        entries: journal.len(),
+        free_text,
+    };
+    let mut out = serde_json::to_string(&head)?;
+    out.push('\n');
+    for entry in journal {
+        let line = if free_text {
+            serde_json::to_string(entry)?
+        } else {
+            serde_json::to_string(&without_free_text(entry)?)?
+        };
+        out.push_str(&line);
+        out.push('\n');
+    }
+    Ok(out)
+}
+
+/// A journal that was read from a file.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Carried {
+    /// The case's number.
+    pub number: String,
+    /// Its entries.
+    pub journal: Vec<Entry>,
+    /// Whether what people wrote in words of their own is in them.
+    pub free_text: bool,
+}
+
+/// Why a text is no journal.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct NoJournal {
+    /// The line, the first being 1.
+    pub line: usize,
+    /// What is wrong with it.
+    pub why: String,
+}
+
+impl std::fmt::Display for NoJournal {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.write_str(&said::in_line(self.line, &self.why))
+    }
+}
+
+impl std::error::Error for NoJournal {}
+
+/// Reads a journal file.
+///
+/// # Errors
+/// The first line that is not as it was written, or what is missing at the end.
+pub fn read(text: &str) -> Result<Carried, NoJournal> {
+    let at = |line: usize, why: String| NoJournal { line, why };
+    let mut lines = text.lines().zip(1..);
+    let (first, _) = lines.next().ok_or(at(1, said::EMPTY.to_owned()))?;
+    let head: Head = parsed(first).map_err(|why| at(1, said::no_head(&why)))?;
+    if head.casepan != JOURNAL {
+        return Err(at(1, said::no_head(&head.casepan)));
+    }
+    if head.format != FORMAT {
+        return Err(at(1, said::other_format(head.format, FORMAT)));
+    }
+    crate::case::file::check_number(&head.case).map_err(|why| at(1, why))?;
+    let mut journal: Vec<Entry> = Vec::new();
+    let mut last = 1;
+    for (line, number) in lines {
+        last = number;
+        let entry: Entry = parsed(line).map_err(|why| at(number, why))?;
+        if entry.seen != journal.len() as u64 {
+            return Err(at(
+                number,
+                said::out_of_order(entry.seen + 1, journal.len() + 1),
+            ));
+        }
+        if journal.iter().any(|own| own.id == entry.id) {
+            return Err(at(number, said::TWICE.to_owned()));
+        }
+        match &entry.body {
+            Body::Opened { number: own, .. } if *own != head.case => {
+                return Err(at(number, said::other_case(own, &head.case)));
+            }
+            _ => journal.push(entry),
+        }
+    }
+    // A file that was cut off ends at a line's end as well as anywhere else.
+    if journal.len() != head.entries || !text.ends_with('\n') {
+        return Err(at(last, said::cut_off(journal.len(), head.entries)));
+    }
+    fold(&journal).map_err(|error| at(last, error.to_string()))?;
+    Ok(Carried {
+        number: head.case,
+        journal,
+        free_text: head.free_text,
+    })
+}
+
+fn parsed<'t, T: Deserialize<'t>>(line: &'t str) -> Result<T, String> {
+    if line.len() > MOST_BYTES {
+        return Err(said::long(MOST_BYTES));
+    }
+    serde_json::from_str(line).map_err(|error| {
+        // Each line is a text of its own to the reader, so that its line 1 would only mislead.
+        let said = error.to_string();
+        let plain = said.split(" at line ").next().unwrap_or(&said);
+        said::at_character(plain, error.column())
+    })
+}
+
+/// Returns an entry without what people wrote in words of their own. It stays an entry at its place: the numbers of those
+/// after it count it.
+fn without_free_text(entry: &Entry) -> Result<Entry, serde_json::Error> {
+    let mut entry = entry.clone();
+    entry.body = bare(entry.body);
+    let mut json = serde_json::to_value(&entry)?;
+    let is_code = matches!(&entry.body, Body::Answer { spot, .. } if spot.fact == ORDER_DENTIST);
+    blank(&mut json, is_code);
+    serde_json::from_value(json)
+}
+
+/// A text of its own, as an answer, becomes no answer.
+fn bare(body: Body) -> Body {
+    match body {
+        Body::Answer {
+            spot,
+            value: Value::Text(_),
+            layer,
+            undoes,
+            ..
+        } if spot.fact != ORDER_DENTIST => Body::Clear {
+            spot,
+            layer,
+            undoes,
+        },
+        Body::Differs { body, against } => Body::Differs {
+            body: Box::new(bare(*body)),
+            against,
+        },
+        other => other,
+    }
+}
+
+/// Fields that hold words of people's own, wherever they stand.
+const OWN_WORDS: [&str; 4] = ["words", "cost", "note", "path"];
+
+/// Empties own words in everything else: they stand deep in decisions, in what was put back and in what was judged.
+///
+/// `is_code` below the spot of the dentist's code: that is no text of somebody's own.
+fn blank(json: &mut Json, is_code: bool) {
+    match json {
+        Json::Object(fields) => {
+            for (name, value) in fields.iter_mut() {
+                match value {
+                    Json::String(text) if OWN_WORDS.contains(&name.as_str()) => text.clear(),
+                    Json::String(text) if name == "Text" && !is_code => text.clear(),
+                    other => blank(other, is_code),
+                }
+            }
+        }
+        Json::Array(list) => {
+            let code =
+                |own: &Json| own.get("fact").and_then(Json::as_str) == Some(ORDER_DENTIST.as_str());
+            let is_code = is_code || list.iter().any(code);
+            for value in list.iter_mut() {
+                blank(value, is_code);
+            }
+        }
+        _ => {}
+    }
+}

@@ -1,0 +1,320 @@
+//! Whole archives as folders, and back: one file a case, with who and when.
+//!
+//! ```text
+//! FOLDER/cases/24-0381.jsonl   the journal of a case
+//! FOLDER/flows/DIGEST.json     the files of a flow that cases were opened with
+//! FOLDER/instructions.jsonl    standing instructions, with those that were ended
+//! ```
+
+use std::fs::File;
+use std::io::{ErrorKind, Read as _, Write};
+use std::path::{Path, PathBuf};
+
+use serde::{Deserialize, Serialize};
+
+use crate::archive::{Archive, ArchiveError};
+use crate::case::journal::file::{self, Carried};
+use crate::error::{Error, Trouble};
+use crate::files::{make_folder, name_of, write_new};
+use crate::flow::digest;
+use crate::phrase::program::archive as says;
+use crate::phrase::program::errors::cannot_be_read;
+use crate::ronfile::Source;
+
+/// The longest file that is read, in bytes. A journal of a thousand entries has half a megabyte.
+const MOST_BYTES: u64 = 64 << 20;
+
+const CASES: &str = "cases";
+const FLOWS: &str = "flows";
+const INSTRUCTIONS: &str = "instructions.jsonl";
+const JOURNAL_ENDING: &str = "jsonl";
+const FLOW_ENDING: &str = "json";
+
+/// The files of a flow.
+#[derive(Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct FlowFile {
+    casepan: String,
+    format: u32,
+    digest: String,
+    files: Vec<(String, String)>,
+}
+
+const FLOW: &str = "flow";
+const FLOW_FORMAT: u32 = 1;
+
+/// Writes everything of an archive into a folder that is empty or not there yet. What cannot be read is said at the end,
+/// and the rest is written all the same.
+///
+/// # Errors
+/// The folder is in use or cannot be written to, or something of the archive could not be read.
+pub(super) fn export(
+    archive: &Archive,
+    folder: &Path,
+    free_text: bool,
+    out: &mut dyn Write,
+) -> Result<(), Error> {
+    let used = std::fs::read_dir(folder).is_ok_and(|mut list| list.next().is_some());
+    if used {
+        return Err(
+            Error::new(Trouble::CannotCreate, says::folder_in_use(folder))
+                .hint(says::FOLDER_IN_USE_HINT),
+        );
+    }
+    make_folder(&folder.join(CASES))?;
+    make_folder(&folder.join(FLOWS))?;
+    let mut unread = Vec::new();
+    let (mut cases, mut flows) = (0, Vec::new());
+    for row in archive.cases()? {
+        let journal = match archive.journal(&row.number) {
+            Ok(journal) => journal,
+            Err(error) => {
+                unread.push(error.to_string());
+                continue;
+            }
+        };
+        let text = file::write(&row.number, &journal, free_text)
+            .map_err(|error| Error::new(Trouble::Bug, says::cannot_be_written(&error)))?;
+        let path = in_folder(folder, CASES, &name_of(&row.number), JOURNAL_ENDING);
+        put(&path, &text)?;
+        cases += 1;
+        for flow in journal.iter().filter_map(|entry| entry.body.flow()) {
+            if !flows.contains(&flow.digest) {
+                flows.push(flow.digest.clone());
+            }
+        }
+    }
+    for digest in &flows {
+        match archive.flow(digest) {
+            Ok(Some(files)) => write_flow(folder, digest, files)?,
+            Ok(None) => unread.push(says::flow_missing(digest)),
+            Err(error) => unread.push(error.to_string()),
+        }
+    }
+    match archive.instruction_rows() {
+        Ok(rows) if rows.is_empty() => {}
+        Ok(rows) => put(&folder.join(INSTRUCTIONS), &(rows.join("\n") + "\n"))?,
+        Err(error) => unread.push(error.to_string()),
+    }
+    writeln!(out, "{}", says::exported(cases, folder))?;
+    if !free_text {
+        writeln!(out, "{}", says::WITHOUT_FREE_TEXT)?;
+    }
+    if unread.is_empty() {
+        return Ok(());
+    }
+    let mut error = Error::new(Trouble::Data, says::not_exported(unread.len()));
+    error.hints = unread;
+    Err(error)
+}
+
+fn write_flow(folder: &Path, digest: &str, files: Vec<(String, String)>) -> Result<(), Error> {
+    let flow = FlowFile {
+        casepan: FLOW.to_owned(),
+        format: FLOW_FORMAT,
+        digest: digest.to_owned(),
+        files,
+    };
+    let text = serde_json::to_string(&flow)
+        .map_err(|error| Error::new(Trouble::Bug, says::cannot_be_written(&error)))?;
+    put(
+        &in_folder(folder, FLOWS, &name_of(digest), FLOW_ENDING),
+        &text,
+    )
+}
+
+fn in_folder(folder: &Path, below: &str, name: &str, ending: &str) -> PathBuf {
+    folder.join(below).join(format!("{name}.{ending}"))
+}
+
+fn put(path: &Path, text: &str) -> Result<(), Error> {
+    if write_new(path, text)? {
+        return Ok(());
+    }
+    Err(Error::new(Trouble::CannotCreate, says::is_there(path)).hint(says::FOLDER_IN_USE_HINT))
+}
+
+/// What became of what was imported.
+#[derive(Default)]
+struct Imported {
+    cases: usize,
+    there: usize,
+    bare: usize,
+    refused: Vec<String>,
+}
+
+/// Takes in the folder of a whole archive, or one journal file. What is there already stays as it is; what does not fit
+/// is refused by itself and said at the end.
+///
+/// # Errors
+/// There is nothing of an archive in it, the archive cannot be written to, or something was refused.
+pub(super) fn import(archive: &mut Archive, from: &Path, out: &mut dyn Write) -> Result<(), Error> {
+    let mut done = Imported::default();
+    if from.is_dir() {
+        let flows = listed(&from.join(FLOWS), FLOW_ENDING)?;
+        let cases = listed(&from.join(CASES), JOURNAL_ENDING)?;
+        if flows.is_empty() && cases.is_empty() {
+            return Err(
+                Error::new(Trouble::NoInput, says::not_a_folder_of_ours(from))
+                    .hint(says::NOT_A_FOLDER_OF_OURS_HINT),
+            );
+        }
+        for path in flows {
+            take_flow(archive, &path, &mut done)?;
+        }
+        take_instructions(archive, &from.join(INSTRUCTIONS), &mut done)?;
+        for path in cases {
+            take_case(archive, &path, &mut done)?;
+        }
+    } else {
+        take_case(archive, from, &mut done)?;
+    }
+    writeln!(out, "{}", says::taken_in(done.cases, done.there))?;
+    if done.bare > 0 {
+        writeln!(out, "{}", says::came_bare(done.bare))?;
+    }
+    out.flush()?;
+    if done.refused.is_empty() {
+        return Ok(());
+    }
+    let mut error = Error::new(Trouble::Data, says::refused(done.refused.len()));
+    error.hints = done.refused;
+    Err(error)
+}
+
+/// Returns whether a path is for [`import`] rather than a case file.
+pub(super) fn is_for_import(path: &Path) -> bool {
+    path.is_dir()
+        || path
+            .extension()
+            .is_some_and(|ending| ending == JOURNAL_ENDING)
+}
+
+/// Returns the files of a folder with an ending, by name; none where there is no folder.
+fn listed(folder: &Path, ending: &str) -> Result<Vec<PathBuf>, Error> {
+    let list = match std::fs::read_dir(folder) {
+        Ok(list) => list,
+        Err(error) if error.kind() == ErrorKind::NotFound => return Ok(Vec::new()),
+        Err(error) => return Err(unread(folder, &error)),
+    };
+    let mut files = Vec::new();
+    for entry in list {
+        let path = entry.map_err(|error| unread(folder, &error))?.path();
+        if path.extension().is_some_and(|own| own == ending) {
+            files.push(path);
+        }
+    }
+    files.sort();
+    Ok(files)
+}
+
+fn unread(path: &Path, error: &std::io::Error) -> Error {
+    Error::new(
+        Trouble::NoInput,
+        cannot_be_read(&path.display().to_string(), error),
+    )
+}
+
+/// Reads a text, or says why it is none.
+fn text_of(path: &Path) -> Result<String, String> {
+    let shown = path.display().to_string();
+    let about = std::fs::metadata(path).map_err(|error| cannot_be_read(&shown, &error))?;
+    if !about.is_file() {
+        return Err(says::not_a_file(path));
+    }
+    let mut text = String::new();
+    let file = File::open(path).map_err(|error| cannot_be_read(&shown, &error))?;
+    file.take(MOST_BYTES + 1)
+        .read_to_string(&mut text)
+        .map_err(|error| cannot_be_read(&shown, &error))?;
+    if text.len() as u64 > MOST_BYTES {
+        return Err(says::too_long(path, MOST_BYTES));
+    }
+    Ok(text)
+}
+
+fn take_flow(archive: &mut Archive, path: &Path, done: &mut Imported) -> Result<(), Error> {
+    let read = text_of(path).and_then(|text| {
+        let flow: FlowFile =
+            serde_json::from_str(&text).map_err(|error| says::in_file(path, &error))?;
+        let sources = flow.files.iter().cloned();
+        let sources: Vec<Source> = sources
+            .map(|(name, text)| Source::new(name, text))
+            .collect();
+        let is_ours = flow.casepan == FLOW && flow.format == FLOW_FORMAT;
+        if !is_ours || digest(&sources) != flow.digest {
+            return Err(says::in_file(path, &says::CHANGED_FLOW));
+        }
+        Ok(flow)
+    });
+    match read {
+        Ok(flow) => archive.keep_flow(&flow.digest, &flow.files)?,
+        Err(why) => done.refused.push(why),
+    }
+    Ok(())
+}
+
+fn take_instructions(archive: &mut Archive, path: &Path, done: &mut Imported) -> Result<(), Error> {
+    if !path.exists() {
+        return Ok(());
+    }
+    let text = match text_of(path) {
+        Ok(text) => text,
+        Err(why) => {
+            done.refused.push(why);
+            return Ok(());
+        }
+    };
+    for (line, number) in text.lines().zip(1_usize..) {
+        match archive.bring_instruction(line) {
+            Ok(()) => {}
+            Err(error) if is_fault_of_input(&error) => {
+                let at = says::in_line(path, number, &error);
+                done.refused.push(at);
+            }
+            Err(error) => return Err(error.into()),
+        }
+    }
+    Ok(())
+}
+
+fn take_case(archive: &mut Archive, path: &Path, done: &mut Imported) -> Result<(), Error> {
+    let read = text_of(path)
+        .and_then(|text| file::read(&text).map_err(|error| says::in_file(path, &error)));
+    let carried: Carried = match read {
+        Ok(carried) => carried,
+        Err(why) => {
+            done.refused.push(why);
+            return Ok(());
+        }
+    };
+    for flow in carried.journal.iter().filter_map(|entry| entry.body.flow()) {
+        if archive.flow(&flow.digest)?.is_none() {
+            done.refused
+                .push(says::without_flow(path, &carried.number, &flow.id));
+            return Ok(());
+        }
+    }
+    let there = archive.end_of(&carried.number)?.map(|(count, _)| count);
+    match archive.append(&carried.number, &carried.journal) {
+        Ok(count) if there == Some(count) => done.there += 1,
+        Ok(_) => {
+            done.cases += 1;
+            done.bare += usize::from(!carried.free_text);
+        }
+        Err(error) if is_fault_of_input(&error) => {
+            done.refused.push(says::in_file(path, &error));
+        }
+        Err(error) => return Err(error.into()),
+    }
+    Ok(())
+}
+
+/// Returns whether something else is there under the same name, or the input is not as it should be, and the next file
+/// may do better.
+fn is_fault_of_input(error: &ArchiveError) -> bool {
+    matches!(
+        error.kind(),
+        Trouble::Conflict | Trouble::Data | Trouble::NoInput
+    )
+}

@@ -1,0 +1,231 @@
+//! Whole archives into folders and back: every entry with who and when, what is wrong told by itself.
+
+use std::collections::BTreeMap;
+use std::path::Path;
+
+use rusqlite::Connection;
+
+use super::{CANNOT_CREATE, CROWN, DATA, NO_INPUT, refused};
+use crate::support::{Home, Output};
+
+#[track_caller]
+fn good(output: Output) -> String {
+    assert_eq!(output.code, Some(0), "{output:?}");
+    assert_eq!(output.stderr, "", "{output:?}");
+    output.stdout
+}
+
+/// The crown with a text and the dentist's code.
+fn crown(number: &str) -> String {
+    let more = r#"(fact: "order.fee_lines", at: "case", is: Text("Called twice.")),
+        (fact: "order.dentist", at: "case", is: Text("K17")),
+        (fact: "order.scope""#;
+    let with = CROWN.replacen("(fact: \"order.scope\"", more, 1);
+    with.replacen("T-1", number, 1)
+}
+
+/// A laboratory with some cases, a standing instruction, and answers of two people.
+fn laboratory() -> Home {
+    let home = Home::new();
+    for number in ["A.1", "A/1", "A 1", "24-0381"] {
+        home.file("case.ron", crown(number));
+        good(home.run(&[
+            "--archive",
+            "a.casepan",
+            "--who",
+            "b1",
+            "archive",
+            "import",
+            "case.ron",
+        ]));
+    }
+    let told = [
+        "instruction",
+        "add",
+        "K17",
+        "clearance",
+        "--words",
+        "thin as it is",
+    ];
+    good(home.run(&[&["--archive", "a.casepan", "--who", "b1"], &told[..]].concat()));
+    let day = ["became", "24-0381", "delivered"];
+    good(home.run(&[&["--archive", "a.casepan", "--who", "b2"], &day[..]].concat()));
+    home
+}
+
+/// Every row of an archive that holds what people wrote, read without the program.
+fn rows(path: &Path) -> BTreeMap<String, Vec<String>> {
+    let conn = Connection::open(path).unwrap();
+    let mut all = BTreeMap::new();
+    for (table, columns) in [
+        (
+            "entry",
+            "case_number || '|' || number || '|' || id || '|' || when_text || '|' || body || '|' || hex(hash)",
+        ),
+        ("agreement", "number || '|' || id || '|' || body"),
+        ("flow", "digest || '|' || files"),
+    ] {
+        let mut statement = conn
+            .prepare(&format!("SELECT {columns} FROM {table}"))
+            .unwrap();
+        let found = statement.query_map([], |row| row.get(0)).unwrap();
+        let mut lines: Vec<String> = found.map(Result::unwrap).collect();
+        lines.sort();
+        all.insert(table.to_owned(), lines);
+    }
+    all
+}
+
+#[test]
+fn a_whole_archive_comes_back_as_the_same_rows() {
+    let home = laboratory();
+    let run = |args: &[&str]| home.run(&[&["--archive", "a.casepan"], args].concat());
+    let told = good(run(&["archive", "export", "--to", "out", "--free-text"]));
+    assert_eq!(told, "4 cases written into out\n");
+    assert_eq!(
+        std::fs::read_dir(home.path("out/cases")).unwrap().count(),
+        4
+    );
+    let into = |archive: &str| good(home.run(&["--archive", archive, "archive", "import", "out"]));
+    assert_eq!(into("b.casepan"), "4 cases imported\n");
+    let before = rows(&home.path("a.casepan"));
+    assert!(before.values().all(|lines| !lines.is_empty()));
+    assert_eq!(rows(&home.path("b.casepan")), before);
+    // Once more changes nothing; nor does it in the archive it came from.
+    assert_eq!(into("b.casepan"), "0 cases imported, 4 already here\n");
+    assert_eq!(into("a.casepan"), "0 cases imported, 4 already here\n");
+    assert_eq!(rows(&home.path("b.casepan")), before);
+    assert!(good(home.run(&["--archive", "b.casepan", "archive", "check"])).contains("no damage"));
+    // A case that went on where it came from goes on here too.
+    let day = [
+        "--archive",
+        "a.casepan",
+        "--who",
+        "b3",
+        "became",
+        "A.1",
+        "withdrawn",
+    ];
+    good(home.run(&day));
+    good(run(&["archive", "export", "--to", "later", "--free-text"]));
+    let told = good(home.run(&["--archive", "b.casepan", "archive", "import", "later"]));
+    assert_eq!(told, "1 case imported, 3 already here\n");
+    assert_eq!(rows(&home.path("b.casepan")), rows(&home.path("a.casepan")));
+}
+
+#[test]
+fn free_text_stays_at_home_and_codes_come_along() {
+    let home = laboratory();
+    let told = good(home.run(&["--archive", "a.casepan", "archive", "export", "--to", "out"]));
+    assert!(told.contains("without free text"), "{told}");
+    let mut texts = String::new();
+    for file in std::fs::read_dir(home.path("out/cases")).unwrap() {
+        texts.push_str(&std::fs::read_to_string(file.unwrap().path()).unwrap());
+    }
+    assert!(!texts.contains("Called twice."), "{texts}");
+    assert!(texts.contains("K17") && texts.contains("b2"), "{texts}");
+    let told = good(home.run(&["--archive", "b.casepan", "archive", "import", "out"]));
+    assert_eq!(told, "4 cases imported\n4 cases came without free text\n");
+    // What is there with its texts is not mixed with what came without.
+    let output = home.run(&["--archive", "a.casepan", "archive", "import", "out"]);
+    assert!(
+        output.stderr.contains("4 items were not imported"),
+        "{output:?}"
+    );
+    assert_eq!(output.code, Some(DATA), "{output:?}");
+}
+
+#[test]
+fn a_journal_that_is_not_whole_is_refused_by_itself() {
+    let home = laboratory();
+    good(home.run(&["--archive", "a.casepan", "archive", "export", "--to", "out"]));
+    let path = home.path("out/cases/24-0381.jsonl");
+    let text = std::fs::read_to_string(&path).unwrap();
+    let lines: Vec<&str> = text.lines().collect();
+    let joined = |lines: &[&str]| lines.join("\n") + "\n";
+    let without = |at: usize| {
+        let mut lines = lines.clone();
+        lines.remove(at);
+        joined(&lines)
+    };
+    let swapped = {
+        let mut lines = lines.clone();
+        lines.swap(2, 3);
+        joined(&lines)
+    };
+    let last = lines.len();
+    for (at, (damaged, line, why)) in [
+        (without(2), 3, "has lost lines"),
+        (without(last - 1), last - 1, "copy the file again"),
+        (swapped, 3, "moved"),
+        (
+            text[..text.len() - 1].to_owned(),
+            last,
+            "copy the file again",
+        ),
+        (text[..text.len() - 9].to_owned(), last, "line"),
+        (
+            text.replacen("\"format\":1", "\"format\":9", 1),
+            1,
+            "reads format 1",
+        ),
+        (
+            text.replacen("\"journal\"", "\"letter\"", 1),
+            1,
+            "no journal file",
+        ),
+        (text.replacen("24-0381", "24-0382", 1), 2, "24-0382"),
+        (
+            text.replacen("\"Answer\"", "\"Sang\"", 1),
+            3,
+            "unknown variant",
+        ),
+        (String::new(), 1, "empty"),
+        ("\u{feff}{}\n".to_owned(), 1, "no journal file"),
+    ]
+    .into_iter()
+    .enumerate()
+    {
+        std::fs::write(&path, damaged).unwrap();
+        let archive = format!("b{at}.casepan");
+        let output = home.run(&["--archive", &archive, "archive", "import", "out"]);
+        assert_eq!(output.code, Some(DATA), "{at}: {output:?}");
+        assert_eq!(
+            output.stdout.lines().next(),
+            Some("3 cases imported"),
+            "{at}: {output:?}"
+        );
+        let at_line = format!("24-0381.jsonl: line {line}: ");
+        assert!(output.stderr.contains(&at_line), "{at}: {output:?}");
+        assert!(output.stderr.contains(why), "{at}: {output:?}");
+    }
+}
+
+#[test]
+fn what_is_no_export_is_refused() {
+    let home = laboratory();
+    home.file("full/file", "text");
+    let export = |to: &str| home.run(&["--archive", "a.casepan", "archive", "export", "--to", to]);
+    refused(&export("full"), CANNOT_CREATE, &["full is not empty"]);
+    let output = home.run(&["--archive", "a.casepan", "archive", "export"]);
+    refused(&output, super::USAGE, &["name a case", "--to FOLDER"]);
+    let output = home.run(&["--archive", "b.casepan", "archive", "import", "full"]);
+    refused(&output, NO_INPUT, &["full holds no exported archive"]);
+    // A flow that was changed on the way, and cases that need it.
+    good(export("out"));
+    let flow = std::fs::read_dir(home.path("out/flows")).unwrap().next();
+    let flow = flow.unwrap().unwrap().path();
+    let text = std::fs::read_to_string(&flow).unwrap();
+    std::fs::write(&flow, text.replacen("limit", "limmit", 1)).unwrap();
+    let output = home.run(&["--archive", "c.casepan", "archive", "import", "out"]);
+    assert_eq!(output.code, Some(DATA), "{output:?}");
+    assert!(
+        output.stderr.contains("not the flow that was exported"),
+        "{output:?}"
+    );
+    assert!(
+        output.stderr.contains("which is not in the folder"),
+        "{output:?}"
+    );
+    assert!(output.stdout.starts_with("0 cases imported"), "{output:?}");
+}
