@@ -1,40 +1,62 @@
-//! The archive: one SQLite file with the journals of all cases and the files of their flows.
+//! The archive: the journals of all cases, the files of their flows and the standing instructions, as rows in one SQLite
+//! file.
 //!
-//! This is the only place with SQL: rows in, rows out. Nothing that was written is ever changed or removed. Every
-//! entry carries a SHA-256 over the entry before it and itself, and [`Archive::check`] walks them.
+//! Nothing that was written is ever changed or removed. Every entry carries a SHA-256 over the entry before it and
+//! itself, a root in a log stands for everything that was kept up to each row, and [`Archive::check`] walks them all.
 //!
-//! Answers are kept over a power cut as far as the disk keeps its word: write-ahead logging with a flush at every
-//! commit (`journal_mode = WAL`, `synchronous = FULL`), both read back when an archive is opened.
+//! Here and in `chain`, `check` and `witness` stands what is kept and what holds; how rows are kept is the engine's, behind
+//! the trait in `store`. The one engine is in `sqlite`, the only place with SQL.
+//!
+//! An answer that is called kept was flushed to the disk and then found in the file that others open under the same name.
 
 mod chain;
 mod check;
 mod error;
-mod file;
 mod instructions;
-mod schema;
+mod sqlite;
+mod store;
 #[cfg(test)]
 mod tests;
+mod witness;
 mod work;
 
+use std::ops::ControlFlow;
 use std::path::{Path, PathBuf};
 
 use jiff::Timestamp;
-use rusqlite::{Connection, OptionalExtension, Transaction, TransactionBehavior, params};
+use jiff::civil::DateTime;
 
 use crate::case::journal::{Body, Entry};
-use crate::phrase::faults::archive as said;
-use chain::{Chain, Found, Head, Written};
+use crate::phrase::faults::archive as words;
+use chain::{Chain, NONE, Written};
+use store::{Appended, Beside, Head, Store, StoreError, Stream};
+use witness::Witness;
 
-pub use check::Damage;
+pub use check::{Checked, Damage};
 pub use error::{ArchiveError, Trouble};
 pub use instructions::Standing;
 pub use work::{Freshness, Listed, WorkAsk, WorkOrder, WorkRow};
 
+/// How often others may be faster before a write gives up.
+const TURNS: usize = 100;
+
 /// An open archive.
 #[derive(Debug)]
 pub struct Archive {
-    conn: Connection,
+    store: Box<dyn Store>,
     path: PathBuf,
+    notes: Vec<String>,
+    witness: Option<Witness>,
+    wrote: bool,
+}
+
+/// What became of a backup that was put in place.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Restored {
+    /// Where the archive lies that was in its place, if there was one.
+    pub aside: Option<PathBuf>,
+    /// How many cases the archive has now.
+    pub cases: usize,
 }
 
 /// One case in the list of cases.
@@ -57,12 +79,9 @@ impl Archive {
     /// The path leads to something that is not an archive of this program, to a place that cannot be written to or
     /// that does not keep answers safely, or to an archive that others hold for longer than five seconds.
     pub fn open(path: &Path) -> Result<Archive, ArchiveError> {
-        let path = file::absolute(path)?;
-        if !file::is_there(&path)? {
-            file::create(&path)?;
-        }
-        // A link that leads nowhere takes the name and gives no file.
-        Self::open_existing(&path)
+        let path = sqlite::absolute(path)?;
+        let store = sqlite::open(&path, true)?;
+        Self::over(store, path)
     }
 
     /// Opens an archive that must exist.
@@ -70,21 +89,71 @@ impl Archive {
     /// # Errors
     /// There is none, or as for [`Archive::open`].
     pub fn open_existing(path: &Path) -> Result<Archive, ArchiveError> {
-        let path = file::absolute(path)?;
-        if !file::is_there(&path)? {
-            return Err(ArchiveError::Missing(path));
-        }
-        Self::connect(path)
+        let path = sqlite::absolute(path)?;
+        let store = sqlite::open(&path, false)?;
+        Self::over(store, path)
     }
 
-    fn connect(path: PathBuf) -> Result<Archive, ArchiveError> {
-        let conn = schema::connect(&path)?;
-        Ok(Archive { conn, path })
+    /// Opens an archive that must exist, to read it. Where it can be written to it is opened as by
+    /// [`Archive::open_existing`]; where it cannot, nothing is written beside it, and every append is refused.
+    ///
+    /// # Errors
+    /// There is none, it cannot be read, or it is not an archive of this program.
+    pub fn open_to_read(path: &Path) -> Result<Archive, ArchiveError> {
+        let path = sqlite::absolute(path)?;
+        let store = match sqlite::open(&path, false) {
+            Err(ArchiveError::ReadOnly(_)) => sqlite::open_to_read(&path)?,
+            other => other?,
+        };
+        Self::over(store, path)
+    }
+
+    fn over(store: Box<dyn Store>, path: PathBuf) -> Result<Archive, ArchiveError> {
+        let notes = store.notes().to_vec();
+        let mut archive = Archive {
+            store,
+            path,
+            notes,
+            witness: None,
+            wrote: false,
+        };
+        // What was damaged before there was a log is not made sound by one.
+        if archive.store.about().moved_on {
+            let damages = archive.check()?.len();
+            if damages > 0 {
+                archive.notes.push(words::was_damaged(damages));
+            }
+        }
+        Ok(archive)
+    }
+
+    /// Compares the archive with what this computer saw of it last, and keeps what it sees when it is closed, in a file
+    /// in this directory. What differs is among the [`Archive::notes`].
+    ///
+    /// # Errors
+    /// The archive cannot be read. A witness that cannot be read or kept is none.
+    pub fn witness_in(&mut self, directory: &Path) -> Result<(), ArchiveError> {
+        let witness = Witness::of(directory, self.store.about(), &self.path);
+        let note = witness.compare(&*self.store);
+        self.notes.extend(note.map_err(|error| self.said(error))?);
+        self.witness = Some(witness);
+        Ok(())
+    }
+
+    /// Returns what a person should be told of the archive on opening it, as sentences: that it is older than it was, that
+    /// something was lost or changed from outside, that only a copy is read.
+    pub fn notes(&self) -> &[String] {
+        &self.notes
     }
 
     /// Returns the path, made absolute.
     pub fn path(&self) -> &Path {
         &self.path
+    }
+
+    /// Returns whether the archive can only be read.
+    pub fn is_read_only(&self) -> bool {
+        self.store.about().read_only
     }
 
     /// Appends entries of one case in one transaction; returns how many entries the case has now.
@@ -93,10 +162,10 @@ impl Archive {
     /// same content, is not written twice: after an error it is safe to append the same entries again.
     ///
     /// # Errors
-    /// Nothing was written, except after [`ArchiveError::Unsure`]: somebody else wrote meanwhile
+    /// Nothing was written, except after [`ArchiveError::Unsure`] and [`ArchiveError::Gone`]: somebody else wrote meanwhile
     /// ([`ArchiveError::Moved`]); the case is opened twice, or written to before it is opened; an entry of other
-    /// content has the id; an entry would not read back as itself; the end of the case is damaged; or the system
-    /// failed.
+    /// content has the id; an entry would not read back as itself; the end of the case is damaged; the archive is no longer
+    /// what others find in its place; or the system failed.
     pub fn append(&mut self, number: &str, entries: &[Entry]) -> Result<u64, ArchiveError> {
         self.append_beside(number, entries, None)
     }
@@ -117,65 +186,91 @@ impl Archive {
             .iter()
             .map(|entry| chain::write(number, entry))
             .collect::<Result<Vec<_>, _>>()?;
-        let path = &self.path;
-        let tx = self
-            .conn
-            .transaction_with_behavior(TransactionBehavior::Immediate)
-            .map_err(|error| ArchiveError::from_sql(path, &error))?;
-        let mut end = end(&tx, path, number)?;
-        let before = end.count;
-        for (entry, row) in entries.iter().zip(&written) {
-            if is_kept(&tx, path, number, entry, row)? {
-                continue;
+        let stream = Stream::Case(number.to_owned());
+        let last = entries.last().map(|entry| entry.when.to_string());
+        let mut turns = 0;
+        loop {
+            let ends = self.store.ends(&stream).map_err(|e| self.said(e))?;
+            let mut chain = Chain::at_end(&stream, &ends)?;
+            let expected = chain.head();
+            let mut rows = Vec::new();
+            for (entry, row) in entries.iter().zip(&written) {
+                if self.is_kept(&stream, entry, row)? {
+                    continue;
+                }
+                self.may_follow(number, entry, chain.count)?;
+                rows.push(chain.add(Some(entry.id), entry.when.to_string(), row.clone()));
             }
-            may_follow(&tx, path, number, entry, end.count)?;
-            insert(&tx, number, entry, row, &mut end)
-                .map_err(|error| ArchiveError::from_sql(path, &error))?;
-        }
-        if end.count == before {
-            return Ok(before);
-        }
-        let last = entries
-            .last()
-            .map_or(Timestamp::UNIX_EPOCH, |entry| entry.when);
-        keep_head(&tx, number, &end)
-            .and_then(|()| match beside.filter(|row| row.entries == end.count) {
-                Some(row) => work::keep(&tx, row),
-                None => work::let_down(&tx, number, last),
-            })
-            .map_err(|error| ArchiveError::from_sql(path, &error))?;
-        match tx.commit() {
-            Ok(()) => Ok(end.count),
-            Err(error) => self.look_after(number, entries, &written, &error),
+            let said = |error: StoreError| error.at(&self.path, number);
+            if rows.is_empty() {
+                // What an earlier call has written counts as kept only where others find it.
+                if expected != Head::NONE && !entries.is_empty() {
+                    self.store.stands(&stream, &expected).map_err(said)?;
+                }
+                return Ok(expected.count);
+            }
+            let beside = match beside.filter(|row| row.entries == chain.count) {
+                Some(row) => Beside::Row(row),
+                None => Beside::Mark(last.as_deref().unwrap_or_default()),
+            };
+            let end = chain.count;
+            match self.store.append(&stream, &expected, &rows, beside) {
+                Ok(Appended::Kept) => {
+                    self.wrote = true;
+                    return Ok(end);
+                }
+                // Now it shows what has changed.
+                Ok(Appended::Conflict) if turns < TURNS => turns += 1,
+                Ok(Appended::Conflict) => return Err(ArchiveError::Busy(self.path.clone())),
+                Err(error) => return Err(error.at(&self.path, number)),
+            }
         }
     }
 
-    /// Finds out, over a new connection, whether a commit that failed has happened all the same.
-    fn look_after(
-        &mut self,
-        number: &str,
-        entries: &[Entry],
-        written: &[Written],
-        error: &rusqlite::Error,
-    ) -> Result<u64, ArchiveError> {
-        let unsure = |why: String| ArchiveError::Unsure {
-            number: number.to_owned(),
-            why,
-        };
-        self.conn =
-            schema::connect(&self.path).map_err(|second| unsure(said::then(error, &second)))?;
-        let tx = self
-            .conn
-            .unchecked_transaction()
-            .map_err(|second| unsure(said::then(error, &second)))?;
-        for (entry, row) in entries.iter().zip(written) {
-            match is_kept(&tx, &self.path, number, entry, row) {
-                Ok(true) => {}
-                Ok(false) => return Err(ArchiveError::from_sql(&self.path, error)),
-                Err(second) => return Err(unsure(said::then(error, &second))),
-            }
+    /// Returns whether an entry is there already.
+    fn is_kept(&self, stream: &Stream, entry: &Entry, row: &Written) -> Result<bool, ArchiveError> {
+        let known = self.store.known(stream, &entry.id.to_string());
+        match known.map_err(|error| self.said(error))? {
+            None => Ok(false),
+            Some((own, body)) if own == *stream && body == row.body => Ok(true),
+            Some(_) => Err(ArchiveError::IdTaken(entry.id)),
         }
-        Ok(end(&tx, &self.path, number)?.count)
+    }
+
+    /// Checks that an entry can be the next one of a case.
+    fn may_follow(&self, number: &str, entry: &Entry, has: u64) -> Result<(), ArchiveError> {
+        let opens = matches!(entry.body, Body::Opened { .. });
+        if opens && has > 0 {
+            return Err(ArchiveError::CaseExists(number.to_owned()));
+        }
+        if !opens && has == 0 {
+            return Err(self.no_such_case(number));
+        }
+        if entry.seen != has {
+            return Err(ArchiveError::Moved {
+                number: number.to_owned(),
+                seen: entry.seen,
+                has,
+            });
+        }
+        Ok(())
+    }
+
+    /// Returns the error for a number that is not there, with those that it may stand for.
+    fn no_such_case(&self, number: &str) -> ArchiveError {
+        match self.store.streams() {
+            Ok(streams) => {
+                let known = streams.into_iter().filter_map(|stream| match stream {
+                    Stream::Case(own) => Some(own),
+                    _ => None,
+                });
+                ArchiveError::NoSuchCase {
+                    number: number.to_owned(),
+                    near: near(number, known.collect()),
+                }
+            }
+            Err(error) => self.said(error),
+        }
     }
 
     /// Returns the journal of a case, in the order it was written.
@@ -184,50 +279,63 @@ impl Archive {
     /// There is no such case; one of its entries is damaged, missing, or of a kind that this program does not know;
     /// or the system failed.
     pub fn journal(&self, number: &str) -> Result<Vec<Entry>, ArchiveError> {
-        let sql = |error: rusqlite::Error| self.sql(&error);
-        let tx = self.conn.unchecked_transaction().map_err(sql)?;
-        let head = head(&tx, number).map_err(sql)?;
-        let query = format!(
-            "SELECT {} FROM entry WHERE case_number = ?1 ORDER BY number",
-            chain::COLUMNS
-        );
-        let mut statement = tx.prepare_cached(&query).map_err(sql)?;
-        let mut chain = Chain::new(number);
-        let mut journal = Vec::new();
-        for row in statement
-            .query_map([number], Found::from_row)
-            .map_err(sql)?
-        {
-            journal.push(chain.next(&row.map_err(sql)?)?);
-        }
-        if journal.is_empty() && head.is_none() {
-            return Err(no_such_case(&tx, &self.path, number));
-        }
-        chain.end(head.as_ref())?;
-        Ok(journal)
+        self.since(number, 0)
     }
 
     /// Returns the entries of a case after the first `after`, in the order they were written.
     ///
     /// # Errors
-    /// As for [`Archive::journal`].
+    /// As for [`Archive::journal`], of those entries and the one before them.
     pub fn since(&self, number: &str, after: u64) -> Result<Vec<Entry>, ArchiveError> {
-        let journal = self.journal(number)?;
-        let after = usize::try_from(after).unwrap_or(usize::MAX);
-        Ok(journal.into_iter().skip(after).collect())
+        let stream = Stream::Case(number.to_owned());
+        let mut chain = Chain::new(&stream);
+        let mut list = Vec::new();
+        let mut broken = None;
+        // The row before the first that is wanted says what that one follows.
+        let begin = after.saturating_sub(1);
+        let head = self.store.read(&stream, begin, &mut |row| {
+            if after > 0 && row.number == after {
+                chain.start_at(row.number, row.hash);
+                return ControlFlow::Continue(());
+            }
+            match chain.entry(&row) {
+                Ok(entry) => list.push(entry),
+                Err(error) => broken = Some(error),
+            }
+            match broken {
+                None => ControlFlow::Continue(()),
+                Some(_) => ControlFlow::Break(()),
+            }
+        });
+        let head = head.map_err(|error| self.said(error))?;
+        if let Some(error) = broken {
+            return Err(error);
+        }
+        match head {
+            None if list.is_empty() && chain.count == 0 => Err(self.no_such_case(number)),
+            Some(head) if head.count < after => Ok(list),
+            head => chain.end(head.as_ref()).map(|()| list),
+        }
     }
 
-    /// Returns how many entries a case has, and the hash that they end with, or `None` if there is no such case.
+    /// Returns how many entries a case has, and the root of the archive in hexadecimal letters, which stands for everything
+    /// that was kept so far; or `None` if there is no such case.
     ///
     /// # Errors
     /// The system failed.
     pub fn end_of(&self, number: &str) -> Result<Option<(u64, String)>, ArchiveError> {
-        let tx = self
-            .conn
-            .unchecked_transaction()
-            .map_err(|e| self.sql(&e))?;
-        let head = head(&tx, number).map_err(|e| self.sql(&e))?;
-        Ok(head.map(|head| (head.count, head.in_letters())))
+        let stream = Stream::Case(number.to_owned());
+        let mut found = None;
+        let read = self.store.at_one_moment(&mut || {
+            let head = self.store.ends(&stream)?.head;
+            found = head.zip(self.store.last()?);
+            Ok(())
+        });
+        read.map_err(|error| self.said(error))?;
+        Ok(found.map(|(head, last)| {
+            let root = last.root.unwrap_or(NONE);
+            (head.count, chain::in_letters(&root))
+        }))
     }
 
     /// Returns a number that changes when somebody else has written to the archive since this handle was opened.
@@ -235,11 +343,7 @@ impl Archive {
     /// # Errors
     /// The system failed.
     pub fn revision(&self) -> Result<u64, ArchiveError> {
-        let version: i64 = self
-            .conn
-            .pragma_query_value(None, "data_version", |row| row.get(0))
-            .map_err(|error| self.sql(&error))?;
-        Ok(version.unsigned_abs())
+        self.store.revision().map_err(|error| self.said(error))
     }
 
     /// Opens the same archive once more, for another thread.
@@ -247,7 +351,7 @@ impl Archive {
     /// # Errors
     /// As for [`Archive::open_existing`].
     pub fn again(&self) -> Result<Archive, ArchiveError> {
-        Self::open_existing(&self.path)
+        Self::over(self.store.again()?, self.path.clone())
     }
 
     /// Sets how long a write waits for others before it gives up.
@@ -255,9 +359,8 @@ impl Archive {
     /// # Errors
     /// The system failed.
     pub fn patience(&mut self, time: std::time::Duration) -> Result<(), ArchiveError> {
-        self.conn
-            .busy_timeout(time)
-            .map_err(|error| self.sql(&error))
+        let set = self.store.patience(time);
+        set.map_err(|error| self.said(error))
     }
 
     /// Lists the cases, the one written to last first.
@@ -265,28 +368,7 @@ impl Archive {
     /// # Errors
     /// The system failed, or the file is damaged as a database. Damaged entries do not hide a case.
     pub fn cases(&self) -> Result<Vec<CaseRow>, ArchiveError> {
-        let sql = |error: rusqlite::Error| self.sql(&error);
-        let mut statement = self
-            .conn
-            .prepare_cached(
-                "SELECT c.case_number, c.entries, first.when_text, last.when_text
-                 FROM (SELECT case_number, COUNT(*) AS entries, MIN(number) AS low, MAX(number) AS high
-                       FROM entry GROUP BY case_number) AS c
-                 JOIN entry AS first ON first.case_number = c.case_number AND first.number = c.low
-                 JOIN entry AS last ON last.case_number = c.case_number AND last.number = c.high",
-            )
-            .map_err(sql)?;
-        let rows = statement
-            .query_map([], |row| {
-                Ok(CaseRow {
-                    number: chain::lossy(row, 0)?,
-                    entries: chain::count(row, 1)?,
-                    opened: when(&chain::lossy(row, 2)?),
-                    last: when(&chain::lossy(row, 3)?),
-                })
-            })
-            .map_err(sql)?;
-        let mut cases = rows.collect::<Result<Vec<_>, _>>().map_err(sql)?;
+        let mut cases = self.store.cases().map_err(|error| self.said(error))?;
         cases.sort_by(|a, b| b.last.cmp(&a.last).then_with(|| a.number.cmp(&b.number)));
         Ok(cases)
     }
@@ -300,22 +382,24 @@ impl Archive {
         digest: &str,
         files: &[(String, String)],
     ) -> Result<(), ArchiveError> {
-        let path = &self.path;
-        let sql = |error: rusqlite::Error| ArchiveError::from_sql(path, &error);
-        let json = serde_json::to_string(files).map_err(|error| ArchiveError::Io {
-            path: path.clone(),
+        let stream = Stream::Flow(digest.to_owned());
+        let ends = self.store.ends(&stream).map_err(|e| self.said(e))?;
+        if ends.last.is_some() {
+            return Ok(());
+        }
+        let body = serde_json::to_string(files).map_err(|error| ArchiveError::Io {
+            path: self.path.clone(),
             why: error.to_string(),
         })?;
-        let tx = self
-            .conn
-            .transaction_with_behavior(TransactionBehavior::Immediate)
-            .map_err(sql)?;
-        tx.execute(
-            "INSERT INTO flow (digest, files, hash) VALUES (?1, ?2, ?3) ON CONFLICT (digest) DO NOTHING",
-            params![digest, json, chain::flow_hash(digest, &json)],
-        )
-        .map_err(sql)?;
-        tx.commit().map_err(sql)
+        let kind = FLOW_FORMAT.to_owned();
+        let row = Chain::new(&stream).add(None, String::new(), Written { kind, body });
+        let kept = self
+            .store
+            .append(&stream, &Head::NONE, &[row], Beside::Nothing);
+        // Another one has kept the same files meanwhile.
+        kept.map_err(|error| self.said(error))?;
+        self.wrote = true;
+        Ok(())
     }
 
     /// Returns the files of a flow, name and text, where they are kept.
@@ -323,31 +407,31 @@ impl Archive {
     /// # Errors
     /// They are not as they were written, or the system failed.
     pub fn flow(&self, digest: &str) -> Result<Option<Vec<(String, String)>>, ArchiveError> {
-        let found = self
-            .conn
-            .query_row(
-                "SELECT files, hash FROM flow WHERE digest = ?1",
-                [digest],
-                |row| Ok(check::flow_files(digest, row, 0, 1)),
-            )
-            .optional()
-            .map_err(|error| self.sql(&error))?;
-        match found {
+        let found = check::flow_files(&*self.store, digest);
+        match found.map_err(|error| self.said(error))? {
             None => Ok(None),
-            Some(Some(files)) => Ok(Some(files)),
+            Some(Some((files, _))) => Ok(Some(files)),
             Some(None) => Err(ArchiveError::FlowDamaged {
                 digest: digest.to_owned(),
             }),
         }
     }
 
-    /// Returns all that is damaged: what the database finds in its own pages, then what each case's chain of hashes
-    /// shows.
+    /// Returns all that is damaged, as [`Archive::check_all`] finds it.
     ///
     /// # Errors
     /// The file is too damaged to be checked, or the system failed.
     pub fn check(&self) -> Result<Vec<Damage>, ArchiveError> {
-        check::check(&self.conn, &self.path)
+        self.check_all().map(|checked| checked.damages)
+    }
+
+    /// Checks everything: what the database finds in its own files, what each chain of hashes shows, and whether all that
+    /// the log says was kept is there; and says which cases can be read whole.
+    ///
+    /// # Errors
+    /// The file is too damaged to be checked, or the system failed.
+    pub fn check_all(&self) -> Result<Checked, ArchiveError> {
+        check::check(&*self.store).map_err(|error| self.said(error))
     }
 
     /// Copies the archive, as it is at this moment, to a file that does not exist. Others can write meanwhile.
@@ -355,153 +439,62 @@ impl Archive {
     /// # Errors
     /// The target exists or cannot be made, or the system failed.
     pub fn backup(&self, to: &Path) -> Result<(), ArchiveError> {
-        file::backup(&self.conn, &self.path, &file::absolute(to)?)
+        self.store.backup(&sqlite::absolute(to)?)
     }
 
-    fn sql(&self, error: &rusqlite::Error) -> ArchiveError {
-        ArchiveError::from_sql(&self.path, error)
+    /// Puts a backup in the place of an archive, whole or not at all. What was there is moved aside under a name with the
+    /// time; the backup stays. `state` is the directory of the witness, for which the archive is not an older one then.
+    ///
+    /// # Errors
+    /// The backup is missing or damaged, others have the archive open, or the place cannot be written to.
+    pub fn restore(
+        backup: &Path,
+        path: &Path,
+        now: DateTime,
+        state: Option<&Path>,
+    ) -> Result<Restored, ArchiveError> {
+        let (backup, path) = (sqlite::absolute(backup)?, sqlite::absolute(path)?);
+        let path = sqlite::real(&path);
+        let whole = sqlite::draft(&backup, &path)?;
+        let places = {
+            let archive = Self::over(whole.open()?, backup.clone())?;
+            archive.check()?.len()
+        };
+        if places > 0 {
+            return Err(ArchiveError::BackupDamaged {
+                path: backup,
+                places,
+            });
+        }
+        let aside = whole.put_in_place(&path, now)?;
+        let archive = Self::open_existing(&path)?;
+        if let Some(state) = state {
+            let witness = Witness::of(state, archive.store.about(), &path);
+            let last = archive.store.last().map_err(|e| archive.said(e))?;
+            witness.keep(last.as_ref());
+        }
+        let cases = archive.count()?.0;
+        Ok(Restored { aside, cases })
+    }
+
+    fn said(&self, error: StoreError) -> ArchiveError {
+        error.at(&self.path, "")
     }
 }
+
+impl Drop for Archive {
+    fn drop(&mut self) {
+        if let Some(witness) = &self.witness {
+            witness.close(&*self.store, self.wrote);
+        }
+    }
+}
+
+/// The format of the files of a flow.
+const FLOW_FORMAT: &str = "1";
 
 fn when(text: &str) -> Timestamp {
     text.parse().unwrap_or(Timestamp::UNIX_EPOCH)
-}
-
-fn head(tx: &Transaction<'_>, number: &str) -> rusqlite::Result<Option<Head>> {
-    tx.prepare_cached("SELECT case_number, entries, hash FROM head WHERE case_number = ?1")?
-        .query_row([number], Head::from_row)
-        .optional()
-}
-
-/// Returns where the chain of a case ends, after a look whether its head says the same.
-fn end(tx: &Transaction<'_>, path: &Path, number: &str) -> Result<Chain, ArchiveError> {
-    let sql = |error: rusqlite::Error| ArchiveError::from_sql(path, &error);
-    let mut chain = Chain::new(number);
-    let last = tx
-        .prepare_cached(
-            "SELECT number, hash FROM entry WHERE case_number = ?1 ORDER BY number DESC LIMIT 1",
-        )
-        .and_then(|mut statement| {
-            statement
-                .query_row([number], |row| Ok((chain::count(row, 0)?, row.get(1)?)))
-                .optional()
-        })
-        .map_err(sql)?;
-    let head = head(tx, number).map_err(sql)?;
-    if last.is_none() && head.is_none() {
-        return Ok(chain);
-    }
-    if let Some((count, hash)) = last {
-        chain.count = count;
-        chain.hash = hash;
-    }
-    chain.end(head.as_ref())?;
-    Ok(chain)
-}
-
-/// Returns whether an entry is there already.
-fn is_kept(
-    tx: &Transaction<'_>,
-    path: &Path,
-    number: &str,
-    entry: &Entry,
-    row: &Written,
-) -> Result<bool, ArchiveError> {
-    let kept = tx
-        .prepare_cached("SELECT case_number = ?2 AND body = ?3 FROM entry WHERE id = ?1")
-        .and_then(|mut statement| {
-            statement
-                .query_row(params![entry.id.to_string(), number, row.body], |row| {
-                    row.get(0)
-                })
-                .optional()
-        })
-        .map_err(|error| ArchiveError::from_sql(path, &error))?;
-    match kept {
-        None => Ok(false),
-        Some(true) => Ok(true),
-        Some(false) => Err(ArchiveError::IdTaken(entry.id)),
-    }
-}
-
-/// Checks that an entry can be the next one of a case.
-fn may_follow(
-    tx: &Transaction<'_>,
-    path: &Path,
-    number: &str,
-    entry: &Entry,
-    has: u64,
-) -> Result<(), ArchiveError> {
-    let opens = matches!(entry.body, Body::Opened { .. });
-    if opens && has > 0 {
-        return Err(ArchiveError::CaseExists(number.to_owned()));
-    }
-    if !opens && has == 0 {
-        return Err(no_such_case(tx, path, number));
-    }
-    if entry.seen != has {
-        return Err(ArchiveError::Moved {
-            number: number.to_owned(),
-            seen: entry.seen,
-            has,
-        });
-    }
-    Ok(())
-}
-
-fn insert(
-    tx: &Transaction<'_>,
-    number: &str,
-    entry: &Entry,
-    row: &Written,
-    end: &mut Chain,
-) -> rusqlite::Result<()> {
-    let place = end.count.saturating_add(1);
-    let hash = chain::hash(&end.hash, number, place, &row.body);
-    tx.prepare_cached(
-        "INSERT INTO entry (case_number, number, id, when_text, kind, body, before_hash, hash)
-         VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8)",
-    )?
-    .execute(params![
-        number,
-        chain::stored(place),
-        entry.id.to_string(),
-        entry.when.to_string(),
-        row.kind,
-        row.body,
-        end.hash,
-        hash
-    ])?;
-    end.count = place;
-    end.hash = hash;
-    Ok(())
-}
-
-fn keep_head(tx: &Transaction<'_>, number: &str, end: &Chain) -> rusqlite::Result<()> {
-    tx.prepare_cached(
-        "INSERT INTO head (case_number, entries, hash) VALUES (?1, ?2, ?3)
-         ON CONFLICT (case_number) DO UPDATE SET entries = excluded.entries, hash = excluded.hash",
-    )?
-    .execute(params![number, chain::stored(end.count), end.hash])
-    .map(|_| ())
-}
-
-/// Returns the error for a number that is not there, with those that it may stand for.
-fn no_such_case(tx: &Transaction<'_>, path: &Path, number: &str) -> ArchiveError {
-    let known = tx
-        .prepare_cached("SELECT case_number FROM head ORDER BY case_number")
-        .and_then(|mut statement| {
-            statement
-                .query_map([], |row| chain::lossy(row, 0))?
-                .collect::<Result<Vec<_>, _>>()
-        });
-    match known {
-        Ok(known) => ArchiveError::NoSuchCase {
-            number: number.to_owned(),
-            near: near(number, known),
-        },
-        Err(error) => ArchiveError::from_sql(path, &error),
-    }
 }
 
 /// Returns up to three numbers within two slips of the finger, the nearest first.

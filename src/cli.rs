@@ -340,6 +340,13 @@ pub enum ArchiveCommand {
         #[arg(help = says::ARCHIVE_BACKUP_TO)]
         to: PathBuf,
     },
+    /// Puts a backup in the archive's place.
+    #[command(about = says::ARCHIVE_RESTORE, after_help = help::examples(&["casepan archive restore lab-2026.casepan"]))]
+    Restore {
+        /// Path of the backup.
+        #[arg(help = says::ARCHIVE_RESTORE_FROM)]
+        from: PathBuf,
+    },
     /// Prints a case as a case file.
     #[command(about = says::ARCHIVE_EXPORT, after_help = help::examples(&["casepan archive export 24-0381 > 24-0381.ron", "casepan archive export --to archive-2026 --free-text"]))]
     Export {

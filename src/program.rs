@@ -178,7 +178,18 @@ fn session(
     at_the_screen(desk, theme)
 }
 
-fn desk(cli: &Cli, archive: Archive) -> Result<Desk, Error> {
+/// Returns a desk over the laboratory's archive, with what this computer saw of it before.
+fn desk(cli: &Cli, mut archive: Archive) -> Result<Desk, Error> {
+    archive::watch(&mut archive)?;
+    let notes = archive.notes().join(". ");
+    let mut desk = desk_over(cli, archive)?;
+    if !notes.is_empty() {
+        desk.session.notice = Some(notes);
+    }
+    Ok(desk)
+}
+
+fn desk_over(cli: &Cli, archive: Archive) -> Result<Desk, Error> {
     let (notation, chosen) = notation(cli)?;
     let remembered = remembers(archive.path());
     let mut desk = Desk::new(Setup {
@@ -239,7 +250,7 @@ fn demo(cli: &Cli, name: &str) -> Result<(), Error> {
             errors::no_temporary_directory(&error),
         )
     })?;
-    let mut desk = desk(cli, Archive::open(&directory.path().join("demo.casepan"))?)?;
+    let mut desk = desk_over(cli, Archive::open(&directory.path().join("demo.casepan"))?)?;
     desk.session.keymap = keymap;
     desk.bring_in(&case, &moment(), &mut Uuid::new_v4)?;
     desk.open(&case.number)?;
@@ -325,7 +336,7 @@ fn print_case(
     out: &mut dyn Write,
 ) -> Result<(), Error> {
     let desk = {
-        let mut desk = desk(cli, Archive::open_existing(&archive_path(cli)?)?)?;
+        let mut desk = desk(cli, Archive::open_to_read(&archive_path(cli)?)?)?;
         desk.open(number)?;
         desk
     };

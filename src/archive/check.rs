@@ -1,17 +1,25 @@
 //! The walk over everything that is kept.
 
 use std::collections::{BTreeMap, BTreeSet};
-use std::path::Path;
-
-use rusqlite::{Connection, Row, Transaction};
-
 use std::fmt;
+use std::ops::ControlFlow;
 
-use super::ArchiveError;
-use super::chain::{self, Chain, Found, Hash, Head};
-use super::instructions;
-use crate::case::journal::{self, Entry};
+use super::chain::{Chain, Hash, LogChain};
+use super::store::{Kept, RawRow, Store, StoreError, Stream};
+use super::{ArchiveError, instructions};
+use crate::case::journal::{self, Body, Entry};
 use crate::phrase::faults::archive as said;
+
+/// What a check found.
+#[derive(Clone, PartialEq, Eq, Debug, Default)]
+pub struct Checked {
+    /// Everything that is not as it was written.
+    pub damages: Vec<Damage>,
+    /// The cases that can be read whole.
+    pub whole: Vec<String>,
+    /// The other cases, those that are gone among them.
+    pub broken: Vec<String>,
+}
 
 /// Something in the archive that is not as it was written.
 #[derive(Clone, PartialEq, Eq, Debug)]
@@ -50,143 +58,202 @@ impl From<ArchiveError> for Damage {
     }
 }
 
-/// Finds all that is damaged, over one snapshot.
-pub(super) fn check(conn: &Connection, path: &Path) -> Result<Vec<Damage>, ArchiveError> {
-    let sql = |error: rusqlite::Error| ArchiveError::from_sql(path, &error);
-    let tx = conn.unchecked_transaction().map_err(sql)?;
-    let mut damages = pages(&tx).map_err(sql)?;
-    damages.extend(cases(&tx).map_err(sql)?);
-    damages.extend(flows(&tx).map_err(sql)?);
-    damages.extend(instructions::check(&tx).map_err(sql)?.map(Damage::from));
-    Ok(damages)
-}
-
-/// What the database finds in its own pages.
-fn pages(tx: &Transaction<'_>) -> rusqlite::Result<Vec<Damage>> {
-    let mut statement = tx.prepare("PRAGMA integrity_check")?;
-    let found = statement
-        .query_map([], |row| chain::lossy(row, 0))?
-        .collect::<Result<Vec<_>, _>>()?;
-    Ok(found
-        .into_iter()
-        .filter(|line| line != "ok")
-        .map(|line| Damage {
+impl Damage {
+    /// Damage that is in no case.
+    fn apart(sentence: String) -> Damage {
+        Damage {
             case: None,
             entry: None,
-            sentence: said::database_reports(&line),
-        })
-        .collect())
+            sentence,
+        }
+    }
 }
 
-fn cases(tx: &Transaction<'_>) -> rusqlite::Result<Vec<Damage>> {
-    let mut heads = BTreeMap::new();
-    let mut statement = tx.prepare("SELECT case_number, entries, hash FROM head")?;
-    for head in statement.query_map([], Head::from_row)? {
-        let head = head?;
-        heads.insert(head.case.clone(), head);
-    }
-    let mut damages = Vec::new();
-    let query = format!(
-        "SELECT {} FROM entry ORDER BY case_number, number",
-        chain::COLUMNS
-    );
-    let mut statement = tx.prepare(&query)?;
-    let mut session: Option<ChainCheck> = None;
-    for row in statement.query_map([], Found::from_row)? {
-        let row = row?;
-        if session
-            .as_ref()
-            .is_none_or(|session| session.case != row.case)
-        {
-            if let Some(done) = session.take() {
-                let head = heads.remove(&done.case);
-                damages.extend(done.end(head.as_ref()));
+/// Rows of the log by stream.
+type Logged = BTreeMap<Stream, Vec<(u64, Hash)>>;
+
+/// Finds all that is damaged, over one moment.
+pub(super) fn check(store: &dyn Store) -> Kept<Checked> {
+    let mut checked = Checked::default();
+    store.at_one_moment(&mut || {
+        checked = Checked::default();
+        let own = store.own_damage()?.into_iter().map(Damage::apart);
+        checked.damages.extend(own);
+        walk(store, &mut checked)
+    })?;
+    Ok(checked)
+}
+
+fn walk(store: &dyn Store, checked: &mut Checked) -> Kept<()> {
+    let mut streams: BTreeSet<Stream> = store.streams()?.into_iter().collect();
+    let mut flows = BTreeMap::new();
+    let (mut logged, broken) = log(store)?;
+    streams.extend(logged.keys().cloned());
+    // A stream that was gone before there was a log shows only where something refers to it.
+    let mut kept = BTreeSet::new();
+    for stream in &streams {
+        let rows = logged.remove(stream).unwrap_or_default();
+        match stream {
+            Stream::Case(number) => {
+                let before = checked.damages.len();
+                case(store, number, &rows, &mut flows, &mut checked.damages)?;
+                let list = match checked.damages.len() == before {
+                    true => &mut checked.whole,
+                    false => &mut checked.broken,
+                };
+                list.push(number.clone());
             }
-            session = Some(ChainCheck::new(&row.case));
+            Stream::Flow(digest) => {
+                kept.insert(digest.clone());
+                let error = |digest: &String| ArchiveError::FlowDamaged {
+                    digest: digest.clone(),
+                };
+                match flow_files(store, digest)? {
+                    None => {
+                        kept.remove(digest);
+                        flows.entry(digest.clone()).or_default();
+                    }
+                    Some(None) => checked.damages.push(error(digest).into()),
+                    Some(Some((_, hash))) => {
+                        let mut chain = Chain::new(stream);
+                        chain.start_at(1, Some(hash));
+                        if chain.as_logged(&[hash], &rows).is_err() {
+                            checked.damages.push(error(digest).into());
+                        }
+                    }
+                }
+            }
+            Stream::Standing => {
+                let damage = match instructions::rows(store)? {
+                    Err(error) => Some(error),
+                    Ok((_, hashes)) => {
+                        let mut chain = Chain::new(stream);
+                        chain.start_at(hashes.len() as u64, hashes.last().copied());
+                        chain.as_logged(&hashes, &rows).err()
+                    }
+                };
+                checked.damages.extend(damage.map(Damage::from));
+            }
         }
-        if let Some(session) = &mut session {
-            session.next(&row);
+    }
+    for (digest, cases) in flows {
+        if !kept.contains(&digest) {
+            checked
+                .damages
+                .push(Damage::apart(said::flow_missing(&digest, cases)));
         }
     }
-    if let Some(done) = session {
-        let head = heads.remove(&done.case);
-        damages.extend(done.end(head.as_ref()));
-    }
-    // Cases of which nothing is left but the head.
-    for (case, head) in heads {
-        damages.extend(ChainCheck::new(&case).end(Some(&head)));
-    }
-    Ok(damages)
+    checked.damages.extend(broken);
+    Ok(())
 }
 
-struct ChainCheck {
-    case: String,
-    chain: Chain,
-    entries: Vec<Entry>,
-    damages: Vec<Damage>,
+/// Walks the log; returns its rows by stream, and what is wrong with it.
+fn log(store: &dyn Store) -> Kept<(Logged, Vec<Damage>)> {
+    let about = store.about();
+    let mut chain = LogChain::new(&about.id, about.adopted);
+    let mut logged = Logged::new();
+    let mut damages = Vec::new();
+    store.log(0, &mut |row| {
+        let mut whole = chain.next(&row);
+        match Stream::from_key(&row.stream).zip(row.hash) {
+            Some((stream, hash)) => {
+                let rows = logged.entry(stream).or_default();
+                // Each row follows the one before; what was taken in at the beginning may begin at any number.
+                whole &= match rows.last() {
+                    Some((last, _)) => last.checked_add(1) == Some(row.number),
+                    None => row.number == 1 || row.seq <= about.adopted,
+                };
+                rows.push((row.number, hash));
+            }
+            None => whole = false,
+        }
+        if !whole {
+            damages.push(Damage::apart(said::log_damaged(row.seq)));
+        }
+        ControlFlow::Continue(())
+    })?;
+    Ok((logged, damages))
 }
 
-impl ChainCheck {
-    fn new(case: &str) -> ChainCheck {
-        ChainCheck {
-            case: case.to_owned(),
-            chain: Chain::new(case),
-            entries: Vec::new(),
-            damages: Vec::new(),
+/// Walks a case. `flows` counts the cases that each flow judges.
+fn case(
+    store: &dyn Store,
+    number: &str,
+    logged: &[(u64, Hash)],
+    flows: &mut BTreeMap<String, usize>,
+    damages: &mut Vec<Damage>,
+) -> Kept<()> {
+    let stream = Stream::Case(number.to_owned());
+    let mut chain = Chain::new(&stream);
+    let (mut entries, mut hashes) = (Vec::new(), Vec::new());
+    let before = damages.len();
+    let mut take = |row: RawRow| {
+        match chain.entry(&row) {
+            Ok(entry) => entries.push(entry),
+            Err(error) => damages.push(error.into()),
         }
-    }
-
-    fn next(&mut self, row: &Found) {
-        match self.chain.next(row) {
-            Ok(entry) => self.entries.push(entry),
-            Err(error) => self.damages.push(error.into()),
-        }
-    }
-
-    fn end(mut self, head: Option<&Head>) -> Vec<Damage> {
-        if let Err(error) = self.chain.end(head) {
-            self.damages.push(error.into());
-        }
-        // Only whole entries can tell whether they make a case.
-        if self.damages.is_empty()
-            && let Err(error) = journal::fold(&self.entries)
-        {
-            self.damages.push(Damage {
-                sentence: said::not_a_case(&self.case, &error),
-                case: Some(self.case),
+        hashes.push(chain.hash);
+        ControlFlow::Continue(())
+    };
+    let head = match store.read(&stream, 0, &mut take) {
+        Ok(head) => head,
+        // The pages of one case are no reason to leave the others unread.
+        Err(StoreError::Damaged(why)) => {
+            damages.push(Damage {
+                case: Some(number.to_owned()),
                 entry: None,
+                sentence: said::database_reports(&why),
             });
+            return Ok(());
         }
-        self.damages
+        Err(error) => return Err(error),
+    };
+    if head.is_some() || chain.count > 0 {
+        damages.extend(chain.end(head.as_ref()).err().map(Damage::from));
     }
+    // One damage is not told twice; and only whole entries can tell whether they make a case.
+    if damages.len() == before {
+        let as_logged = chain.as_logged(&hashes, logged);
+        damages.extend(as_logged.err().map(Damage::from));
+    }
+    if damages.len() == before
+        && let Err(error) = journal::fold(&entries)
+    {
+        damages.push(Damage {
+            sentence: said::not_a_case(number, &error),
+            case: Some(number.to_owned()),
+            entry: None,
+        });
+    }
+    for digest in judged_by(&entries) {
+        *flows.entry(digest.to_owned()).or_default() += 1;
+    }
+    Ok(())
 }
 
-fn flows(tx: &Transaction<'_>) -> rusqlite::Result<Vec<Damage>> {
-    let mut statement = tx.prepare("SELECT digest, files, hash FROM flow ORDER BY digest")?;
-    let mut rows = statement.query([])?;
-    let mut damaged = BTreeSet::new();
-    while let Some(row) = rows.next()? {
-        let digest = chain::lossy(row, 0)?;
-        if flow_files(&digest, row, 1, 2).is_none() {
-            damaged.insert(digest);
-        }
-    }
-    Ok(damaged
-        .into_iter()
-        .map(|digest| ArchiveError::FlowDamaged { digest }.into())
-        .collect())
+/// Returns the digests of the flows that a case was judged by.
+fn judged_by(entries: &[Entry]) -> BTreeSet<&str> {
+    let digests = entries.iter().filter_map(|entry| match &entry.body {
+        Body::Opened { flow, .. } | Body::MoveFlow { flow } => Some(flow.digest.as_str()),
+        _ => None,
+    });
+    // Without a digest no files were named.
+    digests.filter(|digest| !digest.is_empty()).collect()
 }
 
-/// Reads the files of a flow, or `None` if they are not as they were written.
-pub(super) fn flow_files(
-    digest: &str,
-    row: &Row<'_>,
-    files: usize,
-    hash: usize,
-) -> Option<Vec<(String, String)>> {
-    let files: String = row.get(files).ok()?;
-    let hash: Hash = row.get(hash).ok()?;
-    (hash == chain::flow_hash(digest, &files))
-        .then(|| serde_json::from_str(&files).ok())
-        .flatten()
+/// The files of a flow, name and text, and the hash of their row.
+type Files = (Vec<(String, String)>, Hash);
+
+/// Reads the files of a flow, or `Some(None)` if they are not as they were written.
+pub(super) fn flow_files(store: &dyn Store, digest: &str) -> Kept<Option<Option<Files>>> {
+    let stream = Stream::Flow(digest.to_owned());
+    let mut found = None;
+    store.read(&stream, 0, &mut |row| {
+        let mut chain = Chain::new(&stream);
+        let body = chain.next(&row).ok();
+        let files = body.and_then(|body| serde_json::from_str(body).ok());
+        found = Some(files.map(|files| (files, chain.hash)));
+        ControlFlow::Break(())
+    })?;
+    Ok(found)
 }

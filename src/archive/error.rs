@@ -1,8 +1,6 @@
 use std::fmt;
 use std::path::{Path, PathBuf};
 
-use rusqlite::ErrorCode;
-use rusqlite::ffi;
 use uuid::Uuid;
 
 use crate::phrase::faults::archive as said;
@@ -38,6 +36,8 @@ pub enum ArchiveError {
     },
     /// The archive, or the directory it lies in, cannot be written to.
     ReadOnly(PathBuf),
+    /// The archive may not even be read.
+    Unreadable(PathBuf),
     /// A file or its directory cannot be made.
     CannotMake {
         /// The file.
@@ -137,6 +137,26 @@ pub enum ArchiveError {
         /// What the system says.
         why: String,
     },
+    /// The archive is no longer what others find in its place. What was written since is not kept.
+    Gone {
+        /// The archive.
+        path: PathBuf,
+        /// What became of it, as the end of a sentence.
+        how: &'static str,
+    },
+    /// There is no archive, but files that belong to one lie where it would be.
+    LeftBehind(PathBuf),
+    /// A backup that is damaged is not put in place of an archive.
+    BackupDamaged {
+        /// The backup.
+        path: PathBuf,
+        /// How many places are damaged.
+        places: usize,
+    },
+    /// Others have the archive open, which nothing may be put in place of meanwhile.
+    InUse(PathBuf),
+    /// The backup is the archive itself.
+    BackupIsArchive(PathBuf),
     /// The file that was to be made is there already.
     TargetExists(PathBuf),
 }
@@ -179,6 +199,7 @@ impl fmt::Display for ArchiveError {
                 program,
             } => said::newer(path, program.as_deref(), *schema, *known),
             Self::ReadOnly(path) => said::read_only(path),
+            Self::Unreadable(path) => said::unreadable(path),
             Self::CannotMake { path, why } => said::cannot_make(path, why),
             Self::NotDurable { path, setting, got } => said::not_durable(path, setting, got),
             Self::Busy(path) => said::busy(path),
@@ -210,6 +231,11 @@ impl fmt::Display for ArchiveError {
             Self::NoInstruction(name) => said::no_instruction(name),
             Self::FlowDamaged { digest } => said::flow_damaged(digest),
             Self::Unsure { number, why } => said::unsure(number, why),
+            Self::Gone { path, how } => said::gone(path, how),
+            Self::LeftBehind(path) => said::left_behind(path),
+            Self::BackupDamaged { path, places } => said::backup_damaged(path, *places),
+            Self::InUse(path) => said::in_use(path),
+            Self::BackupIsArchive(path) => said::backup_is_archive(path),
             Self::TargetExists(path) => said::target_exists(path),
         })
     }
@@ -227,6 +253,7 @@ impl ArchiveError {
             Self::NotADatabase(_) | Self::OtherProgram(_) => said::NOT_OURS_HINT,
             Self::Newer { .. } => said::NEWER_HINT,
             Self::ReadOnly(_) => said::READ_ONLY_HINT,
+            Self::Unreadable(_) => said::UNREADABLE_HINT,
             Self::CannotMake { .. } => said::CANNOT_MAKE_HINT,
             Self::NotDurable { .. } => said::NOT_DURABLE_HINT,
             Self::Busy(_) => said::BUSY_HINT,
@@ -247,6 +274,11 @@ impl ArchiveError {
             Self::IdTaken(_) => said::ID_TAKEN_HINT,
             Self::NotStorable { .. } => said::NOT_STORABLE_HINT,
             Self::Unsure { .. } => said::UNSURE_HINT,
+            Self::Gone { .. } => said::GONE_HINT,
+            Self::LeftBehind(_) => said::LEFT_BEHIND_HINT,
+            Self::BackupDamaged { .. } => said::BACKUP_DAMAGED_HINT,
+            Self::InUse(_) => said::IN_USE_HINT,
+            Self::BackupIsArchive(_) => said::BACKUP_IS_ARCHIVE_HINT,
             Self::TargetExists(_) => said::TARGET_EXISTS_HINT,
             Self::NoInstruction(_) => said::NO_INSTRUCTION_HINT,
         };
@@ -259,7 +291,8 @@ impl ArchiveError {
             Self::Missing(_)
             | Self::NotAFile { .. }
             | Self::NoSuchCase { .. }
-            | Self::NoInstruction(_) => Trouble::NoInput,
+            | Self::NoInstruction(_)
+            | Self::Unreadable(_) => Trouble::NoInput,
             Self::EmptyFile(_)
             | Self::NotADatabase(_)
             | Self::OtherProgram(_)
@@ -270,38 +303,20 @@ impl ArchiveError {
             | Self::UnknownKind { .. }
             | Self::FlowDamaged { .. }
             | Self::NotARow(_)
-            | Self::InstructionDamaged(_) => Trouble::Data,
+            | Self::InstructionDamaged(_)
+            | Self::LeftBehind(_)
+            | Self::BackupDamaged { .. } => Trouble::Data,
             Self::ReadOnly(_) | Self::CannotMake { .. } | Self::TargetExists(_) => {
                 Trouble::CannotCreate
             }
-            Self::NotDurable { .. } | Self::Full(_) | Self::Io { .. } | Self::Unsure { .. } => {
-                Trouble::Io
-            }
-            Self::Busy(_) => Trouble::Busy,
+            Self::NotDurable { .. }
+            | Self::Full(_)
+            | Self::Io { .. }
+            | Self::Unsure { .. }
+            | Self::Gone { .. } => Trouble::Io,
+            Self::Busy(_) | Self::InUse(_) => Trouble::Busy,
+            Self::BackupIsArchive(_) => Trouble::Usage,
             Self::CaseExists(_) | Self::Moved { .. } | Self::IdTaken(_) => Trouble::Conflict,
-        }
-    }
-
-    /// Puts what the database says into the archive's own terms.
-    pub(super) fn from_sql(path: &Path, error: &rusqlite::Error) -> ArchiveError {
-        let path = path.to_path_buf();
-        let why = error.to_string();
-        let Some(failure) = error.sqlite_error() else {
-            // Everything else is a value of a type that no row of this program has.
-            return ArchiveError::Corrupt { path, why };
-        };
-        match failure.code {
-            ErrorCode::DatabaseBusy | ErrorCode::DatabaseLocked => ArchiveError::Busy(path),
-            ErrorCode::DiskFull => ArchiveError::Full(path),
-            ErrorCode::ReadOnly | ErrorCode::PermissionDenied => ArchiveError::ReadOnly(path),
-            ErrorCode::CannotOpen => ArchiveError::ReadOnly(path),
-            ErrorCode::NotADatabase => ArchiveError::NotADatabase(path),
-            ErrorCode::DatabaseCorrupt => ArchiveError::Corrupt { path, why },
-            // A table or a column that is missing.
-            ErrorCode::Unknown if failure.extended_code == ffi::SQLITE_ERROR => {
-                ArchiveError::Corrupt { path, why }
-            }
-            _ => ArchiveError::Io { path, why },
         }
     }
 
@@ -309,6 +324,13 @@ impl ArchiveError {
         ArchiveError::Io {
             path: path.to_path_buf(),
             why: error.to_string(),
+        }
+    }
+
+    pub(super) fn unreadable(path: &Path, error: &std::io::Error) -> ArchiveError {
+        match error.kind() {
+            std::io::ErrorKind::PermissionDenied => ArchiveError::Unreadable(path.to_path_buf()),
+            _ => ArchiveError::io(path, error),
         }
     }
 

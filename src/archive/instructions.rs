@@ -1,21 +1,20 @@
-//! Standing instructions: a chain of rows of their own, under the same discipline as the journals. Ending one appends.
+//! Standing instructions: one more stream, under the same discipline as the journals. Ending one appends.
+
+use std::ops::ControlFlow;
 
 use jiff::Timestamp;
 use jiff::civil::Date;
-use rusqlite::{Connection, OptionalExtension, TransactionBehavior, params};
 use serde::{Deserialize, Serialize};
 use uuid::Uuid;
 
-use super::chain::{self, Hash, NONE};
-use super::{Archive, ArchiveError, work};
+use super::chain::{Chain, Hash, Written};
+use super::store::{Appended, Beside, Kept, Store, Stream};
+use super::{Archive, ArchiveError};
 use crate::case::instruction::Instruction;
-
-/// What the chain of standing instructions has in place of a case's number.
-const CHAIN: &str = "standing agreements";
 
 /// One row.
 #[derive(Clone, PartialEq, Debug, Serialize, Deserialize)]
-struct Row {
+pub(super) struct Row {
     id: Uuid,
     when: Timestamp,
     who: Option<String>,
@@ -103,11 +102,7 @@ impl Archive {
     /// # Errors
     /// The rows are damaged, or the system failed.
     pub fn all_instructions(&self) -> Result<Vec<Standing>, ArchiveError> {
-        let tx = self
-            .conn
-            .unchecked_transaction()
-            .map_err(|e| self.sql(&e))?;
-        let (rows, _, _) = rows(&tx).map_err(|error| self.sql(&error))??;
+        let rows = self.instruction_rows()?;
         let mut list: Vec<Standing> = Vec::new();
         for row in rows {
             match row.body {
@@ -131,126 +126,110 @@ impl Archive {
     ///
     /// # Errors
     /// The rows are damaged, or the system failed.
-    pub fn instruction_rows(&self) -> Result<Vec<String>, ArchiveError> {
-        let tx = self
-            .conn
-            .unchecked_transaction()
-            .map_err(|e| self.sql(&e))?;
-        let (rows, _, _) = rows(&tx).map_err(|error| self.sql(&error))??;
-        let lines = rows.iter().map(serde_json::to_string);
-        lines
-            .collect::<Result<_, _>>()
-            .map_err(|error| self.no_row(&error))
+    pub fn instruction_lines(&self) -> Result<Vec<String>, ArchiveError> {
+        let rows = self.instruction_rows()?;
+        let lines: Result<_, _> = rows.iter().map(serde_json::to_string).collect();
+        lines.map_err(|error| not_a_row(&error))
     }
 
-    /// Takes in a row as [`Archive::instruction_rows`] gives it. One that is there already is kept once.
+    /// Takes in a row as [`Archive::instruction_lines`] gives it. One that is there already is kept once.
     ///
     /// # Errors
     /// It is no such row, another has its id, or the system failed.
     pub fn bring_instruction(&mut self, line: &str) -> Result<(), ArchiveError> {
-        let row = serde_json::from_str(line).map_err(|error| self.no_row(&error))?;
-        self.add_row(&row)
+        self.add_row(&serde_json::from_str(line).map_err(|error| not_a_row(&error))?)
     }
 
-    fn no_row(&self, error: &serde_json::Error) -> ArchiveError {
-        ArchiveError::NotARow(error.to_string())
+    fn instruction_rows(&self) -> Result<Vec<Row>, ArchiveError> {
+        rows(&*self.store)
+            .map_err(|error| self.said(error))?
+            .map(|(rows, _)| rows)
     }
 
     fn add_row(&mut self, row: &Row) -> Result<(), ArchiveError> {
-        let path = self.path.clone();
-        let sql = |error: rusqlite::Error| ArchiveError::from_sql(&path, &error);
-        let body = serde_json::to_string(row).map_err(|error| ArchiveError::Io {
-            path: path.clone(),
+        let said = |error: serde_json::Error| ArchiveError::Io {
+            path: self.path.clone(),
             why: error.to_string(),
-        })?;
-        let tx = self
-            .conn
-            .transaction_with_behavior(TransactionBehavior::Immediate)
-            .map_err(sql)?;
-        let (known, count, before) = rows(&tx).map_err(sql)??;
-        if let Some(same) = known.iter().find(|known| known.id == row.id) {
-            return if same == row {
-                Ok(())
-            } else {
-                Err(ArchiveError::IdTaken(row.id))
-            };
-        }
-        let number = count.saturating_add(1);
-        let hash = chain::hash(&before, CHAIN, number, &body);
-        tx.execute(
-            "INSERT INTO agreement (number, id, body, before_hash, hash) VALUES (?1, ?2, ?3, ?4, ?5)",
-            params![chain::stored(number), row.id.to_string(), body, before, hash],
-        )
-        .map_err(sql)?;
-        let dentist = match &row.body {
-            What::Agreed(instruction) => Some(instruction.dentist.as_str()),
-            What::Ended { instruction, .. } => known.iter().find_map(|known| match &known.body {
-                What::Agreed(own) if own.id == *instruction => Some(own.dentist.as_str()),
-                _ => None,
-            }),
         };
-        if let Some(dentist) = dentist {
-            work::let_down_of(&tx, dentist).map_err(sql)?;
+        let body = serde_json::to_string(row).map_err(said)?;
+        let stream = Stream::Standing;
+        // Whoever is first wins, and the next turn comes after it.
+        for _ in 0..super::TURNS {
+            let known = self.instruction_rows()?;
+            let ends = self.store.ends(&stream).map_err(|e| self.said(e))?;
+            let mut chain = Chain::at_end(&stream, &ends)?;
+            let expected = chain.head();
+            if let Some(same) = known.iter().find(|known| known.id == row.id) {
+                return if same == row {
+                    let stands = self.store.stands(&stream, &expected);
+                    stands.map_err(|error| self.said(error))
+                } else {
+                    Err(ArchiveError::IdTaken(row.id))
+                };
+            }
+            let dentist = match &row.body {
+                What::Agreed(instruction) => Some(instruction.dentist.as_str()),
+                What::Ended { instruction, .. } => {
+                    known.iter().find_map(|known| match &known.body {
+                        What::Agreed(own) if own.id == *instruction => Some(own.dentist.as_str()),
+                        _ => None,
+                    })
+                }
+            };
+            let written = Written {
+                kind: String::new(),
+                body: body.clone(),
+            };
+            let next = chain.add(Some(row.id), row.when.to_string(), written);
+            let beside = dentist.map_or(Beside::Nothing, Beside::MarkAll);
+            let kept = self.store.append(&stream, &expected, &[next], beside);
+            if kept.map_err(|error| self.said(error))? == Appended::Kept {
+                self.wrote = true;
+                return Ok(());
+            }
         }
-        tx.execute(
-            "INSERT INTO agreement_head (one, entries, hash) VALUES (1, ?1, ?2)
-             ON CONFLICT (one) DO UPDATE SET entries = excluded.entries, hash = excluded.hash",
-            params![chain::stored(number), hash],
-        )
-        .map_err(sql)?;
-        tx.commit().map_err(sql)
+        Err(ArchiveError::Busy(self.path.clone()))
     }
 }
 
-/// The rows with their number and the hash that they end with.
-type Rows = (Vec<Row>, u64, Hash);
+fn not_a_row(error: &serde_json::Error) -> ArchiveError {
+    ArchiveError::NotARow(error.to_string())
+}
+
+/// The rows, and their hashes.
+type Rows = (Vec<Row>, Vec<Hash>);
 
 /// Walks the chain.
-fn rows(conn: &Connection) -> rusqlite::Result<Result<Rows, ArchiveError>> {
-    let mut statement = conn.prepare_cached(
-        "SELECT number, id, body, before_hash, hash FROM agreement ORDER BY number",
-    )?;
-    let mut found = statement.query([])?;
-    let mut list = Vec::new();
-    let (mut count, mut last) = (0_u64, NONE);
-    while let Some(row) = found.next()? {
-        let expected = count.saturating_add(1);
-        let damaged = || ArchiveError::InstructionDamaged(expected);
-        let body: Option<String> = row.get(2).ok();
-        let entry: Option<Row> = body
-            .as_deref()
-            .and_then(|body| serde_json::from_str(body).ok());
-        let (Some(body), Some(entry)) = (body, entry) else {
-            return Ok(Err(damaged()));
-        };
-        let whole = chain::count(row, 0).ok() == Some(expected)
-            && row.get::<_, String>(1).ok() == Some(entry.id.to_string())
-            && row.get::<_, Hash>(3).ok() == Some(last);
-        let hash = chain::hash(&last, CHAIN, expected, &body);
-        if !whole || row.get::<_, Hash>(4).ok() != Some(hash) {
-            return Ok(Err(damaged()));
+pub(super) fn rows(store: &dyn Store) -> Kept<Result<Rows, ArchiveError>> {
+    let stream = Stream::Standing;
+    let mut chain = Chain::new(&stream);
+    let (mut list, mut hashes) = (Vec::new(), Vec::new());
+    let mut broken = None;
+    let head = store.read(&stream, 0, &mut |row| {
+        let read = chain.next(&row).map(|body| serde_json::from_str(body));
+        match read {
+            Ok(Ok::<Row, _>(own)) if row.id.as_deref() == Some(&own.id.to_string()) => {
+                list.push(own);
+                hashes.push(chain.hash);
+                ControlFlow::Continue(())
+            }
+            Ok(_) => {
+                broken = Some(chain.unreadable());
+                ControlFlow::Break(())
+            }
+            Err(error) => {
+                broken = Some(error);
+                ControlFlow::Break(())
+            }
         }
-        (count, last) = (expected, hash);
-        list.push(entry);
+    })?;
+    if let Some(error) = broken {
+        return Ok(Err(error));
     }
-    let head: Option<(u64, Option<Hash>)> = conn
-        .prepare_cached("SELECT entries, hash FROM agreement_head")?
-        .query_row([], |row| {
-            Ok((chain::count(row, 0).unwrap_or_default(), row.get(1).ok()))
-        })
-        .optional()?;
-    let ends = match head {
-        Some((entries, hash)) => entries == count && hash == Some(last) && count > 0,
-        None => count == 0,
-    };
-    Ok(if ends {
-        Ok((list, count, last))
-    } else {
-        Err(ArchiveError::InstructionDamaged(count.saturating_add(1)))
-    })
-}
-
-/// Says what is damaged.
-pub(super) fn check(conn: &Connection) -> rusqlite::Result<Option<ArchiveError>> {
-    Ok(rows(conn)?.err())
+    if head.is_some() || !list.is_empty() {
+        if let Err(error) = chain.end(head.as_ref()) {
+            return Ok(Err(error));
+        }
+    }
+    Ok(Ok((list, hashes)))
 }

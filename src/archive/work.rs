@@ -4,9 +4,7 @@
 
 use jiff::Timestamp;
 use jiff::civil::Date;
-use rusqlite::{Connection, Row, Transaction, params, params_from_iter};
 
-use super::chain::{self, stored};
 use super::{Archive, ArchiveError};
 
 /// A row of the worklist.
@@ -95,43 +93,7 @@ impl Archive {
     /// # Errors
     /// The system failed.
     pub fn work(&self, ask: &WorkAsk, now: &Freshness) -> Result<Vec<Listed>, ArchiveError> {
-        let mut bound: Vec<String> = Vec::new();
-        let mut groups = Vec::new();
-        for group in &ask.words {
-            let mut one_of = Vec::new();
-            for word in group {
-                bound.push(word.clone());
-                one_of.push(format!("instr(hay, ?{}) > 0", bound.len()));
-            }
-            if !one_of.is_empty() {
-                groups.push(format!("({})", one_of.join(" OR ")));
-            }
-        }
-        let filter = match groups.is_empty() {
-            true => String::new(),
-            false => format!("WHERE {}", groups.join(" AND ")),
-        };
-        let order = match ask.order {
-            WorkOrder::Turn => "turn, case_number",
-            WorkOrder::Last => "last DESC, case_number DESC",
-            WorkOrder::Number => "case_number",
-            WorkOrder::Dentist => "dentist = '', dentist, case_number",
-            WorkOrder::Who => "who = '', who, case_number",
-        };
-        // The filter reads an index alone; only the rows that are shown are looked up.
-        let query = format!(
-            "SELECT w.case_number, w.last, w.body, w.engine, w.fresh_until
-             FROM (SELECT case_number AS own FROM work {filter} ORDER BY closed, {order} LIMIT {most} OFFSET {skip})
-             JOIN work AS w ON w.case_number = own",
-            most = stored(ask.most as u64),
-            skip = stored(ask.skip as u64),
-        );
-        let sql = |error: rusqlite::Error| self.sql(&error);
-        let mut statement = self.conn.prepare_cached(&query).map_err(sql)?;
-        let rows = statement
-            .query_map(params_from_iter(bound), |row| listed(row, now))
-            .map_err(sql)?;
-        rows.collect::<Result<Vec<_>, _>>().map_err(sql)
+        self.store.work(ask, now).map_err(|error| self.said(error))
     }
 
     /// Counts the cases: all of them, and those in which something is left to do.
@@ -139,14 +101,7 @@ impl Archive {
     /// # Errors
     /// The system failed.
     pub fn count(&self) -> Result<(usize, usize), ArchiveError> {
-        let counted = self.conn.query_row(
-            "SELECT COUNT(*), COUNT(*) FILTER (WHERE closed = 0) FROM work",
-            [],
-            |row| Ok((chain::count(row, 0)?, chain::count(row, 1)?)),
-        );
-        let (all, open) = counted.map_err(|error| self.sql(&error))?;
-        let size = |count| usize::try_from(count).unwrap_or(usize::MAX);
-        Ok((size(all), size(open)))
+        self.store.count().map_err(|error| self.said(error))
     }
 
     /// Returns the numbers of cases whose row has to be made anew, the one last written to first.
@@ -154,100 +109,21 @@ impl Archive {
     /// # Errors
     /// The system failed.
     pub fn stale(&self, now: &Freshness, most: usize) -> Result<Vec<String>, ArchiveError> {
-        let sql = |error: rusqlite::Error| self.sql(&error);
-        let mut statement = self
-            .conn
-            .prepare_cached(
-                "SELECT case_number FROM work
-                 WHERE engine < ?1 OR engine > ?1 OR fresh_until <= ?2
-                 ORDER BY closed, last DESC LIMIT ?3",
-            )
-            .map_err(sql)?;
-        let rows = statement
-            .query_map(
-                params![now.engine, now.today.to_string(), stored(most as u64)],
-                |row| chain::lossy(row, 0),
-            )
-            .map_err(sql)?;
-        rows.collect::<Result<Vec<_>, _>>().map_err(sql)
+        self.store
+            .stale(now, most)
+            .map_err(|error| self.said(error))
     }
 
-    /// Keeps a row, unless the case has been written to since it was made; returns whether it was kept.
+    /// Keeps a row, unless the case has been written to since it was made or the archive can only be read; returns
+    /// whether it was kept.
     ///
     /// # Errors
     /// The system failed.
     pub fn put_work(&mut self, row: &WorkRow) -> Result<bool, ArchiveError> {
-        let path = self.path.clone();
-        let sql = |error: rusqlite::Error| ArchiveError::from_sql(&path, &error);
-        let tx = self
-            .conn
-            .transaction_with_behavior(rusqlite::TransactionBehavior::Immediate)
-            .map_err(sql)?;
-        let entries: Option<u64> = super::head(&tx, &row.number)
-            .map_err(sql)?
-            .map(|head| head.count);
-        if entries != Some(row.entries) {
+        if self.store.about().read_only {
             return Ok(false);
         }
-        keep(&tx, row).map_err(sql)?;
-        tx.commit().map_err(sql)?;
-        Ok(true)
+        let kept = self.store.put_work(row);
+        kept.map_err(|error| self.said(error))
     }
-}
-
-fn listed(row: &Row<'_>, now: &Freshness) -> rusqlite::Result<Listed> {
-    let body = chain::lossy(row, 2)?;
-    let fresh_until: Option<String> = row.get(4)?;
-    let holds = fresh_until.is_none_or(|day| day > now.today.to_string());
-    Ok(Listed {
-        number: chain::lossy(row, 0)?,
-        last: super::when(&chain::lossy(row, 1)?),
-        body: (!body.is_empty()).then_some(body),
-        fresh: chain::lossy(row, 3)? == now.engine && holds,
-    })
-}
-
-/// Writes a row over the one before.
-pub(super) fn keep(tx: &Transaction<'_>, row: &WorkRow) -> rusqlite::Result<()> {
-    tx.prepare_cached(
-        "INSERT OR REPLACE INTO work (case_number, entries, engine, flow, fresh_until, closed, turn, last, dentist,
-         who, hay, body) VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12)",
-    )?
-    .execute(params![
-        row.number,
-        stored(row.entries),
-        row.engine,
-        row.flow,
-        row.fresh_until.map(|day| day.to_string()),
-        row.closed,
-        row.turn,
-        row.last.to_string(),
-        row.dentist,
-        row.who,
-        row.hay,
-        row.body
-    ])
-    .map(|_| ())
-}
-
-/// Marks the row of a case that was written to without a row, and makes one where there is none.
-pub(super) fn let_down(
-    tx: &Transaction<'_>,
-    number: &str,
-    last: Timestamp,
-) -> rusqlite::Result<()> {
-    tx.prepare_cached(
-        "INSERT INTO work (case_number, entries, engine, flow, closed, turn, last, dentist, who, hay, body)
-         VALUES (?1, 0, '', '', 0, '8', ?2, '', '', ?3, '')
-         ON CONFLICT (case_number) DO UPDATE SET engine = '', last = excluded.last",
-    )?
-    .execute(params![number, last.to_string(), number.to_lowercase()])
-    .map(|_| ())
-}
-
-/// Marks the rows of a dentist's cases: what stands for them has changed.
-pub(super) fn let_down_of(conn: &Connection, dentist: &str) -> rusqlite::Result<()> {
-    conn.prepare_cached("UPDATE work SET engine = '' WHERE dentist = ?1")?
-        .execute([dentist])
-        .map(|_| ())
 }

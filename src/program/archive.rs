@@ -3,14 +3,16 @@
 mod moving;
 
 use std::io::Write;
+use std::path::PathBuf;
 
+use jiff::ZonedDateTime;
 use schemars::JsonSchema;
 use serde::Serialize;
 use uuid::Uuid;
 
 use super::case_file::read_case;
 use super::{archive_path, desk, loaded, moment, write_json};
-use crate::archive::{Archive, Damage};
+use crate::archive::{Archive, Checked, Damage, Restored};
 use crate::case::{file, journal::fold};
 use crate::cli::{ArchiveCommand, Cli, DataFormat};
 use crate::error::{Error, Trouble, usable};
@@ -20,13 +22,17 @@ use crate::print::json::shape::FormatKey;
 /// What is damaged in the archive; an empty list if nothing is.
 #[derive(Serialize, JsonSchema)]
 #[schemars(rename = "CheckedArchive")]
-pub(super) struct Checked {
+pub(super) struct CheckedObject {
     /// The format of this object.
     format: FormatKey,
     /// The file.
     archive: String,
     /// What is not as it was written.
     damages: Vec<DamageObject>,
+    /// How many cases can be read whole.
+    whole: usize,
+    /// The numbers of the other cases, those that are gone among them.
+    broken: Vec<String>,
 }
 
 /// Something that is not as it was written.
@@ -41,7 +47,30 @@ struct DamageObject {
     sentence: String,
 }
 
-/// Checks, copies, exports or imports.
+/// Returns where it is kept what this computer saw of archives, where there is such a place.
+fn state_directory() -> Option<PathBuf> {
+    let own = directories::ProjectDirs::from("", "", "casepan")?;
+    let state = own.state_dir().unwrap_or_else(|| own.data_local_dir());
+    Some(state.join("seen"))
+}
+
+/// Compares an archive with what this computer saw of it, and says on the error stream what is to be known of it.
+///
+/// # Errors
+/// The archive cannot be read.
+pub(super) fn watch(archive: &mut Archive) -> Result<(), Error> {
+    if let Some(directory) = state_directory() {
+        archive.witness_in(&directory)?;
+    }
+    for note in archive.notes() {
+        let line = format!("{}\n", crate::text::clean(&says::note(note)));
+        // Without an error stream there is nobody to tell.
+        let _ = std::io::stderr().write_all(line.as_bytes());
+    }
+    Ok(())
+}
+
+/// Checks, copies, puts back, exports or imports.
 ///
 /// # Errors
 /// Returns an error if there is no archive, it is damaged, or the command cannot be carried out.
@@ -53,17 +82,25 @@ pub(super) fn carry_out(
     let path = archive_path(cli)?;
     match command {
         ArchiveCommand::Check { format } => {
-            let damages = Archive::open_existing(&path)?.check()?;
+            let mut archive = Archive::open_to_read(&path)?;
+            watch(&mut archive)?;
+            let Checked {
+                damages,
+                whole,
+                broken,
+            } = archive.check_all()?;
             if *format == DataFormat::Json {
                 let object = |damage: &Damage| DamageObject {
                     case: damage.case.clone(),
                     entry: damage.entry,
                     sentence: damage.sentence.clone(),
                 };
-                let checked = Checked {
+                let checked = CheckedObject {
                     format: FormatKey,
                     archive: path.display().to_string(),
                     damages: damages.iter().map(object).collect(),
+                    whole: whole.len(),
+                    broken: broken.clone(),
                 };
                 write_json(&checked, out)?;
             }
@@ -76,19 +113,32 @@ pub(super) fn carry_out(
             let mut error = Error::new(Trouble::Data, says::damaged(&path, damages.len()));
             if *format == DataFormat::Text {
                 error.hints.extend(damages.iter().map(ToString::to_string));
+                error.hints.push(says::still_read(whole.len(), &broken));
             }
             Err(error.hint(says::DAMAGED_HINT))
         }
         ArchiveCommand::Backup { to } => {
-            Archive::open_existing(&path)?.backup(to)?;
+            let mut archive = Archive::open_to_read(&path)?;
+            watch(&mut archive)?;
+            archive.backup(to)?;
             writeln!(out, "{}", says::written(to))?;
+            Ok(())
+        }
+        ArchiveCommand::Restore { from } => {
+            let now = ZonedDateTime::now().datetime();
+            let Restored { aside, cases } =
+                Archive::restore(from, &path, now, state_directory().as_deref())?;
+            writeln!(out, "{}", says::restored(&path, cases))?;
+            if let Some(aside) = aside {
+                writeln!(out, "{}", says::moved_aside(&aside))?;
+            }
             Ok(())
         }
         ArchiveCommand::Export {
             case: None,
             to: Some(folder),
             free_text,
-        } => moving::export(&Archive::open_existing(&path)?, folder, *free_text, out),
+        } => moving::export(&Archive::open_to_read(&path)?, folder, *free_text, out),
         ArchiveCommand::Export { case: None, .. } => {
             Err(Error::new(Trouble::Usage, says::WHAT_TO_EXPORT).hint(says::WHAT_TO_EXPORT_HINT))
         }
@@ -97,7 +147,7 @@ pub(super) fn carry_out(
             free_text,
             ..
         } => {
-            let journal = Archive::open_existing(&path)?.journal(case)?;
+            let journal = Archive::open_to_read(&path)?.journal(case)?;
             let case =
                 fold(&journal).map_err(|error| Error::new(Trouble::Data, error.to_string()))?;
             let text = file::write(&case, *free_text)

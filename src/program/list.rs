@@ -54,7 +54,7 @@ struct CaseObject<'a> {
 /// # Errors
 /// Returns an error if there is no archive, or it cannot be read.
 pub(super) fn carry_out(cli: &Cli, format: DataFormat, out: &mut dyn Write) -> Result<(), Error> {
-    let desk = desk(cli, Archive::open_existing(&archive_path(cli)?)?)?;
+    let desk = desk(cli, Archive::open_to_read(&archive_path(cli)?)?)?;
     let units = |item: &WorkItem| -> Option<String> {
         let said = item.units.as_ref()?.restorations().iter().map(|own| {
             let units = own.units.iter().map(|unit| {

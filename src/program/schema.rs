@@ -42,7 +42,7 @@ fn shape(object: ObjectName) -> Shape {
         ObjectName::FlowFacts => SchemaGenerator::subschema_for::<flows::Facts<'_>>,
         ObjectName::FlowSources => SchemaGenerator::subschema_for::<limits::Sources<'_>>,
         ObjectName::InstructionList => SchemaGenerator::subschema_for::<instructions::Listed<'_>>,
-        ObjectName::ArchiveCheck => SchemaGenerator::subschema_for::<archive::Checked>,
+        ObjectName::ArchiveCheck => SchemaGenerator::subschema_for::<archive::CheckedObject>,
         ObjectName::Settings => SchemaGenerator::subschema_for::<settings::InForce>,
     }
 }

@@ -3,11 +3,15 @@
 //! The numbers of entries and the sizes here are invented. What is checked against: the entries that were given, and
 //! a second implementation of the chain of hashes ([`support::seal`]).
 
+mod away;
 mod damage;
+mod gone;
 mod many;
 mod process;
 mod refuse;
+mod restore;
 mod support;
+mod witness;
 
 use casepan::archive::{Archive, ArchiveError, Trouble};
 use casepan::case::FlowRef;
@@ -132,6 +136,9 @@ fn every_kind_of_entry_comes_back_as_it_was() {
     let entries = every_body();
     let count = u64::try_from(entries.len()).unwrap();
     let mut archive = Archive::open(&path).unwrap();
+    for digest in ["ab12", "cd34"] {
+        archive.keep_flow(digest, &[]).unwrap();
+    }
     assert_eq!(archive.append("24-0381", &entries), Ok(count));
     assert_eq!(archive.journal("24-0381").unwrap(), entries);
     drop(archive);

@@ -54,6 +54,11 @@ pub fn read_only(path: &Path) -> String {
     format!("the archive {} cannot be written to", path.display())
 }
 
+/// An archive that may not be read.
+pub fn unreadable(path: &Path) -> String {
+    format!("you may not read the archive {}", path.display())
+}
+
 /// A file that cannot be made; `why` as the system says it.
 pub fn cannot_make(path: &Path, why: &str) -> String {
     format!("{} cannot be created: {why}", path.display())
@@ -191,6 +196,134 @@ pub fn then(first: &dyn std::fmt::Display, second: &dyn std::fmt::Display) -> St
     format!("{first}; then {second}")
 }
 
+/// An archive that is no longer what others find in its place; `how` is one of the three that follow.
+pub fn gone(path: &Path, how: &str) -> String {
+    format!(
+        "the archive {} {how}: the last answers are not in it",
+        path.display()
+    )
+}
+
+/// Of an archive that is gone: another file, or none, is in its place.
+pub const WAS_MOVED: &str = "was moved, replaced or deleted while it was open";
+/// Of an archive that is gone: a file that belongs to it is another, or none.
+pub const LOST_ITS_LOG: &str = "lost a file that belongs to it (-wal or -shm) while it was open";
+/// Of an archive that is gone: what was written is not found in it.
+pub const WAS_EMPTIED: &str = "was emptied or written over while it was open";
+
+/// No archive, but what belongs to one.
+pub fn left_behind(path: &Path) -> String {
+    format!(
+        "there is no archive at {}, but files that belong to one are there (-wal or -shm)",
+        path.display()
+    )
+}
+
+/// A backup that is damaged.
+pub fn backup_damaged(path: &Path, places: usize) -> String {
+    let s = if places == 1 { "" } else { "s" };
+    format!(
+        "the backup {} is damaged in {places} place{s}; nothing was changed",
+        path.display()
+    )
+}
+
+/// An archive that others have open.
+pub fn in_use(path: &Path) -> String {
+    format!(
+        "the archive {} is open in another program; nothing was changed",
+        path.display()
+    )
+}
+
+/// A backup that is the archive itself.
+pub fn backup_is_archive(path: &Path) -> String {
+    format!(
+        "{} is the archive itself, not a backup of it",
+        path.display()
+    )
+}
+
+/// An archive that ends before what this computer saw.
+pub fn older(has: u64, seen: u64) -> String {
+    format!(
+        "this archive is older than what this computer saw: {has} of {seen} entries; later answers are missing"
+    )
+}
+
+/// An archive that has as much as this computer saw, but not the same.
+pub fn another(seen: u64) -> String {
+    format!(
+        "this archive is not the one that this computer saw: something among its first {seen} entries is another"
+    )
+}
+
+/// Damage that was there before the archive was brought to a newer form.
+pub fn was_damaged(places: usize) -> String {
+    let s = if places == 1 { "" } else { "s" };
+    format!("the archive is damaged in {places} place{s}: `casepan archive check` says where")
+}
+
+/// Said where a copy is read in place of the archive.
+pub fn reads_a_copy(path: &Path) -> String {
+    format!(
+        "the archive {} cannot be written to: what is shown is read from a copy of this moment",
+        path.display()
+    )
+}
+
+/// Pages of the log beside an archive that are lost; `copy` is where the log was copied to.
+pub fn log_lost(pages: usize, copy: Option<&Path>) -> String {
+    let s = if pages == 1 { "" } else { "s" };
+    let kept = copy.map_or_else(String::new, |copy| {
+        format!("; a copy of it was kept as {}", copy.display())
+    });
+    format!(
+        "the newest answers (in the file -wal beside the archive) are damaged: {pages} page{s} could not be read, so the last answers may be missing{kept}"
+    )
+}
+
+/// A part of the database that is missing.
+pub fn part_missing(what: &str, name: &str) -> String {
+    format!("the {what} {name}, which is part of every archive, is missing")
+}
+
+/// A part of the database that was changed.
+pub fn part_changed(what: &str, name: &str) -> String {
+    format!("the {what} {name}, which is part of every archive, was changed")
+}
+
+/// A part of the database that another program added.
+pub fn part_added(what: &str, name: &str) -> String {
+    format!("the {what} {name} was added to the archive by another program")
+}
+
+/// Rows that are not there after they were put in.
+pub const SWALLOWED: &str = "what is written to it is not there afterwards";
+
+/// Said where nobody can be asked whether a write has happened.
+pub const ALONE: &str = "nobody else can look";
+
+/// A damaged row of the log.
+pub fn log_damaged(row: u64) -> String {
+    format!(
+        "line {row} of the list of everything that was kept is missing or is not what was written"
+    )
+}
+
+/// Of a damaged entry: the log does not have it.
+pub const NOT_LOGGED: &str = "is not in the list of everything that was kept";
+
+/// Files of a flow that are gone; `cases` is how many cases are judged by it.
+pub fn flow_missing(digest: &str, cases: usize) -> String {
+    let of = match cases {
+        0 => String::new(),
+        1 => ", by which 1 case is judged,".to_owned(),
+        more => format!(", by which {more} cases are judged,"),
+    };
+    format!("the saved files of flow {digest}{of} are missing")
+}
+
 /// A target that exists.
 pub fn target_exists(path: &Path) -> String {
     format!("{} is there already", path.display())
@@ -239,6 +372,20 @@ pub const NOT_STORABLE_HINT: &str = "nothing was written; correct the value";
 /// What to do about a write that may not have happened.
 pub const UNSURE_HINT: &str =
     "open the archive again and look; writing the same entry again does not double it";
+/// What to do about an archive that may not be read.
+pub const UNREADABLE_HINT: &str = "ask whoever owns the file to let you read it and its folder";
+/// What to do about an archive that is gone.
+pub const GONE_HINT: &str = "put the file back in its place or restore a backup, start again, and give again what was said to be NOT SAVED";
+/// What to do about files that were left behind.
+pub const LEFT_BEHIND_HINT: &str = "put the archive back beside them, or restore a backup; to begin anew, move these files to another folder first";
+/// What to do about a damaged backup.
+pub const BACKUP_DAMAGED_HINT: &str =
+    "take another backup; `casepan --archive FILE archive check` says what is damaged";
+/// What to do about an archive that others have open.
+pub const IN_USE_HINT: &str = "close the program wherever it is open, and try again";
+/// What to do about a backup that is the archive itself.
+pub const BACKUP_IS_ARCHIVE_HINT: &str =
+    "name the backup; `--archive` names the archive whose place it takes";
 /// What to do about a target that exists.
 pub const TARGET_EXISTS_HINT: &str = "name a file that does not exist yet";
 /// What to do about a standing instruction that is not there.

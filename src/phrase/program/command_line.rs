@@ -147,6 +147,11 @@ pub const ARCHIVE_CHECK: &str = "Check the archive for damage";
 pub const ARCHIVE_BACKUP: &str = "Copy the archive to a new file, even while others use it";
 /// Where the copy goes.
 pub const ARCHIVE_BACKUP_TO: &str = "The new file";
+/// Command `archive restore`.
+pub const ARCHIVE_RESTORE: &str =
+    "Put a backup in the archive's place; what was there is moved aside";
+/// Which backup.
+pub const ARCHIVE_RESTORE_FROM: &str = "The backup";
 /// Command `archive export`.
 pub const ARCHIVE_EXPORT: &str = "Print a case as a case file (RON), or write the whole archive into a folder, one file a case with who and when; without free text";
 /// Argument of `archive export`.

@@ -91,7 +91,7 @@ pub(super) fn export(
             Err(error) => unread.push(error.to_string()),
         }
     }
-    match archive.instruction_rows() {
+    match archive.instruction_lines() {
         Ok(rows) if rows.is_empty() => {}
         Ok(rows) => put(&folder.join(INSTRUCTIONS), &(rows.join("\n") + "\n"))?,
         Err(error) => unread.push(error.to_string()),

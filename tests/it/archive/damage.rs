@@ -2,9 +2,9 @@ use std::fs;
 use std::path::Path;
 
 use casepan::archive::{Archive, ArchiveError, Trouble};
-use rusqlite::{Connection, params};
+use rusqlite::Connection;
 
-use super::support::{answer, case, new_archive, seal, tamper};
+use super::support::{answer, case, forge_log, new_archive, seal, tamper};
 
 /// Does something to case "b" of three, and says what the check must find: the case, the entry, part of the sentence.
 #[track_caller]
@@ -199,7 +199,6 @@ fn replace_last(path: &Path, change: impl Fn(&str) -> String, kind: &str) -> Arc
     archive.append("good", &case("good", 3)).unwrap();
     archive.append("odd", &case("odd", 2)).unwrap();
     drop(archive);
-    tamper(path, "");
     let conn = Connection::open(path).unwrap();
     let (body, before, hash): (String, Vec<u8>, Vec<u8>) = conn
         .query_row(
@@ -208,21 +207,24 @@ fn replace_last(path: &Path, change: impl Fn(&str) -> String, kind: &str) -> Arc
             |row| Ok((row.get(0)?, row.get(1)?, row.get(2)?)),
         )
         .unwrap();
+    drop(conn);
     // The program's own hash is the one that its description gives.
     assert_eq!(hash, seal(&before, "odd", 2, &body));
     let body = change(&body);
-    let hash = seal(&before, "odd", 2, &body);
-    conn.execute(
-        "UPDATE entry SET body = ?1, kind = ?2, hash = ?3 WHERE case_number = 'odd' AND number = 2",
-        params![body, kind, hash],
-    )
-    .unwrap();
-    conn.execute(
-        "UPDATE head SET hash = ?1 WHERE case_number = 'odd'",
-        [hash],
-    )
-    .unwrap();
-    drop(conn);
+    let hash: String = seal(&before, "odd", 2, &body)
+        .iter()
+        .map(|byte| format!("{byte:02x}"))
+        .collect();
+    let body = body.replace('\'', "''");
+    tamper(
+        path,
+        &format!(
+            "UPDATE entry SET body = '{body}', kind = '{kind}', hash = x'{hash}'
+             WHERE case_number = 'odd' AND number = 2;
+             UPDATE head SET hash = x'{hash}' WHERE case_number = 'odd'"
+        ),
+    );
+    forge_log(path);
     Archive::open_existing(path).unwrap()
 }
 
@@ -368,6 +370,13 @@ fn the_journal_cannot_be_rewritten_by_plain_sql() {
         "UPDATE head SET case_number = 'z' WHERE case_number = 'a'",
         "DELETE FROM flow",
         "UPDATE flow SET files = '[]'",
+        "INSERT OR REPLACE INTO flow SELECT * FROM flow",
+        "DELETE FROM log WHERE seq = 3",
+        "UPDATE log SET number = number + 1",
+        "INSERT OR REPLACE INTO log SELECT * FROM log",
+        "DELETE FROM archive",
+        "UPDATE archive SET adopted = 9",
+        "INSERT OR REPLACE INTO archive SELECT * FROM archive",
     ] {
         let error = conn.execute_batch(sql).unwrap_err();
         assert!(

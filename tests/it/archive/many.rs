@@ -224,26 +224,3 @@ fn who_waits_too_long_is_told_who_holds_it() {
     drop(held);
     assert_eq!(archive.append("1", &[opened("1")]), Ok(1));
 }
-
-#[test]
-fn a_commit_that_fails_leaves_nothing_and_says_so() {
-    let (_directory, path) = new_archive();
-    let mut archive = Archive::open(&path).unwrap();
-    archive.append("1", &[opened("1")]).unwrap();
-    // A reference that is looked at on commit only, and leads nowhere.
-    let conn = rusqlite::Connection::open(&path).unwrap();
-    conn.execute_batch(
-        "CREATE TABLE parent (id INTEGER PRIMARY KEY);
-         CREATE TABLE child (id REFERENCES parent (id) DEFERRABLE INITIALLY DEFERRED);
-         CREATE TRIGGER fails AFTER INSERT ON entry BEGIN INSERT INTO child VALUES (1); END;",
-    )
-    .unwrap();
-    let next = [answer(1, 2.0)];
-    let error = archive.append("1", &next).unwrap_err();
-    assert_eq!(error.kind(), Trouble::Io);
-    assert!(error.to_string().contains("FOREIGN KEY"), "{error}");
-    assert_eq!(archive.journal("1").unwrap().len(), 1);
-    conn.execute_batch("DROP TRIGGER fails").unwrap();
-    assert_eq!(archive.append("1", &next), Ok(2));
-    assert_eq!(archive.check(), Ok(vec![]));
-}

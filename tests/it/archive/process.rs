@@ -23,6 +23,8 @@ use super::support::{answer, case, new_archive, opened};
 
 const PLAY: &str = "CASEPAN_TEST_ARCHIVE";
 const CASE: &str = "CASEPAN_TEST_CASE";
+/// How often two writers are killed, where it is not as often as usual.
+const ROUNDS: &str = "CASEPAN_TEST_KILLS";
 
 fn this_binary(test: &str, path: &Path, number: &str) -> Command {
     prepare(
@@ -53,6 +55,10 @@ fn write_as_told() -> bool {
     let number = std::env::var(CASE).unwrap();
     let refused =
         |error: casepan::archive::ArchiveError| println!("\nrefused {:?} {error}", error.kind());
+    if let Some(number) = number.strip_prefix(READ) {
+        read(Path::new(&path), number);
+        return true;
+    }
     match Archive::open(Path::new(&path)) {
         Err(error) => refused(error),
         Ok(mut archive) => {
@@ -72,6 +78,32 @@ fn write_as_told() -> bool {
         }
     }
     true
+}
+
+/// Before the number of a case: it is read, not written.
+const READ: &str = "read ";
+
+/// Plays the reader: reads, checks, and tries to write.
+fn read(path: &Path, number: &str) {
+    let told = Archive::open_to_read(path).and_then(|mut archive| {
+        let entries = archive.journal(number)?;
+        let damages = archive.check()?.len();
+        let refused = archive.append(number, &[answer(entries.len() as u64, 1.0)]);
+        let copy = std::env::temp_dir().join(Uuid::new_v4().to_string());
+        archive.backup(&copy)?;
+        let backup = Archive::open(&copy)?.journal(number)?.len();
+        fs::remove_file(copy).unwrap();
+        let notes = archive.notes().len();
+        Ok(format!(
+            "{} entries, {backup} in a backup, {damages} damages, {notes} notes, {} refused",
+            entries.len(),
+            refused.is_err()
+        ))
+    });
+    match told {
+        Ok(told) => println!("\nread {told}"),
+        Err(error) => println!("\nrefused {:?} {error}", error.kind()),
+    }
 }
 
 /// Returns the numbers that a writer acknowledges, as they come.
@@ -97,7 +129,8 @@ fn what_was_acknowledged_survives_a_kill() {
     let test = "archive::process::what_was_acknowledged_survives_a_kill";
     let (mut _directory, mut path) = new_archive();
     let mut total = 0;
-    for round in 0..15 {
+    let rounds = std::env::var(ROUNDS).map_or(15, |rounds| rounds.parse().unwrap());
+    for round in 0..rounds {
         // Three rounds over what the kills before have left, then a new archive: the checks grow long.
         if round % 3 == 0 {
             (_directory, path) = new_archive();
@@ -134,6 +167,7 @@ fn what_was_acknowledged_survives_a_kill() {
         let archive = Archive::open_existing(&path).unwrap();
         assert_eq!(archive.check(), Ok(vec![]), "round {round}");
     }
+    println!("{} kills, {total} acknowledged", 2 * rounds);
     // Otherwise nothing was shown.
     assert!(total > 150, "only {total} entries were acknowledged");
 }
@@ -148,7 +182,7 @@ fn a_full_disk_loses_nothing_that_was_acknowledged() {
     Archive::open(&path).unwrap();
     // A limit on the size of files stands in for the full disk; the signal that goes with it is ignored.
     let mut shell = Command::new("sh");
-    shell.args(["-c", "trap '' XFSZ; ulimit -f 600; exec \"$0\" \"$@\""]);
+    shell.args(["-c", "trap '' XFSZ; ulimit -f 2400; exec \"$0\" \"$@\""]);
     shell.arg(std::env::current_exe().unwrap());
     let output = prepare(shell, test, &path, "1").output().unwrap();
     let said = String::from_utf8(output.stdout).unwrap();
@@ -173,6 +207,17 @@ fn a_full_disk_loses_nothing_that_was_acknowledged() {
 
 /// Runs the writer as someone who is bound by permissions, which root is not, and returns its refusal.
 fn refusal_of_someone_else(directory: &Path, path: &Path) -> String {
+    let said = someone_else(directory, path, "1");
+    // Not only once something is to be written.
+    assert!(!said.lines().any(|line| line == "opened"), "{said}");
+    said.lines()
+        .find_map(|line| line.strip_prefix("refused "))
+        .unwrap_or_else(|| panic!("not refused: {said}"))
+        .to_owned()
+}
+
+/// Plays a part as someone who is bound by permissions, and returns what is said.
+fn someone_else(directory: &Path, path: &Path, number: &str) -> String {
     let test = "archive::process::a_read_only_place_is_refused";
     let probe = directory.join("probe");
     fs::create_dir_all(&probe).unwrap();
@@ -183,19 +228,13 @@ fn refusal_of_someone_else(directory: &Path, path: &Path) -> String {
             fs::copy(std::env::current_exe().unwrap(), &binary).unwrap();
         }
         fs::set_permissions(&binary, Permissions::from_mode(0o755)).unwrap();
-        let mut command = prepare(Command::new(binary), test, path, "1");
+        let mut command = prepare(Command::new(binary), test, path, number);
         command.current_dir(directory).uid(65534).gid(65534);
         command.output().unwrap()
     } else {
-        this_binary(test, path, "1").output().unwrap()
+        this_binary(test, path, number).output().unwrap()
     };
-    let said = String::from_utf8(output.stdout).unwrap();
-    // Not only once something is to be written.
-    assert!(!said.lines().any(|line| line == "opened"), "{said}");
-    said.lines()
-        .find_map(|line| line.strip_prefix("refused "))
-        .unwrap_or_else(|| panic!("not refused: {said}"))
-        .to_owned()
+    String::from_utf8(output.stdout).unwrap()
 }
 
 #[test]
@@ -251,4 +290,42 @@ fn a_read_only_place_is_refused() {
     }
     fs::set_permissions(&path, Permissions::from_mode(0o644)).unwrap();
     assert_eq!(Archive::open(&path).unwrap().check(), Ok(vec![]));
+
+    // It can be read there all the same, as it is with the newest answers, and nothing is written.
+    let reads = |file: u32, around: u32| -> String {
+        fs::set_permissions(&path, Permissions::from_mode(file)).unwrap();
+        fs::set_permissions(&place, Permissions::from_mode(around)).unwrap();
+        let names = || fs::read_dir(&place).unwrap().count();
+        let before = (fs::read(&path).unwrap(), names());
+        let said = someone_else(directory, &path, "read 2");
+        let after = (fs::read(&path).unwrap(), names());
+        assert!(
+            after == before,
+            "{} files, {} before: {said}",
+            after.1,
+            before.1
+        );
+        fs::set_permissions(&place, Permissions::from_mode(0o755)).unwrap();
+        let mut lines = said.lines();
+        let line = lines.find(|line| line.starts_with("read ") || line.starts_with("refused "));
+        line.unwrap_or_else(|| panic!("{said}")).to_owned()
+    };
+    for (file, around) in [(0o444, 0o555), (0o444, 0o777), (0o666, 0o555)] {
+        let told = "read 2 entries, 2 in a backup, 0 damages, 0 notes, true refused";
+        assert_eq!(reads(file, around), told, "{file:o} in {around:o}");
+    }
+    let mut archive = Archive::open(&path).unwrap();
+    archive.append("2", &[answer(2, 1.0)]).unwrap();
+    let log = place.join("cases.archive-wal");
+    fs::set_permissions(&log, Permissions::from_mode(0o444)).unwrap();
+    let told = "read 3 entries, 3 in a backup, 0 damages, 1 notes, true refused";
+    assert_eq!(reads(0o444, 0o555), told);
+    drop(archive);
+    assert_eq!(
+        reads(0o000, 0o555),
+        format!(
+            "refused NoInput you may not read the archive {}",
+            path.display()
+        )
+    );
 }

@@ -92,22 +92,76 @@ pub(crate) fn case(number: &str, entries: u64) -> Vec<Entry> {
     case
 }
 
-/// Does to an archive what the program never does, with its triggers out of the way.
+/// Does to an archive what the program never does, with its triggers out of the way meanwhile.
 pub(crate) fn tamper(path: &Path, sql: &str) {
     let conn = Connection::open(path).unwrap();
-    let triggers: Vec<String> = conn
-        .prepare("SELECT name FROM sqlite_schema WHERE type = 'trigger'")
+    let triggers: Vec<(String, String)> = conn
+        .prepare("SELECT name, sql FROM sqlite_schema WHERE type = 'trigger'")
         .unwrap()
-        .query_map([], |row| row.get(0))
+        .query_map([], |row| Ok((row.get(0)?, row.get(1)?)))
         .unwrap()
         .map(Result::unwrap)
         .collect();
     assert!(!triggers.is_empty());
-    for trigger in triggers {
-        conn.execute_batch(&format!("DROP TRIGGER {trigger}"))
-            .unwrap();
+    for (name, _) in &triggers {
+        conn.execute_batch(&format!("DROP TRIGGER {name}")).unwrap();
     }
     conn.execute_batch(sql).unwrap();
+    for (_, sql) in triggers {
+        // Not where the table itself is gone.
+        let _ = conn.execute_batch(&sql);
+    }
+}
+
+/// Writes the log anew over what the archive holds now, as somebody would who knows how it is made.
+pub(crate) fn forge_log(path: &Path) {
+    tamper(path, "");
+    let conn = Connection::open(path).unwrap();
+    conn.execute_batch("DROP TRIGGER log_is_final").unwrap();
+    let (id, adopted): (String, u32) = conn
+        .query_row("SELECT id, adopted FROM archive", [], |row| {
+            Ok((row.get(0)?, row.get(1)?))
+        })
+        .unwrap();
+    let text = |text: &str| [&(text.len() as u64).to_le_bytes(), text.as_bytes()].concat();
+    let mut root =
+        Sha256::digest([text(&id), u64::from(adopted).to_le_bytes().to_vec()].concat()).to_vec();
+    let rows: Vec<(u32, String, u32)> = conn
+        .prepare("SELECT seq, stream, number FROM log ORDER BY seq")
+        .unwrap()
+        .query_map([], |row| Ok((row.get(0)?, row.get(1)?, row.get(2)?)))
+        .unwrap()
+        .map(Result::unwrap)
+        .collect();
+    for (seq, stream, number) in rows {
+        let case = stream.strip_prefix("case ").unwrap();
+        let hash: Vec<u8> = conn
+            .query_row(
+                "SELECT hash FROM entry WHERE case_number = ?1 AND number = ?2",
+                rusqlite::params![case, number],
+                |row| row.get(0),
+            )
+            .unwrap();
+        let parts = [
+            root,
+            u64::from(seq).to_le_bytes().to_vec(),
+            text(&stream),
+            u64::from(number).to_le_bytes().to_vec(),
+            hash.clone(),
+        ];
+        root = Sha256::digest(parts.concat()).to_vec();
+        conn.execute(
+            "UPDATE log SET hash = ?2, root = ?3 WHERE seq = ?1",
+            rusqlite::params![seq, hash, root],
+        )
+        .unwrap();
+    }
+    conn.execute_batch(
+        "CREATE TRIGGER log_is_final BEFORE UPDATE ON log BEGIN
+    SELECT RAISE(ABORT, 'the log is never rewritten');
+END",
+    )
+    .unwrap();
 }
 
 /// The hash of an entry, written again after its description: SHA-256 over the hash before, the case's number with

@@ -159,6 +159,51 @@ fn a_backup_is_an_archive_and_writes_over_nothing() {
 }
 
 #[test]
+fn a_backup_is_put_back_and_what_was_there_is_moved_aside() {
+    let home = Home::new();
+    home.file("case.ron", CROWN);
+    home.file("other.ron", CROWN.replace("T-1", "T-2"));
+    let run = |args: &[&str]| home.run(&[&["--archive", "a.casepan", "archive"], args].concat());
+    good(run(&["import", "case.ron"]));
+    good(run(&["backup", "b.casepan"]));
+    good(run(&["import", "other.ron"]));
+    let told = good(run(&["restore", "b.casepan"]));
+    let (first, second) = told.split_once('\n').unwrap();
+    assert!(first.ends_with("a.casepan: restored, 1 case"), "{told}");
+    let aside = second
+        .trim_end()
+        .strip_prefix("what was there before is now ");
+    let aside = aside.unwrap_or_else(|| panic!("{told}"));
+    refused(&run(&["export", "T-2"]), NO_INPUT, &["T-2"]);
+    good(home.run(&["--archive", aside, "archive", "export", "T-2"]));
+    // It is no older archive, since it was put back on purpose.
+    good(run(&["check"]));
+    refused(&run(&["restore", "case.ron"]), DATA, &["case.ron"]);
+    refused(&run(&["restore", "a.casepan"]), 64, &["archive itself"]);
+    refused(&run(&["restore", "none"]), NO_INPUT, &["none"]);
+    good(run(&["check"]));
+}
+
+#[test]
+fn an_older_archive_is_told_on_the_error_stream() {
+    let home = Home::new();
+    home.file("case.ron", CROWN);
+    home.file("other.ron", CROWN.replace("T-1", "T-2"));
+    let run = |args: &[&str]| home.run(&[&["--archive", "a.casepan", "archive"], args].concat());
+    good(run(&["import", "case.ron"]));
+    good(run(&["backup", "b.casepan"]));
+    good(run(&["import", "other.ron"]));
+    std::fs::copy(home.path("b.casepan"), home.path("a.casepan")).unwrap();
+    for args in [&["archive", "check"][..], &["list"], &["print", "T-1"]] {
+        let told = home.run(&[&["--archive", "a.casepan"], args].concat());
+        assert_eq!(told.code, Some(0), "{told:?}");
+        let line = "casepan: this archive is older than what this computer saw: ";
+        assert!(told.stderr.starts_with(line), "{told:?}");
+        assert_eq!(told.stderr.lines().count(), 1, "{told:?}");
+    }
+}
+
+#[test]
 fn decisions_go_in_and_come_out() {
     let text = CROWN.replacen(
         "    ],\n)",

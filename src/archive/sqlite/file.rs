@@ -12,15 +12,22 @@ use rusqlite::Connection;
 use rusqlite::backup::{Backup, StepResult};
 use tempfile::TempPath;
 
-use super::{ArchiveError, schema};
-use crate::phrase::faults::archive as said;
+use super::super::ArchiveError;
+use super::place::ending;
+use super::{said, schema};
+use crate::phrase::faults::archive as words;
 
 /// The smallest page, and with it the smallest database, that there is, in bytes (sqlite.org/fileformat.html, 1.3.2).
 const SMALLEST: u64 = 512;
 
 /// Returns an absolute path: SQLite reads relative ones that begin with `file:` or `:memory:` in ways of its own.
-pub(super) fn absolute(path: &Path) -> Result<PathBuf, ArchiveError> {
+pub(in super::super) fn absolute(path: &Path) -> Result<PathBuf, ArchiveError> {
     std::path::absolute(path).map_err(|error| ArchiveError::io(path, &error))
+}
+
+/// Returns where a path leads, following links; the path itself where nothing is there yet.
+pub(in super::super) fn real(path: &Path) -> PathBuf {
+    fs::canonicalize(path).unwrap_or_else(|_| path.to_path_buf())
 }
 
 /// Returns whether something is there that may be an archive.
@@ -44,9 +51,9 @@ pub(super) fn is_there(path: &Path) -> Result<bool, ArchiveError> {
         what,
     };
     if about.is_dir() {
-        Err(not_a_file(said::A_FOLDER))
+        Err(not_a_file(words::A_FOLDER))
     } else if !about.is_file() {
-        Err(not_a_file(said::A_DEVICE))
+        Err(not_a_file(words::A_DEVICE))
     } else if about.len() == 0 {
         Err(ArchiveError::EmptyFile(path.to_path_buf()))
     } else if about.len() < SMALLEST {
@@ -60,6 +67,11 @@ pub(super) fn is_there(path: &Path) -> Result<bool, ArchiveError> {
 /// Makes an archive where there is none. It is made whole under another name and then given its own, so that no other
 /// process sees half of one.
 pub(super) fn create(path: &Path) -> Result<(), ArchiveError> {
+    // A log without its archive would be taken for the new one's, and spoil it.
+    // Where another process was faster, it is that one's.
+    if beside(path).iter().any(|file| file.exists()) && !is_there(path)? {
+        return Err(ArchiveError::LeftBehind(path.to_path_buf()));
+    }
     let directory = directory(path);
     let made =
         make_directories(directory).map_err(|error| ArchiveError::cannot_make(path, &error))?;
@@ -67,7 +79,7 @@ pub(super) fn create(path: &Path) -> Result<(), ArchiveError> {
     {
         let mut conn = schema::raw(&temporary)?;
         conn.pragma_update(None, "application_id", schema::APPLICATION_ID)
-            .map_err(|error| ArchiveError::from_sql(path, &error))?;
+            .map_err(|error| said(path, error))?;
         schema::settle(&conn, path)?;
         schema::migrate(&mut conn, path, schema::STEPS)?;
         close(conn, path)?;
@@ -91,41 +103,85 @@ pub(super) fn backup(from: &Connection, path: &Path, to: &Path) -> Result<(), Ar
     let temporary = temporary(to)?;
     let mut copy = schema::raw(&temporary)?;
     {
-        let backup =
-            Backup::new(from, &mut copy).map_err(|error| ArchiveError::from_sql(to, &error))?;
+        let backup = Backup::new(from, &mut copy).map_err(|error| said(to, error))?;
         // All pages in one step: one snapshot, which writers do not wait for and cannot make begin anew.
         match backup.step(-1) {
             Ok(StepResult::Done) => {}
             Ok(_) => return Err(ArchiveError::Busy(path.to_path_buf())),
-            Err(error) => return Err(ArchiveError::from_sql(to, &error)),
+            Err(error) => return Err(said(to, error)),
         }
     }
     close(copy, to)?;
     put_in_place(temporary, to)
 }
 
-fn close(conn: Connection, path: &Path) -> Result<(), ArchiveError> {
-    conn.close()
-        .map_err(|(_, error)| ArchiveError::from_sql(path, &error))
+/// The files that SQLite keeps beside an archive.
+pub(super) fn beside(path: &Path) -> [PathBuf; 2] {
+    // SQLite follows links, and puts its files beside the file that they lead to.
+    let real = real(path);
+    ["-wal", "-shm"].map(|end| ending(&real, end))
 }
 
-/// Makes an empty file beside another one, under the permissions that the user's new files have.
-fn temporary(beside: &Path) -> Result<TempPath, ArchiveError> {
-    let mut builder = tempfile::Builder::new();
-    builder.prefix(".casepan-");
-    #[cfg(unix)]
-    {
-        use std::os::unix::fs::PermissionsExt as _;
-        builder.permissions(fs::Permissions::from_mode(0o666));
-    }
-    builder
-        .tempfile_in(directory(beside))
+pub(super) fn close(conn: Connection, path: &Path) -> Result<(), ArchiveError> {
+    conn.close().map_err(|(_, error)| said(path, error))
+}
+
+/// What the names of files that are not whole yet begin with; the number of the process follows.
+const UNFINISHED: &str = ".casepan-";
+
+/// Makes an empty file beside another one, for this user alone. Those that processes left behind that are no more go.
+pub(super) fn temporary(beside: &Path) -> Result<TempPath, ArchiveError> {
+    let directory = directory(beside);
+    sweep(directory);
+    tempfile::Builder::new()
+        .prefix(&format!("{UNFINISHED}{}-", std::process::id()))
+        .tempfile_in(directory)
         // The descriptor is closed before SQLite opens the file; see above.
         .map(tempfile::NamedTempFile::into_temp_path)
         .map_err(|error| ArchiveError::cannot_make(beside, &error))
 }
 
-fn put_in_place(temporary: TempPath, path: &Path) -> Result<(), ArchiveError> {
+/// Removes what was left unfinished by processes that are no more.
+fn sweep(directory: &Path) {
+    // Where processes cannot be looked up nobody knows whether one is at work.
+    if !Path::new("/proc/self").exists() {
+        return;
+    }
+    for file in fs::read_dir(directory).into_iter().flatten().flatten() {
+        let name = file.file_name();
+        let process = name
+            .to_str()
+            .and_then(|name| name.strip_prefix(UNFINISHED))
+            .and_then(|rest| rest.split_once('-'))
+            .and_then(|(process, _)| process.parse::<u32>().ok());
+        if process.is_some_and(|process| !Path::new(&format!("/proc/{process}")).exists()) {
+            // What cannot be removed stays for the next one.
+            let _ = fs::remove_file(file.path());
+        }
+    }
+}
+
+/// Takes away what others may do with an archive, unless it lies in a folder that a group shares: then theirs alone.
+/// Where somebody else owns it, it is theirs to do.
+#[cfg(unix)]
+pub(super) fn tighten(path: &Path) {
+    use std::os::unix::fs::PermissionsExt as _;
+    let mode = |path: &Path| fs::metadata(path).map(|about| about.permissions().mode() & 0o777);
+    let shared = mode(directory(path)).is_ok_and(|mode| mode & 0o020 != 0);
+    let may = if shared { 0o770 } else { 0o700 };
+    for file in beside(path).iter().map(PathBuf::as_path).chain([path]) {
+        if let Ok(now) = mode(file)
+            && now & !may != 0
+        {
+            let _ = fs::set_permissions(file, fs::Permissions::from_mode(now & may));
+        }
+    }
+}
+
+#[cfg(not(unix))]
+pub(super) fn tighten(_path: &Path) {}
+
+pub(super) fn put_in_place(temporary: TempPath, path: &Path) -> Result<(), ArchiveError> {
     File::options()
         .write(true)
         .open(&temporary)
@@ -141,25 +197,29 @@ fn put_in_place(temporary: TempPath, path: &Path) -> Result<(), ArchiveError> {
     sync_directory(directory(path)).map_err(|error| ArchiveError::io(path, &error))
 }
 
-fn directory(path: &Path) -> &Path {
+pub(super) fn directory(path: &Path) -> &Path {
     path.parent().unwrap_or(path)
 }
 
-/// Makes a directory and those above it; returns the directories that got a new name in them.
-fn make_directories(directory: &Path) -> io::Result<Vec<PathBuf>> {
+/// Makes a directory and those above it, for this user alone; returns the directories that got a new name in them.
+pub(in super::super) fn make_directories(directory: &Path) -> io::Result<Vec<PathBuf>> {
     let missing = directory
         .ancestors()
         .take_while(|above| !above.exists())
         .filter_map(Path::parent)
         .map(Path::to_path_buf)
         .collect();
-    fs::create_dir_all(directory)?;
+    let mut builder = fs::DirBuilder::new();
+    builder.recursive(true);
+    #[cfg(unix)]
+    std::os::unix::fs::DirBuilderExt::mode(&mut builder, 0o700);
+    builder.create(directory)?;
     Ok(missing)
 }
 
 /// Makes the names in a directory last over a power cut.
 #[cfg(unix)]
-fn sync_directory(directory: &Path) -> io::Result<()> {
+pub(super) fn sync_directory(directory: &Path) -> io::Result<()> {
     match File::open(directory)?.sync_all() {
         // Some file systems have no such thing.
         Err(error)
@@ -175,6 +235,6 @@ fn sync_directory(directory: &Path) -> io::Result<()> {
 }
 
 #[cfg(not(unix))]
-fn sync_directory(_directory: &Path) -> io::Result<()> {
+pub(super) fn sync_directory(_directory: &Path) -> io::Result<()> {
     Ok(())
 }

@@ -5,13 +5,21 @@ use std::time::Duration;
 
 use rusqlite::{Connection, OpenFlags, OptionalExtension, TransactionBehavior};
 
-use super::{ArchiveError, file};
+use super::super::ArchiveError;
+use super::super::chain::Hash;
+use super::super::store::{Head, Stream};
+use super::column::{count, lossy};
+use super::{file, reading, rows, said};
 
 /// Marks the file as an archive of this program ("casp" in ASCII).
 pub(super) const APPLICATION_ID: i64 = 0x6361_7370;
 
 /// How long a write waits for others.
-const BUSY: Duration = Duration::from_secs(5);
+pub(super) const BUSY: Duration = Duration::from_secs(5);
+
+/// How a file is opened: it must be there, and each thread has a connection of its own.
+pub(super) const FLAGS: OpenFlags =
+    OpenFlags::SQLITE_OPEN_READ_WRITE.union(OpenFlags::SQLITE_OPEN_NO_MUTEX);
 
 /// The steps: the first makes schema 1 out of nothing, each further one the next schema. A step that was ever
 /// released is never edited.
@@ -105,8 +113,11 @@ WHEN NEW.entries <= OLD.entries BEGIN
 END;
 ";
 
-/// One row a case for the worklist, made from its journal and written with it. It says nothing that the journal does not
+/// The log of everything that was kept, and one row a case for the worklist, made from its journal and written with it. It says nothing that the journal does not
 /// say, so it may be changed and made anew, and no chain covers it.
+///
+/// The log has a row for each row of each stream, with a root over all before it: a case that is gone with its end shows
+/// there. What was there before the log is taken in by one row for each end, [`adopt`].
 ///
 /// The two indexes carry what a filter reads, so that it touches no table.
 const SCHEMA_3: &str = "
@@ -133,29 +144,81 @@ INSERT INTO work (case_number, entries, engine, flow, closed, turn, last, dentis
 SELECT head.case_number, 0, '', '', 0, '8', last.when_text, '', '', lower(head.case_number), ''
 FROM head JOIN entry AS last ON last.case_number = head.case_number AND last.number = head.entries;
 ALTER TABLE flow ADD COLUMN format INTEGER NOT NULL DEFAULT 1;
+CREATE TABLE archive (
+    one INTEGER PRIMARY KEY CHECK (one = 1),
+    id TEXT NOT NULL,
+    adopted INTEGER NOT NULL
+) STRICT;
+INSERT INTO archive (one, id, adopted) SELECT 1, lower(hex(randomblob(16))),
+    (SELECT COUNT(*) FROM head) + (SELECT COUNT(*) FROM flow) + (SELECT COUNT(*) FROM agreement_head);
+CREATE TABLE log (
+    seq INTEGER PRIMARY KEY CHECK (seq > 0),
+    stream TEXT NOT NULL,
+    number INTEGER NOT NULL,
+    hash BLOB NOT NULL CHECK (length(hash) = 32),
+    root BLOB NOT NULL CHECK (length(root) = 32)
+) STRICT;
+CREATE TRIGGER log_stays BEFORE DELETE ON log BEGIN
+    SELECT RAISE(ABORT, 'the log is never rewritten');
+END;
+CREATE TRIGGER log_is_final BEFORE UPDATE ON log BEGIN
+    SELECT RAISE(ABORT, 'the log is never rewritten');
+END;
+CREATE TRIGGER log_is_new BEFORE INSERT ON log
+WHEN NEW.seq <> (SELECT COALESCE(MAX(seq), 0) + 1 FROM log) BEGIN
+    SELECT RAISE(ABORT, 'the log is never rewritten');
+END;
+CREATE TRIGGER archive_stays BEFORE DELETE ON archive BEGIN
+    SELECT RAISE(ABORT, 'the log is never rewritten');
+END;
+CREATE TRIGGER archive_is_final BEFORE UPDATE ON archive BEGIN
+    SELECT RAISE(ABORT, 'the log is never rewritten');
+END;
+CREATE TRIGGER archive_is_one BEFORE INSERT ON archive BEGIN
+    SELECT RAISE(ABORT, 'the log is never rewritten');
+END;
+CREATE TRIGGER flow_is_new BEFORE INSERT ON flow
+WHEN EXISTS (SELECT 1 FROM flow WHERE digest = NEW.digest) BEGIN
+    SELECT RAISE(ABORT, 'the files of a flow are kept once');
+END;
 ";
 
-/// Opens a file that exists as an archive of the newest schema.
-pub(super) fn connect(path: &Path) -> Result<Connection, ArchiveError> {
+/// Opens a file that exists as an archive of the newest schema; says whether it was brought to it.
+pub(super) fn connect(path: &Path) -> Result<(Connection, bool), ArchiveError> {
     let mut conn = raw(path)?;
-    let sql = |error: rusqlite::Error| ArchiveError::from_sql(path, &error);
-    if number(&conn, "application_id").map_err(sql)? != APPLICATION_ID {
-        return Err(ArchiveError::OtherProgram(path.to_path_buf()));
-    }
-    refuse_newer(&conn, path, STEPS)?;
-    if conn.is_readonly("main").map_err(sql)? {
+    if conn
+        .is_readonly("main")
+        .map_err(|error| said(path, error))?
+    {
+        // The first read over this connection would make files beside it.
+        is_ours(&reading::in_place(path)?, path)?;
         return Err(ArchiveError::ReadOnly(path.to_path_buf()));
     }
+    is_ours(&conn, path)?;
     settle(&conn, path)?;
     may_write(&conn, path)?;
-    migrate(&mut conn, path, STEPS)?;
-    Ok(conn)
+    let moved_on = migrate(&mut conn, path, STEPS)?;
+    Ok((conn, moved_on))
+}
+
+/// Looks whether a database is an archive that this program knows.
+pub(super) fn is_ours(conn: &Connection, path: &Path) -> Result<(), ArchiveError> {
+    let id = number(conn, "application_id").map_err(|error| said(path, error))?;
+    if id != APPLICATION_ID {
+        return Err(ArchiveError::OtherProgram(path.to_path_buf()));
+    }
+    refuse_newer(conn, path, STEPS)
+}
+
+/// Returns whether an archive has the newest schema.
+pub(super) fn is_newest(conn: &Connection) -> rusqlite::Result<bool> {
+    Ok(number(conn, "user_version")? == newest(STEPS))
 }
 
 /// Begins to write and goes no further: where the file can be written to but no log can be made beside it, nothing
 /// else shows before the first answer is refused.
 fn may_write(conn: &Connection, path: &Path) -> Result<(), ArchiveError> {
-    let sql = |error: rusqlite::Error| ArchiveError::from_sql(path, &error);
+    let sql = |error: rusqlite::Error| said(path, error);
     conn.busy_timeout(Duration::ZERO).map_err(sql)?;
     let begun = conn.execute_batch("BEGIN IMMEDIATE; ROLLBACK");
     conn.busy_timeout(BUSY).map_err(sql)?;
@@ -168,20 +231,19 @@ fn may_write(conn: &Connection, path: &Path) -> Result<(), ArchiveError> {
 
 /// Opens a connection without a look at what the file holds.
 pub(super) fn raw(path: &Path) -> Result<Connection, ArchiveError> {
-    let flags = OpenFlags::SQLITE_OPEN_READ_WRITE | OpenFlags::SQLITE_OPEN_NO_MUTEX;
-    Connection::open_with_flags(path, flags)
+    Connection::open_with_flags(path, FLAGS)
         .and_then(|conn| {
             conn.busy_timeout(BUSY)?;
             Ok(conn)
         })
-        .map_err(|error| ArchiveError::from_sql(path, &error))
+        .map_err(|error| said(path, error))
 }
 
 /// Puts the settings in place that keep an answer over a power cut, and reads them back.
 ///
 /// A place that cannot do it, a network drive for one, refuses without a word.
 pub(super) fn settle(conn: &Connection, path: &Path) -> Result<(), ArchiveError> {
-    let sql = |error: rusqlite::Error| ArchiveError::from_sql(path, &error);
+    let sql = |error: rusqlite::Error| said(path, error);
     let refused = |setting, got| ArchiveError::NotDurable {
         path: path.to_path_buf(),
         setting,
@@ -205,18 +267,19 @@ pub(super) fn settle(conn: &Connection, path: &Path) -> Result<(), ArchiveError>
     Ok(())
 }
 
-/// Brings an archive to the newest schema, each step in one transaction, after a backup beside it.
+/// Brings an archive to the newest schema, each step in one transaction, after a backup beside it; says whether there was
+/// something to bring.
 pub(super) fn migrate(
     conn: &mut Connection,
     path: &Path,
     steps: &[&str],
-) -> Result<(), ArchiveError> {
-    let sql = |error: rusqlite::Error| ArchiveError::from_sql(path, &error);
+) -> Result<bool, ArchiveError> {
+    let sql = |error: rusqlite::Error| said(path, error);
     let newest = newest(steps);
     let found = number(conn, "user_version").map_err(sql)?;
     if found >= newest {
         // Opening waits for no writer.
-        return Ok(());
+        return Ok(false);
     }
     if found > 0 {
         let copy = backup_name(path, found);
@@ -242,13 +305,60 @@ pub(super) fn migrate(
         )
         .map_err(sql)?;
         tx.pragma_update(None, "user_version", to).map_err(sql)?;
+        if to == LOG_SINCE {
+            adopt(&tx).map_err(sql)?;
+        }
         tx.commit().map_err(sql)?;
+    }
+    Ok(found > 0)
+}
+
+/// The schema that brings the log.
+const LOG_SINCE: i64 = 3;
+
+/// Takes what is there into the log: a row for the end of each stream.
+fn adopt(conn: &Connection) -> rusqlite::Result<()> {
+    let about = rows::about(conn)?;
+    let mut heads: Vec<(Stream, Head)> = Vec::new();
+    for (query, stream) in [
+        (
+            "SELECT entries, hash, case_number FROM head ORDER BY case_number",
+            Stream::Case as fn(String) -> Stream,
+        ),
+        (
+            "SELECT 1, hash, digest FROM flow ORDER BY digest",
+            Stream::Flow,
+        ),
+        ("SELECT entries, hash, '' FROM agreement_head", |_| {
+            Stream::Standing
+        }),
+    ] {
+        let mut statement = conn.prepare(query)?;
+        let found = statement.query_map([], |row| {
+            let hash: Hash = row.get(1)?;
+            let head = Head {
+                count: count(row, 0)?,
+                hash,
+            };
+            Ok((stream(lossy(row, 2)?), head))
+        })?;
+        for head in found {
+            heads.push(head?);
+        }
+    }
+    for (stream, head) in heads {
+        rows::add_to_log(
+            conn,
+            &about,
+            &stream,
+            std::iter::once((head.count, head.hash)),
+        )?;
     }
     Ok(())
 }
 
 fn refuse_newer(conn: &Connection, path: &Path, steps: &[&str]) -> Result<(), ArchiveError> {
-    let sql = |error: rusqlite::Error| ArchiveError::from_sql(path, &error);
+    let sql = |error: rusqlite::Error| said(path, error);
     let schema = number(conn, "user_version").map_err(sql)?;
     let known = newest(steps);
     if (0..=known).contains(&schema) {
@@ -277,6 +387,6 @@ fn backup_name(path: &Path, schema: i64) -> PathBuf {
     PathBuf::from(name)
 }
 
-fn number(conn: &Connection, pragma: &str) -> rusqlite::Result<i64> {
+pub(super) fn number(conn: &Connection, pragma: &str) -> rusqlite::Result<i64> {
     conn.pragma_query_value(None, pragma, |row| row.get(0))
 }

@@ -1,0 +1,93 @@
+//! Whether the file that is open is still the one that others find in its place.
+//!
+//! A file that is renamed, deleted or replaced stays open for whoever has it open, and takes every answer without a word.
+
+use std::path::{Path, PathBuf};
+
+use rusqlite::Connection;
+
+use super::super::store::{Kept, StoreError};
+use crate::phrase::faults::archive as said;
+
+/// The file and the two that SQLite keeps beside it, as they were when the archive was opened.
+#[derive(Debug)]
+pub(super) struct Place {
+    file: Option<PathBuf>,
+    beside: Vec<(PathBuf, Inode)>,
+}
+
+/// The device and the number of a file on it.
+#[cfg(unix)]
+type Inode = (u64, u64);
+#[cfg(not(unix))]
+type Inode = ();
+
+impl Place {
+    /// Looks at the files of a database that has been read from, so that all of them are there.
+    ///
+    /// `alone` is for a database that no other can open, and for one without files beside it.
+    pub(super) fn of(path: &Path, alone: bool) -> Place {
+        // SQLite follows links, and puts its files beside the file that they lead to.
+        let real = super::file::real(path);
+        let names = if alone { &[][..] } else { &["-wal", "-shm"] };
+        let files = names.iter().map(|end| ending(&real, end));
+        Place {
+            beside: files
+                .filter_map(|file| Some((inode(&file)?, file)))
+                .map(|(inode, file)| (file, inode))
+                .collect(),
+            file: (!alone).then_some(real),
+        }
+    }
+
+    /// Checks that the files are where they were.
+    ///
+    /// # Errors
+    /// They are not.
+    pub(super) fn holds(&self, conn: &Connection) -> Kept<()> {
+        if has_moved(conn) {
+            return Err(StoreError::Gone(said::WAS_MOVED));
+        }
+        // Whoever opens an empty database throws its log away, and the last answers with it.
+        let length = |file: &PathBuf| std::fs::metadata(file).map_or(0, |about| about.len());
+        if self.file.as_ref().is_some_and(|file| length(file) == 0) {
+            return Err(StoreError::Gone(said::WAS_EMPTIED));
+        }
+        let same = |(file, was): &(PathBuf, Inode)| inode(file).as_ref() == Some(was);
+        match self.beside.iter().all(same) {
+            true => Ok(()),
+            false => Err(StoreError::Gone(said::LOST_ITS_LOG)),
+        }
+    }
+}
+
+/// Returns a path with something after its name.
+pub(super) fn ending(path: &Path, end: &str) -> PathBuf {
+    let mut name = path.as_os_str().to_os_string();
+    name.push(end);
+    PathBuf::from(name)
+}
+
+#[cfg(unix)]
+fn has_moved(conn: &Connection) -> bool {
+    let mut moved = 0;
+    let asked = conn.file_control(None::<&str>, rusqlite::FileControl::HasMoved(&mut moved));
+    asked.is_ok() && moved != 0
+}
+
+#[cfg(not(unix))]
+fn has_moved(_conn: &Connection) -> bool {
+    false
+}
+
+#[cfg(unix)]
+fn inode(file: &Path) -> Option<Inode> {
+    use std::os::unix::fs::MetadataExt as _;
+    let about = std::fs::metadata(file).ok()?;
+    Some((about.dev(), about.ino()))
+}
+
+#[cfg(not(unix))]
+fn inode(file: &Path) -> Option<Inode> {
+    std::fs::metadata(file).ok().map(|_| ())
+}
