@@ -2,9 +2,11 @@
 //!
 //! What a row says of a case is for whoever judges; here it is kept, looked through and put in order.
 
+use std::ops::ControlFlow;
+
 use jiff::Timestamp;
 use jiff::civil::Date;
-use rusqlite::{Connection, Row, Transaction, params, params_from_iter};
+use rusqlite::{Connection, OptionalExtension, Row, Transaction, params, params_from_iter};
 
 use super::chain::{self, stored};
 use super::{Archive, ArchiveError};
@@ -95,34 +97,32 @@ impl Archive {
     /// # Errors
     /// The system failed.
     pub fn work(&self, ask: &WorkAsk, now: &Freshness) -> Result<Vec<Listed>, ArchiveError> {
-        let mut bound: Vec<String> = Vec::new();
-        let mut groups = Vec::new();
-        for group in &ask.words {
-            let mut one_of = Vec::new();
-            for word in group {
-                bound.push(word.clone());
-                one_of.push(format!("instr(hay, ?{}) > 0", bound.len()));
-            }
-            if !one_of.is_empty() {
-                groups.push(format!("({})", one_of.join(" OR ")));
-            }
-        }
-        let filter = match groups.is_empty() {
-            true => String::new(),
-            false => format!("WHERE {}", groups.join(" AND ")),
-        };
-        let order = match ask.order {
-            WorkOrder::Turn => "turn, case_number",
-            WorkOrder::Last => "last DESC, case_number DESC",
-            WorkOrder::Number => "case_number",
-            WorkOrder::Dentist => "dentist = '', dentist, case_number",
-            WorkOrder::Who => "who = '', who, case_number",
-        };
+        let mut rows = Vec::new();
+        self.each_work(ask, now, &mut |row| {
+            rows.push(row);
+            ControlFlow::Continue(())
+        })?;
+        Ok(rows)
+    }
+
+    /// Gives rows of the worklist one by one, as they are at one moment, until `each` breaks off.
+    ///
+    /// # Errors
+    /// The system failed.
+    pub fn each_work(
+        &self,
+        ask: &WorkAsk,
+        now: &Freshness,
+        each: &mut dyn FnMut(Listed) -> ControlFlow<()>,
+    ) -> Result<(), ArchiveError> {
+        let mut bound = Vec::new();
+        let filter = holding(ask, &mut bound);
         // The filter reads an index alone; only the rows that are shown are looked up.
         let query = format!(
             "SELECT w.case_number, w.last, w.body, w.engine, w.fresh_until
-             FROM (SELECT case_number AS own FROM work {filter} ORDER BY closed, {order} LIMIT {most} OFFSET {skip})
+             FROM (SELECT case_number AS own FROM work WHERE {filter} ORDER BY {order} LIMIT {most} OFFSET {skip})
              JOIN work AS w ON w.case_number = own",
+            order = order(ask.order),
             most = stored(ask.most as u64),
             skip = stored(ask.skip as u64),
         );
@@ -131,7 +131,68 @@ impl Archive {
         let rows = statement
             .query_map(params_from_iter(bound), |row| listed(row, now))
             .map_err(sql)?;
-        rows.collect::<Result<Vec<_>, _>>().map_err(sql)
+        for row in rows {
+            if each(row.map_err(sql)?).is_break() {
+                break;
+            }
+        }
+        Ok(())
+    }
+
+    /// Returns how many rows stand before a case in the order and through the filter of `ask`, or `None` if the case is not
+    /// among them.
+    ///
+    /// # Errors
+    /// The system failed.
+    pub fn place_of(&self, number: &str, ask: &WorkAsk) -> Result<Option<usize>, ArchiveError> {
+        let mut bound = vec![number.to_owned()];
+        let filter = holding(ask, &mut bound);
+        let sql = |error: rusqlite::Error| self.sql(&error);
+        let own = format!("SELECT closed FROM work WHERE case_number = ?1 AND {filter}");
+        let own: Option<bool> = self
+            .conn
+            .prepare_cached(&own)
+            .and_then(|mut own| {
+                own.query_row(params_from_iter(&bound), |row| row.get(0))
+                    .optional()
+            })
+            .map_err(sql)?;
+        if own.is_none() {
+            return Ok(None);
+        }
+        let the = "(SELECT {} FROM work WHERE case_number = ?1)";
+        let (columns, before) = match ask.order {
+            WorkOrder::Turn => ("closed, turn, case_number", "<"),
+            WorkOrder::Last => ("-closed, last, case_number", ">"),
+            WorkOrder::Number => ("closed, case_number", "<"),
+            WorkOrder::Dentist => ("closed, dentist = '', dentist, case_number", "<"),
+            WorkOrder::Who => ("closed, who = '', who, case_number", "<"),
+        };
+        let query = format!(
+            "SELECT COUNT(*) FROM work WHERE ({columns}) {before} {the} AND {filter}",
+            the = the.replace("{}", columns),
+        );
+        let count = self
+            .conn
+            .prepare_cached(&query)
+            .and_then(|mut count| {
+                count.query_row(params_from_iter(&bound), |row| chain::count(row, 0))
+            })
+            .map_err(sql)?;
+        Ok(Some(usize::try_from(count).unwrap_or(usize::MAX)))
+    }
+
+    /// Returns when a case was last written to, as its row has it, or `None` if it has none.
+    ///
+    /// # Errors
+    /// The system failed.
+    pub fn last_of(&self, number: &str) -> Result<Option<Timestamp>, ArchiveError> {
+        let last = self
+            .conn
+            .prepare_cached("SELECT last FROM work WHERE case_number = ?1")
+            .and_then(|mut own| own.query_row([number], |row| chain::lossy(row, 0)).optional());
+        let last = last.map_err(|error| self.sql(&error))?;
+        Ok(last.as_deref().map(super::when))
     }
 
     /// Counts the cases: all of them, and those in which something is left to do.
@@ -147,6 +208,38 @@ impl Archive {
         let (all, open) = counted.map_err(|error| self.sql(&error))?;
         let size = |count| usize::try_from(count).unwrap_or(usize::MAX);
         Ok((size(all), size(open)))
+    }
+
+    /// Counts the cases in which something is left to do: those that come first in the day's order (their turn begins with
+    /// `0`), and those whose turn names a day before today.
+    ///
+    /// # Errors
+    /// The system failed.
+    pub fn count_first_and_late(&self, today: Date) -> Result<(usize, usize), ArchiveError> {
+        let counted = self.conn.query_row(
+            "SELECT COUNT(*) FILTER (WHERE turn < '1'),
+                    COUNT(*) FILTER (WHERE substr(turn, 2) >= '0' AND substr(turn, 2) < ?1)
+             FROM work WHERE closed = 0",
+            [today.to_string()],
+            |row| Ok((chain::count(row, 0)?, chain::count(row, 1)?)),
+        );
+        let (first, late) = counted.map_err(|error| self.sql(&error))?;
+        let size = |count| usize::try_from(count).unwrap_or(usize::MAX);
+        Ok((size(first), size(late)))
+    }
+
+    /// Counts the cases whose row has to be made anew.
+    ///
+    /// # Errors
+    /// The system failed.
+    pub fn count_stale(&self, now: &Freshness) -> Result<usize, ArchiveError> {
+        let counted = self.conn.query_row(
+            "SELECT COUNT(*) FROM work WHERE engine < ?1 OR engine > ?1 OR fresh_until <= ?2",
+            params![now.engine, now.today.to_string()],
+            |row| chain::count(row, 0),
+        );
+        let count = counted.map_err(|error| self.sql(&error))?;
+        Ok(usize::try_from(count).unwrap_or(usize::MAX))
     }
 
     /// Returns the numbers of cases whose row has to be made anew, the one last written to first.
@@ -177,21 +270,63 @@ impl Archive {
     /// # Errors
     /// The system failed.
     pub fn put_work(&mut self, row: &WorkRow) -> Result<bool, ArchiveError> {
+        Ok(!self.put_all_work(std::slice::from_ref(row))?.is_empty())
+    }
+
+    /// Keeps rows in one transaction, but none whose case has been written to since it was made; returns the numbers of
+    /// those that were kept.
+    ///
+    /// # Errors
+    /// The system failed.
+    pub fn put_all_work(&mut self, rows: &[WorkRow]) -> Result<Vec<String>, ArchiveError> {
         let path = self.path.clone();
         let sql = |error: rusqlite::Error| ArchiveError::from_sql(&path, &error);
         let tx = self
             .conn
             .transaction_with_behavior(rusqlite::TransactionBehavior::Immediate)
             .map_err(sql)?;
-        let entries: Option<u64> = super::head(&tx, &row.number)
-            .map_err(sql)?
-            .map(|head| head.count);
-        if entries != Some(row.entries) {
-            return Ok(false);
+        let mut kept = Vec::new();
+        for row in rows {
+            let entries = super::head(&tx, &row.number)
+                .map_err(sql)?
+                .map(|head| head.count);
+            if entries == Some(row.entries) {
+                keep(&tx, row).map_err(sql)?;
+                kept.push(row.number.clone());
+            }
         }
-        keep(&tx, row).map_err(sql)?;
         tx.commit().map_err(sql)?;
-        Ok(true)
+        Ok(kept)
+    }
+}
+
+/// Returns the condition that the words of `ask` make, with what is bound in it.
+fn holding(ask: &WorkAsk, bound: &mut Vec<String>) -> String {
+    let mut groups = Vec::new();
+    for group in &ask.words {
+        let mut one_of = Vec::new();
+        for word in group {
+            bound.push(word.clone());
+            one_of.push(format!("instr(hay, ?{}) > 0", bound.len()));
+        }
+        if !one_of.is_empty() {
+            groups.push(format!("({})", one_of.join(" OR ")));
+        }
+    }
+    match groups.is_empty() {
+        true => "1".to_owned(),
+        false => groups.join(" AND "),
+    }
+}
+
+/// Returns the columns of an order, what is closed last.
+fn order(order: WorkOrder) -> &'static str {
+    match order {
+        WorkOrder::Turn => "closed, turn, case_number",
+        WorkOrder::Last => "closed, last DESC, case_number DESC",
+        WorkOrder::Number => "closed, case_number",
+        WorkOrder::Dentist => "closed, dentist = '', dentist, case_number",
+        WorkOrder::Who => "closed, who = '', who, case_number",
     }
 }
 

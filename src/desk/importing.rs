@@ -83,7 +83,9 @@ impl Desk {
                 undoes: None,
             });
         }
-        self.archive.append(&case.number, &entries)?;
+        let row = self.row_of_new(&entries);
+        self.archive
+            .append_beside(&case.number, &entries, row.as_ref())?;
         Ok(())
     }
 }
