@@ -34,7 +34,7 @@ use crate::tooth::Notation;
 use listing::Filling;
 use workers::Worker;
 
-pub use filling::{Filled, Flows};
+pub use filling::{Filled, Flows, row_of};
 pub use listing::{asked, fill_all, freshness, listed};
 pub use workers::{Tried, Weighed};
 

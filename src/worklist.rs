@@ -24,7 +24,7 @@ use crate::phrase::{Phrase, states};
 use crate::state::CaseState;
 use crate::tooth::Notation;
 
-pub use hay::words;
+pub use hay::{hay, words};
 
 /// The form of a row. One that was written in another form is made anew.
 pub const FORM: u32 = 1;
@@ -264,7 +264,7 @@ pub fn made(
         touched: None,
         fresh: true,
     };
-    let hay = hay::of(&item, facts, judgement, phrase);
+    let hay = hay(&item, &hay::sentences(facts, judgement, phrase));
     Made { item, hay }
 }
 
@@ -276,7 +276,7 @@ pub fn unreadable(number: &str, journal: &[Entry], since: Timestamp) -> Made {
         ..WorkItem::unread(number, journal.last().map_or(since, |entry| entry.when))
     };
     Made {
-        hay: hay::of_unreadable(&item),
+        hay: hay(&item, &[]),
         item,
     }
 }

@@ -190,7 +190,10 @@ impl Archive {
         let last = self
             .conn
             .prepare_cached("SELECT last FROM work WHERE case_number = ?1")
-            .and_then(|mut own| own.query_row([number], |row| chain::lossy(row, 0)).optional());
+            .and_then(|mut own| {
+                own.query_row([number], |row| chain::lossy(row, 0))
+                    .optional()
+            });
         let last = last.map_err(|error| self.sql(&error))?;
         Ok(last.as_deref().map(super::when))
     }

@@ -4,8 +4,8 @@ use super::words;
 use crate::case::decision::Matter;
 use crate::fact::Spot;
 use crate::phrase::pages::cells::{Cell, CellState, UnitShown, cell, here};
-use crate::phrase::pages::{self, ask as said, lines as typed, options as columns};
 use crate::phrase::pages::worklist as of_list;
+use crate::phrase::pages::{self, ask as said, lines as typed, options as columns};
 use crate::phrase::{CAUTION_SHORT, DISLODGEMENT_CAUTION, words as bench};
 use crate::session::view::{CallView, FindingLine, FindingsView, Header};
 use crate::session::view::{
@@ -481,11 +481,9 @@ pub(super) fn help(session: &Session) -> Vec<String> {
         Context::Answer => said::IN_AN_ANSWER,
         Context::Worklist | Context::Findings | Context::Options => said::AT_A_LIST,
         Context::Find => said::IN_FINDING,
-        Context::Prompt
-        | Context::Filter
-        | Context::Summary
-        | Context::Picture
-        | Context::Help => &[],
+        Context::Prompt | Context::Filter | Context::Summary | Context::Picture | Context::Help => {
+            &[]
+        }
     };
     lines.extend(own.iter().map(|line| (*line).to_owned()));
     lines.extend(words::help(session));

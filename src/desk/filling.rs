@@ -109,7 +109,7 @@ impl Flows {
 }
 
 /// Returns a row for the archive, or `None` if it cannot be written down.
-pub(super) fn row_of(
+pub fn row_of(
     made: &Made,
     entries: u64,
     flow: &str,
@@ -272,7 +272,10 @@ pub(super) fn fill(
         done += kept.len();
         if !stop() {
             let lost = numbers.into_iter().filter(|own| !kept.contains(own));
-            given_up.extend(lost.filter(|own| !given_up.contains(own)).collect::<Vec<_>>());
+            given_up.extend(
+                lost.filter(|own| !given_up.contains(own))
+                    .collect::<Vec<_>>(),
+            );
         }
         tell(done);
     }
@@ -312,7 +315,8 @@ impl Filler {
         let (wished, stopped) = (wishes.clone(), stop.clone());
         let thread = std::thread::spawn(move || {
             let stop = || stopped.load(Ordering::Relaxed);
-            let first = || std::mem::take(&mut *wished.lock().unwrap_or_else(PoisonError::into_inner));
+            let first =
+                || std::mem::take(&mut *wished.lock().unwrap_or_else(PoisonError::into_inner));
             while woken.recv().is_ok() && !stop() {
                 let of = archive.count_stale(&now).unwrap_or_default();
                 let tell = &mut |done: usize| {

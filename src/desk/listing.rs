@@ -12,7 +12,6 @@ use crate::error::Error;
 use crate::session::{Inspection, Page, WINDOW};
 use crate::worklist::{Counts, Order, WorkItem, made, words};
 
-
 /// How often the list is shown anew at most while cases are read beside it.
 const PAUSE: Duration = Duration::from_millis(300);
 
@@ -190,10 +189,7 @@ impl Desk {
     ///
     /// # Errors
     /// The archive cannot be opened once more.
-    pub fn fill_apart(
-        &mut self,
-        deliver: impl Fn(Filled) + Send + 'static,
-    ) -> Result<(), Error> {
+    pub fn fill_apart(&mut self, deliver: impl Fn(Filled) + Send + 'static) -> Result<(), Error> {
         let archive = self.archive.again()?;
         let filler = Filler::begin(archive, self.flows.clone(), self.now(), deliver);
         filler.wish(self.list_around_mark()?);

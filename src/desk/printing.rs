@@ -28,11 +28,7 @@ impl Desk {
     }
 
     /// Prints each of these cases as the one under inspection is printed.
-    pub(super) fn print_cases(
-        &mut self,
-        numbers: &[String],
-        moment: &Moment,
-    ) -> Result<(), Error> {
+    pub(super) fn print_cases(&mut self, numbers: &[String], moment: &Moment) -> Result<(), Error> {
         let mut shown = None;
         for number in numbers {
             let printed = self.inspection_of(number).and_then(|inspection| {

@@ -101,7 +101,11 @@ fn made(cli: &Cli, case: &str, (line, sure): (&str, bool)) -> Result<Desk, Error
         return Ok(desk);
     }
     desk.open(case)?;
-    let own = desk.session.inspection.as_ref().map(|own| &own.case().units);
+    let own = desk
+        .session
+        .inspection
+        .as_ref()
+        .map(|own| &own.case().units);
     if own.is_some_and(|own| *own != units) {
         return Err(bad(says::other_units(case)).hint(says::OTHER_UNITS_HINT));
     }

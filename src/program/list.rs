@@ -237,7 +237,12 @@ fn line(item: &WorkItem, notation: Notation) -> [String; 12] {
         day(item.first_due()),
         day(item.promised),
         code(&item.who),
-        if item.closed { says::CLOSED } else { says::OPEN }.to_owned(),
+        if item.closed {
+            says::CLOSED
+        } else {
+            says::OPEN
+        }
+        .to_owned(),
     ]
 }
 

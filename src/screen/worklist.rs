@@ -68,7 +68,13 @@ pub(super) fn draw(
     for (column, at, width) in &columns {
         let head = first.and_then(|row| row.columns().get(*column).map(|(head, _)| *head));
         let cell = cell(body, *at, *width);
-        put(buf, cell, 0, head.unwrap_or_default(), theme.style(TextRole::Dim));
+        put(
+            buf,
+            cell,
+            0,
+            head.unwrap_or_default(),
+            theme.style(TextRole::Dim),
+        );
     }
     let body = below(body, 1);
     let height = usize::from(body.height).max(1);
@@ -76,7 +82,17 @@ pub(super) fn draw(
     let rows = list.rows.iter().enumerate().skip(offset).take(height);
     for (row, (index, case)) in (0u16..).zip(rows) {
         let marked = (index == list.marked).then(|| theme.style(TextRole::Present));
-        line(buf, Rect { y: body.y + row, height: 1, ..body }, case, &columns, (marked, theme));
+        line(
+            buf,
+            Rect {
+                y: body.y + row,
+                height: 1,
+                ..body
+            },
+            case,
+            &columns,
+            (marked, theme),
+        );
     }
     cursor
 }
@@ -90,9 +106,8 @@ fn head(buf: &mut Buffer, area: Rect, list: &WorklistView, theme: Theme) -> Opti
     };
     let counts = list.counts;
     let counts = said::counts(counts.to_call, counts.late, counts.open, counts.all);
-    let fits = |left: &str, right: &str| {
-        left.width() + GAP + right.width() <= usize::from(area.width)
-    };
+    let fits =
+        |left: &str, right: &str| left.width() + GAP + right.width() <= usize::from(area.width);
     if fits(said::TITLE, &right) {
         put(buf, area, 0, said::TITLE, theme.style(TextRole::Heading));
     }
@@ -110,7 +125,10 @@ fn head(buf: &mut Buffer, area: Rect, list: &WorklistView, theme: Theme) -> Opti
     }
     let found = list.found.map_or_else(String::new, said::found);
     let begins = put_right(buf, area, 2, &found, dim);
-    let line = Rect { width: begins.saturating_sub(1), ..area };
+    let line = Rect {
+        width: begins.saturating_sub(1),
+        ..area
+    };
     let named = put(buf, line, 2, &said::filter(""), theme.style(TextRole::Key));
     let shown = end_of(&list.filter, line.width.saturating_sub(named + 1));
     let typed = put_at(buf, line, named, 2, shown, theme.style(TextRole::Text));
@@ -192,6 +210,12 @@ fn line(
             _ => plain,
         };
         let (_, text) = texts[*column];
-        put(buf, cell(area, *at, *width), 0, text, marked.unwrap_or(style));
+        put(
+            buf,
+            cell(area, *at, *width),
+            0,
+            text,
+            marked.unwrap_or(style),
+        );
     }
 }

@@ -37,36 +37,39 @@ fn sign(tooth: Tooth) -> Option<char> {
     char::from_u32(FIRST_TOOTH + u32::from(tooth.iso()))
 }
 
-/// Returns what a filter looks through: number, teeth, materials, dentist, state, result, who has it, findings.
-pub(super) fn of(
-    item: &WorkItem,
+/// Returns the sentences of what was found, the gravest first.
+pub(super) fn sentences(
     facts: &Facts<'_>,
     judgement: &Judgement,
     phrase: Phrase<'_>,
-) -> String {
-    let mut parts = named(item);
-    let mut found: Vec<String> = Vec::new();
-    let mut length = 0;
+) -> Vec<String> {
     let findings = judgement.all_findings();
-    for finding in findings.filter(|finding| finding.level >= Level::Watch) {
-        let says = phrase.says(facts, finding).to_lowercase();
+    findings
+        .filter(|finding| finding.level >= Level::Watch)
+        .map(|finding| phrase.says(facts, finding))
+        .collect()
+}
+
+/// Returns what a filter looks through: number, teeth, materials, dentist, state, result, who has it, and the words of
+/// what was found.
+pub fn hay(item: &WorkItem, found: &[String]) -> String {
+    let mut parts = named(item);
+    let mut words: Vec<String> = Vec::new();
+    let mut length = 0;
+    for says in found.iter().map(|says| says.to_lowercase()) {
         for word in says.split(|c: char| c.is_whitespace() || ",;:()".contains(c)) {
             // Figures would be taken for numbers of cases.
             let plain = !word.is_empty() && !word.contains(|c: char| c.is_numeric());
-            if plain && length + word.len() < MOST && !found.iter().any(|own| own == word) {
+            if plain && length + word.len() < MOST && !words.iter().any(|own| own == word) {
                 length += word.len() + 1;
-                found.push(word.to_owned());
+                words.push(word.to_owned());
             }
         }
     }
-    parts.extend(found);
-    parts.join(" ")
-}
-
-/// Returns what a filter looks through of a case that cannot be read.
-pub(super) fn of_unreadable(item: &WorkItem) -> String {
-    let mut parts = named(item);
-    parts.push(faults::archive::CANNOT_BE_READ.to_lowercase());
+    parts.extend(words);
+    if item.units.is_none() {
+        parts.push(faults::archive::CANNOT_BE_READ.to_lowercase());
+    }
     parts.join(" ")
 }
 

@@ -7,7 +7,7 @@ mod damage;
 mod many;
 mod process;
 mod refuse;
-mod support;
+pub(crate) mod support;
 
 use casepan::archive::{Archive, ArchiveError, Trouble};
 use casepan::case::FlowRef;

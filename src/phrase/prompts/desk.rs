@@ -61,7 +61,11 @@ pub fn printed(files: &dyn Display) -> String {
 /// Says that the sheets of several cases were written into a folder.
 pub fn printed_cases(count: usize, folder: &dyn Display) -> String {
     let folder = folder.to_string();
-    let place = if folder.is_empty() { "the current folder" } else { &folder };
+    let place = if folder.is_empty() {
+        "the current folder"
+    } else {
+        &folder
+    };
     format!("{count} cases printed into {place}")
 }
 

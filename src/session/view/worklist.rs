@@ -164,7 +164,10 @@ impl Session {
         let listing = &self.listing;
         let filtered = !listing.filter.trim().is_empty();
         let empty = if filtered {
-            [said::NO_MATCH.to_owned(), self.keymap.say(said::CLEAR_FILTER)]
+            [
+                said::NO_MATCH.to_owned(),
+                self.keymap.say(said::CLEAR_FILTER),
+            ]
         } else {
             [self.keymap.say(said::FIRST_CASE), said::SAMPLE.to_owned()]
         };
@@ -185,9 +188,7 @@ impl Session {
             found: (filtered && !listing.more).then_some(here),
             order: in_order(listing.order),
             counts: listing.counts,
-            progress: listing
-                .progress
-                .map(|(done, of)| said::progress(done, of)),
+            progress: listing.progress.map(|(done, of)| said::progress(done, of)),
             picked: listing.picked.len(),
             notation: self.notation.name(),
         }
