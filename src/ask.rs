@@ -16,7 +16,7 @@ use crate::error::Error;
 use crate::phrase::CAUTION;
 use crate::phrase::pages::ask as said;
 use crate::session::call::Row;
-use crate::session::{Command, Moment, NINE, Page, Session, Target};
+use crate::session::{Command, Moment, NINE, Page, Prompt, Session, Target};
 use hear::{Heard, hear};
 use lines::Line;
 use say::About;
@@ -367,10 +367,11 @@ impl Conversation<'_> {
             let why = refusal.unwrap_or_else(|| said::too_long(taken));
             return (Next::Go, Some(why));
         }
-        let next = self.press(if in_prompt {
-            Command::Accept
-        } else {
-            Command::Confirm
+        let filters = matches!(self.desk.session.prompt, Some((Prompt::Filter, _)));
+        let next = self.press(match in_prompt {
+            true if filters => Command::KeepFilter,
+            true => Command::Accept,
+            false => Command::Confirm,
         });
         // It waits for the next line, and is no refusal.
         if self.desk.session.is_asked_back() {
@@ -437,7 +438,10 @@ fn marked(session: &Session) -> Option<(usize, usize)> {
     }
     let inspection = session.inspection.as_ref();
     match session.page {
-        Page::Worklist => Some((session.marked, session.worklist.len())),
+        Page::Worklist => {
+            let first = session.listing.first;
+            Some((first + session.marked, first + session.worklist.len()))
+        }
         Page::Findings => Some((session.finding, inspection?.judgement().findings.len())),
         Page::Call => match session.draft() {
             Some(draft) => Some((draft.marked, session.choices())),

@@ -16,6 +16,7 @@ use crate::phrase::program::values;
 use crate::print::{Format, Sheet};
 use crate::screen::{Signs, ThemeName};
 use crate::tooth::Notation;
+use crate::worklist::Order;
 
 /// The command line as it was typed.
 #[derive(Parser, Debug)]
@@ -66,8 +67,18 @@ pub enum CliCommand {
         name: String,
     },
     /// Lists the cases of the worklist.
-    #[command(about = says::LIST, after_help = help::examples(&["casepan list", "casepan list --as json"]))]
+    #[command(about = says::LIST, after_help = help::examples(&[
+        "casepan list",
+        "casepan list 46 zirconia --sort last",
+        "casepan list --as json",
+    ]))]
     List {
+        /// Words that each case listed must have.
+        #[arg(help = says::LIST_WORDS, value_name = "WORDS")]
+        words: Vec<String>,
+        /// Order of the cases.
+        #[arg(help = says::LIST_SORT, long, value_enum, default_value_t = Order::Turn)]
+        sort: Order,
         /// Output format.
         #[arg(help = says::FORMAT, long = "as", value_enum, default_value_t = DataFormat::Text)]
         format: DataFormat,

@@ -5,6 +5,7 @@
 //! The inspection judges at once, in well under a millisecond. How sure the judgement is, and which options there are,
 //! takes longer and is worked out in threads; the page goes on meanwhile.
 
+mod filling;
 mod importing;
 mod instructions;
 mod listing;
@@ -23,14 +24,18 @@ use crate::case::{Case, FlowRef, Units};
 use crate::error::{Error, Trouble, usable};
 use crate::fact::Spot;
 use crate::files::write_whole;
-use crate::flow::{Flow, Loaded, load};
+use crate::flow::{Flow, Loaded};
 use crate::phrase::prompts::desk as prompts;
+use crate::phrase::prompts::number_taken;
 use crate::print::Laboratory;
 use crate::ronfile::Source;
-use crate::session::{Command, Effect, Inspection, Moment, Session};
+use crate::session::{Command, Effect, Inspection, Moment, Prompt, Session};
 use crate::tooth::Notation;
+use listing::Filling;
 use workers::Worker;
 
+pub use filling::{Filled, Flows, row_of};
+pub use listing::{asked, fill_all, freshness, listed};
 pub use workers::{Tried, Weighed};
 
 /// What the loop does next.
@@ -50,6 +55,9 @@ pub struct Desk {
     pub session: Session,
     archive: Archive,
     flow: Arc<Flow>,
+    /// Every flow that a case was judged by so far, each parsed once.
+    flows: Arc<Flows>,
+    filling: Filling,
     sources: Vec<Source>,
     session_id: Uuid,
     who: Option<String>,
@@ -82,16 +90,19 @@ pub struct Setup {
 }
 
 impl Desk {
-    /// Sets a desk up and fills the worklist.
+    /// Sets a desk up. No case is read: [`Desk::show_worklist`] lists them.
     ///
     /// # Errors
-    /// The flow has problems, or the archive cannot be read.
+    /// The flow has problems.
     pub fn new(setup: Setup) -> Result<Desk, Error> {
         let (flow, sources) = usable(setup.loaded)?;
+        let flow = Arc::new(flow);
         let mut desk = Desk {
             session: Session::new(setup.notation),
             archive: setup.archive,
-            flow: Arc::new(flow),
+            flows: Arc::new(Flows::new(flow.clone())),
+            filling: Filling::default(),
+            flow,
             sources,
             session_id: setup.session_id,
             who: setup.who,
@@ -104,7 +115,6 @@ impl Desk {
             late: false,
             failed: false,
         };
-        desk.fill_worklist()?;
         if let Err(error) = desk.fill_instructions() {
             // Without them more is asked, never less.
             desk.session.notice = Some(said(&error));
@@ -187,9 +197,11 @@ impl Desk {
                     let _ = file.map(|file| write_whole(file, &format!("{}\n", notation.name())));
                     Ok(())
                 }
-                Effect::List => self.fill_worklist(),
+                Effect::LookUp { number } => self.look_up(&number),
+                Effect::List => self.show_worklist(),
                 Effect::Agree(instruction) => self.agree(instruction, moment),
                 Effect::Print => self.print(moment),
+                Effect::PrintCases(numbers) => self.print_cases(&numbers, moment),
                 Effect::Suspend => {
                     next = Next::Suspend;
                     Ok(())
@@ -218,20 +230,24 @@ impl Desk {
         next
     }
 
-    /// Opens a case and shows it.
-    ///
-    /// # Errors
-    /// There is no such case, or its journal or flow cannot be read.
-    pub fn open(&mut self, number: &str) -> Result<(), Error> {
+    /// Reads a case.
+    fn inspection_of(&self, number: &str) -> Result<Inspection, Error> {
         let journal = self.archive.journal(number)?;
         let unreadable =
             |error: &FoldError| Error::new(Trouble::Data, prompts::unreadable_case(number, error));
         let case = fold(&journal).map_err(|error| unreadable(&error))?;
         let flow = self.flow_of(&case.flow)?;
-        let last = last_answer(&journal).cloned();
-        let mut inspection =
-            Inspection::of_journal(flow, journal, self.session_id, self.who.clone())
-                .map_err(|error| unreadable(&error))?;
+        Inspection::of_journal(flow, journal, self.session_id, self.who.clone())
+            .map_err(|error| unreadable(&error))
+    }
+
+    /// Opens a case and shows it.
+    ///
+    /// # Errors
+    /// There is no such case, or its journal or flow cannot be read.
+    pub fn open(&mut self, number: &str) -> Result<(), Error> {
+        let mut inspection = self.inspection_of(number)?;
+        let last = last_answer(inspection.journal()).cloned();
         inspection.go_on_after(last.as_ref());
         self.session.show(inspection);
         // The same case opened anew knows nothing of what was worked out for it before.
@@ -244,27 +260,25 @@ impl Desk {
         Ok(())
     }
 
-    /// Returns the flow that a case is judged by: its own, as it was when the case was opened.
+    fn flow_of(&self, wanted: &FlowRef) -> Result<Arc<Flow>, Error> {
+        self.flows.of(&self.archive, wanted)
+    }
+
+    /// Returns whether the archive has a case with this number.
     ///
     /// # Errors
-    /// The archive does not have it, or its files have problems.
-    fn flow_of(&self, wanted: &FlowRef) -> Result<Arc<Flow>, Error> {
-        if wanted.digest == self.flow.digest {
-            return Ok(self.flow.clone());
+    /// The archive cannot be read.
+    pub fn has(&self, number: &str) -> Result<bool, Error> {
+        Ok(self.archive.end_of(number)?.is_some())
+    }
+
+    /// Asks for another number where there is a case with this one. What is here of the worklist need not be all of it.
+    fn look_up(&mut self, number: &str) -> Result<(), Error> {
+        if self.has(number)? {
+            self.session.prompt = Some((Prompt::Number, number.to_owned()));
+            self.session.notice = Some(number_taken(number));
         }
-        let Some(files) = self.archive.flow(&wanted.digest)? else {
-            return Err(Error::new(
-                Trouble::Data,
-                prompts::flow_not_archived(&wanted.id, wanted.version),
-            ));
-        };
-        let loaded = load(
-            files
-                .into_iter()
-                .map(|(name, text)| Source::new(name, text))
-                .collect(),
-        );
-        Ok(Arc::new(usable(loaded)?.0))
+        Ok(())
     }
 
     /// Makes a new case and shows it.

@@ -7,6 +7,8 @@ mod fold;
 mod limits;
 mod record;
 
+use serde::{Deserialize, Serialize};
+
 use crate::derive::{Facts, Turn};
 use crate::fact::{ORDER_SCOPE, Place, Spot, Value};
 use crate::flow::{Flow, Level, RuleId};
@@ -58,7 +60,7 @@ impl OpenPoint {
 }
 
 /// The verdict on a case, or on one of its restorations.
-#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Serialize, Deserialize)]
 pub struct Verdict {
     /// The worst level that fired.
     pub level: Level,

@@ -26,6 +26,7 @@ pub mod settings;
 pub mod state;
 pub mod text;
 pub mod tooth;
+pub mod worklist;
 
 pub use casepan_mechanics as mechanics;
 pub use casepan_ronfile as ronfile;

@@ -46,7 +46,11 @@ use case_file::read_case;
 pub fn carry_out(cli: &Cli, out: &mut dyn Write) -> Result<(), Error> {
     match &cli.command {
         None => session(cli, Archive::open, None),
-        Some(CliCommand::List { format }) => list::carry_out(cli, *format, out),
+        Some(CliCommand::List {
+            words,
+            sort,
+            format,
+        }) => list::carry_out(cli, &words.join(" "), (*sort, *format), out),
         Some(CliCommand::Demo { name }) => demo(cli, name),
         Some(CliCommand::Open { case }) => session(cli, Archive::open_existing, Some(case)),
         Some(CliCommand::Ask {

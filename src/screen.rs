@@ -12,6 +12,7 @@ mod questions;
 mod signs;
 mod terminal;
 mod theme;
+mod worklist;
 
 use ratatui::Terminal;
 use ratatui::backend::Backend;
@@ -116,6 +117,10 @@ fn take(event: Event, desk: &mut Desk, outside: &mut Outside<'_>) -> Taken {
             desk.tried(tried);
             Next::Go
         }
+        Event::Filled(filled) => {
+            desk.filled(filled);
+            Next::Go
+        }
         Event::Redraw => Next::Go,
         Event::Repaint => return Taken::Anew,
         Event::End => return Taken::Last,
@@ -204,10 +209,7 @@ pub fn draw(buf: &mut Buffer, area: Rect, view: &View, theme: Theme) -> Option<P
             pages::help(buf, body, help, view.scroll, theme);
             None
         }
-        (None, PageView::Worklist(list)) => {
-            pages::worklist(buf, body, list, theme);
-            None
-        }
+        (None, PageView::Worklist(list)) => worklist::draw(buf, body, list, theme),
         (None, PageView::Questions(page)) => questions::draw(buf, body, page, theme),
         (None, PageView::Findings(page)) => {
             pages::findings(buf, body, page, view.scroll, theme);

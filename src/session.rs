@@ -19,19 +19,17 @@ mod typed;
 pub mod units_line;
 pub mod view;
 mod whatif;
+mod worklist;
 
-use jiff::Timestamp;
 use jiff::civil::Date;
 
-use crate::case::Units;
 use crate::case::coming::Part;
 use crate::case::decision::Matter;
 use crate::case::instruction::Instruction;
 use crate::fact::{FactId, Spot};
-use crate::judge::Verdict;
 use crate::phrase::prompts as said;
-use crate::state::CaseState;
 use crate::tooth::Notation;
+use crate::worklist::WorkItem;
 
 pub use command::{Command, Context};
 pub use effect::{Effect, Moment};
@@ -40,27 +38,7 @@ pub use inspection::{Doubted, Inspection, Takes, Ways};
 pub use keymap::Keymap;
 pub use taps::Taps;
 pub use tour::Tour;
-
-/// A line of the worklist.
-#[derive(Clone, PartialEq, Debug)]
-pub struct WorkItem {
-    /// The case's number.
-    pub number: String,
-    /// Its restorations, or `None` if its journal cannot be read.
-    pub units: Option<Units>,
-    /// Its verdict.
-    pub verdict: Option<Verdict>,
-    /// How far it is.
-    pub state: Option<CaseState>,
-    /// What it is expected to come to once what was agreed has come in.
-    pub expected: Option<Verdict>,
-    /// How many of its restorations are not covered.
-    pub not_covered: usize,
-    /// How many questions that come up are unanswered.
-    pub left: usize,
-    /// When it was last worked on.
-    pub last: Timestamp,
-}
+pub use worklist::{Listing, WINDOW};
 
 /// The page that is shown.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -84,6 +62,8 @@ pub enum Page {
 /// A line that is being typed.
 #[derive(Clone, PartialEq, Debug)]
 pub enum Prompt {
+    /// The words that filter the list of cases.
+    Filter,
     /// The number of a new case.
     Number,
     /// The units of a new case with this number.
@@ -114,9 +94,11 @@ pub struct Session {
     pub taps: Taps,
     /// The page.
     pub page: Page,
-    /// The cases.
+    /// The cases, as far as they are here.
     pub worklist: Vec<WorkItem>,
-    /// The marked case.
+    /// What of the list is here, and how it was asked for.
+    pub listing: Listing,
+    /// The marked case, by its place among those that are here.
     pub marked: usize,
     /// The case under inspection.
     pub inspection: Option<Inspection>,
@@ -167,6 +149,7 @@ impl Session {
             taps: Taps::default(),
             page: Page::Worklist,
             worklist: Vec::new(),
+            listing: Listing::default(),
             marked: 0,
             inspection: None,
             prompt: None,
@@ -206,12 +189,6 @@ impl Session {
         self.call = call::CallState::default();
     }
 
-    /// Fills the worklist.
-    pub fn list(&mut self, items: Vec<WorkItem>) {
-        self.worklist = items;
-        self.marked = self.marked.min(self.worklist.len().saturating_sub(1));
-    }
-
     /// Returns what keys mean now.
     pub fn context(&self) -> Context {
         if self.search.is_some() {
@@ -224,6 +201,7 @@ impl Session {
     fn context_beneath(&self) -> Context {
         match (self.help, &self.prompt) {
             (true, _) => Context::Help,
+            (false, Some((Prompt::Filter, _))) => Context::Filter,
             (false, Some(_)) => Context::Prompt,
             (false, None) => self.context_of_page(),
         }
@@ -273,7 +251,7 @@ impl Session {
                 return self.call_digit(c, moment);
             }
             let typed = match context {
-                Context::Prompt => true,
+                Context::Prompt | Context::Filter => true,
                 Context::Find => {
                     self.find_char(c);
                     return Vec::new();
@@ -290,7 +268,9 @@ impl Session {
                 self.find_char(' ');
                 Vec::new()
             }
-            None if key == "space" && (context == Context::Prompt || self.types(' ')) => {
+            None if key == "space"
+                && (matches!(context, Context::Prompt | Context::Filter) || self.types(' ')) =>
+            {
                 self.type_char(' ', moment)
             }
             None => Vec::new(),
@@ -312,6 +292,9 @@ impl Session {
     }
 
     fn type_char(&mut self, c: char, moment: &Moment) -> Vec<Effect> {
+        if matches!(self.prompt, Some((Prompt::Filter, _))) {
+            return self.type_filter(c.encode_utf8(&mut [0; 4]));
+        }
         if let Some((prompt, line)) = &mut self.prompt {
             if !matches!(prompt, Prompt::Sure(..)) && !c.is_control() && line.chars().count() < 200
             {
@@ -362,7 +345,9 @@ impl Session {
                 let all = Notation::all();
                 let now = all.iter().position(|n| *n == self.notation).unwrap_or(0);
                 self.notation = all.get((now + 1) % all.len()).copied().unwrap_or_default();
-                return Vec::new();
+                // A word of the filter may be another tooth now.
+                let relists = self.page == Page::Worklist && !self.listing.filter.is_empty();
+                return relists.then_some(Effect::List).into_iter().collect();
             }
             Command::Leave => return self.leave(),
             Command::Back => return self.back(),
@@ -372,11 +357,17 @@ impl Session {
             Command::NextHits => self.turn_hits(true),
             Command::PreviousHits => self.turn_hits(false),
             Command::EraseLine if self.search.is_some() => self.erase_search(),
+            Command::EraseLine if matches!(self.prompt, Some((Prompt::Filter, _))) => {
+                return self.erase_filter();
+            }
             Command::EraseLine => {
                 if let Some((_, line)) = &mut self.prompt {
                     line.pop();
                 }
                 return Vec::new();
+            }
+            Command::PageDown | Command::PageUp if self.is_on_the_list() => {
+                return self.move_mark(command == Command::PageDown, 10);
             }
             Command::PageDown => self.scroll = self.scroll.saturating_add(10),
             Command::PageUp => self.scroll = self.scroll.saturating_sub(10),
@@ -430,16 +421,13 @@ impl Session {
             Command::Try => self.begin_trial(),
             Command::KeepTrial => return self.keep_trial(moment),
             Command::Questions | Command::ToQuestions => self.show_questions(),
+            Command::Print if self.page == Page::Worklist => return self.print_picked(),
             Command::Print => return vec![Effect::Print],
-            Command::OpenCase => {
-                let item = self.worklist.get(self.marked);
-                return item
-                    .map(|item| Effect::Open {
-                        number: item.number.clone(),
-                    })
-                    .into_iter()
-                    .collect();
-            }
+            Command::Filter => self.begin_filter(),
+            Command::KeepFilter => self.prompt = None,
+            Command::Sort => return self.next_order(),
+            Command::Pick => return self.pick_case(),
+            Command::OpenCase => return self.open_marked(),
             Command::NewCase => self.prompt = Some((Prompt::Number, String::new())),
             Command::EditUnits => {
                 if let Some(inspection) = &self.inspection {
@@ -450,12 +438,20 @@ impl Session {
             Command::Up | Command::Down if self.search.is_some() => {
                 self.mark_hit(command == Command::Down);
             }
+            Command::Up | Command::Down if self.is_on_the_list() => {
+                return self.move_mark(command == Command::Down, 1);
+            }
             Command::Up | Command::Down if self.page != Page::Questions || self.help => {
                 self.scroll_by(command == Command::Down);
             }
             other => return self.inspect(other, moment),
         }
         Vec::new()
+    }
+
+    /// Whether keys move the mark of the list of cases.
+    fn is_on_the_list(&self) -> bool {
+        self.page == Page::Worklist && !self.help && self.search.is_none()
     }
 
     fn scroll_by(&mut self, down: bool) {
@@ -467,9 +463,6 @@ impl Session {
             }
         };
         match (self.help, self.page) {
-            (false, Page::Worklist) => {
-                self.marked = step(self.marked, self.worklist.len().saturating_sub(1))
-            }
             (false, Page::Findings) => {
                 let last = self
                     .inspection

@@ -22,6 +22,8 @@ use std::ops::ControlFlow;
 use std::path::{Path, PathBuf};
 use std::time::Duration;
 
+use jiff::Timestamp;
+use jiff::civil::Date;
 use rusqlite::{Connection, ErrorCode, TransactionBehavior};
 use tempfile::TempDir;
 
@@ -350,33 +352,57 @@ impl Store for Sqlite {
         Ok(rows::cases(&self.conn)?)
     }
 
-    fn work(&self, ask: &WorkAsk, now: &Freshness) -> Kept<Vec<Listed>> {
-        Ok(work::list(&self.conn, ask, now)?)
+    fn work(
+        &self,
+        ask: &WorkAsk,
+        now: &Freshness,
+        each: &mut dyn FnMut(Listed) -> ControlFlow<()>,
+    ) -> Kept<()> {
+        Ok(work::list(&self.conn, ask, now, each)?)
+    }
+
+    fn place_of(&self, number: &str, ask: &WorkAsk) -> Kept<Option<usize>> {
+        Ok(work::place_of(&self.conn, number, ask)?)
+    }
+
+    fn last_of(&self, number: &str) -> Kept<Option<Timestamp>> {
+        Ok(work::last_of(&self.conn, number)?)
     }
 
     fn count(&self) -> Kept<(usize, usize)> {
         Ok(work::count(&self.conn)?)
     }
 
+    fn count_first_and_late(&self, today: Date) -> Kept<(usize, usize)> {
+        Ok(work::first_and_late(&self.conn, today)?)
+    }
+
+    fn count_stale(&self, now: &Freshness) -> Kept<usize> {
+        Ok(work::count_stale(&self.conn, now)?)
+    }
+
     fn stale(&self, now: &Freshness, most: usize) -> Kept<Vec<String>> {
         Ok(work::stale(&self.conn, now, most)?)
     }
 
-    fn put_work(&mut self, row: &WorkRow) -> Kept<bool> {
+    fn put_work(&mut self, rows: &[WorkRow]) -> Kept<Vec<String>> {
         if self.about.read_only {
             return Err(StoreError::ReadOnly);
         }
-        let stream = Stream::Case(row.number.clone());
         let tx = self
             .conn
             .transaction_with_behavior(TransactionBehavior::Immediate)?;
-        let head = rows::ends(&tx, &stream)?.head;
-        if head.map(|head| head.count) != Some(row.entries) {
-            return Ok(false);
+        let mut kept = Vec::new();
+        for row in rows {
+            let stream = Stream::Case(row.number.clone());
+            let head = rows::ends(&tx, &stream)?.head;
+            if head.map(|head| head.count) == Some(row.entries) {
+                work::keep(&tx, row)?;
+                kept.push(row.number.clone());
+            }
         }
-        work::keep(&tx, row)?;
         tx.commit()?;
-        Ok(true)
+        Ok(kept)
     }
 
     fn own_damage(&self) -> Kept<Vec<String>> {

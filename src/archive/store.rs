@@ -9,6 +9,9 @@ use std::ops::ControlFlow;
 use std::path::Path;
 use std::time::Duration;
 
+use jiff::Timestamp;
+use jiff::civil::Date;
+
 use super::chain::{Hash, NONE};
 use super::{ArchiveError, CaseRow, Freshness, Listed, WorkAsk, WorkRow};
 
@@ -251,17 +254,35 @@ pub(super) trait Store: Send + Debug {
     /// Lists the cases, in no order.
     fn cases(&self) -> Kept<Vec<CaseRow>>;
 
-    /// Returns rows of the worklist.
-    fn work(&self, ask: &WorkAsk, now: &Freshness) -> Kept<Vec<Listed>>;
+    /// Gives rows of the worklist one by one, as they are at one moment, until `each` breaks off.
+    fn work(
+        &self,
+        ask: &WorkAsk,
+        now: &Freshness,
+        each: &mut dyn FnMut(Listed) -> ControlFlow<()>,
+    ) -> Kept<()>;
+
+    /// Returns how many rows of the worklist stand before a case, or `None` if it is not among them.
+    fn place_of(&self, number: &str, ask: &WorkAsk) -> Kept<Option<usize>>;
+
+    /// Returns when a case was last written to, or `None` if there is no such case.
+    fn last_of(&self, number: &str) -> Kept<Option<Timestamp>>;
 
     /// Counts the rows of the worklist: all, and those in which something is left to do.
     fn count(&self) -> Kept<(usize, usize)>;
 
+    /// Counts the cases in which something is left to do: those whose turn comes first, and those that are late.
+    fn count_first_and_late(&self, today: Date) -> Kept<(usize, usize)>;
+
+    /// Counts the cases whose row has to be made anew.
+    fn count_stale(&self, now: &Freshness) -> Kept<usize>;
+
     /// Returns the numbers of cases whose row has to be made anew, the one last written to first.
     fn stale(&self, now: &Freshness, most: usize) -> Kept<Vec<String>>;
 
-    /// Keeps a row of the worklist, unless the case has been written to since it was made; returns whether it was kept.
-    fn put_work(&mut self, row: &WorkRow) -> Kept<bool>;
+    /// Keeps rows of the worklist in one transaction, but none whose case has been written to since it was made; returns
+    /// the numbers of those that were kept.
+    fn put_work(&mut self, rows: &[WorkRow]) -> Kept<Vec<String>>;
 
     /// Returns what the engine itself finds wrong with its files, as sentences.
     fn own_damage(&self) -> Kept<Vec<String>>;

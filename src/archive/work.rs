@@ -2,6 +2,8 @@
 //!
 //! What a row says of a case is for whoever judges; here it is kept, looked through and put in order.
 
+use std::ops::ControlFlow;
+
 use jiff::Timestamp;
 use jiff::civil::Date;
 
@@ -93,7 +95,45 @@ impl Archive {
     /// # Errors
     /// The system failed.
     pub fn work(&self, ask: &WorkAsk, now: &Freshness) -> Result<Vec<Listed>, ArchiveError> {
-        self.store.work(ask, now).map_err(|error| self.said(error))
+        let mut rows = Vec::new();
+        self.each_work(ask, now, &mut |row| {
+            rows.push(row);
+            ControlFlow::Continue(())
+        })?;
+        Ok(rows)
+    }
+
+    /// Gives rows of the worklist one by one, as they are at one moment, until `each` breaks off.
+    ///
+    /// # Errors
+    /// The system failed.
+    pub fn each_work(
+        &self,
+        ask: &WorkAsk,
+        now: &Freshness,
+        each: &mut dyn FnMut(Listed) -> ControlFlow<()>,
+    ) -> Result<(), ArchiveError> {
+        let read = self.store.work(ask, now, each);
+        read.map_err(|error| self.said(error))
+    }
+
+    /// Returns how many rows stand before a case in the order and through the filter of `ask`, or `None` if the case is not
+    /// among them.
+    ///
+    /// # Errors
+    /// The system failed.
+    pub fn place_of(&self, number: &str, ask: &WorkAsk) -> Result<Option<usize>, ArchiveError> {
+        let found = self.store.place_of(number, ask);
+        found.map_err(|error| self.said(error))
+    }
+
+    /// Returns when a case was last written to, as its row has it, or `None` if it has none.
+    ///
+    /// # Errors
+    /// The system failed.
+    pub fn last_of(&self, number: &str) -> Result<Option<Timestamp>, ArchiveError> {
+        let found = self.store.last_of(number);
+        found.map_err(|error| self.said(error))
     }
 
     /// Counts the cases: all of them, and those in which something is left to do.
@@ -102,6 +142,26 @@ impl Archive {
     /// The system failed.
     pub fn count(&self) -> Result<(usize, usize), ArchiveError> {
         self.store.count().map_err(|error| self.said(error))
+    }
+
+    /// Counts the cases in which something is left to do: those that come first in the day's order (their turn begins with
+    /// `0`), and those whose turn names a day before today.
+    ///
+    /// # Errors
+    /// The system failed.
+    pub fn count_first_and_late(&self, today: Date) -> Result<(usize, usize), ArchiveError> {
+        let counted = self.store.count_first_and_late(today);
+        counted.map_err(|error| self.said(error))
+    }
+
+    /// Counts the cases whose row has to be made anew.
+    ///
+    /// # Errors
+    /// The system failed.
+    pub fn count_stale(&self, now: &Freshness) -> Result<usize, ArchiveError> {
+        self.store
+            .count_stale(now)
+            .map_err(|error| self.said(error))
     }
 
     /// Returns the numbers of cases whose row has to be made anew, the one last written to first.
@@ -120,10 +180,19 @@ impl Archive {
     /// # Errors
     /// The system failed.
     pub fn put_work(&mut self, row: &WorkRow) -> Result<bool, ArchiveError> {
+        Ok(!self.put_all_work(std::slice::from_ref(row))?.is_empty())
+    }
+
+    /// Keeps rows in one transaction, but none whose case has been written to since it was made; returns the numbers of
+    /// those that were kept. An archive that can be read only keeps none.
+    ///
+    /// # Errors
+    /// The system failed.
+    pub fn put_all_work(&mut self, rows: &[WorkRow]) -> Result<Vec<String>, ArchiveError> {
         if self.store.about().read_only {
-            return Ok(false);
+            return Ok(Vec::new());
         }
-        let kept = self.store.put_work(row);
+        let kept = self.store.put_work(rows);
         kept.map_err(|error| self.said(error))
     }
 }

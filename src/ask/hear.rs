@@ -43,6 +43,9 @@ pub(super) fn hear(session: &Session, view: &View, line: &str) -> Heard {
     if line.is_empty() && session.is_asked_back() {
         return Heard::Own(Own::Again);
     }
+    if line.is_empty() && session.context() == Context::Filter {
+        return Heard::Command(Command::KeepFilter);
+    }
     if line.is_empty() {
         return match enter(session.context()) {
             Some(command) => Heard::Command(command),

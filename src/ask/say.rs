@@ -4,7 +4,8 @@ use super::words;
 use crate::case::decision::Matter;
 use crate::fact::Spot;
 use crate::phrase::pages::cells::{Cell, CellState, UnitShown, cell, here};
-use crate::phrase::pages::{self, ask as said, options as columns};
+use crate::phrase::pages::worklist as of_list;
+use crate::phrase::pages::{self, ask as said, lines as typed, options as columns};
 use crate::phrase::{CAUTION_SHORT, DISLODGEMENT_CAUTION, words as bench};
 use crate::session::view::{CallView, FindingLine, FindingsView, Header};
 use crate::session::view::{
@@ -167,19 +168,52 @@ pub(super) fn parts(session: &Session, view: &View) -> Vec<Said> {
 }
 
 fn worklist(list: &WorklistView) -> Vec<Said> {
-    let mut lines: Vec<String> = Vec::new();
+    let counts = list.counts;
+    let mut lines = vec![
+        of_list::counts(counts.to_call, counts.late, counts.open, counts.all),
+        list.order.to_owned(),
+    ];
+    lines.extend(list.progress.clone());
+    if !list.filter.is_empty() {
+        lines.push(of_list::filter(&list.filter));
+        lines.extend(list.found.map(of_list::found));
+    }
+    if list.picked > 0 {
+        lines.push(of_list::selected(list.picked));
+    }
     if list.rows.is_empty() {
         lines.extend(list.empty.iter().cloned());
     }
-    for (number, row) in (1..).zip(&list.rows) {
-        let line = pages::listed(&[&row.number, &row.units, row.result(), &row.rest()]);
-        lines.push(said::numbered(number, &line));
+    for (number, row) in (list.first + 1..).zip(&list.rows) {
+        let mut line = vec![row.number.clone(), row.units.clone()];
+        line.extend([row.state.clone(), row.result.clone()]);
+        let named = [
+            (of_list::DUE, &row.due),
+            (of_list::DENTIST, &row.dentist),
+            (of_list::WITH, &row.who),
+            (of_list::LAST, &row.last),
+        ];
+        let named = named.into_iter().filter(|(_, text)| !text.is_empty());
+        line.extend(named.map(|(head, text)| of_list::column(head, text)));
+        line.extend(row.picked.then(|| of_list::PICKED.to_owned()));
+        let line: Vec<&str> = line.iter().map(String::as_str).collect();
+        lines.push(said::numbered(number, &pages::listed(&line)));
     }
     lines.push(CAUTION_SHORT.to_owned());
     let mut parts = vec![Said::of(About::Worklist, lines)];
     if let Some(row) = list.rows.get(list.marked) {
-        let line = said::marked_case(list.marked + 1, &row.number);
-        parts.push(Said::of(About::MarkedCase, vec![line]));
+        let number = list.first + list.marked + 1;
+        let mut lines = vec![said::marked_case(number, &row.number)];
+        lines.extend(list.about.clone());
+        parts.push(Said::of(About::MarkedCase, lines));
+    }
+    if list.typing {
+        let what = typed::FILTER.to_owned();
+        let mut lines = vec![what.clone(), typed::FILTER_SAID.to_owned()];
+        if !list.filter.is_empty() {
+            lines.push(said::now(&list.filter));
+        }
+        parts.push(Said::asking(About::Prompt(what), lines));
     }
     parts
 }
@@ -447,7 +481,9 @@ pub(super) fn help(session: &Session) -> Vec<String> {
         Context::Answer => said::IN_AN_ANSWER,
         Context::Worklist | Context::Findings | Context::Options => said::AT_A_LIST,
         Context::Find => said::IN_FINDING,
-        Context::Prompt | Context::Summary | Context::Picture | Context::Help => &[],
+        Context::Prompt | Context::Filter | Context::Summary | Context::Picture | Context::Help => {
+            &[]
+        }
     };
     lines.extend(own.iter().map(|line| (*line).to_owned()));
     lines.extend(words::help(session));

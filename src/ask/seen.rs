@@ -8,7 +8,7 @@ use crate::fact::{Spot, Value};
 use crate::phrase::pages::ask as said;
 use crate::session::call::CallState;
 use crate::session::view::{FindingLine, GoneLine, View};
-use crate::session::{Page, Prompt, Search, Session};
+use crate::session::{Listing, Page, Prompt, Search, Session};
 use crate::tooth::Notation;
 
 /// A value with its instrument.
@@ -40,6 +40,7 @@ pub(super) struct PageState {
     prompt: Option<(Prompt, String)>,
     cursor: Option<Spot>,
     marks: (usize, usize, usize),
+    listing: Listing,
     call: CallState,
     search: Option<Search>,
     notation: Notation,
@@ -66,6 +67,11 @@ impl Seen {
                 prompt: session.prompt.clone(),
                 cursor: open.and_then(|i| i.cursor()).cloned(),
                 marks: (session.marked, session.finding, session.option),
+                // How far reading is changes by itself.
+                listing: Listing {
+                    progress: None,
+                    ..session.listing.clone()
+                },
                 call: session.call.clone(),
                 search: session.search.clone(),
                 notation: session.notation,

@@ -412,7 +412,7 @@ impl Case {
 }
 
 /// Something that has still to come in: one thing, whatever it was agreed for.
-#[derive(Clone, PartialEq, Debug)]
+#[derive(Clone, PartialEq, Debug, Serialize, Deserialize)]
 pub struct Awaited {
     /// What.
     pub part: Part,

@@ -55,7 +55,7 @@ pub struct CaseEvent {
 }
 
 /// How far a restoration is. The first that holds.
-#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug, Serialize, Deserialize)]
 pub enum State {
     /// A question to the dentist is to be asked, or what was asked for was declined.
     ToCall,

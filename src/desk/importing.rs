@@ -36,7 +36,9 @@ impl Desk {
             who: self.who.clone(),
         };
         let entries = entries(case, &opening, fresh);
-        self.archive.append(&case.number, &entries)?;
+        let row = self.row_of_new(&entries);
+        self.archive
+            .append_beside(&case.number, &entries, row.as_ref())?;
         Ok(())
     }
 }

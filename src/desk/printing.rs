@@ -9,16 +9,57 @@ use crate::derive::Facts;
 use crate::error::{Error, Trouble};
 use crate::files::{free_stem, make_folder, name_of, path_of, write_new};
 use crate::judge::doubt::doubt;
+use crate::options::{CaseOption, case_options};
 use crate::phrase::Phrase;
 use crate::phrase::prompts::desk as prompts;
 use crate::print::{Beside, Format, Imprint, Sheet, Told, print};
-use crate::session::Moment;
+use crate::session::{Inspection, Moment};
+use crate::text::clean;
 
 impl Desk {
     pub(super) fn print(&mut self, moment: &Moment) -> Result<(), Error> {
         let Some(inspection) = &self.session.inspection else {
             return Ok(());
         };
+        let ways = inspection.ways.as_ref().map(|ways| ways.singles.as_slice());
+        let shown = self.print_one(inspection, ways, moment)?;
+        self.session.notice = Some(prompts::printed(&shown.display()));
+        Ok(())
+    }
+
+    /// Prints each of these cases as the one under inspection is printed.
+    pub(super) fn print_cases(&mut self, numbers: &[String], moment: &Moment) -> Result<(), Error> {
+        let mut shown = None;
+        for number in numbers {
+            let printed = self.inspection_of(number).and_then(|inspection| {
+                let facts = inspection.facts();
+                let ways = case_options(inspection.flow(), &facts, inspection.judgement());
+                self.print_one(&inspection, Some(&ways), moment)
+            });
+            // Those that were written stay picked no longer, so that the rest can be tried again.
+            match printed {
+                Ok(path) => shown = Some(path),
+                Err(mut error) => {
+                    error.sentence = prompts::not_printed(&clean(number), &error.sentence);
+                    return Err(error);
+                }
+            }
+            self.session.listing.picked.remove(number);
+        }
+        self.session.notice = shown.map(|path| match numbers.len() {
+            1 => prompts::printed(&path.display()),
+            count => prompts::printed_cases(count, &self.prints.display()),
+        });
+        Ok(())
+    }
+
+    /// Prints a case; returns the path of its files without an ending.
+    fn print_one(
+        &self,
+        inspection: &Inspection,
+        ways: Option<&[CaseOption]>,
+        moment: &Moment,
+    ) -> Result<PathBuf, Error> {
         let facts = Facts::of(inspection.flow(), inspection.case());
         let phrase = Phrase {
             flow: inspection.flow(),
@@ -39,7 +80,7 @@ impl Desk {
             phrase,
             beside: Beside {
                 instructions: &instructions,
-                ways: inspection.ways.as_ref().map(|ways| ways.singles.as_slice()),
+                ways,
                 today: self.session.today,
                 imprint: Imprint {
                     laboratory: Some(&self.laboratory),
@@ -57,9 +98,7 @@ impl Desk {
             ".html".to_owned(),
             in_format(told, &Sheet::ALL, Format::Html)?,
         ));
-        let written = write_set(&self.prints, &inspection.case().number, &texts)?;
-        self.session.notice = Some(prompts::printed(&written.display()));
-        Ok(())
+        write_set(&self.prints, &inspection.case().number, &texts)
     }
 }
 

@@ -199,7 +199,7 @@ pub const NOTATION: Words = words(
 /// Name and sentence of the command `print`.
 pub const PRINT: Words = words(
     "print",
-    "Save every sheet as text, and all of them as one HTML file, in the current folder.",
+    "Save every sheet as text, and all of them as one HTML file, in the current folder; on the worklist, of each selected case.",
 );
 
 /// Name and sentence of the command `open-case`.
@@ -207,6 +207,24 @@ pub const OPEN_CASE: Words = words("open", "Open the marked case.");
 
 /// Name and sentence of the command `new-case`.
 pub const NEW_CASE: Words = words("new case", "Start a new case.");
+
+/// Name and sentence of the command `filter`.
+pub const FILTER: Words = words(
+    "filter",
+    "Filter the list by words: number, tooth, material, dentist, state, who has it, findings.",
+);
+
+/// Name and sentence of the command `keep-filter`.
+pub const KEEP_FILTER: Words = words("keep", "Keep the filter and go back to the list.");
+
+/// Name and sentence of the command `sort`.
+pub const SORT: Words = words(
+    "sort",
+    "Sort by what comes next, last worked on, number, dentist, or who has it.",
+);
+
+/// Name and sentence of the command `pick`.
+pub const PICK: Words = words("pick", "Select or deselect the marked case for printing.");
 
 /// Name and sentence of the command `accept`.
 pub const ACCEPT: Words = words("save", "Save the line.");
@@ -257,6 +275,9 @@ pub const HELP: Words = words("help", "Show what to look at and why, and the key
 pub mod title {
     /// The title of the list of cases.
     pub const WORKLIST: &str = "worklist";
+
+    /// The title of the filter of the list of cases.
+    pub const FILTER: &str = "filtering the worklist";
 
     /// The title of a line that is being typed.
     pub const PROMPT: &str = "typing a line";

@@ -13,8 +13,7 @@ pub mod options;
 pub mod picture;
 pub mod questions;
 pub mod screen;
-
-use jiff::civil::Date;
+pub mod worklist;
 
 use super::{Phrase, verdict, words};
 use crate::case::life::State;
@@ -22,15 +21,6 @@ use crate::case::{CaseUnit, Role};
 use crate::flow::Level;
 use crate::judge::{CaseResult, Verdict};
 use crate::tooth::Notation;
-
-/// Stands over the worklist.
-pub const WORKLIST: &str = "casepan: cases on the bench";
-
-/// Says, on an empty worklist, which key starts a case. The key is filled in.
-pub const FIRST_CASE: &str = "No case yet. {new-case} starts one.";
-
-/// Says, on an empty worklist, how to see a sample case.
-pub const SAMPLE: &str = "`casepan demo` opens a sample case.";
 
 /// Stands in the header for the material while none is named.
 pub const NO_MATERIAL: &str = "no material yet";
@@ -109,38 +99,6 @@ pub fn state(
             Some(outcome) => format!("{state_words}, expected ~{}", words::outcome(outcome)),
         }),
         _ => Some(format!("{result}, {state_words}")),
-    }
-}
-
-/// Says the result of a case in the worklist, or that the case cannot be read.
-pub fn worklist_result(verdict: Option<Verdict>) -> &'static str {
-    verdict.map_or(super::faults::archive::CANNOT_BE_READ, |verdict| {
-        words::outcome(verdict.outcome())
-    })
-}
-
-/// Says how many questions of a case are left, in the worklist.
-pub fn questions_left(left: usize) -> String {
-    match left {
-        0 => "all answered".to_owned(),
-        n => super::states::questions_to_do(n).unwrap_or_default(),
-    }
-}
-
-/// Says how far a case is, in the worklist: its state with what is awaited, and by when.
-pub fn far(state_words: &str, due: Option<Date>, is_late: bool) -> String {
-    match due {
-        Some(_) if is_late => format!("{state_words}, late"),
-        Some(due) => format!("{state_words}, due {}", words::day_in_words(due)),
-        None => state_words.to_owned(),
-    }
-}
-
-/// Adds to what is left of a case how many of its restorations are not covered.
-pub fn left_and_not_covered(left: &str, not_covered: usize, restorations: usize) -> String {
-    match words::some_not_covered(not_covered, restorations) {
-        Some(other) => format!("{left}, {other}"),
-        None => left.to_owned(),
     }
 }
 

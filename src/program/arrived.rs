@@ -97,7 +97,7 @@ pub(super) fn became(
     }
     if let Some(next) = goes_on {
         let archive = Archive::open_existing(&archive_path(cli)?)?;
-        if !archive.cases()?.iter().any(|row| row.number == next) {
+        if archive.end_of(next)?.is_none() {
             writeln!(out, "{}", says::no_case_yet(next))?;
         }
     }

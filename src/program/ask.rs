@@ -35,7 +35,7 @@ pub(super) fn carry_out(
             Trouble::NoInput => error.hint(says::NO_CASE_HINT),
             _ => error,
         })?,
-        (None, _) => desk(cli, Archive::open(&archive_path(cli)?)?)?,
+        (None, _) => listed(cli)?,
     };
     desk.session.single = case.is_some();
     let lab = crate::settings::laboratory(&super::settings::folder(cli))?;
@@ -61,6 +61,14 @@ pub(super) fn carry_out(
     told(&ended, goes_on)
 }
 
+/// Opens the worklist: what is said of it first is read first, the rest beside.
+fn listed(cli: &Cli) -> Result<Desk, Error> {
+    let mut desk = desk(cli, Archive::open(&archive_path(cli)?)?)?;
+    desk.show_worklist()?;
+    desk.fill_apart(drop)?;
+    Ok(desk)
+}
+
 fn opened(cli: &Cli, case: &str) -> Result<Desk, Error> {
     let mut desk = desk(cli, Archive::open_existing(&archive_path(cli)?)?)?;
     desk.open(case)?;
@@ -75,7 +83,7 @@ fn made(cli: &Cli, case: &str, (line, sure): (&str, bool)) -> Result<Desk, Error
     let units: Units = read(line, notation)
         .map_err(|why| bad(format!("--units: {why}")).hint(says::UNITS_HINT))?;
     let mut desk = desk(cli, Archive::open(&archive_path(cli)?)?)?;
-    let is_new = !desk.session.worklist.iter().any(|item| item.number == case);
+    let is_new = !desk.has(case)?;
     if !sure {
         if is_new && looks_like_name(case) {
             return Err(bad(says::looks_like_name(case)).hint(says::LOOKS_LIKE_NAME_HINT));
@@ -88,17 +96,18 @@ fn made(cli: &Cli, case: &str, (line, sure): (&str, bool)) -> Result<Desk, Error
             return Err(bad(format!("--units: {other}")).hint(says::AMBIGUOUS_HINT));
         }
     }
-    match desk
+    if is_new {
+        desk.create(case, units, &moment())?;
+        return Ok(desk);
+    }
+    desk.open(case)?;
+    let own = desk
         .session
-        .worklist
-        .iter()
-        .find(|item| item.number == case)
-    {
-        None => desk.create(case, units, &moment())?,
-        Some(item) if item.units.as_ref().is_none_or(|own| *own == units) => desk.open(case)?,
-        Some(_) => {
-            return Err(bad(says::other_units(case)).hint(says::OTHER_UNITS_HINT));
-        }
+        .inspection
+        .as_ref()
+        .map(|own| &own.case().units);
+    if own.is_some_and(|own| *own != units) {
+        return Err(bad(says::other_units(case)).hint(says::OTHER_UNITS_HINT));
     }
     Ok(desk)
 }

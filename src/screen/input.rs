@@ -1,6 +1,6 @@
 //! Keys of the terminal by the names of the command table.
 
-use crate::desk::{Tried, Weighed};
+use crate::desk::{Filled, Tried, Weighed};
 use crossterm::event::{Event as TerminalEvent, KeyCode, KeyEventKind, KeyModifiers};
 
 /// What the loop is woken by.
@@ -14,6 +14,8 @@ pub enum Event {
     Weighed(Weighed),
     /// Options were worked out.
     Tried(Tried),
+    /// Cases of the worklist were read.
+    Filled(Filled),
     /// The window has another size.
     Redraw,
     /// Somebody else may have drawn on the terminal: everything is drawn anew.

@@ -1,74 +1,14 @@
-//! Worklist, findings, summary, help, the typed line.
+//! Findings, summary, help, the typed line.
 
 use ratatui::buffer::Buffer;
 use ratatui::layout::{Position, Rect};
 use ratatui::style::Style;
 
-use super::pen::{below, end_of, put, put_at, put_right, split_bottom, split_left, wrap};
+use super::pen::{below, end_of, put, put_at, put_right, split_left, wrap};
 use super::picture::plates;
 use super::theme::{TextRole, Theme};
-use crate::phrase::{CAUTION_SHORT, DISLODGEMENT_CAUTION, pages as said, words};
-use crate::session::view::{FindingsView, HelpView, SummaryLine, WorklistView};
-
-pub(super) fn worklist(buf: &mut Buffer, area: Rect, list: &WorklistView, theme: Theme) {
-    put(buf, area, 0, said::WORKLIST, theme.style(TextRole::Heading));
-    put_right(
-        buf,
-        area,
-        0,
-        &said::in_notation(list.notation),
-        theme.style(TextRole::Dim),
-    );
-    let (body, caution) = split_bottom(below(area, 2), 2);
-    put(buf, caution, 1, CAUTION_SHORT, theme.style(TextRole::Dim));
-    if list.rows.is_empty() {
-        for (row, line) in (0..).zip(&list.empty) {
-            put(buf, body, row, line, theme.style(TextRole::Text));
-        }
-        return;
-    }
-    let height = usize::from(body.height).max(1);
-    let offset = (list.marked + 1).saturating_sub(height);
-    let narrow = body.width < 72;
-    for (row, (index, case)) in (0u16..).zip(list.rows.iter().enumerate().skip(offset).take(height))
-    {
-        let marked = index == list.marked;
-        let style = theme.style(if marked {
-            TextRole::Present
-        } else {
-            TextRole::Text
-        });
-        if marked {
-            put(buf, body, row, &" ".repeat(usize::from(body.width)), style);
-        }
-        let result_style = match case.level() {
-            _ if marked => style,
-            Some(level) => theme.level(level),
-            None => theme.style(TextRole::Heading),
-        };
-        let column = |from: u16, to: u16| Rect {
-            x: body.x + from,
-            width: to.saturating_sub(from + 1),
-            ..body
-        };
-        if narrow {
-            let middle = body.width / 2;
-            put(buf, column(0, middle), row, &case.number, style);
-            put(
-                buf,
-                column(middle, body.width + 1),
-                row,
-                case.result(),
-                result_style,
-            );
-        } else {
-            put(buf, column(0, 20), row, &case.number, style);
-            put(buf, column(20, 44), row, &case.units, style);
-            put(buf, column(44, 60), row, case.result(), result_style);
-            put(buf, column(60, body.width + 1), row, &case.rest(), style);
-        }
-    }
-}
+use crate::phrase::{DISLODGEMENT_CAUTION, pages as said, words};
+use crate::session::view::{FindingsView, HelpView, SummaryLine};
 
 /// From this width on the list of findings stands beside the marked one in full.
 const BESIDE: u16 = 110;

@@ -8,7 +8,7 @@ use std::borrow::Cow;
 use super::theme::Signs;
 use crate::phrase::pages::cells;
 use crate::session::view::{
-    CallRow, CallView, CellView, ChoiceView, FarView, FindRow, FindView, FindingLine, FindingsView,
+    CallRow, CallView, CellView, ChoiceView, FindRow, FindView, FindingLine, FindingsView,
     GoneLine, GripView, Header, HelpView, LastView, LineView, OptionLine, OptionsView, PageView,
     PanelLine, PictureView, Plate, PresentView, QuestionsView, ReadyLine, SummaryLine, UnitShown,
     UnitView, View, WallChange, WorklistRow, WorklistView,
@@ -155,9 +155,8 @@ texts! {
     View { header page help prompt notice tip keys find; context scroll }
     Header { number units material notation state_words trying; verdict not_covered state expected }
     UnitView { name; present }
-    WorklistView { rows empty notation; marked }
-    WorklistRow { number units far; verdict left not_covered restorations }
-    FarView { words; state due late }
+    WorklistView { rows empty about filter order progress notation; first more marked typing found counts picked }
+    WorklistRow { number units dentist state result due who last; verdict late picked }
     QuestionsView {
         steps lines present findings none gone open_points more_key again picture; open_count present_line to_come
     }

@@ -117,6 +117,10 @@ pub fn sit(desk: &mut Desk, theme: Theme, mut moment: impl FnMut() -> Moment) ->
     desk.weigh_apart(move |result| drop(weighed.send((None, Event::Weighed(result)))));
     let tried = sender.clone();
     desk.try_apart(move |result| drop(tried.send((None, Event::Tried(result)))));
+    if !desk.session.single {
+        let filled = sender.clone();
+        desk.fill_apart(move |result| drop(filled.send((None, Event::Filled(result)))))?;
+    }
     read_keys(sender);
     let frame = Frame::default();
     let mut terminal =

@@ -7,6 +7,8 @@ use crate::phrase::commands::{self, title};
 pub enum Context {
     /// The list of cases.
     Worklist,
+    /// Words are typed that filter the list of cases.
+    Filter,
     /// A line of text is being typed.
     Prompt,
     /// The questions of a step.
@@ -33,8 +35,9 @@ pub enum Context {
 
 impl Context {
     /// All contexts.
-    pub const ALL: [Context; 12] = [
+    pub const ALL: [Context; 13] = [
         Context::Worklist,
+        Context::Filter,
         Context::Prompt,
         Context::Questions,
         Context::AskedBack,
@@ -52,6 +55,7 @@ impl Context {
     pub fn title(self) -> &'static str {
         match self {
             Context::Worklist => title::WORKLIST,
+            Context::Filter => title::FILTER,
             Context::Prompt => title::PROMPT,
             Context::Questions => title::QUESTIONS,
             Context::AskedBack => title::ASKED_BACK,
@@ -120,14 +124,14 @@ commands! {
     OrderHere "order-here" [Answer] ["w"] ORDER_HERE;
     Tick "tick" [Answer] ["space"] TICK;
     Detail "detail" [Options] ["enter"] DETAIL;
-    Up "up" [Questions Findings Summary Call Answer Options Picture Worklist Find Help] ["up"] UP;
-    Down "down" [Questions Findings Summary Call Answer Options Picture Worklist Find Help] ["down"] DOWN;
+    Up "up" [Questions Findings Summary Call Answer Options Picture Worklist Filter Find Help] ["up"] UP;
+    Down "down" [Questions Findings Summary Call Answer Options Picture Worklist Filter Find Help] ["down"] DOWN;
     Left "left" [Questions] ["left"] LEFT;
     Right "right" [Questions] ["right"] RIGHT;
     NextStep "next-step" [Questions] ["pgdn" "n"] NEXT_STEP;
     PreviousStep "previous-step" [Questions] ["pgup" "b"] PREVIOUS_STEP;
-    PageDown "page-down" [Findings Summary Call Answer Options Picture Help] ["pgdn"] PAGE_DOWN;
-    PageUp "page-up" [Findings Summary Call Answer Options Picture Help] ["pgup"] PAGE_UP;
+    PageDown "page-down" [Worklist Filter Findings Summary Call Answer Options Picture Help] ["pgdn"] PAGE_DOWN;
+    PageUp "page-up" [Worklist Filter Findings Summary Call Answer Options Picture Help] ["pgup"] PAGE_UP;
     NextHits "next-hits" [Find] ["pgdn"] NEXT_HITS;
     PreviousHits "previous-hits" [Find] ["pgup"] PREVIOUS_HITS;
     Undo "undo" [Questions AskedBack Findings Summary Call] ["u"] UNDO;
@@ -151,16 +155,20 @@ commands! {
     Summary "summary" [Questions Findings Call Options Picture] ["e"] SUMMARY;
     EditUnits "edit-units" [Questions] ["o"] EDIT_UNITS;
     Notation "notation" [Questions Findings Summary Call Options Picture Worklist] ["t"] NOTATION;
-    Print "print" [Summary] ["p"] PRINT;
-    OpenCase "open-case" [Worklist] ["enter"] OPEN_CASE;
+    Print "print" [Summary Worklist] ["p"] PRINT;
+    OpenCase "open-case" [Worklist Filter] ["enter"] OPEN_CASE;
+    Filter "filter" [Worklist] ["f"] FILTER;
+    KeepFilter "keep-filter" [Filter] ["tab"] KEEP_FILTER;
+    Sort "sort" [Worklist] ["s"] SORT;
+    Pick "pick" [Worklist] ["space"] PICK;
     NewCase "new-case" [Worklist] ["n"] NEW_CASE;
     Accept "accept" [Prompt] ["enter"] ACCEPT;
     GoThere "go-there" [Find] ["enter"] GO_THERE;
-    EraseLine "erase-line" [Prompt Find] ["backspace"] ERASE_LINE;
-    Back "back" [Prompt Find Findings Summary Call Answer Options Picture Help Questions AskedBack] ["esc"] BACK;
+    EraseLine "erase-line" [Prompt Filter Find] ["backspace"] ERASE_LINE;
+    Back "back" [Worklist Filter Prompt Find Findings Summary Call Answer Options Picture Help Questions AskedBack] ["esc"] BACK;
     Leave "leave" [Worklist Questions AskedBack Findings Summary Call Options Picture] ["q"] LEAVE;
-    Quit "quit" [Worklist Prompt Find Questions AskedBack Findings Summary Call Answer Options Picture Help] ["ctrl-c"] QUIT;
-    Suspend "suspend" [Worklist Prompt Find Questions AskedBack Findings Summary Call Answer Options Picture Help] ["ctrl-z"] SUSPEND;
+    Quit "quit" [Worklist Filter Prompt Find Questions AskedBack Findings Summary Call Answer Options Picture Help] ["ctrl-c"] QUIT;
+    Suspend "suspend" [Worklist Filter Prompt Find Questions AskedBack Findings Summary Call Answer Options Picture Help] ["ctrl-z"] SUSPEND;
     Picture "picture" [Questions Findings Summary Options] ["g"] PICTURE;
     Find "find" [Worklist Questions Findings Summary Call Answer Options Picture Help] ["/"] FIND;
     Help "help" [Worklist Questions AskedBack Findings Summary Call Answer Options Picture] ["?"] HELP;
@@ -216,7 +224,7 @@ mod tests {
 
     #[test]
     fn no_letter_is_a_command_while_a_line_is_typed() {
-        let typed = [Context::Prompt, Context::Find];
+        let typed = [Context::Prompt, Context::Filter, Context::Find];
         for spec in COMMANDS
             .iter()
             .filter(|spec| typed.iter().any(|context| spec.contexts.contains(context)))

@@ -42,7 +42,12 @@ pub enum Effect {
         /// Its restorations.
         units: Units,
     },
-    /// Fill the worklist again.
+    /// Look whether a case with this number exists already; if so, ask for another number.
+    LookUp {
+        /// The number.
+        number: String,
+    },
+    /// Fill the worklist again: the part of it around the marked case.
     List,
     /// Remember for this archive that numbers of teeth are meant in a notation.
     Choose(Notation),
@@ -50,6 +55,8 @@ pub enum Effect {
     Agree(Instruction),
     /// Print summary and call sheet of the present case into files.
     Print,
+    /// Print the same sheets of each of these cases.
+    PrintCases(Vec<String>),
     /// Put the program into the background.
     Suspend,
     /// Leave.

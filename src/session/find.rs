@@ -237,7 +237,7 @@ impl Session {
     }
 
     fn cases_here(&self) -> Vec<Entry> {
-        let entry = |item: &super::WorkItem| Entry {
+        let entry = |item: &crate::worklist::WorkItem| Entry {
             hit: Hit {
                 to: Target::Case(item.number.clone()),
                 kind: find::CASE.to_owned(),

@@ -120,7 +120,7 @@ fn is_typed(context: Context, key: &str) -> bool {
         // Between words, also in a cell that takes a text.
         return matches!(
             context,
-            Context::Prompt | Context::Find | Context::Questions
+            Context::Prompt | Context::Filter | Context::Find | Context::Questions
         );
     }
     let mut chars = key.chars();
@@ -128,7 +128,7 @@ fn is_typed(context: Context, key: &str) -> bool {
         return false;
     };
     match context {
-        Context::Prompt | Context::Find => true,
+        Context::Prompt | Context::Filter | Context::Find => true,
         // A number, a day, or the digit of a choice.
         Context::Questions | Context::AskedBack => c.is_ascii_digit() || c == '.' || c == ',',
         Context::Call | Context::Answer => c.is_ascii_digit(),
@@ -290,7 +290,7 @@ fn on_the_pad(context: Context, key: &str) -> &'static [Command] {
         // Answers that were typed ahead may end here: none of them may go back and become another.
         "5" | "-" if context == Context::Summary => &[],
         "-" => &[Command::Back],
-        "+" => &[Command::Tick, Command::PageDown],
+        "+" => &[Command::Tick, Command::Pick, Command::PageDown],
         "2" => &[Command::Down],
         "3" => &[Command::PageDown],
         "4" => &[Command::PreviousPicture],

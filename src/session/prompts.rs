@@ -23,11 +23,14 @@ impl Session {
             match prompt {
                 Prompt::Sure(from, line, _) => self.prompt = Some((*from, line)),
                 Prompt::Answer(own) => self.answer_back(Some((own, line))),
+                Prompt::Filter => return self.empty_filter().unwrap_or_default(),
                 Prompt::Ready(fact) if !line.is_empty() => {
                     self.call.lines.insert(fact, line);
                 }
                 _ => {}
             }
+        } else if self.page == Page::Worklist && !self.listing.filter.is_empty() {
+            return self.empty_filter().unwrap_or_default();
         } else if self.call.open.is_some() && self.page == Page::Call {
             self.answer_back(None);
         } else if self.page.is_over_questions() {
@@ -85,6 +88,7 @@ impl Session {
             return Vec::new();
         }
         let kept = match &prompt {
+            Prompt::Filter => Ok(Vec::new()),
             Prompt::Number => self.take_number(text),
             Prompt::Sure(from, line, _) => self.take_sure(from, line, moment),
             Prompt::Ready(fact) => self.take_ready(fact, text, moment),
@@ -140,7 +144,10 @@ impl Session {
     fn take_number(&mut self, text: &str) -> Result<Vec<Effect>, String> {
         self.fits_number(text)?;
         self.prompt = Some((Prompt::NewUnits(text.to_owned()), String::new()));
-        Ok(Vec::new())
+        // Not every case is here.
+        Ok(vec![Effect::LookUp {
+            number: text.to_owned(),
+        }])
     }
 
     /// Accepts a line that was confirmed.

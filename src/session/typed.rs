@@ -37,6 +37,9 @@ impl Session {
             self.type_search(text);
             return Vec::new();
         }
+        if self.context() == Context::Filter {
+            return self.type_filter(text);
+        }
         if self.context() == Context::Prompt || self.types_text() {
             return text
                 .chars()

@@ -13,7 +13,7 @@ mod terms;
 mod worklist;
 
 use super::command::{Command, Context, works};
-use super::{Inspection, Page, Session};
+use super::{Inspection, Page, Prompt, Session};
 use crate::case::coming::awaited;
 use crate::derive::Facts;
 use crate::fact::Unit;
@@ -29,7 +29,7 @@ pub use find::{FindRow, FindView};
 pub use header::{Header, UnitView};
 pub use options::{OptionLine, OptionsView, WallChange};
 pub use picture::{GripView, PictureView, Plate};
-pub use worklist::{FarView, WorklistRow, WorklistView};
+pub use worklist::{WorklistRow, WorklistView};
 
 /// The whole screen.
 #[derive(Clone)]
@@ -345,9 +345,11 @@ impl Session {
             header,
             page,
             help,
+            // The line of the filter stands on the page itself.
             prompt: self
                 .prompt
                 .as_ref()
+                .filter(|(prompt, _)| *prompt != Prompt::Filter)
                 .map(|(prompt, text)| self.prompt_view(prompt, text)),
             notice: self.notice.clone(),
             tip: self.tip(),

@@ -10,7 +10,7 @@ mod many;
 mod process;
 mod refuse;
 mod restore;
-mod support;
+pub(crate) mod support;
 mod witness;
 
 use casepan::archive::{Archive, ArchiveError, Trouble};

@@ -42,3 +42,4 @@ mod tidy;
 mod tooth;
 mod words;
 mod worked_out;
+mod worklist;

@@ -6,14 +6,18 @@ mod sizes;
 
 use std::fmt::Write as _;
 
+use casepan::case::coming::{Awaited, Blocks, Part};
+use casepan::case::life::State;
 use casepan::case::{Case, Layer, Reading};
-use casepan::fact::Value;
+use casepan::fact::{Place, Value};
 use casepan::flow::Level;
 use casepan::judge::Verdict;
 use casepan::screen::{Theme, draw};
 use casepan::session::view::View;
-use casepan::session::{Page, Session, WorkItem};
+use casepan::session::{Page, Session};
 use casepan::tooth::Notation;
+use casepan::worklist::{Counts, Gravest, ShortState, WorkItem};
+use jiff::civil::date;
 use ratatui::buffer::{Buffer, Cell};
 use ratatui::layout::{Position, Rect};
 use ratatui::style::{Color, Modifier};
@@ -125,12 +129,9 @@ pub(crate) fn low_crown() -> Case {
     case
 }
 
-pub(crate) fn worklist() -> Session {
-    let mut session = Session::new(Notation::Iso3950);
-    let item = |number: &str, line: &str, level: Level, could_be: Level, left: usize| WorkItem {
-        state: None,
-        expected: None,
-        number: number.to_owned(),
+/// A case of the worklist: number, units, verdict, state.
+fn listed(number: &str, line: &str, (level, could_be): (Level, Level), state: State) -> WorkItem {
+    WorkItem {
         units: Some(units(line)),
         verdict: Some(Verdict {
             level,
@@ -138,23 +139,115 @@ pub(crate) fn worklist() -> Session {
             drawn: could_be,
             covered: true,
         }),
-        not_covered: 0,
-        left,
-        last: "2026-11-23T09:30:00Z".parse().unwrap(),
+        state: Some(ShortState {
+            state,
+            of: (1, 1),
+            awaited: Vec::new(),
+        }),
+        touched: Some(date(2026, 11, 20)),
+        fresh: true,
+        ..WorkItem::unread(number, "2026-11-20T09:30:00Z".parse().unwrap())
+    }
+}
+
+/// A worklist on Monday, 23 November 2026.
+pub(crate) fn worklist() -> Session {
+    let mut session = Session::new(Notation::Iso3950);
+    let code = |code: &str| Some(code.to_owned());
+    let waits = |due| ShortState {
+        state: State::Waiting,
+        of: (1, 2),
+        awaited: vec![Awaited {
+            part: Part::Impression,
+            blocks: Blocks::Design,
+            restorations: vec![1],
+            places: Vec::new(),
+            due: Some(due),
+            matters: Vec::new(),
+            is_recorded: true,
+        }],
     };
+    let fine = (Level::Fine, Level::Fine);
     session.list(vec![
-        item("24-0381", "44 x45 46", Level::Call, Level::Hold, 12),
-        item("24-0382", "26", Level::Fine, Level::Fine, 0),
-        item("24-0383", "11 21; 26", Level::Fine, Level::Call, 1),
-        item("24-0384", "x12 13", Level::Hold, Level::Hold, 0),
-        item("24-0385", "36", Level::Watch, Level::Watch, 0),
+        WorkItem {
+            left: 12,
+            dentist: code("K17"),
+            who: code("AB"),
+            materials: vec!["zirconia 3Y, high strength".to_owned()],
+            promised: Some(date(2026, 12, 11)),
+            gravest: Some(Gravest {
+                level: Level::Call,
+                at: Place::Unit("46".parse().unwrap()),
+                says: "no resistance form on any side".to_owned(),
+            }),
+            ..listed(
+                "24-0381",
+                "44 x45 46",
+                (Level::Call, Level::Hold),
+                State::ToCall,
+            )
+        },
+        WorkItem {
+            due: Some(date(2026, 11, 23)),
+            touched: Some(date(2026, 11, 23)),
+            ..listed("24-0382", "26", fine, State::ToMake)
+        },
+        WorkItem {
+            left: 1,
+            dentist: code("K18"),
+            who: code("bench"),
+            ..listed(
+                "24-0383",
+                "11 21; 26",
+                (Level::Fine, Level::Call),
+                State::Inspecting,
+            )
+        },
+        WorkItem {
+            state: Some(waits(date(2026, 11, 19))),
+            ..listed(
+                "24-0384",
+                "x12 13; 46",
+                (Level::Hold, Level::Hold),
+                State::Waiting,
+            )
+        },
+        WorkItem {
+            closed: true,
+            ..listed(
+                "24-0385",
+                "36",
+                (Level::Watch, Level::Watch),
+                State::Delivered,
+            )
+        },
         WorkItem {
             units: None,
             verdict: None,
-            ..item("24-0386", "26", Level::Fine, Level::Fine, 0)
+            state: None,
+            ..listed("24-0386", "26", fine, State::Inspecting)
+        },
+        // Its row does not hold any more: nothing that was judged is said.
+        WorkItem {
+            fresh: false,
+            dentist: code("K17"),
+            ..listed("24-0387", "37", (Level::Hold, Level::Hold), State::ToCall)
         },
     ]);
+    session.listing.counts = Counts {
+        to_call: 1,
+        late: 1,
+        open: 6,
+        all: 1207,
+    };
     session.key("down", &super::session::moment(1));
+    session
+}
+
+fn keyed(mut session: Session, keys: &str) -> Session {
+    for key in keys.split(' ') {
+        session.key(key, &super::session::moment(2));
+    }
     session
 }
 
@@ -167,11 +260,22 @@ fn pages() -> Vec<(&'static str, Session)> {
     };
     let mut prompt = worklist();
     prompt.key("n", &super::session::moment(1));
+    let mut reading = worklist();
+    reading.listing.progress = Some((1200, 100_000));
+    reading.listing.more = true;
+    let mut nothing = keyed(worklist(), "f x y");
+    nothing.list(Vec::new());
     let mut missing = worklist();
     missing.notice = Some("case 24-0381 is already on the worklist".to_owned());
     vec![
         ("worklist-empty", Session::new(Notation::Iso3950)),
         ("worklist", worklist()),
+        (
+            "worklist-filter",
+            keyed(worklist(), "up space s f 4 6 space k"),
+        ),
+        ("worklist-reading", reading),
+        ("worklist-nothing", nothing),
         ("notice", missing),
         ("prompt-number", prompt),
         (
@@ -270,6 +374,8 @@ fn each_page_is_the_one_it_is_called() {
         };
         assert_eq!(session.page, page, "{name}");
         assert_eq!(session.help, name == "help");
-        assert_eq!(session.prompt.is_some(), name.starts_with("prompt"));
+        let typed =
+            name.starts_with("prompt") || matches!(name, "worklist-filter" | "worklist-nothing");
+        assert_eq!(session.prompt.is_some(), typed);
     }
 }

@@ -35,15 +35,19 @@ pub(crate) const MAY_IMPORT: &[(&str, &str)] = &[
         "state call phrase options drawing judge derive case fact flow logic tooth mechanics",
     ),
     (
+        "worklist",
+        "state call phrase judge derive flow case fact tooth text",
+    ),
+    (
         "session",
-        "state call judge options phrase drawing derive flow logic fact case tooth text print",
+        "worklist state call judge options phrase drawing derive flow logic fact case tooth text print",
     ),
     ("archive", "case"),
     ("error", "archive phrase flow ronfile text"),
     ("files", "error phrase"),
     (
         "desk",
-        "session state archive print phrase options judge derive flow fact case tooth ronfile error files",
+        "session worklist state archive print phrase options judge derive flow fact case tooth ronfile error files text",
     ),
     (
         "screen",

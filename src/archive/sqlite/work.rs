@@ -1,17 +1,121 @@
 //! The table of the worklist.
 
-use rusqlite::{Connection, Row, params, params_from_iter};
+use std::ops::ControlFlow;
+
+use jiff::Timestamp;
+use jiff::civil::Date;
+use rusqlite::{Connection, OptionalExtension, Row, params, params_from_iter};
 
 use super::super::{Freshness, Listed, WorkAsk, WorkOrder, WorkRow, when};
 use super::column::{count as number, lossy, stored};
 
-/// Returns rows of the worklist.
+/// Gives rows of the worklist one by one.
 pub(super) fn list(
     conn: &Connection,
     ask: &WorkAsk,
     now: &Freshness,
-) -> rusqlite::Result<Vec<Listed>> {
-    let mut bound: Vec<String> = Vec::new();
+    each: &mut dyn FnMut(Listed) -> ControlFlow<()>,
+) -> rusqlite::Result<()> {
+    let mut bound = Vec::new();
+    let filter = holding(ask, &mut bound);
+    // The filter reads an index alone; only the rows that are shown are looked up.
+    let query = format!(
+        "SELECT w.case_number, w.last, w.body, w.engine, w.fresh_until
+         FROM (SELECT case_number AS own FROM work WHERE {filter} ORDER BY {order} LIMIT {most} OFFSET {skip})
+         JOIN work AS w ON w.case_number = own",
+        order = order(ask.order),
+        most = stored(ask.most as u64),
+        skip = stored(ask.skip as u64),
+    );
+    let mut statement = conn.prepare_cached(&query)?;
+    for row in statement.query_map(params_from_iter(bound), |row| listed(row, now))? {
+        if each(row?).is_break() {
+            break;
+        }
+    }
+    Ok(())
+}
+
+/// Returns how many rows stand before a case, or `None` if it is not among them.
+pub(super) fn place_of(
+    conn: &Connection,
+    own: &str,
+    ask: &WorkAsk,
+) -> rusqlite::Result<Option<usize>> {
+    let mut bound = vec![own.to_owned()];
+    let filter = holding(ask, &mut bound);
+    let query = format!("SELECT closed FROM work WHERE case_number = ?1 AND {filter}");
+    let found: Option<bool> = conn
+        .prepare_cached(&query)?
+        .query_row(params_from_iter(&bound), |row| row.get(0))
+        .optional()?;
+    if found.is_none() {
+        return Ok(None);
+    }
+    let the = "(SELECT {} FROM work WHERE case_number = ?1)";
+    let (columns, before) = match ask.order {
+        WorkOrder::Turn => ("closed, turn, case_number", "<"),
+        WorkOrder::Last => ("-closed, last, case_number", ">"),
+        WorkOrder::Number => ("closed, case_number", "<"),
+        WorkOrder::Dentist => ("closed, dentist = '', dentist, case_number", "<"),
+        WorkOrder::Who => ("closed, who = '', who, case_number", "<"),
+    };
+    let query = format!(
+        "SELECT COUNT(*) FROM work WHERE ({columns}) {before} {the} AND {filter}",
+        the = the.replace("{}", columns),
+    );
+    let mut statement = conn.prepare_cached(&query)?;
+    let count = statement.query_row(params_from_iter(&bound), |row| number(row, 0))?;
+    Ok(Some(size(count)))
+}
+
+/// Returns when a case was last written to.
+pub(super) fn last_of(conn: &Connection, own: &str) -> rusqlite::Result<Option<Timestamp>> {
+    let last: Option<String> = conn
+        .prepare_cached("SELECT last FROM work WHERE case_number = ?1")?
+        .query_row([own], |row| lossy(row, 0))
+        .optional()?;
+    Ok(last.as_deref().map(when))
+}
+
+/// Counts the rows: all, and those in which something is left to do.
+pub(super) fn count(conn: &Connection) -> rusqlite::Result<(usize, usize)> {
+    let (all, open) = conn.query_row(
+        "SELECT COUNT(*), COUNT(*) FILTER (WHERE closed = 0) FROM work",
+        [],
+        |row| Ok((number(row, 0)?, number(row, 1)?)),
+    )?;
+    Ok((size(all), size(open)))
+}
+
+/// Counts the cases that come first in the day's order, and those that are late.
+pub(super) fn first_and_late(conn: &Connection, today: Date) -> rusqlite::Result<(usize, usize)> {
+    let (first, late) = conn.query_row(
+        "SELECT COUNT(*) FILTER (WHERE turn < '1'),
+                COUNT(*) FILTER (WHERE substr(turn, 2) >= '0' AND substr(turn, 2) < ?1)
+         FROM work WHERE closed = 0",
+        [today.to_string()],
+        |row| Ok((number(row, 0)?, number(row, 1)?)),
+    )?;
+    Ok((size(first), size(late)))
+}
+
+/// Counts the cases whose row has to be made anew.
+pub(super) fn count_stale(conn: &Connection, now: &Freshness) -> rusqlite::Result<usize> {
+    let count = conn.query_row(
+        "SELECT COUNT(*) FROM work WHERE engine < ?1 OR engine > ?1 OR fresh_until <= ?2",
+        params![now.engine, now.today.to_string()],
+        |row| number(row, 0),
+    )?;
+    Ok(size(count))
+}
+
+fn size(count: u64) -> usize {
+    usize::try_from(count).unwrap_or(usize::MAX)
+}
+
+/// Returns the condition that the words of `ask` make, with what is bound in it.
+fn holding(ask: &WorkAsk, bound: &mut Vec<String>) -> String {
     let mut groups = Vec::new();
     for group in &ask.words {
         let mut one_of = Vec::new();
@@ -23,39 +127,21 @@ pub(super) fn list(
             groups.push(format!("({})", one_of.join(" OR ")));
         }
     }
-    let filter = match groups.is_empty() {
-        true => String::new(),
-        false => format!("WHERE {}", groups.join(" AND ")),
-    };
-    let order = match ask.order {
-        WorkOrder::Turn => "turn, case_number",
-        WorkOrder::Last => "last DESC, case_number DESC",
-        WorkOrder::Number => "case_number",
-        WorkOrder::Dentist => "dentist = '', dentist, case_number",
-        WorkOrder::Who => "who = '', who, case_number",
-    };
-    // The filter reads an index alone; only the rows that are shown are looked up.
-    let query = format!(
-        "SELECT w.case_number, w.last, w.body, w.engine, w.fresh_until
-         FROM (SELECT case_number AS own FROM work {filter} ORDER BY closed, {order} LIMIT {most} OFFSET {skip})
-         JOIN work AS w ON w.case_number = own",
-        most = stored(ask.most as u64),
-        skip = stored(ask.skip as u64),
-    );
-    let mut statement = conn.prepare_cached(&query)?;
-    let rows = statement.query_map(params_from_iter(bound), |row| listed(row, now))?;
-    rows.collect()
+    match groups.is_empty() {
+        true => "1".to_owned(),
+        false => groups.join(" AND "),
+    }
 }
 
-/// Counts the rows: all, and those in which something is left to do.
-pub(super) fn count(conn: &Connection) -> rusqlite::Result<(usize, usize)> {
-    let (all, open) = conn.query_row(
-        "SELECT COUNT(*), COUNT(*) FILTER (WHERE closed = 0) FROM work",
-        [],
-        |row| Ok((number(row, 0)?, number(row, 1)?)),
-    )?;
-    let size = |count| usize::try_from(count).unwrap_or(usize::MAX);
-    Ok((size(all), size(open)))
+/// Returns the columns of an order, what is closed last.
+fn order(order: WorkOrder) -> &'static str {
+    match order {
+        WorkOrder::Turn => "closed, turn, case_number",
+        WorkOrder::Last => "closed, last DESC, case_number DESC",
+        WorkOrder::Number => "closed, case_number",
+        WorkOrder::Dentist => "closed, dentist = '', dentist, case_number",
+        WorkOrder::Who => "closed, who = '', who, case_number",
+    }
 }
 
 /// Returns the numbers of cases whose row has to be made anew.

@@ -5,6 +5,12 @@ pub fn units_example(example: &str) -> String {
     format!("x before a missing tooth, ; before the next restoration: {example}")
 }
 
+/// Asks for the words that filter the list of cases.
+pub const FILTER: &str = "Filter the worklist";
+/// Says what a filter takes.
+pub const FILTER_SAID: &str =
+    "number, tooth, material, dentist, state, who has it or a word of a finding";
+
 /// Asks for the number of a new case.
 pub const NUMBER: &str = "Number of the new case";
 /// Says what a number may hold.

@@ -44,6 +44,11 @@ pub const DEMO_CASE: &str = "Which sample case";
 /// Command `list`.
 pub const LIST: &str = "List the cases of the worklist, for scripts";
 
+/// The words of `list`.
+pub const LIST_WORDS: &str = "Only cases that have all of these words: number, tooth, material, dentist, state, result, who has it, finding";
+/// Option `--sort`.
+pub const LIST_SORT: &str = "Order of the cases; those that are finished come last";
+
 /// Command `open`.
 pub const OPEN: &str = "Resume a case";
 

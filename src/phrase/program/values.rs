@@ -70,3 +70,14 @@ pub const OBJECT_INSTRUCTION_LIST: &str = "Standing instructions";
 pub const OBJECT_ARCHIVE_CHECK: &str = "Damage in the archive";
 /// Object: `casepan settings`.
 pub const OBJECT_SETTINGS: &str = "Active settings";
+
+/// Order of the worklist: what comes next.
+pub const BY_TURN: &str = "What needs a call or came back first, then by due date";
+/// Order of the worklist: last worked on.
+pub const BY_LAST: &str = "Last worked on first";
+/// Order of the worklist: number.
+pub const BY_NUMBER: &str = "By case number";
+/// Order of the worklist: dentist.
+pub const BY_DENTIST: &str = "By the dentist's code";
+/// Order of the worklist: who has it.
+pub const BY_WHO: &str = "By who has it";

@@ -7,7 +7,14 @@ use crate::case::life::State;
 use crate::phrase::words;
 
 /// The heads of the columns, with a tab between them.
-pub const COLUMNS: &str = "number\tunits\tstate\tverdict\tcould be\tleft\tlast";
+pub const COLUMNS: &str =
+    "number\tunits\tstate\tverdict\tcould be\tleft\tlast\tdentist\tdue\tpromised\twith\tclosed";
+
+/// Of a case in which nothing is left to do.
+pub const CLOSED: &str = "yes";
+
+/// Of a case in which something is left to do.
+pub const OPEN: &str = "no";
 
 /// In place of the verdict of a case that cannot be read.
 pub const UNREADABLE: &str = "unreadable";

@@ -58,6 +58,22 @@ pub fn printed(files: &dyn Display) -> String {
     format!("written: {files}.html, {files}-*.txt")
 }
 
+/// Says that the sheets of several cases were written into a folder.
+pub fn printed_cases(count: usize, folder: &dyn Display) -> String {
+    let folder = folder.to_string();
+    let place = if folder.is_empty() {
+        "the current folder"
+    } else {
+        &folder
+    };
+    format!("{count} cases printed into {place}")
+}
+
+/// Says which case of several could not be printed.
+pub fn not_printed(number: &str, why: &str) -> String {
+    format!("case {number} was not printed: {why}")
+}
+
 /// Says that a standing instruction was saved.
 pub fn instruction_saved(from: Date) -> String {
     format!(

@@ -10,6 +10,7 @@ impl Session {
     pub(super) fn prompt_view(&self, prompt: &Prompt, text: &str) -> (String, String, String) {
         let units = said::units_example(units_line::example(self.notation));
         let (what, example) = match prompt {
+            Prompt::Filter => (said::FILTER.to_owned(), said::FILTER_SAID.to_owned()),
             Prompt::Number => (said::NUMBER.to_owned(), said::NUMBER_TAKES.to_owned()),
             Prompt::NewUnits(number) => (said::units_of(number, self.notation.name()), units),
             Prompt::Sure(_, line, says) => {

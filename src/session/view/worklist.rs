@@ -1,24 +1,44 @@
 //! The list of cases.
 
-use jiff::civil::Date;
-
 use crate::case::Units;
-use crate::case::life::State;
+use crate::fact::Place;
 use crate::flow::Level;
 use crate::judge::Verdict;
+use crate::phrase::pages::worklist as said;
 use crate::phrase::{Phrase, pages};
-use crate::session::{Session, WorkItem};
-use crate::state::CaseState;
+use crate::session::{Prompt, Session};
+use crate::text::clean;
+use crate::worklist::{Counts, Order, WorkItem};
 
 /// The list of cases.
 #[derive(Clone)]
 pub struct WorklistView {
-    /// The cases.
+    /// The cases, as far as they are here.
     pub rows: Vec<WorklistRow>,
-    /// The marked row.
+    /// How many cases stand before the first of them.
+    pub first: usize,
+    /// Whether cases stand behind the last of them.
+    pub more: bool,
+    /// The marked row, by its place among those that are here.
     pub marked: usize,
+    /// The marked case in a line: what was found, materials, the day that was promised.
+    pub about: Option<String>,
     /// What is said where there is no case.
     pub empty: [String; 2],
+    /// The words of the filter.
+    pub filter: String,
+    /// Whether they are being typed.
+    pub typing: bool,
+    /// How many cases the filter has left, where that is known.
+    pub found: Option<usize>,
+    /// The order in words.
+    pub order: &'static str,
+    /// How many cases there are.
+    pub counts: Counts,
+    /// How many cases have been read, while that goes on.
+    pub progress: Option<String>,
+    /// How many cases are picked.
+    pub picked: usize,
     /// The notation in force.
     pub notation: &'static str,
 }
@@ -28,31 +48,26 @@ pub struct WorklistView {
 pub struct WorklistRow {
     /// The case's number.
     pub number: String,
-    /// Its units, restorations behind semicolons; empty for a case that cannot be read.
+    /// Its units, restorations behind semicolons; empty where they are not known.
     pub units: String,
-    /// What it comes to, or `None` if it cannot be read.
+    /// The dentist's code, or nothing.
+    pub dentist: String,
+    /// How far it is; empty for a case that cannot be read.
+    pub state: String,
+    /// What it comes to, in words.
+    pub result: String,
+    /// What it comes to, or `None` if it cannot be read or was not yet.
     pub verdict: Option<Verdict>,
-    /// How far it is, where that is more than questions to do.
-    pub far: Option<FarView>,
-    /// How many questions are to do.
-    pub left: usize,
-    /// How many of its restorations are not covered.
-    pub not_covered: usize,
-    /// How many restorations it has.
-    pub restorations: usize,
-}
-
-/// How far a case is that is past its questions.
-#[derive(Clone, PartialEq, Debug)]
-pub struct FarView {
-    /// The state.
-    pub state: State,
-    /// The state in words, with what is awaited.
-    pub words: String,
-    /// The day on which the first part that is awaited is due.
-    pub due: Option<Date>,
+    /// The first day on which something is due, or nothing.
+    pub due: String,
     /// Whether that day is past.
     pub late: bool,
+    /// Who has it, or nothing.
+    pub who: String,
+    /// When it was last worked on, or nothing.
+    pub last: String,
+    /// Whether it is picked.
+    pub picked: bool,
 }
 
 impl WorklistRow {
@@ -62,64 +77,119 @@ impl WorklistRow {
         self.verdict.and_then(Verdict::shown)
     }
 
-    /// Says what it comes to.
-    pub fn result(&self) -> &'static str {
-        pages::worklist_result(self.verdict)
+    /// Returns the head and the text of each column, as they stand from left to right.
+    pub fn columns(&self) -> [(&'static str, &str); 8] {
+        [
+            (said::CASE, &self.number),
+            (said::UNITS, &self.units),
+            (said::DENTIST, &self.dentist),
+            (said::STATE, &self.state),
+            (said::RESULT, &self.result),
+            (said::DUE, &self.due),
+            (said::WITH, &self.who),
+            (said::LAST, &self.last),
+        ]
     }
+}
 
-    /// Says how far it is, or how many questions are to do; empty for a case that cannot be read.
-    pub fn rest(&self) -> String {
-        let rest = match &self.far {
-            // Nothing is known of a case that cannot be read.
-            _ if self.verdict.is_none() => String::new(),
-            Some(far) => pages::far(&far.words, far.due, far.late),
-            None => pages::questions_left(self.left),
-        };
-        pages::left_and_not_covered(&rest, self.not_covered, self.restorations)
+/// Says an order in words.
+fn in_order(order: Order) -> &'static str {
+    match order {
+        Order::Turn => said::SORTED_BY_TURN,
+        Order::Last => said::SORTED_BY_LAST,
+        Order::Number => said::SORTED_BY_NUMBER,
+        Order::Dentist => said::SORTED_BY_DENTIST,
+        Order::Who => said::SORTED_BY_WHO,
     }
 }
 
 impl Session {
-    /// How far a listed case is, where that is more than questions to do: what is awaited and by when.
-    fn far(&self, state: &CaseState) -> Option<FarView> {
-        if matches!(state.state, State::Inspecting | State::NotCovered) {
-            return None;
-        }
-        let due = state.awaited().iter().filter_map(|own| own.due).min();
-        Some(FarView {
-            state: state.state,
-            words: state.in_short(),
-            due,
-            late: due.zip(self.today).is_some_and(|(due, today)| due < today),
-        })
-    }
-
     fn worklist_row(&self, item: &WorkItem) -> WorklistRow {
         let restorations = item.units.as_ref().map_or(&[][..], Units::restorations);
         let units: Vec<String> = restorations
             .iter()
             .map(|restoration| Phrase::units_in(self.notation, restoration))
             .collect();
-        WorklistRow {
-            number: item.number.clone(),
+        let not_covered = (item.not_covered, restorations.len());
+        let state = item.state.as_ref().map_or_else(String::new, |state| {
+            said::state(state.state, &state.in_short(), item.left, not_covered)
+        });
+        let due = item.first_due();
+        let mut row = WorklistRow {
+            number: clean(&item.number),
             units: pages::units(units.iter().map(|units| vec![units.as_str()])),
+            dentist: item.dentist.as_deref().map_or_else(String::new, clean),
+            state,
+            result: said::result(item.verdict).to_owned(),
             verdict: item.verdict,
-            far: item.state.as_ref().and_then(|state| self.far(state)),
-            left: item.left,
-            not_covered: item.not_covered,
-            restorations: restorations.len(),
+            due: due.map_or_else(String::new, |due| said::due(due, self.today)),
+            late: self.today.is_some_and(|today| item.is_late(today)),
+            who: item.who.as_deref().map_or_else(String::new, clean),
+            last: item
+                .touched
+                .map_or_else(String::new, |day| said::day(day, self.today)),
+            picked: self.listing.picked.contains(&item.number),
+        };
+        if !item.fresh {
+            // What was judged may be another by now.
+            row.verdict = None;
+            row.late = false;
+            for judged in [&mut row.state, &mut row.result, &mut row.due] {
+                said::NOT_YET.clone_into(judged);
+            }
         }
+        row
+    }
+
+    /// Says of a case what its row has no room for, or `None` if there is nothing.
+    fn about(&self, item: &WorkItem) -> Option<String> {
+        let mut parts: Vec<String> = Vec::new();
+        if let Some(gravest) = item.gravest.as_ref().filter(|_| item.fresh) {
+            let at = match gravest.at {
+                Place::Unit(tooth) | Place::Wall(tooth, _) => self.notation.show(tooth),
+                Place::Connector(a, b) => {
+                    format!("{}-{}", self.notation.show(a), self.notation.show(b))
+                }
+                Place::Case | Place::Restoration(_) => String::new(),
+            };
+            parts.push(said::gravest(&at, &clean(&gravest.says)));
+        }
+        parts.extend(item.materials.iter().map(|material| clean(material)));
+        let promised = item.promised.map(|day| said::day(day, self.today));
+        parts.extend(promised.map(|day| said::promised(&day)));
+        (!parts.is_empty()).then(|| said::marked(&clean(&item.number), &parts))
     }
 
     pub(super) fn worklist_view(&self) -> WorklistView {
+        let listing = &self.listing;
+        let filtered = !listing.filter.trim().is_empty();
+        let empty = if filtered {
+            [
+                said::NO_MATCH.to_owned(),
+                self.keymap.say(said::CLEAR_FILTER),
+            ]
+        } else {
+            [self.keymap.say(said::FIRST_CASE), said::SAMPLE.to_owned()]
+        };
+        let here = listing.first + self.worklist.len();
         WorklistView {
             rows: self
                 .worklist
                 .iter()
                 .map(|item| self.worklist_row(item))
                 .collect(),
+            first: listing.first,
+            more: listing.more,
             marked: self.marked,
-            empty: [self.keymap.say(pages::FIRST_CASE), pages::SAMPLE.to_owned()],
+            about: self.marked_case().and_then(|item| self.about(item)),
+            empty,
+            filter: clean(&listing.filter),
+            typing: matches!(self.prompt, Some((Prompt::Filter, _))),
+            found: (filtered && !listing.more).then_some(here),
+            order: in_order(listing.order),
+            counts: listing.counts,
+            progress: listing.progress.map(|(done, of)| said::progress(done, of)),
+            picked: listing.picked.len(),
             notation: self.notation.name(),
         }
     }

@@ -31,6 +31,11 @@ fn bench(context: Context) -> Bench {
             bench.desk.session.single = false;
             command(&mut bench, Command::Leave);
         }
+        Context::Filter => {
+            bench.desk.session.single = false;
+            command(&mut bench, Command::Leave);
+            command(&mut bench, Command::Filter);
+        }
         Context::Prompt => command(&mut bench, Command::EditUnits),
         Context::Questions | Context::AskedBack => {}
         Context::Findings => command(&mut bench, Command::Findings),
@@ -67,7 +72,7 @@ fn state(session: &Session) -> String {
                 session.is_trying()
             ),
             (
-                session.marked,
+                (session.marked, &session.listing),
                 session.finding,
                 session.option,
                 session.picture,

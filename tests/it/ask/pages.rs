@@ -33,8 +33,7 @@ fn shown(view: &View) -> Vec<String> {
     match &view.page {
         PageView::Worklist(page) => {
             for row in &page.rows {
-                all.extend([row.number.clone(), row.units.clone()]);
-                all.extend([row.result().to_owned(), row.rest()]);
+                all.extend(row.columns().map(|(_, text)| text.to_owned()));
             }
         }
         PageView::Questions(page) => {

@@ -119,7 +119,8 @@ fn exit_codes_are_those_of_the_table() {
         (&["--theme", "pink"], USAGE),
         (&["judge", "odd.ron"], super::DATA),
         (&["judge", "gone.ron"], NO_INPUT),
-        (&["--archive", "gone.casepan", "list"], NO_INPUT),
+        (&["--archive", "gone.casepan", "list"], 0),
+        (&["--archive", "gone.casepan", "print", "1"], NO_INPUT),
         (&["manual", "odd.ron"], super::CANNOT_CREATE),
     ] {
         let told = home.run(args);

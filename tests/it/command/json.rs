@@ -147,7 +147,8 @@ fn the_worklist_is_listed_for_scripts() {
     assert_eq!(
         rows[0],
         [
-            "number", "units", "state", "verdict", "could be", "left", "last"
+            "number", "units", "state", "verdict", "could be", "left", "last", "dentist", "due",
+            "promised", "with", "closed"
         ]
     );
     assert_eq!(rows.len(), 4);

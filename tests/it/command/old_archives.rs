@@ -25,11 +25,14 @@ fn a_case_of_an_old_archive_is_judged_as_it_was() {
     for (number, wanted) in found {
         let judged: Json = serde_json::from_str(&run(&["print", number, "--as", "json"])).unwrap();
         assert_eq!(judged["verdict"], wanted["verdict"], "{number}");
-        let finding = |own: &Json| {
-            Json::Array(["rule", "at", "level"].map(|key| own[key].clone()).to_vec())
-        };
-        let findings: Vec<Json> =
-            judged["findings"].as_array().unwrap().iter().map(finding).collect();
+        let finding =
+            |own: &Json| Json::Array(["rule", "at", "level"].map(|key| own[key].clone()).to_vec());
+        let findings: Vec<Json> = judged["findings"]
+            .as_array()
+            .unwrap()
+            .iter()
+            .map(finding)
+            .collect();
         assert_eq!(Json::Array(findings), wanted["findings"], "{number}");
     }
     // The archive was brought to the present schema on the way, and a copy of what it was lies beside it.
@@ -39,5 +42,8 @@ fn a_case_of_an_old_archive_is_judged_as_it_was() {
     // The journals come out of it as they are.
     run(&["archive", "export", "--to", "out", "--free-text"]);
     let told = home.run(&["--archive", "b.casepan", "archive", "import", "out"]);
-    assert_eq!((told.code, told.stdout.as_str()), (Some(0), "4 cases imported\n"));
+    assert_eq!(
+        (told.code, told.stdout.as_str()),
+        (Some(0), "4 cases imported\n")
+    );
 }

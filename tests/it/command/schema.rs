@@ -281,6 +281,9 @@ fn damage(path: &std::path::Path) {
         }
     }
     std::fs::write(path, bytes).unwrap();
+    // What is listed of a case is read anew.
+    let archive = rusqlite::Connection::open(path).unwrap();
+    archive.execute("UPDATE work SET engine = ''", []).unwrap();
 }
 
 /// What nobody looked at is *open* in every object and list, and no script reads it as *fine*; what is decided is *fine*.

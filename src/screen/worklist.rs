@@ -1,0 +1,221 @@
+//! The worklist: as many columns as the window has room for, the result always whole.
+
+use ratatui::buffer::Buffer;
+use ratatui::layout::{Position, Rect};
+use ratatui::style::Style;
+use unicode_width::UnicodeWidthStr;
+
+use super::pen::{below, end_of, put, put_at, put_right, split_bottom};
+use super::theme::{TextRole, Theme};
+use crate::phrase::CAUTION_SHORT;
+use crate::phrase::pages::{self, worklist as said};
+use crate::session::view::{WorklistRow, WorklistView};
+
+/// Columns between two columns.
+const GAP: usize = 2;
+
+/// Columns on the left for the sign of a case that is picked.
+const SIGN: usize = 2;
+
+/// From this height on, the marked case has a line of its own.
+const ROWS_FOR_ABOUT: u16 = 16;
+
+/// A column: its place in [`WorklistRow::columns`], and the least width that is of use, or `None` if it is never cut. What
+/// is named first has room first.
+const WISHED: [(usize, Option<usize>); 8] = [
+    (RESULT, None),
+    (NUMBER, Some(6)),
+    (STATE, Some(16)),
+    (DUE, None),
+    (UNITS, Some(8)),
+    (DENTIST, Some(5)),
+    (WHO, Some(4)),
+    (LAST, None),
+];
+
+const NUMBER: usize = 0;
+const UNITS: usize = 1;
+const DENTIST: usize = 2;
+const STATE: usize = 3;
+const RESULT: usize = 4;
+const DUE: usize = 5;
+const WHO: usize = 6;
+const LAST: usize = 7;
+
+/// Draws the list; returns where the cursor belongs if the filter is being typed.
+pub(super) fn draw(
+    buf: &mut Buffer,
+    area: Rect,
+    list: &WorklistView,
+    theme: Theme,
+) -> Option<Position> {
+    let cursor = head(buf, area, list, theme);
+    let has_about = area.height >= ROWS_FOR_ABOUT;
+    let (body, foot) = split_bottom(below(area, 3), if has_about { 4 } else { 2 });
+    let last = foot.height.saturating_sub(1);
+    put(buf, foot, last, CAUTION_SHORT, theme.style(TextRole::Dim));
+    if let Some(about) = list.about.as_ref().filter(|_| has_about) {
+        put(buf, foot, 1, about, theme.style(TextRole::Text));
+    }
+    if list.rows.is_empty() {
+        for (row, line) in (0..).zip(&list.empty) {
+            put(buf, body, row, line, theme.style(TextRole::Text));
+        }
+        return cursor;
+    }
+    let columns = columns(list, usize::from(body.width));
+    let first = list.rows.first();
+    for (column, at, width) in &columns {
+        let head = first.and_then(|row| row.columns().get(*column).map(|(head, _)| *head));
+        let cell = cell(body, *at, *width);
+        put(
+            buf,
+            cell,
+            0,
+            head.unwrap_or_default(),
+            theme.style(TextRole::Dim),
+        );
+    }
+    let body = below(body, 1);
+    let height = usize::from(body.height).max(1);
+    let offset = (list.marked + 1).saturating_sub(height);
+    let rows = list.rows.iter().enumerate().skip(offset).take(height);
+    for (row, (index, case)) in (0u16..).zip(rows) {
+        let marked = (index == list.marked).then(|| theme.style(TextRole::Present));
+        line(
+            buf,
+            Rect {
+                y: body.y + row,
+                height: 1,
+                ..body
+            },
+            case,
+            &columns,
+            (marked, theme),
+        );
+    }
+    cursor
+}
+
+/// Heading, counts, order, filter; how far reading is, while that goes on.
+fn head(buf: &mut Buffer, area: Rect, list: &WorklistView, theme: Theme) -> Option<Position> {
+    let dim = theme.style(TextRole::Dim);
+    let right = match &list.progress {
+        Some(progress) => progress.clone(),
+        None => pages::in_notation(list.notation),
+    };
+    let counts = list.counts;
+    let counts = said::counts(counts.to_call, counts.late, counts.open, counts.all);
+    let fits =
+        |left: &str, right: &str| left.width() + GAP + right.width() <= usize::from(area.width);
+    if fits(said::TITLE, &right) {
+        put(buf, area, 0, said::TITLE, theme.style(TextRole::Heading));
+    }
+    put_right(buf, area, 0, &right, dim);
+    put(buf, area, 1, &counts, theme.style(TextRole::Text));
+    let beside = match list.picked {
+        0 => list.order.to_owned(),
+        picked => pages::listed(&[&said::selected(picked), list.order]),
+    };
+    if fits(&counts, &beside) {
+        put_right(buf, area, 1, &beside, dim);
+    }
+    if !list.typing && list.filter.is_empty() {
+        return None;
+    }
+    let found = list.found.map_or_else(String::new, said::found);
+    let begins = put_right(buf, area, 2, &found, dim);
+    let line = Rect {
+        width: begins.saturating_sub(1),
+        ..area
+    };
+    let named = put(buf, line, 2, &said::filter(""), theme.style(TextRole::Key));
+    let shown = end_of(&list.filter, line.width.saturating_sub(named + 1));
+    let typed = put_at(buf, line, named, 2, shown, theme.style(TextRole::Text));
+    list.typing.then(|| Position {
+        x: (line.x + named + typed).min(area.right().saturating_sub(1)),
+        y: area.y + 2,
+    })
+}
+
+/// Chooses the columns that have room: the place of each in a row, where it begins, and its width, from left to right.
+fn columns(list: &WorklistView, width: usize) -> Vec<(usize, usize, usize)> {
+    let natural = |column: usize| {
+        let texts = list.rows.iter().map(|row| row.columns()[column]);
+        let widths = texts.map(|(head, text)| (text.width(), head.width()));
+        let (text, head) = widths.fold((0, 0), |(a, b), (c, d)| (a.max(c), b.max(d)));
+        // A column that says nothing is left out.
+        if text == 0 { 0 } else { text.max(head) }
+    };
+    let mut room = width.saturating_sub(SIGN);
+    let mut chosen: Vec<(usize, usize, usize)> = Vec::new();
+    for (column, least) in WISHED {
+        let natural = natural(column);
+        let least = least.map_or(natural, |least| least.min(natural));
+        let gap = if chosen.is_empty() { 0 } else { GAP };
+        if natural == 0 || least + gap > room {
+            continue;
+        }
+        room -= least + gap;
+        chosen.push((column, least, natural));
+    }
+    // What is left goes to those that had to be cut, in the same order.
+    for (_, width, natural) in &mut chosen {
+        let more = natural.saturating_sub(*width).min(room);
+        *width += more;
+        room -= more;
+    }
+    chosen.sort_unstable();
+    let mut at = SIGN;
+    let mut placed = Vec::new();
+    for (column, width, _) in chosen {
+        placed.push((column, at, width));
+        at += width + GAP;
+    }
+    placed
+}
+
+fn cell(area: Rect, at: usize, width: usize) -> Rect {
+    let columns = |count: usize| u16::try_from(count).unwrap_or(u16::MAX);
+    Rect {
+        x: area.x.saturating_add(columns(at)),
+        width: columns(width),
+        ..area
+    }
+}
+
+fn line(
+    buf: &mut Buffer,
+    area: Rect,
+    case: &WorklistRow,
+    columns: &[(usize, usize, usize)],
+    (marked, theme): (Option<Style>, Theme),
+) {
+    let plain = theme.style(TextRole::Text);
+    if let Some(style) = marked {
+        put(buf, area, 0, &" ".repeat(usize::from(area.width)), style);
+    }
+    if case.picked {
+        let style = marked.unwrap_or_else(|| theme.style(TextRole::Key));
+        put(buf, area, 0, said::SELECTED, style);
+    }
+    let texts = case.columns();
+    for (column, at, width) in columns {
+        let style = match *column {
+            RESULT => match case.level() {
+                Some(level) => theme.level(level),
+                None => theme.style(TextRole::Heading),
+            },
+            DUE if case.late => theme.style(TextRole::Refusal),
+            _ => plain,
+        };
+        let (_, text) = texts[*column];
+        put(
+            buf,
+            cell(area, *at, *width),
+            0,
+            text,
+            marked.unwrap_or(style),
+        );
+    }
+}

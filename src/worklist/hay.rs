@@ -1,0 +1,95 @@
+//! What a filter looks through, and what the words of a filter stand for.
+//!
+//! A tooth is one character of its own that nobody can type, so that 46 as a tooth and 46 in a case number stay apart
+//! for the archive, which knows nothing of teeth.
+
+use super::WorkItem;
+use crate::derive::Facts;
+use crate::flow::Level;
+use crate::judge::Judgement;
+use crate::phrase::{Phrase, faults, words as said};
+use crate::text::clean;
+use crate::tooth::{Notation, Tooth};
+
+/// The most characters that the words of the findings take up.
+const MOST: usize = 400;
+
+/// Teeth stand among the characters for private use, which [`clean`] takes out of every text.
+const FIRST_TOOTH: u32 = 0xe000;
+
+/// Returns the words of a filter, in small letters: of each group one has to be there. A word that is a tooth in the
+/// notation in force stands for the tooth too; `x45` is tooth 45.
+pub fn words(filter: &str, notation: Notation) -> Vec<Vec<String>> {
+    let filter = clean(filter).to_lowercase();
+    filter
+        .split_whitespace()
+        .map(|word| {
+            let bare = word.strip_prefix('x').unwrap_or(word);
+            let tooth = notation.read(bare).ok().and_then(sign);
+            let mut group = vec![word.to_owned()];
+            group.extend(tooth.map(String::from));
+            group
+        })
+        .collect()
+}
+
+fn sign(tooth: Tooth) -> Option<char> {
+    char::from_u32(FIRST_TOOTH + u32::from(tooth.iso()))
+}
+
+/// Returns the sentences of what was found, the gravest first.
+pub(super) fn sentences(
+    facts: &Facts<'_>,
+    judgement: &Judgement,
+    phrase: Phrase<'_>,
+) -> Vec<String> {
+    let findings = judgement.all_findings();
+    findings
+        .filter(|finding| finding.level >= Level::Watch)
+        .map(|finding| phrase.says(facts, finding))
+        .collect()
+}
+
+/// Returns what a filter looks through: number, teeth, materials, dentist, state, result, who has it, and the words of
+/// what was found.
+pub fn hay(item: &WorkItem, found: &[String]) -> String {
+    let mut parts = named(item);
+    let mut words: Vec<String> = Vec::new();
+    let mut length = 0;
+    for says in found.iter().map(|says| says.to_lowercase()) {
+        for word in says.split(|c: char| c.is_whitespace() || ",;:()".contains(c)) {
+            // Figures would be taken for numbers of cases.
+            let plain = !word.is_empty() && !word.contains(|c: char| c.is_numeric());
+            if plain && length + word.len() < MOST && !words.iter().any(|own| own == word) {
+                length += word.len() + 1;
+                words.push(word.to_owned());
+            }
+        }
+    }
+    parts.extend(words);
+    if item.units.is_none() {
+        parts.push(faults::archive::CANNOT_BE_READ.to_lowercase());
+    }
+    parts.join(" ")
+}
+
+/// Number, teeth, materials, dentist, state, result and who has it.
+fn named(item: &WorkItem) -> Vec<String> {
+    let mut parts = vec![clean(&item.number).to_lowercase()];
+    let teeth = item.units.iter().flat_map(super::teeth);
+    parts.push(teeth.filter_map(sign).collect());
+    let words = item.materials.iter().chain(&item.dentist).chain(&item.who);
+    parts.extend(words.map(|word| clean(word).to_lowercase()));
+    if let Some(state) = &item.state {
+        parts.push(said::state(state.state).to_lowercase());
+        let awaited = state
+            .awaited
+            .iter()
+            .map(|own| crate::phrase::states::awaited(own));
+        parts.extend(awaited.map(str::to_lowercase));
+    }
+    let result = item.verdict.map(|verdict| said::outcome(verdict.outcome()));
+    parts.extend(result.map(str::to_lowercase));
+    parts.retain(|part| !part.is_empty());
+    parts
+}
