@@ -187,7 +187,8 @@ impl Desk {
                     let _ = file.map(|file| write_whole(file, &format!("{}\n", notation.name())));
                     Ok(())
                 }
-                Effect::List => self.fill_worklist(),
+                // What was entered before the list came back stands in it.
+                Effect::List => self.flush().map_err(Error::from).and_then(|()| self.fill_worklist()),
                 Effect::Agree(instruction) => self.agree(instruction, moment),
                 Effect::Print => self.print(moment),
                 Effect::Suspend => {

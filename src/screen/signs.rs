@@ -9,7 +9,7 @@ use super::theme::Signs;
 use crate::phrase::pages::cells;
 use crate::session::view::{
     CallRow, CallView, CellView, ChoiceView, FarView, FindRow, FindView, FindingLine, FindingsView,
-    GoneLine, GripView, Header, HelpView, LastView, LineView, OptionLine, OptionsView, PageView,
+    GoneLine, GripView, Header, HelpView, HistoryView, LastView, LineView, OptionLine, OptionsView, PageView,
     PanelLine, PictureView, Plate, PresentView, QuestionsView, ReadyLine, SummaryLine, UnitShown,
     UnitView, View, WallChange, WorklistRow, WorklistView,
 };
@@ -153,7 +153,7 @@ macro_rules! texts {
 
 texts! {
     View { header page help prompt notice tip keys find; context scroll }
-    Header { number units material notation state_words trying; verdict not_covered state expected }
+    Header { number units material notation state_words trying with days late; verdict not_covered state expected }
     UnitView { name; present }
     WorklistView { rows empty notation; marked }
     WorklistRow { number units far; verdict left not_covered restorations }
@@ -174,6 +174,7 @@ texts! {
     PictureView { title sketch plates grip legend says caution; of }
     Plate { title words; figure }
     GripView { says marks; advised value spread limits level }
+    HistoryView { title lines; }
     FindView { words rows count; }
     FindRow { kind line; digit marked }
     CallView { count ready rows panel; }
@@ -194,6 +195,7 @@ impl Respell for PageView {
             PageView::Call(page) => page.respell(),
             PageView::Options(page) => page.respell(),
             PageView::Picture(page) => page.respell(),
+            PageView::History(page) => page.respell(),
         }
     }
 }
