@@ -131,7 +131,13 @@ fn asked<'j>(
     of: impl Fn(Level) -> bool,
 ) -> Vec<Ask<'j>> {
     let mut list: Vec<Ask<'j>> = Vec::new();
-    for finding in judgement.findings.iter().filter(|own| of(own.level)) {
+    // What is closed is not asked about any more.
+    let is_closed = |own: &Finding| facts.case().is_closed(own.at);
+    for finding in judgement
+        .findings
+        .iter()
+        .filter(|own| of(own.level) && !is_closed(own))
+    {
         // The head may have nothing to ask where a folded finding has.
         let asks = std::iter::once(finding)
             .chain(&finding.folded)
@@ -269,6 +275,9 @@ pub struct Tell {
 pub fn tells(facts: &Facts<'_>, judgement: &Judgement, phrase: Phrase<'_>) -> Vec<Tell> {
     let mut list: Vec<Tell> = Vec::new();
     let mut tell = |spot: &Spot, could_be: Level| {
+        if facts.case().is_closed(spot.at) {
+            return;
+        }
         let Some(text) = phrase
             .flow
             .question(&spot.fact)

@@ -2,9 +2,12 @@
 //!
 //! No I/O: cases come from journal entries ([`journal`]) or from RON text ([`mod@file`]).
 
+pub mod beside;
+pub mod code;
 pub mod coming;
 pub mod decision;
 pub mod file;
+pub mod history;
 pub mod instruction;
 pub mod journal;
 pub mod life;
@@ -18,6 +21,7 @@ use jiff::civil::Date;
 use serde::{Deserialize, Serialize};
 
 use crate::fact::{FactId, ORDER_SCOPE, Place, Spot, Value};
+use beside::{CaseFile, Handed};
 use coming::{EarlierRecord, Part};
 use decision::{Decided, Matter, Proposal};
 use life::{CaseEvent, Record};
@@ -116,6 +120,8 @@ pub struct Case {
     life: Vec<CaseEvent>,
     judged: Record,
     proposals: Vec<Proposal>,
+    handed: Option<Handed>,
+    files: Vec<CaseFile>,
 }
 
 impl Case {
@@ -132,6 +138,8 @@ impl Case {
             life: Vec::new(),
             judged: Record::default(),
             proposals: Vec::new(),
+            handed: None,
+            files: Vec::new(),
         }
     }
 

@@ -1,6 +1,7 @@
 //! The command line: types, no logic. The texts of the help are in [`crate::phrase::program`].
 
 mod help;
+mod life;
 
 use std::path::PathBuf;
 
@@ -17,6 +18,8 @@ use crate::print::{Format, Sheet};
 use crate::screen::{Signs, ThemeName};
 use crate::tooth::Notation;
 use crate::worklist::Order;
+
+pub use life::{AttachArgs, DetachArgs, DueArgs, FilesArgs, HandArgs, HistoryArgs};
 
 /// The command line as it was typed.
 #[derive(Parser, Debug)]
@@ -154,6 +157,33 @@ pub enum CliCommand {
         #[arg(help = says::GOES_ON, long, value_name = "CASE")]
         goes_on: Option<String>,
     },
+    /// Enters the days of a case.
+    #[command(about = says::life::DUE, after_help = help::examples(&[
+        "casepan due 24-0381 --due 2026-12-04 --promised 2026-12-08",
+        "casepan due 24-0381 --promised none",
+    ]))]
+    Due(DueArgs),
+    /// Hands a case over.
+    #[command(about = says::life::HAND, after_help = help::examples(&[
+        "casepan hand 24-0381 b2",
+        "casepan --who b1 hand 24-0381 b2 \"margin of 46 is drawn, please check the bite\"",
+    ]))]
+    Hand(HandArgs),
+    /// Shows what was entered before.
+    #[command(about = says::life::HISTORY, after_help = help::examples(&[
+        "casepan history 24-0381",
+        "casepan history 24-0381 tooth.height --at 46 --as json",
+    ]))]
+    History(HistoryArgs),
+    /// Names photographs and files of a case.
+    #[command(about = says::life::ATTACH, after_help = help::examples(&["casepan attach 24-0381 photos/46-buccal.jpg"]))]
+    Attach(AttachArgs),
+    /// Takes photographs and files off a case.
+    #[command(about = says::life::DETACH, after_help = help::examples(&["casepan detach 24-0381 46-buccal.jpg"]))]
+    Detach(DetachArgs),
+    /// Lists photographs and files of a case.
+    #[command(about = says::life::FILES, after_help = help::examples(&["casepan files 24-0381", "casepan files 24-0381 --as json"]))]
+    Files(FilesArgs),
     /// Judges a case file and prints the result.
     #[command(about = says::JUDGE, after_help = help::examples(&[
         "casepan judge demo/bridge-44-46.ron --as json",
@@ -456,6 +486,12 @@ pub enum ObjectName {
     /// The object of `casepan list`.
     #[value(help = values::OBJECT_LIST)]
     List,
+    /// The object of `casepan history`.
+    #[value(help = values::OBJECT_HISTORY)]
+    History,
+    /// The object of `casepan files`.
+    #[value(help = values::OBJECT_FILES)]
+    Files,
     /// The object of `casepan flow check`.
     #[value(help = values::OBJECT_FLOW_CHECK)]
     FlowCheck,

@@ -198,7 +198,11 @@ impl Desk {
                     Ok(())
                 }
                 Effect::LookUp { number } => self.look_up(&number),
-                Effect::List => self.show_worklist(),
+                // What was entered before the list came back stands in it.
+                Effect::List => self
+                    .flush()
+                    .map_err(Error::from)
+                    .and_then(|()| self.show_worklist()),
                 Effect::Agree(instruction) => self.agree(instruction, moment),
                 Effect::Print => self.print(moment),
                 Effect::PrintCases(numbers) => self.print_cases(&numbers, moment),

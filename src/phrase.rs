@@ -2,11 +2,13 @@
 //!
 //! The texts of a flow go through [`Phrase`], which fills their placeholders for a case.
 
+pub mod beside;
 pub mod coming;
 pub mod commands;
 mod dislodgement;
 pub mod faults;
 pub mod glossary;
+pub mod history;
 mod limits;
 mod options;
 pub mod pages;

@@ -4,8 +4,10 @@ mod archive;
 mod arrived;
 mod ask;
 mod case_file;
+mod files;
 mod flows;
 mod instructions;
+mod life;
 mod limits;
 mod list;
 mod look;
@@ -17,10 +19,12 @@ mod words;
 use std::io::{IsTerminal as _, Write};
 use std::path::{Path, PathBuf};
 
+use jiff::tz::TimeZone;
 use jiff::{Timestamp, ZonedDateTime};
 use uuid::Uuid;
 
 use crate::archive::{Archive, ArchiveError};
+use crate::case::code::{Whose, check_code};
 use crate::case::{Case, instruction::Instruction};
 use crate::cli::{Cli, CliCommand, Colour};
 use crate::derive::Facts;
@@ -31,7 +35,7 @@ use crate::judge::doubt::doubt;
 use crate::judge::judge;
 use crate::options::case_options;
 use crate::phrase::Phrase;
-use crate::phrase::program::{errors, flows as flow_words, terminal};
+use crate::phrase::program::{errors, flows as flow_words, life as life_words, terminal};
 use crate::print::{Beside, Format, Imprint, Sheet, Told, print};
 use crate::screen::{Theme, failed_apart, sit};
 use crate::session::{Moment, Tour};
@@ -44,6 +48,7 @@ use case_file::read_case;
 /// # Errors
 /// Returns what kept it from being done, in words for the person at the bench.
 pub fn carry_out(cli: &Cli, out: &mut dyn Write) -> Result<(), Error> {
+    who(cli)?;
     match &cli.command {
         None => session(cli, Archive::open, None),
         Some(CliCommand::List {
@@ -79,6 +84,12 @@ pub fn carry_out(cli: &Cli, out: &mut dyn Write) -> Result<(), Error> {
             goes_on.as_deref(),
             out,
         ),
+        Some(CliCommand::Due(args)) => life::due(cli, args, out),
+        Some(CliCommand::Hand(args)) => life::hand(cli, args, out),
+        Some(CliCommand::History(args)) => life::look_back(cli, args, out),
+        Some(CliCommand::Attach(args)) => files::attach(cli, args, out),
+        Some(CliCommand::Detach(args)) => files::detach(cli, args, out),
+        Some(CliCommand::Files(args)) => files::list(cli, args, out),
         Some(CliCommand::Judge {
             file,
             sheets,
@@ -122,6 +133,22 @@ fn notation(cli: &Cli) -> Result<(Notation, bool), Error> {
     };
     let (notation, since) = look::notation(cli, named);
     Ok((notation, since.is_some()))
+}
+
+/// Returns the code of the person at the bench, or `None` if none was given.
+///
+/// # Errors
+/// Returns an error if it is not a code: a name, or longer than a code is.
+fn who(cli: &Cli) -> Result<Option<String>, Error> {
+    // An empty variable of the environment names nobody.
+    let Some(code) = cli.who.as_deref().filter(|code| !code.is_empty()) else {
+        return Ok(None);
+    };
+    let code = crate::text::clean(code);
+    check_code(&code, Whose::Bench).map_err(|why| {
+        Error::new(Trouble::Usage, life_words::who(&why)).hint(life_words::CODE_HINT)
+    })?;
+    Ok(Some(code))
 }
 
 fn moment() -> Moment {
@@ -200,11 +227,12 @@ fn desk_over(cli: &Cli, archive: Archive) -> Result<Desk, Error> {
         archive,
         loaded: loaded(cli)?,
         notation,
-        who: cli.who.as_deref().map(crate::text::clean),
+        who: who(cli)?,
         session_id: Uuid::new_v4(),
         prints: PathBuf::new(),
     })?;
     desk.session.today = Some(moment().today);
+    desk.session.zone = TimeZone::system();
     desk.choose_by(remembered, chosen.then_some(notation));
     Ok(desk)
 }
@@ -285,7 +313,7 @@ fn print_judged(
         Format::Json => Lab::default(),
         _ => crate::settings::laboratory(&settings::folder(cli))?,
     };
-    let who = cli.who.as_deref().map(crate::text::clean);
+    let who = who(cli)?;
     let told = Told {
         facts: &facts,
         judgement: &judgement,

@@ -223,6 +223,10 @@ pub fn draw(buf: &mut Buffer, area: Rect, view: &View, theme: Theme) -> Option<P
             call::draw(buf, body, page, view.scroll, theme);
             None
         }
+        (None, PageView::History(page)) => {
+            pages::history(buf, body, page, view.scroll, theme);
+            None
+        }
         (None, PageView::Picture(page)) => {
             picture::page(buf, body, page, view.scroll, theme);
             None
@@ -289,6 +293,13 @@ fn header(buf: &mut Buffer, area: Rect, head: &Header, theme: Theme) {
             };
             column += put_at(buf, left, column, 0, &unit.name, theme.style(role)) + 1;
         }
+    }
+    // How late it is, and who has it, stand before what is the same on every page.
+    if let Some(late) = &head.late {
+        column += put_at(buf, left, column, 0, late, theme.style(TextRole::Heading)) + 2;
+    }
+    if let Some([with, _]) = &head.with {
+        column += put_at(buf, left, column, 0, with, theme.style(TextRole::Text)) + 2;
     }
     // What does not fit is the material's name first, then the notation.
     let notation = said::in_notation(head.notation);

@@ -11,6 +11,8 @@ mod effect;
 mod find;
 mod inspection;
 pub mod keymap;
+mod life;
+mod past;
 mod prompts;
 mod record;
 mod taps;
@@ -22,6 +24,7 @@ mod whatif;
 mod worklist;
 
 use jiff::civil::Date;
+use jiff::tz::TimeZone;
 
 use crate::case::coming::Part;
 use crate::case::decision::Matter;
@@ -36,6 +39,7 @@ pub use effect::{Effect, Moment};
 pub use find::{Hit, NINE, Search, Target};
 pub use inspection::{Doubted, Inspection, Takes, Ways};
 pub use keymap::Keymap;
+pub use past::Past;
 pub use taps::Taps;
 pub use tour::Tour;
 pub use worklist::{Listing, WINDOW};
@@ -57,6 +61,8 @@ pub enum Page {
     Options,
     /// The pictures of the case.
     Picture,
+    /// What was entered before.
+    History,
 }
 
 /// A line that is being typed.
@@ -80,6 +86,14 @@ pub enum Prompt {
     Arrived(Part, Vec<u8>),
     /// The words of a standing instruction on this matter.
     Standing(Matter),
+    /// A day of the case.
+    Day(FactId),
+    /// Who gets the case.
+    HandTo,
+    /// What that person has to know.
+    HandNote(String),
+    /// What became of the case.
+    Became,
     /// Asks whether an ambiguous line is meant: the prompt it came from, the line, how it is read.
     Sure(Box<Prompt>, String, String),
 }
@@ -138,6 +152,14 @@ pub struct Session {
     pub tour: Option<Tour>,
     /// Whether there is room for a picture beside the questions; without, none is worked out.
     pub pictures: bool,
+    /// What the page of what was entered before looks back at.
+    pub past: Option<Past>,
+    /// The time zone of the bench.
+    pub zone: TimeZone,
+    /// What the case is opened for from the worklist.
+    then: Option<Command>,
+    /// Whether the case was opened from the worklist for one line.
+    returns: bool,
 }
 
 impl Session {
@@ -170,6 +192,10 @@ impl Session {
             search: None,
             tour: None,
             pictures: true,
+            past: None,
+            zone: TimeZone::UTC,
+            then: None,
+            returns: false,
         }
     }
 
@@ -187,6 +213,7 @@ impl Session {
         self.scroll = 0;
         self.finding = 0;
         self.call = call::CallState::default();
+        self.go_on_from_list();
     }
 
     /// Returns what keys mean now.
@@ -218,6 +245,7 @@ impl Session {
             Page::Call => Context::Call,
             Page::Options => Context::Options,
             Page::Picture => Context::Picture,
+            Page::History => Context::History,
         }
     }
 
@@ -231,6 +259,7 @@ impl Session {
 
     fn take_key(&mut self, key: &str, moment: &Moment) -> Vec<Effect> {
         self.notice = None;
+        self.then = None;
         self.today = Some(moment.today);
         if let Some(effects) = self.was_no_band(key, moment) {
             return effects;
@@ -280,6 +309,7 @@ impl Session {
     /// Carries out a command as its key would; does nothing if the command does not work in the present context.
     pub fn press(&mut self, command: Command, moment: &Moment) -> Vec<Effect> {
         self.notice = None;
+        self.then = None;
         self.today = Some(moment.today);
         let insists = command == Command::Insist && self.is_asked_back();
         let mut effects = if insists || command::works(self.context(), command) {
@@ -417,6 +447,8 @@ impl Session {
             Command::Speaker => self.next_speaker(),
             Command::Arrived => self.turn_to_awaited(),
             Command::Standing => self.begin_standing(),
+            Command::Days | Command::HandOver | Command::Became => return self.begin_line(command),
+            Command::History => self.look_back(),
             Command::Strike => return self.strike(moment),
             Command::Try => self.begin_trial(),
             Command::KeepTrial => return self.keep_trial(moment),

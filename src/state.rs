@@ -4,6 +4,7 @@
 //! date that has passed changes no state: it only makes it late.
 
 mod arriving;
+mod days;
 mod lines;
 
 use jiff::civil::Date;
@@ -20,6 +21,7 @@ use crate::judge::{CaseResult, Finding, Judgement, judge};
 use crate::phrase::Phrase;
 
 pub use arriving::{ArrivalError, arrival, replaced};
+pub use days::CaseDays;
 
 /// Returns what a case is expected to come to once everything that was agreed has come in, or `None` if nothing is
 /// expected.
@@ -155,13 +157,9 @@ impl CaseState {
     /// Returns what has still to come in, each once, the earliest due date first.
     pub fn awaited(&self) -> Vec<&Awaited> {
         let mut list: Vec<&Awaited> = Vec::new();
-        // What is closed waits for nothing any more.
-        let goes_on = |own: &&RestorationState| {
-            !matches!(
-                own.state,
-                State::Delivered | State::Returned | State::Withdrawn | State::NotCovered
-            )
-        };
+        // What is over waits for nothing any more.
+        let goes_on =
+            |own: &&RestorationState| !own.state.is_over() && own.state != State::NotCovered;
         let restorations = self.restorations.iter().filter(goes_on);
         for own in restorations.flat_map(|own| &own.awaited) {
             if !list.contains(&own) {
@@ -244,6 +242,11 @@ impl Seen<'_> {
         state.since = event.map(|event| event.on);
         state.goes_on = event.and_then(|event| event.goes_on.clone());
         let happened = event.map(|event| event.what);
+        // What is closed is closed, covered or not, and nothing is asked about it any more.
+        if happened == Some(Happened::Closed) {
+            state.state = State::Closed;
+            return state;
+        }
         if happened == Some(Happened::Withdrawn) {
             state.state = State::Withdrawn;
             return state;

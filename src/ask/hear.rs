@@ -115,7 +115,11 @@ fn digit(line: &str) -> Option<char> {
 }
 
 fn is_list(view: &View) -> bool {
-    view.prompt.is_none() && !matches!(view.page, PageView::Questions(_) | PageView::Summary(_))
+    view.prompt.is_none()
+        && !matches!(
+            view.page,
+            PageView::Questions(_) | PageView::Summary(_) | PageView::History(_)
+        )
 }
 
 fn command(session: &Session, text: &str) -> Heard {

@@ -51,6 +51,8 @@ pub(super) enum About {
     Options,
     /// A picture.
     Picture,
+    /// What was entered before, under this title.
+    History(String),
     /// The marked line of a list in full, counted from 1.
     Marked(usize),
 }
@@ -125,6 +127,8 @@ pub(super) fn header(head: &Header) -> Vec<String> {
     lines.push(said::material(&head.material));
     lines.push(said::notation(head.notation));
     lines.push(said::result(&head.result()));
+    lines.extend(head.days.iter().cloned());
+    lines.extend(head.with.iter().map(|[_, full]| full.clone()));
     lines
 }
 
@@ -141,6 +145,11 @@ pub(super) fn parts(session: &Session, view: &View) -> Vec<Said> {
         PageView::Call(page) => call(session, page),
         PageView::Options(page) => options(page),
         PageView::Picture(page) => picture(page),
+        PageView::History(page) => {
+            let title = std::iter::once(page.title.clone());
+            let lines = title.chain(page.lines.iter().cloned()).collect();
+            vec![Said::of(About::History(page.title.clone()), lines)]
+        }
     };
     if let Some(found) = &view.find {
         let rows = (1..).zip(&found.rows);
@@ -481,9 +490,12 @@ pub(super) fn help(session: &Session) -> Vec<String> {
         Context::Answer => said::IN_AN_ANSWER,
         Context::Worklist | Context::Findings | Context::Options => said::AT_A_LIST,
         Context::Find => said::IN_FINDING,
-        Context::Prompt | Context::Filter | Context::Summary | Context::Picture | Context::Help => {
-            &[]
-        }
+        Context::Prompt
+        | Context::Filter
+        | Context::Summary
+        | Context::Picture
+        | Context::History
+        | Context::Help => &[],
     };
     lines.extend(own.iter().map(|line| (*line).to_owned()));
     lines.extend(words::help(session));

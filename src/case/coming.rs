@@ -435,7 +435,12 @@ pub fn awaited(case: &Case) -> Vec<Awaited> {
     let mut list: Vec<Awaited> = Vec::new();
     for wait in case.waits() {
         let places = wait.places();
-        let restorations = owners(case, &places);
+        let mut restorations = owners(case, &places);
+        // What is closed waits for nothing any more.
+        restorations.retain(|id| !case.is_closed(Place::Restoration(*id)));
+        if restorations.is_empty() {
+            continue;
+        }
         let missing = if wait.is_recorded {
             wait.missing.clone()
         } else {

@@ -1,5 +1,6 @@
 //! A case as a RON file, one fact a line, so that two versions can be compared line by line.
 
+mod beside;
 mod decisions;
 mod writing;
 
@@ -55,6 +56,10 @@ struct CaseShape<'s> {
     earlier: Vec<Raw<'s>>,
     #[serde(borrow, default)]
     life: Vec<Raw<'s>>,
+    #[serde(borrow)]
+    handed: Option<Raw<'s>>,
+    #[serde(borrow, default)]
+    files: Vec<Raw<'s>>,
 }
 
 #[derive(Deserialize)]
@@ -204,6 +209,8 @@ pub fn read_with_places(source: &Source) -> Result<(Case, Places), Vec<Diagnosti
         }
         life.extend(event);
     }
+    let handed = shape.handed.and_then(|raw| reader.handed(raw));
+    let files = reader.files(&shape);
     let Some(units) = units.filter(|_| reader.problems.is_empty()) else {
         return Err(reader.problems);
     };
@@ -231,6 +238,10 @@ pub fn read_with_places(source: &Source) -> Result<(Case, Places), Vec<Diagnosti
     }
     case.earlier = earlier;
     case.life = life;
+    case.hand(handed);
+    for file in files {
+        case.attach(file);
+    }
     case.set_proposals(proposals);
     Ok((case, places))
 }

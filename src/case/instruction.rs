@@ -4,7 +4,7 @@ use jiff::civil::Date;
 use serde::{Deserialize, Serialize};
 use uuid::Uuid;
 
-use crate::phrase::faults::case as faults;
+use super::code::{self, Whose};
 
 /// A standing instruction.
 #[derive(Clone, PartialEq, Eq, Debug, Serialize, Deserialize)]
@@ -23,9 +23,6 @@ pub struct Instruction {
     pub until: Option<Date>,
 }
 
-/// The longest code of a dentist, in characters.
-pub const MAX_CODE: usize = 20;
-
 impl Instruction {
     /// Returns whether it holds on a day.
     pub fn holds_on(&self, day: Date) -> bool {
@@ -37,19 +34,6 @@ impl Instruction {
     /// # Errors
     /// What is wrong with it, as a sentence.
     pub fn check_code(code: &str) -> Result<(), String> {
-        if code.is_empty() {
-            return Err(faults::CODE_MISSING.to_owned());
-        }
-        if code.chars().count() > MAX_CODE {
-            return Err(faults::code_long(MAX_CODE));
-        }
-        match code
-            .chars()
-            .find(|c| !(c.is_alphanumeric() || "-/._".contains(*c)))
-        {
-            Some(' ') => Err(faults::CODE_ONE_WORD.to_owned()),
-            Some(odd) => Err(faults::code_odd(odd)),
-            None => Ok(()),
-        }
+        code::check_code(code, Whose::Dentist)
     }
 }

@@ -9,6 +9,8 @@ use jiff::civil::Date;
 use serde::{Deserialize, Serialize};
 use uuid::Uuid;
 
+pub use super::beside::CaseFile;
+use super::beside::{Handed, Hands};
 use super::coming::{Arrival, EarlierRecord, Part};
 use super::decision::{Decided, Decision, Matter, Proposal};
 use super::life::{CaseEvent, Judged};
@@ -117,6 +119,9 @@ pub enum Body {
         to: String,
         /// What is to be known or done.
         note: String,
+        /// The day.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        on: Option<Date>,
     },
     /// A file of the case was named: a photograph, a scan.
     Attached {
@@ -153,18 +158,6 @@ impl Body {
     }
 }
 
-/// A file that belongs to a case. It stays where it is: what is kept is where that was, and a digest that shows whether
-/// it is still the same.
-#[derive(Clone, PartialEq, Eq, Debug, Serialize, Deserialize)]
-pub struct CaseFile {
-    /// Where it was when it was named.
-    pub path: String,
-    /// Its SHA-256, in hexadecimal letters.
-    pub sha256: String,
-    /// Its length in bytes.
-    pub bytes: u64,
-}
-
 /// One value of one layer, with its instrument.
 pub type Kept = (Layer, Value, Option<String>);
 
@@ -182,6 +175,12 @@ pub struct Before {
     /// What had arrived, and what had happened.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub came: Option<Came>,
+    /// Who had the case.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub handed: Option<Hands>,
+    /// Its photographs and files.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub files: Option<Vec<CaseFile>>,
 }
 
 /// What has arrived and happened so far.
@@ -203,6 +202,16 @@ impl Before {
             earlier: case.earlier.clone(),
             life: case.life.clone(),
         });
+    }
+
+    /// Keeps who has the case.
+    pub fn keep_handed(&mut self, case: &Case) {
+        self.handed = Some(case.handed.clone().map_or(Hands::Nobody, Hands::Of));
+    }
+
+    /// Keeps the photographs and files of the case.
+    pub fn keep_files(&mut self, case: &Case) {
+        self.files = Some(case.files.clone());
     }
 
     /// Keeps what stands at a place, once.
@@ -356,8 +365,15 @@ pub fn apply(case: &mut Case, entry: &Entry) -> Result<(), FoldError> {
         Body::Happened { event } => case.life.push(event.clone()),
         Body::Judged { judged } => case.judged.0.push((**judged).clone()),
         Body::PutBack { before, .. } => put_back(case, entry, before),
-        // Nothing of the readings; what they change comes with what they are for.
-        Body::HandedOver { .. } | Body::Attached { .. } | Body::Detached { .. } => {}
+        Body::HandedOver { to, note, on } => case.hand(Some(Handed {
+            to: to.clone(),
+            note: note.clone(),
+            on: *on,
+            who: entry.who.clone(),
+            when: Some(entry.when),
+        })),
+        Body::Attached { file } => case.attach(file.clone()),
+        Body::Detached { path } => case.detach(path),
         Body::Differs { .. } => {}
         Body::MoveFlow { flow } => case.flow = flow.clone(),
     }
@@ -386,6 +402,14 @@ fn put_back(case: &mut Case, entry: &Entry, before: &Before) {
         case.got = came.got.iter().cloned().collect();
         case.earlier.clone_from(&came.earlier);
         case.life.clone_from(&came.life);
+    }
+    match &before.handed {
+        None => {}
+        Some(Hands::Nobody) => case.hand(None),
+        Some(Hands::Of(handed)) => case.hand(Some(handed.clone())),
+    }
+    if let Some(files) = &before.files {
+        case.files.clone_from(files);
     }
 }
 

@@ -11,18 +11,21 @@ use crate::fact::{Place, Spot, Value};
 pub enum Happened {
     /// It left the laboratory.
     Delivered,
+    /// Everything is done: it is off the open part of the worklist, and nothing is asked about it any more.
+    Closed,
     /// It came back.
     Returned,
     /// It is not made after all.
     Withdrawn,
-    /// It is taken up again: what happened before counts no longer.
+    /// It is taken up again: what happened before counts no longer. What was closed is as it was before it was closed.
     Resumed,
 }
 
 impl Happened {
     /// All of them, in the order of the command line's help.
-    pub const ALL: [Happened; 4] = [
+    pub const ALL: [Happened; 5] = [
         Happened::Delivered,
+        Happened::Closed,
         Happened::Returned,
         Happened::Withdrawn,
         Happened::Resumed,
@@ -32,6 +35,7 @@ impl Happened {
     pub fn as_str(self) -> &'static str {
         match self {
             Happened::Delivered => "delivered",
+            Happened::Closed => "closed",
             Happened::Returned => "returned",
             Happened::Withdrawn => "withdrawn",
             Happened::Resumed => "resumed",
@@ -71,6 +75,8 @@ pub enum State {
     ToMake,
     /// It left the laboratory.
     Delivered,
+    /// Everything is done.
+    Closed,
     /// Nothing here covers it.
     NotCovered,
     /// It is not made after all.
@@ -79,7 +85,7 @@ pub enum State {
 
 impl State {
     /// Every state, in the order in which that of the case is looked for.
-    pub const ALL: [State; 9] = [
+    pub const ALL: [State; 10] = [
         State::ToCall,
         State::Returned,
         State::Inspecting,
@@ -87,6 +93,7 @@ impl State {
         State::ForDesign,
         State::ToMake,
         State::Delivered,
+        State::Closed,
         State::NotCovered,
         State::Withdrawn,
     ];
@@ -101,6 +108,7 @@ impl State {
             State::ForDesign => "cleared-for-design",
             State::ToMake => "cleared-to-make",
             State::Delivered => "delivered",
+            State::Closed => "closed",
             State::NotCovered => "not-covered",
             State::Withdrawn => "withdrawn",
         }
@@ -109,6 +117,14 @@ impl State {
     /// Returns whether something may be built from it.
     pub fn is_cleared(self) -> bool {
         matches!(self, State::ForDesign | State::ToMake)
+    }
+
+    /// Returns whether nothing is made any more: it left, came back, is withdrawn or closed.
+    pub fn is_over(self) -> bool {
+        matches!(
+            self,
+            State::Delivered | State::Closed | State::Returned | State::Withdrawn
+        )
     }
 }
 
@@ -172,11 +188,42 @@ impl PartialEq for Record {
 impl Case {
     /// Returns the newest event of a restoration that still counts.
     pub fn last_event(&self, restoration: u8) -> Option<&CaseEvent> {
-        self.life
-            .iter()
-            .rev()
-            .find(|event| event.restorations.contains(&restoration))
-            .filter(|event| event.what != Happened::Resumed)
+        let mut counts: Vec<&CaseEvent> = Vec::new();
+        let own = |event: &&CaseEvent| event.restorations.contains(&restoration);
+        for event in self.life.iter().filter(own) {
+            let closed = counts
+                .last()
+                .is_some_and(|last| last.what == Happened::Closed);
+            match event.what {
+                // Somebody who closed a case by mistake has not taken its delivery back.
+                Happened::Resumed if closed => drop(counts.pop()),
+                Happened::Resumed => counts.clear(),
+                Happened::Closed if closed => {}
+                _ => counts.push(event),
+            }
+        }
+        counts.last().copied()
+    }
+
+    /// Returns whether everything is done at a place: its restoration is closed, or for the whole case, all are.
+    pub fn is_closed(&self, at: Place) -> bool {
+        let closed = |id: u8| {
+            let last = self.last_event(id);
+            last.is_some_and(|event| event.what == Happened::Closed)
+        };
+        if self.life.is_empty() {
+            return false;
+        }
+        match self.units.owner(at) {
+            Some(owner) => closed(owner.id),
+            None => self.units.restorations().iter().all(|own| closed(own.id)),
+        }
+    }
+
+    /// Returns whether a restoration can be taken up again. What came back goes on as another case.
+    pub fn can_resume(&self, restoration: u8) -> bool {
+        let last = self.last_event(restoration).map(|event| event.what);
+        last.is_some_and(|what| what != Happened::Returned)
     }
 
     /// Returns everything that happened to the restorations, the oldest first.

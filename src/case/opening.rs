@@ -54,7 +54,15 @@ pub fn entries(case: &Case, opening: &Opening, fresh: &mut dyn FnMut() -> Uuid) 
     }
     let mut before = Before::default();
     before.keep_came(case);
-    if before.came != Some(Came::default()) {
+    // Who has it since when, and its files, are as the file says.
+    if case.handed().is_some() {
+        before.keep_handed(case);
+    }
+    if !case.files().is_empty() {
+        before.keep_files(case);
+    }
+    let beside = before.handed.is_some() || before.files.is_some();
+    if before.came != Some(Came::default()) || beside {
         add(Body::PutBack {
             before: Box::new(before),
             undoes: Uuid::nil(),

@@ -89,6 +89,8 @@ catalogue! {
     ORDER_AGE "order.age_band" Case Asked ("under-18" = "under 18", "18-64" = "18 to 64", "65-over" = "65 and over") "age band" "The patient's age band; nothing else about the patient is kept.";
     ORDER_METAL "order.metal_sensitivity" Case Asked (yes no) "metal sensitivity" "Whether the order notes a metal sensitivity.";
     ORDER_SEATING "order.seating_day" Case Asked (day) "seating day" "The day on which the restoration will be seated.";
+    ORDER_DUE "order.due_day" Case Asked (day) "due at the bench" "The day by which the bench has to be done.";
+    ORDER_PROMISED "order.promised_day" Case Asked (day) "promised day" "The day that was promised to the dentist.";
     ORDER_FEES "order.fee_lines" Case Asked (text) "items on the invoice" "Items on the invoice that a change would affect.";
     ORDER_DENTIST "order.dentist" Case Asked (text) "dentist's code" "The laboratory's own code for the dentist; never a name.";
     CALL_BY "call.answer_by" Case Asked (day) "answer needed by" "The day by which the laboratory needs an answer.";

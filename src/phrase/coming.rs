@@ -179,6 +179,20 @@ impl Phrase<'_> {
     /// Returns a decision in a line: what, with whom, when, at what cost, and what has still to arrive.
     pub fn decision(self, facts: &Facts<'_>, decided: &Decided) -> String {
         let decision = &decided.decision;
+        let mut said = self.decision_then(facts, decision);
+        if decision.amended {
+            said.push_str(", written order is here");
+        } else if let Some(day) = self.order_came(facts, decided) {
+            said.push_str(&format!(", written order of {day}"));
+        }
+        if let Some(still) = self.still_missing(facts, decided) {
+            said.push_str(&format!("; {still}"));
+        }
+        said
+    }
+
+    /// Returns a decision as it was made, without what has come in since.
+    pub(super) fn decision_then(self, facts: &Facts<'_>, decision: &Decision) -> String {
         let day = day_in_words(decision.from);
         let message = decision.by == Some(Decider::Message);
         let by = decision.by.filter(|_| !message).map(|by| self.decider(by));
@@ -210,14 +224,6 @@ impl Phrase<'_> {
         }
         if !decision.cost.is_empty() {
             said.push_str(&format!(", cost {}", decision.cost));
-        }
-        if decision.amended {
-            said.push_str(", written order is here");
-        } else if let Some(day) = self.order_came(facts, decided) {
-            said.push_str(&format!(", written order of {day}"));
-        }
-        if let Some(still) = self.still_missing(facts, decided) {
-            said.push_str(&format!("; {still}"));
         }
         said
     }

@@ -202,6 +202,27 @@ pub const PRINT: Words = words(
     "Save every sheet as text, and all of them as one HTML file, in the current folder; on the worklist, of each selected case.",
 );
 
+/// Name and sentence of the command `history`.
+pub const HISTORY: Words = words(
+    "history",
+    "Show what was entered before, by whom and when; again: the units, then the whole case.",
+);
+
+/// Name and sentence of the command `days`.
+pub const DAYS: Words = words(
+    "",
+    "Enter the day by which the bench has to be done, and the day promised to the dentist.",
+);
+
+/// Name and sentence of the command `hand-over`.
+pub const HAND_OVER: Words = words("", "Hand the case over to somebody, with a note.");
+
+/// Name and sentence of the command `became`.
+pub const BECAME: Words = words(
+    "",
+    "Record what became of the case: delivered, closed, returned, withdrawn, or resumed.",
+);
+
 /// Name and sentence of the command `open-case`.
 pub const OPEN_CASE: Words = words("open", "Open the marked case.");
 
@@ -308,6 +329,9 @@ pub mod title {
 
     /// The title of the pictures of the case.
     pub const PICTURE: &str = "pictures";
+
+    /// The title of what was entered before.
+    pub const HISTORY: &str = "history";
 
     /// The title of help over a page.
     pub const HELP: &str = "help";

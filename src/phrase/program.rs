@@ -8,6 +8,7 @@ pub mod command_line;
 pub mod errors;
 pub mod flows;
 pub mod instructions;
+pub mod life;
 pub mod settings;
 pub mod settings_files;
 pub mod sources;

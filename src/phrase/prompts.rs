@@ -7,6 +7,7 @@ pub mod days;
 pub mod desk;
 pub mod find;
 pub mod keys;
+pub mod life;
 pub mod tour;
 pub mod units;
 pub mod whatif;

@@ -101,6 +101,7 @@ pub fn state(state: State) -> &'static str {
         State::ForDesign => "cleared for design",
         State::ToMake => "cleared to make",
         State::Delivered => "delivered",
+        State::Closed => "closed",
         State::NotCovered => "not covered",
         State::Withdrawn => "withdrawn",
     }

@@ -33,7 +33,9 @@ pub(super) fn add(document: &mut Document, told: Told<'_>) {
     let questions = questions(told);
     if questions.is_empty() {
         document.heading(says::TO_ASK);
-        document.text(if judgement.verdict.covered {
+        document.text(if facts.case().is_closed(Place::Case) {
+            says::CLOSED
+        } else if judgement.verdict.covered {
             says::NOTHING_TO_ASK
         } else {
             NOTHING_CHECKED

@@ -16,11 +16,14 @@ use crate::phrase::Phrase;
 use crate::state::expected;
 use crate::tooth::Notation;
 
+pub mod beside;
 mod figures;
+pub mod history;
 mod loads;
 mod options;
 pub mod shape;
 
+use beside::{Days, FileShape, HandedObject};
 use figures::{FactObject, FactValue, chance, doubtful, fact};
 use loads::{DislodgementObject, GeometryObject, geometry, loads, stress};
 use options::{CallObject, OptionObject, call_object, options};
@@ -44,6 +47,12 @@ pub struct Judged<'a> {
     verdict: VerdictShape,
     #[serde(flatten)]
     outlook: Outlook,
+    /// By when the bench has to be done, and what was promised.
+    days: Days,
+    /// Who has the case; null if it was never handed over.
+    handed: Option<HandedObject<'a>>,
+    /// Its photographs and files.
+    files: Vec<FileShape>,
     /// Its restorations, each with its units and its own verdict.
     restorations: Vec<RestorationObject>,
     /// Findings, the gravest first; findings of the same cause are listed under the first of them.
@@ -268,6 +277,9 @@ pub fn json(told: Told<'_>) -> Result<String, serde_json::Error> {
             waiting_for: waiting(facts.units(), &state.awaited()),
             expected: expected.as_ref().map(|judged| judged.verdict.into()),
         },
+        days: state.days(facts.case(), beside.today).into(),
+        handed: facts.case().handed().map(HandedObject::of),
+        files: facts.case().files().iter().map(FileShape::of).collect(),
         restorations: restorations(facts.units())
             .into_iter()
             .zip(&judgement.by_restoration)

@@ -12,7 +12,7 @@ use crate::fact::{
 use crate::flow::Level;
 use crate::phrase::coming::{FOUND_AGAIN, PLEASE_TELL};
 use crate::phrase::sheets::{self, letter as says};
-use crate::phrase::words;
+use crate::phrase::{beside, words};
 use crate::state::CaseState;
 
 pub(super) fn add(document: &mut Document, told: Told<'_>) {
@@ -23,7 +23,7 @@ pub(super) fn add(document: &mut Document, told: Told<'_>) {
         return;
     }
     let state = told.state();
-    if let State::Delivered | State::Withdrawn | State::Returned = state.state {
+    if state.state.is_over() {
         let number = &told.facts.case().number;
         document.title(says::no_letter(number));
         for line in state.lines(told.facts, told.phrase, told.beside.today) {
@@ -228,6 +228,11 @@ fn send(document: &mut Document, told: Told<'_>) {
         document.point("[ ]", None, text, under.into_iter().collect());
     }
     let state = told.state();
+    let days = state.days(facts.case(), told.beside.today);
+    let breaks = days.promised.zip(days.after_promise.first());
+    if let Some((promised, (own, due))) = breaks {
+        document.text(beside::cannot_be_kept(promised, own.part, *due));
+    }
     let teeth = |fits: fn(State) -> bool| -> Vec<String> {
         state
             .restorations
@@ -319,6 +324,9 @@ fn ask(document: &mut Document, told: Told<'_>, questions: &[Question<'_>]) {
         }
         question.boxes(document, told);
         document.answer();
+    }
+    if let Some(files) = beside::on_file(told.facts.case().files()) {
+        document.text(files);
     }
     filled(document, told, says::ANSWER_BY, CALL_BY);
     document.text(if on.is_empty() {

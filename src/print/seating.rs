@@ -41,7 +41,11 @@ fn notes(document: &mut Document, told: Told<'_>, state: &CaseState) {
         })
         .collect();
     if cleared.is_empty() {
-        document.text(says::NOT_YET);
+        document.text(if state.state.is_over() {
+            says::CLOSED
+        } else {
+            says::NOT_YET
+        });
         return;
     }
     document.text(says::MAKERS);

@@ -8,7 +8,7 @@ use crate::fact::{Place, Spot, Value};
 use crate::flow::Level;
 use crate::judge::Finding;
 use crate::phrase::sheets::standing as says;
-use crate::phrase::words;
+use crate::phrase::{beside, words};
 use crate::state::{CaseState, NotYet};
 
 /// Adds the title of a sheet that somebody works from, with how far the case is, and a line for each restoration.
@@ -30,6 +30,21 @@ pub(super) fn title(
     }
     for (_, line) in state.lines(told.facts, told.phrase, told.beside.today) {
         document.text(line);
+    }
+    life(document, told, state);
+}
+
+/// Adds the days of the case, who has it, and its photographs and files.
+pub(super) fn life(document: &mut Document, told: Told<'_>, state: &CaseState) {
+    let case = told.facts.case();
+    for line in state.days(case, told.beside.today).lines() {
+        document.text(line);
+    }
+    if let Some(handed) = case.handed() {
+        document.text(beside::with(handed));
+    }
+    if let Some(files) = beside::files(case.files()) {
+        document.text(files);
     }
 }
 
@@ -68,6 +83,7 @@ fn waiting<'t>(told: Told<'t>) -> Vec<&'t Finding> {
         .findings
         .iter()
         .filter(|finding| finding.level >= Level::Call)
+        .filter(|finding| !facts.case().is_closed(finding.at))
         .filter(|finding| !settled.contains(&(finding.rule, finding.at)))
         .collect()
 }

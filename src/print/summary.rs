@@ -1,6 +1,6 @@
 //! The summary: what was found, why, what is not known yet, and the figures it rests on.
 
-use super::{Document, Told, picture, seating, ticket};
+use super::{Document, Told, picture, seating, standing, ticket};
 use crate::call;
 use crate::case::Layer;
 use crate::case::life::State;
@@ -113,9 +113,11 @@ pub(super) fn head(document: &mut Document, told: Told<'_>) {
 /// Adds how far each restoration is, and the result that is expected once everything agreed has arrived.
 fn how_far(document: &mut Document, told: Told<'_>) {
     let Told { facts, phrase, .. } = told;
-    for (_, line) in told.state().lines(facts, phrase, told.beside.today) {
+    let state = told.state();
+    for (_, line) in state.lines(facts, phrase, told.beside.today) {
         document.text(line);
     }
+    standing::life(document, told, &state);
     if let Some(judged) = expected(phrase.flow, facts) {
         document.text(says::expected(&phrase.verdict(judged.verdict)));
     }

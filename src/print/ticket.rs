@@ -53,10 +53,7 @@ fn build(document: &mut Document, told: Told<'_>, state: &CaseState) {
     let cleared = of(State::is_cleared);
     let made = of(|state| state == State::ToMake);
     if cleared.is_empty() {
-        if matches!(
-            state.state,
-            State::Delivered | State::Withdrawn | State::Returned
-        ) {
+        if state.state.is_over() {
             document.heading(says::CLOSED);
             document.text(says::CLOSED_WHY);
         } else {

@@ -79,17 +79,8 @@ pub(super) fn became(
     };
     if what == Happened::Resumed {
         let case = desk.session.inspection.as_ref().map(Inspection::case);
-        let last = |id: &u8| {
-            case.and_then(|case| case.last_event(*id))
-                .map(|own| own.what)
-        };
-        let back = |id: &&u8| {
-            matches!(
-                last(id),
-                None | Some(Happened::Returned | Happened::Resumed)
-            )
-        };
-        if restorations.iter().any(|id| back(&id)) {
+        let can = |id: &u8| case.is_some_and(|case| case.can_resume(*id));
+        if !restorations.iter().all(can) {
             return Err(
                 Error::new(Trouble::Usage, says::NOT_BY_MISTAKE).hint(says::NOT_BY_MISTAKE_HINT)
             );
@@ -101,11 +92,9 @@ pub(super) fn became(
             writeln!(out, "{}", says::no_case_yet(next))?;
         }
     }
-    if what == Happened::Delivered {
-        // A delivery is recorded even if the work was not cleared; both are on record.
-        for line in desk.session.not_cleared(&restorations) {
-            writeln!(out, "{}", says::delivered_though(&line))?;
-        }
+    // A delivery is recorded even if the work was not cleared; both are on record.
+    for line in desk.session.speaks_against(what, &restorations) {
+        writeln!(out, "{}", says::recorded_though(what, &line))?;
     }
     let effects = {
         let Some(inspection) = &mut desk.session.inspection else {
@@ -123,7 +112,11 @@ pub(super) fn became(
     said(&desk, out, &says::became(what, on))
 }
 
-fn opened(cli: &Cli, number: &str) -> Result<Desk, Error> {
+/// Opens a case of the archive.
+///
+/// # Errors
+/// Returns an error if there is no archive or no such case.
+pub(super) fn opened(cli: &Cli, number: &str) -> Result<Desk, Error> {
     let mut desk = desk(cli, Archive::open_existing(&archive_path(cli)?)?)?;
     desk.open(number)?;
     Ok(desk)

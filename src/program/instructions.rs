@@ -59,7 +59,7 @@ pub(super) fn carry_out(
 ) -> Result<(), Error> {
     let path = archive_path(cli)?;
     let moment = moment();
-    let who = cli.who.as_deref().map(clean);
+    let who = super::who(cli)?;
     match command {
         InstructionCommand::List { format } => {
             let all = Archive::open_existing(&path)?.all_instructions()?;

@@ -6,11 +6,12 @@ use clap::ValueEnum as _;
 use schemars::{Schema, SchemaGenerator};
 
 use super::write_json;
-use super::{archive, flows, instructions, limits, list, settings};
+use super::{archive, files, flows, instructions, limits, list, settings};
 use crate::cli::ObjectName;
 use crate::error::Error;
 use crate::phrase::program::command_line::schema_title;
 use crate::print::json::Judged;
+use crate::print::json::history::Past;
 use crate::print::json::shape::{Shape, schema};
 
 /// Prints the schema of one object, or of all if `object` is `None`.
@@ -38,6 +39,8 @@ fn shape(object: ObjectName) -> Shape {
     match object {
         ObjectName::Judge | ObjectName::Print => SchemaGenerator::subschema_for::<Judged<'_>>,
         ObjectName::List => SchemaGenerator::subschema_for::<list::Worklist<'_>>,
+        ObjectName::History => SchemaGenerator::subschema_for::<Past<'_>>,
+        ObjectName::Files => SchemaGenerator::subschema_for::<files::Files<'_>>,
         ObjectName::FlowCheck => SchemaGenerator::subschema_for::<flows::Checked<'_>>,
         ObjectName::FlowFacts => SchemaGenerator::subschema_for::<flows::Facts<'_>>,
         ObjectName::FlowSources => SchemaGenerator::subschema_for::<limits::Sources<'_>>,

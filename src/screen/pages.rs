@@ -8,7 +8,7 @@ use super::pen::{below, end_of, put, put_at, put_right, split_left, wrap};
 use super::picture::plates;
 use super::theme::{TextRole, Theme};
 use crate::phrase::{DISLODGEMENT_CAUTION, pages as said, words};
-use crate::session::view::{FindingsView, HelpView, SummaryLine};
+use crate::session::view::{FindingsView, HelpView, HistoryView, SummaryLine};
 
 /// From this width on the list of findings stands beside the marked one in full.
 const BESIDE: u16 = 110;
@@ -128,6 +128,25 @@ pub(super) fn end(
                 .into_iter()
                 .map(|text| (text, style)),
         );
+    }
+    scrolled(buf, area, &rows, scroll, theme);
+}
+
+pub(super) fn history(
+    buf: &mut Buffer,
+    area: Rect,
+    page: &HistoryView,
+    scroll: usize,
+    theme: Theme,
+) {
+    let area = measure(area);
+    let title = wrap(&page.title, area.width).into_iter();
+    let mut rows: Vec<(String, Style)> = title
+        .map(|line| (line, theme.style(TextRole::Heading)))
+        .collect();
+    for line in &page.lines {
+        let lines = indented(line, area.width).into_iter();
+        rows.extend(lines.map(|line| (line, theme.style(TextRole::Text))));
     }
     scrolled(buf, area, &rows, scroll, theme);
 }

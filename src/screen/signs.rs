@@ -9,9 +9,9 @@ use super::theme::Signs;
 use crate::phrase::pages::cells;
 use crate::session::view::{
     CallRow, CallView, CellView, ChoiceView, FindRow, FindView, FindingLine, FindingsView,
-    GoneLine, GripView, Header, HelpView, LastView, LineView, OptionLine, OptionsView, PageView,
-    PanelLine, PictureView, Plate, PresentView, QuestionsView, ReadyLine, SummaryLine, UnitShown,
-    UnitView, View, WallChange, WorklistRow, WorklistView,
+    GoneLine, GripView, Header, HelpView, HistoryView, LastView, LineView, OptionLine, OptionsView,
+    PageView, PanelLine, PictureView, Plate, PresentView, QuestionsView, ReadyLine, SummaryLine,
+    UnitShown, UnitView, View, WallChange, WorklistRow, WorklistView,
 };
 use crate::tooth::as_typed;
 
@@ -153,7 +153,7 @@ macro_rules! texts {
 
 texts! {
     View { header page help prompt notice tip keys find; context scroll }
-    Header { number units material notation state_words trying; verdict not_covered state expected }
+    Header { number units material notation state_words trying with days late; verdict not_covered state expected }
     UnitView { name; present }
     WorklistView { rows empty about filter order progress notation; first more marked typing found counts picked }
     WorklistRow { number units dentist state result due who last; verdict late picked }
@@ -173,6 +173,7 @@ texts! {
     PictureView { title sketch plates grip legend says caution; of }
     Plate { title words; figure }
     GripView { says marks; advised value spread limits level }
+    HistoryView { title lines; }
     FindView { words rows count; }
     FindRow { kind line; digit marked }
     CallView { count ready rows panel; }
@@ -193,6 +194,7 @@ impl Respell for PageView {
             PageView::Call(page) => page.respell(),
             PageView::Options(page) => page.respell(),
             PageView::Picture(page) => page.respell(),
+            PageView::History(page) => page.respell(),
         }
     }
 }

@@ -29,13 +29,15 @@ pub enum Context {
     Find,
     /// The pictures of the case.
     Picture,
+    /// What was entered before.
+    History,
     /// Help over any page.
     Help,
 }
 
 impl Context {
     /// All contexts.
-    pub const ALL: [Context; 13] = [
+    pub const ALL: [Context; 14] = [
         Context::Worklist,
         Context::Filter,
         Context::Prompt,
@@ -48,6 +50,7 @@ impl Context {
         Context::Options,
         Context::Find,
         Context::Picture,
+        Context::History,
         Context::Help,
     ];
 
@@ -66,6 +69,7 @@ impl Context {
             Context::Options => title::OPTIONS,
             Context::Find => title::FIND,
             Context::Picture => title::PICTURE,
+            Context::History => title::HISTORY,
             Context::Help => title::HELP,
         }
     }
@@ -124,14 +128,14 @@ commands! {
     OrderHere "order-here" [Answer] ["w"] ORDER_HERE;
     Tick "tick" [Answer] ["space"] TICK;
     Detail "detail" [Options] ["enter"] DETAIL;
-    Up "up" [Questions Findings Summary Call Answer Options Picture Worklist Filter Find Help] ["up"] UP;
-    Down "down" [Questions Findings Summary Call Answer Options Picture Worklist Filter Find Help] ["down"] DOWN;
+    Up "up" [Questions Findings Summary Call Answer Options Picture Worklist Filter Find Help History] ["up"] UP;
+    Down "down" [Questions Findings Summary Call Answer Options Picture Worklist Filter Find Help History] ["down"] DOWN;
     Left "left" [Questions] ["left"] LEFT;
     Right "right" [Questions] ["right"] RIGHT;
     NextStep "next-step" [Questions] ["pgdn" "n"] NEXT_STEP;
     PreviousStep "previous-step" [Questions] ["pgup" "b"] PREVIOUS_STEP;
-    PageDown "page-down" [Worklist Filter Findings Summary Call Answer Options Picture Help] ["pgdn"] PAGE_DOWN;
-    PageUp "page-up" [Worklist Filter Findings Summary Call Answer Options Picture Help] ["pgup"] PAGE_UP;
+    PageDown "page-down" [Worklist Filter Findings Summary Call Answer Options Picture Help History] ["pgdn"] PAGE_DOWN;
+    PageUp "page-up" [Worklist Filter Findings Summary Call Answer Options Picture Help History] ["pgup"] PAGE_UP;
     NextHits "next-hits" [Find] ["pgdn"] NEXT_HITS;
     PreviousHits "previous-hits" [Find] ["pgup"] PREVIOUS_HITS;
     Undo "undo" [Questions AskedBack Findings Summary Call] ["u"] UNDO;
@@ -140,7 +144,7 @@ commands! {
     Instrument "instrument" [Questions] ["i"] INSTRUMENT;
     NextPicture "next-picture" [Picture] ["right" "tab"] NEXT_PICTURE;
     PreviousPicture "previous-picture" [Picture] ["left" "shift-tab"] PREVIOUS_PICTURE;
-    Call "call" [Questions Findings Summary Options Picture] ["d"] CALL;
+    Call "call" [Questions Findings Summary Options Picture History] ["d"] CALL;
     Options "options" [Questions Findings Summary Call Picture] ["x"] OPTIONS;
     Try "try" [Questions Findings Options] ["v"] TRY;
     KeepTrial "keep-trial" [Questions Findings] ["k"] KEEP_TRIAL;
@@ -149,29 +153,33 @@ commands! {
     Arrived "arrived" [Questions Findings Summary Call Options] ["a"] ARRIVED;
     Standing "standing" [Call] ["k"] STANDING;
     Strike "strike" [Call] ["delete"] STRIKE;
-    Findings "findings" [Questions Summary Call Options Picture] ["f"] FINDINGS;
+    Findings "findings" [Questions Summary Call Options Picture History] ["f"] FINDINGS;
     Questions "questions" [Findings Summary] ["enter" "c"] QUESTIONS;
-    ToQuestions "to-questions" [Call Options Picture] ["c"] TO_QUESTIONS;
-    Summary "summary" [Questions Findings Call Options Picture] ["e"] SUMMARY;
+    ToQuestions "to-questions" [Call Options Picture History] ["c"] TO_QUESTIONS;
+    Summary "summary" [Questions Findings Call Options Picture History] ["e"] SUMMARY;
     EditUnits "edit-units" [Questions] ["o"] EDIT_UNITS;
-    Notation "notation" [Questions Findings Summary Call Options Picture Worklist] ["t"] NOTATION;
+    Notation "notation" [Questions Findings Summary Call Options Picture Worklist History] ["t"] NOTATION;
     Print "print" [Summary Worklist] ["p"] PRINT;
     OpenCase "open-case" [Worklist Filter] ["enter"] OPEN_CASE;
     Filter "filter" [Worklist] ["f"] FILTER;
     KeepFilter "keep-filter" [Filter] ["tab"] KEEP_FILTER;
     Sort "sort" [Worklist] ["s"] SORT;
     Pick "pick" [Worklist] ["space"] PICK;
+    History "history" [Questions Findings Summary Call History] ["h"] HISTORY;
+    Days "days" [Questions Findings Summary Call Worklist] ["l"] DAYS;
+    HandOver "hand-over" [Questions Findings Summary Worklist] ["j"] HAND_OVER;
+    Became "became" [Summary Worklist] ["z"] BECAME;
     NewCase "new-case" [Worklist] ["n"] NEW_CASE;
     Accept "accept" [Prompt] ["enter"] ACCEPT;
     GoThere "go-there" [Find] ["enter"] GO_THERE;
     EraseLine "erase-line" [Prompt Filter Find] ["backspace"] ERASE_LINE;
-    Back "back" [Worklist Filter Prompt Find Findings Summary Call Answer Options Picture Help Questions AskedBack] ["esc"] BACK;
-    Leave "leave" [Worklist Questions AskedBack Findings Summary Call Options Picture] ["q"] LEAVE;
-    Quit "quit" [Worklist Filter Prompt Find Questions AskedBack Findings Summary Call Answer Options Picture Help] ["ctrl-c"] QUIT;
-    Suspend "suspend" [Worklist Filter Prompt Find Questions AskedBack Findings Summary Call Answer Options Picture Help] ["ctrl-z"] SUSPEND;
+    Back "back" [Worklist Filter Prompt Find Findings Summary Call Answer Options Picture Help Questions AskedBack History] ["esc"] BACK;
+    Leave "leave" [Worklist Questions AskedBack Findings Summary Call Options Picture History] ["q"] LEAVE;
+    Quit "quit" [Worklist Filter Prompt Find Questions AskedBack Findings Summary Call Answer Options Picture Help History] ["ctrl-c"] QUIT;
+    Suspend "suspend" [Worklist Filter Prompt Find Questions AskedBack Findings Summary Call Answer Options Picture Help History] ["ctrl-z"] SUSPEND;
     Picture "picture" [Questions Findings Summary Options] ["g"] PICTURE;
-    Find "find" [Worklist Questions Findings Summary Call Answer Options Picture Help] ["/"] FIND;
-    Help "help" [Worklist Questions AskedBack Findings Summary Call Answer Options Picture] ["?"] HELP;
+    Find "find" [Worklist Questions Findings Summary Call Answer Options Picture Help History] ["/"] FIND;
+    Help "help" [Worklist Questions AskedBack Findings Summary Call Answer Options Picture History] ["?"] HELP;
 }
 
 impl Command {

@@ -1,6 +1,7 @@
 //! One case under inspection: the cursor, what is typed, what was answered, undo and redo within the session.
 
 mod asked_back;
+mod beside;
 mod course;
 mod decisions;
 mod instruments;

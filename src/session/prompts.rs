@@ -29,8 +29,11 @@ impl Session {
                 }
                 _ => {}
             }
+            return self.return_to_list();
         } else if self.page == Page::Worklist && !self.listing.filter.is_empty() {
             return self.empty_filter().unwrap_or_default();
+        } else if self.page == Page::History {
+            self.leave_the_past();
         } else if self.call.open.is_some() && self.page == Page::Call {
             self.answer_back(None);
         } else if self.page.is_over_questions() {
@@ -98,10 +101,17 @@ impl Session {
                 self.take_arrived(*part, restorations, text, moment)
             }
             Prompt::Standing(about) => Ok(self.take_standing(about, text, moment)),
+            Prompt::Day(fact) => self.take_day(fact, text, moment),
+            Prompt::HandTo => self.take_hand_to(text),
+            Prompt::HandNote(to) => self.take_hand_note(to, text, moment),
+            Prompt::Became => self.take_became(text, moment),
             from => self.take_units(from, text, moment),
         };
         match kept {
-            Ok(effects) => effects,
+            Ok(mut effects) => {
+                effects.extend(self.return_to_list());
+                effects
+            }
             Err(why) => {
                 self.notice = Some(why);
                 self.prompt = Some((prompt, line));
@@ -116,6 +126,7 @@ impl Session {
             Prompt::Number if self.fits_number(text).is_ok() && looks_like_name(text) => {
                 Some(prompts::looks_like_name(text))
             }
+            Prompt::Became => self.doubts_became(text),
             Prompt::NewUnits(_) | Prompt::Units => {
                 units_line::read(text, self.notation).ok()?;
                 let teeth = self.unsure_notation(text);
@@ -161,6 +172,9 @@ impl Session {
         let line = line.trim();
         if *from == Prompt::Number {
             return self.take_number(line);
+        }
+        if *from == Prompt::Became {
+            return self.take_became(line, moment);
         }
         let chosen = self.unsure_notation(line).map(|_| self.notation);
         let mut effects = self.take_units(from, line, moment)?;

@@ -48,14 +48,19 @@ impl Session {
 
     /// Returns the state line of each of these restorations that is not cleared to make.
     pub fn not_cleared(&self, of: &[u8]) -> Vec<String> {
+        self.state_lines_of(of, |state| {
+            !matches!(state, State::ToMake | State::Delivered | State::Closed)
+        })
+    }
+
+    /// Returns the state line of each of these restorations whose state is such.
+    pub(super) fn state_lines_of(&self, of: &[u8], is: impl Fn(State) -> bool) -> Vec<String> {
         let Some(inspection) = &self.inspection else {
             return Vec::new();
         };
         let facts = inspection.facts();
         let state = self.state_of(inspection, &facts);
-        let left = |own: &&RestorationState| {
-            of.contains(&own.id) && !matches!(own.state, State::ToMake | State::Delivered)
-        };
+        let left = |own: &&RestorationState| of.contains(&own.id) && is(own.state);
         let phrase = self.phrase_of(inspection);
         let own = state.restorations.iter().filter(left);
         own.map(|own| own.line(&facts, phrase, self.today))

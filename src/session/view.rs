@@ -6,6 +6,7 @@ mod findings;
 mod header;
 mod help;
 mod options;
+mod past;
 mod picture;
 mod prompts;
 mod questions;
@@ -28,6 +29,7 @@ pub use call::{CallRow, CallView, PanelLine, ReadyLine};
 pub use find::{FindRow, FindView};
 pub use header::{Header, UnitView};
 pub use options::{OptionLine, OptionsView, WallChange};
+pub use past::HistoryView;
 pub use picture::{GripView, PictureView, Plate};
 pub use worklist::{WorklistRow, WorklistView};
 
@@ -73,6 +75,8 @@ pub enum PageView {
     Options(Box<OptionsView>),
     /// A picture of the case.
     Picture(Box<PictureView>),
+    /// What was entered before.
+    History(HistoryView),
 }
 
 /// How far a step is.
@@ -334,6 +338,7 @@ impl Session {
             (Page::Picture, Some((inspection, _))) => {
                 PageView::Picture(Box::new(self.picture_page(inspection)))
             }
+            (Page::History, Some(_)) => PageView::History(self.history_view()),
             _ => PageView::Worklist(self.worklist_view()),
         };
         let header = pair

@@ -39,7 +39,7 @@ impl RestorationState {
                 let ours = self.ours(facts, phrase);
                 states::call_first(&teeth, self.again, self.asks, &ours)
             }
-            State::Returned | State::Delivered | State::Withdrawn => {
+            State::Returned | State::Delivered | State::Closed | State::Withdrawn => {
                 let unanswered = match self.state {
                     State::Delivered => self.asks,
                     _ => 0,

@@ -2,7 +2,7 @@
 
 use std::fmt::Write as _;
 
-use super::{FORMAT, decisions};
+use super::{FORMAT, beside, decisions};
 use crate::case::{Case, Layer, Reading, Restoration, Role, Units};
 use crate::fact::{Spot, Value};
 
@@ -44,6 +44,7 @@ pub fn write(case: &Case, free_text: bool) -> Result<String, ron::Error> {
         let _ = writeln!(out, "    ],");
     }
     decisions::write(&mut out, case, free_text)?;
+    beside::write(&mut out, case, free_text)?;
     out.push_str(")\n");
     Ok(out)
 }

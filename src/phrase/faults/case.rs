@@ -166,19 +166,67 @@ pub fn no_such_place(at: Place) -> Fault {
     )
 }
 
-/// A dentist's code that is empty.
-pub const CODE_MISSING: &str = "a dentist needs a code";
-/// A dentist's code of two words.
-pub const CODE_ONE_WORD: &str = "a dentist's code is one word, never a name";
-
-/// A dentist's code that is too long.
-pub fn code_long(most: usize) -> String {
-    format!("a dentist's code has at most {most} characters")
+/// How a code of somebody is spoken of.
+#[derive(Clone, Copy, Debug)]
+pub struct CodeOf {
+    /// Said if there is none.
+    pub missing: &'static str,
+    /// What it is called, at the beginning of a sentence.
+    pub code: &'static str,
 }
 
-/// A dentist's code with a sign that is not taken.
-pub fn code_odd(odd: char) -> String {
-    format!("a dentist's code cannot contain {odd:?}")
+/// The code of a dentist.
+pub const CODE_OF_DENTIST: CodeOf = CodeOf {
+    missing: "a dentist needs a code",
+    code: "a dentist's code",
+};
+
+/// The code of somebody at the bench.
+pub const CODE_OF_BENCH: CodeOf = CodeOf {
+    missing: "name the person or the bench by a code",
+    code: "the code of a person or a bench",
+};
+
+/// A code of two words.
+pub fn code_one_word(whose: CodeOf) -> String {
+    format!("{} is one word, never a name", whose.code)
+}
+
+/// A code that is too long.
+pub fn code_long(whose: CodeOf, most: usize) -> String {
+    format!("{} has at most {most} characters", whose.code)
+}
+
+/// A code with a sign that is not taken.
+pub fn code_odd(whose: CodeOf, odd: char) -> String {
+    format!("{} cannot contain {odd:?}", whose.code)
+}
+
+/// A code in a case file that is not taken; `why` is one of the sentences above.
+pub fn code(why: String) -> Fault {
+    Fault::new(
+        why,
+        "not a code",
+        "one word of letters, digits and - / . _; never a name",
+    )
+}
+
+/// A file of a case whose path, digest or length cannot be.
+pub fn case_file(path: &str) -> Fault {
+    Fault::new(
+        format!("\"{path}\" is not a file of a case as it is written here"),
+        "this file",
+        "a path, the 64 hexadecimal letters of its SHA-256, and its length in bytes",
+    )
+}
+
+/// More files than a case can have.
+pub fn too_many_files(found: usize, most: usize) -> Fault {
+    Fault::new(
+        format!("the case lists {found} photographs and files"),
+        "in this case",
+        format!("a case has at most {most}"),
+    )
 }
 
 /// Something is dated later than today: a part that came in.

@@ -7,7 +7,6 @@ use jiff::civil::Date;
 use crate::case::coming::Part;
 use crate::case::life::Happened;
 use crate::phrase::coming::came_on;
-use crate::phrase::words::day_in_words;
 
 /// Said if something cannot arrive for this case.
 pub fn not_awaited(number: &str, why: &dyn Display) -> String {
@@ -22,10 +21,7 @@ pub fn arrived(part: Part, on: Date) -> String {
     format!("recorded: {}", came_on(part, on))
 }
 
-/// Said of what became of a case.
-pub fn became(what: Happened, on: Date) -> String {
-    format!("recorded: {} on {}", what.as_str(), day_in_words(on))
-}
+pub use crate::phrase::prompts::life::became;
 
 /// What a case number may have in it.
 pub const NUMBER_HINT: &str = "use letters, digits and - / . _; never a patient's name";
@@ -36,7 +32,7 @@ pub const ITSELF: &str = "--goes-on: a case cannot continue itself";
 pub const ITSELF_HINT: &str = "name the new case";
 
 /// Said if a case that came back, or never left, is to be resumed.
-pub const NOT_BY_MISTAKE: &str = "only what was delivered or withdrawn by mistake can be resumed";
+pub use crate::phrase::prompts::life::NOT_BY_MISTAKE;
 /// What to do then.
 pub const NOT_BY_MISTAKE_HINT: &str = "work that came back continues as a new case: open that one, then `casepan became CASE returned --goes-on NUMBER`";
 
@@ -45,9 +41,13 @@ pub fn no_case_yet(next: &str) -> String {
     format!("note: the archive has no case {next} yet")
 }
 
-/// Said of a restoration that was delivered and is not cleared, with the line of its state.
-pub fn delivered_though(state: &str) -> String {
-    format!("note: delivered although not cleared: {state}")
+/// Said of a restoration that was delivered and is not cleared, or closed and is not out, with the line of its state.
+pub fn recorded_though(what: Happened, state: &str) -> String {
+    let though = match what {
+        Happened::Closed => "it is not out",
+        _ => "not cleared",
+    };
+    format!("note: {} although {though}: {state}", what.as_str())
 }
 
 /// Said of a day after today.

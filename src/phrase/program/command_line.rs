@@ -23,6 +23,8 @@ pub const THEME: &str = "Theme of the screen [default: from look.ron, otherwise 
 /// Option `--signs`.
 pub const SIGNS: &str = "What pictures and special signs are made of [default: from look.ron, otherwise what the locale supports]";
 
+pub mod life;
+
 /// The number of a case, wherever it is an argument.
 pub const CASE: &str = "Case number";
 /// A case file, wherever it is an argument.
@@ -92,8 +94,7 @@ pub fn not_a_day(text: &str) -> String {
 pub const ARRIVED_TEETH: &str = "Only for the restorations with these teeth [default: every restoration that is waiting for it]";
 
 /// Command `became`.
-pub const BECAME: &str =
-    "Record what became of a case: delivered, returned, withdrawn, or resumed after a mistake";
+pub const BECAME: &str = "Record what became of a case: delivered, closed, returned, withdrawn, or resumed after a mistake";
 /// What became of it.
 pub const BECAME_WHAT: &str = "What became of it";
 /// Option `--goes-on`.

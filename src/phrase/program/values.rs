@@ -58,6 +58,10 @@ pub const OBJECT_JUDGE: &str = "A case file with its result";
 pub const OBJECT_PRINT: &str = "A case of the archive with its result";
 /// Object: `casepan list`.
 pub const OBJECT_LIST: &str = "Worklist";
+/// Object: `casepan history`.
+pub const OBJECT_HISTORY: &str = "What was entered into a case";
+/// Object: `casepan files`.
+pub const OBJECT_FILES: &str = "Photographs and files of a case";
 /// Object: `casepan flow check`.
 pub const OBJECT_FLOW_CHECK: &str = "Problems of a flow";
 /// Object: `casepan flow facts`.

@@ -5,6 +5,8 @@ use crate::phrase::words::in_a_line;
 /// The heading of the questions.
 pub const TO_ASK: &str = "To ask";
 /// Said in place of questions if there are none.
+pub const CLOSED: &str = "This case is closed: there is nothing to ask any more.";
+/// Said if there is nothing to ask.
 pub const NOTHING_TO_ASK: &str = "Nothing to ask.";
 /// The line for the role of whoever answers.
 pub const ANSWERED_BY: &str = "Answered by (role)";

@@ -8,6 +8,8 @@ pub const TITLE: &str = "Seating notes";
 /// What must not be done while the case is not cleared.
 pub const MUST_NOT: &str = "do not seat";
 /// Said if nothing is cleared.
+pub const CLOSED: &str = "Nothing to seat under this number any more: see the first lines.";
+/// Said in place of the steps while nothing is cleared.
 pub const NOT_YET: &str = "Nothing to seat yet: see the first lines.";
 /// Said before the steps.
 pub const MAKERS: &str = "The makers' instructions for the products used and local rules take precedence; the dentist \

@@ -31,7 +31,7 @@ pub(super) struct FactObject<'a> {
 /// The value of a fact: a number, yes or no, a choice, a text, a day, or teeth.
 #[derive(Serialize, JsonSchema)]
 #[serde(untagged)]
-pub(super) enum FactValue {
+pub enum FactValue {
     /// A number, in the unit beside it.
     Number(f64),
     /// Yes or no.
@@ -48,11 +48,26 @@ pub(super) fn fact<'a>(
     (spot, value): (&'a Spot, &Value),
     layer: Option<Layer>,
 ) -> FactObject<'a> {
-    let (value, unit) = match value {
+    let (value, unit) = value_and_unit(value, |unit| decimals(facts, phrase, spot, unit));
+    FactObject {
+        fact: &spot.fact,
+        at: spot.at,
+        value,
+        unit,
+        layer: layer.map(LayerWord),
+    }
+}
+
+/// Returns a value and the unit of a number, which is rounded to the decimals of its unit.
+pub(super) fn value_and_unit(
+    value: &Value,
+    decimals: impl Fn(Unit) -> usize,
+) -> (Option<FactValue>, Option<&'static str>) {
+    match value {
         Value::Number(number, unit) => {
-            let decimals = decimals(facts, phrase, spot, *unit);
             let symbol = Some(unit.symbol()).filter(|symbol| !symbol.is_empty());
-            (Some(FactValue::Number(rounded(*number, decimals))), symbol)
+            let number = rounded(*number, decimals(*unit));
+            (Some(FactValue::Number(number)), symbol)
         }
         Value::Yes => (Some(FactValue::Truth(true)), None),
         Value::No => (Some(FactValue::Truth(false)), None),
@@ -61,13 +76,6 @@ pub(super) fn fact<'a>(
         Value::Day(day) => (Some(FactValue::Words(day.to_string())), None),
         Value::Teeth(teeth) => (Some(FactValue::Teeth(teeth.clone())), None),
         Value::NotSeen => (None, None),
-    };
-    FactObject {
-        fact: &spot.fact,
-        at: spot.at,
-        value,
-        unit,
-        layer: layer.map(LayerWord),
     }
 }
 

@@ -141,6 +141,7 @@ words! {
         State::ForDesign => State::ForDesign.as_str(),
         State::ToMake => State::ToMake.as_str(),
         State::Delivered => State::Delivered.as_str(),
+        State::Closed => State::Closed.as_str(),
         State::NotCovered => State::NotCovered.as_str(),
         State::Withdrawn => State::Withdrawn.as_str(),
     }

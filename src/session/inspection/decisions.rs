@@ -190,6 +190,7 @@ impl Inspection {
             return Vec::new();
         }
         self.entries += 1;
+        self.journal.push(entry.clone());
         vec![Effect::Append {
             number: self.case.number.clone(),
             entries: vec![entry],

@@ -5,7 +5,7 @@ use crate::derive::Facts;
 use crate::fact::{ORDER_MATERIAL, Place};
 use crate::flow::Level;
 use crate::judge::Verdict;
-use crate::phrase::{TRYING, pages};
+use crate::phrase::{TRYING, beside, pages};
 use crate::session::{Inspection, Session};
 
 /// The first line.
@@ -29,6 +29,12 @@ pub struct Header {
     pub state_words: String,
     /// What the case is expected to come to once everything has come in, or `None` if nothing is expected.
     pub expected: Option<Verdict>,
+    /// Who has the case, in short, and in full with since when and what is to be known.
+    pub with: Option<[String; 2]>,
+    /// The days of the case, in sentences.
+    pub days: Vec<String>,
+    /// How late the bench is, in short.
+    pub late: Option<String>,
     /// What is said before everything else while things are tried out.
     pub trying: Option<&'static str>,
 }
@@ -93,7 +99,12 @@ impl Session {
                 },
                 |v| phrase.value(inspection.flow.spec(&ORDER_MATERIAL), v, None),
             );
+        let handed = inspection.case.handed();
+        let days = state.days(&inspection.case, self.today);
         Header {
+            with: handed.map(|own| [beside::with_in_short(own), beside::with(own)]),
+            late: days.late.map(beside::days_late),
+            days: days.lines(),
             number: inspection.case.number.clone(),
             units: units.restorations().iter().map(names).collect(),
             material,

@@ -1,8 +1,9 @@
 //! What is asked for while a line is typed.
 
-use crate::fact::{FactId, Spot};
+use crate::fact::{FactId, ORDER_DUE, Spot};
 use crate::phrase::coming::came;
 use crate::phrase::pages::lines as said;
+use crate::phrase::prompts::life;
 use crate::session::call::AnswerLine;
 use crate::session::{Prompt, Session, days, units_line};
 
@@ -31,6 +32,17 @@ impl Session {
                 said::STANDING.to_owned(),
                 self.keymap.say(said::STANDING_TAKES),
             ),
+            Prompt::Day(fact) => {
+                let case = self.inspection.as_ref().map(|i| i.case());
+                let now = case.and_then(|case| match *fact == ORDER_DUE {
+                    true => case.due_day(),
+                    false => case.promised_day(),
+                });
+                (life::day(fact, now), self.keymap.say(life::DAY_TAKES))
+            }
+            Prompt::HandTo => (life::HAND_TO.to_owned(), life::HAND_TO_TAKES.to_owned()),
+            Prompt::HandNote(to) => (life::hand_note(to), self.keymap.say(life::HAND_NOTE_TAKES)),
+            Prompt::Became => (life::BECAME.to_owned(), life::BECAME_DIGITS.to_owned()),
         };
         (what, example, text.to_owned())
     }

@@ -1,0 +1,43 @@
+//! Help of the commands for the life of a case.
+
+/// Command `due`.
+pub const DUE: &str = "Enter by when the bench has to be done, and the day promised to the dentist; without a day, show both";
+/// Option `--due`.
+pub const DUE_DAY: &str =
+    "Day by which the bench has to be done, as year-month-day; none takes it back";
+/// Option `--promised`.
+pub const PROMISED_DAY: &str = "Day promised to the dentist, as year-month-day; none takes it back";
+/// What takes a day back.
+pub const NO_DAY: &str = "none";
+
+/// Command `hand`.
+pub const HAND: &str = "Hand a case over to somebody, with a note";
+/// Who gets it.
+pub const HAND_TO: &str = "Code of the person or the bench; never a name";
+/// What is to be known or done.
+pub const HAND_NOTE: &str = "What is to be known or done, in short; no names";
+
+/// Command `history`.
+pub const HISTORY: &str = "Show what was entered into a case, by whom and when, newest first";
+/// Which fact.
+pub const HISTORY_FACT: &str =
+    "Name of a fact, as `casepan flow facts` lists it, or the word units [default: the whole case]";
+/// Option `--at`.
+pub const HISTORY_AT: &str = "Only at this place, such as 46 or 46/mesial [default: every place]";
+/// The word for the units of the order.
+pub const UNITS: &str = "units";
+
+/// Command `attach`.
+pub const ATTACH: &str =
+    "Name photographs and files of a case; they stay where they are, and a change shows later";
+/// Which files.
+pub const ATTACH_FILE: &str = "Path of a file";
+
+/// Command `detach`.
+pub const DETACH: &str = "Take photographs and files off a case; nothing is deleted";
+/// Which files.
+pub const DETACH_FILE: &str = "Path of a file, or its name as `casepan files` lists it";
+
+/// Command `files`.
+pub const FILES: &str =
+    "List photographs and files of a case, and whether each is still there and unchanged";
