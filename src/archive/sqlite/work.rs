@@ -29,7 +29,7 @@ pub(super) fn list(
     };
     let order = match ask.order {
         WorkOrder::Turn => "turn, case_number",
-        WorkOrder::Last => "last DESC, case_number DESC",
+        WorkOrder::Last => "last DESC,case_number DESC",
         WorkOrder::Number => "case_number",
         WorkOrder::Dentist => "dentist = '', dentist, case_number",
         WorkOrder::Who => "who = '', who, case_number",
