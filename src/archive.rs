@@ -1,5 +1,4 @@
-//! The archive: the journals of all cases, the files of their flows and the standing instructions, as rows in one SQLite
-//! file.
+//! The archive: the journals of all cases, the files of their flows, the standing instructions.
 //!
 //! Nothing that was written is ever changed or removed. Every entry carries a SHA-256 over the entry before it and
 //! itself, a root in a log stands for everything that was kept up to each row, and [`Archive::check`] walks them all.
@@ -15,8 +14,6 @@ mod error;
 mod instructions;
 mod sqlite;
 mod store;
-#[cfg(test)]
-mod tests;
 mod witness;
 mod work;
 
@@ -512,3 +509,6 @@ fn near(number: &str, known: Vec<String>) -> Vec<String> {
     near.sort();
     near.into_iter().take(3).map(|(_, other)| other).collect()
 }
+
+#[cfg(test)]
+mod tests;

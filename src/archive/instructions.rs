@@ -206,7 +206,7 @@ pub(super) fn rows(store: &dyn Store) -> Kept<Result<Rows, ArchiveError>> {
     let (mut list, mut hashes) = (Vec::new(), Vec::new());
     let mut broken = None;
     let head = store.read(&stream, 0, &mut |row| {
-        let read = chain.next(&row).map(|body| serde_json::from_str(body));
+        let read = chain.next(&row).map(serde_json::from_str);
         match read {
             Ok(Ok::<Row, _>(own)) if row.id.as_deref() == Some(&own.id.to_string()) => {
                 list.push(own);
@@ -226,10 +226,10 @@ pub(super) fn rows(store: &dyn Store) -> Kept<Result<Rows, ArchiveError>> {
     if let Some(error) = broken {
         return Ok(Err(error));
     }
-    if head.is_some() || !list.is_empty() {
-        if let Err(error) = chain.end(head.as_ref()) {
-            return Ok(Err(error));
-        }
+    if (head.is_some() || !list.is_empty())
+        && let Err(error) = chain.end(head.as_ref())
+    {
+        return Ok(Err(error));
     }
     Ok(Ok((list, hashes)))
 }

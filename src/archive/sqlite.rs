@@ -12,8 +12,6 @@ mod restore;
 mod rows;
 mod schema;
 mod shape;
-#[cfg(test)]
-mod tests;
 mod wal;
 mod work;
 
@@ -152,6 +150,11 @@ impl Sqlite {
         Ok(read(&tx)?)
     }
 
+    /// Runs a statement that takes and gives nothing.
+    fn run(&self, sql: &str) -> rusqlite::Result<()> {
+        self.conn.prepare_cached(sql)?.execute([]).map(drop)
+    }
+
     /// Looks at the tables again if anything about them has changed.
     fn may_write(&mut self) -> Kept<()> {
         let version = schema::number(&self.conn, "schema_version")?;
@@ -246,7 +249,7 @@ impl Store for Sqlite {
             return Err(StoreError::ReadOnly);
         }
         self.place.holds(&self.conn)?;
-        self.conn.execute_batch("BEGIN IMMEDIATE")?;
+        self.run("BEGIN IMMEDIATE")?;
         let written = match self.may_write() {
             Ok(()) => self.write(to, expected, rows, beside),
             Err(error) => Err(error),
@@ -256,7 +259,7 @@ impl Store for Sqlite {
             let _ = self.conn.execute_batch("ROLLBACK");
             return written.map(|_| Appended::Conflict);
         }
-        let kept = match self.conn.execute_batch("COMMIT") {
+        let kept = match self.run("COMMIT") {
             Ok(()) => Ok(Appended::Kept),
             Err(error) => {
                 let _ = self.conn.execute_batch("ROLLBACK");
@@ -435,3 +438,6 @@ impl Store for Sqlite {
         Ok(self.conn.busy_timeout(time)?)
     }
 }
+
+#[cfg(test)]
+mod tests;

@@ -62,7 +62,7 @@ pub(super) fn carry_out(
     let who = super::who(cli)?;
     match command {
         InstructionCommand::List { format } => {
-            let all = Archive::open_existing(&path)?.all_instructions()?;
+            let all = Archive::open_to_read(&path)?.all_instructions()?;
             if *format == DataFormat::Json {
                 return list_json(&all, out);
             }

@@ -11,8 +11,7 @@ use std::time::Duration;
 
 use casepan::archive::Archive;
 use casepan::case::journal::{Body, Entry};
-use casepan::case::{Layer, Units};
-use casepan::demo::{CASES, case};
+use casepan::case::{CaseUnit, FlowRef, Layer, OrderedKind, Restoration, Role, Units};
 use casepan::fact::{FactId, Spot, Unit, Value};
 use jiff::Timestamp;
 use time::least;
@@ -53,7 +52,7 @@ fn fill(path: &Path, cases: u32, units: &Units) -> Archive {
         let number = format!("26-{number:06}");
         let body = Body::Opened {
             number: number.clone(),
-            flow: casepan::case::FlowRef::default(),
+            flow: FlowRef::default(),
             units: units.clone(),
         };
         let mut entries = vec![entry(0, body)];
@@ -63,9 +62,9 @@ fn fill(path: &Path, cases: u32, units: &Units) -> Archive {
     archive
 }
 
-/// The least and the middle time of an answer, kept one after the other, and the least of opening a case and of the end
-/// for the foot of a print.
-fn times(archive: &mut Archive) -> [Duration; 4] {
+/// The least and the middle time of an answer, kept one after the other; and the least of one that is kept already, which
+/// is the look whether it is there and little else, of opening a case, and of the end for the foot of a print.
+fn times(archive: &mut Archive) -> [Duration; 5] {
     let number = "26-000050";
     let mut seen = archive.end_of(number).expect("read").map_or(0, |end| end.0);
     let mut each = Vec::new();
@@ -76,18 +75,30 @@ fn times(archive: &mut Archive) -> [Duration; 4] {
         }));
     }
     each.sort();
+    let again = archive.since(number, seen - 1).expect("read");
+    let look = least(1_001, || {
+        black_box(archive.append(number, black_box(&again)).expect("kept"));
+    });
     let open = least(101, || {
         black_box(archive.journal(black_box("26-000077")).expect("read"));
     });
     let end = least(101, || {
         black_box(archive.end_of(black_box("26-000077")).expect("read"));
     });
-    [each[0], each[each.len() / 2], open, end]
+    [each[0], each[each.len() / 2], look, open, end]
 }
 
 fn main() {
     let directory = tempfile::tempdir().expect("a directory");
-    let units = case(CASES[0].0).expect("an invented case reads").units;
+    let units = Units::new(vec![Restoration {
+        id: 1,
+        ordered: OrderedKind::Crown,
+        units: vec![CaseUnit {
+            tooth: "46".parse().expect("a tooth"),
+            role: Role::Abutment,
+        }],
+    }])
+    .expect("a crown");
     let [small, large] = [100, 100_000].map(|cases| {
         let path = directory.path().join(cases.to_string());
         let mut archive = fill(&path, cases, &units);

@@ -13,12 +13,14 @@ use super::{file, said, schema};
 
 /// Opens an archive without writing to it or beside it. Where that cannot be, it is a copy in a directory of its own.
 pub(super) fn connect(path: &Path) -> Result<(Connection, Option<TempDir>), ArchiveError> {
-    // Without a look at the log the newest answers would be missing; and only the newest schema is read in its place.
-    if !file::beside(path)[0].exists()
-        && let Ok(conn) = in_place(path)
-        && schema::is_ours(&conn, path).map(|()| schema::is_newest(&conn)) == Ok(Ok(true))
-    {
-        return Ok((conn, None));
+    // What cannot be opened so is copied, which says why it cannot be read.
+    if let Ok(conn) = in_place(path) {
+        schema::is_ours(&conn, path)?;
+        // Without a look at the log the newest answers would be missing; and only the newest schema is read in its place.
+        let newest = schema::is_newest(&conn).map_err(|error| said(path, error))?;
+        if newest && !file::beside(path)[0].exists() {
+            return Ok((conn, None));
+        }
     }
     let directory = tempfile::tempdir().map_err(|error| ArchiveError::cannot_make(path, &error))?;
     let copy = directory.path().join("archive");

@@ -234,6 +234,8 @@ pub(super) fn raw(path: &Path) -> Result<Connection, ArchiveError> {
     Connection::open_with_flags(path, FLAGS)
         .and_then(|conn| {
             conn.busy_timeout(BUSY)?;
+            // More than an append, a read and the worklist need.
+            conn.set_prepared_statement_cache_capacity(64);
             Ok(conn)
         })
         .map_err(|error| said(path, error))
@@ -388,5 +390,6 @@ fn backup_name(path: &Path, schema: i64) -> PathBuf {
 }
 
 pub(super) fn number(conn: &Connection, pragma: &str) -> rusqlite::Result<i64> {
-    conn.pragma_query_value(None, pragma, |row| row.get(0))
+    conn.prepare_cached(&format!("PRAGMA {pragma}"))?
+        .query_row([], |row| row.get(0))
 }

@@ -9,11 +9,14 @@ use super::super::chain::{Chain, Hash, Written, in_letters, root, seed};
 use super::super::store::*;
 use super::super::{Freshness, WorkAsk, WorkRow, sqlite};
 
-/// A new archive, empty, with what keeps its place; a closure opens it once more.
+/// A new archive, empty, with what keeps its place.
 type Made = (Box<dyn Store>, TempDir);
 
+/// An engine: its name, and what makes a new archive.
+type Engine = (&'static str, Box<dyn Fn() -> Made>);
+
 /// Every engine there is.
-fn engines() -> Vec<(&'static str, Box<dyn Fn() -> Made>)> {
+fn engines() -> Vec<Engine> {
     let sqlite = || {
         let directory = tempfile::tempdir().unwrap();
         let store = sqlite::open(&directory.path().join("a"), true).unwrap();

@@ -403,16 +403,18 @@ fn cuts(least: u64, level: &str) -> Lost {
 
 #[test]
 fn no_answer_that_was_acknowledged_is_lost_when_the_power_goes() {
-    let lost = cuts(5_000, "");
+    // How many answers, where it is not as many as usual.
+    let least = std::env::var("CASEPAN_TEST_CUTS").map_or(1_000, |least| least.parse().unwrap());
+    let lost = cuts(least, "");
     println!("{lost:?}");
     assert_eq!((lost.missing, lost.damaged), (0, 0), "{lost:?}");
-    assert!(lost.acknowledged >= 5_000 && lost.cuts > 200, "{lost:?}");
+    assert!(lost.acknowledged >= least && lost.cuts > 40, "{lost:?}");
 }
 
 #[test]
 fn a_disk_that_is_not_flushed_loses_answers_so_the_cuts_cut() {
     for level in ["PRAGMA synchronous = NORMAL", "PRAGMA synchronous = OFF"] {
-        let lost = cuts(1_000, level);
+        let lost = cuts(300, level);
         println!("{level}: {lost:?}");
         assert!(lost.missing > 0 || lost.damaged > 0, "{level}: {lost:?}");
     }
