@@ -204,7 +204,8 @@ impl Archive {
     /// The system failed.
     pub fn count(&self) -> Result<(usize, usize), ArchiveError> {
         let counted = self.conn.query_row(
-            "SELECT COUNT(*), COUNT(*) FILTER (WHERE closed = 0) FROM work",
+            // Each reads the smallest index that tells.
+            "SELECT (SELECT COUNT(*) FROM work), (SELECT COUNT(*) FROM work WHERE closed = 0)",
             [],
             |row| Ok((chain::count(row, 0)?, chain::count(row, 1)?)),
         );

@@ -155,13 +155,13 @@ commands! {
     Summary "summary" [Questions Findings Call Options Picture] ["e"] SUMMARY;
     EditUnits "edit-units" [Questions] ["o"] EDIT_UNITS;
     Notation "notation" [Questions Findings Summary Call Options Picture Worklist] ["t"] NOTATION;
-    Print "print" [Summary Worklist] ["p"] PRINT;
     OpenCase "open-case" [Worklist Filter] ["enter"] OPEN_CASE;
+    NewCase "new-case" [Worklist] ["n"] NEW_CASE;
     Filter "filter" [Worklist] ["f"] FILTER;
     KeepFilter "keep-filter" [Filter] ["tab"] KEEP_FILTER;
     Sort "sort" [Worklist] ["s"] SORT;
     Pick "pick" [Worklist] ["space"] PICK;
-    NewCase "new-case" [Worklist] ["n"] NEW_CASE;
+    Print "print" [Summary Worklist] ["p"] PRINT;
     Accept "accept" [Prompt] ["enter"] ACCEPT;
     GoThere "go-there" [Find] ["enter"] GO_THERE;
     EraseLine "erase-line" [Prompt Filter Find] ["backspace"] ERASE_LINE;
