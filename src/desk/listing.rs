@@ -9,7 +9,7 @@ use super::Desk;
 use super::filling::{Filled, Filler, Flows, engine, fill, fill_these, row_of};
 use crate::archive::{Archive, Freshness, Listed, WorkAsk, WorkOrder, WorkRow};
 use crate::error::Error;
-use crate::session::{Inspection, Page, WINDOW};
+use crate::session::{Inspection, Page, Prompt, WINDOW};
 use crate::worklist::{Counts, Order, WorkItem, made, words};
 
 /// How often the list is shown anew at most while cases are read beside it.
@@ -169,7 +169,11 @@ impl Desk {
             .collect();
         stale.sort();
         self.session.list_part(items, ask.skip, more);
-        self.session.listing.counts = self.counts()?;
+        // Typing a filter changes no count.
+        let types = matches!(self.session.prompt, Some((Prompt::Filter, _)));
+        if !types || self.session.listing.counts == Counts::default() {
+            self.session.listing.counts = self.counts()?;
+        }
         Ok(stale.into_iter().map(|(_, number)| number).collect())
     }
 

@@ -20,18 +20,21 @@ const SIGN: usize = 2;
 /// From this height on, the marked case has a line of its own.
 const ROWS_FOR_ABOUT: u16 = 16;
 
-/// A column: its place in [`WorklistRow::columns`], and the least width that is of use, or `None` if it is never cut. What
-/// is named first has room first.
-const WISHED: [(usize, Option<usize>); 8] = [
+/// The columns that come first, by their places in [`WorklistRow::columns`], each with the least width that is of use, or
+/// `None` if it is never cut. What is named first has room first.
+const CORE: [(usize, Option<usize>); 5] = [
     (RESULT, None),
-    (NUMBER, Some(6)),
+    (NUMBER, Some(10)),
     (STATE, Some(16)),
     (DUE, None),
     (UNITS, Some(8)),
-    (DENTIST, Some(5)),
-    (WHO, Some(4)),
-    (LAST, None),
 ];
+
+/// In which order these have what room is left; states may be long, and come last.
+const WIDENED: [usize; 4] = [NUMBER, UNITS, DUE, STATE];
+
+/// Columns that are shown where there is room for them.
+const MORE: [usize; 3] = [DENTIST, WHO, LAST];
 
 const NUMBER: usize = 0;
 const UNITS: usize = 1;
@@ -148,27 +151,34 @@ fn columns(list: &WorklistView, width: usize) -> Vec<(usize, usize, usize)> {
         if text == 0 { 0 } else { text.max(head) }
     };
     let mut room = width.saturating_sub(SIGN);
-    let mut chosen: Vec<(usize, usize, usize)> = Vec::new();
-    for (column, least) in WISHED {
+    let mut chosen: Vec<(usize, usize)> = Vec::new();
+    for (column, least) in CORE {
         let natural = natural(column);
         let least = least.map_or(natural, |least| least.min(natural));
         let gap = if chosen.is_empty() { 0 } else { GAP };
-        if natural == 0 || least + gap > room {
-            continue;
+        if natural > 0 && least + gap <= room {
+            room -= least + gap;
+            chosen.push((column, least));
         }
-        room -= least + gap;
-        chosen.push((column, least, natural));
     }
-    // What is left goes to those that had to be cut, in the same order.
-    for (_, width, natural) in &mut chosen {
-        let more = natural.saturating_sub(*width).min(room);
-        *width += more;
-        room -= more;
+    for column in WIDENED {
+        if let Some((_, width)) = chosen.iter_mut().find(|(own, _)| *own == column) {
+            let more = natural(column).saturating_sub(*width).min(room);
+            *width += more;
+            room -= more;
+        }
+    }
+    for column in MORE {
+        let natural = natural(column);
+        if natural > 0 && natural + GAP <= room {
+            room -= natural + GAP;
+            chosen.push((column, natural));
+        }
     }
     chosen.sort_unstable();
     let mut at = SIGN;
     let mut placed = Vec::new();
-    for (column, width, _) in chosen {
+    for (column, width) in chosen {
         placed.push((column, at, width));
         at += width + GAP;
     }

@@ -61,6 +61,8 @@ pub enum Target {
     Finding(usize),
     /// Open this case.
     Case(String),
+    /// Filter the list of cases by these words: not all of them are here.
+    Filter(String),
     /// Say what this term means.
     Term(&'static Term),
 }
@@ -180,6 +182,12 @@ impl Session {
                 self.notice = Some(term.line());
                 self.search = Some(search);
             }
+            Target::Filter(words) => {
+                self.help = false;
+                self.prompt = None;
+                self.listing.filter = words;
+                return vec![Effect::List];
+            }
             Target::Case(number) => {
                 self.help = false;
                 return vec![Effect::Open { number }];
@@ -234,6 +242,14 @@ impl Session {
             .map(|entry| entry.hit.clone())
             .collect();
         search.marked = if wanted.is_empty() { search.nine } else { 0 };
+        if self.page == Page::Worklist && !wanted.is_empty() {
+            let words = search.words.trim().to_owned();
+            search.hits.push(Hit {
+                kind: self.keymap.key(Command::Filter).to_owned(),
+                line: find::filter_by(&words),
+                to: Target::Filter(words),
+            });
+        }
     }
 
     fn cases_here(&self) -> Vec<Entry> {

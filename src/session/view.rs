@@ -312,6 +312,10 @@ impl Session {
                 () if is(Command::Help) => 0,
                 () if context == Context::Summary && is(Command::Print) => 1,
                 () if arrives => 1,
+                // Of a list there is nothing to go back from but its filter.
+                () if context == Context::Worklist && is(Command::Back) => {
+                    if self.listing.filter.is_empty() { 4 } else { 2 }
+                }
                 () if context != Context::Questions && is(Command::Back) => 2,
                 () => 3,
             }

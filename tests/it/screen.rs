@@ -272,7 +272,7 @@ fn pages() -> Vec<(&'static str, Session)> {
         ("worklist", worklist()),
         (
             "worklist-filter",
-            keyed(worklist(), "up space s f 4 6 space k"),
+            keyed(worklist(), "up space up s f 4 6 space k"),
         ),
         ("worklist-reading", reading),
         ("worklist-nothing", nothing),

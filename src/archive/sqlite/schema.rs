@@ -136,7 +136,7 @@ CREATE TABLE work (
     body TEXT NOT NULL
 ) STRICT;
 CREATE INDEX work_by_turn ON work (closed, turn, case_number, hay);
-CREATE INDEX work_by_last ON work (closed, last, case_number, hay);
+CREATE INDEX work_by_last ON work (closed, last, case_number, hay, dentist, who);
 CREATE INDEX work_by_engine ON work (engine);
 CREATE INDEX work_by_day ON work (fresh_until) WHERE fresh_until IS NOT NULL;
 -- Nothing was judged yet: they are listed with their number, and made anew.

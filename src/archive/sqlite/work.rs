@@ -81,7 +81,8 @@ pub(super) fn last_of(conn: &Connection, own: &str) -> rusqlite::Result<Option<T
 /// Counts the rows: all, and those in which something is left to do.
 pub(super) fn count(conn: &Connection) -> rusqlite::Result<(usize, usize)> {
     let (all, open) = conn.query_row(
-        "SELECT COUNT(*), COUNT(*) FILTER (WHERE closed = 0) FROM work",
+        // Each reads the smallest index that tells.
+        "SELECT (SELECT COUNT(*) FROM work), (SELECT COUNT(*) FROM work WHERE closed = 0)",
         [],
         |row| Ok((number(row, 0)?, number(row, 1)?)),
     )?;

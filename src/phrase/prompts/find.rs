@@ -27,3 +27,8 @@ pub fn question(phrase: Phrase<'_>, at: Place, label: &str) -> String {
 pub fn question_line(question: &str, answer: &str, step: &str) -> String {
     format!("{question}: {answer}  ({step})")
 }
+
+/// Offers to filter the worklist by what was typed.
+pub fn filter_by(words: &str) -> String {
+    format!("Filter the worklist by \"{words}\".")
+}
