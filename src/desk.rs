@@ -188,7 +188,10 @@ impl Desk {
                     Ok(())
                 }
                 // What was entered before the list came back stands in it.
-                Effect::List => self.flush().map_err(Error::from).and_then(|()| self.fill_worklist()),
+                Effect::List => self
+                    .flush()
+                    .map_err(Error::from)
+                    .and_then(|()| self.fill_worklist()),
                 Effect::Agree(instruction) => self.agree(instruction, moment),
                 Effect::Print => self.print(moment),
                 Effect::Suspend => {

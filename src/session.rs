@@ -30,7 +30,7 @@ use crate::case::Units;
 use crate::case::coming::Part;
 use crate::case::decision::Matter;
 use crate::case::instruction::Instruction;
-use crate::fact::{FactId, Spot};
+use crate::fact::{FactId, Place, Spot};
 use crate::judge::Verdict;
 use crate::phrase::prompts as said;
 use crate::state::CaseState;
@@ -218,7 +218,8 @@ impl Session {
 
     /// Shows a case.
     pub fn show(&mut self, inspection: Inspection) {
-        self.page = if inspection.is_complete() {
+        let is_closed = inspection.case.is_closed(Place::Case);
+        self.page = if is_closed || inspection.is_complete() {
             Page::Summary
         } else {
             Page::Questions

@@ -112,7 +112,8 @@ fn digit(line: &str) -> Option<char> {
 }
 
 fn is_list(view: &View) -> bool {
-    view.prompt.is_none() && !matches!(
+    view.prompt.is_none()
+        && !matches!(
             view.page,
             PageView::Questions(_) | PageView::Summary(_) | PageView::History(_)
         )

@@ -65,7 +65,7 @@ pub fn with(handed: &Handed) -> String {
     let since = since.map_or_else(String::new, |day| format!(" since {day}"));
     match handed.note.as_str() {
         "" => format!("With {}{since}.", handed.to),
-        note => format!("With {}{since}: {note}", handed.to),
+        note => format!("With {}{since}: \"{note}\"", handed.to),
     }
 }
 
@@ -83,5 +83,10 @@ pub fn files(files: &[CaseFile]) -> Option<String> {
 /// Tells the dentist which photographs and files can be sent.
 pub fn on_file(files: &[CaseFile]) -> Option<String> {
     let names: Vec<String> = files.iter().map(CaseFile::name).collect();
-    (!names.is_empty()).then(|| format!("We can send you these photographs and files: {}.", join(&names)))
+    (!names.is_empty()).then(|| {
+        format!(
+            "We can send you these photographs and files: {}.",
+            join(&names)
+        )
+    })
 }

@@ -25,7 +25,10 @@ impl Phrase<'_> {
             About::Spot(spot) => self.named(spot),
             About::Fact(fact) => self.label(fact),
             About::Decision(matter) => {
-                format!("{}, the dentist's answers", self.decided_at(facts, matter.at))
+                format!(
+                    "{}, the dentist's answers",
+                    self.decided_at(facts, matter.at)
+                )
             }
             About::Units => "units of the order".to_owned(),
         };
@@ -82,7 +85,10 @@ impl Phrase<'_> {
             What::Detached(path) => format!("file taken off the case: {}", named_file(path)),
             What::Differs => "two people answered the same question differently".to_owned(),
             What::MovedFlow(flow) => {
-                format!("checked by flow \"{}\", version {} from here on", flow.id, flow.version)
+                format!(
+                    "checked by flow \"{}\", version {} from here on",
+                    flow.id, flow.version
+                )
             }
             What::TakenBack(what) => {
                 format!("taken back: {}", self.happened(facts, what, named))
@@ -163,7 +169,9 @@ impl Phrase<'_> {
             (How::Imported, _, now) => {
                 let own = match (expected, now) {
                     (Some(expected), _) => format!("{expected} expected"),
-                    (None, now) => now.unwrap_or_else(|| "read before something new came".to_owned()),
+                    (None, now) => {
+                        now.unwrap_or_else(|| "read before something new came".to_owned())
+                    }
                 };
                 let told = changed
                     .now
@@ -213,7 +221,7 @@ fn arrived(arrival: &Arrival) -> String {
 fn handed(to: &str, note: &str) -> String {
     match note {
         "" => format!("handed over to {to}"),
-        note => format!("handed over to {to}: {note}"),
+        note => format!("handed over to {to}: \"{note}\""),
     }
 }
 

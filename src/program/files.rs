@@ -158,7 +158,10 @@ fn found<'f>(files: &'f [CaseFile], wanted: &Path, number: &str) -> Result<&'f C
     let text = wanted.to_string_lossy();
     let whole = std::path::absolute(wanted).ok();
     let by_path = files.iter().find(|own| {
-        own.path == text || whole.as_deref().is_some_and(|whole| Path::new(&own.path) == whole)
+        own.path == text
+            || whole
+                .as_deref()
+                .is_some_and(|whole| Path::new(&own.path) == whole)
     });
     if let Some(own) = by_path {
         return Ok(own);

@@ -9,9 +9,9 @@ use super::theme::Signs;
 use crate::phrase::pages::cells;
 use crate::session::view::{
     CallRow, CallView, CellView, ChoiceView, FarView, FindRow, FindView, FindingLine, FindingsView,
-    GoneLine, GripView, Header, HelpView, HistoryView, LastView, LineView, OptionLine, OptionsView, PageView,
-    PanelLine, PictureView, Plate, PresentView, QuestionsView, ReadyLine, SummaryLine, UnitShown,
-    UnitView, View, WallChange, WorklistRow, WorklistView,
+    GoneLine, GripView, Header, HelpView, HistoryView, LastView, LineView, OptionLine, OptionsView,
+    PageView, PanelLine, PictureView, Plate, PresentView, QuestionsView, ReadyLine, SummaryLine,
+    UnitShown, UnitView, View, WallChange, WorklistRow, WorklistView,
 };
 use crate::tooth::as_typed;
 

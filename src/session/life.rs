@@ -84,9 +84,8 @@ impl Session {
             self.prompt = Some((Prompt::Day(ORDER_PROMISED), String::new()));
         } else {
             let case = self.inspection.as_ref().map(|i| i.case());
-            let (due, promised) = case.map_or((None, None), |case| {
-                (case.due_day(), case.promised_day())
-            });
+            let (due, promised) =
+                case.map_or((None, None), |case| (case.due_day(), case.promised_day()));
             self.notice = Some(said::days(due, promised));
         }
         Ok(effects)
@@ -141,9 +140,9 @@ impl Session {
     pub fn speaks_against(&self, what: Happened, of: &[u8]) -> Vec<String> {
         match what {
             Happened::Delivered => self.not_cleared(of),
-            Happened::Closed => self.state_lines_of(of, |state| {
-                !state.is_over() && state != State::NotCovered
-            }),
+            Happened::Closed => {
+                self.state_lines_of(of, |state| !state.is_over() && state != State::NotCovered)
+            }
             Happened::Returned | Happened::Withdrawn | Happened::Resumed => Vec::new(),
         }
     }

@@ -28,8 +28,8 @@ pub use crate::phrase::pages::findings::{Bound, Passed};
 pub use call::{CallRow, CallView, PanelLine, ReadyLine};
 pub use find::{FindRow, FindView};
 pub use header::{Header, UnitView};
-pub use past::HistoryView;
 pub use options::{OptionLine, OptionsView, WallChange};
+pub use past::HistoryView;
 pub use picture::{GripView, PictureView, Plate};
 pub use worklist::{FarView, WorklistRow, WorklistView};
 

@@ -204,7 +204,11 @@ pub fn code_odd(whose: CodeOf, odd: char) -> String {
 
 /// A code in a case file that is not taken; `why` is one of the sentences above.
 pub fn code(why: String) -> Fault {
-    Fault::new(why, "not a code", "one word of letters, digits and - / . _; never a name")
+    Fault::new(
+        why,
+        "not a code",
+        "one word of letters, digits and - / . _; never a name",
+    )
 }
 
 /// A file of a case whose path, digest or length cannot be.

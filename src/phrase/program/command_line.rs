@@ -89,8 +89,7 @@ pub fn not_a_day(text: &str) -> String {
 pub const ARRIVED_TEETH: &str = "Only for the restorations with these teeth [default: every restoration that is waiting for it]";
 
 /// Command `became`.
-pub const BECAME: &str =
-    "Record what became of a case: delivered, closed, returned, withdrawn, or resumed after a mistake";
+pub const BECAME: &str = "Record what became of a case: delivered, closed, returned, withdrawn, or resumed after a mistake";
 /// What became of it.
 pub const BECAME_WHAT: &str = "What became of it";
 /// Option `--goes-on`.

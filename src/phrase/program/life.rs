@@ -35,7 +35,10 @@ pub fn days_of(number: &str, due: Option<Date>, promised: Option<Date>) -> Strin
 
 /// Says that a case was handed over.
 pub fn handed(number: &str, to: &str, on: Date) -> String {
-    format!("recorded: {number} handed over to {to} on {}", day_in_words(on))
+    format!(
+        "recorded: {number} handed over to {to} on {}",
+        day_in_words(on)
+    )
 }
 
 /// Said if a text is no place, or the fact does not belong there.

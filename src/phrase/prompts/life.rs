@@ -20,8 +20,7 @@ pub fn day(fact: &FactId, now: Option<Date>) -> String {
 }
 
 /// Says how that day is typed. The key is filled in.
-pub const DAY_TAKES: &str =
-    "days from today, day-month or year-month-day; {accept} alone leaves it as it is, - takes it back";
+pub const DAY_TAKES: &str = "days from today, day-month or year-month-day; {accept} alone leaves it as it is, - takes it back";
 
 /// Says which days a case has now.
 pub fn days(due: Option<Date>, promised: Option<Date>) -> String {

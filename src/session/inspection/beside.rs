@@ -28,11 +28,7 @@ impl Inspection {
             layer: Layer::Measured,
             undoes: None,
         };
-        self.change(
-            forward,
-            put_back(&spot, Layer::Measured, Some(old)),
-            moment,
-        )
+        self.change(forward, put_back(&spot, Layer::Measured, Some(old)), moment)
     }
 
     /// Hands the case over to somebody.

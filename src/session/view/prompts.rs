@@ -40,10 +40,7 @@ impl Session {
                 (life::day(fact, now), self.keymap.say(life::DAY_TAKES))
             }
             Prompt::HandTo => (life::HAND_TO.to_owned(), life::HAND_TO_TAKES.to_owned()),
-            Prompt::HandNote(to) => (
-                life::hand_note(to),
-                self.keymap.say(life::HAND_NOTE_TAKES),
-            ),
+            Prompt::HandNote(to) => (life::hand_note(to), self.keymap.say(life::HAND_NOTE_TAKES)),
             Prompt::Became => (life::BECAME.to_owned(), life::BECAME_DIGITS.to_owned()),
         };
         (what, example, text.to_owned())
