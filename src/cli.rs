@@ -166,7 +166,7 @@ pub enum CliCommand {
     /// Hands a case over.
     #[command(about = says::life::HAND, after_help = help::examples(&[
         "casepan hand 24-0381 b2",
-        "casepan --who b1 hand 24-0381 b2 \"margin of 46 is drawn, please check the bite\"",
+        "casepan --who b1 hand 24-0381 b2 \"please check the bite of 46\"",
     ]))]
     Hand(HandArgs),
     /// Shows what was entered before.

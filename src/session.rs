@@ -29,7 +29,7 @@ use jiff::tz::TimeZone;
 use crate::case::coming::Part;
 use crate::case::decision::Matter;
 use crate::case::instruction::Instruction;
-use crate::fact::{FactId, Spot};
+use crate::fact::{FactId, Place, Spot};
 use crate::phrase::prompts as said;
 use crate::tooth::Notation;
 use crate::worklist::WorkItem;
@@ -201,7 +201,8 @@ impl Session {
 
     /// Shows a case.
     pub fn show(&mut self, inspection: Inspection) {
-        self.page = if inspection.is_complete() {
+        let is_closed = inspection.case.is_closed(Place::Case);
+        self.page = if is_closed || inspection.is_complete() {
             Page::Summary
         } else {
             Page::Questions

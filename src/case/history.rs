@@ -10,7 +10,7 @@ use super::coming::{Arrival, Part};
 use super::decision::{Decision, Matter};
 use super::journal::{Body, Entry, FoldError, apply, fold};
 use super::life::CaseEvent;
-use super::{Case, FlowRef, Layer, Units};
+use super::{Case, FlowRef, Layer, Units, is_of_old};
 use crate::fact::{FactId, Spot, Value};
 use crate::text::clean;
 
@@ -204,10 +204,6 @@ fn is_imported(journal: &[Entry], entry: &Entry) -> bool {
 fn spots(journal: &[Entry], fact: &FactId) -> BTreeSet<Spot> {
     let mut spots = BTreeSet::new();
     let mut case: Option<Case> = None;
-    let mut see = |case: &Case| {
-        let own = case.layers().map(|(spot, ..)| spot);
-        spots.extend(own.filter(|spot| spot.fact == *fact).cloned());
-    };
     for entry in journal {
         let Some(case) = &mut case else {
             case = fold(std::iter::once(entry)).ok();
@@ -215,12 +211,16 @@ fn spots(journal: &[Entry], fact: &FactId) -> BTreeSet<Spot> {
         };
         // Whatever takes a value away was preceded by what put it there.
         let brings = match &entry.body {
-            Body::Answer { spot, .. } => spot.fact == *fact,
-            Body::Decide { .. } | Body::PutBack { .. } => true,
+            Body::Answer { spot, .. } if !is_of_old(spot) => {
+                spots.extend((spot.fact == *fact).then(|| spot.clone()));
+                false
+            }
+            Body::Answer { .. } | Body::Decide { .. } | Body::PutBack { .. } => true,
             _ => false,
         };
         if apply(case, entry).is_ok() && brings {
-            see(case);
+            let own = case.layers().map(|(spot, ..)| spot);
+            spots.extend(own.filter(|spot| spot.fact == *fact).cloned());
         }
     }
     spots

@@ -65,7 +65,7 @@ pub fn with(handed: &Handed) -> String {
     let since = since.map_or_else(String::new, |day| format!(" since {day}"));
     match handed.note.as_str() {
         "" => format!("With {}{since}.", handed.to),
-        note => format!("With {}{since}: {note}", handed.to),
+        note => format!("With {}{since}: \"{note}\"", handed.to),
     }
 }
 

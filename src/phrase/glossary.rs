@@ -39,6 +39,7 @@ terms! {
     "clearance" "The least space between prep and opposing tooth, in closing and in sliding." ["occlusal clearance" "interocclusal space"];
     "CLEARED FOR DESIGN" "Everything needed for designing is here; something needed for making is not." [];
     "CLEARED TO MAKE" "Nothing is left to wait for: the work can be made." [];
+    "CLOSED" "Everything about the case is done; nothing is asked about it any more." [];
     "concave wall" "A wall that is hollow instead of straight." ["concave" "dished" "hollow wall"];
     "connector" "The bar that joins two units of a bridge; its height counts most." ["connector area" "joint" "solder joint"];
     "contact" "Where the restoration touches the tooth beside it; shim stock or floss shows it." ["proximal contact" "contact point"];
@@ -48,6 +49,7 @@ terms! {
     "die" "The copy of one prep in plaster, resin or print." ["stone die"];
     "die spacer" "The gap left between die and restoration for the cement." ["spacer" "cement gap"];
     "distal" "Away from the midline of the arch." [];
+    "due day" "The day by which the bench has to be done with a case." ["due at the bench"];
     "effective wall" "The share of a wall that stops the crown from tipping about the opposite margin." ["resisting wall" "tangent line"];
     "facial" "Towards cheek or lip: buccal on back teeth, labial on front teeth; f-l is faciolingual, from there to the tongue." ["buccal" "labial" "vestibular"];
     "feather edge" "A margin without a step; metal can take it, most ceramics cannot." ["knife edge" "feather-edge" "vertical prep"];
@@ -62,6 +64,7 @@ terms! {
     "group function" "Several back teeth share the contact when the jaw moves sideways." [];
     "guidance" "The teeth that lead when the jaw moves: canine guidance, group function, front teeth." ["canine guidance" "anterior guidance" "disclusion"];
     "gum" "The soft tissue around the teeth." ["gingiva" "soft tissue"];
+    "hand over" "Saying who has the case from now on, with a note." ["handed over"];
     "high contact" "A contact that meets before the others." ["high spot" "premature contact" "early contact" "prematurity"];
     "incisal edge" "The biting edge of a front tooth." ["incisal"];
     "inspection" "Going through the questions of a case on its models." ["walk through" "check-in" "case check"];
@@ -97,6 +100,7 @@ terms! {
     "post and core" "A build-up held by a post in the root." ["post" "cast post"];
     "prep" "The tooth as it was cut for a crown; preparation, when writing to the dentist." ["preparation" "stump" "prepared tooth"];
     "primer" "A coat that lets resin bond to a material: phosphate (10-MDP) for zirconia and metal, silane for glass-ceramic." ["10-MDP" "silane" "coupling agent"];
+    "promised day" "The day that was promised to the dentist." ["promised for"];
     "quick pass" "The few readings of each prep that are taken first; walls follow only where they are needed." [];
     "remake" "A restoration made again because the first one failed." [];
     "resistance form" "What in the shape of a prep keeps the crown from tipping." ["resistance" "anti-tipping"];

@@ -221,7 +221,7 @@ fn arrived(arrival: &Arrival) -> String {
 fn handed(to: &str, note: &str) -> String {
     match note {
         "" => format!("handed over to {to}"),
-        note => format!("handed over to {to}: {note}"),
+        note => format!("handed over to {to}: \"{note}\""),
     }
 }
 

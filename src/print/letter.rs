@@ -326,7 +326,7 @@ fn ask(document: &mut Document, told: Told<'_>, questions: &[Question<'_>]) {
         document.answer();
     }
     if let Some(files) = beside::on_file(told.facts.case().files()) {
-        document.text(files);
+        document.point("-", None, files, Vec::new());
     }
     filled(document, told, says::ANSWER_BY, CALL_BY);
     document.text(if on.is_empty() {

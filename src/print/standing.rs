@@ -40,11 +40,10 @@ pub(super) fn life(document: &mut Document, told: Told<'_>, state: &CaseState) {
     for line in state.days(case, told.beside.today).lines() {
         document.text(line);
     }
-    if let Some(handed) = case.handed() {
-        document.text(beside::with(handed));
-    }
-    if let Some(files) = beside::files(case.files()) {
-        document.text(files);
+    // Points: whatever somebody typed has no line that begins as those of the sheet do.
+    let typed = [case.handed().map(beside::with), beside::files(case.files())];
+    for line in typed.into_iter().flatten() {
+        document.point("-", None, line, Vec::new());
     }
 }
 

@@ -15,6 +15,7 @@ mod witness;
 
 use casepan::archive::{Archive, ArchiveError, Trouble};
 use casepan::case::FlowRef;
+use casepan::case::beside::{CaseFile, Handed, Hands};
 use casepan::case::decision::{DentistAnswer, Proposal};
 use casepan::case::journal::{Before, Body, Entry, fold};
 use casepan::case::{Layer, Units};
@@ -114,9 +115,31 @@ fn every_body() -> Vec<Entry> {
             decision: Some((decision.about, None)),
             units: Some(crown()),
             proposals: Some(Vec::new()),
+            handed: Some(Hands::Of(Handed {
+                to: "b2".to_owned(),
+                note: "polish".to_owned(),
+                on: Some(jiff::civil::date(2026, 11, 23)),
+                who: None,
+                when: Some("2026-11-23T09:30:00Z".parse().unwrap()),
+            })),
+            files: Some(vec![photo()]),
         }),
         undoes: Uuid::new_v4(),
     });
+    bodies.push(Body::PutBack {
+        before: Box::new(Before {
+            handed: Some(Hands::Nobody),
+            ..Before::default()
+        }),
+        undoes: Uuid::new_v4(),
+    });
+    bodies.push(Body::HandedOver {
+        to: "b3".to_owned(),
+        note: String::new(),
+        on: Some(jiff::civil::date(2026, 11, 24)),
+    });
+    bodies.push(Body::Attached { file: photo() });
+    bodies.push(Body::Detached { path: photo().path });
     bodies.push(Body::MoveFlow {
         flow: FlowRef {
             id: "house".to_owned(),
@@ -128,6 +151,14 @@ fn every_body() -> Vec<Entry> {
         .zip(bodies)
         .map(|(seen, body)| entry(seen, body))
         .collect()
+}
+
+fn photo() -> CaseFile {
+    CaseFile {
+        path: "/photos/46.jpg".to_owned(),
+        sha256: "a".repeat(64),
+        bytes: 7,
+    }
 }
 
 #[test]

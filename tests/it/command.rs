@@ -1,12 +1,13 @@
 //! The command line: what goes in badly is refused in words, what comes out is what it says.
 
 mod archive;
-mod arrived;
+pub(crate) mod arrived;
 mod bad_cases;
 mod flows;
 mod help;
 mod instruction;
 mod json;
+mod life;
 mod manual;
 mod moving;
 mod old_archives;

@@ -21,6 +21,7 @@ mod flow;
 mod flow_codes;
 mod good;
 mod judge;
+mod life;
 mod logic;
 mod made;
 mod mechanics;

@@ -334,6 +334,17 @@ fn pages() -> Vec<(&'static str, Session)> {
             "options-full",
             crown(|s| s.with_ways().keys("x down enter")),
         ),
+        (
+            "history",
+            crown(|s| {
+                s.at("tooth.height", "26").keys("4.1 enter");
+                s.at("tooth.height", "26").keys("3.9 enter u h")
+            }),
+        ),
+        (
+            "history-case",
+            crown(|s| s.keys("l 7 enter 14 enter h h h")),
+        ),
         ("picture", crown(|s| s.at("tooth.height", "26").keys("g"))),
         ("picture-arch", crown(|s| s.keys("g left"))),
         ("trying", crown(|s| s.at("tooth.height", "26").keys("v"))),
@@ -369,6 +380,7 @@ fn each_page_is_the_one_it_is_called() {
             name if name.starts_with("call") || name == "prompt-words" => Page::Call,
             name if name.starts_with("options") => Page::Options,
             name if name.starts_with("picture") => Page::Picture,
+            name if name.starts_with("history") => Page::History,
             "notice" | "prompt-number" => Page::Worklist,
             _ => Page::Questions,
         };

@@ -9,7 +9,7 @@ mod slips;
 mod still;
 mod usual;
 
-use casepan::case::journal::{Body, Entry, fold};
+use casepan::case::journal::{Body, Entry};
 use casepan::case::{Case, Layer};
 use casepan::fact::{Spot, Value};
 use casepan::options::{case_options, together};
@@ -74,13 +74,9 @@ impl Technician {
             .map(|(n, body)| entry(n, body))
             .collect();
         let mut session = Session::new(Notation::Iso3950);
-        session.show(Inspection::new(
-            flow(),
-            fold(&journal).expect("a case"),
-            journal.len() as u64,
-            Uuid::from_u128(8),
-            Some("mk".to_owned()),
-        ));
+        let own = (Uuid::from_u128(8), Some("mk".to_owned()));
+        let inspection = Inspection::of_journal(flow(), journal.clone(), own.0, own.1);
+        session.show(inspection.expect("a case"));
         Technician {
             session,
             before: journal.len(),

@@ -7,13 +7,17 @@ use casepan::session::Target;
 use crate::session::{Technician, crown};
 
 /// Terms that stand on pages and sheets, and in no question or rule.
-const OF_PAGES: [&str; 27] = [
+const OF_PAGES: [&str; 31] = [
     "call sheet",
     "finding",
     "flow",
     "quick pass",
     "work ticket",
     "crown lengthening",
+    "CLOSED",
+    "due day",
+    "hand over",
+    "promised day",
     "effective wall",
     "amended order",
     "CALL",

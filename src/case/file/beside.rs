@@ -59,7 +59,8 @@ impl<'s> Reader<'s> {
     }
 }
 
-/// Writes who has the case, and its files, one a line. The note is left out unless free text is asked for.
+/// Writes who has the case, and its files, one a line. The note, and the files, whose paths may name anybody, are left
+/// out unless free text is asked for.
 pub(super) fn write(out: &mut String, case: &Case, free_text: bool) -> Result<(), ron::Error> {
     if let Some(handed) = &case.handed {
         let _ = write!(out, "    handed: (to: {}", ron::to_string(&handed.to)?);
@@ -77,7 +78,7 @@ pub(super) fn write(out: &mut String, case: &Case, free_text: bool) -> Result<()
         }
         out.push_str("),\n");
     }
-    if !case.files.is_empty() {
+    if free_text && !case.files.is_empty() {
         out.push_str("    files: [\n");
         for file in &case.files {
             let _ = writeln!(

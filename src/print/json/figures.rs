@@ -31,7 +31,7 @@ pub(super) struct FactObject<'a> {
 /// The value of a fact: a number, yes or no, a choice, a text, a day, or teeth.
 #[derive(Serialize, JsonSchema)]
 #[serde(untagged)]
-pub enum FactValue {
+pub(super) enum FactValue {
     /// A number, in the unit beside it.
     Number(f64),
     /// Yes or no.

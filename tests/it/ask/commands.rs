@@ -52,6 +52,7 @@ fn bench(context: Context) -> Bench {
         }
         Context::Options => command(&mut bench, Command::Options),
         Context::Picture => command(&mut bench, Command::Picture),
+        Context::History => command(&mut bench, Command::History),
         Context::Find => command(&mut bench, Command::Find),
         Context::Help => command(&mut bench, Command::Help),
     }

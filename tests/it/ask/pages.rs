@@ -100,6 +100,10 @@ fn shown(view: &View) -> Vec<String> {
             all.extend(page.says.iter().cloned());
             all.push(page.caution.to_owned());
         }
+        PageView::History(page) => {
+            all.push(page.title.clone());
+            all.extend(page.lines.iter().cloned());
+        }
         PageView::Summary(lines) => all.extend(lines.iter().map(|line| line.text.clone())),
         PageView::Call(page) => {
             all.push(page.count.clone());

@@ -3,7 +3,7 @@
 use super::{USAGE, refused};
 use crate::support::{Home, Output};
 
-pub(super) const WAITS: &str = r#"#![enable(implicit_some)]
+pub(crate) const WAITS: &str = r#"#![enable(implicit_some)]
 Case(
     format: 1, number: "T-1", flow: "fixed", version: 3,
     restorations: [
@@ -121,7 +121,7 @@ fn what_became_of_a_case_is_kept() {
     refused(
         &run(&["became", "T-1", "resumed"]),
         USAGE,
-        &["delivered or withdrawn by mistake"],
+        &["delivered, closed or withdrawn by mistake"],
     );
     let said = good(run(&["became", "T-1", "delivered"]));
     assert!(

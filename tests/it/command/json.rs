@@ -212,6 +212,18 @@ fn lists_and_checks_are_as_documented() {
     assert_eq!(instructions["agreements"][0]["until"], "2099-01-01");
     assert_eq!(instructions["agreements"][0]["ended"], Value::Null);
     assert!(instructions["agreements"][1]["ended"].is_string());
+    home.file("46.jpg", "a photograph");
+    for args in [
+        &["attach", "T-1", "46.jpg"][..],
+        &["due", "T-1", "--due", "2026-12-04"],
+    ] {
+        let told = home.run(&[&["--archive", "a.casepan"], args].concat());
+        assert_eq!(told.code, Some(0), "{told:?}");
+    }
+    for command in ["history", "files"] {
+        let args = ["--archive", "a.casepan", command, "T-1", "--as", "json"];
+        as_documented(&object(&home, &args, 0), command);
+    }
     let settings = home.file("settings/keys.ron", "Keys([Key(\"undo\", [\"z\"])])");
     let settings = Path::new(&settings).parent().unwrap().display().to_string();
     let told = object(

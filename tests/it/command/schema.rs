@@ -198,6 +198,15 @@ fn lists_and_checks_are_as_their_schemas_say() {
     let archive = |args: &[&'static str]| [&["--archive", "a.casepan"], args].concat();
     let import = home.run(&archive(&["archive", "import", "untouched.ron"]));
     assert_eq!(import.code, Some(0), "{import:?}");
+    for args in [
+        &["attach", "T-1", "untouched.ron"][..],
+        &["hand", "T-1", "b2", "look at the margin"],
+        &["due", "T-1", "--due", "2026-12-04"],
+        &["became", "T-1", "closed"],
+    ] {
+        let told = home.run(&[&["--archive", "a.casepan"], args].concat());
+        assert_eq!(told.code, Some(0), "{told:?}");
+    }
     home.file("own/keys.ron", "Keys([Key(\"undo\", [\"z\"])])");
     home.file(
         "own/look.ron",
@@ -210,6 +219,8 @@ fn lists_and_checks_are_as_their_schemas_say() {
     for (name, args, code) in [
         ("print", archive(&["print", "T-1", "--as", "json"]), 0),
         ("list", archive(&["list", "--as", "json"]), 0),
+        ("history", archive(&["history", "T-1", "--as", "json"]), 0),
+        ("files", archive(&["files", "T-1", "--as", "json"]), 0),
         ("flow-check", vec!["flow", "check", "--as", "json"], 0),
         (
             "flow-check",
