@@ -4,6 +4,7 @@
 
 pub mod coming;
 pub mod decision;
+pub mod dispute;
 pub mod file;
 pub mod instruction;
 pub mod journal;
@@ -19,6 +20,7 @@ use serde::{Deserialize, Serialize};
 use crate::fact::{FactId, ORDER_SCOPE, Place, Spot, Value};
 use coming::{EarlierRecord, Part};
 use decision::{Decided, Matter, Proposal};
+use dispute::Disputes;
 use life::{CaseEvent, Record};
 
 pub use units::{CaseUnit, OrderedKind, Restoration, Role, Units, UnitsError};
@@ -115,6 +117,7 @@ pub struct Case {
     life: Vec<CaseEvent>,
     judged: Record,
     proposals: Vec<Proposal>,
+    disputes: Disputes,
 }
 
 impl Case {
@@ -131,6 +134,7 @@ impl Case {
             life: Vec::new(),
             judged: Record::default(),
             proposals: Vec::new(),
+            disputes: Disputes::default(),
         }
     }
 

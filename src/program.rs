@@ -32,7 +32,7 @@ use crate::judge::judge;
 use crate::options::case_options;
 use crate::phrase::Phrase;
 use crate::phrase::program::{errors, flows as flow_words, terminal};
-use crate::print::{Beside, Format, Imprint, Sheet, Told, print};
+use crate::print::{Beside, Format, Imprint, Record, Sheet, Told, print};
 use crate::screen::{Theme, failed_apart, sit};
 use crate::session::{Moment, Tour};
 use crate::settings::Lab;
@@ -216,10 +216,9 @@ fn needs_terminal() -> Result<(), Error> {
 }
 
 fn at_the_screen(mut desk: Desk, theme: Theme) -> Result<(), Error> {
+    desk.at_the_screen()?;
     let shown = sit(&mut desk, theme, moment);
-    if desk.has_unsaved() {
-        desk.save()?;
-    }
+    desk.leave()?;
     if let (Ok(()), Some(failed)) = (&shown, failed_apart()) {
         return Err(Error::new(Trouble::Bug, terminal::CALCULATION_FAILED)
             .hint(failed)
@@ -252,7 +251,7 @@ fn demo(cli: &Cli, name: &str) -> Result<(), Error> {
 fn print_judged(
     cli: &Cli,
     flow: &Flow,
-    (case, instructions): (&Case, &[Instruction]),
+    (case, instructions, record): (&Case, &[Instruction], Option<Record<'_>>),
     sheets: &[Sheet],
     format: Format,
     out: &mut dyn Write,
@@ -284,6 +283,7 @@ fn print_judged(
                 laboratory: Some(&lab.laboratory),
                 who: who.as_deref(),
                 printed: Some(ZonedDateTime::now().datetime()),
+                record,
             },
         },
     };
@@ -314,7 +314,7 @@ fn judge_file(
 ) -> Result<(), Error> {
     let (flow, _) = usable(loaded(cli)?)?;
     let case = read_case(file, &flow)?;
-    print_judged(cli, &flow, (&case, &[]), sheets, format, out)
+    print_judged(cli, &flow, (&case, &[], None), sheets, format, out)
 }
 
 fn print_case(
@@ -332,10 +332,18 @@ fn print_case(
     let Some(inspection) = &desk.session.inspection else {
         return Err(Error::new(Trouble::Bug, errors::NOT_OPENED));
     };
+    let state = desk.record();
+    let record = match &state {
+        Some((entry, root)) => Record::From {
+            entry: *entry,
+            root,
+        },
+        None => Record::NotChecked,
+    };
     print_judged(
         cli,
         inspection.flow(),
-        (inspection.case(), &desk.session.standing()),
+        (inspection.case(), &desk.session.standing(), Some(record)),
         sheets,
         format,
         out,

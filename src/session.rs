@@ -4,6 +4,7 @@
 
 pub mod agenda;
 mod asked_back;
+mod benches;
 pub mod call;
 pub mod command;
 pub mod days;
@@ -22,6 +23,7 @@ mod whatif;
 
 use jiff::Timestamp;
 use jiff::civil::Date;
+use jiff::tz::TimeZone;
 
 use crate::case::Units;
 use crate::case::coming::Part;
@@ -33,6 +35,7 @@ use crate::phrase::prompts as said;
 use crate::state::CaseState;
 use crate::tooth::Notation;
 
+pub use benches::NotSaved;
 pub use command::{Command, Context};
 pub use effect::{Effect, Moment};
 pub use find::{Hit, NINE, Search, Target};
@@ -132,6 +135,10 @@ pub struct Session {
     pub notice: Option<String>,
     /// Whether leaving a case leaves the program: true where it was opened by name.
     pub single: bool,
+    /// What is not in the archive, or `None` if everything is.
+    pub not_saved: Option<NotSaved>,
+    /// The clock of the bench, where times of day are shown.
+    pub zone: Option<TimeZone>,
     /// Whether somebody has already tried to leave with unsaved answers.
     pub leaving_unsaved: bool,
     /// The page of the call.
@@ -175,6 +182,8 @@ impl Session {
             finding: 0,
             notice: None,
             single: false,
+            not_saved: None,
+            zone: None,
             leaving_unsaved: false,
             call: call::CallState::default(),
             option: 0,
@@ -267,6 +276,9 @@ impl Session {
         };
         if self.insists(key) {
             return self.command(Command::Insist, moment);
+        }
+        if let Some(command) = self.takes_side(key) {
+            return self.command(command, moment);
         }
         if let Some(c) = single {
             if matches!(context, Context::Call | Context::Answer) && c.is_ascii_digit() {
@@ -431,6 +443,8 @@ impl Session {
             Command::KeepTrial => return self.keep_trial(moment),
             Command::Questions | Command::ToQuestions => self.show_questions(),
             Command::Print => return vec![Effect::Print],
+            Command::TakeFirst => return self.take_side(true, moment),
+            Command::TakeSecond => return self.take_side(false, moment),
             Command::OpenCase => {
                 let item = self.worklist.get(self.marked);
                 return item

@@ -9,11 +9,31 @@ use crate::files::write_whole;
 use crate::judge::doubt::doubt;
 use crate::phrase::Phrase;
 use crate::phrase::prompts::desk as prompts;
-use crate::print::{Beside, Format, Imprint, Sheet, Told, print};
-use crate::session::Moment;
+use crate::print::{Beside, Format, Imprint, Record, Sheet, Told, print};
+use crate::session::{Command, Moment};
 
 impl Desk {
     pub(super) fn print(&mut self, moment: &Moment) -> Result<(), Error> {
+        // A sheet is worked from when the screen is long gone: it says what is in the archive now.
+        let _ = self.flush();
+        self.say_unsaved();
+        let mut root = String::new();
+        let record = match self.hear_others(moment) {
+            Ok(Some(news)) if self.ticks => {
+                let key = self.session.keymap.key(Command::Print);
+                self.session.notice = Some(prompts::print_again(&news, key));
+                return Ok(());
+            }
+            Ok(_) if self.has_unsaved() => Record::NotSaved(self.unsaved.len()),
+            Ok(_) => match self.record() {
+                Some((entry, hash)) => {
+                    root.push_str(&hash);
+                    Record::From { entry, root: &root }
+                }
+                None => Record::NotChecked,
+            },
+            Err(_) => Record::NotChecked,
+        };
         let Some(inspection) = &self.session.inspection else {
             return Ok(());
         };
@@ -43,6 +63,7 @@ impl Desk {
                     laboratory: Some(&self.laboratory),
                     who: self.who.as_deref(),
                     printed: Some(moment.now.to_zoned_datetime(TimeZone::system()).datetime()),
+                    record: Some(record),
                 },
             },
         };

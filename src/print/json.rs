@@ -19,8 +19,10 @@ use crate::tooth::Notation;
 mod figures;
 mod loads;
 mod options;
+mod disputes;
 pub mod shape;
 
+use disputes::{DisputeObject, in_dispute};
 use figures::{FactObject, FactValue, chance, doubtful, fact};
 use loads::{DislodgementObject, GeometryObject, geometry, loads, stress};
 use options::{CallObject, OptionObject, call_object, options};
@@ -50,6 +52,9 @@ pub struct Judged<'a> {
     findings: Vec<FindingObject<'a>>,
     /// Rules that wait for readings, each with those readings.
     open_points: Vec<OpenObject<'a>>,
+    /// What two people answered differently. Neither answer counts. Left out where there is nothing.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    in_dispute: Vec<DisputeObject<'a>>,
     /// Figures that were computed.
     derived: Vec<FactObject<'a>>,
     /// Figures that could not be computed, and why.
@@ -282,6 +287,7 @@ pub fn json(told: Told<'_>) -> Result<String, serde_json::Error> {
             .iter()
             .map(|f| finding(facts, f, phrase))
             .collect(),
+        in_dispute: in_dispute(facts, phrase),
         open_points: judgement
             .open_points
             .iter()

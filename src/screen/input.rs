@@ -14,6 +14,8 @@ pub enum Event {
     Weighed(Weighed),
     /// Options were worked out.
     Tried(Tried),
+    /// Time has passed: others may have written, and what waits may be tried again.
+    Tick,
     /// The window has another size.
     Redraw,
     /// Somebody else may have drawn on the terminal: everything is drawn anew.
