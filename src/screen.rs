@@ -67,9 +67,7 @@ pub fn run<B: Backend>(
 ) -> Result<(), Error> {
     let mut drawn = false;
     loop {
-        if drawn {
-            drawn = false;
-        } else {
+        if !drawn {
             frame(terminal, desk, theme, outside)?;
         }
         let Some(first) = (outside.event)() else {

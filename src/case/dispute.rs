@@ -288,7 +288,10 @@ pub fn as_comments(case: &Case) -> String {
     for (spot, dispute) in case.disputes() {
         let sides: Vec<String> = (dispute.sides.iter())
             .map(|side| {
-                let value = side.value.as_ref().and_then(|value| ron::to_string(value).ok());
+                let value = side
+                    .value
+                    .as_ref()
+                    .and_then(|value| ron::to_string(value).ok());
                 faults::side(value.as_deref(), side.who.as_deref(), side.when)
             })
             .collect();
@@ -345,9 +348,10 @@ fn writes(body: &Body) -> Vec<(Key, Made<'_>)> {
                     decision.changes.iter().filter(own).collect()
                 }
             };
-            list.extend(told.into_iter().map(|(spot, value)| {
-                (Key::Spot(spot.clone()), Made::Value(Some(value)))
-            }));
+            list.extend(
+                told.into_iter()
+                    .map(|(spot, value)| (Key::Spot(spot.clone()), Made::Value(Some(value)))),
+            );
             if let Some(units) = &decision.units {
                 list.push((Key::Units, Made::Units(units)));
             }
@@ -520,7 +524,9 @@ fn leave_what_others_wrote(body: &mut Body, theirs: &[Entry]) -> bool {
         return false;
     };
     let free = |key: Key| !written.contains(&key);
-    before.spots.retain(|(spot, _)| free(Key::Spot(spot.clone())));
+    before
+        .spots
+        .retain(|(spot, _)| free(Key::Spot(spot.clone())));
     let own = before.decision.take();
     before.decision = own.filter(|(about, _)| free(Key::Matter(about.clone())));
     before.units = before.units.take().filter(|_| free(Key::Units));

@@ -1,8 +1,8 @@
 //! Several people at one archive: what others wrote is taken into the case under inspection, and what they wrote without
 //! having seen our answers, nor we theirs, is kept beside them.
 
-use super::saving::is_gone;
 use super::Desk;
+use super::saving::is_gone;
 use crate::archive::ArchiveError;
 use crate::case::dispute::{Rebased, rebase};
 use crate::case::journal::{Entry, fold};
@@ -145,8 +145,7 @@ impl Desk {
             });
         };
         journal.extend(since);
-        let Rebased { entries, overtaken } =
-            rebase(&before, &theirs, mine, journal.len() as u64);
+        let Rebased { entries, overtaken } = rebase(&before, &theirs, mine, journal.len() as u64);
         self.held.hold(number, &journal);
         self.wait_again(number, entries.clone());
         journal.extend(entries);
@@ -160,7 +159,7 @@ impl Desk {
         let Some(now) = self.now else {
             return Ok(true);
         };
-        if self.session.take_in(journal, &now).is_err() {
+        if self.session.take_in(journal, self.late, &now).is_err() {
             return Ok(true);
         }
         self.weighs.forget();

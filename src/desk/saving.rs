@@ -53,6 +53,11 @@ impl Desk {
         !self.unsaved.is_empty()
     }
 
+    /// Returns whether the archive is gone, so that what this session wrote is in files of its own.
+    pub fn has_lost_archive(&self) -> bool {
+        self.gone.is_some()
+    }
+
     /// Tries again to save the answers that wait in memory; if that fails, they are written into files of their own.
     ///
     /// # Errors

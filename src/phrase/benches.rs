@@ -158,7 +158,9 @@ impl Phrase<'_> {
             Body::Answer {
                 spot, value, with, ..
             } => now(spot, value, with.as_ref()),
-            Body::Clear { spot, .. } => format!("{who}: {} has no answer any more", self.named(spot)),
+            Body::Clear { spot, .. } => {
+                format!("{who}: {} has no answer any more", self.named(spot))
+            }
             Body::Units { .. } => format!("{who}: the units have changed"),
             Body::Decide { decision } => {
                 let decided = Decided {
@@ -189,7 +191,10 @@ impl Phrase<'_> {
             Body::Detached { path } => format!("{who}: {path} was taken off"),
             Body::Differs { body, .. } => match &**body {
                 Body::Answer { spot, .. } | Body::Clear { spot, .. } => {
-                    format!("{who}: {} has two answers, answer it again", self.named(spot))
+                    format!(
+                        "{who}: {} has two answers, answer it again",
+                        self.named(spot)
+                    )
                 }
                 _ => format!("{who} noted something else than was there; look at the call"),
             },

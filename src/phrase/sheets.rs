@@ -99,6 +99,8 @@ pub const NOT_CHECKED: &str =
 pub fn not_saved(answers: usize) -> String {
     match answers {
         1 => "NOT SAVED: one answer on this sheet is not in the archive yet.".to_owned(),
-        answers => format!("NOT SAVED: {answers} answers on this sheet are not in the archive yet."),
+        answers => {
+            format!("NOT SAVED: {answers} answers on this sheet are not in the archive yet.")
+        }
     }
 }

@@ -16,10 +16,10 @@ use crate::phrase::Phrase;
 use crate::state::expected;
 use crate::tooth::Notation;
 
+mod disputes;
 mod figures;
 mod loads;
 mod options;
-mod disputes;
 pub mod shape;
 
 use disputes::{DisputeObject, in_dispute};

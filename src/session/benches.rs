@@ -23,11 +23,17 @@ pub enum NotSaved {
 
 impl Session {
     /// Takes what others wrote into the case under inspection: `journal` is all there is now. What is being tried out, and
-    /// an answer on the call that it does not concern, stay.
+    /// an answer on the call that it does not concern, stay. `typed` says that an answer to the open question was typed
+    /// before anybody could hear of it.
     ///
     /// # Errors
     /// The entries are not the journal of a case.
-    pub fn take_in(&mut self, journal: Vec<Entry>, moment: &Moment) -> Result<(), FoldError> {
+    pub fn take_in(
+        &mut self,
+        journal: Vec<Entry>,
+        typed: bool,
+        moment: &Moment,
+    ) -> Result<(), FoldError> {
         let rests = |inspection: &Inspection, finding: &Finding| -> Vec<Option<Value>> {
             let facts = inspection.facts();
             let all = finding.evidence.iter();
@@ -49,7 +55,7 @@ impl Session {
             return Ok(());
         };
         let before = found(real);
-        real.take_in(journal, moment)?;
+        real.take_in(journal, typed, moment)?;
         let (after, entries) = (found(real), real.entries());
         for ((draft, before), after) in self.call.drafts.iter_mut().zip(before).zip(after) {
             // What was read back still holds where what it rests on is the same.
@@ -83,8 +89,8 @@ impl Session {
     /// Returns the command of a key that takes one of two answers to the open question.
     pub(super) fn takes_side(&self, key: &str) -> Option<Command> {
         let open = self.inspection.as_ref();
-        let disputed = self.context() == Context::Questions
-            && open.is_some_and(Inspection::is_disputed);
+        let disputed =
+            self.context() == Context::Questions && open.is_some_and(Inspection::is_disputed);
         let command = self.keymap.named(Context::Questions, key)?;
         (disputed && matches!(command, Command::TakeFirst | Command::TakeSecond)).then_some(command)
     }
@@ -148,6 +154,13 @@ impl Session {
             )
         });
         said::read_again(&both, &keys)
+    }
+
+    /// Says who answered what of a fact in dispute, or returns `None` if it is in none.
+    pub fn two_answers_in_words(&self, spot: &Spot) -> Option<String> {
+        let inspection = self.inspection.as_ref()?;
+        let dispute = inspection.case.dispute(spot)?;
+        Some(self.phrase(inspection).disputed(spot, dispute))
     }
 
     /// Says everything that is in dispute in a case, a line each.

@@ -30,8 +30,8 @@ use crate::phrase::prompts;
 use crate::state::expected;
 
 use asked_back::AskedBack;
-use benches::{Unread, as_different};
 pub use asked_back::Doubted;
+use benches::{Unread, as_different};
 use course::Course;
 use instruments::Instruments;
 use sketch::Sketch;

@@ -214,18 +214,27 @@ pub fn side(value: Option<&str>, who: Option<&str>, when: Option<jiff::Timestamp
 /// Says in a comment of a case file that a fact has two answers and that neither is in the file.
 pub fn in_dispute(spot: &crate::fact::Spot, sides: &[String]) -> String {
     let sides = comment(&sides.join("; "));
-    format!("// two answers, neither counts: {} at {}: {sides}\n", spot.fact, spot.at)
+    format!(
+        "// two answers, neither counts: {} at {}: {sides}\n",
+        spot.fact, spot.at
+    )
 }
 
 /// Says in a comment of a case file that two answers of the dentist were noted and that neither is in the file.
 pub fn decision_in_dispute(rule: &str, at: crate::fact::Place, sides: &[String]) -> String {
     let sides = comment(&sides.join("; "));
-    format!("// two answers, neither counts: {} at {at}: {sides}\n", comment(rule))
+    format!(
+        "// two answers, neither counts: {} at {at}: {sides}\n",
+        comment(rule)
+    )
 }
 
 /// Says in a comment of a case file which other restorations were entered at the same time.
 pub fn units_in_dispute(units: &str) -> String {
-    format!("// other units were entered at the same time: {}\n", comment(units))
+    format!(
+        "// other units were entered at the same time: {}\n",
+        comment(units)
+    )
 }
 
 /// A comment ends with its line.

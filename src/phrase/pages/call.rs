@@ -213,5 +213,4 @@ impl Phrase<'_> {
 }
 
 /// Says which keys take one of two notes of the dentist's answer. Their keys are filled in.
-pub const TWO_DECISIONS: &str =
-    "two people noted different answers: ask again, or {take-first} takes the first, {take-second} the last";
+pub const TWO_DECISIONS: &str = "two people noted different answers: ask again, or {take-first} takes the first, {take-second} the last";

@@ -25,7 +25,9 @@ pub fn not_saved(why: &str) -> String {
 
 /// Says that the archive is not where it was.
 pub fn archive_gone(archive: &dyn Display) -> String {
-    format!("the archive {archive} is gone: moved, removed or replaced; nothing is saved there any more")
+    format!(
+        "the archive {archive} is gone: moved, removed or replaced; nothing is saved there any more"
+    )
 }
 
 /// Says in which files the cases of this session are, and of which cases none could be written.
@@ -38,7 +40,10 @@ pub fn saved_aside(files: &[String], failed: &[String]) -> String {
         ));
     }
     if !failed.is_empty() {
-        said.push(format!("no file could be written for {}", failed.join(", ")));
+        said.push(format!(
+            "no file could be written for {}",
+            failed.join(", ")
+        ));
     }
     said.join("; ")
 }

@@ -54,12 +54,14 @@ pub(super) fn in_dispute<'a>(facts: &Facts<'a>, phrase: Phrase<'a>) -> Vec<Dispu
         at: spot.at,
         answers: dispute.sides.iter().map(|own| side(spot, own)).collect(),
     });
-    let matters = case.disputed_decisions().map(|(about, both)| DisputeObject {
-        fact: None,
-        rule: Some(&about.rule),
-        at: about.at,
-        answers: both.iter().map(noted).collect(),
-    });
+    let matters = case
+        .disputed_decisions()
+        .map(|(about, both)| DisputeObject {
+            fact: None,
+            rule: Some(&about.rule),
+            at: about.at,
+            answers: both.iter().map(noted).collect(),
+        });
     let units = || {
         let all = std::iter::once(&case.units).chain(case.disputed_units());
         all.map(|units| SideObject {

@@ -42,16 +42,22 @@ pub(super) fn as_different(body: Body, against: Uuid) -> Body {
 
 impl Inspection {
     /// Takes in what others wrote: `journal` is all there is now, with the entries of this session that are on their way
-    /// at its end. The cell, what is typed, the instrument and undo stay.
+    /// at its end. The cell, what is typed, the instrument and undo stay. `typed` says that an answer to the open
+    /// question was typed before anybody could hear of it.
     ///
     /// # Errors
     /// The entries are not the journal of a case.
-    pub fn take_in(&mut self, journal: Vec<Entry>, moment: &Moment) -> Result<(), FoldError> {
+    pub fn take_in(
+        &mut self,
+        journal: Vec<Entry>,
+        typed: bool,
+        moment: &Moment,
+    ) -> Result<(), FoldError> {
         let case = fold(&journal)?;
         self.follow_differences(&journal)?;
         let known: Vec<Uuid> = self.journal.iter().map(|entry| entry.id).collect();
         let news = journal.iter().filter(|entry| !known.contains(&entry.id));
-        let typing = !self.input.is_empty();
+        let typing = typed || !self.input.is_empty();
         let news: Vec<Unread> = news
             .flat_map(|entry| keys(&entry.body).into_iter().map(move |key| (entry, key)))
             .filter_map(|(entry, key)| match key {
@@ -252,5 +258,8 @@ impl Inspection {
 /// Names a fact for a refusal.
 fn label(flow: &Flow, spot: &Spot) -> String {
     let spec = flow.spec(&spot.fact);
-    spec.map_or_else(|| prompts::THIS_ANSWER.to_owned(), |spec| spec.label.to_string())
+    spec.map_or_else(
+        || prompts::THIS_ANSWER.to_owned(),
+        |spec| spec.label.to_string(),
+    )
 }
