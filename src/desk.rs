@@ -260,6 +260,7 @@ impl Desk {
             Inspection::of_journal(flow, journal, self.session_id, self.who.clone())
                 .map_err(|error| unreadable(&error))?;
         inspection.go_on_after(last.as_ref());
+        inspection.go_to_dispute();
         self.session.show(inspection);
         self.revision = None;
         // The same case opened anew knows nothing of what was worked out for it before.

@@ -348,9 +348,12 @@ impl Inspection {
         with: Option<String>,
         moment: &Moment,
     ) -> Vec<Effect> {
-        let effects = self.put(spot, value, with, moment);
+        let effects = self.put(spot.clone(), value, with, moment);
         self.clear_input();
-        self.go_on();
+        // What differs from an answer that was not seen is asked again at once.
+        if self.case.dispute(&spot).is_none() {
+            self.go_on();
+        }
         effects
     }
 

@@ -155,11 +155,7 @@ impl Inspection {
 
     /// Goes back to what is newly in dispute, or comes to it next where something is being typed.
     fn ask_again(&mut self, newly: &[Spot]) {
-        let open = |spot: &&Spot| {
-            let mut cells = self.agenda.cells.iter();
-            cells.any(|cell| cell.spot == **spot && cell.turn == Turn::Up && !cell.answered)
-        };
-        let Some(spot) = newly.iter().find(open).cloned() else {
+        let Some(spot) = newly.iter().find(|spot| self.is_asked(spot)).cloned() else {
             return;
         };
         if self.input.is_empty() && self.asked.is_none() && self.cursor.is_some() {
@@ -171,6 +167,20 @@ impl Inspection {
         } else {
             self.course.come_to(spot);
         }
+    }
+
+    /// Goes to the first question that two people answered differently, if there is one.
+    pub fn go_to_dispute(&mut self) {
+        let disputed = self.case.disputes().map(|(spot, _)| spot.clone());
+        let disputed: Vec<Spot> = disputed.collect();
+        if let Some(spot) = disputed.iter().find(|spot| self.is_asked(spot)) {
+            self.put_cursor(Some(spot.clone()));
+        }
+    }
+
+    fn is_asked(&self, spot: &Spot) -> bool {
+        let mut cells = self.agenda.cells.iter();
+        cells.any(|cell| cell.spot == *spot && cell.turn == Turn::Up && !cell.answered)
     }
 
     /// Returns the answer of somebody else at a place that whoever presses a key now cannot have read.

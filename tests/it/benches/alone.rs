@@ -9,12 +9,16 @@ use crate::session::crown;
 #[test]
 fn others_are_seen_on_a_tick_and_the_own_work_stays() {
     let (mut lab, mut b1, mut b2) = two();
-    b1.at("tooth.taper", "26");
-    lab.keys(&mut b1, "i 8 enter");
-    let chosen = b1.open().case().merged(&spot("tooth.taper", "26")).unwrap();
+    b1.at("tooth.width_top_md", "26");
+    lab.keys(&mut b1, "i 7 enter");
+    let chosen = b1
+        .open()
+        .case()
+        .merged(&spot("tooth.width_top_md", "26"))
+        .unwrap();
     let chosen = chosen.1.with.clone();
-    b1.at("margin.width", "26");
-    lab.keys(&mut b1, "0 . 9");
+    b1.at("tooth.width_margin_md", "26");
+    lab.keys(&mut b1, "8 . 9");
     assert!(!lab.tick(&mut b1), "nobody has written");
     lab.keys(&mut b2, "3.5 enter");
     assert!(lab.tick(&mut b1));
@@ -23,19 +27,29 @@ fn others_are_seen_on_a_tick_and_the_own_work_stays() {
         notice.starts_with("b2: 26, ") && notice.ends_with("is now 3.5 mm"),
         "{notice}"
     );
-    assert_eq!(b1.reads("tooth.height", "26").as_deref(), Some("3.5"));
-    assert_eq!(b1.open().cursor(), Some(&spot("margin.width", "26")));
-    assert_eq!(b1.open().typed(), "0.9");
+    assert_eq!(b1.reads("tooth.height", "26").as_deref(), Some("3.5 mm"));
+    assert_eq!(
+        b1.open().cursor(),
+        Some(&spot("tooth.width_margin_md", "26"))
+    );
+    assert_eq!(b1.open().typed(), "8.9");
     assert!(!lab.tick(&mut b1), "it is told once");
     lab.keys(&mut b1, "enter");
-    assert_eq!(b1.reads("margin.width", "26").as_deref(), Some("0.9"));
+    assert_eq!(
+        b1.reads("tooth.width_margin_md", "26").as_deref(),
+        Some("8.9 mm")
+    );
     // Undo goes on where it was, with the answers of this session alone.
     lab.keys(&mut b1, "u u u");
-    assert_eq!(b1.reads("margin.width", "26"), None);
-    assert_eq!(b1.reads("tooth.taper", "26"), None);
-    assert_eq!(b1.reads("tooth.height", "26").as_deref(), Some("3.5"));
+    assert_eq!(b1.reads("tooth.width_margin_md", "26"), None);
+    assert_eq!(b1.reads("tooth.width_top_md", "26"), None);
+    assert_eq!(b1.reads("tooth.height", "26").as_deref(), Some("3.5 mm"));
     lab.keys(&mut b1, "y");
-    let again = b1.open().case().merged(&spot("tooth.taper", "26")).unwrap();
+    let again = b1
+        .open()
+        .case()
+        .merged(&spot("tooth.width_top_md", "26"))
+        .unwrap();
     assert_eq!(again.1.with, chosen);
     assert_eq!(lab.case(), *b1.open().case());
 }
@@ -44,11 +58,14 @@ fn others_are_seen_on_a_tick_and_the_own_work_stays() {
 fn answers_to_different_questions_are_both_kept() {
     let (mut lab, mut b1, mut b2) = two();
     lab.keys(&mut b1, "3.5 enter");
-    b2.at("margin.width", "26");
-    lab.keys(&mut b2, "0.9 enter");
+    b2.at("tooth.width_margin_md", "26");
+    lab.keys(&mut b2, "8.9 enter");
     assert!(b2.notice().starts_with("b1: 26, "), "{}", b2.notice());
-    assert_eq!(b2.reads("tooth.height", "26").as_deref(), Some("3.5"));
-    assert_eq!(b2.reads("margin.width", "26").as_deref(), Some("0.9"));
+    assert_eq!(b2.reads("tooth.height", "26").as_deref(), Some("3.5 mm"));
+    assert_eq!(
+        b2.reads("tooth.width_margin_md", "26").as_deref(),
+        Some("8.9 mm")
+    );
     lab.tick(&mut b1);
     assert_eq!(b1.open().case(), b2.open().case());
     assert!(!lab.case().is_disputed());
@@ -77,12 +94,15 @@ fn what_is_tried_out_is_not_thrown_away() {
     lab.keys(&mut b1, "v");
     b1.at("tooth.height", "26");
     lab.keys(&mut b1, "5 enter");
-    b2.at("margin.width", "26");
-    lab.keys(&mut b2, "0.9 enter");
+    b2.at("tooth.width_margin_md", "26");
+    lab.keys(&mut b2, "8.9 enter");
     assert!(lab.tick(&mut b1));
     assert!(b1.desk.session.is_trying());
     assert_eq!(b1.open().tried(), [(spot("tooth.height", "26"), mm(5.0))]);
-    assert_eq!(b1.reads("margin.width", "26").as_deref(), Some("0.9"));
+    assert_eq!(
+        b1.reads("tooth.width_margin_md", "26").as_deref(),
+        Some("8.9 mm")
+    );
     lab.keys(&mut b1, "esc");
     assert_eq!(b1.open().case(), &lab.case());
 }
@@ -98,19 +118,19 @@ fn undo_takes_back_nothing_that_others_have_answered_since() {
     lab.keys(&mut b1, "u");
     let why = b1.open().refusal().unwrap_or_default().to_owned();
     assert!(why.starts_with("not undone: b2 has changed "), "{why}");
-    assert_eq!(b1.reads("tooth.height", "26").as_deref(), Some("4.0"));
+    assert_eq!(b1.reads("tooth.height", "26").as_deref(), Some("4.0 mm"));
     // Undo of what nobody else has touched works.
-    b1.at("margin.width", "26");
-    lab.keys(&mut b1, "0.9 enter u");
-    assert_eq!(b1.reads("margin.width", "26"), None);
+    b1.at("tooth.width_margin_md", "26");
+    lab.keys(&mut b1, "8.9 enter u");
+    assert_eq!(b1.reads("tooth.width_margin_md", "26"), None);
     // Their own answer they can take back themselves.
     lab.tick(&mut b2);
     lab.keys(&mut b2, "u");
-    assert_eq!(b2.reads("tooth.height", "26").as_deref(), Some("3.5"));
+    assert_eq!(b2.reads("tooth.height", "26").as_deref(), Some("3.5 mm"));
     // It is b1's again, but another has written it since: b1 sees whose it is.
     lab.tick(&mut b1);
     lab.keys(&mut b1, "u");
-    assert_eq!(b1.reads("tooth.height", "26").as_deref(), Some("3.5"));
+    assert_eq!(b1.reads("tooth.height", "26").as_deref(), Some("3.5 mm"));
 }
 
 /// The other has answered, and undo comes before anybody could have seen it.
@@ -127,7 +147,7 @@ fn an_undo_that_is_overtaken_leaves_the_answer_of_the_other() {
         "{}",
         b1.notice()
     );
-    assert_eq!(b1.reads("tooth.height", "26").as_deref(), Some("4.0"));
+    assert_eq!(b1.reads("tooth.height", "26").as_deref(), Some("4.0 mm"));
     assert_eq!(lab.case(), *b1.open().case());
     assert!(!lab.case().is_disputed());
 }

@@ -62,11 +62,11 @@ fn what_was_written_is_saved_beside_an_archive_that_is_gone() {
         let file = is_told(&lab, &b1);
         assert!(!lab.tick(&mut b1), "it is told once");
         // What comes after goes into the file as well, and nothing is said to be kept.
-        b1.at("margin.width", "26");
-        lab.keys(&mut b1, "0.9 enter");
+        b1.at("tooth.width_margin_md", "26");
+        lab.keys(&mut b1, "8.9 enter");
         let text = std::fs::read_to_string(&file).expect("the file");
         assert!(
-            text.contains("tooth.height") && text.contains("margin.width"),
+            text.contains("tooth.height") && text.contains("tooth.width_margin_md"),
             "{text}"
         );
         assert!(b1.desk.has_lost_archive());
@@ -74,7 +74,7 @@ fn what_was_written_is_saved_beside_an_archive_that_is_gone() {
         // The file is read as a case.
         let source = casepan::ronfile::Source::new("a.ron", text);
         let read = casepan::case::file::read(&source).expect("a case");
-        for (fact, value) in [("tooth.height", 3.5), ("margin.width", 0.9)] {
+        for (fact, value) in [("tooth.height", 3.5), ("tooth.width_margin_md", 8.9)] {
             let own = read
                 .merged(&spot(fact, "26"))
                 .expect("an answer")

@@ -145,7 +145,7 @@ fn a_number_begun_before_the_other_answered_differs_from_it() {
     lab.tick(&mut b1);
     lab.keys(&mut b1, "7.0 enter");
     assert!(!lab.case().is_disputed());
-    assert_eq!(b1.reads("tooth.height", "26").as_deref(), Some("7.0"));
+    assert_eq!(b1.reads("tooth.height", "26").as_deref(), Some("7.0 mm"));
 }
 
 /// A case in which nothing is found and nothing is open.

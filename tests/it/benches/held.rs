@@ -59,7 +59,7 @@ fn answers_that_wait_stay_in_view_when_the_case_is_left_and_opened_again() {
     assert!(b1.desk.session.inspection.is_none());
     let number = lab.number.clone();
     b1.desk.open(&number).expect("it opens");
-    assert_eq!(b1.reads("tooth.height", "26").as_deref(), Some("3.5"));
+    assert_eq!(b1.reads("tooth.height", "26").as_deref(), Some("3.5 mm"));
     assert!(b1.desk.session.view().not_saved.is_some());
     drop(lock);
     // Somebody else comes first: what waits is put after it, and differs.

@@ -17,7 +17,11 @@ use crate::made::{mm, spot};
 use crate::session::{crown, moment};
 
 const CODES: [&str; 8] = ["p0", "p1", "p2", "p3", "p4", "p5", "p6", "p7"];
-const FACTS: [&str; 3] = ["tooth.height", "margin.width", "tooth.taper"];
+const FACTS: [&str; 3] = [
+    "tooth.height",
+    "tooth.width_margin_md",
+    "tooth.width_top_md",
+];
 
 /// What a person does.
 #[derive(Clone, Copy, Debug)]
@@ -238,8 +242,8 @@ impl Model {
 
 fn value(fact: usize, number: u8) -> Value {
     match FACTS[fact] {
-        "tooth.taper" => crate::made::deg(5.0 + f64::from(number)),
-        "margin.width" => mm(0.5 + f64::from(number) / 10.0),
+        "tooth.width_top_md" => mm(7.0 + f64::from(number) / 10.0),
+        "tooth.width_margin_md" => mm(8.0 + f64::from(number) / 10.0),
         _ => mm(3.0 + f64::from(number)),
     }
 }

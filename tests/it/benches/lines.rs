@@ -32,8 +32,8 @@ fn say(lab: &mut Lab, person: &mut Person, lines: &str, goes_on: bool) -> (Ended
 #[test]
 fn others_are_heard_before_a_line_is_taken() {
     let (mut lab, mut b1, mut b2) = two();
-    b2.at("margin.width", "26");
-    lab.keys(&mut b2, "0.9 enter");
+    b2.at("tooth.width_margin_md", "26");
+    lab.keys(&mut b2, "8.9 enter");
     let (_, said) = say(&mut lab, &mut b1, "3.5\n", true);
     let heard = said.iter().position(|line| line.starts_with("b2: 26, "));
     let saved = said

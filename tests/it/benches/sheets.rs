@@ -13,6 +13,7 @@ use crate::session::moment;
 fn two() -> (Lab, Person, Person) {
     let mut case = pan("26", "zirconia-3y", "resin-modified");
     finish(&mut case, true);
+    case.number = "T-1".to_owned();
     let mut lab = Lab::with(&case);
     let (mut b1, mut b2) = (lab.person("b1"), lab.person("b2"));
     b1.desk.session.page = Page::Summary;
@@ -21,8 +22,8 @@ fn two() -> (Lab, Person, Person) {
 }
 
 fn ticket(lab: &Lab) -> Option<String> {
-    let path = lab.directory.path().join("prints/casepan-T-1-ticket.txt");
-    std::fs::read_to_string(path).ok()
+    let name = format!("prints/casepan-{}-ticket.txt", lab.number);
+    std::fs::read_to_string(lab.directory.path().join(name)).ok()
 }
 
 /// The second window records that the crown is on an implant; the first would still print that nothing was found.
@@ -62,7 +63,7 @@ fn a_sheet_that_was_not_checked_says_so_in_its_first_line() {
     lab.keys(&mut b1, "p");
     let prints = lab.directory.path().join("prints");
     for sheet in ["summary", "call", "letter", "ticket", "seating"] {
-        let line = first_line(&prints.join(format!("casepan-T-1-{sheet}.txt")));
+        let line = first_line(&prints.join(format!("casepan-{}-{sheet}.txt", lab.number)));
         assert!(line.starts_with("NOT CHECKED"), "{sheet}: {line}");
     }
 }
@@ -84,7 +85,11 @@ fn a_sheet_with_answers_that_are_not_saved_says_so_in_its_first_line() {
         .carry_out(effects, &now)
         .expect_err("others hold it");
     lab.keys(&mut b1, "p");
-    let line = first_line(&lab.directory.path().join("prints/casepan-T-1-ticket.txt"));
+    let line = first_line(
+        &lab.directory
+            .path()
+            .join(format!("prints/casepan-{}-ticket.txt", lab.number)),
+    );
     assert!(line.starts_with("NOT SAVED: "), "{line}");
     drop(lock);
 }
