@@ -51,6 +51,8 @@ pub struct Ended {
     pub begun: bool,
     /// Whether a reading was to be checked and was not confirmed, so that it is not saved.
     pub asked_back: bool,
+    /// The line that could not be saved and after which nothing more was read, counted from 1.
+    pub unsaved: Option<usize>,
 }
 
 /// Runs the inspection line by line: says where it is, reads a line, says what it changed, until the input ends or
@@ -77,6 +79,11 @@ pub fn run<'a>(desk: &'a mut Desk, outside: LinesOutside<'a>) -> Result<Ended, E
             }
         }
         if turn.next == Next::Quit {
+            break;
+        }
+        // In a script nobody would hear it, and each line after it would wait as long.
+        if session.is_behind() && !session.outside.goes_on {
+            ended.unsaved = Some(count);
             break;
         }
         seen = turn.seen;
@@ -142,8 +149,34 @@ impl Conversation<'_> {
         Ok(seen)
     }
 
+    /// Returns whether something is not in the archive.
+    fn is_behind(&self) -> bool {
+        self.desk.has_unsaved() || self.desk.has_lost_archive()
+    }
+
+    /// Says what others wrote meanwhile. Returns what is seen now, or `None` if they wrote nothing.
+    fn hear_others(&mut self) -> Result<Option<Seen>, Error> {
+        let moment = (self.outside.moment)();
+        // An archive that cannot be read is told with the next answer that it does not take.
+        let Ok(Some(news)) = self.desk.hear_others(&moment) else {
+            return Ok(None);
+        };
+        self.say([news])?;
+        Ok(Some(self.see()))
+    }
+
     /// Hears a line and says what came of it.
     fn turn(&mut self, before: &Seen, line: Line) -> Result<Turn, Error> {
+        let others = self.hear_others()?;
+        // The line was meant for the question that was asked.
+        let moved = others
+            .as_ref()
+            .is_some_and(|now| now.state.cursor != before.state.cursor);
+        let before = others.as_ref().unwrap_or(before);
+        let line = match moved {
+            true => Line::Odd(said::ASKED_ANEW.to_owned()),
+            false => line,
+        };
         let heard = match line {
             Line::Text(line) => hear(&self.desk.session, &before.view, &line),
             Line::Odd(why) => Heard::Refused(why),
@@ -417,13 +450,14 @@ impl Conversation<'_> {
     }
 
     fn end(&mut self, ended: &Ended) -> Result<(), Error> {
+        self.hear_others()?;
         if ended.begun {
             self.say([said::BEGUN.to_owned()])?;
         }
         if ended.asked_back {
             self.say([said::NOT_KEPT.to_owned()])?;
         }
-        if !self.desk.has_unsaved() {
+        if !self.is_behind() {
             self.say([said::LEFT.to_owned()])?;
         }
         self.outside.output.flush()?;

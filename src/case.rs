@@ -6,6 +6,7 @@ pub mod beside;
 pub mod code;
 pub mod coming;
 pub mod decision;
+pub mod dispute;
 pub mod file;
 pub mod history;
 pub mod instruction;
@@ -24,6 +25,7 @@ use crate::fact::{FactId, ORDER_SCOPE, Place, Spot, Value};
 use beside::{CaseFile, Handed};
 use coming::{EarlierRecord, Part};
 use decision::{Decided, Matter, Proposal};
+use dispute::Disputes;
 use life::{CaseEvent, Record};
 
 pub use units::{CaseUnit, OrderedKind, Restoration, Role, Units, UnitsError};
@@ -122,6 +124,7 @@ pub struct Case {
     proposals: Vec<Proposal>,
     handed: Option<Handed>,
     files: Vec<CaseFile>,
+    disputes: Disputes,
 }
 
 impl Case {
@@ -140,6 +143,7 @@ impl Case {
             proposals: Vec::new(),
             handed: None,
             files: Vec::new(),
+            disputes: Disputes::default(),
         }
     }
 

@@ -25,6 +25,7 @@ mod usual;
 use std::borrow::Cow;
 use std::collections::BTreeMap;
 
+use crate::case::dispute::Dispute;
 use crate::case::{Case, Layer, Units};
 use crate::fact::{FactId, Misfit, Origin, Place, PlaceKind, Spot, Value};
 use crate::flow::{Flow, Question};
@@ -363,6 +364,20 @@ impl<'a> Facts<'a> {
             })
             .copied()
             .unwrap_or(Turn::Idle)
+    }
+
+    /// Returns what two people answered differently, where the answer matters: not where nothing is judged, nor where the
+    /// question does not come up.
+    pub fn disputes(&self) -> impl Iterator<Item = (&'a Spot, &'a Dispute)> {
+        let idle = |spot: &Spot| {
+            let mut steps = self.flow.steps.iter().filter(|step| !step.aside);
+            let walked = steps.any(|step| step.facts().any(|fact| *fact == spot.fact));
+            walked && self.turn(&spot.fact, spot.at) == Turn::Idle
+        };
+        self.case
+            .disputes()
+            .filter(move |(spot, _)| spot.fact == crate::fact::ORDER_SCOPE || self.covers(spot.at))
+            .filter(move |(spot, _)| !idle(spot))
     }
 
     /// Evaluates the condition under which a question comes up, for the reason to be told.

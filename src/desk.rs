@@ -1,10 +1,12 @@
 //! Performs effects: saves answers, opens cases, fills the worklist, writes prints.
 //!
 //! An answer is in the archive before the next frame is drawn. If that fails, the answer stays in memory, the screen
-//! says so, and the next key tries again; nothing is dropped.
+//! says so, and it is tried again; nothing is dropped.
 //! The inspection judges at once, in well under a millisecond. How sure the judgement is, and which options there are,
 //! takes longer and is worked out in threads; the page goes on meanwhile.
 
+mod aside;
+mod benches;
 mod filling;
 mod importing;
 mod instructions;
@@ -16,6 +18,7 @@ mod workers;
 use std::path::PathBuf;
 use std::sync::Arc;
 
+use jiff::tz::TimeZone;
 use uuid::Uuid;
 
 use crate::archive::Archive;
@@ -31,6 +34,7 @@ use crate::print::Laboratory;
 use crate::ronfile::Source;
 use crate::session::{Command, Effect, Inspection, Moment, Prompt, Session};
 use crate::tooth::Notation;
+use aside::Held;
 use listing::Filling;
 use workers::Worker;
 
@@ -66,6 +70,21 @@ pub struct Desk {
     /// Answers that the archive would not take. A full disk must neither lose an answer nor stop the inspection: the
     /// screen says NOT SAVED until they are kept, and leaving asks once.
     unsaved: Vec<(String, Entry)>,
+    /// Where the answers of this session are since the archive is gone, in a sentence.
+    gone: Option<String>,
+    /// How many answers waited when these files were written.
+    aside: usize,
+    /// Why answers wait, in a sentence.
+    why: String,
+    /// Which file the archive is.
+    file: Option<(u64, u64)>,
+    held: Held,
+    /// What the archive said when it was last asked for news.
+    revision: Option<u64>,
+    /// When the present key or tick came.
+    now: Option<Moment>,
+    /// Whether there are ticks, which try again to save.
+    ticks: bool,
     remembers: Option<PathBuf>,
     weighs: Worker,
     tries: Worker,
@@ -97,6 +116,7 @@ impl Desk {
     pub fn new(setup: Setup) -> Result<Desk, Error> {
         let (flow, sources) = usable(setup.loaded)?;
         let flow = Arc::new(flow);
+        let file = saving::identity(setup.archive.path());
         let mut desk = Desk {
             session: Session::new(setup.notation),
             archive: setup.archive,
@@ -109,12 +129,21 @@ impl Desk {
             prints: setup.prints,
             laboratory: Laboratory::default(),
             unsaved: Vec::new(),
+            gone: None,
+            aside: 0,
+            why: String::new(),
+            file,
+            held: Held::default(),
+            revision: None,
+            now: None,
+            ticks: false,
             remembers: None,
             weighs: Worker::default(),
             tries: Worker::default(),
             late: false,
             failed: false,
         };
+        desk.session.zone = TimeZone::system();
         if let Err(error) = desk.fill_instructions() {
             // Without them more is asked, never less.
             desk.session.notice = Some(said(&error));
@@ -181,10 +210,12 @@ impl Desk {
 
     fn perform(&mut self, effects: Vec<Effect>, moment: &Moment) -> Next {
         let mut next = Next::Go;
+        self.now = Some(*moment);
         self.failed = false;
         for effect in effects {
             let done = match effect {
                 Effect::Append { number, entries } => {
+                    self.held.write(&number);
                     self.unsaved
                         .extend(entries.into_iter().map(|entry| (number.clone(), entry)));
                     Ok(())
@@ -220,12 +251,8 @@ impl Desk {
                 self.session.notice = Some(said(&error));
             }
         }
-        if let Err(error) = self.flush() {
-            let error = Error::from(error);
-            self.session.notice = Some(prompts::not_saved(&said(&error)));
-            if next == Next::Quit && !self.leaves_unsaved() {
-                next = Next::Go;
-            }
+        if !self.save_now() && next == Next::Quit && !self.leaves_unsaved() {
+            next = Next::Go;
         }
         if !self.late {
             self.weigh();
@@ -235,8 +262,8 @@ impl Desk {
     }
 
     /// Reads a case.
-    fn inspection_of(&self, number: &str) -> Result<Inspection, Error> {
-        let journal = self.archive.journal(number)?;
+    fn inspection_of(&mut self, number: &str) -> Result<Inspection, Error> {
+        let journal = self.with_waiting(number)?;
         let unreadable =
             |error: &FoldError| Error::new(Trouble::Data, prompts::unreadable_case(number, error));
         let case = fold(&journal).map_err(|error| unreadable(&error))?;
@@ -253,7 +280,9 @@ impl Desk {
         let mut inspection = self.inspection_of(number)?;
         let last = last_answer(inspection.journal()).cloned();
         inspection.go_on_after(last.as_ref());
+        inspection.go_to_dispute();
         self.session.show(inspection);
+        self.revision = None;
         // The same case opened anew knows nothing of what was worked out for it before.
         self.weighs.forget();
         self.tries.forget();
@@ -292,7 +321,9 @@ impl Desk {
     pub fn create(&mut self, number: &str, units: Units, moment: &Moment) -> Result<(), Error> {
         let case = Case::new(number, FlowRef::default(), units);
         self.bring_in(&case, moment, &mut Uuid::new_v4)?;
-        self.open(number)
+        self.open(number)?;
+        self.held.write(number);
+        Ok(())
     }
 }
 

@@ -37,7 +37,7 @@ pub struct Finding {
 /// What cannot be decided, because a fact that it needs is unknown.
 #[derive(Clone, PartialEq, Debug)]
 pub struct OpenPoint {
-    /// The rule, or `None` if it is open whether the work is covered at all.
+    /// The rule, or `None` if it is open whether the work is covered at all, or two people answered differently.
     pub rule: Option<RuleId>,
     /// Where.
     pub at: Place,
@@ -227,6 +227,7 @@ pub fn judge(flow: &Flow, facts: &Facts<'_>) -> Judgement {
 fn judge_present(flow: &Flow, facts: &Facts<'_>) -> Judgement {
     let mut findings = Vec::new();
     let mut open_points = unknown_kinds(flow, facts);
+    open_points.extend(disputed(facts));
     for (id, rule) in flow.rules() {
         for at in facts.places(rule.at) {
             let found = rule.evaluate(facts, at);
@@ -304,6 +305,26 @@ fn unknown_kinds(flow: &Flow, facts: &Facts<'_>) -> Vec<OpenPoint> {
             drawn: false,
         })
         .collect()
+}
+
+/// Returns what two people answered differently, as open points: whatever rests on it is open, and so is the case.
+fn disputed(facts: &Facts<'_>) -> Vec<OpenPoint> {
+    let case = facts.case();
+    let point = |at, needs, could_be| OpenPoint {
+        rule: None,
+        at,
+        needs,
+        could_be,
+        drawn: false,
+    };
+    let mut points: Vec<OpenPoint> = facts
+        .disputes()
+        .map(|(spot, _)| point(spot.at, vec![(spot.clone(), Gap::NotAsked)], Level::Hold))
+        .collect();
+    if !case.disputed_units().is_empty() || case.disputed_flow().is_some() {
+        points.push(point(Place::Case, Vec::new(), Level::Hold));
+    }
+    points
 }
 
 /// Returns whether nothing is missing but the drawing; facts that are not asked are not missed.

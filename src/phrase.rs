@@ -2,6 +2,7 @@
 //!
 //! The texts of a flow go through [`Phrase`], which fills their placeholders for a case.
 
+pub mod benches;
 pub mod beside;
 pub mod coming;
 pub mod commands;

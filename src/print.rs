@@ -316,6 +316,24 @@ pub struct Imprint<'a> {
     pub who: Option<&'a str>,
     /// When it is printed, in local time, shown to the minute; `None` leaves the line out.
     pub printed: Option<DateTime>,
+    /// Which state of the case in the archive it shows, or `None` for a case that is in none.
+    pub record: Option<Record<'a>>,
+}
+
+/// Which state of a case in the archive a sheet shows.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub enum Record<'a> {
+    /// The archive was asked, and this is what it has.
+    From {
+        /// How many entries.
+        entry: u64,
+        /// The hash that they end with.
+        root: &'a str,
+    },
+    /// So many answers on it are not in the archive.
+    NotSaved(usize),
+    /// The archive could not be asked.
+    NotChecked,
 }
 
 /// The laboratory as it stands on its sheets.
@@ -437,6 +455,20 @@ pub fn document(told: Told<'_>, sheets: &[Sheet]) -> Document {
                 .position(title)
                 .map_or(from, |at| from + at + 1);
             document.blocks.insert(under, Block::Text(stamp));
+        }
+        match told.beside.imprint.record {
+            Some(Record::From { entry, root }) => {
+                document.text(sheets::from_entry(entry, root));
+            }
+            Some(Record::NotSaved(answers)) => {
+                let first = Block::Text(sheets::not_saved(answers));
+                document.blocks.insert(from, first);
+            }
+            Some(Record::NotChecked) => {
+                let first = Block::Text(sheets::NOT_CHECKED.to_owned());
+                document.blocks.insert(from, first);
+            }
+            None => {}
         }
     }
     document

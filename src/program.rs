@@ -19,7 +19,6 @@ mod words;
 use std::io::{IsTerminal as _, Write};
 use std::path::{Path, PathBuf};
 
-use jiff::tz::TimeZone;
 use jiff::{Timestamp, ZonedDateTime};
 use uuid::Uuid;
 
@@ -36,7 +35,7 @@ use crate::judge::judge;
 use crate::options::case_options;
 use crate::phrase::Phrase;
 use crate::phrase::program::{errors, flows as flow_words, life as life_words, terminal};
-use crate::print::{Beside, Format, Imprint, Sheet, Told, print};
+use crate::print::{Beside, Format, Imprint, Record, Sheet, Told, print};
 use crate::screen::{Theme, failed_apart, sit};
 use crate::session::{Moment, Tour};
 use crate::settings::Lab;
@@ -232,7 +231,6 @@ fn desk_over(cli: &Cli, archive: Archive) -> Result<Desk, Error> {
         prints: PathBuf::new(),
     })?;
     desk.session.today = Some(moment().today);
-    desk.session.zone = TimeZone::system();
     desk.choose_by(remembered, chosen.then_some(notation));
     Ok(desk)
 }
@@ -259,10 +257,9 @@ fn needs_terminal() -> Result<(), Error> {
 }
 
 fn at_the_screen(mut desk: Desk, theme: Theme) -> Result<(), Error> {
+    desk.at_the_screen()?;
     let shown = sit(&mut desk, theme, moment);
-    if desk.has_unsaved() {
-        desk.save()?;
-    }
+    desk.leave()?;
     if let (Ok(()), Some(failed)) = (&shown, failed_apart()) {
         return Err(Error::new(Trouble::Bug, terminal::CALCULATION_FAILED)
             .hint(failed)
@@ -295,7 +292,7 @@ fn demo(cli: &Cli, name: &str) -> Result<(), Error> {
 fn print_judged(
     cli: &Cli,
     flow: &Flow,
-    (case, instructions): (&Case, &[Instruction]),
+    (case, instructions, record): (&Case, &[Instruction], Option<Record<'_>>),
     sheets: &[Sheet],
     format: Format,
     out: &mut dyn Write,
@@ -327,6 +324,7 @@ fn print_judged(
                 laboratory: Some(&lab.laboratory),
                 who: who.as_deref(),
                 printed: Some(ZonedDateTime::now().datetime()),
+                record,
             },
         },
     };
@@ -357,7 +355,7 @@ fn judge_file(
 ) -> Result<(), Error> {
     let (flow, _) = usable(loaded(cli)?)?;
     let case = read_case(file, &flow)?;
-    print_judged(cli, &flow, (&case, &[]), sheets, format, out)
+    print_judged(cli, &flow, (&case, &[], None), sheets, format, out)
 }
 
 fn print_case(
@@ -375,10 +373,18 @@ fn print_case(
     let Some(inspection) = &desk.session.inspection else {
         return Err(Error::new(Trouble::Bug, errors::NOT_OPENED));
     };
+    let state = desk.record();
+    let record = match &state {
+        Some((entry, root)) => Record::From {
+            entry: *entry,
+            root,
+        },
+        None => Record::NotChecked,
+    };
     print_judged(
         cli,
         inspection.flow(),
-        (inspection.case(), &desk.session.standing()),
+        (inspection.case(), &desk.session.standing(), Some(record)),
         sheets,
         format,
         out,

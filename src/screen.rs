@@ -66,22 +66,25 @@ pub fn run<B: Backend>(
     theme: Theme,
     outside: &mut Outside<'_>,
 ) -> Result<(), Error> {
+    let mut drawn = false;
     loop {
-        // Where the size cannot be told, drawing fails next, with words.
-        let size = terminal.size().ok();
-        desk.session.pictures =
-            size.is_some_and(|size| questions::has_room_for_pictures(size.width));
-        draw_on(terminal, desk, theme)?;
-        (outside.drawn)().map_err(|error| cannot_draw(&error))?;
+        if !drawn {
+            frame(terminal, desk, theme, outside)?;
+        }
         let Some(first) = (outside.event)() else {
             return Ok(());
         };
         let mut next = Some(first);
         let mut taken = 0;
+        let mut seen = true;
         while let Some(event) = next {
             match take(event, desk, outside) {
-                Taken::Plain => {}
-                Taken::Anew => forget_drawn(terminal),
+                Taken::Nothing => {}
+                Taken::Plain => seen = false,
+                Taken::Anew => {
+                    forget_drawn(terminal);
+                    seen = false;
+                }
                 Taken::Last => return Ok(()),
             }
             taken += 1;
@@ -91,11 +94,28 @@ pub fn run<B: Backend>(
                 None
             };
         }
+        drawn = seen;
     }
+}
+
+/// Draws a frame and sends it.
+fn frame<B: Backend>(
+    terminal: &mut Terminal<B>,
+    desk: &mut Desk,
+    theme: Theme,
+    outside: &mut Outside<'_>,
+) -> Result<(), Error> {
+    // Where the size cannot be told, drawing fails next, with words.
+    let size = terminal.size().ok();
+    desk.session.pictures = size.is_some_and(|size| questions::has_room_for_pictures(size.width));
+    draw_on(terminal, desk, theme)?;
+    (outside.drawn)().map_err(|error| cannot_draw(&error))
 }
 
 /// What follows from an event for the loop.
 enum Taken {
+    /// No frame: nothing has changed.
+    Nothing,
     /// A frame.
     Plain,
     /// A frame on a blank screen.
@@ -120,6 +140,12 @@ fn take(event: Event, desk: &mut Desk, outside: &mut Outside<'_>) -> Taken {
         Event::Filled(filled) => {
             desk.filled(filled);
             Next::Go
+        }
+        Event::Tick => {
+            return match desk.tick(&(outside.moment)()) {
+                true => Taken::Plain,
+                false => Taken::Nothing,
+            };
         }
         Event::Redraw => Next::Go,
         Event::Repaint => return Taken::Anew,
@@ -194,7 +220,7 @@ pub fn draw(buf: &mut Buffer, area: Rect, view: &View, theme: Theme) -> Option<P
     };
     let body = match &view.header {
         Some(head) => {
-            header(buf, rest, head, theme);
+            header(buf, rest, head, view.not_saved.as_deref(), theme);
             below(rest, 1)
         }
         None => rest,
@@ -244,6 +270,12 @@ pub fn draw(buf: &mut Buffer, area: Rect, view: &View, theme: Theme) -> Option<P
         };
         cursor = pages::prompt(buf, strip, (what, example, text), theme);
     }
+    if view.header.is_none()
+        && let Some(what) = &view.not_saved
+    {
+        let style = theme.level(crate::flow::Level::Hold);
+        put_right(buf, rest, 0, &format!(" {what} "), style);
+    }
     notice(buf, body, view, theme);
     cursor
 }
@@ -262,8 +294,8 @@ fn notice(buf: &mut Buffer, body: Rect, view: &View, theme: Theme) {
     }
 }
 
-/// Number, units, material, notation; the verdict always in the right corner.
-fn header(buf: &mut Buffer, area: Rect, head: &Header, theme: Theme) {
+/// Number, units, material, notation; the verdict always in the right corner, and beside it that something is not saved.
+fn header(buf: &mut Buffer, area: Rect, head: &Header, not_saved: Option<&str>, theme: Theme) {
     // The longer word where it leaves half of the line to the case.
     let fits = |far: &String| far.chars().count() * 2 <= usize::from(area.width);
     let said = head.far().filter(fits).unwrap_or_else(|| head.result());
@@ -273,6 +305,17 @@ fn header(buf: &mut Buffer, area: Rect, head: &Header, theme: Theme) {
         None => theme.style(TextRole::Heading),
     };
     let end = put_right(buf, area, 0, &verdict, style);
+    let end = match not_saved {
+        Some(what) => {
+            let beside = Rect {
+                width: end.saturating_sub(1),
+                ..area
+            };
+            let style = theme.level(crate::flow::Level::Hold);
+            put_right(buf, beside, 0, &format!(" {what} "), style)
+        }
+        None => end,
+    };
     let left = Rect {
         width: end.saturating_sub(1),
         ..area

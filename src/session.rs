@@ -4,6 +4,7 @@
 
 pub mod agenda;
 mod asked_back;
+mod benches;
 pub mod call;
 pub mod command;
 pub mod days;
@@ -34,6 +35,7 @@ use crate::phrase::prompts as said;
 use crate::tooth::Notation;
 use crate::worklist::WorkItem;
 
+pub use benches::NotSaved;
 pub use command::{Command, Context};
 pub use effect::{Effect, Moment};
 pub use find::{Hit, NINE, Search, Target};
@@ -128,6 +130,8 @@ pub struct Session {
     pub notice: Option<String>,
     /// Whether leaving a case leaves the program: true where it was opened by name.
     pub single: bool,
+    /// What is not in the archive, or `None` if everything is.
+    pub not_saved: Option<NotSaved>,
     /// Whether somebody has already tried to leave with unsaved answers.
     pub leaving_unsaved: bool,
     /// The page of the call.
@@ -180,6 +184,7 @@ impl Session {
             finding: 0,
             notice: None,
             single: false,
+            not_saved: None,
             leaving_unsaved: false,
             call: call::CallState::default(),
             option: 0,
@@ -275,6 +280,9 @@ impl Session {
         };
         if self.insists(key) {
             return self.command(Command::Insist, moment);
+        }
+        if let Some(command) = self.takes_side(key) {
+            return self.command(command, moment);
         }
         if let Some(c) = single {
             if matches!(context, Context::Call | Context::Answer) && c.is_ascii_digit() {
@@ -456,6 +464,8 @@ impl Session {
             Command::Questions | Command::ToQuestions => self.show_questions(),
             Command::Print if self.page == Page::Worklist => return self.print_picked(),
             Command::Print => return vec![Effect::Print],
+            Command::TakeFirst => return self.take_side(true, moment),
+            Command::TakeSecond => return self.take_side(false, moment),
             Command::Filter => self.begin_filter(),
             Command::KeepFilter => self.prompt = None,
             Command::Sort => return self.next_order(),

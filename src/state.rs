@@ -324,6 +324,9 @@ impl Seen<'_> {
             State::Waiting
         } else if !state.to_do.is_empty() || !state.not_seen.is_empty() || !state.ours.is_empty() {
             State::Inspecting
+        } else if !case.disputed_units().is_empty() || case.disputed_flow().is_some() {
+            // It is not known what is to be made, or by what it is judged.
+            State::Inspecting
         } else if !state.not_yet.is_empty() {
             State::ForDesign
         } else {
@@ -391,6 +394,12 @@ impl Seen<'_> {
                         list.push(spot);
                     }
                 }
+            }
+        }
+        // What two people answered differently is answered again, wherever it is asked.
+        for (spot, _) in facts.disputes() {
+            if self.is_own(restoration, spot.at) && !list.contains(spot) {
+                list.push(spot.clone());
             }
         }
         list

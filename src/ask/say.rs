@@ -261,6 +261,7 @@ fn question(present: &PresentView) -> Vec<String> {
     if let Some(last) = &present.last {
         lines.push(said::now(&last.said()));
     }
+    lines.extend(present.two_answers.clone());
     if let Some(asked) = &present.asked {
         lines.push(said::checked(asked));
         lines.push(said::how_to_keep());

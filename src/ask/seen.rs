@@ -38,7 +38,7 @@ pub(super) struct PageState {
     trying: bool,
     page: Page,
     prompt: Option<(Prompt, String)>,
-    cursor: Option<Spot>,
+    pub(super) cursor: Option<Spot>,
     marks: (usize, usize, usize),
     listing: Listing,
     call: CallState,
@@ -134,9 +134,17 @@ impl Seen {
         changed.sort();
         changed.dedup();
         let told = changed.into_iter().filter_map(|spot| {
-            Some(match session.cell_in_words(spot)? {
-                (name, Some(answer)) => said::kept(&name, &answer, self.state.trying),
-                (name, None) => said::cleared(&name),
+            let line = match (
+                session.two_answers_in_words(spot),
+                session.cell_in_words(spot)?,
+            ) {
+                (Some(both), _) => said::kept_beside(&both),
+                (None, (name, Some(answer))) => said::kept(&name, &answer, self.state.trying),
+                (None, (name, None)) => said::cleared(&name),
+            };
+            Some(match session.not_saved.is_some() && !self.state.trying {
+                true => said::not_kept(&line),
+                false => line,
             })
         });
         told.collect()

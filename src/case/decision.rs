@@ -219,7 +219,7 @@ impl Case {
 
     /// Takes the decision on a matter away, with the values it brought. Where another decision wants one of them too,
     /// that one's counts again.
-    fn forget(&mut self, about: &Matter) {
+    pub(super) fn forget(&mut self, about: &Matter) {
         let Some(old) = self.decisions.remove(about) else {
             return;
         };

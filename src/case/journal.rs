@@ -13,6 +13,7 @@ pub use super::beside::CaseFile;
 use super::beside::{Handed, Hands};
 use super::coming::{Arrival, EarlierRecord, Part};
 use super::decision::{Decided, Decision, Matter, Proposal};
+use super::dispute::{Disputed, Key, Side};
 use super::life::{CaseEvent, Judged};
 use super::{Case, FlowRef, Layer, Reading, Units, is_of_old};
 use crate::fact::{ORDER_SCOPE, Place, Spot, Value};
@@ -140,6 +141,9 @@ pub enum Body {
         body: Box<Body>,
         /// The entry that was written first.
         against: Uuid,
+        /// What both wrote to; empty for everything that the body writes to.
+        #[serde(default, skip_serializing_if = "Vec::is_empty")]
+        over: Vec<Key>,
     },
     /// The case was moved to another flow or version.
     MoveFlow {
@@ -181,6 +185,9 @@ pub struct Before {
     /// Its photographs and files.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub files: Option<Vec<CaseFile>>,
+    /// What was in dispute.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub disputed: Vec<Disputed>,
 }
 
 /// What has arrived and happened so far.
@@ -224,6 +231,17 @@ impl Before {
             Some((layer, reading.value.clone(), reading.with.clone()))
         });
         self.spots.push((spot.clone(), layers.collect()));
+        self.disputed.extend(case.disputed_at(spot));
+    }
+
+    /// Keeps the decision on a matter, also one in dispute.
+    pub fn keep_decision(&mut self, case: &Case, about: &Matter) {
+        self.decision = Some((about.clone(), case.decision(about).cloned()));
+        let both = case.disputed_decision(about);
+        if !both.is_empty() {
+            let both = both.to_vec();
+            self.disputed.push(Disputed::Matter(about.clone(), both));
+        }
     }
 }
 
@@ -339,6 +357,7 @@ pub fn apply(case: &mut Case, entry: &Entry) -> Result<(), FoldError> {
             layer,
             undoes,
         } => {
+            case.settle(spot);
             match layer {
                 // What is put back was there before, and *not seen* is no reading.
                 Layer::Measured if undoes.is_none() && *value != Value::NotSeen => {
@@ -352,16 +371,32 @@ pub fn apply(case: &mut Case, entry: &Entry) -> Result<(), FoldError> {
             put(case, entry, spot, &kept);
         }
         Body::Clear { spot, layer, .. } => {
+            case.settle(spot);
             case.clear(spot, *layer);
         }
-        Body::Units { units, .. } => case.units = units.clone(),
-        Body::Decide { decision } => case.decide(Decided {
-            decision: (**decision).clone(),
-            who: entry.who.clone(),
-            when: Some(entry.when),
-        }),
+        Body::Units { units, .. } => {
+            case.settle_units();
+            case.units = units.clone();
+        }
+        Body::Decide { decision } => {
+            case.settle_decision(&decision.about);
+            for (spot, _) in &decision.sorted().0 {
+                case.settle(spot);
+            }
+            case.decide(Decided {
+                decision: (**decision).clone(),
+                who: entry.who.clone(),
+                when: Some(entry.when),
+            });
+        }
         Body::Propose { proposals } => case.set_proposals(proposals.clone()),
-        Body::Arrived { arrival } => case.take_in(arrival),
+        Body::Arrived { arrival } => {
+            // What was read on what is replaced is in dispute no longer.
+            for spot in &arrival.anew {
+                case.settle(spot);
+            }
+            case.take_in(arrival);
+        }
         Body::Happened { event } => case.life.push(event.clone()),
         Body::Judged { judged } => case.judged.0.push((**judged).clone()),
         Body::PutBack { before, .. } => put_back(case, entry, before),
@@ -374,23 +409,43 @@ pub fn apply(case: &mut Case, entry: &Entry) -> Result<(), FoldError> {
         })),
         Body::Attached { file } => case.attach(file.clone()),
         Body::Detached { path } => case.detach(path),
-        Body::Differs { .. } => {}
-        Body::MoveFlow { flow } => case.flow = flow.clone(),
+        Body::Differs { body, over, .. } => case.take_in_different(entry, body, over),
+        Body::MoveFlow { flow } => {
+            case.settle_flow();
+            case.flow = flow.clone();
+        }
     }
     Ok(())
 }
 
 fn put_back(case: &mut Case, entry: &Entry, before: &Before) {
     for (spot, layers) in &before.spots {
+        let sides = case.drop_dispute(spot);
         for layer in Layer::ALL {
             case.clear(spot, layer);
         }
         for kept in layers {
-            put(case, entry, spot, kept);
+            match sides.iter().find(|side| is_of(side, kept)) {
+                // The answer of somebody else stays theirs.
+                Some(side) => {
+                    let reading = Reading {
+                        value: kept.1.clone(),
+                        with: kept.2.clone(),
+                        who: side.who.clone(),
+                        when: side.when,
+                    };
+                    case.put(spot.clone(), kept.0, reading);
+                }
+                None => put(case, entry, spot, kept),
+            }
         }
     }
     if let Some((about, decided)) = &before.decision {
+        case.settle_decision(about);
         case.set_decision(about, decided.clone());
+    }
+    for disputed in &before.disputed {
+        case.dispute_again(disputed);
     }
     if let Some(units) = &before.units {
         case.units = units.clone();
@@ -411,6 +466,10 @@ fn put_back(case: &mut Case, entry: &Entry, before: &Before) {
     if let Some(files) = &before.files {
         case.files.clone_from(files);
     }
+}
+
+fn is_of(side: &Side, (layer, value, with): &Kept) -> bool {
+    side.layer == *layer && side.value.as_ref() == Some(value) && side.with == *with
 }
 
 fn put(case: &mut Case, entry: &Entry, spot: &Spot, (layer, value, with): &Kept) {

@@ -102,10 +102,11 @@ impl Resolver<'_, '_> {
     /// waits for its list, and a list is asked as long as one of its teeth has no answer of its own.
     fn by_exception(&self, question: &Question, spot: &Spot) -> Option<Turn> {
         let answered = |fact: &FactId, at: Place| self.facts.case().value(fact, at).is_some();
+        let disputed = self.facts.case().dispute(spot).is_some();
         if let Some(usual) = &question.usual {
             let own = answered(&spot.fact, spot.at);
             return match usual::listed(self.facts, usual, spot.at) {
-                _ if own => None,
+                _ if own || disputed => None,
                 Listed::Usual => Some(Turn::Idle),
                 Listed::NotAsked => Some(Turn::Later),
                 Listed::Apart => None,
@@ -119,7 +120,7 @@ impl Resolver<'_, '_> {
                 .into_iter()
                 .any(|at| !answered(&one.fact, at) && self.when(one, at) != Turn::Idle)
         });
-        (!left && !answered(&spot.fact, spot.at)).then_some(Turn::Idle)
+        (!left && !disputed && !answered(&spot.fact, spot.at)).then_some(Turn::Idle)
     }
 
     fn gap(&self, spot: &Spot) -> Gap {

@@ -45,6 +45,10 @@ pub(super) fn fill(facts: &mut Facts<'_>) {
             if facts.case().merged(&spot).is_some() || listed(facts, usual, at) != Listed::Usual {
                 continue;
             }
+            // Whoever answered the tooth apart found it otherwise.
+            if facts.case().dispute(&spot).is_some() {
+                continue;
+            }
             let from = list(facts, &usual.on, at).map(|(spot, _)| spot);
             let derived = Derived {
                 result: Worked::Out(usual.value.clone()),

@@ -12,17 +12,28 @@ use crate::judge::doubt::doubt;
 use crate::options::{CaseOption, case_options};
 use crate::phrase::Phrase;
 use crate::phrase::prompts::desk as prompts;
-use crate::print::{Beside, Format, Imprint, Sheet, Told, print};
-use crate::session::{Inspection, Moment};
+use crate::print::{Beside, Format, Imprint, Record, Sheet, Told, print};
+use crate::session::{Command, Inspection, Moment};
 use crate::text::clean;
 
 impl Desk {
     pub(super) fn print(&mut self, moment: &Moment) -> Result<(), Error> {
+        // A sheet is worked from when the screen is long gone: it says what is in the archive now.
+        let _ = self.flush();
+        self.say_unsaved();
+        let unchecked = match self.hear_others(moment) {
+            Ok(Some(news)) if self.ticks => {
+                let key = self.session.keymap.key(Command::Print);
+                self.session.notice = Some(prompts::print_again(&news, key));
+                return Ok(());
+            }
+            other => other.is_err(),
+        };
         let Some(inspection) = &self.session.inspection else {
             return Ok(());
         };
         let ways = inspection.ways.as_ref().map(|ways| ways.singles.as_slice());
-        let shown = self.print_one(inspection, ways, moment)?;
+        let shown = self.print_one(inspection, ways, (moment, unchecked))?;
         self.session.notice = Some(prompts::printed(&shown.display()));
         Ok(())
     }
@@ -34,7 +45,7 @@ impl Desk {
             let printed = self.inspection_of(number).and_then(|inspection| {
                 let facts = inspection.facts();
                 let ways = case_options(inspection.flow(), &facts, inspection.judgement());
-                self.print_one(&inspection, Some(&ways), moment)
+                self.print_one(&inspection, Some(&ways), (moment, false))
             });
             // Those that were written stay picked no longer, so that the rest can be tried again.
             match printed {
@@ -53,13 +64,26 @@ impl Desk {
         Ok(())
     }
 
-    /// Prints a case; returns the path of its files without an ending.
+    /// Prints a case; returns the path of its files without an ending. `unchecked` if the archive could not be asked.
     fn print_one(
         &self,
         inspection: &Inspection,
         ways: Option<&[CaseOption]>,
-        moment: &Moment,
+        (moment, unchecked): (&Moment, bool),
     ) -> Result<PathBuf, Error> {
+        let found = match unchecked {
+            true => None,
+            false => self.record_of(inspection),
+        };
+        let waiting = self.waiting(&inspection.case().number);
+        let record = match &found {
+            _ if waiting > 0 => Record::NotSaved(usize::try_from(waiting).unwrap_or(usize::MAX)),
+            Some((entry, root)) => Record::From {
+                entry: *entry,
+                root,
+            },
+            None => Record::NotChecked,
+        };
         let facts = Facts::of(inspection.flow(), inspection.case());
         let phrase = Phrase {
             flow: inspection.flow(),
@@ -86,6 +110,7 @@ impl Desk {
                     laboratory: Some(&self.laboratory),
                     who: self.who.as_deref(),
                     printed: Some(moment.now.to_zoned_datetime(TimeZone::system()).datetime()),
+                    record: Some(record),
                 },
             },
         };

@@ -58,6 +58,18 @@ pub const CHOOSE: Words = words(
 /// Name and sentence of the command `add-option`.
 pub const ADD_OPTION: Words = words("add", "Add another option to the answer.");
 
+/// Name and sentence of the command `take-first`.
+pub const TAKE_FIRST: Words = words(
+    "",
+    "Where two people answered differently: take the first answer.",
+);
+
+/// Name and sentence of the command `take-second`.
+pub const TAKE_SECOND: Words = words(
+    "",
+    "Where two people answered differently: take the last answer.",
+);
+
 /// Name and sentence of the command `change-day`.
 pub const CHANGE_DAY: Words = words("day", "Change the due date.");
 

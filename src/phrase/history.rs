@@ -10,7 +10,7 @@ use crate::case::coming::Arrival;
 use crate::case::decision::Decision;
 use crate::case::history::{About, Changed, Counted, Event, How, What};
 use crate::case::life::CaseEvent;
-use crate::case::{Layer, Reading, Units};
+use crate::case::{Layer, Reading};
 use crate::derive::Facts;
 use crate::fact::{FactId, Place, Value};
 
@@ -96,12 +96,6 @@ impl Phrase<'_> {
             What::Again(what) => format!("put in again: {}", self.happened(facts, what, named)),
             What::Undone => "something was taken back".to_owned(),
         }
-    }
-
-    fn all_units(self, units: &Units) -> String {
-        let own = units.restorations().iter();
-        let said: Vec<String> = own.map(|restoration| self.units(restoration)).collect();
-        said.join("; ")
     }
 
     fn decided_then(self, facts: &Facts<'_>, decision: &Decision) -> String {

@@ -42,6 +42,9 @@ pub const UNMARK_FIRST: &str = "0 means none; unmark the teeth first";
 /// Said where something is typed and no question is open.
 pub const NO_QUESTION: &str = "no question is open";
 
+/// Stands for an answer whose question has no name.
+pub const THIS_ANSWER: &str = "this answer";
+
 /// Said where the value before is wanted and there is none.
 pub const NO_PREVIOUS_VALUE: &str = "no previous value in this row";
 

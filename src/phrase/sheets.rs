@@ -83,3 +83,24 @@ pub fn settled_by_one(questions: usize, does: &str) -> String {
 pub fn settles_all(does: &str) -> String {
     format!("{does} (settles all of it)")
 }
+
+/// Says, at the foot of a sheet, from which entry of the case it was made, with the first signs of what the archive then
+/// ends with.
+pub fn from_entry(entry: u64, root: &str) -> String {
+    let short: String = root.chars().take(8).collect();
+    format!("From entry {entry}, {short}.")
+}
+
+/// Says, in the first line of a sheet, that the archive could not be asked whether others have written meanwhile.
+pub const NOT_CHECKED: &str =
+    "NOT CHECKED: the archive could not be read, so answers of others may be missing here.";
+
+/// Says, in the first line of a sheet, that answers on it are not in the archive.
+pub fn not_saved(answers: usize) -> String {
+    match answers {
+        1 => "NOT SAVED: one answer on this sheet is not in the archive yet.".to_owned(),
+        answers => {
+            format!("NOT SAVED: {answers} answers on this sheet are not in the archive yet.")
+        }
+    }
+}

@@ -17,6 +17,7 @@ use crate::state::expected;
 use crate::tooth::Notation;
 
 pub mod beside;
+mod disputes;
 mod figures;
 pub mod history;
 mod loads;
@@ -24,6 +25,7 @@ mod options;
 pub mod shape;
 
 use beside::{Days, FileShape, HandedObject};
+use disputes::{DisputeObject, in_dispute};
 use figures::{FactObject, FactValue, chance, doubtful, fact};
 use loads::{DislodgementObject, GeometryObject, geometry, loads, stress};
 use options::{CallObject, OptionObject, call_object, options};
@@ -59,6 +61,9 @@ pub struct Judged<'a> {
     findings: Vec<FindingObject<'a>>,
     /// Rules that wait for readings, each with those readings.
     open_points: Vec<OpenObject<'a>>,
+    /// What two people answered differently. Neither answer counts. Left out where there is nothing.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    in_dispute: Vec<DisputeObject<'a>>,
     /// Figures that were computed.
     derived: Vec<FactObject<'a>>,
     /// Figures that could not be computed, and why.
@@ -294,6 +299,7 @@ pub fn json(told: Told<'_>) -> Result<String, serde_json::Error> {
             .iter()
             .map(|f| finding(facts, f, phrase))
             .collect(),
+        in_dispute: in_dispute(facts, phrase),
         open_points: judgement
             .open_points
             .iter()

@@ -13,6 +13,7 @@ use uuid::Uuid;
 use super::case_file::read_case;
 use super::{archive_path, desk, loaded, moment, write_json};
 use crate::archive::{Archive, Checked, Damage, Restored};
+use crate::case::dispute::as_comments;
 use crate::case::{file, journal::fold};
 use crate::cli::{ArchiveCommand, Cli, DataFormat};
 use crate::error::{Error, Trouble, usable};
@@ -153,6 +154,7 @@ pub(super) fn carry_out(
             let text = file::write(&case, *free_text)
                 .map_err(|error| Error::new(Trouble::Bug, says::cannot_be_written(&error)))?;
             out.write_all(text.as_bytes())?;
+            out.write_all(as_comments(&case).as_bytes())?;
             out.flush()?;
             Ok(())
         }

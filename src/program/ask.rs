@@ -51,9 +51,7 @@ pub(super) fn carry_out(
         },
     );
     // Answers first: they matter more than how it ended.
-    if desk.has_unsaved() {
-        desk.save()?;
-    }
+    desk.leave()?;
     let ended = ended?;
     if listens {
         return Ok(());
@@ -114,6 +112,9 @@ fn made(cli: &Cli, case: &str, (line, sure): (&str, bool)) -> Result<Desk, Error
 
 /// Returns an error for what a script may have missed: refused lines and answers that were not saved.
 fn told(ended: &Ended, goes_on: bool) -> Result<(), Error> {
+    if let Some(line) = ended.unsaved {
+        return Err(Error::new(Trouble::Io, says::saved_late(line)).hint(says::SAVED_LATE_HINT));
+    }
     if let Some((line, why)) = &ended.first {
         let (sentence, hint) = match ended.refused {
             1 if goes_on => (says::refused(*line, why), says::WENT_ON_HINT),

@@ -16,6 +16,8 @@ pub enum Event {
     Tried(Tried),
     /// Cases of the worklist were read.
     Filled(Filled),
+    /// Time has passed: others may have written, and what waits may be tried again.
+    Tick,
     /// The window has another size.
     Redraw,
     /// Somebody else may have drawn on the terminal: everything is drawn anew.

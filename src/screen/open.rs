@@ -48,8 +48,9 @@ pub(super) fn open_question(
     let below_it = said::takes_and_now(&present.takes, &now);
     let below_it = theme.signs().spell(&below_it);
     let refuse = |buf: &mut Buffer| {
-        if let Some(refusal) = &present.refusal {
-            put(buf, area, last, refusal, theme.style(TextRole::Refusal));
+        let line = present.refusal.as_ref().or(present.two_answers.as_ref());
+        if let Some(line) = line {
+            put(buf, area, last, line, theme.style(TextRole::Refusal));
         }
     };
     if !present.choices.is_empty() {
@@ -58,7 +59,7 @@ pub(super) fn open_question(
             ..below(area, rows)
         };
         choices(buf, room, present, theme);
-        if present.refusal.is_none() {
+        if present.refusal.is_none() && present.two_answers.is_none() {
             put(buf, area, last, &below_it, theme.style(TextRole::Dim));
         }
         refuse(buf);

@@ -152,7 +152,7 @@ macro_rules! texts {
 }
 
 texts! {
-    View { header page help prompt notice tip keys find; context scroll }
+    View { header page help prompt notice not_saved tip keys find; context scroll }
     Header { number units material notation state_words trying with days late; verdict not_covered state expected }
     UnitView { name; present }
     WorklistView { rows empty about filter order progress notation; first more marked typing found counts picked }
@@ -161,7 +161,7 @@ texts! {
         steps lines present findings none gone open_points more_key again picture; open_count present_line to_come
     }
     CellView { name typed; value unit decimals state origin }
-    PresentView { place asks choices beyond input takes last asked refusal; }
+    PresentView { place asks choices beyond input takes last two_answers asked refusal; }
     ChoiceView { words short; digit now }
     LastView { cell beside; }
     GoneLine { place; level }

@@ -5,7 +5,7 @@ use std::io::{self, Write};
 use std::rc::Rc;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::mpsc::{Sender, channel};
-use std::sync::{Mutex, PoisonError};
+use std::sync::{Arc, Mutex, PoisonError};
 use std::time::Duration;
 
 use crossterm::event::{DisableBracketedPaste, EnableBracketedPaste};
@@ -121,6 +121,7 @@ pub fn sit(desk: &mut Desk, theme: Theme, mut moment: impl FnMut() -> Moment) ->
         let filled = sender.clone();
         desk.fill_apart(move |result| drop(filled.send((None, Event::Filled(result)))))?;
     }
+    let ticking = tick(&sender);
     read_keys(sender);
     let frame = Frame::default();
     let mut terminal =
@@ -129,6 +130,9 @@ pub fn sit(desk: &mut Desk, theme: Theme, mut moment: impl FnMut() -> Moment) ->
     let came = Cell::new(None);
     let arrived = |(at, event): Came| {
         came.set(at);
+        if event == Event::Tick {
+            ticking.store(false, Ordering::SeqCst);
+        }
         arrive(&event);
         event
     };
@@ -212,6 +216,25 @@ impl Write for Frame {
 
 /// An event, and when it came where a hand may have brought it.
 type Came = (Option<Timestamp>, Event);
+
+/// How often it is looked whether others have written.
+const TICK: Duration = Duration::from_millis(250);
+
+/// Sends an event a few times a second. While one is on its way there is no other: a program that was stopped for an hour
+/// has nothing to catch up.
+fn tick(sender: &Sender<Came>) -> Arc<AtomicBool> {
+    let on_its_way = Arc::new(AtomicBool::new(false));
+    let (sender, sent) = (sender.clone(), on_its_way.clone());
+    std::thread::spawn(move || {
+        loop {
+            std::thread::sleep(TICK);
+            if !sent.swap(true, Ordering::SeqCst) && sender.send((None, Event::Tick)).is_err() {
+                return;
+            }
+        }
+    });
+    on_its_way
+}
 
 /// Reads keys in a thread of its own; a terminal that is gone ends the inspection.
 fn read_keys(sender: Sender<Came>) {

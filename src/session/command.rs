@@ -115,6 +115,8 @@ commands! {
     Insist "insist" [AskedBack] ["+"] INSIST;
     NotSeen "not-seen" [Questions] ["-"] NOT_SEEN;
     Same "same" [Questions] ["*"] SAME;
+    TakeFirst "take-first" [Questions Call] ["<"] TAKE_FIRST;
+    TakeSecond "take-second" [Questions Call] [">"] TAKE_SECOND;
     Erase "erase" [Questions AskedBack] ["backspace"] ERASE;
     Clear "clear" [Questions] ["delete"] CLEAR;
     NextCell "next-cell" [Questions] ["tab" "+"] NEXT_CELL;

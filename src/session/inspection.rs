@@ -1,6 +1,7 @@
 //! One case under inspection: the cursor, what is typed, what was answered, undo and redo within the session.
 
 mod asked_back;
+mod benches;
 mod beside;
 mod course;
 mod decisions;
@@ -9,6 +10,7 @@ mod moving;
 mod sketch;
 mod trying;
 mod typing;
+mod undo;
 
 use std::cell::OnceCell;
 use std::sync::Arc;
@@ -30,6 +32,7 @@ use crate::state::expected;
 
 use asked_back::AskedBack;
 pub use asked_back::Doubted;
+use benches::{Unread, as_different};
 use course::Course;
 use instruments::Instruments;
 use sketch::Sketch;
@@ -69,6 +72,8 @@ pub struct Inspection {
     who: Option<String>,
     done: Vec<Change>,
     undone: Vec<Change>,
+    /// What others have answered so lately that nobody here can have read it.
+    unread: Vec<Unread>,
     /// The judgement before the what-if, or `None` in the case itself.
     trial: Option<Judgement>,
     /// Options for the findings, or `None` until they were worked out.
@@ -93,6 +98,8 @@ struct Change {
     forward: Body,
     back: Body,
     cursor: Option<Spot>,
+    /// How many entries there were that this session had seen.
+    knew: u64,
 }
 
 impl Inspection {
@@ -129,6 +136,7 @@ impl Inspection {
             who,
             done: Vec::new(),
             undone: Vec::new(),
+            unread: Vec::new(),
             trial: None,
             ways: None,
         }
@@ -341,9 +349,12 @@ impl Inspection {
         with: Option<String>,
         moment: &Moment,
     ) -> Vec<Effect> {
-        let effects = self.put(spot, value, with, moment);
+        let effects = self.put(spot.clone(), value, with, moment);
         self.clear_input();
-        self.go_on();
+        // What differs from an answer that was not seen is asked again at once.
+        if self.case.dispute(&spot).is_none() {
+            self.go_on();
+        }
         effects
     }
 
@@ -356,6 +367,7 @@ impl Inspection {
     ) -> Vec<Effect> {
         let layer = self.layer();
         let decided = self.case.reading(&spot, Layer::Decided).is_some();
+        let disputed = self.case.dispute(&spot).is_some();
         let old = self.case.reading(&spot, layer).cloned();
         if old
             .as_ref()
@@ -363,18 +375,22 @@ impl Inspection {
         {
             return Vec::new();
         }
-        let back = if decided {
+        let unread = self.unread(&spot, moment);
+        let back = if decided || disputed || unread.is_some() {
             self.with_decision(&spot)
         } else {
             put_back(&spot, layer, old)
         };
-        let forward = Body::Answer {
+        let mut forward = Body::Answer {
             spot,
             value,
             with,
             layer,
             undoes: None,
         };
+        if let Some(against) = unread {
+            forward = as_different(forward, against);
+        }
         self.change(forward, back, moment)
     }
 
@@ -456,12 +472,14 @@ impl Inspection {
 
     fn change(&mut self, forward: Body, back: Body, moment: &Moment) -> Vec<Effect> {
         let cursor = self.cursor.clone();
+        let knew = self.entries;
         let (entry, effects) = self.append(forward.clone(), moment);
         self.done.push(Change {
             entry,
             forward,
             back,
             cursor,
+            knew,
         });
         self.undone.clear();
         effects
@@ -504,34 +522,6 @@ impl Inspection {
             }],
         )
     }
-
-    pub(in crate::session) fn undo(&mut self, moment: &Moment) -> Vec<Effect> {
-        self.settle();
-        let Some(change) = self.done.pop() else {
-            return self.refuse(prompts::NOTHING_TO_UNDO);
-        };
-        let (_, effects) = self.append(undoing(change.back.clone(), change.entry), moment);
-        self.cursor.clone_from(&change.cursor);
-        self.course.begin_anew();
-        self.undone.push(change);
-        self.clear_input();
-        self.keep_cursor();
-        effects
-    }
-
-    pub(in crate::session) fn redo(&mut self, moment: &Moment) -> Vec<Effect> {
-        self.settle();
-        let Some(change) = self.undone.pop() else {
-            return self.refuse(prompts::NOTHING_TO_REDO);
-        };
-        let (entry, effects) = self.append(change.forward.clone(), moment);
-        self.cursor.clone_from(&change.cursor);
-        self.course.begin_anew();
-        self.done.push(Change { entry, ..change });
-        self.clear_input();
-        self.keep_cursor();
-        effects
-    }
 }
 
 fn put_back(spot: &Spot, layer: Layer, old: Option<Reading>) -> Body {
@@ -548,36 +538,6 @@ fn put_back(spot: &Spot, layer: Layer, old: Option<Reading>) -> Body {
             layer,
             undoes: None,
         },
-    }
-}
-
-fn undoing(body: Body, entry: Uuid) -> Body {
-    let undoes = Some(entry);
-    match body {
-        Body::Answer {
-            spot,
-            value,
-            with,
-            layer,
-            ..
-        } => Body::Answer {
-            spot,
-            value,
-            with,
-            layer,
-            undoes,
-        },
-        Body::Clear { spot, layer, .. } => Body::Clear {
-            spot,
-            layer,
-            undoes,
-        },
-        Body::Units { units, .. } => Body::Units { units, undoes },
-        Body::PutBack { before, .. } => Body::PutBack {
-            before,
-            undoes: entry,
-        },
-        other => other,
     }
 }
 

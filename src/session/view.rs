@@ -14,7 +14,7 @@ mod terms;
 mod worklist;
 
 use super::command::{Command, Context, works};
-use super::{Inspection, Page, Prompt, Session};
+use super::{Inspection, NotSaved, Page, Prompt, Session};
 use crate::case::coming::awaited;
 use crate::derive::Facts;
 use crate::fact::Unit;
@@ -48,6 +48,8 @@ pub struct View {
     pub prompt: Option<(String, String, String)>,
     /// A sentence until the next key.
     pub notice: Option<String>,
+    /// That something is not in the archive, until it is.
+    pub not_saved: Option<String>,
     /// What to try next, in the demo.
     pub tip: Option<String>,
     /// How far the page or help is scrolled.
@@ -175,6 +177,8 @@ pub struct PresentView {
     pub takes: String,
     /// The answer so far.
     pub last: Option<LastView>,
+    /// What two people answered, where they answered differently, and which keys take one of the answers.
+    pub two_answers: Option<String>,
     /// What is asked to be checked about the reading that was typed, before it is saved.
     pub asked: Option<String>,
     /// Why the last key was refused, or which key keeps what was asked back.
@@ -361,6 +365,10 @@ impl Session {
                 .filter(|(prompt, _)| *prompt != Prompt::Filter)
                 .map(|(prompt, text)| self.prompt_view(prompt, text)),
             notice: self.notice.clone(),
+            not_saved: self.not_saved.as_ref().map(|own| match own {
+                NotSaved::Waiting(answers) => pages::screen::not_saved(*answers),
+                NotSaved::Aside(_) => pages::screen::NO_ARCHIVE.to_owned(),
+            }),
             tip: self.tip(),
             scroll: self.scroll,
             keys,

@@ -108,6 +108,7 @@ fn every_body() -> Vec<Entry> {
     bodies.push(Body::PutBack {
         before: Box::new(Before {
             came: None,
+            disputed: Vec::new(),
             spots: vec![(
                 spot("wall.height", "46/distal"),
                 vec![(Layer::Suspended, Value::Number(3.5, Unit::Mm), None)],

@@ -5,6 +5,7 @@
 mod archive;
 mod ask;
 mod beam;
+mod benches;
 mod calibration;
 mod call;
 mod case_file;

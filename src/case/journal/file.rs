@@ -173,9 +173,14 @@ fn bare(body: Body) -> Body {
             layer,
             undoes,
         },
-        Body::Differs { body, against } => Body::Differs {
+        Body::Differs {
+            body,
+            against,
+            over,
+        } => Body::Differs {
             body: Box::new(bare(*body)),
             against,
+            over,
         },
         other => other,
     }

@@ -248,3 +248,44 @@ pub const JOURNAL_NOT_OPENED: &str = "the first journal entry does not open the 
 pub fn journal_opened_twice(id: uuid::Uuid) -> String {
     format!("journal entry {id} opens the case a second time")
 }
+
+/// Says one of two answers in a comment of a case file: its value, who gave it and when.
+pub fn side(value: Option<&str>, who: Option<&str>, when: Option<jiff::Timestamp>) -> String {
+    let value = value.unwrap_or("no answer");
+    let who = who.unwrap_or("no code");
+    match when {
+        Some(when) => format!("{value} ({who}, {when})"),
+        None => format!("{value} ({who})"),
+    }
+}
+
+/// Says in a comment of a case file that a fact has two answers and that neither is in the file.
+pub fn in_dispute(spot: &crate::fact::Spot, sides: &[String]) -> String {
+    let sides = comment(&sides.join("; "));
+    format!(
+        "// two answers, neither counts: {} at {}: {sides}\n",
+        spot.fact, spot.at
+    )
+}
+
+/// Says in a comment of a case file that two answers of the dentist were noted and that neither is in the file.
+pub fn decision_in_dispute(rule: &str, at: crate::fact::Place, sides: &[String]) -> String {
+    let sides = comment(&sides.join("; "));
+    format!(
+        "// two answers, neither counts: {} at {at}: {sides}\n",
+        comment(rule)
+    )
+}
+
+/// Says in a comment of a case file which other restorations were entered at the same time.
+pub fn units_in_dispute(units: &str) -> String {
+    format!(
+        "// other units were entered at the same time: {}\n",
+        comment(units)
+    )
+}
+
+/// A comment ends with its line.
+fn comment(text: &str) -> String {
+    text.replace(['\n', '\r'], " ")
+}

@@ -148,6 +148,20 @@ pub fn kept(name: &str, answer: &str, is_tried: bool) -> String {
     format!("{kept}: {name}: {answer}")
 }
 
+/// Says that a line was kept beside another answer to the same question.
+pub fn kept_beside(both: &str) -> String {
+    format!("saved: {both}")
+}
+
+/// Says that what a line changed is not in the archive.
+pub fn not_kept(line: &str) -> String {
+    let said = line.strip_prefix("saved: ").unwrap_or(line);
+    format!("NOT SAVED: {said}")
+}
+
+/// Refuses a line where others have changed which question is open.
+pub const ASKED_ANEW: &str = "others have changed the case, so another question is open now";
+
 /// Says an answer that a line took away.
 pub fn cleared(name: &str) -> String {
     format!("cleared: {name}")

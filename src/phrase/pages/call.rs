@@ -211,3 +211,6 @@ impl Phrase<'_> {
         format!("Speaking: {} ({{speaker}} changes)", self.decider(by))
     }
 }
+
+/// Says which keys take one of two notes of the dentist's answer. Their keys are filled in.
+pub const TWO_DECISIONS: &str = "two people noted different answers: ask again, or {take-first} takes the first, {take-second} the last";

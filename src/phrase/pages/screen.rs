@@ -51,3 +51,14 @@ pub const CALL: &str = "Ask before making.";
 pub const HOLD: &str = "Do not start.";
 /// Says what a refusal is.
 pub const REFUSAL: &str = "Why a key was refused, or what went wrong.";
+
+/// Says, in the corner, that answers wait in memory because the archive does not take them yet.
+pub fn not_saved(answers: usize) -> String {
+    match answers {
+        0 | 1 => "NOT SAVED".to_owned(),
+        answers => format!("NOT SAVED: {answers}"),
+    }
+}
+
+/// Says, in the corner, that the archive is gone and answers are in a file of their own.
+pub const NO_ARCHIVE: &str = "NO ARCHIVE";

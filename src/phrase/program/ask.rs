@@ -52,3 +52,11 @@ pub const ASKED_BACK_HINT: &str = "to save it, answer \"yes\" or repeat the read
 
 /// What to do then.
 pub const BEGUN_HINT: &str = "it is saved once it has been read back and an empty line confirms it";
+
+/// Said if a line could not be saved when it was read, and everything is saved since.
+pub fn saved_late(line: usize) -> String {
+    format!("line {line} could not be saved at once")
+}
+
+/// What to do then.
+pub const SAVED_LATE_HINT: &str = "it is saved by now, nothing after it was read; resume there";

@@ -23,12 +23,34 @@ pub fn not_saved(why: &str) -> String {
     format!("NOT SAVED, only in memory: {why}")
 }
 
-/// Says that somebody else changed the case meanwhile, by the code of that person if it is known.
-pub fn changed_by(who: Option<&str>) -> String {
+/// Says that the archive is not where it was.
+pub fn archive_gone(archive: &dyn Display) -> String {
     format!(
-        "{} changed this case; latest answers shown",
-        who.unwrap_or("somebody else")
+        "the archive {archive} is gone: moved, removed or replaced; nothing is saved there any more"
     )
+}
+
+/// Says in which files the cases of this session are, and of which cases none could be written.
+pub fn saved_aside(files: &[String], failed: &[String]) -> String {
+    let mut said = Vec::new();
+    if !files.is_empty() {
+        said.push(format!(
+            "what was entered in this session is in {}; `casepan archive import` reads it",
+            files.join(", ")
+        ));
+    }
+    if !failed.is_empty() {
+        said.push(format!(
+            "no file could be written for {}",
+            failed.join(", ")
+        ));
+    }
+    said.join("; ")
+}
+
+/// Says that others wrote to the case before it was printed.
+pub fn print_again(news: &str, print_key: &str) -> String {
+    format!("not printed yet: {news}; {print_key} prints it so")
 }
 
 /// Says that a case cannot be read.

@@ -48,6 +48,11 @@ impl Course {
         self.late.extend(came.map(|cell| cell.spot.clone()));
     }
 
+    /// Comes to a question next.
+    pub(super) fn come_to(&mut self, spot: Spot) {
+        self.late.push(spot);
+    }
+
     /// Forgets where the work was: the inspection goes on from the cursor.
     pub(super) fn begin_anew(&mut self) {
         self.home = None;

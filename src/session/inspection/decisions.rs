@@ -17,10 +17,8 @@ impl Inspection {
     /// Writes a decision down.
     pub fn decide(&mut self, decision: Decision, moment: &Moment) -> Vec<Effect> {
         let old = self.case.decision(&decision.about).cloned();
-        let mut before = Before {
-            decision: Some((decision.about.clone(), old.clone())),
-            ..Before::default()
-        };
+        let mut before = Before::default();
+        before.keep_decision(&self.case, &decision.about);
         let changed = old.iter().flat_map(|old| old.decision.all_changes());
         for (spot, _) in decision.all_changes().chain(changed) {
             before.keep(&self.case, spot);

@@ -27,6 +27,7 @@ impl Inspection {
     /// Forgets what was typed and its sketch.
     pub(in crate::session) fn clear_input(&mut self) {
         self.input.clear();
+        self.has_read();
         self.asked = None;
         self.forget_sketch();
     }

@@ -288,6 +288,7 @@ impl Session {
         if let Some(decided) = ask.state.decided() {
             lines.push(PanelLine::Text(phrase.decision(facts, decided)));
         }
+        lines.extend(self.two_decisions(inspection, facts, about));
         match ask.state {
             QuestionState::Standing(instruction) => {
                 lines.push(PanelLine::Text(phrase.instruction(instruction)))
@@ -319,6 +320,25 @@ impl Session {
         if let Some(why) = written_first(ask.finding.level) {
             lines.push(PanelLine::Dim(why.to_owned()));
         }
+        lines
+    }
+
+    /// What two people noted of the dentist's answer, and which keys take one of them.
+    fn two_decisions(
+        &self,
+        inspection: &Inspection,
+        facts: &Facts<'_>,
+        about: &Matter,
+    ) -> Vec<PanelLine> {
+        let both = inspection.case.disputed_decision(about);
+        if both.is_empty() {
+            return Vec::new();
+        }
+        let phrase = self.phrase(inspection);
+        let noted = both.iter().map(|own| phrase.noted(facts, own));
+        let mut lines: Vec<PanelLine> = noted.map(PanelLine::Text).collect();
+        let keys = self.keymap.say(pages::call::TWO_DECISIONS);
+        lines.push(PanelLine::Text(keys));
         lines
     }
 

@@ -70,7 +70,7 @@ impl Session {
             let before = inspection.untried().or(inspection.before.as_ref());
             finding_lines(phrase, facts, judgement, before)
         };
-        let mut open_points: Vec<String> = Vec::new();
+        let mut open_points: Vec<String> = self.in_dispute(inspection);
         for point in &seen {
             let text = phrase.open_point(point);
             if !open_points.contains(&text) {
@@ -287,6 +287,8 @@ impl Session {
                     || (beside.is_some() && inspection.flow.covered(&spot.fact).next().is_none());
                 shown.then_some(LastView { cell, beside })
             },
+            two_answers: (inspection.case.dispute(spot))
+                .map(|dispute| self.two_answers(inspection, spot, dispute)),
             asked,
             refusal: refusal.map(|why| self.keymap.say(why)),
         })

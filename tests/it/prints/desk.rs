@@ -6,7 +6,7 @@ use casepan::derive::Facts;
 use casepan::desk::{Desk, Setup};
 use casepan::flow::embedded;
 use casepan::judge::judge;
-use casepan::print::{Format, Laboratory, Sheet, print};
+use casepan::print::{Format, Laboratory, Record, Sheet, print};
 use casepan::tooth::Notation;
 use jiff::tz::TimeZone;
 use uuid::Uuid;
@@ -16,12 +16,16 @@ use crate::made::told;
 use crate::session::moment;
 
 /// A sheet as the key prints it at its moment, in the time of this machine.
-fn at_that_time(case: &Case, sheet: Sheet) -> String {
+fn at_that_time(case: &Case, sheet: Sheet, (entry, root): &(u64, String)) -> String {
     let facts = Facts::of(flow(), case);
     let judgement = judge(flow(), &facts);
     let mut told = told(flow(), &facts, &judgement);
     let zoned = moment(2).now.to_zoned_datetime(TimeZone::system());
     told.beside.imprint.printed = Some(zoned.datetime());
+    told.beside.imprint.record = Some(Record::From {
+        entry: *entry,
+        root,
+    });
     print(told, &[sheet], Format::Text).expect("a print")
 }
 
@@ -51,11 +55,14 @@ fn the_key_that_prints_writes_every_sheet() {
         std::fs::read_to_string(directory.path().join(name))
             .unwrap_or_else(|e| panic!("{name}: {e}"))
     };
+    let record = desk.record().expect("an archive that can be asked");
+    let foot = format!("From entry {}, {}.\n", record.0, &record.1[..8]);
     for sheet in Sheet::ALL {
         let text = read(&format!("casepan-A%2F7-{}.txt", sheet.name()));
+        assert!(text.ends_with(&foot), "{text}");
         if sheet != Sheet::Summary {
             // The summary also weighs the readings, which takes a doubt that is not worked out here.
-            assert_eq!(text, at_that_time(&case, sheet));
+            assert_eq!(text, at_that_time(&case, sheet, &record));
         }
     }
     assert_eq!(

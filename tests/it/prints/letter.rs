@@ -194,6 +194,7 @@ fn from_our_laboratory(case: &Case, sheet: Sheet, format: Format) -> String {
         laboratory: Some(&laboratory),
         who: Some("AB"),
         printed: Some("2026-11-27T09:05:59".parse().expect("a time")),
+        record: None,
     };
     print(told, &[sheet], format).expect("a print")
 }

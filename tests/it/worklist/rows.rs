@@ -101,6 +101,7 @@ fn who_has_a_case_is_whom_it_was_handed_to() {
     let handed = Body::HandedOver {
         to: "bench 2".to_owned(),
         note: String::new(),
+        on: None,
     };
     archive
         .append(&number, &[entry(count, "AB", handed)])

@@ -1,0 +1,275 @@
+//! Several people at one case: what others wrote is taken in, and the inspection goes on where it was.
+
+use std::cell::OnceCell;
+
+use jiff::{SignedDuration, Timestamp};
+use uuid::Uuid;
+
+use super::{Inspection, work_out};
+use crate::case::Layer;
+use crate::case::dispute::{Key, keys};
+use crate::case::journal::{Before, Body, Entry, FoldError, apply, fold};
+use crate::derive::Turn;
+use crate::fact::Spot;
+use crate::flow::Flow;
+use crate::phrase::benches as said;
+use crate::phrase::prompts;
+use crate::session::{Effect, Moment};
+
+/// How long it takes at the least to see that an answer has changed. A key that comes sooner was meant for what was there
+/// before.
+const TO_READ: SignedDuration = SignedDuration::from_millis(700);
+
+/// An answer of somebody else that nobody here can have read yet.
+#[derive(Clone, Debug)]
+pub(super) struct Unread {
+    spot: Spot,
+    entry: Uuid,
+    at: Timestamp,
+    /// Whether something was being typed there when it came.
+    typed: bool,
+}
+
+/// Writes an answer as different from one that its writer had not seen.
+pub(super) fn as_different(body: Body, against: Uuid) -> Body {
+    let over = keys(&body);
+    Body::Differs {
+        body: Box::new(body),
+        against,
+        over,
+    }
+}
+
+impl Inspection {
+    /// Takes in what others wrote: `journal` is all there is now, with the entries of this session that are on their way
+    /// at its end. The cell, what is typed, the instrument and undo stay. `typed` says that an answer to the open
+    /// question was typed before anybody could hear of it.
+    ///
+    /// # Errors
+    /// The entries are not the journal of a case.
+    pub fn take_in(
+        &mut self,
+        journal: Vec<Entry>,
+        typed: bool,
+        moment: &Moment,
+    ) -> Result<(), FoldError> {
+        let case = fold(&journal)?;
+        self.follow_differences(&journal)?;
+        let known: Vec<Uuid> = self.journal.iter().map(|entry| entry.id).collect();
+        let news = journal.iter().filter(|entry| !known.contains(&entry.id));
+        let typing = typed || !self.input.is_empty();
+        let news: Vec<Unread> = news
+            .flat_map(|entry| keys(&entry.body).into_iter().map(move |key| (entry, key)))
+            .filter_map(|(entry, key)| match key {
+                Key::Spot(spot) => Some(Unread {
+                    typed: typing && self.cursor.as_ref() == Some(&spot),
+                    spot,
+                    entry: entry.id,
+                    at: moment.now,
+                }),
+                _ => None,
+            })
+            .collect();
+        self.unread.extend(news);
+        let newly: Vec<Spot> = case
+            .disputes()
+            .filter(|(spot, _)| self.case.dispute(spot).is_none())
+            .map(|(spot, _)| spot.clone())
+            .collect();
+        self.case = case;
+        self.entries = journal.len() as u64;
+        self.journal = journal;
+        self.work_out_anew();
+        self.ask_again(&newly);
+        Ok(())
+    }
+
+    /// Works everything out after a change that did not come from here.
+    fn work_out_anew(&mut self) {
+        let (results, judgement, agenda) = work_out(&self.flow, &self.case, Some(&self.results));
+        self.results = results;
+        self.forget_sketch();
+        self.expected = OnceCell::new();
+        self.doubt = None;
+        self.ways = None;
+        self.before = Some(std::mem::replace(&mut self.judgement, judgement));
+        self.course.see(&self.agenda, &agenda);
+        self.agenda = agenda;
+        if self.cursor.is_some() {
+            self.keep_cursor();
+        }
+    }
+
+    /// Takes over the case itself while things are tried out on this copy of it: what was tried stays tried.
+    pub(in crate::session) fn follow(&mut self, real: &Inspection) {
+        let tried = self.case.layers().filter_map(|(spot, layer, reading)| {
+            (layer == Layer::Proposed).then(|| (spot.clone(), reading.clone()))
+        });
+        let tried: Vec<_> = tried.collect();
+        self.case = real.case.clone();
+        for (spot, reading) in tried {
+            self.case.put(spot, Layer::Proposed, reading);
+        }
+        self.trial = Some(real.judgement.clone());
+        self.entries = real.entries;
+        self.work_out_anew();
+    }
+
+    /// Undo of an answer that turned out to differ from one that was not seen takes back the own side alone.
+    fn follow_differences(&mut self, journal: &[Entry]) -> Result<(), FoldError> {
+        let is_new = |entry: &Entry| {
+            let own = self.done.iter().find(|change| change.entry == entry.id);
+            matches!(entry.body, Body::Differs { .. })
+                && own.is_some_and(|change| !matches!(change.forward, Body::Differs { .. }))
+        };
+        if !journal.iter().any(is_new) {
+            return Ok(());
+        }
+        for (at, entry) in journal.iter().enumerate() {
+            let Body::Differs { over, .. } = &entry.body else {
+                continue;
+            };
+            let Some(change) = self.done.iter_mut().find(|own| own.entry == entry.id) else {
+                continue;
+            };
+            let mut case = fold(journal.iter().take(at))?;
+            let mut before = Before::default();
+            for key in over.iter().cloned().chain(keys(&change.forward)) {
+                match key {
+                    Key::Spot(spot) => before.keep(&case, &spot),
+                    Key::Matter(about) => before.keep_decision(&case, &about),
+                    Key::Units => before.units = Some(case.units.clone()),
+                    Key::Proposals | Key::Flow | Key::Life => {}
+                }
+            }
+            change.back = Body::PutBack {
+                before: Box::new(before),
+                undoes: Uuid::nil(),
+            };
+            change.forward = entry.body.clone();
+            change.knew = at as u64;
+            apply(&mut case, entry)?;
+        }
+        Ok(())
+    }
+
+    /// Goes back to what is newly in dispute, or comes to it next where something is being typed.
+    fn ask_again(&mut self, newly: &[Spot]) {
+        let Some(spot) = newly.iter().find(|spot| self.is_asked(spot)).cloned() else {
+            return;
+        };
+        if self.input.is_empty() && self.asked.is_none() && self.cursor.is_some() {
+            if self.cursor.as_ref() != Some(&spot) {
+                self.leave_for(&spot);
+                self.instruments.move_on();
+                self.cursor = Some(spot);
+            }
+        } else {
+            self.course.come_to(spot);
+        }
+    }
+
+    /// Goes to the first question that two people answered differently, if there is one.
+    pub fn go_to_dispute(&mut self) {
+        let disputed = self.case.disputes().map(|(spot, _)| spot.clone());
+        let disputed: Vec<Spot> = disputed.collect();
+        if let Some(spot) = disputed.iter().find(|spot| self.is_asked(spot)) {
+            self.put_cursor(Some(spot.clone()));
+        }
+    }
+
+    fn is_asked(&self, spot: &Spot) -> bool {
+        let mut cells = self.agenda.cells.iter();
+        cells.any(|cell| cell.spot == *spot && cell.turn == Turn::Up && !cell.answered)
+    }
+
+    /// Returns the answer of somebody else at a place that whoever presses a key now cannot have read.
+    pub(super) fn unread(&self, spot: &Spot, moment: &Moment) -> Option<Uuid> {
+        if self.is_trial() || self.case.dispute(spot).is_some() {
+            return None;
+        }
+        let mut own = self.unread.iter().filter(|own| own.spot == *spot);
+        let newest = own.next_back()?;
+        let soon = moment.now.duration_since(newest.at) < TO_READ;
+        (newest.typed || soon).then_some(newest.entry)
+    }
+
+    /// Whatever was typed before others answered is gone.
+    pub(super) fn has_read(&mut self) {
+        for own in &mut self.unread {
+            own.typed = false;
+        }
+    }
+
+    /// Names what somebody else wrote to, of these.
+    pub(super) fn in_common(&self, own: &[Key], other: &Entry) -> Option<String> {
+        let theirs = keys(&other.body);
+        let spot = own.iter().find_map(|key| match key {
+            Key::Spot(spot) if theirs.contains(key) => Some(spot),
+            _ => None,
+        })?;
+        Some(label(&self.flow, spot))
+    }
+
+    /// Takes one of two answers to the open question: the first, or the last.
+    pub(in crate::session) fn take_side(&mut self, first: bool, moment: &Moment) -> Vec<Effect> {
+        self.settle();
+        match self.cursor.clone() {
+            Some(spot) => self.take_side_at(&spot, first, moment),
+            None => self.refuse(said::NOTHING_TO_TAKE),
+        }
+    }
+
+    /// Takes one of two answers at a place, without moving the cursor unless it is there.
+    pub(in crate::session) fn take_side_at(
+        &mut self,
+        spot: &Spot,
+        first: bool,
+        moment: &Moment,
+    ) -> Vec<Effect> {
+        let sides = self.case.dispute(spot).map(|dispute| &dispute.sides);
+        let side = sides.and_then(|sides| if first { sides.first() } else { sides.last() });
+        let Some(side) = side.filter(|_| !self.is_trial()).cloned() else {
+            return self.refuse(said::NOTHING_TO_TAKE);
+        };
+        let back = self.with_decision(spot);
+        let forward = match side.value {
+            Some(value) => Body::Answer {
+                spot: spot.clone(),
+                value,
+                with: side.with,
+                layer: side.layer,
+                undoes: None,
+            },
+            None => Body::Clear {
+                spot: spot.clone(),
+                layer: side.layer,
+                undoes: None,
+            },
+        };
+        let answers = matches!(forward, Body::Answer { .. });
+        let effects = self.change(forward, back, moment);
+        if self.cursor.as_ref() == Some(spot) {
+            self.clear_input();
+            if answers {
+                self.go_on();
+            }
+        }
+        effects
+    }
+
+    /// Returns whether the open question has two answers, of which a key takes one.
+    pub fn is_disputed(&self) -> bool {
+        let open = self.cursor.as_ref();
+        open.is_some_and(|spot| self.case.dispute(spot).is_some()) && self.input.is_empty()
+    }
+}
+
+/// Names a fact for a refusal.
+fn label(flow: &Flow, spot: &Spot) -> String {
+    let spec = flow.spec(&spot.fact);
+    spec.map_or_else(
+        || prompts::THIS_ANSWER.to_owned(),
+        |spec| spec.label.to_string(),
+    )
+}
