@@ -12,16 +12,18 @@ use serde::{Deserialize, Serialize};
 
 use crate::case::coming::Awaited;
 use crate::case::instruction::Instruction;
-use crate::case::journal::{Body, Entry};
+use crate::case::journal::Entry;
 use crate::case::life::State;
 use crate::case::{Case, Role, Units};
 use crate::derive::{Facts, Turn};
-use crate::fact::{FactId, ORDER_DENTIST, ORDER_MATERIAL, Place, Spot, Value};
+use crate::fact::{
+    FactId, ORDER_DENTIST, ORDER_DUE, ORDER_MATERIAL, ORDER_PROMISED, Place, Spot, Value,
+};
 use crate::flow::Level;
 use crate::judge::{Judgement, Verdict};
 use crate::phrase::program::values;
 use crate::phrase::{Phrase, states};
-use crate::state::CaseState;
+use crate::state::{CaseState, RestorationState};
 use crate::tooth::Notation;
 
 pub use hay::{hay, words};
@@ -60,7 +62,8 @@ pub struct WorkItem {
     pub who: Option<String>,
     /// The gravest finding.
     pub gravest: Option<Gravest>,
-    /// Whether nothing is left to do: every restoration was delivered or withdrawn, or is not covered.
+    /// Whether nothing is left to do: every restoration was delivered, closed or withdrawn, but for those that are
+    /// not covered.
     pub closed: bool,
     /// The day at the bench on which it was last worked on, once whoever knows the clock has said so.
     #[serde(skip)]
@@ -239,12 +242,15 @@ pub fn made(
         notation: Notation::Iso3950,
     };
     let state = CaseState::of(facts, judgement, phrase, instructions);
-    let closed = state.restorations.iter().all(|own| {
+    // What is not covered is not finished by that: it is done when the rest is, or when somebody closes it.
+    let done = |own: &RestorationState| {
         matches!(
             own.state,
-            State::Delivered | State::Withdrawn | State::NotCovered
+            State::Delivered | State::Closed | State::Withdrawn
         )
-    });
+    };
+    let closed = state.restorations.iter().any(done)
+        && (state.restorations.iter()).all(|own| done(own) || own.state == State::NotCovered);
     let item = WorkItem {
         number: case.number.clone(),
         units: Some(case.units.clone()),
@@ -256,9 +262,9 @@ pub fn made(
         last: last(journal),
         dentist: text(case, &ORDER_DENTIST),
         materials: materials(facts, phrase),
-        due: day(case, DUE),
-        promised: day(case, PROMISED),
-        who: who_has(journal),
+        due: day(case, &ORDER_DUE),
+        promised: day(case, &ORDER_PROMISED),
+        who: who_has(Some(case), journal),
         gravest: gravest(facts, judgement, phrase),
         closed,
         touched: None,
@@ -271,7 +277,7 @@ pub fn made(
 /// Makes what is listed of a case that cannot be read. `journal` is what of it can be.
 pub fn unreadable(number: &str, journal: &[Entry], since: Timestamp) -> Made {
     let item = WorkItem {
-        who: who_has(journal),
+        who: who_has(None, journal),
         fresh: true,
         ..WorkItem::unread(number, journal.last().map_or(since, |entry| entry.when))
     };
@@ -297,13 +303,8 @@ pub fn fresh_until(
     days.flatten().filter(|day| *day > today).min()
 }
 
-/// The day on which the work is due, where the catalogue has it.
-const DUE: &str = "order.due_day";
-/// The day that was promised, where the catalogue has it.
-const PROMISED: &str = "order.promised_day";
-
-fn day(case: &Case, fact: &str) -> Option<Date> {
-    match case.value(&FactId::named(fact), Place::Case) {
+fn day(case: &Case, fact: &FactId) -> Option<Date> {
+    match case.value(fact, Place::Case) {
         Some(Value::Day(day)) => Some(*day),
         _ => None,
     }
@@ -323,11 +324,8 @@ fn last(journal: &[Entry]) -> Timestamp {
 }
 
 /// Returns who has a case: whom it was handed to, else who wrote to it last.
-fn who_has(journal: &[Entry]) -> Option<String> {
-    let handed = journal.iter().rev().find_map(|entry| match &entry.body {
-        Body::HandedOver { to, .. } => Some(to.clone()),
-        _ => None,
-    });
+fn who_has(case: Option<&Case>, journal: &[Entry]) -> Option<String> {
+    let handed = case.and_then(Case::handed).map(|own| own.to.clone());
     handed.or_else(|| journal.last().and_then(|entry| entry.who.clone()))
 }
 
