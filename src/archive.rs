@@ -56,6 +56,15 @@ pub struct Restored {
     pub cases: usize,
 }
 
+/// A flow as it is kept.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct KeptFlow {
+    /// The number of the format that its files are written in.
+    pub format: u32,
+    /// Its files, each with its name and its text.
+    pub files: Vec<(String, String)>,
+}
+
 /// One case in the list of cases.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct CaseRow {
@@ -370,13 +379,15 @@ impl Archive {
         Ok(cases)
     }
 
-    /// Keeps the files of a flow, name and text, under its digest. Files that are kept under it already stay.
+    /// Keeps the files of a flow, name and text, under its digest, with the number of the format that they are written in.
+    /// Files that are kept under it already stay.
     ///
     /// # Errors
     /// The system failed.
     pub fn keep_flow(
         &mut self,
         digest: &str,
+        format: u32,
         files: &[(String, String)],
     ) -> Result<(), ArchiveError> {
         let stream = Stream::Flow(digest.to_owned());
@@ -388,7 +399,7 @@ impl Archive {
             path: self.path.clone(),
             why: error.to_string(),
         })?;
-        let kind = FLOW_FORMAT.to_owned();
+        let kind = format.to_string();
         let row = Chain::new(&stream).add(None, String::new(), Written { kind, body });
         let kept = self
             .store
@@ -399,15 +410,15 @@ impl Archive {
         Ok(())
     }
 
-    /// Returns the files of a flow, name and text, where they are kept.
+    /// Returns a flow, where it is kept.
     ///
     /// # Errors
-    /// They are not as they were written, or the system failed.
-    pub fn flow(&self, digest: &str) -> Result<Option<Vec<(String, String)>>, ArchiveError> {
+    /// Its files are not as they were written, or the system failed.
+    pub fn flow(&self, digest: &str) -> Result<Option<KeptFlow>, ArchiveError> {
         let found = check::flow_files(&*self.store, digest);
         match found.map_err(|error| self.said(error))? {
             None => Ok(None),
-            Some(Some((files, _))) => Ok(Some(files)),
+            Some(Some((flow, _))) => Ok(Some(flow)),
             Some(None) => Err(ArchiveError::FlowDamaged {
                 digest: digest.to_owned(),
             }),
@@ -486,9 +497,6 @@ impl Drop for Archive {
         }
     }
 }
-
-/// The format of the files of a flow.
-const FLOW_FORMAT: &str = "1";
 
 fn when(text: &str) -> Timestamp {
     text.parse().unwrap_or(Timestamp::UNIX_EPOCH)

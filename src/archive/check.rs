@@ -6,7 +6,7 @@ use std::ops::ControlFlow;
 
 use super::chain::{Chain, Hash, LogChain};
 use super::store::{Kept, RawRow, Store, StoreError, Stream};
-use super::{ArchiveError, instructions};
+use super::{ArchiveError, KeptFlow, instructions};
 use crate::case::journal::{self, Body, Entry};
 use crate::phrase::faults::archive as said;
 
@@ -241,18 +241,20 @@ fn judged_by(entries: &[Entry]) -> BTreeSet<&str> {
     digests.filter(|digest| !digest.is_empty()).collect()
 }
 
-/// The files of a flow, name and text, and the hash of their row.
-type Files = (Vec<(String, String)>, Hash);
+/// A flow, and the hash of its row.
+type Found = (KeptFlow, Hash);
 
-/// Reads the files of a flow, or `Some(None)` if they are not as they were written.
-pub(super) fn flow_files(store: &dyn Store, digest: &str) -> Kept<Option<Option<Files>>> {
+/// Reads a flow, or `Some(None)` if it is not as it was written.
+pub(super) fn flow_files(store: &dyn Store, digest: &str) -> Kept<Option<Option<Found>>> {
     let stream = Stream::Flow(digest.to_owned());
     let mut found = None;
     store.read(&stream, 0, &mut |row| {
         let mut chain = Chain::new(&stream);
         let body = chain.next(&row).ok();
         let files = body.and_then(|body| serde_json::from_str(body).ok());
-        found = Some(files.map(|files| (files, chain.hash)));
+        let format = row.kind.as_deref().and_then(|kind| kind.parse().ok());
+        let flow = files.zip(format);
+        found = Some(flow.map(|(files, format)| (KeptFlow { format, files }, chain.hash)));
         ControlFlow::Break(())
     })?;
     Ok(found)

@@ -20,7 +20,7 @@ use crate::case::instruction::Instruction;
 use crate::case::journal::{Entry, fold};
 use crate::derive::{Facts, Precision};
 use crate::error::{Error, Trouble, usable};
-use crate::flow::{Flow, load};
+use crate::flow::{FORMAT, Flow, load_as};
 use crate::judge::judge;
 use crate::phrase::prompts::desk as prompts;
 use crate::ronfile::Source;
@@ -84,14 +84,18 @@ impl Flows {
     }
 
     fn load(&self, archive: &Archive, wanted: &FlowRef) -> Result<Arc<Flow>, Error> {
-        let Some(files) = archive.flow(&wanted.digest)? else {
+        let Some(kept) = archive.flow(&wanted.digest)? else {
             return Err(Error::new(
                 Trouble::Data,
                 prompts::flow_not_archived(&wanted.id, wanted.version),
             ));
         };
-        let files = files.into_iter();
-        let loaded = load(files.map(|(name, text)| Source::new(name, text)).collect());
+        let files = kept.files.into_iter();
+        let sources = files.map(|(name, text)| Source::new(name, text)).collect();
+        let Some(loaded) = load_as(kept.format, sources) else {
+            let what = prompts::flow_of_newer_format(&wanted.id, kept.format, FORMAT);
+            return Err(Error::new(Trouble::Data, what).hint(prompts::NEWER_FORMAT_HINT));
+        };
         Ok(Arc::new(usable(loaded)?.0))
     }
 

@@ -6,6 +6,7 @@ use super::Desk;
 use crate::case::opening::{Opening, entries};
 use crate::case::{Case, FlowRef};
 use crate::error::Error;
+use crate::flow::FORMAT;
 use crate::session::Moment;
 
 impl Desk {
@@ -24,7 +25,7 @@ impl Desk {
             .iter()
             .map(|source| (source.name().to_owned(), source.text().to_owned()))
             .collect();
-        self.archive.keep_flow(&self.flow.digest, &files)?;
+        self.archive.keep_flow(&self.flow.digest, FORMAT, &files)?;
         let opening = Opening {
             flow: FlowRef {
                 id: self.flow.id.clone(),

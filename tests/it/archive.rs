@@ -13,7 +13,7 @@ mod restore;
 pub(crate) mod support;
 mod witness;
 
-use casepan::archive::{Archive, ArchiveError, Trouble};
+use casepan::archive::{Archive, ArchiveError, KeptFlow, Trouble};
 use casepan::case::FlowRef;
 use casepan::case::beside::{CaseFile, Handed, Hands};
 use casepan::case::decision::{DentistAnswer, Proposal};
@@ -169,7 +169,7 @@ fn every_kind_of_entry_comes_back_as_it_was() {
     let count = u64::try_from(entries.len()).unwrap();
     let mut archive = Archive::open(&path).unwrap();
     for digest in ["ab12", "cd34"] {
-        archive.keep_flow(digest, &[]).unwrap();
+        archive.keep_flow(digest, 1, &[]).unwrap();
     }
     assert_eq!(archive.append("24-0381", &entries), Ok(count));
     assert_eq!(archive.journal("24-0381").unwrap(), entries);
@@ -332,13 +332,19 @@ fn a_flow_is_kept_once() {
         ]
     };
     assert_eq!(archive.flow("d1"), Ok(None));
-    archive.keep_flow("d1", &files("first")).unwrap();
-    archive.keep_flow("d2", &files("second")).unwrap();
-    archive.keep_flow("d1", &files("third")).unwrap();
+    archive.keep_flow("d1", 1, &files("first")).unwrap();
+    archive.keep_flow("d2", 1, &files("second")).unwrap();
+    archive.keep_flow("d1", 1, &files("third")).unwrap();
     drop(archive);
     let archive = Archive::open_existing(&path).unwrap();
-    assert_eq!(archive.flow("d1"), Ok(Some(files("first"))));
-    assert_eq!(archive.flow("d2"), Ok(Some(files("second"))));
+    let kept = |text| {
+        Some(KeptFlow {
+            format: 1,
+            files: files(text),
+        })
+    };
+    assert_eq!(archive.flow("d1"), Ok(kept("first")));
+    assert_eq!(archive.flow("d2"), Ok(kept("second")));
     assert_eq!(archive.check(), Ok(vec![]));
 }
 

@@ -65,6 +65,16 @@ pub fn flow_not_archived(flow: &str, version: u32) -> String {
     )
 }
 
+/// Says that the flow of a case is written in a format that this program does not know.
+pub fn flow_of_newer_format(flow: &str, format: u32, known: u32) -> String {
+    format!(
+        "this case was opened with flow \"{flow}\" in format {format}; this program reads flows up to format {known}"
+    )
+}
+
+/// What to do about a flow in a newer format.
+pub const NEWER_FORMAT_HINT: &str = "open the case with the newer version of the program";
+
 /// Says that a folder cannot be made.
 pub fn folder_not_made(folder: &dyn Display, error: &dyn Display) -> String {
     format!("{folder} cannot be created: {error}")

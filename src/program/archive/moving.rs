@@ -12,7 +12,7 @@ use std::path::{Path, PathBuf};
 
 use serde::{Deserialize, Serialize};
 
-use crate::archive::{Archive, ArchiveError};
+use crate::archive::{Archive, ArchiveError, KeptFlow};
 use crate::case::journal::file::{self, Carried};
 use crate::error::{Error, Trouble};
 use crate::files::{make_folder, name_of, write_new};
@@ -41,7 +41,6 @@ struct FlowFile {
 }
 
 const FLOW: &str = "flow";
-const FLOW_FORMAT: u32 = 1;
 
 /// Writes everything of an archive into a folder that is empty or not there yet. What cannot be read is said at the end,
 /// and the rest is written all the same.
@@ -86,7 +85,7 @@ pub(super) fn export(
     }
     for digest in &flows {
         match archive.flow(digest) {
-            Ok(Some(files)) => write_flow(folder, digest, files)?,
+            Ok(Some(flow)) => write_flow(folder, digest, flow)?,
             Ok(None) => unread.push(says::flow_missing(digest)),
             Err(error) => unread.push(error.to_string()),
         }
@@ -108,12 +107,12 @@ pub(super) fn export(
     Err(error)
 }
 
-fn write_flow(folder: &Path, digest: &str, files: Vec<(String, String)>) -> Result<(), Error> {
+fn write_flow(folder: &Path, digest: &str, flow: KeptFlow) -> Result<(), Error> {
     let flow = FlowFile {
         casepan: FLOW.to_owned(),
-        format: FLOW_FORMAT,
+        format: flow.format,
         digest: digest.to_owned(),
-        files,
+        files: flow.files,
     };
     let text = serde_json::to_string(&flow)
         .map_err(|error| Error::new(Trouble::Bug, says::cannot_be_written(&error)))?;
@@ -241,14 +240,13 @@ fn take_flow(archive: &mut Archive, path: &Path, done: &mut Imported) -> Result<
         let sources: Vec<Source> = sources
             .map(|(name, text)| Source::new(name, text))
             .collect();
-        let is_ours = flow.casepan == FLOW && flow.format == FLOW_FORMAT;
-        if !is_ours || digest(&sources) != flow.digest {
+        if flow.casepan != FLOW || digest(&sources) != flow.digest {
             return Err(says::in_file(path, &says::CHANGED_FLOW));
         }
         Ok(flow)
     });
     match read {
-        Ok(flow) => archive.keep_flow(&flow.digest, &flow.files)?,
+        Ok(flow) => archive.keep_flow(&flow.digest, flow.format, &flow.files)?,
         Err(why) => done.refused.push(why),
     }
     Ok(())

@@ -19,7 +19,7 @@ fn found(sql: &str) -> Vec<Damage> {
         let mut archive = Archive::open(&path).unwrap();
         for digest in ["d1", "d2"] {
             let files = [("flow.ron".to_owned(), digest.to_owned())];
-            archive.keep_flow(digest, &files).unwrap();
+            archive.keep_flow(digest, 1, &files).unwrap();
         }
         for (number, digest) in [("a", "d1"), ("b", "d2"), ("c", "d2")] {
             let mut entries = case(number, 5);

@@ -330,10 +330,10 @@ fn a_changed_flow_is_found() {
     let (_directory, path) = new_archive();
     let mut archive = Archive::open(&path).unwrap();
     archive
-        .keep_flow("d1", &[("f".to_owned(), "one".to_owned())])
+        .keep_flow("d1", 1, &[("f".to_owned(), "one".to_owned())])
         .unwrap();
     archive
-        .keep_flow("d2", &[("f".to_owned(), "two".to_owned())])
+        .keep_flow("d2", 1, &[("f".to_owned(), "two".to_owned())])
         .unwrap();
     drop(archive);
     tamper(
@@ -356,7 +356,10 @@ fn a_changed_flow_is_found() {
 fn the_journal_cannot_be_rewritten_by_plain_sql() {
     let (_directory, path) = new_archive();
     three_cases(&path);
-    Archive::open(&path).unwrap().keep_flow("d1", &[]).unwrap();
+    Archive::open(&path)
+        .unwrap()
+        .keep_flow("d1", 1, &[])
+        .unwrap();
     let conn = Connection::open(&path).unwrap();
     for sql in [
         "DELETE FROM entry WHERE number = 5",

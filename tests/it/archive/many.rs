@@ -133,7 +133,7 @@ fn a_backup_is_whole_while_another_writes() {
     let mut writer = Archive::open(&path).unwrap();
     writer.append("1", &[opened("1")]).unwrap();
     writer
-        .keep_flow("d1", &[("f".to_owned(), "one".to_owned())])
+        .keep_flow("d1", 1, &[("f".to_owned(), "one".to_owned())])
         .unwrap();
     let archive = Archive::open(&path).unwrap();
     let acknowledged = AtomicU64::new(1);

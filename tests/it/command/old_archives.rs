@@ -47,3 +47,32 @@ fn a_case_of_an_old_archive_is_judged_as_it_was() {
         (Some(0), "4 cases imported\n")
     );
 }
+
+#[test]
+fn a_flow_of_a_format_to_come_is_said_and_its_case_left_alone() {
+    let home = Home::new();
+    std::fs::write(home.path("a.casepan"), ARCHIVE).unwrap();
+    let export = ["--archive", "a.casepan", "archive", "export", "--to", "out"];
+    assert_eq!(home.run(&export).code, Some(0));
+    let flow = std::fs::read_dir(home.path("out/flows")).unwrap().next();
+    let flow = flow.unwrap().unwrap().path();
+    let text = std::fs::read_to_string(&flow).unwrap();
+    assert!(text.contains("\"format\":1"), "{}", &text[..200]);
+    std::fs::write(&flow, text.replacen("\"format\":1", "\"format\":9", 1)).unwrap();
+    let import = ["--archive", "b.casepan", "archive", "import", "out"];
+    assert_eq!(home.run(&import).code, Some(0));
+    let output = home.run(&["--archive", "b.casepan", "print", "D-0926"]);
+    super::refused(
+        &output,
+        super::DATA,
+        &[
+            "in format 9; this program reads flows up to format 1",
+            "newer version",
+        ],
+    );
+    let listed = home.run(&["--archive", "b.casepan", "list"]);
+    assert_eq!(listed.code, Some(0), "{listed:?}");
+    assert!(listed.stdout.contains("D-0926"), "{listed:?}");
+    let checked = home.run(&["--archive", "b.casepan", "archive", "check"]);
+    assert_eq!(checked.code, Some(0), "{checked:?}");
+}
