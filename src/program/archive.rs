@@ -60,15 +60,24 @@ fn state_directory() -> Option<PathBuf> {
 /// # Errors
 /// The archive cannot be read.
 pub(super) fn watch(archive: &mut Archive) -> Result<(), Error> {
+    compare(archive)?;
+    tell(archive.notes().iter());
+    Ok(())
+}
+
+fn compare(archive: &mut Archive) -> Result<(), Error> {
     if let Some(directory) = state_directory() {
         archive.witness_in(&directory)?;
     }
-    for note in archive.notes() {
+    Ok(())
+}
+
+fn tell<'a>(notes: impl Iterator<Item = &'a String>) {
+    for note in notes {
         let line = format!("{}\n", crate::text::clean(&says::note(note)));
         // Without an error stream there is nobody to tell.
         let _ = std::io::stderr().write_all(line.as_bytes());
     }
-    Ok(())
 }
 
 /// Checks, copies, puts back, exports or imports.
@@ -84,12 +93,15 @@ pub(super) fn carry_out(
     match command {
         ArchiveCommand::Check { format } => {
             let mut archive = Archive::open_to_read(&path)?;
-            watch(&mut archive)?;
+            compare(&mut archive)?;
             let Checked {
                 damages,
                 whole,
                 broken,
             } = archive.check_all()?;
+            // What is among the damages is said once.
+            let damaged = |note: &String| damages.iter().any(|damage| damage.sentence == *note);
+            tell(archive.notes().iter().filter(|note| !damaged(note)));
             if *format == DataFormat::Json {
                 let object = |damage: &Damage| DamageObject {
                     case: damage.case.clone(),
