@@ -115,6 +115,7 @@ impl Desk {
             late: false,
             failed: false,
         };
+        desk.filling.revision = desk.archive.revision().unwrap_or_default();
         if let Err(error) = desk.fill_instructions() {
             // Without them more is asked, never less.
             desk.session.notice = Some(said(&error));
