@@ -144,6 +144,7 @@ impl Desk {
             failed: false,
         };
         desk.session.zone = TimeZone::system();
+        desk.filling.revision = desk.archive.revision().unwrap_or_default();
         if let Err(error) = desk.fill_instructions() {
             // Without them more is asked, never less.
             desk.session.notice = Some(said(&error));

@@ -9,6 +9,7 @@ use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::mpsc::{Sender, channel};
 use std::sync::{Arc, Mutex, PoisonError};
 use std::thread::JoinHandle;
+use std::time::Duration;
 
 use jiff::Timestamp;
 use jiff::civil::Date;
@@ -26,6 +27,9 @@ use crate::phrase::prompts::desk as prompts;
 use crate::ronfile::Source;
 use crate::state::expected;
 use crate::worklist::{FORM, Made, fresh_until, made, unreadable};
+
+/// How long it waits before it tries again where others hold the archive.
+const PAUSE: Duration = Duration::from_millis(500);
 
 /// How many cases are read at a time.
 const AT_ONCE: usize = 32;
@@ -330,7 +334,15 @@ impl Filler {
                         failed: None,
                     });
                 };
-                let ended = fill(&mut archive, &flows, &now, &first, &stop, tell);
+                let ended = loop {
+                    match fill(&mut archive, &flows, &now, &first, &stop, tell) {
+                        // Whoever holds the archive lets go of it.
+                        Err(error) if error.trouble == Trouble::Busy && !stop() => {
+                            std::thread::sleep(PAUSE);
+                        }
+                        ended => break ended,
+                    }
+                };
                 deliver(Filled {
                     done: of,
                     of,

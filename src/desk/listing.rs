@@ -19,6 +19,8 @@ const PAUSE: Duration = Duration::from_millis(300);
 #[derive(Default)]
 pub(super) struct Filling {
     filler: Option<Filler>,
+    /// How often others had written to the archive when the standing instructions were last read.
+    pub(super) revision: u64,
     /// When the list was last shown anew because of what was read.
     shown: Option<Instant>,
 }
@@ -45,7 +47,7 @@ pub fn listed(row: Listed) -> WorkItem {
     let body = row.body.as_deref();
     let item = body.and_then(|body| serde_json::from_str::<WorkItem>(body).ok());
     let unread = || WorkItem::unread(row.number.clone(), row.last);
-    // A row of another form is made anew, and so is one that says another number.
+    // What cannot be read as a row is made anew. The number is the archive's own, whatever the row says.
     let fresh = row.fresh && item.is_some();
     WorkItem {
         number: row.number.clone(),
@@ -87,12 +89,24 @@ impl Desk {
 
     /// Returns the worklist's row of the case under inspection, as it is after `entries` journal entries, or `None` if
     /// another case is open.
-    pub(super) fn work_row(&self, number: &str, entries: u64) -> Option<WorkRow> {
+    pub(super) fn work_row(&mut self, number: &str, entries: u64) -> Option<WorkRow> {
+        self.mind_others();
         let open = self
             .session
             .real()
             .filter(|open| open.case().number == number && open.entries() == entries)?;
         self.row_of_inspection(open)
+    }
+
+    /// Reads the standing instructions again if somebody else has written to the archive: a row is judged by those that
+    /// hold. Where they cannot be read, more is asked, never less.
+    fn mind_others(&mut self) {
+        let Ok(revision) = self.archive.revision() else {
+            return;
+        };
+        if revision != self.filling.revision && self.fill_instructions().is_ok() {
+            self.filling.revision = revision;
+        }
     }
 
     fn row_of_inspection(&self, open: &Inspection) -> Option<WorkRow> {
@@ -131,6 +145,7 @@ impl Desk {
     /// # Errors
     /// The archive cannot be read.
     pub fn show_worklist(&mut self) -> Result<(), Error> {
+        self.mind_others();
         let numbers = self.list_around_mark()?;
         if numbers.is_empty() {
             return Ok(());

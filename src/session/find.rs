@@ -257,7 +257,7 @@ impl Session {
             hit: Hit {
                 to: Target::Case(item.number.clone()),
                 kind: find::CASE.to_owned(),
-                line: item.number.clone(),
+                line: crate::text::clean(&item.number),
             },
             words: item.number.to_lowercase(),
         };

@@ -152,7 +152,7 @@ fn the_worklist_is_said_filtered_and_sorted() {
     let crown = casepan::demo::case("crown-26").unwrap().number;
     let lines: Vec<&str> = output.stdout.lines().collect();
     let has = |line: &str| lines.iter().any(|own| own.starts_with(line));
-    assert!(has("to call 0, late 0, open 4, all 4"), "{lines:#?}");
+    assert!(has("to call 1, late 0, open 4, all 4"), "{lines:#?}");
     assert!(has("calls first, then by due date"), "{lines:#?}");
     assert!(has("filter: 26"), "{lines:#?}");
     assert!(has("1 case"), "{lines:#?}");
