@@ -24,6 +24,7 @@ impl Desk {
                 self.session.notice = Some(prompts::print_again(&news, key));
                 return Ok(());
             }
+            Ok(_) if self.gone.is_some() => Record::NotChecked,
             Ok(_) if self.has_unsaved() => Record::NotSaved(self.unsaved.len()),
             Ok(_) => match self.record() {
                 Some((entry, hash)) => {
