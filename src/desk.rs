@@ -85,6 +85,8 @@ pub struct Desk {
     now: Option<Moment>,
     /// Whether there are ticks, which try again to save.
     ticks: bool,
+    /// Whether the next line has been typed already while others are heard.
+    hears: bool,
     remembers: Option<PathBuf>,
     weighs: Worker,
     tries: Worker,
@@ -137,6 +139,7 @@ impl Desk {
             revision: None,
             now: None,
             ticks: false,
+            hears: false,
             remembers: None,
             weighs: Worker::default(),
             tries: Worker::default(),
@@ -202,11 +205,7 @@ impl Desk {
     /// The archive cannot be written to.
     pub fn carry_out(&mut self, effects: Vec<Effect>, moment: &Moment) -> Result<(), Error> {
         self.perform(effects, moment);
-        if self.has_unsaved() {
-            self.save()
-        } else {
-            Ok(())
-        }
+        self.flush().map_err(Error::from)
     }
 
     fn perform(&mut self, effects: Vec<Effect>, moment: &Moment) -> Next {

@@ -9,10 +9,11 @@ use std::collections::BTreeMap;
 use jiff::Timestamp;
 use serde::{Deserialize, Serialize};
 
+use super::coming::Arrival;
 use super::decision::{Decided, Decision, Matter, Proposal};
 use super::journal::{Body, Entry};
 use super::{Case, FlowRef, Layer, Reading, Units};
-use crate::fact::{Spot, Value};
+use crate::fact::{Place, Spot, Value};
 use crate::phrase::faults::case as faults;
 
 /// What an entry writes to: entries of two people who did not see each other's meet where they have one in common.
@@ -157,9 +158,10 @@ impl Case {
             }
         });
         // Whoever says it anew does not differ with what they said before.
-        let same = |own: &Side| mine.who.is_some() && own.who == mine.who;
-        match dispute.sides.iter().skip(1).position(same) {
-            Some(at) => dispute.sides[at + 1] = mine,
+        let who = mine.who.clone();
+        let same = |own: &Side| who.is_some() && own.who == who;
+        match dispute.sides.iter_mut().skip(1).find(|own| same(own)) {
+            Some(own) => *own = mine,
             None => dispute.sides.push(mine),
         }
     }
@@ -425,11 +427,18 @@ pub fn touched_by<'e>(
 fn differs<'e>(
     theirs: impl IntoIterator<Item = &'e Entry>,
     mine: &Body,
+    units: &Units,
 ) -> Option<(&'e Entry, Vec<Key>)> {
     let mut last: BTreeMap<Key, (&Entry, Made<'_>)> = BTreeMap::new();
     for entry in theirs {
         for (key, made) in writes(&entry.body) {
             last.insert(key, (entry, made));
+        }
+        // What was read without knowing that a new record is here was read on the old one.
+        if let (Body::Arrived { arrival }, Body::Answer { spot, .. }) = (&entry.body, mine)
+            && replaces(arrival, spot, units)
+        {
+            last.insert(Key::Spot(spot.clone()), (entry, Made::Anew));
         }
     }
     let mut newest = None;
@@ -446,6 +455,15 @@ fn differs<'e>(
         over.push(key);
     }
     newest.map(|entry| (entry, over))
+}
+
+/// Returns whether an arrival replaces what is read at a place, also where nothing had been read when it was written down.
+fn replaces(arrival: &Arrival, spot: &Spot, units: &Units) -> bool {
+    let owner = units.owner(spot.at).map(|own| own.id);
+    let within = !matches!(spot.at, Place::Case | Place::Restoration(_))
+        && owner.is_some_and(|id| arrival.restorations.contains(&id));
+    let inspected = arrival.parts.iter().any(|part| part.is_inspected());
+    inspected && (within || arrival.anew.iter().any(|own| own.fact == spot.fact))
 }
 
 /// Entries put after those of others that their writer had not seen.
@@ -477,12 +495,24 @@ pub fn rebase(before: &Case, theirs: &[Entry], mine: Vec<Entry>, mut seen: u64) 
             proposed = wanted;
             proposals.clone_from(&now);
         }
+        if let Body::Arrived { arrival } = &mut entry.body {
+            // What others have just read there was read on what is replaced.
+            let read = theirs.iter().filter_map(|entry| match &entry.body {
+                Body::Answer { spot, .. } => Some(spot),
+                _ => None,
+            });
+            for spot in read {
+                if replaces(arrival, spot, &before.units) && !arrival.anew.contains(spot) {
+                    arrival.anew.push(spot.clone());
+                }
+            }
+        }
         if takes_back(&entry.body) {
             if !leave_what_others_wrote(&mut entry.body, theirs) {
                 rebased.overtaken.push(entry);
                 continue;
             }
-        } else if let Some((against, over)) = differs(theirs, &entry.body) {
+        } else if let Some((against, over)) = differs(theirs, &entry.body, &before.units) {
             entry.body = Body::Differs {
                 body: Box::new(entry.body),
                 against: against.id,

@@ -27,7 +27,7 @@ impl Desk {
                 self.session.notice = Some(prompts::print_again(&news, key));
                 return Ok(());
             }
-            other => other.is_err(),
+            other => other.is_err() || self.gone.is_some(),
         };
         let Some(inspection) = &self.session.inspection else {
             return Ok(());

@@ -83,11 +83,7 @@ impl Desk {
             self.save()?;
         }
         match &self.gone {
-            Some(saved) => Err(Error::new(
-                Trouble::Io,
-                prompts::archive_gone(&self.archive.path().display()),
-            )
-            .hint(saved.clone())),
+            Some(saved) => Err(Error::new(Trouble::Io, saved.clone())),
             None => Ok(()),
         }
     }

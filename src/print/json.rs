@@ -145,7 +145,7 @@ struct FindingObject<'a> {
 #[derive(Serialize, JsonSchema)]
 #[schemars(rename = "OpenPoint")]
 struct OpenObject<'a> {
-    /// The rule; null if the type of work is not known.
+    /// The rule; null if the type of work is not known, or two people answered differently.
     rule: Option<&'a str>,
     /// Where.
     at: Place,

@@ -102,10 +102,10 @@ impl Inspection {
 
     /// Takes over the case itself while things are tried out on this copy of it: what was tried stays tried.
     pub(in crate::session) fn follow(&mut self, real: &Inspection) {
-        let tried = self.case.layers().filter_map(|(spot, layer, reading)| {
-            (layer == Layer::Proposed).then(|| (spot.clone(), reading.clone()))
-        });
-        let tried: Vec<_> = tried.collect();
+        let tried: Vec<_> = (self.case.layers())
+            .filter(|(_, layer, _)| *layer == Layer::Proposed)
+            .map(|(spot, _, reading)| (spot.clone(), reading.clone()))
+            .collect();
         self.case = real.case.clone();
         for (spot, reading) in tried {
             self.case.put(spot, Layer::Proposed, reading);

@@ -37,7 +37,7 @@ fn others_are_seen_on_a_tick_and_the_own_work_stays() {
     lab.keys(&mut b1, "enter");
     assert_eq!(
         b1.reads("tooth.width_margin_md", "26").as_deref(),
-        Some("8.9 mm")
+        Some("8.90 mm")
     );
     // Undo goes on where it was, with the answers of this session alone.
     lab.keys(&mut b1, "u u u");
