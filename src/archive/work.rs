@@ -160,7 +160,6 @@ impl Archive {
         if own.is_none() {
             return Ok(None);
         }
-        let the = "(SELECT {} FROM work WHERE case_number = ?1)";
         let (columns, before) = match ask.order {
             WorkOrder::Turn => ("closed, turn, case_number", "<"),
             WorkOrder::Last => ("-closed, last, case_number", ">"),
@@ -169,8 +168,8 @@ impl Archive {
             WorkOrder::Who => ("closed, who = '', who, case_number", "<"),
         };
         let query = format!(
-            "SELECT COUNT(*) FROM work WHERE ({columns}) {before} {the} AND {filter}",
-            the = the.replace("{}", columns),
+            "SELECT COUNT(*) FROM work
+             WHERE ({columns}) {before} (SELECT {columns} FROM work WHERE case_number = ?1) AND {filter}",
         );
         let count = self
             .conn
