@@ -43,6 +43,7 @@ fn the_row_that_is_written_with_an_answer_is_the_one_that_the_journal_gives() {
         compared += 1;
     };
     same(&mut lab, "brought in");
+    let mut tick = 0;
     for (name, keys) in [
         ("crown-26", "1 2 3 . 1 enter - 1 u"),
         ("bridge-44-46", "- - u y - *"),
@@ -50,11 +51,13 @@ fn the_row_that_is_written_with_an_answer_is_the_one_that_the_journal_gives() {
         let number = casepan::demo::case(name).unwrap().number;
         lab.desk.open(&number).unwrap();
         for key in keys.split(' ') {
-            lab.desk.key(key, &moment(3));
+            tick += 1;
+            lab.desk.key(key, &moment(tick));
         }
+        assert!(!lab.desk.has_unsaved(), "{name}");
         assert!(lab.archive().end_of(&number).unwrap().unwrap().0 > 1);
         same(&mut lab, name);
-        assert_eq!(lab.item(&number).last, moment(3).now, "{name}");
+        assert!(lab.item(&number).last > moment(0).now, "{name}");
         assert_eq!(lab.item(&number).who.as_deref(), Some("mk"));
     }
     assert_eq!(compared, 3);
