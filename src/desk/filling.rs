@@ -343,11 +343,14 @@ impl Filler {
                         ended => break ended,
                     }
                 };
-                deliver(Filled {
-                    done: of,
-                    of,
-                    failed: ended.err().map(|error| super::said(&error)),
-                });
+                // Where nothing was to be read, nothing is drawn anew.
+                if of > 0 || ended.is_err() {
+                    deliver(Filled {
+                        done: of,
+                        of,
+                        failed: ended.err().map(|error| super::said(&error)),
+                    });
+                }
             }
         });
         Filler {

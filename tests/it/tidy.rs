@@ -428,6 +428,8 @@ const NO_SENTENCES: &[(&str, &str, &str)] = &[
     ("src/archive/", "SELECT ", "SQL"),
     ("src/archive/", "INSERT ", "SQL"),
     ("src/archive/", "PRAGMA ", "SQL"),
+    ("src/archive/", "UPDATE ", "SQL"),
+    ("src/archive/work.rs", "closed, ", "columns"),
     ("src/archive/", "BEGIN ", "SQL"),
     ("src/archive/", "DELETE ", "SQL"),
     ("src/archive/", "\nCREATE ", "SQL"),

@@ -100,7 +100,7 @@ pub fn count(count: usize) -> String {
     let digits = count.to_string();
     let mut said = String::new();
     for (index, digit) in digits.chars().enumerate() {
-        if index > 0 && (digits.len() - index) % 3 == 0 {
+        if index > 0 && (digits.len() - index).is_multiple_of(3) {
             said.push(',');
         }
         said.push(digit);
