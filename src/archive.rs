@@ -1,4 +1,4 @@
-//! The archive: the journals of all cases, the files of their flows, the standing instructions.
+//! The archive: the journals of all cases, their flows, standing instructions.
 //!
 //! Nothing that was written is ever changed or removed. Every entry carries a SHA-256 over the entry before it and
 //! itself, a root in a log stands for everything that was kept up to each row, and [`Archive::check`] walks them all.
