@@ -61,8 +61,7 @@ pub struct Judged<'a> {
     findings: Vec<FindingObject<'a>>,
     /// Rules that wait for readings, each with those readings.
     open_points: Vec<OpenObject<'a>>,
-    /// What two people answered differently. Neither answer counts. Left out where there is nothing.
-    #[serde(skip_serializing_if = "Vec::is_empty")]
+    /// What two people answered differently. Neither answer counts.
     in_dispute: Vec<DisputeObject<'a>>,
     /// Figures that were computed.
     derived: Vec<FactObject<'a>>,

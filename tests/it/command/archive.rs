@@ -73,7 +73,9 @@ fn a_case_comes_out_as_it_went_in() {
             let print = good(run(&["print", &number, "--sheet", sheet]));
             assert!(print.lines().count() > 3, "{print}");
             assert!(print.contains("Inspected by KM."), "{print}");
-            let stamp = |line: &str| line.starts_with("Printed ");
+            // When it was printed, and from which entry of the archive.
+            let stamp =
+                |line: &str| line.starts_with("Printed ") || line.starts_with("From entry ");
             for line in print
                 .lines()
                 .filter(|line| !line.trim().is_empty() && !stamp(line))
