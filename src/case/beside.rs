@@ -41,6 +41,7 @@ impl Handed {
         Handed {
             to: clean(&self.to),
             note: clean(&self.note),
+            who: self.who.as_deref().map(clean),
             ..self.clone()
         }
     }

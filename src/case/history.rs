@@ -97,7 +97,7 @@ pub struct Changed {
     pub spot: Spot,
     /// What counted before.
     pub was: Option<Counted>,
-    /// What counts now.
+    /// What was entered, or else what counts from then on.
     pub now: Option<Counted>,
     /// What is expected from now on, if this changed it.
     pub expected: Option<Value>,
@@ -278,10 +278,21 @@ fn of_spot(journal: &[Entry], again: &BTreeSet<usize>, spot: &Spot) -> Vec<Event
             Body::Differs { .. } => How::Differs,
             _ => How::Entered,
         };
+        // What was entered is told even where another layer counts: somebody looked and could not tell what was told.
+        let entered = match &entry.body {
+            Body::Answer {
+                value, with, layer, ..
+            } if touched && undoes(entry).is_none() && *layer != Layer::Expected => Some(Counted {
+                layer: *layer,
+                value: value.clone(),
+                with: with.clone(),
+            }),
+            _ => None,
+        };
         let changed = Changed {
             spot: spot.clone(),
             was: counted(&before),
-            now: counted(&after),
+            now: entered.or_else(|| counted(&after)),
             expected: expected(&after).filter(|own| expected(&before).as_ref() != Some(own)),
             how,
         };
@@ -347,7 +358,8 @@ fn of_case(journal: &[Entry], again: &BTreeSet<usize>) -> Vec<Event> {
             events.insert(0, event((0, first), what));
         }
         if imported > 0 {
-            events.insert(1, event((0, first), What::Imported(imported)));
+            // They came after the case was opened.
+            events.insert(1, event((1, first), What::Imported(imported)));
         }
     }
     events

@@ -72,8 +72,10 @@ fn a_case_may_not_be_longer_than_any_real_one() {
 #[test]
 fn every_code_is_provoked() {
     let source = include_str!("../../src/case/file.rs");
+    let beside = include_str!("../../src/case/file/beside.rs");
     let named: BTreeSet<&str> = source
         .split('"')
+        .chain(beside.split('"'))
         .filter(|text| {
             text.strip_prefix("case-")
                 .is_some_and(|rest| !rest.contains(' '))

@@ -9,18 +9,13 @@ use crate::case::code::{Whose, check_code};
 use crate::phrase::faults as said;
 use crate::phrase::faults::case as faults;
 use crate::ronfile::Raw;
-use crate::text::clean;
 
 /// The letters of a digest.
 const DIGEST: usize = 64;
 
 impl<'s> Reader<'s> {
     pub(super) fn handed(&mut self, raw: Raw<'s>) -> Option<Handed> {
-        let handed: Handed = self.parsed(raw)?;
-        let handed = Handed {
-            who: handed.who.as_deref().map(clean),
-            ..handed.cleaned()
-        };
+        let handed = self.parsed::<Handed>(raw)?.cleaned();
         let span = raw.span(self.source);
         if let Err(why) = check_code(&handed.to, Whose::Bench) {
             self.problem("case-handed", span, faults::code(why));

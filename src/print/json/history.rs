@@ -41,7 +41,7 @@ struct EventObject<'a> {
     at: Option<Place>,
     /// What counted before, or null.
     was: Option<ValueObject<'a>>,
-    /// What counts from then on, or null.
+    /// What was entered, or else what counts from then on, or null.
     now: Option<ValueObject<'a>>,
     /// The same in words.
     says: String,

@@ -231,5 +231,23 @@ pub(super) fn faults() -> Vec<(String, &'static str, &'static str)> {
             "case-life",
             "R7",
         ),
+        (
+            file("").replacen(
+                "    facts:",
+                "    handed: ◆(to: \"Anna B\"),\n    facts:",
+                1,
+            ),
+            "case-handed",
+            "never a name",
+        ),
+        (
+            file("").replacen(
+                "    facts:",
+                "    files: [◆(path: \"a.jpg\", sha256: \"12\", bytes: 3)],\n    facts:",
+                1,
+            ),
+            "case-file",
+            "a.jpg",
+        ),
     ]
 }

@@ -216,13 +216,14 @@ fn lists_and_checks_are_as_documented() {
     for args in [
         &["attach", "T-1", "46.jpg"][..],
         &["due", "T-1", "--due", "2026-12-04"],
+        &["due", "T-1", "--due", "2026-12-05"],
     ] {
         let told = home.run(&[&["--archive", "a.casepan"], args].concat());
         assert_eq!(told.code, Some(0), "{told:?}");
     }
-    for command in ["history", "files"] {
+    for (command, more) in [("history", &["order.due_day"][..]), ("files", &[])] {
         let args = ["--archive", "a.casepan", command, "T-1", "--as", "json"];
-        as_documented(&object(&home, &args, 0), command);
+        as_documented(&object(&home, &[&args, more].concat(), 0), command);
     }
     let settings = home.file("settings/keys.ron", "Keys([Key(\"undo\", [\"z\"])])");
     let settings = Path::new(&settings).parent().unwrap().display().to_string();

@@ -10,6 +10,7 @@ use casepan::derive::{Facts, Precision};
 use casepan::fact::Value;
 use casepan::phrase::Phrase;
 use casepan::session::Page;
+use casepan::session::call::Row;
 use casepan::session::view::PageView;
 use casepan::tooth::Notation;
 use jiff::civil::date;
@@ -191,7 +192,7 @@ fn the_history_of_a_cell_is_told_newest_first_in_the_words_of_whose_word_it_is()
     );
     assert_eq!(
         whole[6],
-        "Mon 23 Nov 2026, 08:06, b1: taken back: 26, prep height: measured: 3.9 mm, caliper"
+        "Mon 23 Nov 2026, 08:06, b1: taken back: 26, height: measured: 3.9 mm, caliper"
     );
 }
 
@@ -273,10 +274,7 @@ fn a_key_shows_what_was_entered_and_another_goes_back() {
         _ => panic!("another page"),
     };
     let (title, told) = shown(&tech);
-    assert!(
-        title.starts_with("26, prep height: what was entered"),
-        "{title}"
-    );
+    assert!(title.starts_with("26, height: what was entered"), "{title}");
     assert_eq!(told.len(), 3, "{told:#?}");
     assert!(told[0].contains(", mk: taken back: 3.9 mm"), "{told:#?}");
     assert!(told[2].contains("measured: 4.1 mm"), "{told:#?}");
@@ -292,8 +290,19 @@ fn a_key_shows_what_was_entered_and_another_goes_back() {
         (Page::Questions, "tooth.height@26")
     );
     // What was said to a question, from its line of the call.
-    let mut tech = sit(&crate::ask::short());
-    tech.with_ways().keys("d 1 7 enter h");
+    let mut tech = sit(&crate::screen::low_crown());
+    tech.with_ways().keys("d 1 7 enter");
+    let answered = |tech: &Technician| {
+        let case = tech.case();
+        let rows = tech
+            .session
+            .call_rows(tech.session.inspection.as_ref().unwrap());
+        rows.iter().position(
+            |row| matches!(row, Row::Ask(own) | Row::Earlier(own) if case.decision(own).is_some()),
+        )
+    };
+    tech.session.call.marked = answered(&tech).unwrap();
+    tech.keys("h");
     let (title, told) = shown(&tech);
     assert!(title.starts_with("26, the dentist's answers"), "{title}");
     assert!(told[0].contains("make it as it is"), "{told:#?}");
