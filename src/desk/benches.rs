@@ -8,7 +8,7 @@ use crate::case::dispute::{Rebased, rebase};
 use crate::case::journal::{Entry, fold};
 use crate::error::Error;
 use crate::phrase::benches as words;
-use crate::session::{Inspection, Moment};
+use crate::session::{Inspection, Moment, Page};
 
 impl Desk {
     /// Looks, a few times a second, whether others have written, and tries again to save what waits in memory. Returns
@@ -88,7 +88,7 @@ impl Desk {
         }
         self.revision = Some(revision);
         let Some(open) = self.session.real() else {
-            return Ok(false);
+            return Ok(self.list_again());
         };
         let number = open.case().number.clone();
         let known = open.entries().saturating_sub(self.waiting(&number));
@@ -97,6 +97,16 @@ impl Desk {
             return Ok(false);
         }
         self.catch_up(&number)
+    }
+
+    /// Lists the cases anew while the worklist is shown; returns whether another list is shown.
+    fn list_again(&mut self) -> bool {
+        if self.session.page != Page::Worklist {
+            return false;
+        }
+        let before = self.session.worklist.clone();
+        // What cannot be read now is told by the next key that asks for it.
+        self.show_worklist().is_ok() && self.session.worklist != before
     }
 
     /// Reads what others wrote to a case, puts after it what waits in memory, and takes it in where the case is open.

@@ -18,7 +18,7 @@ const PATIENCE: Duration = Duration::from_millis(30);
 
 /// Returns whether an error says that the archive is not there any more: moved, removed, replaced or emptied.
 pub(super) fn is_gone(error: &ArchiveError) -> bool {
-    matches!(error, ArchiveError::Missing(_))
+    matches!(error, ArchiveError::Missing(_) | ArchiveError::Gone { .. })
 }
 
 /// Returns what makes a file the same file, or `None` if there is none or it is empty.
