@@ -24,7 +24,7 @@ use jiff::civil::{Date, DateTime};
 use crate::call::Tell;
 use crate::case::instruction::Instruction;
 use crate::derive::Facts;
-use crate::fact::{FactId, Kind, Place, Spot};
+use crate::fact::{FactId, Kind, ORDER_DUE, ORDER_PROMISED, Place, Spot};
 use crate::flow::Level;
 use crate::judge::Judgement;
 use crate::judge::doubt::Doubt;
@@ -396,8 +396,11 @@ impl Told<'_> {
     /// Returns the codes of those who gave the answers, or else of the person at the bench.
     fn inspected_by(self) -> Vec<String> {
         let mut codes: Vec<String> = Vec::new();
-        for (_, _, reading) in self.facts.case().layers() {
+        for (spot, _, reading) in self.facts.case().layers() {
+            // Whoever entered a day of the work has inspected nothing by that.
+            let is_day = [ORDER_DUE, ORDER_PROMISED].contains(&spot.fact);
             if let Some(who) = &reading.who
+                && !is_day
                 && !codes.contains(who)
             {
                 codes.push(who.clone());

@@ -117,7 +117,7 @@ pub struct Gravest {
 /// The order of the list. What is closed comes last in each.
 #[derive(Clone, Copy, PartialEq, Eq, Hash, Debug, Default, clap::ValueEnum)]
 pub enum Order {
-    /// By turn: what needs a call or came back first, then the earliest due day.
+    /// By turn: what needs a call first, then what came back, then the earliest due day.
     #[default]
     #[value(help = values::BY_TURN)]
     Turn,
@@ -156,7 +156,7 @@ impl Order {
 /// How many cases there are.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
 pub struct Counts {
-    /// Those that need a call, or came back.
+    /// Those that need a call.
     pub to_call: usize,
     /// Those of which something is late.
     pub late: usize,
@@ -199,11 +199,15 @@ impl WorkItem {
         }
     }
 
-    /// Returns the first day on which something is due: what is awaited, or the work itself. What is closed is not due.
+    /// Returns the first day on which something is due: what is awaited, the work at the bench, or what was promised. What is
+    /// closed is not due.
     pub fn first_due(&self) -> Option<Date> {
         let awaited = self.state.iter().flat_map(|state| &state.awaited);
-        let days = awaited.filter_map(|own| own.due).chain(self.due);
-        days.min().filter(|_| !self.closed)
+        let days = awaited.filter_map(|own| own.due);
+        days.chain(self.due)
+            .chain(self.promised)
+            .min()
+            .filter(|_| !self.closed)
     }
 
     /// Returns whether something is late on a day.
@@ -211,12 +215,14 @@ impl WorkItem {
         self.first_due().is_some_and(|due| due < today)
     }
 
-    /// Returns where the case stands in the day's order, the smaller text first: what needs a call or came back begins
-    /// with `0`, the rest with `1`; behind that stands the first day on which something is due, or `~` if none is.
+    /// Returns where the case stands in the day's order, the smaller text first: what needs a call begins with `0`, the
+    /// rest with `1`; behind that stands the first day on which something is due, or `~` if none is. What came back stands
+    /// before the rest, under `!`: it waits for nobody's day.
     pub fn turn(&self) -> String {
         let state = self.state.as_ref().map(|own| own.state);
         let first = match state {
-            Some(State::ToCall | State::Returned) => '0',
+            Some(State::Returned) => return "1!".to_owned(),
+            Some(State::ToCall) => '0',
             _ => '1',
         };
         match self.first_due() {
@@ -242,12 +248,13 @@ pub fn made(
         notation: Notation::Iso3950,
     };
     let state = CaseState::of(facts, judgement, phrase, instructions);
-    // What is not covered is not finished by that: it is done when the rest is, or when somebody closes it.
+    // What is not covered is not finished by that: it is done when the rest is, or when somebody closes it. What came back
+    // and goes on as another case is that case's work.
     let done = |own: &RestorationState| {
         matches!(
             own.state,
             State::Delivered | State::Closed | State::Withdrawn
-        )
+        ) || (own.state == State::Returned && own.goes_on.is_some())
     };
     let closed = state.restorations.iter().any(done)
         && (state.restorations.iter()).all(|own| done(own) || own.state == State::NotCovered);
@@ -378,7 +385,10 @@ fn gravest(facts: &Facts<'_>, judgement: &Judgement, phrase: Phrase<'_>) -> Opti
         let plain = template.strip_prefix("{tooth}: ").unwrap_or(template);
         let plain = plain.split('{').next().unwrap_or_default();
         let ends = |c: char| !c.is_alphanumeric();
-        plain.trim_end_matches(ends).to_owned()
+        match plain.trim_end_matches(ends) {
+            "" => phrase.flow.rule(finding.rule)?.id.replace('-', " "),
+            plain => plain.to_owned(),
+        }
     };
     Some(Gravest {
         level: finding.level,

@@ -13,7 +13,7 @@ use super::coming::Arrival;
 use super::decision::{Decided, Decision, Matter, Proposal};
 use super::journal::{Body, Entry};
 use super::{Case, FlowRef, Layer, Reading, Units};
-use crate::fact::{Place, Spot, Value};
+use crate::fact::{ORDER_DUE, ORDER_PROMISED, Place, Spot, Value};
 use crate::phrase::faults::case as faults;
 
 /// What an entry writes to: entries of two people who did not see each other's meet where they have one in common.
@@ -330,8 +330,16 @@ enum Made<'b> {
     Listed,
 }
 
+fn is_day(spot: &Spot) -> bool {
+    [ORDER_DUE, ORDER_PROMISED].contains(&spot.fact)
+}
+
 fn writes(body: &Body) -> Vec<(Key, Made<'_>)> {
     match body {
+        // The days of a case are no reading: the newest stands, and whoever entered the other hears of it.
+        Body::Answer { spot, .. } | Body::Clear { spot, .. } if is_day(spot) => {
+            vec![(Key::Life, Made::Listed)]
+        }
         Body::Answer { spot, value, .. } => {
             vec![(Key::Spot(spot.clone()), Made::Value(Some(value)))]
         }

@@ -65,7 +65,7 @@ pub const NOTHING_TO_TAKE: &str = "there are no two answers to choose from here"
 
 /// Says why an answer cannot be undone: somebody has answered it since.
 pub fn not_undone(by: Option<&str>, what: &str) -> String {
-    format!("not undone: {} has changed {what} since", who(by))
+    format!("not undone: \"{what}\" was answered by {} since", who(by))
 }
 
 /// Says that what was undone was answered by somebody else meanwhile, so that their answer stays.
@@ -90,6 +90,17 @@ impl Phrase<'_> {
     /// Says one answer of several.
     pub fn answer_of(self, fact: &FactId, side: &Side) -> String {
         match &side.value {
+            // A list of exceptions holds the teeth that were found as usual: said bare, it reads as its opposite.
+            Some(Value::Teeth(teeth)) if self.flow.covered(fact).count() > 1 => {
+                let value = Value::Teeth(teeth.clone());
+                match teeth.is_empty() {
+                    true => "nothing unusual on none of them".to_owned(),
+                    false => {
+                        let said = self.value(self.flow.spec(fact), &value, None);
+                        format!("nothing unusual on {said}")
+                    }
+                }
+            }
             Some(value) => {
                 let with = side.with.as_deref().and_then(|with| self.decimals(with));
                 self.value(self.flow.spec(fact), value, with)
@@ -183,7 +194,7 @@ impl Phrase<'_> {
             }
             Body::Happened { event } => format!("{who}: {}", event.what.as_str()),
             Body::PutBack { before, .. } => match before.spots.as_slice() {
-                [(spot, _)] => format!("{who}: {} was put back", self.named(spot)),
+                [(spot, _)] => format!("{who} took back an answer: {}", self.named(spot)),
                 _ => format!("{who} undid a change"),
             },
             Body::HandedOver { to, .. } => format!("{who}: handed to {to}"),
@@ -196,7 +207,7 @@ impl Phrase<'_> {
                         self.named(spot)
                     )
                 }
-                _ => format!("{who} noted something else than was there; look at the call"),
+                _ => format!("{who} noted another answer than you; look at the call"),
             },
             Body::MoveFlow { flow } => {
                 format!("{who}: the case is judged by flow \"{}\" now", flow.id)

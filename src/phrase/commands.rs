@@ -257,7 +257,7 @@ pub const SORT: Words = words(
 );
 
 /// Name and sentence of the command `pick`.
-pub const PICK: Words = words("pick", "Select or deselect the marked case for printing.");
+pub const PICK: Words = words("pick", "Pick the marked case for printing, or put it back.");
 
 /// Name and sentence of the command `accept`.
 pub const ACCEPT: Words = words("save", "Save the line.");

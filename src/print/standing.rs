@@ -31,10 +31,9 @@ pub(super) fn title(
     for (_, line) in state.lines(told.facts, told.phrase, told.beside.today) {
         document.text(line);
     }
-    life(document, told, state);
 }
 
-/// Adds the days of the case, who has it, and its photographs and files.
+/// Adds the days of the case, who has it, and its photographs and files: what is the laboratory's own.
 pub(super) fn life(document: &mut Document, told: Told<'_>, state: &CaseState) {
     let case = told.facts.case();
     for line in state.days(case, told.beside.today).lines() {

@@ -25,6 +25,7 @@ const LEAST_UNDERCUT: f64 = 0.05;
 pub(super) fn add(document: &mut Document, told: Told<'_>) {
     let state = told.state();
     standing::title(document, told, &state, says::TITLE, says::MUST_NOT);
+    standing::life(document, told, &state);
     summary::head(document, told);
     if told.judgement.verdict.covered {
         let day = told.said_or_open(ORDER_SEATING, Place::Case);

@@ -139,11 +139,16 @@ pub(super) fn carry_out(
         }
         ArchiveCommand::Restore { from } => {
             let now = ZonedDateTime::now().datetime();
+            // Where what is there cannot be read, nothing is said of it.
+            let before = Archive::open_to_read(&path).and_then(|there| there.count());
             let Restored { aside, cases } =
                 Archive::restore(from, &path, now, state_directory().as_deref())?;
             writeln!(out, "{}", says::restored(&path, cases))?;
             if let Some(aside) = aside {
                 writeln!(out, "{}", says::moved_aside(&aside))?;
+                if let Ok((before, _)) = before {
+                    writeln!(out, "{}", says::had_before(before))?;
+                }
             }
             Ok(())
         }

@@ -10,6 +10,7 @@ use schemars::JsonSchema;
 use serde::ser::{Error as _, SerializeSeq as _};
 use serde::{Serialize, Serializer};
 
+use super::archive::watch;
 use super::{archive_path, loaded, moment, notation};
 use crate::archive::{Archive, ArchiveError, Freshness, Listed, WorkAsk};
 use crate::case::coming::{Awaited, Part};
@@ -131,6 +132,7 @@ pub(super) fn carry_out(
     let now = freshness(moment().today);
     let archive = match Archive::open_to_read(&archive_path(cli)?) {
         Ok(mut archive) => {
+            watch(&mut archive)?;
             fill(&mut archive, &Flows::new(Arc::new(flow)), &now)?;
             Some(archive)
         }

@@ -171,7 +171,7 @@ commands! {
     History "history" [Questions Findings Summary Call History] ["h"] HISTORY;
     Days "days" [Questions Findings Summary Call Worklist] ["l"] DAYS;
     HandOver "hand-over" [Questions Findings Summary Worklist] ["j"] HAND_OVER;
-    Became "became" [Summary Worklist] ["z"] BECAME;
+    Became "became" [Summary Worklist] ["b"] BECAME;
     Accept "accept" [Prompt] ["enter"] ACCEPT;
     GoThere "go-there" [Find] ["enter"] GO_THERE;
     EraseLine "erase-line" [Prompt Filter Find] ["backspace"] ERASE_LINE;

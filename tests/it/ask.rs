@@ -224,7 +224,12 @@ fn lines_keep_what_the_same_answers_by_keys_keep() {
         assert!(lines.len() > 25, "{lines:?}");
         let mut bench = Bench::on(&start);
         let told = bench.all(&format!("{}\n", lines.join("\n")));
-        assert_eq!(values(&bench.kept()), values(tech.case()), "{units}");
+        assert_eq!(
+            values(&bench.kept()),
+            values(tech.case()),
+            "{units}\n{}",
+            told.lines.join("\n")
+        );
         // One entry an answer, and the end page in the end, as by keys.
         assert_eq!(bench.desk.session.page, Page::Summary);
         // What was judged is kept behind the last of them.

@@ -97,7 +97,7 @@ fn a_late_case_says_so_and_is_in_the_same_state() {
     let header = late.session.view().header.unwrap();
     assert_eq!(header.late.as_deref(), Some("3 days late"));
     // What is out is not late any more.
-    late.keys("z 1 enter");
+    late.keys("b 1 enter");
     if late.session.prompt.is_some() {
         late.keys("enter");
     }
@@ -293,7 +293,7 @@ fn what_is_closed_is_asked_about_no_more_and_comes_back_as_it_was() {
     };
     assert!(asks(&tech) > 0);
     // It is not out: that is said first, and going back records nothing.
-    tech.keys("e z 2 enter");
+    tech.keys("e b 2 enter");
     let prompt = tech.session.view().prompt.unwrap();
     assert!(
         prompt.0.contains("Record it as closed all the same? 26"),
@@ -301,7 +301,7 @@ fn what_is_closed_is_asked_about_no_more_and_comes_back_as_it_was() {
     );
     tech.keys("esc esc");
     assert_eq!(far(&tech), before);
-    tech.keys("z 2 enter enter");
+    tech.keys("b 2 enter enter");
     assert_eq!(far(&tech).0, State::Closed);
     assert_eq!(far(&tech).1, ["26 CLOSED Mon 23 Nov 2026."]);
     assert_eq!(asks(&tech), 0);
@@ -309,23 +309,23 @@ fn what_is_closed_is_asked_about_no_more_and_comes_back_as_it_was() {
     assert!(sheet(&tech, Sheet::Letter).contains("No letter"));
     assert!(sheet(&tech, Sheet::Ticket).contains("Nothing to build"));
     assert!(!sheet(&tech, Sheet::Ticket).contains("CLEARED"));
-    tech.keys("z 5 enter");
+    tech.keys("b 5 enter");
     assert_eq!(far(&tech), before);
     // Delivered, closed by mistake, taken up again: it is delivered still.
-    tech.keys("z 1 enter enter z 2 enter");
+    tech.keys("b 1 enter enter b 2 enter");
     assert_eq!(far(&tech).0, State::Closed);
-    tech.keys("z 5 enter");
+    tech.keys("b 5 enter");
     assert_eq!(far(&tech).0, State::Delivered);
-    tech.keys("z 5 enter");
+    tech.keys("b 5 enter");
     assert_eq!(far(&tech), before);
-    tech.keys("z 5 enter");
+    tech.keys("b 5 enter");
     let notice = tech.session.notice.clone().unwrap();
     assert!(
         notice.contains("only what was delivered, closed or withdrawn"),
         "{notice}"
     );
     // An undo takes a closing back too.
-    tech.keys("esc z 2 enter enter u");
+    tech.keys("esc b 2 enter enter u");
     assert_eq!(far(&tech), before);
     assert_eq!(fold(&tech.journal).unwrap(), *tech.case());
 }
@@ -334,7 +334,7 @@ fn what_is_closed_is_asked_about_no_more_and_comes_back_as_it_was() {
 fn a_closed_case_with_work_that_is_not_covered_is_closed() {
     let scope = ("order.scope", "R2", choice("implant"));
     let mut tech = sit(&good("26; 36", "zirconia-3y", &[scope]));
-    tech.keys("e z 2 enter enter");
+    tech.keys("e b 2 enter enter");
     assert_eq!(far(&tech).0, State::Closed);
     assert!(far(&tech).1.iter().all(|line| line.contains("CLOSED")));
 }
@@ -409,7 +409,7 @@ fn from_the_worklist_a_key_opens_the_case_for_one_line_and_goes_back() {
     press(&mut bench, "j b 2 enter enter", 20);
     assert_eq!(bench.kept().handed().unwrap().to, "b2");
     assert_eq!(bench.desk.session.page, Page::Worklist);
-    press(&mut bench, "z 2 enter enter", 30);
+    press(&mut bench, "b 2 enter enter", 30);
     assert_eq!(bench.desk.session.page, Page::Worklist);
     let state = bench.desk.session.worklist[0].state.as_ref().unwrap().state;
     assert_eq!(state, State::Closed);
@@ -418,7 +418,7 @@ fn from_the_worklist_a_key_opens_the_case_for_one_line_and_goes_back() {
     let entries = bench.journal().len();
     press(&mut bench, "j esc", 40);
     assert_eq!(bench.desk.session.page, Page::Worklist);
-    press(&mut bench, "z 5 enter", 50);
+    press(&mut bench, "b 5 enter", 50);
     assert!(!bench.kept().is_closed(Place::Case));
     assert_eq!(bench.journal().len(), entries + 1);
 }

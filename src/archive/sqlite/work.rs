@@ -52,7 +52,6 @@ pub(super) fn place_of(
     if found.is_none() {
         return Ok(None);
     }
-    let the = "(SELECT {} FROM work WHERE case_number = ?1)";
     let (columns, before) = match ask.order {
         WorkOrder::Turn => ("closed, turn, case_number", "<"),
         WorkOrder::Last => ("-closed, last, case_number", ">"),
@@ -61,8 +60,8 @@ pub(super) fn place_of(
         WorkOrder::Who => ("closed, who = '', who, case_number", "<"),
     };
     let query = format!(
-        "SELECT COUNT(*) FROM work WHERE ({columns}) {before} {the} AND {filter}",
-        the = the.replace("{}", columns),
+        "SELECT COUNT(*) FROM work
+         WHERE ({columns}) {before} (SELECT {columns} FROM work WHERE case_number = ?1) AND {filter}",
     );
     let mut statement = conn.prepare_cached(&query)?;
     let count = statement.query_row(params_from_iter(&bound), |row| number(row, 0))?;

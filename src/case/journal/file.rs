@@ -3,6 +3,8 @@
 //! A case file tells what is known of a case; a journal file tells how it came to be known: who, when, in which order.
 //! It is for moving a case, or all of them, from one archive to another, and comes back as the same entries.
 
+use std::collections::BTreeMap;
+
 use serde::{Deserialize, Serialize};
 use serde_json::Value as Json;
 
@@ -29,7 +31,8 @@ struct Head {
 const JOURNAL: &str = "journal";
 
 /// Writes a journal. Without `free_text`, what people wrote in words of their own is left out: texts of answers but the
-/// dentist's code, words and cost of what was decided, notes, and paths of files.
+/// dentist's code, words and cost of what was decided, and notes. A file of the case is named by the beginning of its
+/// digest.
 ///
 /// # Errors
 /// An entry that JSON cannot write; no entry that came out of an archive is one.
@@ -47,11 +50,12 @@ pub fn write(
     };
     let mut out = serde_json::to_string(&head)?;
     out.push('\n');
+    let files: BTreeMap<String, String> = journal.iter().filter_map(named).collect();
     for entry in journal {
         let line = if free_text {
             serde_json::to_string(entry)?
         } else {
-            serde_json::to_string(&without_free_text(entry)?)?
+            serde_json::to_string(&without_free_text(entry, &files)?)?
         };
         out.push_str(&line);
         out.push('\n');
@@ -150,18 +154,36 @@ fn parsed<'t, T: Deserialize<'t>>(line: &'t str) -> Result<T, String> {
 
 /// Returns an entry without what people wrote in words of their own. It stays an entry at its place: the numbers of those
 /// after it count it.
-fn without_free_text(entry: &Entry) -> Result<Entry, serde_json::Error> {
+fn without_free_text(
+    entry: &Entry,
+    files: &BTreeMap<String, String>,
+) -> Result<Entry, serde_json::Error> {
     let mut entry = entry.clone();
-    entry.body = bare(entry.body);
+    entry.body = bare(entry.body, files);
     let mut json = serde_json::to_value(&entry)?;
     let is_code = matches!(&entry.body, Body::Answer { spot, .. } if spot.fact == ORDER_DENTIST);
     blank(&mut json, is_code);
     serde_json::from_value(json)
 }
 
+/// Returns the path of a file that an entry names, with what it is called without it.
+fn named(entry: &Entry) -> Option<(String, String)> {
+    match &entry.body {
+        Body::Attached { file } => Some((file.path.clone(), in_short(&file.sha256))),
+        _ => None,
+    }
+}
+
+fn in_short(digest: &str) -> String {
+    digest.chars().take(8).collect()
+}
+
 /// A text of its own, as an answer, becomes no answer.
-fn bare(body: Body) -> Body {
+fn bare(body: Body, files: &BTreeMap<String, String>) -> Body {
     match body {
+        Body::Detached { path } => Body::Detached {
+            path: files.get(&path).cloned().unwrap_or_default(),
+        },
         Body::Answer {
             spot,
             value: Value::Text(_),
@@ -178,7 +200,7 @@ fn bare(body: Body) -> Body {
             against,
             over,
         } => Body::Differs {
-            body: Box::new(bare(*body)),
+            body: Box::new(bare(*body, files)),
             against,
             over,
         },
@@ -187,7 +209,7 @@ fn bare(body: Body) -> Body {
 }
 
 /// Fields that hold words of people's own, wherever they stand.
-const OWN_WORDS: [&str; 4] = ["words", "cost", "note", "path"];
+const OWN_WORDS: [&str; 3] = ["words", "cost", "note"];
 
 /// Empties own words in everything else: they stand deep in decisions, in what was put back and in what was judged.
 ///
@@ -195,6 +217,10 @@ const OWN_WORDS: [&str; 4] = ["words", "cost", "note", "path"];
 fn blank(json: &mut Json, is_code: bool) {
     match json {
         Json::Object(fields) => {
+            let digest = fields.get("sha256").and_then(Json::as_str).map(in_short);
+            if let (Some(digest), Some(path)) = (digest, fields.get_mut("path")) {
+                *path = Json::String(digest);
+            }
             for (name, value) in fields.iter_mut() {
                 match value {
                     Json::String(text) if OWN_WORDS.contains(&name.as_str()) => text.clear(),

@@ -8,7 +8,7 @@ use crate::phrase::faults::archive::CANNOT_BE_READ;
 use crate::phrase::{states, words};
 
 /// Stands over the worklist.
-pub const TITLE: &str = "casepan: cases on the bench";
+pub const TITLE: &str = "casepan: cases";
 
 /// Says, on an empty worklist, which key starts a case. The key is filled in.
 pub const FIRST_CASE: &str = "No case yet. {new-case} starts one.";

@@ -39,6 +39,14 @@ pub fn moved_aside(aside: &Path) -> String {
     format!("what was there before is now {}", aside.display())
 }
 
+/// Says how many cases the archive had that was there before.
+pub fn had_before(count: usize) -> String {
+    format!(
+        "it has {}; what was entered after the backup is in it alone",
+        cases(count)
+    )
+}
+
 /// Said on opening, of what a person should know of the archive.
 pub fn note(note: &str) -> String {
     format!("casepan: {note}")
@@ -96,7 +104,7 @@ pub fn exported(count: usize, folder: &Path) -> String {
 }
 
 /// Said of an export without free text.
-pub const WITHOUT_FREE_TEXT: &str = "without free text: the dentist's words, costs, invoice items, notes and file names are left out; --free-text includes them";
+pub const WITHOUT_FREE_TEXT: &str = "without free text: the dentist's words, costs, invoice items, notes and names of files are left out; --free-text includes them";
 
 /// Says that not everything could be exported.
 pub fn not_exported(count: usize) -> String {

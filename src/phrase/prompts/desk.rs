@@ -94,11 +94,11 @@ pub fn printed(files: &dyn Display) -> String {
 pub fn printed_cases(count: usize, folder: &dyn Display) -> String {
     let folder = folder.to_string();
     let place = if folder.is_empty() {
-        "the current folder"
+        "this folder"
     } else {
         &folder
     };
-    format!("{count} cases printed into {place}")
+    format!("written: sheets of {count} cases, in {place}")
 }
 
 /// Says which case of several could not be printed.

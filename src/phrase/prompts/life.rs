@@ -20,7 +20,8 @@ pub fn day(fact: &FactId, now: Option<Date>) -> String {
 }
 
 /// Says how that day is typed. The key is filled in.
-pub const DAY_TAKES: &str = "days from today, day-month or year-month-day; {accept} alone leaves it as it is, - takes it back";
+pub const DAY_TAKES: &str =
+    "days from today, day-month or year-month-day; {accept} alone leaves it as it is, - removes it";
 
 /// Says which days a case has now.
 pub fn days(due: Option<Date>, promised: Option<Date>) -> String {
@@ -29,8 +30,13 @@ pub fn days(due: Option<Date>, promised: Option<Date>) -> String {
         (Some(due), None) => format!("due {}, nothing promised", day_in_words(due)),
         (None, Some(day)) => format!("no due day, promised for {}", day_in_words(day)),
         (Some(due), Some(day)) => {
+            let late = if due > day {
+                "; the bench day is after the promised day"
+            } else {
+                ""
+            };
             let (due, day) = (day_in_words(due), day_in_words(day));
-            format!("due {due}, promised for {day}")
+            format!("due {due}, promised for {day}{late}")
         }
     }
 }
@@ -42,7 +48,7 @@ pub const HAND_TO_TAKES: &str = "code of a person or a bench, one word; no names
 
 /// Asks for the note that goes with it.
 pub fn hand_note(to: &str) -> String {
-    format!("What {to} has to know or do")
+    format!("Note for {to}")
 }
 
 /// Says how the note is kept. The key is filled in.
@@ -59,10 +65,10 @@ pub fn handed(to: &str) -> String {
 }
 
 /// Asks what became of the case.
-pub const BECAME: &str = "What became of this case, today";
+pub const BECAME: &str = "What happened to this case today";
 /// Says what can be typed there.
 pub const BECAME_DIGITS: &str =
-    "1 delivered, 2 closed, 3 returned, 4 withdrawn, 5 resumed after a mistake";
+    "1 delivered, 2 closed, 3 returned, 4 withdrawn, 5 take back what was recorded by mistake";
 
 /// Why what came back, or never left, is not taken up again.
 pub const NOT_BY_MISTAKE: &str =

@@ -2,7 +2,7 @@
 
 use std::path::PathBuf;
 
-use super::{Lab, Person, archive_in, two};
+use super::{Lab, Person, two};
 use crate::made::spot;
 use casepan::session::NotSaved;
 
@@ -105,7 +105,6 @@ fn a_session_that_wrote_nothing_leaves_no_file() {
     lab.tick(&mut b1);
     assert!(saved(&lab).is_empty());
     assert!(b1.notice().contains("is gone"), "{}", b1.notice());
-    drop(archive_in(lab.directory.path()));
 }
 
 #[test]

@@ -571,3 +571,21 @@ proptest! {
         history.check();
     }
 }
+
+#[test]
+fn two_who_wait_with_the_same_answer_are_both_kept() {
+    let mut history = History::new(5);
+    for (who, deed) in [
+        (3, Deed::Answer(0, 2)),
+        (0, Deed::Wait(0, 0)),
+        (3, Deed::Wait(0, 0)),
+        (3, Deed::Answer(0, 0)),
+        (0, Deed::Answer(0, 0)),
+    ] {
+        history.does(who, deed);
+    }
+    for entry in history.lab.journal().iter().rev().take(6) {
+        eprintln!("{entry:?}");
+    }
+    history.check();
+}

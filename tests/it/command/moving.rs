@@ -177,7 +177,7 @@ fn a_journal_that_is_not_whole_is_refused_by_itself() {
         (text.replacen("24-0381", "24-0382", 1), 2, "24-0382"),
         (
             text.replacen("\"Answer\"", "\"Sang\"", 1),
-            3,
+            4,
             "unknown variant",
         ),
         (String::new(), 1, "empty"),

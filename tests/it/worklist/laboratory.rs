@@ -184,9 +184,10 @@ fn has(item: &WorkItem, found: &[String], word: &str, notation: Notation) -> boo
 }
 
 fn in_order(order: Order, list: &mut [&WorkItem]) {
-    let call = |item: &WorkItem| {
-        let state = item.state.as_ref().unwrap().state;
-        !matches!(state, State::ToCall | State::Returned)
+    let call = |item: &WorkItem| match item.state.as_ref().unwrap().state {
+        State::ToCall => 0,
+        State::Returned => 1,
+        _ => 2,
     };
     let due = |item: &WorkItem| {
         let awaited = item.state.as_ref().unwrap().awaited.first();
@@ -194,6 +195,7 @@ fn in_order(order: Order, list: &mut [&WorkItem]) {
             .and_then(|own| own.due)
             .into_iter()
             .chain(item.due)
+            .chain(item.promised)
             .min();
         first.filter(|_| !item.closed)
     };
@@ -202,7 +204,9 @@ fn in_order(order: Order, list: &mut [&WorkItem]) {
     match order {
         // Nothing due comes after every day.
         Order::Turn => list.sort_by_key(|own| {
-            let day = due(own).unwrap_or(date(9999, 12, 31));
+            // What came back waits for nobody's day.
+            let day = due(own).filter(|_| call(own) != 1);
+            let day = day.unwrap_or(date(9999, 12, 31));
             (own.closed, call(own), day, number(own))
         }),
         Order::Last => list.sort_by_key(|own| (own.closed, Reverse((own.last, number(own))))),
@@ -288,14 +292,17 @@ fn counted(lab: &mut Lab, all: &[(WorkItem, Vec<String>)]) {
     let counts = lab.desk.session.listing.counts;
     let count = |is: &dyn Fn(&WorkItem) -> bool| all.iter().filter(|(own, _)| is(own)).count();
     let state = |own: &WorkItem| own.state.as_ref().unwrap().state;
-    let calls = |own: &WorkItem| matches!(state(own), State::ToCall | State::Returned);
+    let calls = |own: &WorkItem| state(own) == State::ToCall;
     assert_eq!(counts.all, 10_000);
     assert_eq!(counts.open, count(&|own| !own.closed));
     assert_eq!(counts.to_call, count(&calls));
     let late = count(&|own| {
         let awaited = own.state.as_ref().unwrap().awaited.iter();
-        let mut days = awaited.filter_map(|own| own.due).chain(own.due);
-        !own.closed && days.any(|day| day < TODAY)
+        let mut days = awaited
+            .filter_map(|own| own.due)
+            .chain(own.due)
+            .chain(own.promised);
+        !own.closed && state(own) != State::Returned && days.any(|day| day < TODAY)
     });
     assert_eq!(counts.late, late);
     assert!(late > 100 && counts.to_call > 100);

@@ -4,9 +4,9 @@
 pub const DUE: &str = "Enter by when the bench has to be done, and the day promised to the dentist; without a day, show both";
 /// Option `--due`.
 pub const DUE_DAY: &str =
-    "Day by which the bench has to be done, as year-month-day; none takes it back";
+    "Day by which the bench has to be done, as year-month-day; none removes it";
 /// Option `--promised`.
-pub const PROMISED_DAY: &str = "Day promised to the dentist, as year-month-day; none takes it back";
+pub const PROMISED_DAY: &str = "Day promised to the dentist, as year-month-day; none removes it";
 /// What takes a day back.
 pub const NO_DAY: &str = "none";
 
