@@ -465,7 +465,8 @@ impl Archive {
         let path = sqlite::real(&path);
         let whole = sqlite::draft(&backup, &path)?;
         let places = {
-            let archive = Self::over(whole.open()?, backup.clone())?;
+            let opened = whole.open().map_err(|error| error.of(&backup))?;
+            let archive = Self::over(opened, backup.clone())?;
             archive.check()?.len()
         };
         if places > 0 {

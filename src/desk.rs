@@ -282,6 +282,7 @@ impl Desk {
         inspection.go_on_after(last.as_ref());
         inspection.go_to_dispute();
         self.session.show(inspection);
+        self.mend_row(number);
         self.revision = None;
         // The same case opened anew knows nothing of what was worked out for it before.
         self.weighs.forget();

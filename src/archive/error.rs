@@ -285,6 +285,29 @@ impl ArchiveError {
         Some(hint.to_owned())
     }
 
+    /// Says of another file what was found in a copy of it.
+    pub(super) fn of(self, path: &Path) -> ArchiveError {
+        let path = path.to_path_buf();
+        match self {
+            Self::EmptyFile(_) => Self::EmptyFile(path),
+            Self::NotADatabase(_) => Self::NotADatabase(path),
+            Self::OtherProgram(_) => Self::OtherProgram(path),
+            Self::Corrupt { why, .. } => Self::Corrupt { path, why },
+            Self::Newer {
+                schema,
+                known,
+                program,
+                ..
+            } => Self::Newer {
+                path,
+                schema,
+                known,
+                program,
+            },
+            other => other,
+        }
+    }
+
     /// Returns what kind of trouble it is.
     pub fn kind(&self) -> Trouble {
         match self {

@@ -20,7 +20,6 @@ use std::ops::ControlFlow;
 use std::path::{Path, PathBuf};
 use std::time::Duration;
 
-use jiff::Timestamp;
 use jiff::civil::Date;
 use rusqlite::{Connection, ErrorCode, TransactionBehavior};
 use tempfile::TempDir;
@@ -368,8 +367,8 @@ impl Store for Sqlite {
         Ok(work::place_of(&self.conn, number, ask)?)
     }
 
-    fn last_of(&self, number: &str) -> Kept<Option<Timestamp>> {
-        Ok(work::last_of(&self.conn, number)?)
+    fn row_of(&self, number: &str, now: &Freshness) -> Kept<Option<Listed>> {
+        Ok(work::row_of(&self.conn, number, now)?)
     }
 
     fn count(&self) -> Kept<(usize, usize)> {

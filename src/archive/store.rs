@@ -9,7 +9,6 @@ use std::ops::ControlFlow;
 use std::path::Path;
 use std::time::Duration;
 
-use jiff::Timestamp;
 use jiff::civil::Date;
 
 use super::chain::{Hash, NONE};
@@ -265,8 +264,8 @@ pub(super) trait Store: Send + Debug {
     /// Returns how many rows of the worklist stand before a case, or `None` if it is not among them.
     fn place_of(&self, number: &str, ask: &WorkAsk) -> Kept<Option<usize>>;
 
-    /// Returns when a case was last written to, or `None` if there is no such case.
-    fn last_of(&self, number: &str) -> Kept<Option<Timestamp>>;
+    /// Returns the row of a case in the worklist, or `None` if it has none.
+    fn row_of(&self, number: &str, now: &Freshness) -> Kept<Option<Listed>>;
 
     /// Counts the rows of the worklist: all, and those in which something is left to do.
     fn count(&self) -> Kept<(usize, usize)>;

@@ -127,12 +127,12 @@ impl Archive {
         found.map_err(|error| self.said(error))
     }
 
-    /// Returns when a case was last written to, as its row has it, or `None` if it has none.
+    /// Returns the row of a case in the worklist, or `None` if it has none.
     ///
     /// # Errors
     /// The system failed.
-    pub fn last_of(&self, number: &str) -> Result<Option<Timestamp>, ArchiveError> {
-        let found = self.store.last_of(number);
+    pub fn row_of(&self, number: &str, now: &Freshness) -> Result<Option<Listed>, ArchiveError> {
+        let found = self.store.row_of(number, now);
         found.map_err(|error| self.said(error))
     }
 

@@ -494,6 +494,7 @@ pub fn rebase(before: &Case, theirs: &[Entry], mine: Vec<Entry>, mut seen: u64) 
     let mut now = theirs.iter().fold(proposed.clone(), |now, entry| {
         proposals_of(&entry.body).map_or(now, <[Proposal]>::to_vec)
     });
+    let written: Vec<Key> = theirs.iter().flat_map(|entry| keys(&entry.body)).collect();
     for mut entry in mine {
         if let Body::Propose { proposals } = &mut entry.body {
             // Each is one of its own: those of both are put to the dentist.
@@ -515,7 +516,19 @@ pub fn rebase(before: &Case, theirs: &[Entry], mine: Vec<Entry>, mut seen: u64) 
                 }
             }
         }
-        if takes_back(&entry.body) {
+        // What still waits and differed already is looked at anew where others have written all of that again.
+        if let Body::Differs { body, over, .. } = &entry.body {
+            let own = match over.is_empty() {
+                true => keys(body),
+                false => over.clone(),
+            };
+            if own.iter().all(|key| written.contains(key)) {
+                entry.body = (**body).clone();
+            }
+        }
+        if matches!(entry.body, Body::Differs { .. }) {
+            // It differs still.
+        } else if takes_back(&entry.body) {
             if !leave_what_others_wrote(&mut entry.body, theirs) {
                 rebased.overtaken.push(entry);
                 continue;

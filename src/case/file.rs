@@ -448,6 +448,10 @@ pub fn check_number(number: &str) -> Result<(), String> {
     if length > MAX_NUMBER {
         return Err(faults::number_long(length, MAX_NUMBER));
     }
+    // Two numbers that look alike are taken for one.
+    if number.trim() != number || number.contains("  ") {
+        return Err(faults::NUMBER_BLANKS.to_owned());
+    }
     match number
         .chars()
         .find(|c| !(c.is_alphanumeric() || " -/._".contains(*c)))

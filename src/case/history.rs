@@ -280,6 +280,10 @@ fn of_spot(journal: &[Entry], again: &BTreeSet<usize>, spot: &Spot) -> Vec<Event
         };
         // What was entered is told even where another layer counts: somebody looked and could not tell what was told.
         let entered = match &entry.body {
+            Body::Differs { body, .. } => match says_value(body) {
+                Some((own, now)) if own == spot => now,
+                _ => None,
+            },
             Body::Answer {
                 value, with, layer, ..
             } if touched && undoes(entry).is_none() && *layer != Layer::Expected => Some(Counted {
@@ -292,7 +296,10 @@ fn of_spot(journal: &[Entry], again: &BTreeSet<usize>, spot: &Spot) -> Vec<Event
         let changed = Changed {
             spot: spot.clone(),
             was: counted(&before),
-            now: entered.or_else(|| counted(&after)),
+            now: match how {
+                How::Differs => entered,
+                _ => entered.or_else(|| counted(&after)),
+            },
             expected: expected(&after).filter(|own| expected(&before).as_ref() != Some(own)),
             how,
         };
@@ -386,6 +393,28 @@ fn whole(
     Some(event((index, entry), what))
 }
 
+/// Returns the fact that an answer is of, and what it says.
+fn says_value(body: &Body) -> Option<(&Spot, Option<Counted>)> {
+    match body {
+        Body::Answer {
+            spot,
+            value,
+            with,
+            layer,
+            ..
+        } => Some((
+            spot,
+            Some(Counted {
+                layer: *layer,
+                value: value.clone(),
+                with: with.clone(),
+            }),
+        )),
+        Body::Clear { spot, .. } => Some((spot, None)),
+        _ => None,
+    }
+}
+
 /// Returns what an entry says by itself.
 fn says(entry: &Entry) -> Option<What> {
     let value = |spot: &Spot, now: Option<Counted>, how: How| {
@@ -427,7 +456,10 @@ fn says(entry: &Entry) -> Option<What> {
         Body::HandedOver { to, note, .. } => What::Handed(clean(to), clean(note)),
         Body::Attached { file } => What::Attached(file.clone()),
         Body::Detached { path } => What::Detached(path.clone()),
-        Body::Differs { .. } => What::Differs,
+        Body::Differs { body, .. } => match says_value(body) {
+            Some((spot, now)) => value(spot, now, How::Differs),
+            None => What::Differs,
+        },
         Body::MoveFlow { flow } => What::MovedFlow(flow.clone()),
         // For the laboratory's own statistics.
         Body::Judged { .. } => return None,

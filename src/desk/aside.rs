@@ -5,9 +5,8 @@ use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 
 use super::Desk;
-use crate::case::dispute::as_comments;
-use crate::case::file::write;
-use crate::case::journal::{Entry, fold};
+use crate::case::journal::Entry;
+use crate::case::journal::file::write;
 use crate::files::write_whole;
 use crate::phrase::prompts::desk as prompts;
 
@@ -79,10 +78,8 @@ impl Desk {
         let mut files = Vec::new();
         let mut failed = Vec::new();
         for (index, (number, journal)) in cases.iter().enumerate() {
-            let text = fold(journal).ok().and_then(|case| {
-                let text = write(&case, true).ok()?;
-                Some(text + &as_comments(&case))
-            });
+            // With every entry as it is, so that nothing of it is new to the archive if that comes back.
+            let text = write(number, journal, true).ok();
             let file = text.and_then(|text| self.write_aside(index, number, &text));
             match file {
                 Some(file) => files.push(file.display().to_string()),
@@ -104,8 +101,8 @@ impl Desk {
         let short: String = session.chars().take(8).collect();
         // Two numbers may differ in signs alone.
         let name = match index {
-            0 => format!("{stem}.{plain}-{short}.ron"),
-            index => format!("{stem}.{plain}-{short}-{index}.ron"),
+            0 => format!("{stem}.{plain}-{short}.jsonl"),
+            index => format!("{stem}.{plain}-{short}-{index}.jsonl"),
         };
         let beside = archive.parent().map(Path::to_path_buf);
         let prints = Some(self.prints.clone()).filter(|path| !path.as_os_str().is_empty());

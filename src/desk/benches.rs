@@ -5,7 +5,7 @@ use super::Desk;
 use super::saving::is_gone;
 use crate::archive::ArchiveError;
 use crate::case::dispute::{Rebased, rebase};
-use crate::case::journal::{Entry, fold};
+use crate::case::journal::{Body, Entry, fold};
 use crate::error::Error;
 use crate::phrase::benches as words;
 use crate::session::{Inspection, Moment, Page};
@@ -159,6 +159,13 @@ impl Desk {
         };
         journal.extend(since);
         let Rebased { entries, overtaken } = rebase(&before, &theirs, mine, journal.len() as u64);
+        let differs = entries.iter().find_map(|entry| match &entry.body {
+            Body::Differs { body, .. } => match &**body {
+                Body::Answer { spot, .. } | Body::Clear { spot, .. } => Some(spot.clone()),
+                _ => None,
+            },
+            _ => None,
+        });
         self.held.hold(number, &journal);
         self.wait_again(number, entries.clone());
         journal.extend(entries);
@@ -179,6 +186,10 @@ impl Desk {
         self.tries.forget();
         if let Some(news) = self.session.news(&theirs) {
             self.session.notice = Some(news);
+        }
+        // Theirs alone would read as if it had won.
+        if let Some(both) = differs.and_then(|spot| self.session.two_answers_in_words(&spot)) {
+            self.session.notice = Some(both);
         }
         if let Some(last) = theirs.last().filter(|_| !overtaken.is_empty()) {
             self.session.notice = Some(words::undo_overtaken(last.who.as_deref()));

@@ -153,7 +153,12 @@ struct Read {
 }
 
 /// Reads a case. `None` if there is none with this number any more, or somebody writes to it at this moment.
-fn read(archive: &Archive, flows: &Flows, number: &str) -> Result<Option<Read>, Error> {
+fn read(
+    archive: &Archive,
+    flows: &Flows,
+    now: &Freshness,
+    number: &str,
+) -> Result<Option<Read>, Error> {
     let Some((entries, _)) = archive.end_of(number)? else {
         return Ok(None);
     };
@@ -162,7 +167,9 @@ fn read(archive: &Archive, flows: &Flows, number: &str) -> Result<Option<Read>, 
         entries,
         journal: Vec::new(),
         flow: None,
-        since: archive.last_of(number)?.unwrap_or_default(),
+        since: archive
+            .row_of(number, now)?
+            .map_or_else(Timestamp::default, |row| row.last),
     };
     match archive.journal(number) {
         Ok(journal) => read.journal = journal,
@@ -222,7 +229,7 @@ pub(super) fn fill_these(
             if stop() {
                 break;
             }
-            cases.extend(read(archive, flows, number)?);
+            cases.extend(read(archive, flows, now, number)?);
         }
         let left = cases.par_iter().filter(|_| !stop());
         let rows: Vec<WorkRow> = left

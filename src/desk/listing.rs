@@ -109,6 +109,24 @@ impl Desk {
         }
     }
 
+    /// Makes the row of the case that was opened anew if it is not what its journal gives, whoever wrote it.
+    pub(super) fn mend_row(&mut self, number: &str) {
+        let row = self
+            .session
+            .real()
+            .and_then(|open| self.row_of_inspection(open));
+        let Some(row) = row.filter(|row| row.number == number) else {
+            return;
+        };
+        let now = self.now();
+        let there = self.archive.row_of(number, &now);
+        let same = |there: &Listed| there.fresh && there.body.as_deref() == Some(&row.body);
+        if matches!(&there, Ok(found) if !found.as_ref().is_some_and(same)) {
+            // Where it cannot be written, the list says what it said before.
+            let _ = self.archive.put_work(&row);
+        }
+    }
+
     fn row_of_inspection(&self, open: &Inspection) -> Option<WorkRow> {
         // What was caught up with may lack its journal: then the row is made anew later.
         if open.journal().len() as u64 != open.entries() {

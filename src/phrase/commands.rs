@@ -223,7 +223,7 @@ pub const HISTORY: Words = words(
 /// Name and sentence of the command `days`.
 pub const DAYS: Words = words(
     "",
-    "Enter the day by which the bench has to be done, and the day promised to the dentist.",
+    "Enter the due day of the bench and the day promised to the dentist.",
 );
 
 /// Name and sentence of the command `hand-over`.

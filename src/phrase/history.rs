@@ -174,7 +174,10 @@ impl Phrase<'_> {
                 let told = if told { ", told by the dentist" } else { "" };
                 format!("from a case file: {own}{told}")
             }
-            (How::Differs, ..) => "two people answered differently; to be asked again".to_owned(),
+            (How::Differs, _, now) => {
+                let now = now.unwrap_or_else(missing);
+                format!("{now}, while somebody else answered differently: neither counts")
+            }
         }
     }
 

@@ -50,7 +50,14 @@ pub(super) fn open_question(
     let refuse = |buf: &mut Buffer| {
         let line = present.refusal.as_ref().or(present.two_answers.as_ref());
         if let Some(line) = line {
-            put(buf, area, last, line, theme.style(TextRole::Refusal));
+            // It names the keys that help, so it stands there whole, over what is least needed.
+            let lines = wrap(line, area.width);
+            let rows = u16::try_from(lines.len()).unwrap_or(1).min(area.height);
+            let first = (last + 1).saturating_sub(rows);
+            for (row, line) in (first..).zip(lines.iter().take(usize::from(rows))) {
+                let line = format!("{line:<width$}", width = usize::from(area.width));
+                put(buf, area, row, &line, theme.style(TextRole::Refusal));
+            }
         }
     };
     if !present.choices.is_empty() {

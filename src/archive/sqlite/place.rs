@@ -2,6 +2,8 @@
 //!
 //! A file that is renamed, deleted or replaced stays open for whoever has it open, and takes every answer without a word.
 
+use std::cell::Cell;
+use std::io::Read as _;
 use std::path::{Path, PathBuf};
 
 use rusqlite::Connection;
@@ -13,6 +15,8 @@ use crate::phrase::faults::archive as said;
 #[derive(Debug)]
 pub(super) struct Place {
     file: Option<PathBuf>,
+    /// How long the file was when it was last looked at. It grows: nothing is ever removed from it.
+    least: Cell<u64>,
     beside: Vec<(PathBuf, Inode)>,
 }
 
@@ -36,6 +40,7 @@ impl Place {
                 .filter_map(|file| Some((inode(&file)?, file)))
                 .map(|(inode, file)| (file, inode))
                 .collect(),
+            least: Cell::new(if alone { 0 } else { length(&real) }),
             file: (!alone).then_some(real),
         }
     }
@@ -49,9 +54,15 @@ impl Place {
             return Err(StoreError::Gone(said::WAS_MOVED));
         }
         // Whoever opens an empty database throws its log away, and the last answers with it.
-        let length = |file: &PathBuf| std::fs::metadata(file).map_or(0, |about| about.len());
-        if self.file.as_ref().is_some_and(|file| length(file) == 0) {
-            return Err(StoreError::Gone(said::WAS_EMPTIED));
+        if let Some(file) = &self.file {
+            let now = length(file);
+            if now == 0 || now < self.least.get() {
+                return Err(StoreError::Gone(said::WAS_EMPTIED));
+            }
+            self.least.set(now);
+        }
+        if self.beside.iter().any(|(file, _)| is_no_log(file)) {
+            return Err(StoreError::Gone(said::LOST_ITS_LOG));
         }
         let same = |(file, was): &(PathBuf, Inode)| inode(file).as_ref() == Some(was);
         match self.beside.iter().all(same) {
@@ -59,6 +70,26 @@ impl Place {
             false => Err(StoreError::Gone(said::LOST_ITS_LOG)),
         }
     }
+}
+
+fn length(file: &Path) -> u64 {
+    std::fs::metadata(file).map_or(0, |about| about.len())
+}
+
+/// How a log begins (sqlite.org/fileformat2.html, 4.1: by the order of bytes in its checksums).
+const LOG: [[u8; 4]; 2] = [[0x37, 0x7f, 0x06, 0x82], [0x37, 0x7f, 0x06, 0x83]];
+
+/// Returns whether a log was emptied or written over in its place: SQLite goes on behind what it has read, and leaves the
+/// beginning as it is. A log without anything in it is one.
+///
+/// Nobody holds a lock on this file, so that opening and closing it takes none from anybody.
+fn is_no_log(file: &Path) -> bool {
+    if !file.to_string_lossy().ends_with("-wal") {
+        return false;
+    }
+    let mut begins = [0; 4];
+    let read = std::fs::File::open(file).and_then(|mut log| log.read_exact(&mut begins));
+    read.is_ok() && !LOG.contains(&begins)
 }
 
 /// Returns a path with something after its name.

@@ -2,7 +2,6 @@
 
 use std::ops::ControlFlow;
 
-use jiff::Timestamp;
 use jiff::civil::Date;
 use rusqlite::{Connection, OptionalExtension, Row, params, params_from_iter};
 
@@ -68,13 +67,17 @@ pub(super) fn place_of(
     Ok(Some(size(count)))
 }
 
-/// Returns when a case was last written to.
-pub(super) fn last_of(conn: &Connection, own: &str) -> rusqlite::Result<Option<Timestamp>> {
-    let last: Option<String> = conn
-        .prepare_cached("SELECT last FROM work WHERE case_number = ?1")?
-        .query_row([own], |row| lossy(row, 0))
-        .optional()?;
-    Ok(last.as_deref().map(when))
+/// Returns the row of a case.
+pub(super) fn row_of(
+    conn: &Connection,
+    own: &str,
+    now: &Freshness,
+) -> rusqlite::Result<Option<Listed>> {
+    conn.prepare_cached(
+        "SELECT case_number, last, body, engine, fresh_until FROM work WHERE case_number = ?1",
+    )?
+    .query_row([own], |row| listed(row, now))
+    .optional()
 }
 
 /// Counts the rows: all, and those in which something is left to do.
@@ -107,7 +110,16 @@ pub(super) fn count_stale(conn: &Connection, now: &Freshness) -> rusqlite::Resul
         params![now.engine, now.today.to_string()],
         |row| number(row, 0),
     )?;
-    Ok(size(count))
+    Ok(size(count.saturating_add(without(conn)?)))
+}
+
+/// Counts the cases without a row. Each append leaves one, so that somebody else took it away.
+fn without(conn: &Connection) -> rusqlite::Result<u64> {
+    conn.query_row(
+        "SELECT MAX((SELECT COUNT(*) FROM head) - (SELECT COUNT(*) FROM work), 0)",
+        [],
+        |row| number(row, 0),
+    )
 }
 
 fn size(count: u64) -> usize {
@@ -159,7 +171,18 @@ pub(super) fn stale(
         params![now.engine, now.today.to_string(), stored(most as u64)],
         |row| lossy(row, 0),
     )?;
-    rows.collect()
+    let mut found = rows.collect::<Result<Vec<_>, _>>()?;
+    if found.len() < most && without(conn)? > 0 {
+        let mut statement = conn.prepare_cached(
+            "SELECT case_number FROM head
+             WHERE NOT EXISTS (SELECT 1 FROM work WHERE work.case_number = head.case_number)
+             LIMIT ?1",
+        )?;
+        let rows =
+            statement.query_map([stored((most - found.len()) as u64)], |row| lossy(row, 0))?;
+        found.extend(rows.collect::<Result<Vec<_>, _>>()?);
+    }
+    Ok(found)
 }
 
 fn listed(row: &Row<'_>, now: &Freshness) -> rusqlite::Result<Listed> {

@@ -7,6 +7,7 @@ use std::collections::BTreeMap;
 
 use serde::{Deserialize, Serialize};
 use serde_json::Value as Json;
+use sha2::{Digest, Sha256};
 
 use super::{Body, Entry, fold};
 use crate::fact::{ORDER_DENTIST, Value};
@@ -26,6 +27,9 @@ struct Head {
     case: String,
     entries: usize,
     free_text: bool,
+    /// SHA-256 over the lines that follow, in hexadecimal letters: a slip of a hand or of a disk shows. It proves nothing
+    /// against whoever means to change it.
+    sha256: String,
 }
 
 const JOURNAL: &str = "journal";
@@ -41,15 +45,7 @@ pub fn write(
     journal: &[Entry],
     free_text: bool,
 ) -> Result<String, serde_json::Error> {
-    let head = Head {
-        casepan: JOURNAL.to_owned(),
-        format: FORMAT,
-        case: number.to_owned(),
-        entries: journal.len(),
-        free_text,
-    };
-    let mut out = serde_json::to_string(&head)?;
-    out.push('\n');
+    let mut lines = String::new();
     let files: BTreeMap<String, String> = journal.iter().filter_map(named).collect();
     for entry in journal {
         let line = if free_text {
@@ -57,10 +53,23 @@ pub fn write(
         } else {
             serde_json::to_string(&without_free_text(entry, &files)?)?
         };
-        out.push_str(&line);
-        out.push('\n');
+        lines.push_str(&line);
+        lines.push('\n');
     }
-    Ok(out)
+    let head = Head {
+        casepan: JOURNAL.to_owned(),
+        format: FORMAT,
+        case: number.to_owned(),
+        entries: journal.len(),
+        free_text,
+        sha256: digest(&lines),
+    };
+    Ok(serde_json::to_string(&head)? + "\n" + &lines)
+}
+
+fn digest(lines: &str) -> String {
+    let hash = Sha256::digest(lines.as_bytes());
+    hash.iter().map(|byte| format!("{byte:02x}")).collect()
 }
 
 /// A journal that was read from a file.
@@ -131,6 +140,10 @@ pub fn read(text: &str) -> Result<Carried, NoJournal> {
     // A file that was cut off ends at a line's end as well as anywhere else.
     if journal.len() != head.entries || !text.ends_with('\n') {
         return Err(at(last, said::cut_off(journal.len(), head.entries)));
+    }
+    let rest = text.split_once('\n').map_or("", |(_, rest)| rest);
+    if digest(rest) != head.sha256 {
+        return Err(at(1, said::CHANGED.to_owned()));
     }
     fold(&journal).map_err(|error| at(last, error.to_string()))?;
     Ok(Carried {

@@ -353,7 +353,7 @@ pub const BUSY_HINT: &str =
 /// What to do about a full disk.
 pub const FULL_HINT: &str = "make room on the disk; what was saved before is still there";
 /// What to do about damage.
-pub const DAMAGED_HINT: &str = "check the archive to see all that is damaged, and copy it before restoring a backup; other cases can still be read";
+pub const DAMAGED_HINT: &str = "`casepan archive check` says what is damaged, and what can still be read; `casepan archive restore FILE` puts a backup back and keeps this one beside it";
 /// What to do about an entry of a newer version.
 pub const UNKNOWN_KIND_HINT: &str =
     "a newer version of the program wrote it; use that one for this case";
@@ -366,7 +366,7 @@ pub const CASE_EXISTS_HINT: &str = "resume that case, or give the new one anothe
 /// What to do about a case that changed.
 pub const MOVED_HINT: &str = "read the case again, see what has changed, and answer again";
 /// What to do about an id that is taken.
-pub const ID_TAKEN_HINT: &str = "give every new entry a new id";
+pub const ID_TAKEN_HINT: &str = "this is another version of the same case, with or without its free text; it is not mixed with the one that is here";
 /// What to do about an entry that cannot be saved.
 pub const NOT_STORABLE_HINT: &str = "nothing was written; correct the value";
 /// What to do about a write that may not have happened.

@@ -44,6 +44,9 @@ pub fn number(why: String) -> Fault {
 
 /// A case number that is empty.
 pub const NUMBER_MISSING: &str = "a case needs a number";
+/// A number that looks like another one.
+pub const NUMBER_BLANKS: &str =
+    "a case number has no blank at its beginning or end, and no two blanks side by side";
 
 /// A case number that is too long.
 pub fn number_long(length: usize, most: usize) -> String {

@@ -5,6 +5,9 @@ pub const EMPTY: &str = "the file is empty";
 /// An entry that is there already.
 pub const TWICE: &str = "this entry is in the file twice";
 
+/// The entries are not those that were written.
+pub const CHANGED: &str = "the entries are not as they were exported; copy the file again";
+
 /// The line it is in, the first being 1.
 pub fn in_line(line: usize, why: &str) -> String {
     format!("line {line}: {why}")
@@ -23,7 +26,7 @@ pub fn other_format(found: u32, known: u32) -> String {
 /// An entry at the wrong place; both counted from 1.
 pub fn out_of_order(own: u64, place: usize) -> String {
     format!(
-        "entry {own} stands where entry {place} belongs; the file has lost lines, or they were moved"
+        "entry {own} stands where entry {place} belongs; the file has lost lines, or they were moved; copy it again"
     )
 }
 

@@ -13,7 +13,9 @@ use std::path::{Path, PathBuf};
 use serde::{Deserialize, Serialize};
 
 use crate::archive::{Archive, ArchiveError, KeptFlow};
+use crate::case::dispute::rebase;
 use crate::case::journal::file::{self, Carried};
+use crate::case::journal::{Entry, fold};
 use crate::error::{Error, Trouble};
 use crate::files::{make_folder, name_of, write_new};
 use crate::flow::digest;
@@ -294,7 +296,11 @@ fn take_case(archive: &mut Archive, path: &Path, done: &mut Imported) -> Result<
         }
     }
     let there = archive.end_of(&carried.number)?.map(|(count, _)| count);
-    match archive.append(&carried.number, &carried.journal) {
+    let taken = match archive.append(&carried.number, &carried.journal) {
+        Err(ArchiveError::Moved { .. }) => after_the_rest(archive, &carried),
+        other => other,
+    };
+    match taken {
         Ok(count) if there == Some(count) => done.there += 1,
         Ok(_) => {
             done.cases += 1;
@@ -306,6 +312,36 @@ fn take_case(archive: &mut Archive, path: &Path, done: &mut Imported) -> Result<
         Err(error) => return Err(error.into()),
     }
     Ok(())
+}
+
+/// Appends what a journal has and the archive has not after what others have written to the case since: what says something
+/// else than theirs is kept beside it, and neither counts.
+fn after_the_rest(archive: &mut Archive, carried: &Carried) -> Result<u64, ArchiveError> {
+    let there = archive.journal(&carried.number)?;
+    let has = |list: &[Entry], own: &Entry| list.iter().any(|entry| entry.id == own.id);
+    let common = there
+        .iter()
+        .zip(&carried.journal)
+        .take_while(|(here, own)| here.id == own.id)
+        .count();
+    let (before, since) = there.split_at(common);
+    let theirs: Vec<Entry> = since
+        .iter()
+        .filter(|own| !has(&carried.journal, own))
+        .cloned()
+        .collect();
+    let mine: Vec<Entry> = carried
+        .journal
+        .iter()
+        .filter(|own| !has(&there, own))
+        .cloned()
+        .collect();
+    let Ok(case) = fold(before) else {
+        // Two cases with one number that have nothing in common.
+        return Err(ArchiveError::CaseExists(carried.number.clone()));
+    };
+    let rebased = rebase(&case, &theirs, mine, there.len() as u64);
+    archive.append(&carried.number, &rebased.entries)
 }
 
 /// Returns whether something else is there under the same name, or the input is not as it should be, and the next file

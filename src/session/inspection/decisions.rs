@@ -169,10 +169,11 @@ impl Inspection {
         if self.case.judged(stage) == Some(&judged) {
             return Vec::new();
         }
-        // The moment's own id is that of the entry that a person writes with this key.
-        let salt = match stage {
-            Stage::AsFound => 0xf0,
-            Stage::AsBuilt => 0xb0,
+        // The moment's own id is that of the entry that a person writes with this key. Ids that are counted up differ at the
+        // other end.
+        let salt: u128 = match stage {
+            Stage::AsFound => 0xf0 << 96,
+            Stage::AsBuilt => 0xb0 << 96,
         };
         let entry = Entry {
             id: Uuid::from_u128(moment.id.as_u128() ^ salt),

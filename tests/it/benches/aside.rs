@@ -11,7 +11,7 @@ fn saved(lab: &Lab) -> Vec<PathBuf> {
     let all = std::fs::read_dir(lab.directory.path()).expect("a folder");
     let files = all.map(|entry| entry.expect("an entry").path());
     files
-        .filter(|path| path.extension().is_some_and(|ending| ending == "ron"))
+        .filter(|path| path.extension().is_some_and(|ending| ending == "jsonl"))
         .collect()
 }
 
@@ -71,9 +71,9 @@ fn what_was_written_is_saved_beside_an_archive_that_is_gone() {
         );
         assert!(b1.desk.has_lost_archive());
         b1.desk.leave().expect_err("the archive is gone");
-        // The file is read as a case.
-        let source = casepan::ronfile::Source::new("a.ron", text);
-        let read = casepan::case::file::read(&source).expect("a case");
+        // The file is read as a journal.
+        let read = casepan::case::journal::file::read(&text).expect("a journal");
+        let read = casepan::case::journal::fold(&read.journal).expect("a case");
         for (fact, value) in [("tooth.height", 3.5), ("tooth.width_margin_md", 8.9)] {
             let own = read
                 .merged(&spot(fact, "26"))

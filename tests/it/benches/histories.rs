@@ -584,8 +584,5 @@ fn two_who_wait_with_the_same_answer_are_both_kept() {
     ] {
         history.does(who, deed);
     }
-    for entry in history.lab.journal().iter().rev().take(6) {
-        eprintln!("{entry:?}");
-    }
     history.check();
 }

@@ -170,7 +170,13 @@ fn a_backup_is_put_back_and_what_was_there_is_moved_aside() {
     good(run(&["backup", "b.casepan"]));
     good(run(&["import", "other.ron"]));
     let told = good(run(&["restore", "b.casepan"]));
-    let (first, second) = told.split_once('\n').unwrap();
+    let mut lines = told.lines();
+    let (first, second) = (lines.next().unwrap(), lines.next().unwrap());
+    // Nobody is left to believe that nothing was lost.
+    assert!(
+        lines.next().unwrap().starts_with("it has 2 cases; "),
+        "{told}"
+    );
     assert!(first.ends_with("a.casepan: restored, 1 case"), "{told}");
     let aside = second
         .trim_end()

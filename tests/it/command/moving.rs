@@ -229,3 +229,25 @@ fn what_is_no_export_is_refused() {
     );
     assert!(output.stdout.starts_with("0 cases imported"), "{output:?}");
 }
+
+#[test]
+fn a_journal_goes_on_after_what_others_wrote_meanwhile() {
+    let home = laboratory();
+    let run = |args: &[&str]| good(home.run(&[&["--archive", "a.casepan"], args].concat()));
+    run(&["archive", "export", "--to", "out", "--free-text"]);
+    good(home.run(&["--archive", "b.casepan", "archive", "import", "out"]));
+    // Each goes on in an archive of its own: one names the day, the other answers.
+    run(&["--who", "b1", "due", "A.1", "--due", "2026-12-04"]);
+    let other = |args: &[&str]| good(home.run(&[&["--archive", "b.casepan"], args].concat()));
+    other(&["--who", "b2", "hand", "A.1", "b3"]);
+    other(&["archive", "export", "--to", "back", "--free-text"]);
+    let told = run(&["archive", "import", "back/cases/A%2E1.jsonl"]);
+    assert_eq!(told, "1 case imported\n");
+    let all = run(&["history", "A.1"]);
+    assert!(all.contains("b3") && all.contains("4 Dec"), "{all}");
+    assert!(run(&["archive", "check"]).contains("no damage"));
+    // Once more changes nothing, though entries stand elsewhere now.
+    let before = rows(&home.path("a.casepan"));
+    run(&["archive", "import", "back/cases/A%2E1.jsonl"]);
+    assert_eq!(rows(&home.path("a.casepan")), before);
+}
