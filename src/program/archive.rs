@@ -176,7 +176,8 @@ pub(super) fn carry_out(
             Ok(())
         }
         ArchiveCommand::Import { file } if moving::is_for_import(file) => {
-            moving::import(&mut Archive::open(&path)?, file, out)
+            let present = usable(loaded(cli)?)?;
+            moving::import(&mut Archive::open(&path)?, file, &present, out)
         }
         ArchiveCommand::Import { file } => {
             let (flow, _) = usable(loaded(cli)?)?;

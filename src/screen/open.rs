@@ -55,8 +55,9 @@ pub(super) fn open_question(
             let rows = u16::try_from(lines.len()).unwrap_or(1).min(area.height);
             let first = (last + 1).saturating_sub(rows);
             for (row, line) in (first..).zip(lines.iter().take(usize::from(rows))) {
-                let line = format!("{line:<width$}", width = usize::from(area.width));
-                put(buf, area, row, &line, theme.style(TextRole::Refusal));
+                let blank = " ".repeat(usize::from(area.width));
+                put(buf, area, row, &blank, theme.style(TextRole::Text));
+                put(buf, area, row, line, theme.style(TextRole::Refusal));
             }
         }
     };

@@ -170,7 +170,7 @@ pub const CHANGED_FLOW: &str = "this is not the flow that was exported; copy the
 /// Said of a case whose flow is neither here nor in the folder.
 pub fn without_flow(path: &Path, case: &str, flow: &str) -> String {
     format!(
-        "{}: case {case} was opened with flow \"{flow}\", which is not in the folder",
+        "{}: case {case} was opened with flow \"{flow}\", which is neither here nor in the folder",
         path.display()
     )
 }

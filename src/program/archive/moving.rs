@@ -15,10 +15,10 @@ use serde::{Deserialize, Serialize};
 use crate::archive::{Archive, ArchiveError, KeptFlow};
 use crate::case::dispute::rebase;
 use crate::case::journal::file::{self, Carried};
-use crate::case::journal::{Entry, fold};
+use crate::case::journal::{Body, Entry, fold};
 use crate::error::{Error, Trouble};
 use crate::files::{make_folder, name_of, write_new};
-use crate::flow::digest;
+use crate::flow::{FORMAT, Flow, digest};
 use crate::phrase::program::archive as says;
 use crate::phrase::program::errors::cannot_be_read;
 use crate::ronfile::Source;
@@ -135,6 +135,9 @@ fn put(path: &Path, text: &str) -> Result<(), Error> {
     Err(Error::new(Trouble::CannotCreate, says::is_there(path)).hint(says::FOLDER_IN_USE_HINT))
 }
 
+/// The flow that new cases are opened with, and its files.
+pub(super) type Present = (Flow, Vec<Source>);
+
 /// What became of what was imported.
 #[derive(Default)]
 struct Imported {
@@ -149,7 +152,12 @@ struct Imported {
 ///
 /// # Errors
 /// There is nothing of an archive in it, the archive cannot be written to, or something was refused.
-pub(super) fn import(archive: &mut Archive, from: &Path, out: &mut dyn Write) -> Result<(), Error> {
+pub(super) fn import(
+    archive: &mut Archive,
+    from: &Path,
+    present: &Present,
+    out: &mut dyn Write,
+) -> Result<(), Error> {
     let mut done = Imported::default();
     if from.is_dir() {
         let flows = listed(&from.join(FLOWS), FLOW_ENDING)?;
@@ -165,10 +173,10 @@ pub(super) fn import(archive: &mut Archive, from: &Path, out: &mut dyn Write) ->
         }
         take_instructions(archive, &from.join(INSTRUCTIONS), &mut done)?;
         for path in cases {
-            take_case(archive, &path, &mut done)?;
+            take_case(archive, &path, present, &mut done)?;
         }
     } else {
-        take_case(archive, from, &mut done)?;
+        take_case(archive, from, present, &mut done)?;
     }
     writeln!(out, "{}", says::taken_in(done.cases, done.there))?;
     if done.bare > 0 {
@@ -278,7 +286,12 @@ fn take_instructions(archive: &mut Archive, path: &Path, done: &mut Imported) ->
     Ok(())
 }
 
-fn take_case(archive: &mut Archive, path: &Path, done: &mut Imported) -> Result<(), Error> {
+fn take_case(
+    archive: &mut Archive,
+    path: &Path,
+    (flow, sources): &Present,
+    done: &mut Imported,
+) -> Result<(), Error> {
     let read = text_of(path)
         .and_then(|text| file::read(&text).map_err(|error| says::in_file(path, &error)));
     let carried: Carried = match read {
@@ -288,16 +301,27 @@ fn take_case(archive: &mut Archive, path: &Path, done: &mut Imported) -> Result<
             return Ok(());
         }
     };
-    for flow in carried.journal.iter().filter_map(|entry| entry.body.flow()) {
-        if archive.flow(&flow.digest)?.is_none() {
+    for wanted in carried.journal.iter().filter_map(|entry| entry.body.flow()) {
+        if archive.flow(&wanted.digest)?.is_some() {
+            continue;
+        }
+        if wanted.digest != flow.digest {
             done.refused
-                .push(says::without_flow(path, &carried.number, &flow.id));
+                .push(says::without_flow(path, &carried.number, &wanted.id));
             return Ok(());
         }
+        // It is the one that new cases are opened with here.
+        let files = sources.iter();
+        let files: Vec<_> = files
+            .map(|source| (source.name().to_owned(), source.text().to_owned()))
+            .collect();
+        archive.keep_flow(&flow.digest, FORMAT, &files)?;
     }
     let there = archive.end_of(&carried.number)?.map(|(count, _)| count);
     let taken = match archive.append(&carried.number, &carried.journal) {
-        Err(ArchiveError::Moved { .. }) => after_the_rest(archive, &carried),
+        Err(error @ (ArchiveError::Moved { .. } | ArchiveError::IdTaken(_))) => {
+            after_the_rest(archive, &carried, error)
+        }
         other => other,
     };
     match taken {
@@ -316,9 +340,23 @@ fn take_case(archive: &mut Archive, path: &Path, done: &mut Imported) -> Result<
 
 /// Appends what a journal has and the archive has not after what others have written to the case since: what says something
 /// else than theirs is kept beside it, and neither counts.
-fn after_the_rest(archive: &mut Archive, carried: &Carried) -> Result<u64, ArchiveError> {
+///
+/// # Errors
+/// `error`, if an entry is here and says something else, or the two cases have nothing in common.
+fn after_the_rest(
+    archive: &mut Archive,
+    carried: &Carried,
+    error: ArchiveError,
+) -> Result<u64, ArchiveError> {
     let there = archive.journal(&carried.number)?;
     let has = |list: &[Entry], own: &Entry| list.iter().any(|entry| entry.id == own.id);
+    let is_other = |own: &Entry| {
+        let mut here = there.iter().filter(|entry| entry.id == own.id);
+        here.any(|here| !says_the_same(here, own))
+    };
+    if carried.journal.iter().any(is_other) {
+        return Err(error);
+    }
     let common = there
         .iter()
         .zip(&carried.journal)
@@ -337,11 +375,20 @@ fn after_the_rest(archive: &mut Archive, carried: &Carried) -> Result<u64, Archi
         .cloned()
         .collect();
     let Ok(case) = fold(before) else {
-        // Two cases with one number that have nothing in common.
-        return Err(ArchiveError::CaseExists(carried.number.clone()));
+        return Err(error);
     };
     let rebased = rebase(&case, &theirs, mine, there.len() as u64);
     archive.append(&carried.number, &rebased.entries)
+}
+
+/// Returns whether two entries of one id are the same but for their place in the journal: what was put after others' entries
+/// counts more before it, and may stand as different from theirs.
+fn says_the_same(here: &Entry, own: &Entry) -> bool {
+    let body = match (&here.body, &own.body) {
+        (Body::Differs { body, .. }, own) if !matches!(own, Body::Differs { .. }) => &**body,
+        (body, _) => body,
+    };
+    *body == own.body && (here.when, &here.who, here.session) == (own.when, &own.who, own.session)
 }
 
 /// Returns whether something else is there under the same name, or the input is not as it should be, and the next file

@@ -30,7 +30,7 @@ fn check(sql: &str, found: &[(&str, Option<u64>, &str)]) {
                 error.to_string().contains(&format!("case \"{number}\"")),
                 "{error}"
             );
-            assert!(error.hint().unwrap().contains("restoring a backup"));
+            assert!(error.hint().unwrap().contains("puts a backup back"));
         }
     }
 }

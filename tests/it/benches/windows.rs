@@ -107,7 +107,7 @@ fn a_signal_waits_for_no_lock_and_loses_nothing() {
     let files = std::fs::read_dir(home.root()).unwrap();
     let saved = files
         .map(|entry| entry.unwrap().path())
-        .find(|path| path.extension().is_some_and(|ending| ending == "ron"))
+        .find(|path| path.extension().is_some_and(|ending| ending == "jsonl"))
         .expect("a file with the answers");
     let text = std::fs::read_to_string(&saved).unwrap();
     assert!(text.contains("records.kind"), "{text}");

@@ -57,6 +57,17 @@ fn a_flow_of_a_format_to_come_is_said_and_its_case_left_alone() {
     let flow = std::fs::read_dir(home.path("out/flows")).unwrap().next();
     let flow = flow.unwrap().unwrap().path();
     let text = std::fs::read_to_string(&flow).unwrap();
+    std::fs::remove_file(&flow).unwrap();
+    let without = home.run(&["--archive", "c.casepan", "archive", "import", "out"]);
+    assert_eq!(without.code, Some(super::DATA), "{without:?}");
+    assert!(
+        without.stdout.starts_with("0 cases imported"),
+        "{without:?}"
+    );
+    assert!(
+        without.stderr.contains("neither here nor in the folder"),
+        "{without:?}"
+    );
     assert!(text.contains("\"format\":1"), "{}", &text[..200]);
     std::fs::write(&flow, text.replacen("\"format\":1", "\"format\":9", 1)).unwrap();
     let import = ["--archive", "b.casepan", "archive", "import", "out"];

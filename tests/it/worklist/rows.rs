@@ -201,16 +201,16 @@ fn the_days_order_knows_no_today() {
     };
     let early = Some(date(2026, 11, 1));
     let order = [
-        item(Some(State::Returned), early),
         item(Some(State::ToCall), Some(date(2026, 12, 31))),
         item(Some(State::ToCall), None),
+        item(Some(State::Returned), early),
         item(Some(State::Waiting), early),
         item(Some(State::Inspecting), Some(date(2027, 1, 2))),
         item(Some(State::ToMake), None),
     ];
     let turns: Vec<String> = order.iter().map(WorkItem::turn).collect();
     assert!(turns.is_sorted(), "{turns:?}");
-    assert_ne!(turns[2], turns[5]);
+    assert_ne!(turns[1], turns[5]);
 }
 
 /// A tooth is no number of a case, and a number of a case is no tooth.
@@ -299,7 +299,8 @@ fn a_case_that_is_opened_by_name_is_the_only_one_that_is_read() {
     let number = casepan::demo::case("bridge-44-46").unwrap().number;
     lab.desk.open(&number).unwrap();
     lab.desk.session.single = true;
-    assert_eq!(lab.archive().count_stale(&freshness(TODAY)).unwrap(), 4);
+    // Its own row is made anew with it.
+    assert_eq!(lab.archive().count_stale(&freshness(TODAY)).unwrap(), 3);
     lab.keys("-");
     assert_eq!(lab.archive().count_stale(&freshness(TODAY)).unwrap(), 3);
 }
@@ -373,4 +374,37 @@ fn a_row_of_fewer_entries_is_not_kept() {
     assert!(!lab.item("N-000").fresh);
     assert!(archive.put_work(&row(count)).unwrap());
     assert!(lab.item("N-000").fresh);
+}
+
+/// Whoever changed a row or took it away, opening the case or listing makes it what its journal gives.
+#[test]
+fn a_row_that_somebody_else_changed_does_not_last() {
+    let mut lab = Lab::with_samples();
+    lab.desk.show_worklist().unwrap();
+    let bridge = casepan::demo::case("bridge-44-46").unwrap().number;
+    let crown = casepan::demo::case("crown-26").unwrap().number;
+    let was = lab.item(&bridge);
+    sql(
+        &lab.path(),
+        &format!(
+            "UPDATE work SET body = (SELECT body FROM work WHERE case_number = '{crown}') WHERE case_number = '{bridge}'"
+        ),
+    );
+    lab.again();
+    lab.desk.show_worklist().unwrap();
+    assert_ne!(lab.item(&bridge).verdict, was.verdict);
+    lab.desk.open(&bridge).unwrap();
+    lab.again();
+    lab.desk.show_worklist().unwrap();
+    assert_eq!(lab.item(&bridge).verdict, was.verdict);
+    // A row that is gone is one that has to be made anew.
+    sql(
+        &lab.path(),
+        &format!("DELETE FROM work WHERE case_number = '{bridge}'"),
+    );
+    let now = freshness(TODAY);
+    assert_eq!(lab.archive().count_stale(&now).unwrap(), 1);
+    assert_eq!(lab.archive().stale(&now, 9).unwrap(), [bridge.as_str()]);
+    lab.desk.open(&bridge).unwrap();
+    assert_eq!(lab.archive().count_stale(&now).unwrap(), 0);
 }
