@@ -419,8 +419,14 @@ impl History {
                 let notice = person.notice();
                 assert_eq!(notice.starts_with("not printed yet"), news, "{notice}");
                 if !news {
-                    let path = "prints/casepan-T-1-ticket.txt";
-                    let text = std::fs::read_to_string(self.lab.directory.path().join(path));
+                    // No print is written over: the newest has the highest number.
+                    let prints = self.lab.directory.path().join("prints");
+                    let named = |number: usize| match number {
+                        1 => prints.join("casepan-T-1-ticket.txt"),
+                        number => prints.join(format!("casepan-T-1.{number}-ticket.txt")),
+                    };
+                    let newest = (1..).take_while(|number| named(*number).exists()).last();
+                    let text = std::fs::read_to_string(named(newest.unwrap_or(1)));
                     let foot = format!("From entry {}, ", self.lab.journal().len());
                     assert!(text.unwrap().contains(&foot));
                 }
