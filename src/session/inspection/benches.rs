@@ -5,10 +5,10 @@ use std::cell::OnceCell;
 use jiff::{SignedDuration, Timestamp};
 use uuid::Uuid;
 
-use super::{Inspection, work_out};
+use super::{Change, Inspection, work_out};
 use crate::case::Layer;
 use crate::case::dispute::{Key, keys};
-use crate::case::journal::{Before, Body, Entry, FoldError, apply, fold};
+use crate::case::journal::{Before, Body, Entry, FoldError, fold};
 use crate::derive::Turn;
 use crate::fact::Spot;
 use crate::flow::Flow;
@@ -117,24 +117,25 @@ impl Inspection {
 
     /// Undo of an answer that turned out to differ from one that was not seen takes back the own side alone.
     fn follow_differences(&mut self, journal: &[Entry]) -> Result<(), FoldError> {
-        let is_new = |entry: &Entry| {
-            let own = self.done.iter().find(|change| change.entry == entry.id);
-            matches!(entry.body, Body::Differs { .. })
-                && own.is_some_and(|change| !matches!(change.forward, Body::Differs { .. }))
+        let differs = |body: &Body| matches!(body, Body::Differs { .. });
+        // One that waited may have come to differ, from something else than before, or no longer.
+        let is_new = |at: usize, entry: &Entry, change: &Change| {
+            change.entry == entry.id
+                && (differs(&entry.body) || differs(&change.forward))
+                && (change.forward != entry.body || change.knew != at as u64)
         };
-        if !journal.iter().any(is_new) {
-            return Ok(());
-        }
         for (at, entry) in journal.iter().enumerate() {
-            let Body::Differs { over, .. } = &entry.body else {
+            let mut done = self.done.iter_mut();
+            let Some(change) = done.find(|change| is_new(at, entry, change)) else {
                 continue;
             };
-            let Some(change) = self.done.iter_mut().find(|own| own.entry == entry.id) else {
-                continue;
+            let over = match &entry.body {
+                Body::Differs { over, .. } => over.as_slice(),
+                _ => &[],
             };
-            let mut case = fold(journal.iter().take(at))?;
+            let case = fold(journal.iter().take(at))?;
             let mut before = Before::default();
-            for key in over.iter().cloned().chain(keys(&change.forward)) {
+            for key in over.iter().cloned().chain(keys(&entry.body)) {
                 match key {
                     Key::Spot(spot) => before.keep(&case, &spot),
                     Key::Matter(about) => before.keep_decision(&case, &about),
@@ -148,7 +149,6 @@ impl Inspection {
             };
             change.forward = entry.body.clone();
             change.knew = at as u64;
-            apply(&mut case, entry)?;
         }
         Ok(())
     }

@@ -592,3 +592,17 @@ fn two_who_wait_with_the_same_answer_are_both_kept() {
     }
     history.check();
 }
+
+#[test]
+fn what_waited_behind_two_others_is_taken_back_alone() {
+    let mut history = History::new(4);
+    for (who, deed) in [
+        (2, Deed::Answer(1, 1)),
+        (1, Deed::Wait(1, 0)),
+        (3, Deed::Answer(1, 0)),
+        (1, Deed::Undo),
+    ] {
+        history.does(who, deed);
+    }
+    history.check();
+}
