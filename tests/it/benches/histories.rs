@@ -578,31 +578,28 @@ proptest! {
     }
 }
 
+/// Histories in which an answer that waited was lost, or could not be taken back.
 #[test]
-fn two_who_wait_with_the_same_answer_are_both_kept() {
-    let mut history = History::new(5);
-    for (who, deed) in [
-        (3, Deed::Answer(0, 2)),
-        (0, Deed::Wait(0, 0)),
-        (3, Deed::Wait(0, 0)),
-        (3, Deed::Answer(0, 0)),
-        (0, Deed::Answer(0, 0)),
-    ] {
-        history.does(who, deed);
+fn what_waited_behind_others_is_kept_and_taken_back_alone() {
+    use Deed::{Answer, Undo, Wait};
+    let same = [
+        (3, Answer(0, 2)),
+        (0, Wait(0, 0)),
+        (3, Wait(0, 0)),
+        (3, Answer(0, 0)),
+        (0, Answer(0, 0)),
+    ];
+    let behind_two = [
+        (2, Answer(1, 1)),
+        (1, Wait(1, 0)),
+        (3, Answer(1, 0)),
+        (1, Undo),
+    ];
+    for deeds in [&same[..], &behind_two] {
+        let mut history = History::new(5);
+        for (who, deed) in deeds {
+            history.does(*who, *deed);
+        }
+        history.check();
     }
-    history.check();
-}
-
-#[test]
-fn what_waited_behind_two_others_is_taken_back_alone() {
-    let mut history = History::new(4);
-    for (who, deed) in [
-        (2, Deed::Answer(1, 1)),
-        (1, Deed::Wait(1, 0)),
-        (3, Deed::Answer(1, 0)),
-        (1, Deed::Undo),
-    ] {
-        history.does(who, deed);
-    }
-    history.check();
 }
