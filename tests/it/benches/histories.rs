@@ -581,20 +581,15 @@ proptest! {
 /// Histories in which an answer that waited was lost, or could not be taken back.
 #[test]
 fn what_waited_behind_others_is_kept_and_taken_back_alone() {
-    use Deed::{Answer, Undo, Wait};
+    let (a, w) = (Deed::Answer, Deed::Wait);
     let same = [
-        (3, Answer(0, 2)),
-        (0, Wait(0, 0)),
-        (3, Wait(0, 0)),
-        (3, Answer(0, 0)),
-        (0, Answer(0, 0)),
+        (3, a(0, 2)),
+        (0, w(0, 0)),
+        (3, w(0, 0)),
+        (3, a(0, 0)),
+        (0, a(0, 0)),
     ];
-    let behind_two = [
-        (2, Answer(1, 1)),
-        (1, Wait(1, 0)),
-        (3, Answer(1, 0)),
-        (1, Undo),
-    ];
+    let behind_two = [(2, a(1, 1)), (1, w(1, 0)), (3, a(1, 0)), (1, Deed::Undo)];
     for deeds in [&same[..], &behind_two] {
         let mut history = History::new(5);
         for (who, deed) in deeds {
