@@ -321,7 +321,7 @@ fn disputed(facts: &Facts<'_>) -> Vec<OpenPoint> {
         .disputes()
         .map(|(spot, _)| point(spot.at, vec![(spot.clone(), Gap::NotAsked)], Level::Hold))
         .collect();
-    if !case.disputed_units().is_empty() || case.disputed_flow().is_some() {
+    if !case.disputed_units().is_empty() {
         points.push(point(Place::Case, Vec::new(), Level::Hold));
     }
     points

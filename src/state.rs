@@ -324,8 +324,8 @@ impl Seen<'_> {
             State::Waiting
         } else if !state.to_do.is_empty() || !state.not_seen.is_empty() || !state.ours.is_empty() {
             State::Inspecting
-        } else if !case.disputed_units().is_empty() || case.disputed_flow().is_some() {
-            // It is not known what is to be made, or by what it is judged.
+        } else if !case.disputed_units().is_empty() {
+            // It is not known what is to be made.
             State::Inspecting
         } else if !state.not_yet.is_empty() {
             State::ForDesign

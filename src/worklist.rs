@@ -16,9 +16,7 @@ use crate::case::journal::Entry;
 use crate::case::life::State;
 use crate::case::{Case, Role, Units};
 use crate::derive::{Facts, Turn};
-use crate::fact::{
-    FactId, ORDER_DENTIST, ORDER_DUE, ORDER_MATERIAL, ORDER_PROMISED, Place, Spot, Value,
-};
+use crate::fact::{FactId, ORDER_DENTIST, ORDER_MATERIAL, Place, Spot, Value};
 use crate::flow::Level;
 use crate::judge::{Judgement, Verdict};
 use crate::phrase::program::values;
@@ -29,7 +27,7 @@ use crate::tooth::Notation;
 pub use hay::{hay, words};
 
 /// The form of a row. One that was written in another form is made anew.
-pub const FORM: u32 = 1;
+pub const FORM: u32 = 2;
 
 /// A case as it is listed.
 #[derive(Clone, PartialEq, Debug, Serialize, Deserialize)]
@@ -62,6 +60,8 @@ pub struct WorkItem {
     pub who: Option<String>,
     /// The gravest finding.
     pub gravest: Option<Gravest>,
+    /// Whether two people answered something differently and nobody has settled it.
+    pub disputed: bool,
     /// Whether nothing is left to do: every restoration was delivered, closed or withdrawn, but for those that are
     /// not covered.
     pub closed: bool,
@@ -193,6 +193,7 @@ impl WorkItem {
             promised: None,
             who: None,
             gravest: None,
+            disputed: false,
             closed: false,
             touched: None,
             fresh: false,
@@ -200,14 +201,15 @@ impl WorkItem {
     }
 
     /// Returns the first day on which something is due: what is awaited, the work at the bench, or what was promised. What is
-    /// closed is not due.
+    /// closed is not due, and what came back waits for nobody's day.
     pub fn first_due(&self) -> Option<Date> {
+        let came_back = |state: &ShortState| state.state == State::Returned;
+        if self.closed || self.state.as_ref().is_some_and(came_back) {
+            return None;
+        }
         let awaited = self.state.iter().flat_map(|state| &state.awaited);
         let days = awaited.filter_map(|own| own.due);
-        days.chain(self.due)
-            .chain(self.promised)
-            .min()
-            .filter(|_| !self.closed)
+        days.chain(self.due).chain(self.promised).min()
     }
 
     /// Returns whether something is late on a day.
@@ -269,10 +271,11 @@ pub fn made(
         last: last(journal),
         dentist: text(case, &ORDER_DENTIST),
         materials: materials(facts, phrase),
-        due: day(case, &ORDER_DUE),
-        promised: day(case, &ORDER_PROMISED),
+        due: case.due_day(),
+        promised: case.promised_day(),
         who: who_has(Some(case), journal),
         gravest: gravest(facts, judgement, phrase),
+        disputed: case.is_disputed(),
         closed,
         touched: None,
         fresh: true,
@@ -308,13 +311,6 @@ pub fn fresh_until(
         [Some(own.from), ends]
     });
     days.flatten().filter(|day| *day > today).min()
-}
-
-fn day(case: &Case, fact: &FactId) -> Option<Date> {
-    match case.value(fact, Place::Case) {
-        Some(Value::Day(day)) => Some(*day),
-        _ => None,
-    }
 }
 
 fn text(case: &Case, fact: &FactId) -> Option<String> {

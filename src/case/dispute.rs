@@ -12,7 +12,7 @@ use serde::{Deserialize, Serialize};
 use super::coming::Arrival;
 use super::decision::{Decided, Decision, Matter, Proposal};
 use super::journal::{Body, Entry};
-use super::{Case, FlowRef, Layer, Reading, Units};
+use super::{Case, Layer, Reading, Units};
 use crate::fact::{ORDER_DUE, ORDER_PROMISED, Place, Spot, Value};
 use crate::phrase::faults::case as faults;
 
@@ -31,6 +31,10 @@ pub enum Key {
     Flow,
     /// What arrived and happened. It is a list that only grows, so that nothing in it is in dispute.
     Life,
+    /// Who has the case.
+    Hands,
+    /// Its photographs and files.
+    Files,
 }
 
 /// What one person wrote.
@@ -66,7 +70,6 @@ pub(super) struct Disputes {
     spots: BTreeMap<Spot, Dispute>,
     matters: BTreeMap<Matter, TwoDecisions>,
     units: Vec<Units>,
-    flow: Option<FlowRef>,
 }
 
 /// What was in dispute before an entry settled it.
@@ -76,6 +79,8 @@ pub enum Disputed {
     Spot(Spot, Dispute),
     /// A decision.
     Matter(Matter, TwoDecisions),
+    /// The restorations, as others have them.
+    Units(Vec<Units>),
 }
 
 impl Case {
@@ -105,23 +110,10 @@ impl Case {
         &self.disputes.units
     }
 
-    /// Returns the flow that the case was to be moved to by somebody else at the same time.
-    pub fn disputed_flow(&self) -> Option<&FlowRef> {
-        self.disputes.flow.as_ref()
-    }
-
     /// Returns whether anything is in dispute.
     pub fn is_disputed(&self) -> bool {
-        let Disputes {
-            matters,
-            units,
-            flow,
-            ..
-        } = &self.disputes;
-        self.disputes().next().is_some()
-            || !matters.is_empty()
-            || !units.is_empty()
-            || flow.is_some()
+        let Disputes { matters, units, .. } = &self.disputes;
+        self.disputes().next().is_some() || !matters.is_empty() || !units.is_empty()
     }
 
     /// Takes away what counts at a place, and returns it.
@@ -183,10 +175,6 @@ impl Case {
         self.disputes.units.clear();
     }
 
-    pub(super) fn settle_flow(&mut self) {
-        self.disputes.flow = None;
-    }
-
     /// Returns what is in dispute at a place.
     pub(super) fn disputed_at(&self, spot: &Spot) -> Option<Disputed> {
         let dispute = self.disputes.spots.get(spot)?;
@@ -208,6 +196,7 @@ impl Case {
             Disputed::Matter(about, both) => {
                 self.disputes.matters.insert(about.clone(), both.clone());
             }
+            Disputed::Units(others) => self.disputes.units.clone_from(others),
         }
     }
 
@@ -260,7 +249,14 @@ impl Case {
                     .filter(|(spot, _)| is_over(Key::Spot(spot.clone())))
                     .map(|(spot, _)| (spot.clone(), self.set_counting_aside(spot)))
                     .collect();
+                // The restorations that are there stay here too.
+                let mine = decided.decision.units.clone();
+                let theirs = self.units.clone();
                 self.decide(decided);
+                if let Some(mine) = mine.filter(|_| is_over(Key::Units)) {
+                    self.units = theirs;
+                    self.disputes.units.push(mine);
+                }
                 for (spot, mut aside) in over {
                     let Some(mine) = self.clear(&spot, Layer::Decided) else {
                         continue;
@@ -277,7 +273,6 @@ impl Case {
             }
             // The restorations that are there stay: without any, nothing could be shown.
             Body::Units { units, .. } => self.disputes.units.push(units.clone()),
-            Body::MoveFlow { flow } => self.disputes.flow = Some(flow.clone()),
             // Nothing else is ever written as different.
             _ => {}
         }
@@ -321,7 +316,6 @@ enum Made<'b> {
     Value(Option<&'b Value>),
     Decision(Option<&'b Decision>),
     Units(&'b Units),
-    Flow(&'b FlowRef),
     /// It is to be read anew.
     Anew,
     /// It is in dispute.
@@ -338,7 +332,7 @@ fn writes(body: &Body) -> Vec<(Key, Made<'_>)> {
     match body {
         // The days of a case are no reading: the newest stands, and whoever entered the other hears of it.
         Body::Answer { spot, .. } | Body::Clear { spot, .. } if is_day(spot) => {
-            vec![(Key::Life, Made::Listed)]
+            vec![(Key::Spot(spot.clone()), Made::Listed)]
         }
         Body::Answer { spot, value, .. } => {
             vec![(Key::Spot(spot.clone()), Made::Value(Some(value)))]
@@ -346,7 +340,8 @@ fn writes(body: &Body) -> Vec<(Key, Made<'_>)> {
         Body::Clear { spot, .. } => vec![(Key::Spot(spot.clone()), Made::Value(None))],
         Body::Units { units, .. } => vec![(Key::Units, Made::Units(units))],
         Body::Propose { .. } => vec![(Key::Proposals, Made::Listed)],
-        Body::MoveFlow { flow } => vec![(Key::Flow, Made::Flow(flow))],
+        // Nobody moves a case by hand: the newest stands.
+        Body::MoveFlow { .. } => vec![(Key::Flow, Made::Listed)],
         Body::Decide { decision } => {
             let about = decision.about.clone();
             let mut list = vec![(Key::Matter(about), Made::Decision(Some(decision)))];
@@ -401,6 +396,12 @@ fn writes(body: &Body) -> Vec<(Key, Made<'_>)> {
             if before.came.is_some() {
                 list.push((Key::Life, Made::Listed));
             }
+            if before.handed.is_some() {
+                list.push((Key::Hands, Made::Listed));
+            }
+            if before.files.is_some() {
+                list.push((Key::Files, Made::Listed));
+            }
             list
         }
         Body::Differs { body, over, .. } => {
@@ -408,11 +409,10 @@ fn writes(body: &Body) -> Vec<(Key, Made<'_>)> {
             let own = all.filter(|key| over.is_empty() || over.contains(key));
             own.map(|key| (key, Made::InDispute)).collect()
         }
-        Body::Opened { .. }
-        | Body::Judged { .. }
-        | Body::HandedOver { .. }
-        | Body::Attached { .. }
-        | Body::Detached { .. } => Vec::new(),
+        // The newest stands.
+        Body::HandedOver { .. } => vec![(Key::Hands, Made::Listed)],
+        Body::Attached { .. } | Body::Detached { .. } => vec![(Key::Files, Made::Listed)],
+        Body::Opened { .. } | Body::Judged { .. } => Vec::new(),
     }
 }
 
@@ -575,17 +575,23 @@ fn leave_what_others_wrote(body: &mut Body, theirs: &[Entry]) -> bool {
         return false;
     };
     let free = |key: Key| !written.contains(&key);
+    // What was decided or came in, and what it did to the readings, are taken back together or not at all.
+    let decided = before.decision.as_ref();
+    let stays = decided.is_some_and(|(about, _)| !free(Key::Matter(about.clone())));
+    if stays || (before.came.is_some() && !free(Key::Life)) {
+        return false;
+    }
     before
         .spots
         .retain(|(spot, _)| free(Key::Spot(spot.clone())));
-    let own = before.decision.take();
-    before.decision = own.filter(|(about, _)| free(Key::Matter(about.clone())));
     before.units = before.units.take().filter(|_| free(Key::Units));
     before.proposals = before.proposals.take().filter(|_| free(Key::Proposals));
-    before.came = before.came.take().filter(|_| free(Key::Life));
+    before.handed = before.handed.take().filter(|_| free(Key::Hands));
+    before.files = before.files.take().filter(|_| free(Key::Files));
     before.disputed.retain(|own| match own {
         Disputed::Spot(spot, _) => free(Key::Spot(spot.clone())),
         Disputed::Matter(about, _) => free(Key::Matter(about.clone())),
+        Disputed::Units(_) => free(Key::Units),
     });
     !keys(body).is_empty()
 }

@@ -78,8 +78,8 @@ pub enum What {
     Attached(CaseFile),
     /// A file is named no longer, by its path.
     Detached(String),
-    /// Two people answered the same at the same time.
-    Differs,
+    /// This was written down while somebody else wrote another; neither counts.
+    Differs(Box<What>),
     /// The case is judged by another flow or version.
     MovedFlow(FlowRef),
     /// This was taken back.
@@ -333,7 +333,7 @@ fn of_units(journal: &[Entry]) -> Vec<Event> {
 }
 
 fn of_decision(journal: &[Entry], again: &BTreeSet<usize>, matter: &Matter) -> Vec<Event> {
-    let is_own = |entry: &Entry| match &entry.body {
+    let is_own = |entry: &Entry| match alone(&entry.body) {
         Body::Decide { decision } => decision.about == *matter,
         Body::Arrived { arrival } => arrival.matters.contains(matter),
         _ => false,
@@ -391,6 +391,14 @@ fn whole(
         what
     };
     Some(event((index, entry), what))
+}
+
+/// Returns what an entry would have said alone, where it differs from another.
+fn alone(body: &Body) -> &Body {
+    match body {
+        Body::Differs { body, .. } => alone(body),
+        body => body,
+    }
 }
 
 /// Returns the fact that an answer is of, and what it says.
@@ -458,7 +466,11 @@ fn says(entry: &Entry) -> Option<What> {
         Body::Detached { path } => What::Detached(path.clone()),
         Body::Differs { body, .. } => match says_value(body) {
             Some((spot, now)) => value(spot, now, How::Differs),
-            None => What::Differs,
+            None => What::Differs(Box::new(match alone(body) {
+                Body::Decide { decision } => What::Decision(decision.clone()),
+                Body::Units { units, .. } => What::Units(units.clone()),
+                _ => return None,
+            })),
         },
         Body::MoveFlow { flow } => What::MovedFlow(flow.clone()),
         // For the laboratory's own statistics.

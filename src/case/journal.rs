@@ -221,6 +221,15 @@ impl Before {
         self.files = Some(case.files.clone());
     }
 
+    /// Keeps the restorations, also those in dispute.
+    pub fn keep_units(&mut self, case: &Case) {
+        self.units = Some(case.units.clone());
+        let others = case.disputed_units();
+        if !others.is_empty() {
+            self.disputed.push(Disputed::Units(others.to_vec()));
+        }
+    }
+
     /// Keeps what stands at a place, once.
     pub fn keep(&mut self, case: &Case, spot: &Spot) {
         if self.spots.iter().any(|(own, _)| own == spot) {
@@ -411,7 +420,6 @@ pub fn apply(case: &mut Case, entry: &Entry) -> Result<(), FoldError> {
         Body::Detached { path } => case.detach(path),
         Body::Differs { body, over, .. } => case.take_in_different(entry, body, over),
         Body::MoveFlow { flow } => {
-            case.settle_flow();
             case.flow = flow.clone();
         }
     }
@@ -444,11 +452,12 @@ fn put_back(case: &mut Case, entry: &Entry, before: &Before) {
         case.settle_decision(about);
         case.set_decision(about, decided.clone());
     }
+    if let Some(units) = &before.units {
+        case.settle_units();
+        case.units = units.clone();
+    }
     for disputed in &before.disputed {
         case.dispute_again(disputed);
-    }
-    if let Some(units) = &before.units {
-        case.units = units.clone();
     }
     if let Some(proposals) = &before.proposals {
         case.set_proposals(proposals.clone());

@@ -310,7 +310,8 @@ pub struct Filled {
 
 /// A thread that makes rows anew. It ends with its owner; what it has made stays.
 pub(super) struct Filler {
-    wishes: Arc<Mutex<Vec<String>>>,
+    /// What is wanted first, and what makes a row hold now: a day may begin while the list is open.
+    wishes: Arc<Mutex<(Vec<String>, Freshness)>>,
     wake: Option<Sender<()>>,
     stop: Arc<AtomicBool>,
     thread: Option<JoinHandle<()>>,
@@ -325,14 +326,15 @@ impl Filler {
         deliver: impl Fn(Filled) + Send + 'static,
     ) -> Filler {
         let (wake, woken) = channel::<()>();
-        let wishes: Arc<Mutex<Vec<String>>> = Arc::default();
+        let wishes = Arc::new(Mutex::new((Vec::new(), now)));
         let stop = Arc::new(AtomicBool::new(false));
         let (wished, stopped) = (wishes.clone(), stop.clone());
         let thread = std::thread::spawn(move || {
             let stop = || stopped.load(Ordering::Relaxed);
-            let first =
-                || std::mem::take(&mut *wished.lock().unwrap_or_else(PoisonError::into_inner));
+            let wished = || wished.lock().unwrap_or_else(PoisonError::into_inner);
+            let first = || std::mem::take(&mut wished().0);
             while woken.recv().is_ok() && !stop() {
+                let now = wished().1.clone();
                 let of = archive.count_stale(&now).unwrap_or_default();
                 let tell = &mut |done: usize| {
                     deliver(Filled {
@@ -369,8 +371,8 @@ impl Filler {
     }
 
     /// Asks for these first, then for all others that do not hold.
-    pub(super) fn wish(&self, numbers: Vec<String>) {
-        *self.wishes.lock().unwrap_or_else(PoisonError::into_inner) = numbers;
+    pub(super) fn wish(&self, numbers: Vec<String>, now: Freshness) {
+        *self.wishes.lock().unwrap_or_else(PoisonError::into_inner) = (numbers, now);
         // A thread that has failed is told of where it failed.
         let _ = self.wake.as_ref().map(|wake| wake.send(()));
     }

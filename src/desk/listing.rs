@@ -169,7 +169,7 @@ impl Desk {
             return Ok(());
         }
         if let Some(filler) = &self.filling.filler {
-            filler.wish(numbers);
+            filler.wish(numbers, self.now());
             return Ok(());
         }
         let now = self.now();
@@ -229,7 +229,7 @@ impl Desk {
     pub fn fill_apart(&mut self, deliver: impl Fn(Filled) + Send + 'static) -> Result<(), Error> {
         let archive = self.archive.again()?;
         let filler = Filler::begin(archive, self.flows.clone(), self.now(), deliver);
-        filler.wish(self.list_around_mark()?);
+        filler.wish(self.list_around_mark()?, self.now());
         self.filling.filler = Some(filler);
         Ok(())
     }

@@ -41,11 +41,12 @@ impl Desk {
     /// Prints each of these cases as the one under inspection is printed.
     pub(super) fn print_cases(&mut self, numbers: &[String], moment: &Moment) -> Result<(), Error> {
         let mut shown = None;
+        let unchecked = self.gone.is_some() || self.is_there().is_err();
         for number in numbers {
             let printed = self.inspection_of(number).and_then(|inspection| {
                 let facts = inspection.facts();
                 let ways = case_options(inspection.flow(), &facts, inspection.judgement());
-                self.print_one(&inspection, Some(&ways), (moment, false))
+                self.print_one(&inspection, Some(&ways), (moment, unchecked))
             });
             // Those that were written stay picked no longer, so that the rest can be tried again.
             match printed {

@@ -40,11 +40,6 @@ pub fn two_units(now: &str, others: &[String]) -> String {
     )
 }
 
-/// Says that the case was moved to two flows.
-pub fn two_flows(id: &str, version: u32) -> String {
-    format!("the case was also moved to flow \"{id}\", version {version}; move it again")
-}
-
 /// Says something of a place.
 pub fn of_place(place: &str, what: &str) -> String {
     format!("{place}: {what}")
@@ -65,7 +60,7 @@ pub const NOTHING_TO_TAKE: &str = "there are no two answers to choose from here"
 
 /// Says why an answer cannot be undone: somebody has answered it since.
 pub fn not_undone(by: Option<&str>, what: &str) -> String {
-    format!("not undone: \"{what}\" was answered by {} since", who(by))
+    format!("not undone: {} has changed \"{what}\" since", who(by))
 }
 
 /// Says that what was undone was answered by somebody else meanwhile, so that their answer stays.
@@ -94,7 +89,7 @@ impl Phrase<'_> {
             Some(Value::Teeth(teeth)) if self.flow.covered(fact).count() > 1 => {
                 let value = Value::Teeth(teeth.clone());
                 match teeth.is_empty() {
-                    true => "nothing unusual on none of them".to_owned(),
+                    true => "no tooth as usual".to_owned(),
                     false => {
                         let said = self.value(self.flow.spec(fact), &value, None);
                         format!("nothing unusual on {said}")
@@ -119,6 +114,9 @@ impl Phrase<'_> {
                     (Some(Value::Number(..)), _) => "read",
                     _ => "answered",
                 };
+                if side.value.is_none() && side.who.is_none() {
+                    return "no answer stands any more".to_owned();
+                }
                 let who = who(side.who.as_deref());
                 match &side.value {
                     Some(_) => format!("{who} {did} {}", self.answer_of(fact, side)),
@@ -140,6 +138,24 @@ impl Phrase<'_> {
             self.named(spot),
             self.both(&spot.fact, dispute, None)
         )
+    }
+
+    /// Says everything that two people answered differently in a case, a line each, with both answers.
+    pub fn in_dispute(self, facts: &Facts<'_>) -> Vec<String> {
+        let case = facts.case();
+        let mut lines: Vec<String> = (facts.disputes())
+            .map(|(spot, dispute)| self.disputed(spot, dispute))
+            .collect();
+        lines.extend(case.disputed_decisions().map(|(about, both)| {
+            let at = self.decided_at(facts, about.at);
+            of_place(&at, &self.two_decisions(facts, both))
+        }));
+        let others = case.disputed_units().iter();
+        let others: Vec<String> = others.map(|units| self.all_units(units)).collect();
+        if !others.is_empty() {
+            lines.push(two_units(&self.all_units(&case.units), &others));
+        }
+        lines
     }
 
     /// Says what was written down of the dentist's answer by one of two people.
@@ -207,7 +223,7 @@ impl Phrase<'_> {
                         self.named(spot)
                     )
                 }
-                _ => format!("{who} noted another answer than you; look at the call"),
+                _ => format!("{who} wrote down a different answer; see the call"),
             },
             Body::MoveFlow { flow } => {
                 format!("{who}: the case is judged by flow \"{}\" now", flow.id)

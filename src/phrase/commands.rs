@@ -222,16 +222,16 @@ pub const HISTORY: Words = words(
 
 /// Name and sentence of the command `days`.
 pub const DAYS: Words = words(
-    "",
+    "days",
     "Enter the due day of the bench and the day promised to the dentist.",
 );
 
 /// Name and sentence of the command `hand-over`.
-pub const HAND_OVER: Words = words("", "Hand the case over to somebody, with a note.");
+pub const HAND_OVER: Words = words("hand over", "Hand the case over to somebody, with a note.");
 
 /// Name and sentence of the command `became`.
 pub const BECAME: Words = words(
-    "",
+    "became",
     "Record what became of the case: delivered, closed, returned, withdrawn, or resumed.",
 );
 
@@ -257,7 +257,10 @@ pub const SORT: Words = words(
 );
 
 /// Name and sentence of the command `pick`.
-pub const PICK: Words = words("pick", "Pick the marked case for printing, or put it back.");
+pub const PICK: Words = words(
+    "select",
+    "Select the marked case for printing, or deselect it.",
+);
 
 /// Name and sentence of the command `accept`.
 pub const ACCEPT: Words = words("save", "Save the line.");

@@ -55,11 +55,6 @@ impl Phrase<'_> {
         format!("{}{who}: {what}", minute_in_words(when))
     }
 
-    /// Says what happened, without when and who.
-    pub fn what_happened(self, facts: &Facts<'_>, what: &What) -> String {
-        self.happened(facts, what, Named::No)
-    }
-
     fn happened(self, facts: &Facts<'_>, what: &What, named: Named) -> String {
         match what {
             What::Opened(units) => format!("case opened: {}", self.all_units(units)),
@@ -83,7 +78,10 @@ impl Phrase<'_> {
             What::Handed(to, note) => handed(to, note),
             What::Attached(file) => format!("file added: {}", file.name()),
             What::Detached(path) => format!("file taken off the case: {}", named_file(path)),
-            What::Differs => "two people answered the same question differently".to_owned(),
+            What::Differs(what) => {
+                let what = self.happened(facts, what, named);
+                format!("{what}, while somebody else wrote another: neither counts")
+            }
             What::MovedFlow(flow) => {
                 format!(
                     "checked by flow \"{}\", version {} from here on",
@@ -93,7 +91,7 @@ impl Phrase<'_> {
             What::TakenBack(what) => {
                 format!("taken back: {}", self.happened(facts, what, named))
             }
-            What::Again(what) => format!("put in again: {}", self.happened(facts, what, named)),
+            What::Again(what) => format!("redone: {}", self.happened(facts, what, named)),
             What::Undone => "something was taken back".to_owned(),
         }
     }
@@ -129,7 +127,7 @@ impl Phrase<'_> {
         let expected = changed.expected.as_ref();
         let expected = expected.map(|own| self.value(self.flow.spec(fact), own, None));
         match (&changed.how, was, now) {
-            (How::Entered, _, _) if not_seen => "looked, could not tell".to_owned(),
+            (How::Entered, _, _) if not_seen => "checked, could not see".to_owned(),
             (How::Entered, _, Some(now)) => {
                 let number = matches!(value(changed.now.as_ref()), Some(Value::Number(..)));
                 let word = if number { "measured" } else { "entered" };
@@ -156,9 +154,9 @@ impl Phrase<'_> {
                 format!("taken back: {was}; again {now}")
             }
             (How::TakenBack, Some(was), None) => format!("taken back: {was}"),
-            (How::TakenBack, None, Some(now)) => format!("clearing taken back; again {now}"),
+            (How::TakenBack, None, Some(now)) => format!("restored: {now}"),
             (How::TakenBack, _, _) => "taken back".to_owned(),
-            (How::Again, _, Some(now)) => format!("put in again: {now}"),
+            (How::Again, _, Some(now)) => format!("redone: {now}"),
             (How::Again, _, None) => "cleared again".to_owned(),
             (How::Imported, _, now) => {
                 let own = match (expected, now) {

@@ -2,8 +2,8 @@
 
 use super::{Document, Told, picture, seating, standing, ticket};
 use crate::call;
+use crate::case::Layer;
 use crate::case::life::State;
-use crate::case::{Layer, Units};
 use crate::derive::{Facts, Worked};
 use crate::fact::{
     FAILING, FactId, HEIGHT_TO_BASE, HEIGHT_USED, ORDER_MATERIAL, Place, PlaceKind, Spot, TAPER_FL,
@@ -12,7 +12,6 @@ use crate::fact::{
 use crate::flow::{Level, StepBlock};
 use crate::judge::doubt::Doubt;
 use crate::judge::{CaseResult, Judgement, OpenPoint};
-use crate::phrase::benches;
 use crate::phrase::sheets::{self, summary as says};
 use crate::phrase::{CAUTION, DISLODGEMENT_CAUTION, NOTHING_CHECKED, Phrase};
 use crate::state::{NotYet, RestorationState, expected};
@@ -187,7 +186,10 @@ pub(super) fn still_open(
         return;
     }
     document.heading(says::NOT_KNOWN_YET);
-    in_dispute(document, facts, phrase);
+    // What two people answered differently, each with both answers.
+    for text in phrase.in_dispute(facts) {
+        document.point("-", Some(Level::Hold), text, Vec::new());
+    }
     let (seen, asked): (Vec<_>, Vec<_>) = judgement
         .open_points
         .iter()
@@ -206,30 +208,6 @@ pub(super) fn still_open(
         document.point("-", Some(worst.could_be), text, Vec::new());
     }
     not_asked(document, facts, &asked, phrase);
-}
-
-/// Adds what two people answered differently, each with both answers.
-fn in_dispute(document: &mut Document, facts: &Facts<'_>, phrase: Phrase<'_>) {
-    let case = facts.case();
-    for (spot, dispute) in facts.disputes() {
-        let text = phrase.disputed(spot, dispute);
-        document.point("-", Some(Level::Hold), text, Vec::new());
-    }
-    for (about, both) in case.disputed_decisions() {
-        let at = phrase.decided_at(facts, about.at);
-        let text = benches::of_place(&at, &phrase.two_decisions(facts, both));
-        document.point("-", Some(Level::Hold), text, Vec::new());
-    }
-    if !case.disputed_units().is_empty() {
-        let units = |units: &Units| phrase.all_units(units);
-        let others: Vec<String> = case.disputed_units().iter().map(units).collect();
-        let text = benches::two_units(&units(&case.units), &others);
-        document.point("-", Some(Level::Hold), text, Vec::new());
-    }
-    if let Some(flow) = case.disputed_flow() {
-        let text = benches::two_flows(&flow.id, flow.version);
-        document.point("-", Some(Level::Hold), text, Vec::new());
-    }
 }
 
 /// Adds the questions that are to do: a line a step, each question once, walls under their tooth.

@@ -168,6 +168,10 @@ pub(super) fn carry_out(
             let journal = Archive::open_to_read(&path)?.journal(case)?;
             let case =
                 fold(&journal).map_err(|error| Error::new(Trouble::Data, error.to_string()))?;
+            if !case.disputed_units().is_empty() {
+                return Err(Error::new(Trouble::Data, says::UNITS_IN_DISPUTE)
+                    .hint(says::UNITS_IN_DISPUTE_HINT));
+            }
             let text = file::write(&case, *free_text)
                 .map_err(|error| Error::new(Trouble::Bug, says::cannot_be_written(&error)))?;
             out.write_all(text.as_bytes())?;

@@ -62,13 +62,15 @@ struct CaseObject {
     dentist: Option<String>,
     /// The names of its materials.
     materials: Vec<String>,
-    /// The first day on which something is due: what is awaited, or the work itself. Null if nothing is.
+    /// The first day on which something is due: what is awaited, the work at the bench, or what was
+    /// promised. Null if nothing is.
     due: Option<Day>,
     /// The day that was promised to the dentist, or null.
     promised: Option<Day>,
     /// Who has it: whom it was handed to, else who worked on it last. Null if nobody gave a code.
     with: Option<String>,
-    /// Whether nothing is left to do: every restoration was delivered or withdrawn, or is not covered.
+    /// Whether nothing is left to do: every restoration was delivered, closed or withdrawn, or goes on as
+    /// another case, but for those that are not covered.
     closed: bool,
 }
 

@@ -162,26 +162,4 @@ impl Session {
         let dispute = inspection.case.dispute(spot)?;
         Some(self.phrase(inspection).disputed(spot, dispute))
     }
-
-    /// Says everything that is in dispute in a case, a line each.
-    pub(super) fn in_dispute(&self, inspection: &Inspection) -> Vec<String> {
-        let facts = inspection.facts();
-        let phrase = self.phrase(inspection);
-        let case = &inspection.case;
-        let mut lines: Vec<String> = (facts.disputes())
-            .map(|(spot, dispute)| phrase.disputed(spot, dispute))
-            .collect();
-        lines.extend(case.disputed_decisions().map(|(about, both)| {
-            let at = phrase.decided_at(&facts, about.at);
-            said::of_place(&at, &phrase.two_decisions(&facts, both))
-        }));
-        if !case.disputed_units().is_empty() {
-            let others = case.disputed_units().iter();
-            let others: Vec<String> = others.map(|units| phrase.all_units(units)).collect();
-            lines.push(said::two_units(&phrase.all_units(&case.units), &others));
-        }
-        let flow = case.disputed_flow();
-        lines.extend(flow.map(|flow| said::two_flows(&flow.id, flow.version)));
-        lines
-    }
 }

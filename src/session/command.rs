@@ -168,10 +168,6 @@ commands! {
     Sort "sort" [Worklist] ["s"] SORT;
     Pick "pick" [Worklist] ["space"] PICK;
     Print "print" [Summary Worklist] ["p"] PRINT;
-    History "history" [Questions Findings Summary Call History] ["h"] HISTORY;
-    Days "days" [Questions Findings Summary Call Worklist] ["l"] DAYS;
-    HandOver "hand-over" [Questions Findings Summary Worklist] ["j"] HAND_OVER;
-    Became "became" [Summary Worklist] ["b"] BECAME;
     Accept "accept" [Prompt] ["enter"] ACCEPT;
     GoThere "go-there" [Find] ["enter"] GO_THERE;
     EraseLine "erase-line" [Prompt Filter Find] ["backspace"] ERASE_LINE;
@@ -181,6 +177,10 @@ commands! {
     Suspend "suspend" [Worklist Filter Prompt Find Questions AskedBack Findings Summary Call Answer Options Picture Help History] ["ctrl-z"] SUSPEND;
     Picture "picture" [Questions Findings Summary Options] ["g"] PICTURE;
     Find "find" [Worklist Questions Findings Summary Call Answer Options Picture Help History] ["/"] FIND;
+    History "history" [Questions Findings Summary Call History] ["h"] HISTORY;
+    Days "days" [Questions Findings Summary Call Worklist] ["l"] DAYS;
+    HandOver "hand-over" [Questions Findings Summary Worklist] ["j"] HAND_OVER;
+    Became "became" [Summary Worklist] ["b"] BECAME;
     Help "help" [Worklist Questions AskedBack Findings Summary Call Answer Options Picture History] ["?"] HELP;
 }
 

@@ -19,7 +19,7 @@ use uuid::Uuid;
 
 use super::agenda::Agenda;
 use super::{Effect, Moment};
-use crate::case::journal::{Body, Entry, FoldError, apply, fold};
+use crate::case::journal::{Before, Body, Entry, FoldError, apply, fold};
 use crate::case::{Case, Layer, Reading, Units};
 use crate::derive::{Facts, Precision, Results, Turn};
 use crate::fact::{FactSpec, Place, PlaceKind, Spot, Value, WALL_BY_WALL};
@@ -418,12 +418,23 @@ impl Inspection {
 
     /// Changes the units.
     pub(in crate::session) fn set_units(&mut self, units: Units, moment: &Moment) -> Vec<Effect> {
-        if units == self.case.units {
+        // Where two people entered different ones, those that stand are entered anew to settle it.
+        let disputed = !self.case.disputed_units().is_empty();
+        if units == self.case.units && !disputed {
             return Vec::new();
         }
-        let back = Body::Units {
-            units: self.case.units.clone(),
-            undoes: None,
+        let back = if disputed {
+            let mut before = Before::default();
+            before.keep_units(&self.case);
+            Body::PutBack {
+                before: Box::new(before),
+                undoes: Uuid::nil(),
+            }
+        } else {
+            Body::Units {
+                units: self.case.units.clone(),
+                undoes: None,
+            }
         };
         let effects = self.change(
             Body::Units {
@@ -485,6 +496,19 @@ impl Inspection {
         effects
     }
 
+    /// Works everything out after a change of the case.
+    fn work_out_again(&mut self) {
+        let (results, judgement, agenda) = work_out(&self.flow, &self.case, Some(&self.results));
+        self.results = results;
+        self.forget_sketch();
+        self.expected = OnceCell::new();
+        self.doubt = None;
+        self.ways = None;
+        self.before = Some(std::mem::replace(&mut self.judgement, judgement));
+        self.course.see(&self.agenda, &agenda);
+        self.agenda = agenda;
+    }
+
     fn append(&mut self, body: Body, moment: &Moment) -> (Uuid, Vec<Effect>) {
         let entry = Entry {
             id: moment.id,
@@ -497,16 +521,7 @@ impl Inspection {
         self.entries += 1;
         // Only a second opening can fail, and none is made here.
         if apply(&mut self.case, &entry).is_ok() {
-            let (results, judgement, agenda) =
-                work_out(&self.flow, &self.case, Some(&self.results));
-            self.results = results;
-            self.forget_sketch();
-            self.expected = OnceCell::new();
-            self.doubt = None;
-            self.ways = None;
-            self.before = Some(std::mem::replace(&mut self.judgement, judgement));
-            self.course.see(&self.agenda, &agenda);
-            self.agenda = agenda;
+            self.work_out_again();
         }
         let id = entry.id;
         if self.is_trial() {

@@ -27,7 +27,7 @@ pub fn replaced(
             fact: fact.clone(),
             at,
         };
-        let read = !only_read || case.merged(&spot).is_some();
+        let read = !only_read || case.merged(&spot).is_some() || case.dispute(&spot).is_some();
         if read && !spots.contains(&spot) {
             spots.push(spot);
         }

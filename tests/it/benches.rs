@@ -3,6 +3,7 @@
 
 mod alone;
 mod aside;
+mod beside;
 mod different;
 mod held;
 mod histories;

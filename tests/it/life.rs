@@ -143,7 +143,9 @@ fn a_case_is_handed_over_by_a_code_and_a_note() {
         assert!(sheet(&tech, own).contains(says), "{}", sheet(&tech, own));
     }
     // Nothing of the bench's own notes goes to the dentist.
-    assert!(!sheet(&tech, Sheet::Letter).contains("check the bite"));
+    for theirs in [Sheet::Letter, Sheet::Seating] {
+        assert!(!sheet(&tech, theirs).contains("check the bite"));
+    }
     let header = tech.session.view().header.unwrap();
     assert_eq!(
         header.with.unwrap(),

@@ -75,6 +75,11 @@ pub fn state(
     }
 }
 
+/// Says of a state that two people answered something differently.
+pub fn two_answers(state: &str) -> String {
+    format!("two answers, {state}")
+}
+
 /// Says a day as it stands in a column: without its year where that is this year.
 pub fn day(day: Date, today: Option<Date>) -> String {
     if today.is_some_and(|today| today == day) {

@@ -67,6 +67,13 @@ pub fn imported(number: &str) -> String {
     format!("case {number} is on the worklist")
 }
 
+/// Said of a case whose units two people changed differently: a case file can hold one of both.
+pub const UNITS_IN_DISPUTE: &str = "two people changed the units of this case differently";
+
+/// What to do about it.
+pub const UNITS_IN_DISPUTE_HINT: &str =
+    "open the case and enter the right units; `archive export --to` writes the case as it is";
+
 /// Said where neither a case nor a folder is named.
 pub const WHAT_TO_EXPORT: &str = "name a case, or a folder for the whole archive";
 
@@ -157,6 +164,15 @@ pub fn too_long(path: &Path, most: u64) -> String {
 /// Says what is wrong with a file.
 pub fn in_file(path: &Path, why: &dyn Display) -> String {
     format!("{}: {why}", path.display())
+}
+
+/// Says that something which was taken back in a file is not taken back here.
+pub fn overtaken(case: &str, count: usize) -> String {
+    let what = match count {
+        1 => "1 answer was taken back".to_owned(),
+        count => format!("{count} answers were taken back"),
+    };
+    format!("case {case}: {what} in the file; others have answered since, and their answer stays")
 }
 
 /// Says what is wrong with a line of a file, the first being 1.

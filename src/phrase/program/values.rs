@@ -76,7 +76,7 @@ pub const OBJECT_ARCHIVE_CHECK: &str = "Damage in the archive";
 pub const OBJECT_SETTINGS: &str = "Active settings";
 
 /// Order of the worklist: what comes next.
-pub const BY_TURN: &str = "What needs a call or came back first, then by due date";
+pub const BY_TURN: &str = "What needs a call first, then what came back, then by due date";
 /// Order of the worklist: last worked on.
 pub const BY_LAST: &str = "Last worked on first";
 /// Order of the worklist: number.

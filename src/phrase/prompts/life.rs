@@ -9,7 +9,7 @@ use crate::phrase::words::day_in_words;
 /// Asks for a day of the case; `now` is the day so far.
 pub fn day(fact: &FactId, now: Option<Date>) -> String {
     let what = if *fact == ORDER_DUE {
-        "Day by which the bench has to be done"
+        "Due day at the bench"
     } else {
         "Day promised to the dentist"
     };
@@ -31,7 +31,7 @@ pub fn days(due: Option<Date>, promised: Option<Date>) -> String {
         (None, Some(day)) => format!("no due day, promised for {}", day_in_words(day)),
         (Some(due), Some(day)) => {
             let late = if due > day {
-                "; the bench day is after the promised day"
+                "; the due day is after the promised day"
             } else {
                 ""
             };

@@ -182,7 +182,7 @@ fn word(what: &What) -> (WhatWord, &What) {
         What::Handed(..) => WhatWord::Handed,
         What::Attached(_) => WhatWord::FileAdded,
         What::Detached(_) => WhatWord::FileTakenOff,
-        What::Differs => WhatWord::Differs,
+        What::Differs(_) => WhatWord::Differs,
         What::MovedFlow(_) => WhatWord::Flow,
         What::Undone => WhatWord::TakenBack,
     };

@@ -320,7 +320,13 @@ fn take_case(
     let there = archive.end_of(&carried.number)?.map(|(count, _)| count);
     let taken = match archive.append(&carried.number, &carried.journal) {
         Err(error @ (ArchiveError::Moved { .. } | ArchiveError::IdTaken(_))) => {
-            after_the_rest(archive, &carried, error)
+            after_the_rest(archive, &carried, error).map(|(count, overtaken)| {
+                if overtaken > 0 {
+                    let why = says::overtaken(&carried.number, overtaken);
+                    done.refused.push(says::in_file(path, &why));
+                }
+                count
+            })
         }
         other => other,
     };
@@ -339,7 +345,8 @@ fn take_case(
 }
 
 /// Appends what a journal has and the archive has not after what others have written to the case since: what says something
-/// else than theirs is kept beside it, and neither counts.
+/// else than theirs is kept beside it, and neither counts. Returns how many entries the case has then, and how many of the
+/// file were left out because they take back what others have answered since.
 ///
 /// # Errors
 /// `error`, if an entry is here and says something else, or the two cases have nothing in common.
@@ -347,7 +354,7 @@ fn after_the_rest(
     archive: &mut Archive,
     carried: &Carried,
     error: ArchiveError,
-) -> Result<u64, ArchiveError> {
+) -> Result<(u64, usize), ArchiveError> {
     let there = archive.journal(&carried.number)?;
     let has = |list: &[Entry], own: &Entry| list.iter().any(|entry| entry.id == own.id);
     let is_other = |own: &Entry| {
@@ -378,7 +385,8 @@ fn after_the_rest(
         return Err(error);
     };
     let rebased = rebase(&case, &theirs, mine, there.len() as u64);
-    archive.append(&carried.number, &rebased.entries)
+    let count = archive.append(&carried.number, &rebased.entries)?;
+    Ok((count, rebased.overtaken.len()))
 }
 
 /// Returns whether two entries of one id are the same but for their place in the journal: what was put after others' entries

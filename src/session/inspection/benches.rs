@@ -1,11 +1,9 @@
 //! Several people at one case: what others wrote is taken in, and the inspection goes on where it was.
 
-use std::cell::OnceCell;
-
 use jiff::{SignedDuration, Timestamp};
 use uuid::Uuid;
 
-use super::{Change, Inspection, work_out};
+use super::{Change, Inspection};
 use crate::case::Layer;
 use crate::case::dispute::{Key, keys};
 use crate::case::journal::{Before, Body, Entry, FoldError, fold};
@@ -86,15 +84,7 @@ impl Inspection {
 
     /// Works everything out after a change that did not come from here.
     fn work_out_anew(&mut self) {
-        let (results, judgement, agenda) = work_out(&self.flow, &self.case, Some(&self.results));
-        self.results = results;
-        self.forget_sketch();
-        self.expected = OnceCell::new();
-        self.doubt = None;
-        self.ways = None;
-        self.before = Some(std::mem::replace(&mut self.judgement, judgement));
-        self.course.see(&self.agenda, &agenda);
-        self.agenda = agenda;
+        self.work_out_again();
         if self.cursor.is_some() {
             self.keep_cursor();
         }
@@ -139,8 +129,8 @@ impl Inspection {
                 match key {
                     Key::Spot(spot) => before.keep(&case, &spot),
                     Key::Matter(about) => before.keep_decision(&case, &about),
-                    Key::Units => before.units = Some(case.units.clone()),
-                    Key::Proposals | Key::Flow | Key::Life => {}
+                    Key::Units => before.keep_units(&case),
+                    Key::Proposals | Key::Flow | Key::Life | Key::Hands | Key::Files => {}
                 }
             }
             change.back = Body::PutBack {

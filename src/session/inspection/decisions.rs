@@ -24,7 +24,7 @@ impl Inspection {
             before.keep(&self.case, spot);
         }
         if decision.units.is_some() {
-            before.units = Some(self.case.units.clone());
+            before.keep_units(&self.case);
         }
         before.keep_came(&self.case);
         let forward = Body::Decide {
@@ -37,10 +37,8 @@ impl Inspection {
 
     /// Records an arrival. The readings that it replaces are kept beside the new ones.
     pub fn arrive(&mut self, arrival: Arrival, moment: &Moment) -> Vec<Effect> {
-        let mut before = Before {
-            units: Some(self.case.units.clone()),
-            ..Before::default()
-        };
+        let mut before = Before::default();
+        before.keep_units(&self.case);
         for spot in &arrival.anew {
             before.keep(&self.case, spot);
         }

@@ -44,18 +44,21 @@ impl Session {
                         .map(|line| pages::findings::of_restoration(detail.restoration, &line))
                 })
                 .collect(),
-            open_points: (self.in_dispute(inspection).into_iter())
-                .chain(
-                    (judgement.open_points.iter())
-                        .filter(|point| point.is_not_seen())
-                        .map(|point| {
-                            pages::findings::open_point(
-                                &phrase.open_point(point),
-                                &phrase.may_become(point),
-                            )
-                        }),
-                )
-                .collect(),
+            open_points: (self
+                .phrase(inspection)
+                .in_dispute(&inspection.facts())
+                .into_iter())
+            .chain(
+                (judgement.open_points.iter())
+                    .filter(|point| point.is_not_seen())
+                    .map(|point| {
+                        pages::findings::open_point(
+                            &phrase.open_point(point),
+                            &phrase.may_become(point),
+                        )
+                    }),
+            )
+            .collect(),
             to_come: to_come(inspection),
         }
     }

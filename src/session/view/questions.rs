@@ -70,7 +70,7 @@ impl Session {
             let before = inspection.untried().or(inspection.before.as_ref());
             finding_lines(phrase, facts, judgement, before)
         };
-        let mut open_points: Vec<String> = self.in_dispute(inspection);
+        let mut open_points: Vec<String> = phrase.in_dispute(facts);
         for point in &seen {
             let text = phrase.open_point(point);
             if !open_points.contains(&text) {

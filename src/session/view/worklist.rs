@@ -112,7 +112,11 @@ impl Session {
             .collect();
         let not_covered = (item.not_covered, restorations.len());
         let state = item.state.as_ref().map_or_else(String::new, |state| {
-            said::state(state.state, &state.in_short(), item.left, not_covered)
+            let said = said::state(state.state, &state.in_short(), item.left, not_covered);
+            match item.disputed {
+                true => said::two_answers(&said),
+                false => said,
+            }
         });
         let due = item.first_due();
         let mut row = WorklistRow {

@@ -2,13 +2,12 @@
 //! asked again.
 
 use casepan::case::decision::DentistAnswer;
-use casepan::case::journal::Body;
 use casepan::derive::Facts;
 use casepan::fact::Value;
 use casepan::judge::judge;
 use casepan::print::{Format, Sheet, print};
 use casepan::session::view::PageView;
-use casepan::session::{Command, Page};
+use casepan::session::Page;
 
 use super::{Lab, Person, two};
 use crate::decision::decision;
@@ -305,34 +304,6 @@ fn a_reading_and_an_agreed_value_meet() {
         assert_eq!(kept.merged(&own).unwrap().1.value, mm(3.6));
         assert_eq!(kept.suspended().count(), 1);
     }
-}
-
-#[test]
-fn two_people_change_the_units() {
-    let mut lab = sound();
-    let (mut b1, mut b2) = (lab.person("b1"), lab.person("b2"));
-    for (person, line) in [(&mut b1, "26 27"), (&mut b2, "25 26")] {
-        person.desk.session.page = Page::Questions;
-        lab.tick += 1;
-        person.desk.command(Command::EditUnits, &moment(lab.tick));
-        for _ in 0..20 {
-            lab.keys(person, "backspace");
-        }
-        lab.tick += 1;
-        person.desk.paste(line, &moment(lab.tick));
-        lab.keys(person, "enter enter");
-    }
-    let kept = lab.case();
-    assert_eq!(
-        kept.disputed_units().len(),
-        1,
-        "{:?}",
-        lab.journal().last().unwrap().body
-    );
-    let facts = Facts::of(flow(), &kept);
-    assert!(!judge(flow(), &facts).verdict.is_fine());
-    let differs = |body: &Body| matches!(body, Body::Differs { .. });
-    assert!(lab.journal().iter().any(|entry| differs(&entry.body)));
 }
 
 #[test]

@@ -215,12 +215,13 @@ impl Model {
         seat.done.pop();
         // What is not seen stays as it is; the rest is put back.
         let mut after = self.now();
-        let free: Vec<Where> = change
-            .at
-            .iter()
-            .copied()
-            .filter(|at| self.others(seat, &[*at], change.knew).is_empty())
-            .collect();
+        // A decision goes with what had arrived and happened, or not at all.
+        let is_free = self.others(seat, &change.at, change.knew).is_empty();
+        let free = if is_free {
+            change.at.clone()
+        } else {
+            Vec::new()
+        };
         let known = seat.known;
         seat.known = self.log.len();
         if free.is_empty() {

@@ -68,6 +68,20 @@ fn a_sheet_that_was_not_checked_says_so_in_its_first_line() {
     }
 }
 
+/// From the worklist as well: a file that was deleted can still be read by whoever has it open.
+#[test]
+fn sheets_of_selected_cases_say_so_too() {
+    let (mut lab, mut b1, _b2) = two();
+    let number = lab.number.clone();
+    b1.desk.session.listing.picked.insert(number);
+    b1.desk.session.page = Page::Worklist;
+    std::fs::remove_file(lab.directory.path().join("a.casepan")).unwrap();
+    lab.keys(&mut b1, "p");
+    let prints = lab.directory.path().join("prints");
+    let line = first_line(&prints.join(format!("casepan-{}-ticket.txt", lab.number)));
+    assert!(line.starts_with("NOT CHECKED"), "{line}");
+}
+
 #[test]
 fn a_sheet_with_answers_that_are_not_saved_says_so_in_its_first_line() {
     let (mut lab, mut b1, _b2) = two();

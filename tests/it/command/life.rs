@@ -39,7 +39,7 @@ fn days_are_entered_shown_and_taken_back() {
     ];
     assert_eq!(
         good(run(&args)),
-        "T-2: due Fri 20 Nov 2026, promised for Thu 5 Nov 2026; the bench day is after the promised day\n"
+        "T-2: due Fri 20 Nov 2026, promised for Thu 5 Nov 2026; the due day is after the promised day\n"
     );
     let json: serde_json::Value =
         serde_json::from_str(&good(run(&["print", "T-2", "--as", "json"]))).unwrap();

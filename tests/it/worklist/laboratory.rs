@@ -305,6 +305,8 @@ fn counted(lab: &mut Lab, all: &[(WorkItem, Vec<String>)]) {
         !own.closed && state(own) != State::Returned && days.any(|day| day < TODAY)
     });
     assert_eq!(counts.late, late);
+    // What a row calls late is what is counted.
+    assert_eq!(late, count(&|own| own.is_late(TODAY)));
     assert!(late > 100 && counts.to_call > 100);
 }
 
