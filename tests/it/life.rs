@@ -430,10 +430,7 @@ fn lines_reach_the_life_of_a_case_and_say_it() {
     let mut bench = Bench::on(&crown());
     let told = bench.all(":days\n7\n14\n:hand over\nb2\nplease check\n:where\n");
     let text = told.lines.join("\n");
-    assert!(
-        text.contains("Day by which the bench has to be done"),
-        "{text}"
-    );
+    assert!(text.contains("Due day at the bench"), "{text}");
     assert!(
         text.contains("Due Mon 30 Nov 2026; promised for Mon 7 Dec 2026."),
         "{text}"

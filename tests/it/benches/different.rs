@@ -6,8 +6,8 @@ use casepan::derive::Facts;
 use casepan::fact::Value;
 use casepan::judge::judge;
 use casepan::print::{Format, Sheet, print};
-use casepan::session::view::PageView;
 use casepan::session::Page;
+use casepan::session::view::PageView;
 
 use super::{Lab, Person, two};
 use crate::decision::decision;

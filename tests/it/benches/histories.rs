@@ -583,13 +583,8 @@ proptest! {
 #[test]
 fn what_waited_behind_others_is_kept_and_taken_back_alone() {
     let (a, w) = (Deed::Answer, Deed::Wait);
-    let same = [
-        (3, a(0, 2)),
-        (0, w(0, 0)),
-        (3, w(0, 0)),
-        (3, a(0, 0)),
-        (0, a(0, 0)),
-    ];
+    let same = [(3, a(0, 2)), (0, w(0, 0)), (3, w(0, 0)), (3, a(0, 0))];
+    let same = same.into_iter().chain([(0, a(0, 0))]).collect::<Vec<_>>();
     let behind_two = [(2, a(1, 1)), (1, w(1, 0)), (3, a(1, 0)), (1, Deed::Undo)];
     for deeds in [&same[..], &behind_two] {
         let mut history = History::new(5);
