@@ -17,6 +17,7 @@ mod store;
 mod witness;
 mod work;
 
+use std::collections::BTreeMap;
 use std::ops::ControlFlow;
 use std::path::{Path, PathBuf};
 
@@ -26,7 +27,7 @@ use jiff::civil::DateTime;
 use crate::case::journal::{Body, Entry};
 use crate::phrase::faults::archive as words;
 use chain::{Chain, NONE, Written};
-use store::{Appended, Beside, Head, Store, StoreError, Stream};
+use store::{Appended, Beside, Ends, Head, Store, StoreError, Stream};
 use witness::Witness;
 
 pub use check::{Checked, Damage};
@@ -70,12 +71,9 @@ pub struct KeptFlow {
 pub struct CaseRow {
     /// The laboratory's number.
     pub number: String,
-    /// How many journal entries it has.
+    /// How many journal entries were kept of it, by its end, its last entry or the list of everything that was kept,
+    /// whichever says most.
     pub entries: u64,
-    /// When it was opened. The Unix epoch where the row is damaged.
-    pub opened: Timestamp,
-    /// When it was last written to. The Unix epoch where the row is damaged.
-    pub last: Timestamp,
 }
 
 impl Archive {
@@ -155,11 +153,6 @@ impl Archive {
     /// Returns the path, made absolute.
     pub fn path(&self) -> &Path {
         &self.path
-    }
-
-    /// Returns whether the archive can only be read.
-    pub fn is_read_only(&self) -> bool {
-        self.store.about().read_only
     }
 
     /// Appends entries of one case in one transaction; returns how many entries the case has now.
@@ -369,14 +362,37 @@ impl Archive {
         set.map_err(|error| self.said(error))
     }
 
-    /// Lists the cases, the one written to last first.
+    /// Lists the cases that were ever kept, by number, those that are gone among them.
     ///
     /// # Errors
     /// The system failed, or the file is damaged as a database. Damaged entries do not hide a case.
     pub fn cases(&self) -> Result<Vec<CaseRow>, ArchiveError> {
-        let mut cases = self.store.cases().map_err(|error| self.said(error))?;
-        cases.sort_by(|a, b| b.last.cmp(&a.last).then_with(|| a.number.cmp(&b.number)));
-        Ok(cases)
+        let mut known: BTreeMap<String, u64> = BTreeMap::new();
+        let read = self.store.at_one_moment(&mut || {
+            known.clear();
+            let mut note = |number: String, count: u64| {
+                let entries = known.entry(number).or_default();
+                *entries = count.max(*entries);
+            };
+            for stream in self.store.streams()? {
+                let Ends { head, last } = self.store.ends(&stream)?;
+                let ends = head.into_iter().chain(last).map(|end| end.count);
+                if let Stream::Case(number) = stream {
+                    note(number, ends.max().unwrap_or_default());
+                }
+            }
+            self.store.log(0, &mut |row| {
+                if let Some(Stream::Case(number)) = Stream::from_key(&row.stream) {
+                    note(number, row.number);
+                }
+                ControlFlow::Continue(())
+            })
+        });
+        read.map_err(|error| self.said(error))?;
+        let rows = known.into_iter();
+        Ok(rows
+            .map(|(number, entries)| CaseRow { number, entries })
+            .collect())
     }
 
     /// Keeps the files of a flow, name and text, under its digest, with the number of the format that they are written in.

@@ -153,6 +153,7 @@ fn log(store: &dyn Store) -> Kept<(Logged, Vec<Damage>)> {
     let mut chain = LogChain::new(&about.id, about.adopted);
     let mut logged = Logged::new();
     let mut damages = Vec::new();
+    let mut last = 0;
     store.log(0, &mut |row| {
         let mut whole = chain.next(&row);
         match Stream::from_key(&row.stream).zip(row.hash) {
@@ -170,8 +171,13 @@ fn log(store: &dyn Store) -> Kept<(Logged, Vec<Damage>)> {
         if !whole {
             damages.push(Damage::apart(said::log_damaged(row.seq)));
         }
+        last = row.seq;
         ControlFlow::Continue(())
     })?;
+    // What was taken in at the beginning was there from the first.
+    if last < about.adopted {
+        damages.push(Damage::apart(said::log_damaged(last.saturating_add(1))));
+    }
     Ok((logged, damages))
 }
 

@@ -97,6 +97,17 @@ impl Archive {
             .collect())
     }
 
+    /// Returns how many rows the standing instructions have: a number that changes with each that is agreed or ended. Whoever
+    /// judges by them asks for it before reading them.
+    ///
+    /// # Errors
+    /// The system failed.
+    pub fn count_standing(&self) -> Result<u64, ArchiveError> {
+        let ends = self.store.ends(&Stream::Standing);
+        let head = ends.map_err(|error| self.said(error))?.head;
+        Ok(head.map_or(0, |head| head.count))
+    }
+
     /// Returns every standing instruction that was ever kept, the oldest first.
     ///
     /// # Errors
@@ -122,12 +133,20 @@ impl Archive {
         Ok(list)
     }
 
-    /// Returns the rows of the standing instructions as they were written, the oldest first, each as a line of JSON.
+    /// Returns the rows of the standing instructions as they were written, the oldest first, each as a line of JSON. Without
+    /// `free_text` the words that were agreed are left out.
     ///
     /// # Errors
     /// The rows are damaged, or the system failed.
-    pub fn instruction_lines(&self) -> Result<Vec<String>, ArchiveError> {
-        let rows = self.instruction_rows()?;
+    pub fn instruction_lines(&self, free_text: bool) -> Result<Vec<String>, ArchiveError> {
+        let mut rows = self.instruction_rows()?;
+        if !free_text {
+            for row in &mut rows {
+                if let What::Agreed(instruction) = &mut row.body {
+                    instruction.words.clear();
+                }
+            }
+        }
         let lines: Result<_, _> = rows.iter().map(serde_json::to_string).collect();
         lines.map_err(|error| not_a_row(&error))
     }

@@ -21,14 +21,14 @@ use std::path::{Path, PathBuf};
 use std::time::Duration;
 
 use jiff::civil::Date;
-use rusqlite::{Connection, ErrorCode, TransactionBehavior};
+use rusqlite::{Connection, TransactionBehavior};
 use tempfile::TempDir;
 
 use super::store::{
     About, Appended, Beside, Ends, Head, Kept, LogRow, RawHead, RawRow, Row, Store, StoreError,
     Stream,
 };
-use super::{ArchiveError, CaseRow, Freshness, Listed, WorkAsk, WorkRow};
+use super::{ArchiveError, Freshness, Listed, WorkAsk, WorkRow};
 use crate::phrase::faults::archive as words;
 use place::Place;
 
@@ -278,26 +278,17 @@ impl Store for Sqlite {
             return Ok(());
         }
         let found = Connection::open_with_flags(&self.path, schema::FLAGS).and_then(|fresh| {
-            fresh.busy_timeout(schema::BUSY)?;
+            fresh.busy_timeout(self.patience)?;
             rows::hash_of(&fresh, stream, row.count)
         });
         match found {
             Ok(Some(hash)) if hash == row.hash => Ok(()),
-            // A database that cannot be opened for a reason of the system says nothing about the row.
-            Err(error)
-                if matches!(
-                    error.sqlite_error_code(),
-                    Some(
-                        ErrorCode::DatabaseBusy
-                            | ErrorCode::DatabaseLocked
-                            | ErrorCode::CannotOpen
-                            | ErrorCode::OutOfMemory
-                    )
-                ) =>
-            {
-                Err(StoreError::Unsure(error.to_string()))
+            Ok(_) => Err(StoreError::Gone(words::WAS_EMPTIED)),
+            Err(error) if error::says_gone(&error, &self.path) => {
+                Err(StoreError::Gone(words::WAS_EMPTIED))
             }
-            Ok(_) | Err(_) => Err(StoreError::Gone(words::WAS_EMPTIED)),
+            // What the system could not do says nothing about the row.
+            Err(error) => Err(StoreError::Unsure(error.to_string())),
         }
     }
 
@@ -348,10 +339,6 @@ impl Store for Sqlite {
     fn revision(&self) -> Kept<u64> {
         let version = schema::number(&self.conn, "data_version")?;
         Ok(version.unsigned_abs())
-    }
-
-    fn cases(&self) -> Kept<Vec<CaseRow>> {
-        Ok(rows::cases(&self.conn)?)
     }
 
     fn work(

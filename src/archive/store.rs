@@ -12,7 +12,7 @@ use std::time::Duration;
 use jiff::civil::Date;
 
 use super::chain::{Hash, NONE};
-use super::{ArchiveError, CaseRow, Freshness, Listed, WorkAsk, WorkRow};
+use super::{ArchiveError, Freshness, Listed, WorkAsk, WorkRow};
 
 /// What an engine gives back.
 pub(super) type Kept<T> = Result<T, StoreError>;
@@ -123,7 +123,7 @@ pub(super) struct LogRow {
 pub(super) enum Beside<'a> {
     /// Nothing.
     Nothing,
-    /// The row of the case.
+    /// The row of the case; marked as one to be made anew where the standing instructions are others than it was judged by.
     Row(&'a WorkRow),
     /// A mark that the row of the case has to be made anew; the text is when the case was written to.
     Mark(&'a str),
@@ -250,9 +250,6 @@ pub(super) trait Store: Send + Debug {
     /// Returns a number that changes when somebody else has written.
     fn revision(&self) -> Kept<u64>;
 
-    /// Lists the cases, in no order.
-    fn cases(&self) -> Kept<Vec<CaseRow>>;
-
     /// Gives rows of the worklist one by one, as they are at one moment, until `each` breaks off.
     fn work(
         &self,
@@ -280,7 +277,7 @@ pub(super) trait Store: Send + Debug {
     fn stale(&self, now: &Freshness, most: usize) -> Kept<Vec<String>>;
 
     /// Keeps rows of the worklist in one transaction, but none whose case has been written to since it was made; returns
-    /// the numbers of those that were kept.
+    /// the numbers of those that were kept. Those that other standing instructions judged are marked.
     fn put_work(&mut self, rows: &[WorkRow]) -> Kept<Vec<String>>;
 
     /// Returns what the engine itself finds wrong with its files, as sentences.

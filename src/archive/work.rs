@@ -16,6 +16,8 @@ pub struct WorkRow {
     pub number: String,
     /// How many journal entries it was made from.
     pub entries: u64,
+    /// How many rows the standing instructions had that it was judged by, as [`Archive::count_standing`] gives it.
+    pub standing: u64,
     /// What judged it, with its version.
     pub engine: String,
     /// The digest of the flow that the case was judged by.
@@ -175,7 +177,7 @@ impl Archive {
     }
 
     /// Keeps a row, unless the case has been written to since it was made or the archive can only be read; returns
-    /// whether it was kept.
+    /// whether it was kept. If a standing instruction came or went since, it is kept as one that has to be made anew.
     ///
     /// # Errors
     /// The system failed.
@@ -184,7 +186,8 @@ impl Archive {
     }
 
     /// Keeps rows in one transaction, but none whose case has been written to since it was made; returns the numbers of
-    /// those that were kept. An archive that can be read only keeps none.
+    /// those that were kept. If a standing instruction came or went since they were judged, they are kept as rows that have
+    /// to be made anew. An archive that can be read only keeps none.
     ///
     /// # Errors
     /// The system failed.

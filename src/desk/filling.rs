@@ -116,12 +116,15 @@ impl Flows {
     }
 }
 
+/// Standing instructions, and how many rows the archive had of them before they were read.
+type InForce<'a> = (&'a [Instruction], u64);
+
 /// Returns a row for the archive, or `None` if it cannot be written down.
 pub fn row_of(
     made: &Made,
     entries: u64,
     flow: &str,
-    instructions: &[Instruction],
+    (instructions, standing): InForce<'_>,
     now: &Freshness,
 ) -> Option<WorkRow> {
     let item = &made.item;
@@ -129,6 +132,7 @@ pub fn row_of(
     Some(WorkRow {
         number: item.number.clone(),
         entries,
+        standing,
         engine: now.engine.clone(),
         flow: flow.to_owned(),
         fresh_until: fresh_until(dentist, instructions, now.today),
@@ -185,20 +189,20 @@ fn read(
 }
 
 impl Read {
-    fn row(&self, instructions: &[Instruction], now: &Freshness) -> Option<WorkRow> {
+    fn row(&self, in_force: InForce<'_>, now: &Freshness) -> Option<WorkRow> {
         let case = fold(&self.journal).ok();
         let made = match (case, &self.flow) {
             (Some(case), Some(flow)) => {
                 let facts = Facts::with(flow, &case, Precision::Quick);
                 let judgement = judge(flow, &facts);
                 let expected = expected(flow, &facts).map(|judged| judged.verdict);
-                let standing = holding(instructions, now.today);
+                let standing = holding(in_force.0, now.today);
                 made(&facts, &judgement, expected, &standing, &self.journal)
             }
             _ => unreadable(&self.number, &self.journal, self.since),
         };
         let digest = self.flow.as_ref().map_or("", |flow| flow.digest.as_str());
-        row_of(&made, self.entries, digest, instructions, now)
+        row_of(&made, self.entries, digest, in_force, now)
     }
 }
 
@@ -222,25 +226,21 @@ pub(super) fn fill_these(
     numbers: &[String],
     stop: &(dyn Fn() -> bool + Sync),
 ) -> Result<Vec<String>, Error> {
-    loop {
-        let instructions = in_force(archive)?;
-        let mut cases = Vec::new();
-        for number in numbers {
-            if stop() {
-                break;
-            }
-            cases.extend(read(archive, flows, now, number)?);
+    // Counted first: what is agreed meanwhile marks the rows as ones to be made anew.
+    let standing = archive.count_standing()?;
+    let instructions = in_force(archive)?;
+    let mut cases = Vec::new();
+    for number in numbers {
+        if stop() {
+            break;
         }
-        let left = cases.par_iter().filter(|_| !stop());
-        let rows: Vec<WorkRow> = left
-            .filter_map(|case| case.row(&instructions, now))
-            .collect();
-        let kept = archive.put_all_work(&rows)?;
-        // Somebody may have agreed something meanwhile: then it was judged by what no longer holds.
-        if stop() || in_force(archive)? == instructions {
-            return Ok(kept);
-        }
+        cases.extend(read(archive, flows, now, number)?);
     }
+    let left = cases.par_iter().filter(|_| !stop());
+    let rows: Vec<WorkRow> = left
+        .filter_map(|case| case.row((&instructions, standing), now))
+        .collect();
+    Ok(archive.put_all_work(&rows)?)
 }
 
 /// Without those that cannot be read more is asked, never less.

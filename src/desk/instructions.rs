@@ -19,7 +19,9 @@ impl Desk {
 
     /// Loads the standing instructions into the session.
     pub(super) fn fill_instructions(&mut self) -> Result<(), Error> {
+        let standing = self.archive.count_standing()?;
         self.session.instructions = self.archive.instructions()?;
+        self.filling.standing = standing;
         Ok(())
     }
 }

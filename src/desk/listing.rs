@@ -21,6 +21,8 @@ pub(super) struct Filling {
     filler: Option<Filler>,
     /// How often others had written to the archive when the standing instructions were last read.
     pub(super) revision: u64,
+    /// How many rows they had then.
+    pub(super) standing: u64,
     /// When the list was last shown anew because of what was read.
     shown: Option<Instant>,
 }
@@ -144,7 +146,7 @@ impl Desk {
             &made,
             open.entries(),
             &open.flow().digest,
-            &self.session.instructions,
+            (&self.session.instructions, self.filling.standing),
             &self.now(),
         )
     }

@@ -156,7 +156,11 @@ pub(super) fn carry_out(
             case: None,
             to: Some(folder),
             free_text,
-        } => moving::export(&Archive::open_to_read(&path)?, folder, *free_text, out),
+        } => {
+            let mut archive = Archive::open_to_read(&path)?;
+            watch(&mut archive)?;
+            moving::export(&archive, folder, *free_text, out)
+        }
         ArchiveCommand::Export { case: None, .. } => {
             Err(Error::new(Trouble::Usage, says::WHAT_TO_EXPORT).hint(says::WHAT_TO_EXPORT_HINT))
         }
@@ -165,7 +169,9 @@ pub(super) fn carry_out(
             free_text,
             ..
         } => {
-            let journal = Archive::open_to_read(&path)?.journal(case)?;
+            let mut archive = Archive::open_to_read(&path)?;
+            watch(&mut archive)?;
+            let journal = archive.journal(case)?;
             let case =
                 fold(&journal).map_err(|error| Error::new(Trouble::Data, error.to_string()))?;
             if !case.disputed_units().is_empty() {

@@ -1,5 +1,7 @@
 //! What SQLite says, in the terms of an engine.
 
+use std::path::Path;
+
 use rusqlite::{ErrorCode, ffi};
 
 use super::super::store::StoreError;
@@ -25,5 +27,23 @@ impl From<rusqlite::Error> for StoreError {
             }
             _ => StoreError::Failed(why),
         }
+    }
+}
+
+/// Returns whether an error of a look at a row says that the archive which was at this path is not there any more, rather
+/// than that nobody could look.
+pub(super) fn says_gone(error: &rusqlite::Error, path: &Path) -> bool {
+    let Some(failure) = error.sqlite_error() else {
+        // A value of a type that no row of this program has.
+        return true;
+    };
+    match failure.code {
+        ErrorCode::NotADatabase | ErrorCode::DatabaseCorrupt => true,
+        ErrorCode::CannotOpen => !path.try_exists().unwrap_or(true),
+        // A table that is missing; a file that ends in the middle of what is read.
+        _ => matches!(
+            failure.extended_code,
+            ffi::SQLITE_ERROR | ffi::SQLITE_IOERR_SHORT_READ
+        ),
     }
 }

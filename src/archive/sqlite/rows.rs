@@ -6,7 +6,6 @@ use rusqlite::{Connection, OptionalExtension, Row as SqlRow, params};
 
 use super::super::chain::{self, Hash};
 use super::super::store::{About, Ends, Head, LogRow, RawHead, RawRow, Row, Stream};
-use super::super::{CaseRow, when};
 use super::column::{column, count, lossy, stored};
 
 /// Returns the archive's id and how much was taken in; both empty before there is a log.
@@ -301,24 +300,4 @@ pub(super) fn ends_with(ends: &Ends, expected: &Head) -> bool {
         None => *expected == Head::NONE,
     };
     is(&ends.head) && is(&ends.last)
-}
-
-/// Lists the cases.
-pub(super) fn cases(conn: &Connection) -> rusqlite::Result<Vec<CaseRow>> {
-    let mut statement = conn.prepare_cached(
-        "SELECT c.case_number, c.entries, first.when_text, last.when_text
-         FROM (SELECT case_number, COUNT(*) AS entries, MIN(number) AS low, MAX(number) AS high
-               FROM entry GROUP BY case_number) AS c
-         JOIN entry AS first ON first.case_number = c.case_number AND first.number = c.low
-         JOIN entry AS last ON last.case_number = c.case_number AND last.number = c.high",
-    )?;
-    let rows = statement.query_map([], |row| {
-        Ok(CaseRow {
-            number: lossy(row, 0)?,
-            entries: count(row, 1)?,
-            opened: when(&lossy(row, 2)?),
-            last: when(&lossy(row, 3)?),
-        })
-    })?;
-    rows.collect()
 }

@@ -202,6 +202,48 @@ fn archives_of_earlier_schemas_are_taken_over_whole() {
     }
 }
 
+/// Everything is gone at once, the log with it: that there was something is known from how much was taken in.
+#[test]
+fn an_archive_that_took_something_in_is_never_empty() {
+    let directory = tempfile::tempdir().unwrap();
+    let path = directory.path().join("a");
+    of_schema(2, &path);
+    Archive::open(&path).unwrap();
+    let conn = plain(&path);
+    let triggers = || -> Vec<(String, String)> {
+        let mut statement = conn
+            .prepare("SELECT name, sql FROM sqlite_schema WHERE type = 'trigger'")
+            .unwrap();
+        let rows = statement.query_map([], |row| Ok((row.get(0)?, row.get(1)?)));
+        rows.unwrap().map(Result::unwrap).collect()
+    };
+    let all = triggers();
+    for (name, _) in &all {
+        conn.execute_batch(&format!("DROP TRIGGER {name}")).unwrap();
+    }
+    for table in [
+        "entry",
+        "head",
+        "flow",
+        "agreement",
+        "agreement_head",
+        "log",
+        "work",
+    ] {
+        conn.execute(&format!("DELETE FROM {table}"), []).unwrap();
+    }
+    for (_, sql) in &all {
+        conn.execute_batch(sql).unwrap();
+    }
+    assert_eq!(triggers().len(), all.len());
+    let damages = Archive::open(&path).unwrap().check().unwrap();
+    let sentences: Vec<_> = damages.iter().map(|own| own.sentence.as_str()).collect();
+    assert_eq!(
+        sentences,
+        ["line 1 of the list of everything that was kept is missing or is not what was written"]
+    );
+}
+
 #[test]
 fn what_was_damaged_before_is_said_when_it_is_taken_over() {
     let directory = tempfile::tempdir().unwrap();
@@ -377,4 +419,75 @@ fn a_full_disk_is_called_so() {
     assert_eq!(error.at(&path, "").kind(), Trouble::Io);
     assert_eq!(archive.cases().unwrap().len(), 1);
     assert_eq!(archive.check(), Ok(vec![]));
+}
+
+#[test]
+fn only_what_shows_that_it_is_gone_is_called_so() {
+    use rusqlite::ffi;
+    let directory = tempfile::tempdir().unwrap();
+    let there = directory.path().join("a");
+    std::fs::write(&there, "x").unwrap();
+    let missing = directory.path().join("b");
+    let of = |code| rusqlite::Error::SqliteFailure(ffi::Error::new(code), None);
+    for code in [
+        ffi::SQLITE_NOTADB,
+        ffi::SQLITE_CORRUPT,
+        ffi::SQLITE_CORRUPT_INDEX,
+        ffi::SQLITE_ERROR,
+        ffi::SQLITE_IOERR_SHORT_READ,
+    ] {
+        assert!(error::says_gone(&of(code), &there), "{code}");
+    }
+    // A disk that stutters, a lock, no memory, no more files: the next look may find it.
+    for code in [
+        ffi::SQLITE_BUSY,
+        ffi::SQLITE_LOCKED,
+        ffi::SQLITE_NOMEM,
+        ffi::SQLITE_PERM,
+        ffi::SQLITE_PROTOCOL,
+        ffi::SQLITE_INTERRUPT,
+        ffi::SQLITE_IOERR,
+        ffi::SQLITE_IOERR_READ,
+        ffi::SQLITE_IOERR_LOCK,
+        ffi::SQLITE_IOERR_SHMMAP,
+        ffi::SQLITE_FULL,
+        ffi::SQLITE_READONLY,
+    ] {
+        assert!(!error::says_gone(&of(code), &there), "{code}");
+    }
+    let cannot_open = of(ffi::SQLITE_CANTOPEN);
+    assert!(!error::says_gone(&cannot_open, &there));
+    assert!(error::says_gone(&cannot_open, &missing));
+}
+
+/// Somebody holds the archive for himself: nobody can look whether the row is there, for as long as one waits.
+#[test]
+fn a_look_that_others_prevent_is_unsure_and_waits_no_longer_than_it_may() {
+    let directory = tempfile::tempdir().unwrap();
+    let path = directory.path().join("a");
+    let mut archive = Archive::open(&path).unwrap();
+    let entries = [opened("24-1")];
+    archive.append("24-1", &entries).unwrap();
+    let mut store = Sqlite::connect(&path).unwrap();
+    let stream = Stream::Case("24-1".to_owned());
+    let head = store.ends(&stream).unwrap().head.unwrap();
+    let head = Head {
+        count: head.count,
+        hash: head.hash.unwrap(),
+    };
+    store.patience(Duration::from_millis(50)).unwrap();
+    drop(archive);
+    // Its own connection would keep others from holding it.
+    store.conn = Connection::open_in_memory().unwrap();
+    store.place = Place::of(&path, true);
+    let holder = plain(&path);
+    holder
+        .execute_batch("PRAGMA locking_mode = EXCLUSIVE; BEGIN EXCLUSIVE")
+        .unwrap();
+    let before = std::time::Instant::now();
+    let error = store.stands(&stream, &head).unwrap_err();
+    assert!(matches!(error, StoreError::Unsure(_)), "{error:?}");
+    assert!(before.elapsed() < Duration::from_secs(3));
+    drop(holder);
+    assert_eq!(store.stands(&stream, &head), Ok(()));
 }

@@ -197,11 +197,12 @@ fn listed(row: &Row<'_>, now: &Freshness) -> rusqlite::Result<Listed> {
     })
 }
 
-/// Writes a row over the one before.
+/// Writes a row over the one before; marks it where the standing instructions are others than it was judged by.
 pub(super) fn keep(conn: &Connection, row: &WorkRow) -> rusqlite::Result<()> {
     conn.prepare_cached(
         "INSERT OR REPLACE INTO work (case_number, entries, engine, flow, fresh_until, closed, turn, last, dentist,
-         who, hay, body) VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12)",
+         who, hay, body) VALUES (?1, ?2, CASE WHEN COALESCE((SELECT entries FROM agreement_head), 0) = ?13 THEN ?3 ELSE '' END,
+         ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12)",
     )?
     .execute(params![
         row.number,
@@ -215,7 +216,8 @@ pub(super) fn keep(conn: &Connection, row: &WorkRow) -> rusqlite::Result<()> {
         row.dentist,
         row.who,
         row.hay,
-        row.body
+        row.body,
+        stored(row.standing)
     ])
     .map(|_| ())
 }

@@ -126,7 +126,6 @@ fn rows_come_back_as_they_were_in_their_order() {
         let known = store.known(&a, &first[1].id);
         assert_eq!(known, Ok(Some((a.clone(), "two".to_owned()))));
         assert_eq!(store.known(&a, "none"), Ok(None));
-        assert_eq!(store.cases().unwrap()[0].entries, 3);
     });
 }
 
@@ -186,7 +185,6 @@ fn cases_flows_and_instructions_are_streams_alike() {
         let mut streams = store.streams().unwrap();
         streams.sort();
         assert_eq!(streams, [a, flow, Stream::Standing]);
-        assert_eq!(store.cases().unwrap().len(), 1);
     });
 }
 
@@ -234,6 +232,7 @@ fn row(number: &str, entries: u64) -> WorkRow {
     WorkRow {
         number: number.to_owned(),
         entries,
+        standing: 0,
         engine: "e1".to_owned(),
         flow: "d1".to_owned(),
         fresh_until: None,
@@ -294,8 +293,15 @@ fn the_worklist_goes_with_what_is_appended() {
             .append(&Stream::Standing, &Head::NONE, &agreed, beside)
             .unwrap();
         assert!(!fresh(store));
+        // It was judged without the instruction, and is kept as one to be made anew.
+        assert_eq!(put(store, "a", 2), ["a"]);
+        assert!(!fresh(store));
+        let judged = WorkRow {
+            standing: 1,
+            ..row("a", 2)
+        };
+        store.put_work(&[judged]).unwrap();
         // What conflicts leaves the worklist as it is.
-        put(store, "a", 2);
         store.append(&a, &head, &two, Beside::Mark("w")).unwrap();
         assert!(fresh(store));
         let ask = WorkAsk {

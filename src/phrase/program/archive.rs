@@ -105,13 +105,21 @@ fn cases(count: usize) -> String {
     }
 }
 
+/// Says how much of a case is missing at its end.
+pub fn has_lost(number: &str, has: usize, had: u64) -> String {
+    match has {
+        0 => format!("case {number} is gone: it had {had} entries"),
+        has => format!("case {number} has {has} entries; it had {had}"),
+    }
+}
+
 /// Says what was exported.
 pub fn exported(count: usize, folder: &Path) -> String {
     format!("{} written into {}", cases(count), folder.display())
 }
 
 /// Said of an export without free text.
-pub const WITHOUT_FREE_TEXT: &str = "without free text: the dentist's words, costs, invoice items, notes and names of files are left out; --free-text includes them";
+pub const WITHOUT_FREE_TEXT: &str = "without free text: the dentist's words (in standing instructions too), costs, invoice items, notes and names of files are left out; --free-text includes them";
 
 /// Says that not everything could be exported.
 pub fn not_exported(count: usize) -> String {

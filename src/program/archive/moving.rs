@@ -68,7 +68,16 @@ pub(super) fn export(
     let (mut cases, mut flows) = (0, Vec::new());
     for row in archive.cases()? {
         let journal = match archive.journal(&row.number) {
+            // Of what is missing at the end of a case only the list of everything that was kept knows.
+            Ok(journal) if (journal.len() as u64) < row.entries => {
+                unread.push(says::has_lost(&row.number, journal.len(), row.entries));
+                continue;
+            }
             Ok(journal) => journal,
+            Err(ArchiveError::NoSuchCase { .. }) => {
+                unread.push(says::has_lost(&row.number, 0, row.entries));
+                continue;
+            }
             Err(error) => {
                 unread.push(error.to_string());
                 continue;
@@ -92,7 +101,7 @@ pub(super) fn export(
             Err(error) => unread.push(error.to_string()),
         }
     }
-    match archive.instruction_lines() {
+    match archive.instruction_lines(free_text) {
         Ok(rows) if rows.is_empty() => {}
         Ok(rows) => put(&folder.join(INSTRUCTIONS), &(rows.join("\n") + "\n"))?,
         Err(error) => unread.push(error.to_string()),

@@ -3,6 +3,7 @@
 #![cfg(unix)]
 
 use std::fs::{self, File};
+use std::io::Write as _;
 use std::path::{Path, PathBuf};
 
 use casepan::archive::{Archive, ArchiveError, Trouble};
@@ -86,6 +87,56 @@ fn an_archive_that_was_emptied() {
             .set_len(0)
             .unwrap();
     });
+}
+
+#[test]
+fn an_archive_that_was_cut_short() {
+    gone("cut short", "was emptied or written over", |path| {
+        let file = File::options().write(true).open(path).unwrap();
+        assert!(file.metadata().unwrap().len() > 4096);
+        file.set_len(4096).unwrap();
+    });
+}
+
+/// The log is the same file, and holds nothing of what it held.
+#[test]
+fn a_log_that_was_emptied_or_written_over() {
+    let changed = |path: &Path, change: &dyn Fn(&File)| {
+        let log = beside(path, "-wal");
+        assert!(fs::metadata(&log).unwrap().len() > 4096);
+        change(&File::options().write(true).open(log).unwrap());
+    };
+    gone("emptied log", "lost a file that belongs to it", |path| {
+        changed(path, &|log| log.set_len(0).unwrap());
+    });
+    gone("another in it", "lost a file that belongs to it", |path| {
+        changed(path, &|mut log| log.write_all(&[b'x'; 5000]).unwrap());
+    });
+}
+
+/// Whoever takes over what the log holds, however thoroughly, takes nothing away.
+#[test]
+fn a_log_that_others_take_over_is_no_loss() {
+    let (_directory, path) = new_archive();
+    let mut archive = Archive::open(&path).unwrap();
+    archive.append("1", &case("1", 3)).unwrap();
+    let other = rusqlite::Connection::open(&path).unwrap();
+    let mut entries = 3;
+    for _ in 0..3 {
+        for how in ["PASSIVE", "FULL", "RESTART", "TRUNCATE"] {
+            let ask = format!("PRAGMA wal_checkpoint({how})");
+            let busy: i64 = other.query_row(&ask, [], |row| row.get(0)).unwrap();
+            assert_eq!(busy, 0, "{how}");
+            if how == "TRUNCATE" {
+                assert_eq!(fs::metadata(beside(&path, "-wal")).unwrap().len(), 0);
+            }
+            let next = [answer(entries, 1.0)];
+            entries += 1;
+            assert_eq!(archive.append("1", &next), Ok(entries), "{how}");
+            assert_eq!(archive.append("1", &next), Ok(entries), "{how}");
+        }
+    }
+    assert_eq!(archive.check(), Ok(vec![]));
 }
 
 #[test]

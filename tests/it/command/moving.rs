@@ -118,21 +118,94 @@ fn free_text_stays_at_home_and_codes_come_along() {
     let home = laboratory();
     let told = good(home.run(&["--archive", "a.casepan", "archive", "export", "--to", "out"]));
     assert!(told.contains("without free text"), "{told}");
-    let mut texts = String::new();
-    for file in std::fs::read_dir(home.path("out/cases")).unwrap() {
-        texts.push_str(&std::fs::read_to_string(file.unwrap().path()).unwrap());
+    let (mut texts, mut folders) = (String::new(), vec![home.path("out")]);
+    while let Some(folder) = folders.pop() {
+        for entry in std::fs::read_dir(folder).unwrap() {
+            let path = entry.unwrap().path();
+            match path.is_dir() {
+                true => folders.push(path),
+                false => texts.push_str(&std::fs::read_to_string(path).unwrap()),
+            }
+        }
     }
     assert!(!texts.contains("Called twice."), "{texts}");
+    assert!(!texts.contains("thin as it is"), "{texts}");
     assert!(texts.contains("K17") && texts.contains("b2"), "{texts}");
+    assert!(texts.contains("\"rule\":\"clearance\""), "{texts}");
     let told = good(home.run(&["--archive", "b.casepan", "archive", "import", "out"]));
     assert_eq!(told, "4 cases imported\n4 cases came without free text\n");
     // What is there with its texts is not mixed with what came without.
     let output = home.run(&["--archive", "a.casepan", "archive", "import", "out"]);
     assert!(
-        output.stderr.contains("4 items were not imported"),
+        output.stderr.contains("5 items were not imported"),
+        "{output:?}"
+    );
+    assert!(
+        output.stderr.contains("instructions.jsonl, line 1: "),
         "{output:?}"
     );
     assert_eq!(output.code, Some(DATA), "{output:?}");
+    let list = good(home.run(&["--archive", "a.casepan", "instruction", "list"]));
+    assert!(list.contains("thin as it is"), "{list}");
+}
+
+/// A case that is gone, with its end or without, and one that ends too early are named; the others are written.
+#[test]
+fn an_export_names_what_is_gone() {
+    let home = laboratory();
+    let archive = home.path("a.casepan");
+    crate::archive::support::tamper(
+        &archive,
+        "DELETE FROM entry WHERE case_number = 'A.1'; DELETE FROM head WHERE case_number = 'A.1';
+         DELETE FROM work WHERE case_number = 'A.1'; DELETE FROM entry WHERE case_number = 'A 1'",
+    );
+    crate::archive::support::tamper(
+        &archive,
+        "DELETE FROM entry WHERE case_number = 'A/1' AND number > 3;
+         DELETE FROM head WHERE case_number = 'A/1';
+         INSERT INTO head SELECT case_number, number, hash FROM entry WHERE case_number = 'A/1' AND number = 3",
+    );
+    let output = home.run(&["--archive", "a.casepan", "archive", "export", "--to", "out"]);
+    assert_eq!(output.code, Some(DATA), "{output:?}");
+    assert!(output.stdout.starts_with("1 case written"), "{output:?}");
+    assert!(output.stderr.contains("3 items could not be read"));
+    for said in [
+        "case A.1 is gone: it had ",
+        "case \"A 1\"",
+        "case A/1 has 3 entries; it had ",
+    ] {
+        assert!(output.stderr.contains(said), "{said}: {output:?}");
+    }
+}
+
+/// An export of an older copy says that it is one, as opening it does.
+#[test]
+fn an_export_says_what_is_to_be_known_of_the_archive() {
+    let home = laboratory();
+    std::fs::copy(home.path("a.casepan"), home.path("old")).unwrap();
+    let day = [
+        "--archive",
+        "a.casepan",
+        "--who",
+        "b3",
+        "became",
+        "A.1",
+        "withdrawn",
+    ];
+    good(home.run(&day));
+    std::fs::copy(home.path("old"), home.path("a.casepan")).unwrap();
+    for (at, what) in [&["--to", "out"][..], &["24-0381"][..]]
+        .into_iter()
+        .enumerate()
+    {
+        let export = ["--archive", "a.casepan", "archive", "export"];
+        let output = home.run(&[&export[..], what].concat());
+        assert_eq!(output.code, Some(0), "{at}: {output:?}");
+        assert!(
+            output.stderr.contains("is older than what"),
+            "{at}: {output:?}"
+        );
+    }
 }
 
 #[test]

@@ -369,11 +369,63 @@ fn a_row_of_fewer_entries_is_not_kept() {
     let made = casepan::worklist::unreadable("N-000", &[], moment(0).now);
     let now = freshness(TODAY);
     let (count, _) = archive.end_of("N-000").unwrap().unwrap();
-    let row = |entries| casepan::desk::row_of(&made, entries, "", &[], &now).unwrap();
+    let row = |entries| casepan::desk::row_of(&made, entries, "", (&[], 0), &now).unwrap();
     assert!(!archive.put_work(&row(count - 1)).unwrap());
     assert!(!lab.item("N-000").fresh);
     assert!(archive.put_work(&row(count)).unwrap());
     assert!(lab.item("N-000").fresh);
+}
+
+/// Somebody agrees something while a case is being judged: its row is made anew, not taken for one that holds.
+#[test]
+fn a_row_that_was_judged_before_an_instruction_came_does_not_hold() {
+    let lab = many(1);
+    let mut archive = lab.archive();
+    let now = freshness(TODAY);
+    let made = casepan::worklist::unreadable("N-000", &[], moment(0).now);
+    let (count, _) = archive.end_of("N-000").unwrap().unwrap();
+    let row = |standing| casepan::desk::row_of(&made, count, "", (&[], standing), &now).unwrap();
+    let judged = row(archive.count_standing().unwrap());
+    assert!(archive.put_work(&judged).unwrap());
+    assert!(lab.item("N-000").fresh);
+    let instruction = Instruction {
+        id: Uuid::new_v4(),
+        dentist: "K17".to_owned(),
+        rule: "clearance".to_owned(),
+        words: "thin".to_owned(),
+        from: TODAY,
+        until: None,
+    };
+    // Of a dentist that the row does not name: what it would name now is not known.
+    let mut other = lab.archive();
+    other.agree(&instruction, moment(1).now, None).unwrap();
+    archive.put_work(&judged).unwrap();
+    assert_eq!(archive.stale(&now, 9).unwrap(), ["N-000"]);
+    let judged = row(archive.count_standing().unwrap());
+    assert!(archive.put_work(&judged).unwrap());
+    assert_eq!(archive.count_stale(&now).unwrap(), 0);
+    // With an entry it is the same.
+    other
+        .end_instruction(instruction.id, TODAY, (Uuid::new_v4(), moment(2).now), None)
+        .unwrap();
+    let entry = Entry {
+        id: Uuid::new_v4(),
+        seen: count,
+        session: Uuid::new_v4(),
+        when: moment(3).now,
+        who: None,
+        body: Body::HandedOver {
+            to: "bench 2".to_owned(),
+            note: String::new(),
+            on: None,
+        },
+    };
+    let mut beside = judged;
+    beside.entries += 1;
+    archive
+        .append_beside("N-000", &[entry], Some(&beside))
+        .unwrap();
+    assert_eq!(archive.stale(&now, 9).unwrap(), ["N-000"]);
 }
 
 /// Whoever changed a row or took it away, opening the case or listing makes it what its journal gives.
