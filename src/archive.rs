@@ -26,6 +26,7 @@ use jiff::civil::DateTime;
 
 use crate::case::journal::{Body, Entry};
 use crate::phrase::faults::archive as words;
+use crate::text::hex;
 use chain::{Chain, NONE, Written};
 use store::{Appended, Beside, Ends, Head, Store, StoreError, Stream};
 use witness::Witness;
@@ -333,7 +334,7 @@ impl Archive {
         read.map_err(|error| self.said(error))?;
         Ok(found.map(|(head, last)| {
             let root = last.root.unwrap_or(NONE);
-            (head.count, chain::in_letters(&root))
+            (head.count, hex(root))
         }))
     }
 

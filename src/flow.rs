@@ -28,6 +28,7 @@ use crate::fact::{Kind, List, Spot, Value};
 use crate::phrase::faults::flow as faults;
 use crate::phrase::faults::{FACTS_LISTED, one_of};
 use crate::ronfile::{Diagnostic, Source};
+use crate::text::hex;
 
 pub use crate::phrase::faults::flow::CODES;
 pub use evaluate::{Evaluated, Fired, Open};
@@ -244,10 +245,7 @@ pub fn digest(sources: &[Source]) -> String {
             hash.update(part.as_bytes());
         }
     }
-    hash.finalize()
-        .iter()
-        .map(|byte| format!("{byte:02x}"))
-        .collect()
+    hex(hash.finalize())
 }
 
 /// A part of a reading.

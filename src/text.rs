@@ -11,6 +11,12 @@ pub fn clean(text: &str) -> String {
     text.chars().filter_map(keep).nfc().collect()
 }
 
+/// Returns bytes, such as a SHA-256, in hexadecimal letters.
+pub fn hex(bytes: impl AsRef<[u8]>) -> String {
+    let bytes = bytes.as_ref().iter();
+    bytes.map(|byte| format!("{byte:02x}")).collect()
+}
+
 fn keep(c: char) -> Option<char> {
     match c {
         '\n' | '\r' | '\t' | '\u{85}' | '\u{2028}' | '\u{2029}' => Some(' '),
@@ -56,6 +62,11 @@ mod tests {
         assert_eq!(clean("a\u{1b}[31mb\u{9b}c\u{7}"), "a[31mbc");
         assert_eq!(clean("a\u{202e}b\u{2066}c\u{200b}d\u{feff}e"), "abcde");
         assert_eq!(clean("one\r\ntwo\tthree"), "one  two three");
+    }
+
+    #[test]
+    fn bytes_become_two_letters_each() {
+        assert_eq!(hex([0, 10, 0x7f, 255]), "000a7fff");
     }
 
     #[test]

@@ -103,11 +103,6 @@ fn text(sha: &mut Sha256, text: &str) {
     sha.update(text.as_bytes());
 }
 
-/// Returns a hash in hexadecimal letters.
-pub(super) fn in_letters(hash: &Hash) -> String {
-    hash.iter().map(|byte| format!("{byte:02x}")).collect()
-}
-
 /// What is wrong with a stream: at which row, or none for the stream as a whole, and what, as the end of a sentence.
 pub(super) struct Broken {
     row: Option<u64>,

@@ -8,7 +8,7 @@ fn the_hash_is_sha_256_over_lengths_and_texts() {
     // sha256(bytes(32) + pack("<Q", 7) + b"24-0381" + pack("<Q", 2) + pack("<Q", 2) + b"{}").
     let hash = chain::hash(&chain::NONE, &Stream::Case("24-0381".to_owned()), 2, "{}");
     assert_eq!(
-        chain::in_letters(&hash),
+        crate::text::hex(hash),
         "beacd8909e5bdbe4332566ef5bb239b2a9b4dd79e9d6e19bf88df3e8d45bdfd3"
     );
 }
@@ -21,7 +21,7 @@ fn the_root_is_sha_256_over_all_before_it() {
     let before = chain::seed("0123456789abcdef0123456789abcdef", 2);
     let root = chain::root(&before, 1, "case 24-0381", 7, &[9; 32]);
     assert_eq!(
-        chain::in_letters(&root),
+        crate::text::hex(root),
         "d63b8271be394edbe4fe537a6367098ab5738fefe20b045760352a4be43fcab4"
     );
 }

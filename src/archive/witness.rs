@@ -9,9 +9,9 @@ use std::path::{Path, PathBuf};
 
 use serde::{Deserialize, Serialize};
 
-use super::chain::in_letters;
 use super::store::{About, Kept, LogRow, Store};
 use crate::phrase::faults::archive as said;
+use crate::text::hex;
 
 /// What was seen at one path.
 #[derive(Clone, PartialEq, Eq, Debug, Serialize, Deserialize)]
@@ -72,7 +72,7 @@ impl Witness {
         }
         let mut there = None;
         store.log(seen.entries.saturating_sub(1), &mut |row| {
-            there = row.root.as_ref().map(in_letters);
+            there = row.root.as_ref().map(hex);
             std::ops::ControlFlow::Break(())
         })?;
         let same = there.as_ref() == Some(&seen.root);
@@ -104,7 +104,7 @@ impl Witness {
         all.push(Seen {
             path: self.path.clone(),
             entries: last.seq,
-            root: last.root.as_ref().map(in_letters).unwrap_or_default(),
+            root: last.root.as_ref().map(hex).unwrap_or_default(),
         });
         let Ok(text) = serde_json::to_string(&all) else {
             return;
@@ -127,5 +127,5 @@ impl Witness {
 fn is(seen: &Seen, last: &LogRow, path: &Path) -> bool {
     seen.path == path
         && seen.entries == last.seq
-        && last.root.as_ref().map(in_letters).as_ref() == Some(&seen.root)
+        && last.root.as_ref().map(hex).as_ref() == Some(&seen.root)
 }

@@ -20,7 +20,8 @@ pub struct WorkRow {
     pub standing: u64,
     /// What judged it, with its version.
     pub engine: String,
-    /// The digest of the flow that the case was judged by.
+    /// The digest of the flow that the case was judged by: with `entries` and `engine` it names what the row was made from.
+    /// Whether the row still holds does not hang on it, as a case takes another flow by an entry.
     pub flow: String,
     /// The first day on which it no longer holds, where a standing instruction begins or ends then.
     pub fresh_until: Option<Date>,

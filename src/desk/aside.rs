@@ -7,7 +7,7 @@ use std::path::{Path, PathBuf};
 use super::Desk;
 use crate::case::journal::Entry;
 use crate::case::journal::file::write;
-use crate::files::write_whole;
+use crate::files::{name_of, write_whole};
 use crate::phrase::prompts::desk as prompts;
 
 /// The journals of the cases that this session has written to, as far as they are in the archive.
@@ -77,10 +77,10 @@ impl Desk {
         }
         let mut files = Vec::new();
         let mut failed = Vec::new();
-        for (index, (number, journal)) in cases.iter().enumerate() {
+        for (number, journal) in &cases {
             // With every entry as it is, so that nothing of it is new to the archive if that comes back.
             let text = write(number, journal, true).ok();
-            let file = text.and_then(|text| self.write_aside(index, number, &text));
+            let file = text.and_then(|text| self.write_aside(number, &text));
             match file {
                 Some(file) => files.push(file.display().to_string()),
                 None => failed.push(number.clone()),
@@ -90,20 +90,12 @@ impl Desk {
     }
 
     /// Writes beside where the archive was, else where prints go, else where the system keeps what is temporary.
-    fn write_aside(&self, index: usize, number: &str, text: &str) -> Option<PathBuf> {
+    fn write_aside(&self, number: &str, text: &str) -> Option<PathBuf> {
         let archive = self.archive.path();
         let stem = archive.file_name().unwrap_or_default().to_string_lossy();
-        let plain: String = number
-            .chars()
-            .map(|c| if c.is_alphanumeric() { c } else { '-' })
-            .collect();
         let session = self.session_id.simple().to_string();
         let short: String = session.chars().take(8).collect();
-        // Two numbers may differ in signs alone.
-        let name = match index {
-            0 => format!("{stem}.{plain}-{short}.jsonl"),
-            index => format!("{stem}.{plain}-{short}-{index}.jsonl"),
-        };
+        let name = format!("{stem}.{}-{short}.jsonl", name_of(number));
         let beside = archive.parent().map(Path::to_path_buf);
         let prints = Some(self.prints.clone()).filter(|path| !path.as_os_str().is_empty());
         let folders = [beside, prints, Some(std::env::temp_dir())];

@@ -1,6 +1,5 @@
 //! Photographs and files of a case, named by path with a digest. They stay where they are.
 
-use std::fmt::Write as _;
 use std::fs::File;
 use std::io::{self, Read, Write};
 use std::path::Path;
@@ -16,7 +15,7 @@ use crate::cli::{AttachArgs, Cli, DataFormat, DetachArgs, FilesArgs};
 use crate::error::{Error, Trouble};
 use crate::phrase::program::life as says;
 use crate::print::json::shape::FormatKey;
-use crate::text::clean;
+use crate::text::{clean, hex};
 
 /// The longest file that is read, in bytes: far above any scan of a jaw.
 const MOST_BYTES: u64 = 4_000_000_000;
@@ -272,9 +271,5 @@ fn digest(path: &Path) -> Result<(String, u64), Refused> {
     if bytes > MOST_BYTES {
         return Err(Refused::TooLong);
     }
-    let mut hex = String::new();
-    for byte in sha.finalize() {
-        let _ = write!(hex, "{byte:02x}");
-    }
-    Ok((hex, bytes))
+    Ok((hex(sha.finalize()), bytes))
 }

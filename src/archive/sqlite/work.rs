@@ -43,12 +43,11 @@ pub(super) fn place_of(
 ) -> rusqlite::Result<Option<usize>> {
     let mut bound = vec![own.to_owned()];
     let filter = holding(ask, &mut bound);
-    let query = format!("SELECT closed FROM work WHERE case_number = ?1 AND {filter}");
-    let found: Option<bool> = conn
+    let query = format!("SELECT 1 FROM work WHERE case_number = ?1 AND {filter}");
+    if !conn
         .prepare_cached(&query)?
-        .query_row(params_from_iter(&bound), |row| row.get(0))
-        .optional()?;
-    if found.is_none() {
+        .exists(params_from_iter(&bound))?
+    {
         return Ok(None);
     }
     let (columns, before) = match ask.order {

@@ -5,9 +5,10 @@ use std::ops::ControlFlow;
 use jiff::Timestamp;
 use tempfile::TempDir;
 
-use super::super::chain::{Chain, Hash, Written, in_letters, root, seed};
+use super::super::chain::{Chain, Hash, Written, root, seed};
 use super::super::store::*;
 use super::super::{Freshness, WorkAsk, WorkRow, sqlite};
+use crate::text::hex;
 
 /// A new archive, empty, with what keeps its place.
 type Made = (Box<dyn Store>, TempDir);
@@ -217,10 +218,7 @@ fn the_log_has_a_row_for_each_and_a_root_over_all() {
                 row.number,
                 &row.hash.unwrap(),
             );
-            assert_eq!(
-                row.root.map(|root| in_letters(&root)),
-                Some(in_letters(&before))
-            );
+            assert_eq!(row.root.map(hex), Some(hex(before)));
         }
         assert_eq!(store.last(), Ok(log.last().cloned()));
         // What has changed since a place in it.

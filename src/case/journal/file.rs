@@ -12,6 +12,7 @@ use sha2::{Digest, Sha256};
 use super::{Body, Entry, fold};
 use crate::fact::{ORDER_DENTIST, Value};
 use crate::phrase::faults::journal as said;
+use crate::text::hex;
 
 /// The format of journal files that this program writes.
 pub const FORMAT: u32 = 1;
@@ -46,12 +47,12 @@ pub fn write(
     free_text: bool,
 ) -> Result<String, serde_json::Error> {
     let mut lines = String::new();
-    let files: BTreeMap<String, String> = journal.iter().filter_map(named).collect();
+    let mut files = BTreeMap::new();
     for entry in journal {
         let line = if free_text {
             serde_json::to_string(entry)?
         } else {
-            serde_json::to_string(&without_free_text(entry, &files)?)?
+            serde_json::to_string(&without_free_text(entry, &mut files)?)?
         };
         lines.push_str(&line);
         lines.push('\n');
@@ -68,8 +69,7 @@ pub fn write(
 }
 
 fn digest(lines: &str) -> String {
-    let hash = Sha256::digest(lines.as_bytes());
-    hash.iter().map(|byte| format!("{byte:02x}")).collect()
+    hex(Sha256::digest(lines.as_bytes()))
 }
 
 /// A journal that was read from a file.
@@ -166,11 +166,12 @@ fn parsed<'t, T: Deserialize<'t>>(line: &'t str) -> Result<T, String> {
 }
 
 /// Returns an entry without what people wrote in words of their own. It stays an entry at its place: the numbers of those
-/// after it count it.
+/// after it count it. `files` are those that the entries up to it name, each with what it is called instead.
 fn without_free_text(
     entry: &Entry,
-    files: &BTreeMap<String, String>,
+    files: &mut BTreeMap<String, String>,
 ) -> Result<Entry, serde_json::Error> {
+    note_files(&serde_json::to_value(entry)?, files);
     let mut entry = entry.clone();
     entry.body = bare(entry.body, files);
     let mut json = serde_json::to_value(&entry)?;
@@ -179,11 +180,18 @@ fn without_free_text(
     serde_json::from_value(json)
 }
 
-/// Returns the path of a file that an entry names, with what it is called without it.
-fn named(entry: &Entry) -> Option<(String, String)> {
-    match &entry.body {
-        Body::Attached { file } => Some((file.path.clone(), in_short(&file.sha256))),
-        _ => None,
+/// Notes the files that an entry names, wherever they stand in it: where one is attached, and in what is put back.
+fn note_files(json: &Json, files: &mut BTreeMap<String, String>) {
+    match json {
+        Json::Object(fields) => {
+            let text = |name| fields.get(name).and_then(Json::as_str);
+            if let (Some(path), Some(digest)) = (text("path"), text("sha256")) {
+                files.insert(path.to_owned(), in_short(digest));
+            }
+            fields.values().for_each(|own| note_files(own, files));
+        }
+        Json::Array(list) => list.iter().for_each(|own| note_files(own, files)),
+        _ => {}
     }
 }
 
@@ -251,5 +259,69 @@ fn blank(json: &mut Json, is_code: bool) {
             }
         }
         _ => {}
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use jiff::Timestamp;
+    use uuid::Uuid;
+
+    use super::*;
+    use crate::case::beside::CaseFile;
+    use crate::case::journal::Before;
+
+    fn photo(digest: char) -> CaseFile {
+        CaseFile {
+            path: "/photos/upper left.jpg".to_owned(),
+            sha256: digest.to_string().repeat(64),
+            bytes: 7,
+        }
+    }
+
+    fn paths(bodies: Vec<Body>) -> Vec<String> {
+        let entry = |body| Entry {
+            id: Uuid::new_v4(),
+            seen: 0,
+            session: Uuid::new_v4(),
+            when: Timestamp::UNIX_EPOCH,
+            who: None,
+            body,
+        };
+        let journal: Vec<Entry> = bodies.into_iter().map(entry).collect();
+        let text = write("1", &journal, false).unwrap();
+        assert!(!text.contains("upper left"), "{text}");
+        let lines = text.lines().skip(1);
+        let entries = lines.map(|line| serde_json::from_str::<Entry>(line).unwrap());
+        let own = entries.filter_map(|entry| match entry.body {
+            Body::Attached { file } => Some(file.path),
+            Body::Detached { path } => Some(path),
+            _ => None,
+        });
+        own.collect()
+    }
+
+    #[test]
+    fn a_file_is_detached_by_the_name_that_stands_for_it() {
+        let attached = |digest| Body::Attached {
+            file: photo(digest),
+        };
+        let detached = || Body::Detached {
+            path: photo('a').path,
+        };
+        let put_back = Body::PutBack {
+            before: Box::new(Before {
+                files: Some(vec![photo('b')]),
+                ..Before::default()
+            }),
+            undoes: Uuid::new_v4(),
+        };
+        // One that came with what was put back has been attached nowhere else.
+        assert_eq!(paths(vec![put_back, detached()]), ["bbbbbbbb"]);
+        // Another content under the same name.
+        assert_eq!(
+            paths(vec![attached('a'), detached(), attached('b'), detached()]),
+            ["aaaaaaaa", "aaaaaaaa", "bbbbbbbb", "bbbbbbbb"]
+        );
     }
 }
