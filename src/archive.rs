@@ -54,6 +54,8 @@ pub struct Archive {
 pub struct Restored {
     /// Where the archive lies that was in its place, if there was one.
     pub aside: Option<PathBuf>,
+    /// How many cases that one has, where it can be read.
+    pub had: Option<usize>,
     /// How many cases the archive has now.
     pub cases: usize,
 }
@@ -471,7 +473,8 @@ impl Archive {
     /// time; the backup stays. `state` is the directory of the witness, for which the archive is not an older one then.
     ///
     /// # Errors
-    /// The backup is missing or damaged, others have the archive open, or the place cannot be written to.
+    /// The backup is missing or damaged, others have the archive open, or the place cannot be written to. The archive is where it
+    /// was then, or the error says where it is ([`ArchiveError::LeftAside`]).
     pub fn restore(
         backup: &Path,
         path: &Path,
@@ -492,7 +495,7 @@ impl Archive {
                 places,
             });
         }
-        let aside = whole.put_in_place(&path, now)?;
+        let (aside, had) = whole.put_in_place(&path, now)?;
         let archive = Self::open_existing(&path)?;
         if let Some(state) = state {
             let witness = Witness::of(state, archive.store.about(), &path);
@@ -500,7 +503,7 @@ impl Archive {
             witness.keep(last.as_ref());
         }
         let cases = archive.count()?.0;
-        Ok(Restored { aside, cases })
+        Ok(Restored { aside, had, cases })
     }
 
     fn said(&self, error: StoreError) -> ArchiveError {

@@ -155,6 +155,13 @@ pub enum ArchiveError {
     },
     /// Others have the archive open, which nothing may be put in place of meanwhile.
     InUse(PathBuf),
+    /// A backup could not be put in place of an archive, and the archive could not be taken back.
+    LeftAside {
+        /// Where the archive is.
+        aside: PathBuf,
+        /// Why the backup could not be put in place.
+        why: String,
+    },
     /// The backup is the archive itself.
     BackupIsArchive(PathBuf),
     /// The file that was to be made is there already.
@@ -235,6 +242,7 @@ impl fmt::Display for ArchiveError {
             Self::LeftBehind(path) => said::left_behind(path),
             Self::BackupDamaged { path, places } => said::backup_damaged(path, *places),
             Self::InUse(path) => said::in_use(path),
+            Self::LeftAside { aside, why } => said::left_aside(aside, why),
             Self::BackupIsArchive(path) => said::backup_is_archive(path),
             Self::TargetExists(path) => said::target_exists(path),
         })
@@ -278,6 +286,7 @@ impl ArchiveError {
             Self::LeftBehind(_) => said::LEFT_BEHIND_HINT,
             Self::BackupDamaged { .. } => said::BACKUP_DAMAGED_HINT,
             Self::InUse(_) => said::IN_USE_HINT,
+            Self::LeftAside { .. } => said::LEFT_ASIDE_HINT,
             Self::BackupIsArchive(_) => said::BACKUP_IS_ARCHIVE_HINT,
             Self::TargetExists(_) => said::TARGET_EXISTS_HINT,
             Self::NoInstruction(_) => said::NO_INSTRUCTION_HINT,
@@ -329,9 +338,10 @@ impl ArchiveError {
             | Self::InstructionDamaged(_)
             | Self::LeftBehind(_)
             | Self::BackupDamaged { .. } => Trouble::Data,
-            Self::ReadOnly(_) | Self::CannotMake { .. } | Self::TargetExists(_) => {
-                Trouble::CannotCreate
-            }
+            Self::ReadOnly(_)
+            | Self::CannotMake { .. }
+            | Self::LeftAside { .. }
+            | Self::TargetExists(_) => Trouble::CannotCreate,
             Self::NotDurable { .. }
             | Self::Full(_)
             | Self::Io { .. }

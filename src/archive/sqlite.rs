@@ -203,7 +203,13 @@ impl Sqlite {
         if self.alone {
             return Err(unsure(&words::ALONE));
         }
+        // What lies there now is the place from here on, so that it must be this archive's.
+        self.place.holds(&self.conn)?;
         let (conn, _) = schema::connect(&self.path).map_err(|second| unsure(&second))?;
+        let about = rows::about(&conn).map_err(|second| unsure(&second))?;
+        if about.id != self.about.id {
+            return Err(StoreError::Gone(words::WAS_MOVED));
+        }
         conn.busy_timeout(self.patience)
             .map_err(|second| unsure(&second))?;
         let kept = there(&conn).map_err(|second| unsure(&second))?;
@@ -223,9 +229,14 @@ fn lost_in_log(path: &Path) -> Option<String> {
     if lost == 0 {
         return None;
     }
-    let aside = place::ending(path, ".damaged-log");
-    let kept = aside.exists() || reading::copy(&log, &aside).is_ok();
-    Some(words::log_lost(lost, kept.then_some(aside.as_path())))
+    let kept = place::names(path, ".damaged-log").find_map(|aside| {
+        if std::fs::symlink_metadata(&aside).is_err() {
+            return Some(reading::copy(&log, &aside).ok().map(|()| aside));
+        }
+        // One that lies there already may be of damage that was found before.
+        reading::is_same(&log, &aside).then_some(Some(aside))
+    });
+    Some(words::log_lost(lost, kept.flatten().as_deref()))
 }
 
 impl Store for Sqlite {

@@ -139,15 +139,13 @@ pub(super) fn carry_out(
         }
         ArchiveCommand::Restore { from } => {
             let now = ZonedDateTime::now().datetime();
-            // Where what is there cannot be read, nothing is said of it.
-            let before = Archive::open_to_read(&path).and_then(|there| there.count());
-            let Restored { aside, cases } =
+            let Restored { aside, had, cases } =
                 Archive::restore(from, &path, now, state_directory().as_deref())?;
             writeln!(out, "{}", says::restored(&path, cases))?;
             if let Some(aside) = aside {
                 writeln!(out, "{}", says::moved_aside(&aside))?;
-                if let Ok((before, _)) = before {
-                    writeln!(out, "{}", says::had_before(before))?;
+                if let Some(had) = had {
+                    writeln!(out, "{}", says::had_before(had))?;
                 }
             }
             Ok(())

@@ -14,7 +14,7 @@ use tempfile::TempPath;
 
 use super::super::ArchiveError;
 use super::place::ending;
-use super::{said, schema};
+use super::{reading, said, schema};
 use crate::phrase::faults::archive as words;
 
 /// The smallest page, and with it the smallest database, that there is, in bytes (sqlite.org/fileformat.html, 1.3.2).
@@ -100,6 +100,30 @@ pub(super) fn backup(from: &Connection, path: &Path, to: &Path) -> Result<(), Ar
     if fs::symlink_metadata(to).is_ok() {
         return Err(ArchiveError::TargetExists(to.to_path_buf()));
     }
+    put_in_place(copied(from, path, to)?, to)
+}
+
+/// Keeps a copy of a database of a schema beside it, unless that very copy is there.
+pub(super) fn keep_as_it_was(from: &Connection, path: &Path, was: i64) -> Result<(), ArchiveError> {
+    for to in super::place::names(path, &format!(".schema-{was}")) {
+        let copy = copied(from, path, &to)?;
+        // Another process may have kept one, and brought the archive to a newer schema since.
+        let schema = reading::in_place(&copy)
+            .and_then(|conn| schema::number(&conn, "user_version").map_err(|e| said(&to, e)))?;
+        if schema != was || reading::is_same(&copy, &to) {
+            return Ok(());
+        }
+        match put_in_place(copy, &to) {
+            // Of another archive, or of a day when this one was put back.
+            Err(ArchiveError::TargetExists(_)) => {}
+            other => return other,
+        }
+    }
+    Ok(())
+}
+
+/// Copies a database to a new file beside where the copy is to be.
+fn copied(from: &Connection, path: &Path, to: &Path) -> Result<TempPath, ArchiveError> {
     let temporary = temporary(to)?;
     let mut copy = schema::raw(&temporary)?;
     {
@@ -112,7 +136,7 @@ pub(super) fn backup(from: &Connection, path: &Path, to: &Path) -> Result<(), Ar
         }
     }
     close(copy, to)?;
-    put_in_place(temporary, to)
+    Ok(temporary)
 }
 
 /// The files that SQLite keeps beside an archive.

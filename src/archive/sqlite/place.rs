@@ -99,6 +99,13 @@ pub(super) fn ending(path: &Path, end: &str) -> PathBuf {
     PathBuf::from(name)
 }
 
+/// Returns names for a copy beside an archive: the first, and further ones where that is another file's.
+pub(super) fn names(path: &Path, end: &str) -> impl Iterator<Item = PathBuf> {
+    let first = ending(path, end);
+    let further = first.clone();
+    std::iter::once(first).chain((2_u32..).map(move |n| ending(&further, &format!(".{n}"))))
+}
+
 #[cfg(unix)]
 fn has_moved(conn: &Connection) -> bool {
     let mut moved = 0;

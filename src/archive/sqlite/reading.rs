@@ -1,6 +1,7 @@
 //! An archive that cannot be written to, opened all the same.
 
 use std::fs::{self, File};
+use std::io::Read as _;
 use std::path::Path;
 use std::time::SystemTime;
 
@@ -10,6 +11,9 @@ use tempfile::TempDir;
 use super::super::ArchiveError;
 use super::place::ending;
 use super::{file, said, schema};
+
+/// How much of a file is compared at once, in bytes.
+const AT_ONCE: u64 = 1 << 20;
 
 /// Opens an archive without writing to it or beside it. Where that cannot be, it is a copy in a directory of its own.
 pub(super) fn connect(path: &Path) -> Result<(Connection, Option<TempDir>), ArchiveError> {
@@ -77,6 +81,29 @@ pub(super) fn copy(from: &Path, to: &Path) -> std::io::Result<()> {
     let mut source = File::open(from)?;
     std::io::copy(&mut source, &mut options.open(to)?)?;
     Ok(())
+}
+
+/// Returns whether two files hold the same bytes.
+pub(super) fn is_same(one: &Path, other: &Path) -> bool {
+    let same = || -> std::io::Result<bool> {
+        let (mut one, mut other) = (File::open(one)?, File::open(other)?);
+        let length = one.metadata()?.len();
+        if !other.metadata()?.is_file() || other.metadata()?.len() != length {
+            return Ok(false);
+        }
+        let (mut left, mut right) = (Vec::new(), Vec::new());
+        loop {
+            left.clear();
+            right.clear();
+            (&mut one).take(AT_ONCE).read_to_end(&mut left)?;
+            (&mut other).take(AT_ONCE).read_to_end(&mut right)?;
+            if left != right || left.is_empty() {
+                return Ok(left == right);
+            }
+        }
+    };
+    // What cannot be read is taken for another.
+    same().unwrap_or(false)
 }
 
 fn stamp(path: &Path) -> Option<(u64, SystemTime)> {

@@ -1,6 +1,6 @@
 //! The tables, the steps from one schema to the next, and the settings that keep an answer over a power cut.
 
-use std::path::{Path, PathBuf};
+use std::path::Path;
 use std::time::Duration;
 
 use rusqlite::{Connection, OpenFlags, OptionalExtension, TransactionBehavior};
@@ -284,12 +284,7 @@ pub(super) fn migrate(
         return Ok(false);
     }
     if found > 0 {
-        let copy = backup_name(path, found);
-        match file::backup(conn, path, &copy) {
-            // Another process has begun the same move.
-            Ok(()) | Err(ArchiveError::TargetExists(_)) => {}
-            Err(error) => return Err(error),
-        }
+        file::keep_as_it_was(conn, path, found)?;
     }
     for (step, to) in steps.iter().zip(1_i64..) {
         let tx = conn
@@ -381,12 +376,6 @@ fn refuse_newer(conn: &Connection, path: &Path, steps: &[&str]) -> Result<(), Ar
 
 fn newest(steps: &[&str]) -> i64 {
     i64::try_from(steps.len()).unwrap_or(i64::MAX)
-}
-
-fn backup_name(path: &Path, schema: i64) -> PathBuf {
-    let mut name = path.as_os_str().to_os_string();
-    name.push(format!(".schema-{schema}"));
-    PathBuf::from(name)
 }
 
 pub(super) fn number(conn: &Connection, pragma: &str) -> rusqlite::Result<i64> {

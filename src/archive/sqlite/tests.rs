@@ -2,6 +2,7 @@
 
 mod faults;
 mod lost;
+mod restore;
 
 use jiff::Timestamp;
 use rusqlite::Connection;
@@ -202,6 +203,32 @@ fn archives_of_earlier_schemas_are_taken_over_whole() {
     }
 }
 
+/// Another archive was once in this place, and a copy of it as it was lies beside: it is not taken for this one's.
+#[test]
+fn a_copy_of_another_archive_is_no_copy_of_this_one() {
+    let directory = tempfile::tempdir().unwrap();
+    let path = directory.path().join("a");
+    of_schema(2, &path);
+    let before = directory.path().join("before");
+    std::fs::copy(&path, &before).unwrap();
+    let first = directory.path().join("a.schema-2");
+    std::fs::write(&first, "of another").unwrap();
+    let second = directory.path().join("a.schema-2.2");
+    let third = directory.path().join("a.schema-2.3");
+    for _ in 0..2 {
+        Archive::open(&path).unwrap();
+        assert_eq!(std::fs::read(&first).unwrap(), b"of another");
+        assert_eq!(schema_of(&plain(&second)), 2);
+        // Put back and opened again, it has its copy already.
+        assert!(!third.exists());
+        std::fs::copy(&before, &path).unwrap();
+    }
+    // Another process may have brought it further between a look at its schema and the copy.
+    Archive::open(&path).unwrap();
+    file::keep_as_it_was(&plain(&path), &path, 2).unwrap();
+    assert!(!third.exists());
+}
+
 /// Everything is gone at once, the log with it: that there was something is known from how much was taken in.
 #[test]
 fn an_archive_that_took_something_in_is_never_empty() {
@@ -390,8 +417,20 @@ fn a_commit_that_failed_is_looked_up() {
         .unwrap();
     let kept = store.look_after(&stream, &rows, failure());
     assert_eq!(kept, Ok(Appended::Kept));
-    // The archive cannot be looked at any more.
+    // Another archive lies in its place, or none.
+    let other = directory.path().join("other");
+    Archive::open(&other).unwrap();
     std::fs::rename(&path, directory.path().join("gone")).unwrap();
+    let moved = Err(StoreError::Gone(words::WAS_MOVED));
+    assert_eq!(store.look_after(&stream, &rows, failure()), moved);
+    std::fs::rename(&other, &path).unwrap();
+    assert_eq!(store.look_after(&stream, &rows, failure()), moved);
+    // Where nothing shows that the file is another, the id of the archive does.
+    store.conn = Connection::open_in_memory().unwrap();
+    store.place = Place::of(&path, true);
+    assert_eq!(store.look_after(&stream, &rows, failure()), moved);
+    // It cannot be looked at.
+    std::fs::remove_file(&path).unwrap();
     let error = store.look_after(&stream, &rows, failure()).unwrap_err();
     assert!(matches!(error, StoreError::Unsure(_)), "{error:?}");
 }

@@ -236,6 +236,18 @@ pub fn in_use(path: &Path) -> String {
     )
 }
 
+/// Of a restore: what the log of the copy holds is not in the copy.
+pub const LOG_STAYS: &str =
+    "the newest answers of the backup could not be taken over; nothing was changed";
+
+/// An archive that had to make room for a backup which then could not be put in its place; `why` is why.
+pub fn left_aside(aside: &Path, why: &str) -> String {
+    format!(
+        "{why}; what was there before is now {}, and could not be moved back",
+        aside.display()
+    )
+}
+
 /// A backup that is the archive itself.
 pub fn backup_is_archive(path: &Path) -> String {
     format!(
@@ -383,6 +395,8 @@ pub const BACKUP_DAMAGED_HINT: &str =
     "take another backup; `casepan --archive FILE archive check` says what is damaged";
 /// What to do about an archive that others have open.
 pub const IN_USE_HINT: &str = "close the program wherever it is open, and try again";
+/// What to do about an archive that was left under another name.
+pub const LEFT_ASIDE_HINT: &str = "see what keeps its place, then give the file its name back, and those beside it (-wal, -shm) theirs; nothing in it was changed";
 /// What to do about a backup that is the archive itself.
 pub const BACKUP_IS_ARCHIVE_HINT: &str =
     "name the backup; `--archive` names the archive whose place it takes";

@@ -48,6 +48,28 @@ fn a_case_of_an_old_archive_is_judged_as_it_was() {
     );
 }
 
+/// It is moved aside as it is, for the version that wrote it, and is told by its cases all the same.
+#[test]
+fn an_old_archive_that_makes_room_for_a_backup_stays_as_it_was() {
+    let home = Home::new();
+    std::fs::write(home.path("a.casepan"), ARCHIVE).unwrap();
+    std::fs::write(home.path("b.casepan"), ARCHIVE).unwrap();
+    let restore = ["--archive", "a.casepan", "archive", "restore", "b.casepan"];
+    let output = home.run(&restore);
+    assert_eq!(output.code, Some(0), "{output:?}");
+    assert!(output.stdout.contains("\nit has 4 cases; "), "{output:?}");
+    let files = std::fs::read_dir(home.path("")).unwrap();
+    let names = files.map(|file| file.unwrap().file_name().into_string().unwrap());
+    let mut beside: Vec<String> = names
+        .filter(|name| name.starts_with("a.casepan.") || name.starts_with("b.casepan."))
+        .collect();
+    beside.sort();
+    let [aside] = beside.as_slice() else {
+        panic!("{beside:?}");
+    };
+    assert!(std::fs::read(home.path(aside)).unwrap() == ARCHIVE);
+}
+
 #[test]
 fn a_flow_of_a_format_to_come_is_said_and_its_case_left_alone() {
     let home = Home::new();
