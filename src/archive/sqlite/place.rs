@@ -51,6 +51,7 @@ impl Place {
     /// They are not.
     pub(super) fn holds(&self, conn: &Connection) -> Kept<()> {
         if has_moved(conn) {
+            self.part_from_successor();
             return Err(StoreError::Gone(said::WAS_MOVED));
         }
         // Whoever opens an empty database throws its log away, and the last answers with it.
@@ -68,6 +69,26 @@ impl Place {
         match self.beside.iter().all(same) {
             true => Ok(()),
             false => Err(StoreError::Gone(said::LOST_ITS_LOG)),
+        }
+    }
+}
+
+impl Place {
+    /// Takes this archive's log out of the way of another archive that lies in its place now: whoever opens that one would read
+    /// the log into it, and ruin both. Where nothing lies there, the log stays where the archive can come back to it.
+    fn part_from_successor(&self) {
+        if !self.file.as_ref().is_some_and(|file| file.exists()) {
+            return;
+        }
+        for (own, was) in &self.beside {
+            if inode(own).as_ref() != Some(was) {
+                continue;
+            }
+            let mut free = names(own, ".of-the-one-before").filter(|name| !name.exists());
+            if let Some(name) = free.next() {
+                // Where it cannot be done, what lies there is as it was.
+                let _ = std::fs::rename(own, name);
+            }
         }
     }
 }

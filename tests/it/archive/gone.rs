@@ -77,6 +77,27 @@ fn an_archive_that_was_replaced() {
     });
 }
 
+/// The log of the archive that was there must not be read into the one that lies there now.
+#[test]
+fn an_archive_that_takes_another_ones_place_is_read_as_it_was() {
+    let (_directory, path) = new_archive();
+    let mut archive = Archive::open(&path).unwrap();
+    archive.append("1", &case("1", 3)).unwrap();
+    let other = path.with_extension("other");
+    Archive::open(&other)
+        .unwrap()
+        .append("9", &case("9", 4))
+        .unwrap();
+    fs::rename(&other, &path).unwrap();
+    let error = archive.append("1", &[answer(3, 1.0)]).unwrap_err();
+    assert!(matches!(error, ArchiveError::Gone { .. }), "{error}");
+    let now = Archive::open(&path).unwrap();
+    assert_eq!(now.check().unwrap(), []);
+    assert_eq!(now.journal("9").unwrap().len(), 4);
+    // What was kept before is in its log.
+    assert!(beside(&path, "-wal.of-the-one-before").exists());
+}
+
 #[test]
 fn an_archive_that_was_emptied() {
     gone("emptied", "was emptied or written over", |path| {
