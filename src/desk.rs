@@ -85,8 +85,6 @@ pub struct Desk {
     now: Option<Moment>,
     /// Whether there are ticks, which try again to save.
     ticks: bool,
-    /// Whether the next line has been typed already while others are heard.
-    hears: bool,
     remembers: Option<PathBuf>,
     weighs: Worker,
     tries: Worker,
@@ -139,7 +137,6 @@ impl Desk {
             revision: None,
             now: None,
             ticks: false,
-            hears: false,
             remembers: None,
             weighs: Worker::default(),
             tries: Worker::default(),

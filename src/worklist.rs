@@ -27,7 +27,7 @@ use crate::tooth::Notation;
 pub use hay::{hay, words};
 
 /// The form of a row. One that was written in another form is made anew.
-pub const FORM: u32 = 2;
+pub const FORM: u32 = 3;
 
 /// A case as it is listed.
 #[derive(Clone, PartialEq, Debug, Serialize, Deserialize)]
@@ -56,7 +56,7 @@ pub struct WorkItem {
     pub due: Option<Date>,
     /// The day that was promised to the dentist.
     pub promised: Option<Date>,
-    /// Who has it: whom it was handed to, else who wrote to it last.
+    /// Who has it: whom it was handed to, else who opened it.
     pub who: Option<String>,
     /// The gravest finding.
     pub gravest: Option<Gravest>,
@@ -326,10 +326,11 @@ fn last(journal: &[Entry]) -> Timestamp {
         .map_or(Timestamp::UNIX_EPOCH, |entry| entry.when)
 }
 
-/// Returns who has a case: whom it was handed to, else who wrote to it last.
+/// Returns who has a case: whom it was handed to, else who opened it. Whoever answers something in it has it no more than
+/// before.
 fn who_has(case: Option<&Case>, journal: &[Entry]) -> Option<String> {
     let handed = case.and_then(Case::handed).map(|own| own.to.clone());
-    handed.or_else(|| journal.last().and_then(|entry| entry.who.clone()))
+    handed.or_else(|| journal.first().and_then(|entry| entry.who.clone()))
 }
 
 /// Counts the questions that come up and are unanswered.

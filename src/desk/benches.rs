@@ -64,10 +64,7 @@ impl Desk {
             return Ok(None);
         }
         let before = self.session.notice.take();
-        // Without ticks nothing was heard before: what is typed by now was typed before it.
-        self.hears = !self.ticks;
         let looked = self.look_at(true);
-        self.hears = false;
         let news = std::mem::replace(&mut self.session.notice, before);
         match looked {
             Ok(_) => Ok(news),
@@ -179,7 +176,7 @@ impl Desk {
         let Some(now) = self.now else {
             return Ok(true);
         };
-        if self.session.take_in(journal, self.hears, &now).is_err() {
+        if self.session.take_in(journal, &now).is_err() {
             return Ok(true);
         }
         self.weighs.forget();

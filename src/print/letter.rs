@@ -130,7 +130,13 @@ fn no_question(told: Told<'_>, state: &CaseState) -> String {
         .iter()
         .any(|own| own.state == State::Waiting);
     let tells = tells(told.facts, told.judgement, told.phrase);
-    if tells.iter().any(|tell| tell.could_be >= Level::Call) {
+    // Of preps that nobody has looked at nothing is said.
+    let looks_on = (state.restorations.iter())
+        .flat_map(|own| &own.to_do)
+        .any(|spot| !tells.iter().any(|tell| tell.spot == *spot));
+    if looks_on && !tells.is_empty() {
+        says::SO_FAR_AND_TO_TELL.to_owned()
+    } else if tells.iter().any(|tell| tell.could_be >= Level::Call) {
         says::ONLY_TO_TELL.to_owned()
     } else if !tells.is_empty() {
         says::NOTHING_TO_DECIDE.to_owned()

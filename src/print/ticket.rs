@@ -12,7 +12,8 @@ use crate::fact::{
     SPACE_WIDTH, SPAN, Side, Spot, TOOTH_FORM, TOOTH_GUM, TOOTH_WIDTH, UNDERCUT, Unit, Value,
     WIDTH_USED,
 };
-use crate::flow::{Hands, Material};
+use crate::flow::{Hands, Level, Material};
+use crate::judge::Finding;
 use crate::logic::Instead;
 use crate::phrase::sheets::{self, ticket as says};
 use crate::phrase::{CAUTION, NOTHING_CHECKED, number_words, words};
@@ -66,6 +67,7 @@ fn build(document: &mut Document, told: Told<'_>, state: &CaseState) {
     if accepted(document, told, state) {
         document.text(says::ASK_HOW);
     }
+    with_care(document, told, &cleared, state);
     material(document, told, &cleared);
     units(document, told, &cleared);
     if !made.is_empty() {
@@ -105,6 +107,29 @@ pub(super) fn accepted(document: &mut Document, told: Told<'_>, state: &CaseStat
         document.point("-", level, line, said.into_iter().chain([risk]).collect());
     }
     true
+}
+
+/// Adds what was found and asks for care, before any size: a table shows what was read, not what is missing.
+fn with_care(document: &mut Document, told: Told<'_>, of: &[&Restoration], state: &CaseState) {
+    let accepted = |own: &Finding| {
+        let mut all = state.restorations.iter().flat_map(|own| &own.accepted);
+        all.any(|other| (other.rule, other.at) == (own.rule, own.at))
+    };
+    let list: Vec<_> = told
+        .judgement
+        .findings
+        .iter()
+        .filter(|own| own.level == Level::Watch && !accepted(own))
+        .filter(|own| own.at == Place::Case || is_of(told, of, own.at))
+        .collect();
+    if list.is_empty() {
+        return;
+    }
+    document.heading(says::WITH_CARE);
+    for finding in list {
+        let line = told.phrase.line(told.facts, finding);
+        document.point("-", Some(finding.level), line, Vec::new());
+    }
 }
 
 /// Returns whether a place belongs to one of these restorations.

@@ -23,17 +23,11 @@ pub enum NotSaved {
 
 impl Session {
     /// Takes what others wrote into the case under inspection: `journal` is all there is now. What is being tried out, and
-    /// an answer on the call that it does not concern, stay. `typed` says that an answer to the open question was typed
-    /// before anybody could hear of it.
+    /// an answer on the call that it does not concern, stay.
     ///
     /// # Errors
     /// The entries are not the journal of a case.
-    pub fn take_in(
-        &mut self,
-        journal: Vec<Entry>,
-        typed: bool,
-        moment: &Moment,
-    ) -> Result<(), FoldError> {
+    pub fn take_in(&mut self, journal: Vec<Entry>, moment: &Moment) -> Result<(), FoldError> {
         let rests = |inspection: &Inspection, finding: &Finding| -> Vec<Option<Value>> {
             let facts = inspection.facts();
             let all = finding.evidence.iter();
@@ -55,7 +49,7 @@ impl Session {
             return Ok(());
         };
         let before = found(real);
-        real.take_in(journal, typed, moment)?;
+        real.take_in(journal, moment)?;
         let (after, entries) = (found(real), real.entries());
         for ((draft, before), after) in self.call.drafts.iter_mut().zip(before).zip(after) {
             // What was read back still holds where what it rests on is the same.

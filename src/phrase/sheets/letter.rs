@@ -27,6 +27,8 @@ pub const TO: &str = "To";
 /// Said if only what is asked below holds the work up.
 pub const ONLY_TO_TELL: &str =
     "We have no question about the preparations, but we need the answers below before we make it.";
+/// Said if the inspection is not finished and what is asked so far stands below.
+pub const SO_FAR_AND_TO_TELL: &str = "We have not inspected all of the case yet and have no other question so far; these answers we can use already.";
 /// Said if nothing has to be decided and something is asked below.
 pub const NOTHING_TO_DECIDE: &str = "There is nothing that you have to decide.";
 /// Said if the inspection is not finished and asks nothing so far.

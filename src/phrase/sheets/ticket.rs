@@ -21,6 +21,8 @@ pub const NOT_YET_WHY: &str =
 pub const ASK_HOW: &str = "If the order does not say how, ask before making it.";
 /// The heading of what is made although it was found.
 pub const ACCEPTED: &str = "Accepted as it is";
+/// The heading of what was found and is made with care.
+pub const WITH_CARE: &str = "Make it with care";
 /// The heading of material, shade and die spacer.
 pub const MATERIAL: &str = "Material, shade and spacer";
 /// The label of the shade.

@@ -24,8 +24,9 @@ pub(super) struct Unread {
     spot: Spot,
     entry: Uuid,
     at: Timestamp,
-    /// Whether something was being typed there when it came.
-    typed: bool,
+    /// Whether the question was the open one when it came, and has not been left since: whoever answers it then may be
+    /// looking at the caliper all the while.
+    at_hand: bool,
 }
 
 /// Writes an answer as different from one that its writer had not seen.
@@ -40,27 +41,21 @@ pub(super) fn as_different(body: Body, against: Uuid) -> Body {
 
 impl Inspection {
     /// Takes in what others wrote: `journal` is all there is now, with the entries of this session that are on their way
-    /// at its end. The cell, what is typed, the instrument and undo stay. `typed` says that an answer to the open
-    /// question was typed before anybody could hear of it.
+    /// at its end. The cell, what is typed, the instrument and undo stay: nobody's next key answers another question
+    /// because of what others do.
     ///
     /// # Errors
     /// The entries are not the journal of a case.
-    pub fn take_in(
-        &mut self,
-        journal: Vec<Entry>,
-        typed: bool,
-        moment: &Moment,
-    ) -> Result<(), FoldError> {
+    pub fn take_in(&mut self, journal: Vec<Entry>, moment: &Moment) -> Result<(), FoldError> {
         let case = fold(&journal)?;
         self.follow_differences(&journal)?;
         let known: Vec<Uuid> = self.journal.iter().map(|entry| entry.id).collect();
         let news = journal.iter().filter(|entry| !known.contains(&entry.id));
-        let typing = typed || !self.input.is_empty();
         let news: Vec<Unread> = news
             .flat_map(|entry| keys(&entry.body).into_iter().map(move |key| (entry, key)))
             .filter_map(|(entry, key)| match key {
                 Key::Spot(spot) => Some(Unread {
-                    typed: typing && self.cursor.as_ref() == Some(&spot),
+                    at_hand: self.cursor.as_ref() == Some(&spot),
                     spot,
                     entry: entry.id,
                     at: moment.now,
@@ -143,18 +138,11 @@ impl Inspection {
         Ok(())
     }
 
-    /// Goes back to what is newly in dispute, or comes to it next where something is being typed.
+    /// Comes next to what is newly in dispute.
     fn ask_again(&mut self, newly: &[Spot]) {
-        let Some(spot) = newly.iter().find(|spot| self.is_asked(spot)).cloned() else {
-            return;
-        };
-        if self.input.is_empty() && self.asked.is_none() && self.cursor.is_some() {
-            if self.cursor.as_ref() != Some(&spot) {
-                self.leave_for(&spot);
-                self.instruments.move_on();
-                self.cursor = Some(spot);
-            }
-        } else {
+        let asked = newly.iter().filter(|spot| self.is_asked(spot));
+        let asked: Vec<Spot> = asked.cloned().collect();
+        for spot in asked {
             self.course.come_to(spot);
         }
     }
@@ -181,13 +169,13 @@ impl Inspection {
         let mut own = self.unread.iter().filter(|own| own.spot == *spot);
         let newest = own.next_back()?;
         let soon = moment.now.duration_since(newest.at) < TO_READ;
-        (newest.typed || soon).then_some(newest.entry)
+        (newest.at_hand || soon).then_some(newest.entry)
     }
 
-    /// Whatever was typed before others answered is gone.
+    /// The open question is left, or begun anew: whoever answers it from here on has seen what stands there.
     pub(super) fn has_read(&mut self) {
         for own in &mut self.unread {
-            own.typed = false;
+            own.at_hand = false;
         }
     }
 

@@ -40,11 +40,18 @@ fn both_answers_are_kept_and_neither_counts() {
     assert!(dispute.sides.iter().all(|side| side.when.is_some()));
     // Neither was written twice, and the first is as it was.
     assert_eq!(lab.written("tooth.height", "26").len(), 2);
-    // Whoever was second is asked again at once, whoever was first on the next tick.
-    assert_eq!(b2.open().cursor(), Some(&own));
+    // Both are told, and nobody's next digit answers another question than the one in hand.
+    let next = b1.open().cursor().cloned();
+    assert_ne!(next.as_ref(), Some(&own));
+    assert_eq!(b2.open().cursor(), next.as_ref());
     assert_eq!(*b2.open().case(), kept);
+    assert!(b2.notice().contains("b1 read 7.0 mm"), "{}", b2.notice());
     lab.tick(&mut b1);
     assert_eq!(*b1.open().case(), kept);
+    assert_eq!(b1.open().cursor(), next.as_ref());
+    assert!(b1.notice().contains("b2 read 6.5 mm"), "{}", b1.notice());
+    // It comes next.
+    lab.keys(&mut b1, "enter");
     assert_eq!(b1.open().cursor(), Some(&own));
     let PageView::Questions(page) = b1.desk.session.view().page else {
         panic!("the questions");
@@ -70,6 +77,7 @@ fn any_later_answer_settles_it() {
     for (keys, value) in [("6.8 enter", 6.8), ("<", 7.0), (">", 6.5)] {
         let (mut lab, mut b1, mut b2) = differ();
         lab.tick(&mut b1);
+        b1.at("tooth.height", "26");
         lab.keys(&mut b1, keys);
         let kept = lab.case();
         assert!(!kept.is_disputed(), "{keys}");
@@ -138,11 +146,17 @@ fn a_number_begun_before_the_other_answered_differs_from_it() {
     assert_eq!(b1.open().typed(), "7.0");
     lab.keys(&mut b1, "enter");
     assert!(lab.case().is_disputed());
-    // Whoever has read it and types anew corrects it.
+    // Whoever stood at the question all the while had eyes for the caliper.
     let (mut lab, mut b1, mut b2) = two();
     lab.keys(&mut b2, "6.5 enter");
     lab.tick(&mut b1);
     lab.keys(&mut b1, "7.0 enter");
+    assert!(lab.case().is_disputed());
+    // Whoever comes to it and finds an answer there corrects it.
+    let (mut lab, mut b1, mut b2) = two();
+    lab.keys(&mut b2, "6.5 enter");
+    lab.tick(&mut b1);
+    lab.keys(&mut b1, "tab shift-tab 7.0 enter");
     assert!(!lab.case().is_disputed());
     assert_eq!(b1.reads("tooth.height", "26").as_deref(), Some("7.0 mm"));
 }
