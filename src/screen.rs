@@ -1,7 +1,9 @@
 //! The terminal: draws views and passes keys on. It computes nothing and changes nothing.
 
+mod badge;
 mod call;
 mod find;
+mod frame;
 mod input;
 mod open;
 mod options;
@@ -9,6 +11,7 @@ mod pages;
 mod pen;
 mod picture;
 mod questions;
+mod rows;
 mod signs;
 mod terminal;
 mod theme;
@@ -24,7 +27,10 @@ use crate::error::{Error, Trouble};
 use crate::phrase::pages as said;
 use crate::session::Moment;
 use crate::session::view::{Header, PageView, View};
+use badge::Badge;
+use open::Message;
 use pen::{below, put, put_at, put_right, split_bottom};
+use unicode_width::UnicodeWidthStr;
 
 pub use input::Event;
 pub use terminal::{Surface, failed_apart, sit};
@@ -32,6 +38,9 @@ pub use theme::{Hue, Patch, Signs, TextRole, Theme, ThemeName};
 
 /// The smallest screen that is drawn on.
 pub const LEAST: (u16, u16) = (40, 12);
+
+/// From this width on there is a blank column at the left.
+const WIDE: u16 = 80;
 
 /// The rows that a typed line has on the page of the call.
 const PROMPT_ROWS: u16 = 6;
@@ -107,7 +116,8 @@ fn frame<B: Backend>(
 ) -> Result<(), Error> {
     // Where the size cannot be told, drawing fails next, with words.
     let size = terminal.size().ok();
-    desk.session.pictures = size.is_some_and(|size| questions::has_room_for_pictures(size.width));
+    desk.session.pictures =
+        size.is_some_and(|size| questions::has_room_for_pictures(size.width, size.height));
     draw_on(terminal, desk, theme)?;
     (outside.drawn)().map_err(|error| cannot_draw(&error))
 }
@@ -236,7 +246,10 @@ pub fn draw(buf: &mut Buffer, area: Rect, view: &View, theme: Theme) -> Option<P
             None
         }
         (None, PageView::Worklist(list)) => worklist::draw(buf, body, list, theme),
-        (None, PageView::Questions(page)) => questions::draw(buf, body, page, theme),
+        (None, PageView::Questions(page)) => {
+            let notice = view.notice.as_deref();
+            questions::draw(buf, body, page, notice, theme)
+        }
         (None, PageView::Findings(page)) => {
             pages::findings(buf, body, page, view.scroll, theme);
             None
@@ -273,57 +286,67 @@ pub fn draw(buf: &mut Buffer, area: Rect, view: &View, theme: Theme) -> Option<P
     if view.header.is_none()
         && let Some(what) = &view.not_saved
     {
-        let style = theme.level(crate::flow::Level::Hold);
-        put_right(buf, rest, 0, &format!(" {what} "), style);
+        put_right(
+            buf,
+            rest,
+            0,
+            &format!(" {what} "),
+            theme.style(TextRole::Refusal),
+        );
     }
-    notice(buf, body, view, theme);
+    // On the page of questions it has a row of its own.
+    let has_row = matches!(view.page, PageView::Questions(_)) && view.help.is_none();
+    if !has_row || view.prompt.is_some() {
+        notice(buf, body, view, theme);
+    }
     cursor
 }
 
 /// A sentence over the lowest rows, until the next key.
 fn notice(buf: &mut Buffer, body: Rect, view: &View, theme: Theme) {
-    let Some(notice) = &view.notice else {
-        return;
-    };
-    let lines = pen::wrap(notice, body.width);
-    let rows = u16::try_from(lines.len()).unwrap_or(1).min(3);
-    let (_, strip) = split_bottom(body, rows);
-    for (row, line) in (0..rows).zip(lines) {
-        let line = format!("{line:<width$}", width = usize::from(strip.width));
-        put(buf, strip, row, &line, theme.style(TextRole::Refusal));
+    if view.notice.is_some() {
+        let inner = Rect {
+            x: body.x + 1,
+            width: body.width.saturating_sub(1),
+            ..body
+        };
+        Message::of(None, view.notice.as_deref(), inner.width).draw(buf, inner, theme);
     }
 }
 
-/// Number, units, material, notation; the verdict always in the right corner, and beside it that something is not saved.
+/// Number, units, material, notation; the result always in the right corner, and beside it what it may become, and that
+/// something is not saved.
 fn header(buf: &mut Buffer, area: Rect, head: &Header, not_saved: Option<&str>, theme: Theme) {
-    // The longer word where it leaves half of the line to the case.
-    let fits = |far: &String| far.chars().count() * 2 <= usize::from(area.width);
-    let said = head.far().filter(fits).unwrap_or_else(|| head.result());
-    let verdict = format!(" {} ", said.to_uppercase());
-    let style = match head.level() {
-        Some(level) => theme.level(level),
-        None => theme.style(TextRole::Heading),
-    };
-    let end = put_right(buf, area, 0, &verdict, style);
-    let end = match not_saved {
-        Some(what) => {
-            let beside = Rect {
-                width: end.saturating_sub(1),
-                ..area
-            };
-            let style = theme.level(crate::flow::Level::Hold);
-            put_right(buf, beside, 0, &format!(" {what} "), style)
-        }
-        None => end,
-    };
-    let left = Rect {
+    let badge = Badge::of(head.verdict, Some(head.state));
+    let mut end = area.width.saturating_sub(badge.width(theme));
+    badge.put(buf, area, end, 0, theme);
+    let beside = |end: u16| Rect {
         width: end.saturating_sub(1),
         ..area
     };
-    let mut column = match head.trying {
-        Some(trying) => put(buf, left, 0, trying, theme.level(crate::flow::Level::Hold)) + 2,
-        None => put(buf, left, 0, &head.number, theme.style(TextRole::Heading)) + 2,
+    if let Some(what) = not_saved {
+        let text = format!(" {what} ");
+        end = put_right(buf, beside(end), 0, &text, theme.style(TextRole::Refusal));
+    }
+    // The longer words where they leave half of the line to the case.
+    let half = usize::from(area.width / 2);
+    let said = [head.beside(), head.beside_in_short()];
+    let fits =
+        |text: &&String| !text.is_empty() && text.width() + usize::from(area.width - end) <= half;
+    if let Some(text) = said.iter().find(fits) {
+        let text = theme.signs().spell(text);
+        end = put_right(buf, beside(end), 0, &text, theme.style(TextRole::Text));
+    }
+    let left = Rect {
+        width: end.saturating_sub(2),
+        ..area
     };
+    let first = u16::from(area.width >= WIDE);
+    let (name, style) = match head.trying {
+        Some(trying) => (trying, theme.style(TextRole::Refusal)),
+        None => (head.number.as_str(), theme.style(TextRole::Heading)),
+    };
+    let mut column = first + put_at(buf, left, first, 0, name, style) + 2;
     for (index, units) in head.units.iter().enumerate() {
         if index > 0 {
             column += put_at(buf, left, column, 0, ";", theme.style(TextRole::Text)) + 1;
@@ -337,25 +360,22 @@ fn header(buf: &mut Buffer, area: Rect, head: &Header, not_saved: Option<&str>, 
             column += put_at(buf, left, column, 0, &unit.name, theme.style(role)) + 1;
         }
     }
+    column += 1;
+    let mut put_whole = |text: &str, role: TextRole| {
+        // What does not fit whole is left out: half a word is read as another.
+        if usize::from(column) + text.width() <= usize::from(left.width) {
+            column += put_at(buf, left, column, 0, text, theme.style(role)) + 2;
+        }
+    };
     // How late it is, and who has it, stand before what is the same on every page.
     if let Some(late) = &head.late {
-        column += put_at(buf, left, column, 0, late, theme.style(TextRole::Heading)) + 2;
+        put_whole(late, TextRole::Heading);
     }
     if let Some([with, _]) = &head.with {
-        column += put_at(buf, left, column, 0, with, theme.style(TextRole::Text)) + 2;
+        put_whole(with, TextRole::Text);
     }
-    // What does not fit is the material's name first, then the notation.
-    let notation = said::in_notation(head.notation);
-    let width = u16::try_from(notation.len()).unwrap_or(0);
-    put_at(buf, left, column, 0, &notation, theme.style(TextRole::Dim));
-    put_at(
-        buf,
-        left,
-        column + width + 1,
-        0,
-        &head.material,
-        theme.style(TextRole::Text),
-    );
+    put_whole(&said::in_notation(head.notation), TextRole::Dim);
+    put_whole(&head.material, TextRole::Text);
 }
 
 /// The keys that work here; help is named first and cut last.

@@ -11,7 +11,7 @@ use crate::session::view::{CallView, FindingLine, FindingsView, Header};
 use crate::session::view::{
     LineView, OptionsView, PageView, PanelLine, PresentView, QuestionsView,
 };
-use crate::session::view::{PictureView, StepState, View, WorklistView};
+use crate::session::view::{PictureView, StepState, StepView, View, WorklistView};
 use crate::session::{Context, Prompt, Session};
 use crate::text::clean;
 use crate::tooth::as_typed;
@@ -239,10 +239,10 @@ fn questions(session: &Session, page: &QuestionsView) -> Vec<Said> {
 
 /// Which step it is.
 pub(super) fn step(page: &QuestionsView) -> Option<String> {
-    let present = |(_, state): &(String, StepState)| *state == StepState::Present;
+    let present = |own: &StepView| own.state == StepState::Present;
     let index = page.steps.iter().position(present)?;
-    let (title, _) = page.steps.get(index)?;
-    Some(said::step(title, index + 1, page.steps.len()))
+    let step = page.steps.get(index)?;
+    Some(said::step(&step.title, index + 1, page.steps.len()))
 }
 
 fn question(present: &PresentView) -> Vec<String> {
@@ -293,10 +293,8 @@ pub(super) fn whole_step(page: &QuestionsView) -> Vec<String> {
     let mut lines: Vec<String> = page
         .steps
         .iter()
-        .filter_map(|(title, state)| match state {
-            StepState::Present => None,
-            state => Some(said::other_step(title, *state == StepState::Done)),
-        })
+        .filter(|step| step.state != StepState::Present)
+        .map(|step| said::other_step(&step.title, step.state == StepState::Done))
         .collect();
     lines.extend(step(page));
     let mut names: &[String] = &[];

@@ -102,6 +102,52 @@ pub fn state(
     }
 }
 
+/// Says what stands beside the badge of a result: what it may become, how many of its restorations are not covered, how far
+/// the case is in words, and what it is expected to come to.
+pub fn beside_result(
+    result: Verdict,
+    (not_covered, restorations): (usize, usize),
+    (state, state_words): (State, &str),
+    expected: Option<Verdict>,
+) -> String {
+    let outcome = result.outcome();
+    let judged = !matches!(outcome, CaseResult::NotCovered | CaseResult::Open);
+    let mut said = Vec::new();
+    match state {
+        State::Waiting => {
+            said.push(words::outcome(outcome).to_uppercase());
+            said.push(state_words.to_owned());
+        }
+        State::Inspecting | State::ToCall | State::NotCovered => {}
+        _ => said.push(state_words.to_owned()),
+    }
+    if judged && result.is_open() && state != State::Waiting {
+        said.push(format!("may become {}", badge(result.could_be)));
+    } else if judged && result.awaits_drawing() && state != State::Waiting {
+        said.push(words::TO_BE_DRAWN.to_owned());
+    }
+    said.extend(words::some_not_covered(not_covered, restorations));
+    if let Some(expected) = expected.map(Verdict::outcome)
+        && expected != CaseResult::Open
+    {
+        said.push(format!(
+            "expected ~{}",
+            words::outcome(expected).to_uppercase()
+        ));
+    }
+    said.join(", ")
+}
+
+/// Says with a sign and a word what a result may become; empty where it stays what it is.
+pub fn becomes(result: Verdict) -> String {
+    let outcome = result.outcome();
+    let judged = !matches!(outcome, CaseResult::NotCovered | CaseResult::Open);
+    match judged && result.is_open() {
+        true => format!("→ {}", badge(result.could_be)),
+        false => String::new(),
+    }
+}
+
 /// Says which lines of a longer text are shown, counted from 1.
 pub fn lines_shown(first: usize, last: usize, all: usize) -> String {
     format!("lines {first} to {last} of {all}")

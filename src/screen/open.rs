@@ -2,132 +2,190 @@
 
 use ratatui::buffer::Buffer;
 use ratatui::layout::{Position, Rect};
-use ratatui::style::Style;
 use unicode_width::UnicodeWidthStr;
 
 use super::pen::{below, put, put_at, wrap};
 use super::theme::{TextRole, Theme};
+use crate::phrase::pages::cells::OPEN_SIGN;
 use crate::phrase::pages::questions as said;
 use crate::session::view::{ChoiceView, PresentView};
 
 /// The columns between two choices.
 const GAP: usize = 3;
+/// The columns of a digit with the gap behind it.
+const DIGIT: u16 = 3;
+/// The columns of the sign before a message.
+const SIGN: u16 = 3;
+/// Where the words of what can be typed begin, whatever is typed.
+const BESIDE: u16 = 12;
 
+/// What is said below the question: why a key was refused, two answers to choose from, or a notice.
+#[derive(Default)]
+pub(super) struct Message {
+    lines: Vec<String>,
+    is_error: bool,
+}
+
+impl Message {
+    /// Returns what has to be said, in lines; nothing else is said beside why a key was refused.
+    pub(super) fn of(present: Option<&PresentView>, notice: Option<&str>, width: u16) -> Message {
+        let refusal = present.and_then(|own| own.refusal.as_deref().or(own.two_answers.as_deref()));
+        let lines = |text: &str| wrap(text, width.saturating_sub(SIGN));
+        match (refusal, notice) {
+            (Some(text), _) => Message {
+                lines: lines(text),
+                is_error: true,
+            },
+            (None, Some(text)) => Message {
+                lines: lines(text),
+                is_error: false,
+            },
+            (None, None) => Message::default(),
+        }
+    }
+
+    /// Returns how many rows it takes; the row is kept where there is none.
+    fn rows(&self) -> u16 {
+        u16::try_from(self.lines.len()).unwrap_or(1).max(1)
+    }
+
+    /// Draws it into the lowest rows of an area.
+    pub(super) fn draw(&self, buf: &mut Buffer, area: Rect, theme: Theme) {
+        let rows = self.rows().min(area.height);
+        let first = area.height - rows;
+        for (row, line) in (first..area.height).zip(&self.lines) {
+            let blank = " ".repeat(usize::from(area.width));
+            put(buf, area, row, &blank, theme.style(TextRole::Text));
+            let (sign, role, words) = match self.is_error {
+                true => (said::ERROR_SIGN, TextRole::Refusal, TextRole::Heading),
+                false => (said::NOTICE_SIGN, TextRole::Heading, TextRole::Text),
+            };
+            if row == first {
+                let sign = theme.signs().spell(sign);
+                put(buf, area, row, &sign, theme.style(role));
+            }
+            put_at(buf, area, SIGN, row, line, theme.style(words));
+        }
+    }
+}
+
+/// Draws the open question with what is said below it; returns where the cursor belongs if something is typed.
 pub(super) fn open_question(
     buf: &mut Buffer,
     area: Rect,
-    present: &PresentView,
+    present: Option<&PresentView>,
+    message: &Message,
     theme: Theme,
 ) -> Option<Position> {
+    message.draw(buf, area, theme);
+    let present = present?;
+    let area = Rect {
+        height: area.height.saturating_sub(message.rows()),
+        ..area
+    };
     let asks = words(present, area.width);
-    // Whole wherever its choices leave the rows: whoever answers "none" has to have read of what. What does not fit even
-    // then ends in two points.
-    let left = area
-        .height
-        .saturating_sub(rows_of_choices(present, area.width) + 1);
-    let rows = asks.len().min(usize::from(left).max(2));
-    let last = area.height.saturating_sub(1);
-    match &present.asked {
-        // It stands in the place of the question, so that nothing moves.
-        Some(asked) => {
-            let most = if present.choices.is_empty() { 2 } else { rows };
-            let most = most.min(usize::from(last.saturating_sub(1)).max(1));
-            heading(
-                buf,
-                area,
-                &wrap(asked, area.width),
-                most,
-                theme.style(TextRole::Refusal),
-            );
-        }
-        None => heading(buf, area, &asks, rows, theme.style(TextRole::Heading)),
+    let takes = takes_and_now(present, area.width, theme);
+    // The question is whole wherever its choices leave the rows: whoever answers "none" has to have read of what.
+    let beside = rows_of_choices(present, area.width) + takes.len() as u16;
+    let rows = usize::from(area.height.saturating_sub(beside).max(1));
+    for (row, line) in (0u16..).zip(asks.iter().take(rows)) {
+        put(buf, area, row, line, theme.style(TextRole::Heading));
     }
-    let rows = rows as u16;
-    let now = present.last.as_ref().map(|last| said::now(&last.said()));
-    let now = now.unwrap_or_default();
-    let below_it = said::takes_and_now(&present.takes, &now);
-    let below_it = theme.signs().spell(&below_it);
-    let refuse = |buf: &mut Buffer| {
-        let line = present.refusal.as_ref().or(present.two_answers.as_ref());
-        if let Some(line) = line {
-            // It names the keys that help, so it stands there whole, over what is least needed.
-            let lines = wrap(line, area.width);
-            let rows = u16::try_from(lines.len()).unwrap_or(1).min(area.height);
-            let first = (last + 1).saturating_sub(rows);
-            for (row, line) in (first..).zip(lines.iter().take(usize::from(rows))) {
-                let blank = " ".repeat(usize::from(area.width));
-                put(buf, area, row, &blank, theme.style(TextRole::Text));
-                put(buf, area, row, line, theme.style(TextRole::Refusal));
+    let rows = asks.len().min(rows) as u16;
+    let rest = below(area, rows);
+    if present.choices.is_empty() {
+        return Some(entry(buf, rest, present, &takes, theme));
+    }
+    let room = Rect {
+        height: rest.height.saturating_sub(takes.len() as u16),
+        ..rest
+    };
+    let used = choices(buf, room, present, theme);
+    for (row, line) in (used..rest.height).zip(&takes) {
+        put(buf, rest, row, line, theme.style(TextRole::Dim));
+    }
+    None
+}
+
+/// The line that is typed; what can be typed stands in its own place, whatever is typed.
+fn entry(
+    buf: &mut Buffer,
+    area: Rect,
+    present: &PresentView,
+    takes: &[String],
+    theme: Theme,
+) -> Position {
+    let mark = theme.signs().spell(OPEN_SIGN);
+    let key = theme.style(TextRole::Key);
+    let column = put_at(buf, area, 0, 0, &mark, key) + 1;
+    let typed = theme.style(TextRole::Heading);
+    let end = column + put_at(buf, area, column, 0, &present.input, typed);
+    let dim = theme.style(TextRole::Dim);
+    // Beside it where all of it has room there, else below it.
+    let beside = end.max(BESIDE);
+    match takes {
+        [line] if usize::from(beside) + 2 + line.width() <= usize::from(area.width) => {
+            let column = if end > BESIDE { end + 2 } else { BESIDE };
+            put_at(buf, area, column, 0, line, dim);
+        }
+        lines => {
+            for (row, line) in (1..area.height).zip(lines) {
+                put(buf, area, row, line, dim);
             }
         }
-    };
-    if !present.choices.is_empty() {
-        let room = Rect {
-            height: area.height.saturating_sub(rows + 1),
-            ..below(area, rows)
-        };
-        choices(buf, room, present, theme);
-        if present.refusal.is_none() && present.two_answers.is_none() {
-            put(buf, area, last, &below_it, theme.style(TextRole::Dim));
-        }
-        refuse(buf);
-        return None;
     }
-    let entry = area.height.saturating_sub(2);
-    let mut column = put_at(buf, area, 0, entry, "> ", theme.style(TextRole::Key));
-    let typed = theme.style(TextRole::Heading);
-    column += put_at(buf, area, column, entry, &present.input, typed);
-    let cursor = Position {
-        x: (area.x + column).min(area.right().saturating_sub(1)),
-        y: area.y + entry,
-    };
-    // The rest stands in its own place, whatever is typed.
-    put_at(
-        buf,
-        area,
-        column.max(14),
-        entry,
-        &below_it,
-        theme.style(TextRole::Dim),
-    );
-    refuse(buf);
-    Some(cursor)
-}
-
-/// Lines from the top on; what does not fit ends in two points.
-fn heading(buf: &mut Buffer, area: Rect, lines: &[String], most: usize, style: Style) {
-    for (row, line) in (0u16..).zip(lines.iter().take(most)) {
-        let cut = usize::from(row) + 1 == most && lines.len() > most;
-        let line = if cut {
-            format!("{line} ..")
-        } else {
-            line.clone()
-        };
-        put(buf, area, row, &line, style);
+    Position {
+        x: (area.x + end).min(area.right().saturating_sub(1)),
+        y: area.y,
     }
 }
 
-/// The place and the question, in lines.
+fn takes_and_now(present: &PresentView, width: u16, theme: Theme) -> Vec<String> {
+    let now = present.last.as_ref().map(|last| said::now(&last.said()));
+    let text = said::takes_and_now(&present.takes, &now.unwrap_or_default());
+    if text.is_empty() {
+        return Vec::new();
+    }
+    wrap(&theme.signs().spell(&text), width)
+}
+
+/// The question, or what is asked to be checked about the reading, in lines.
 fn words(present: &PresentView, width: u16) -> Vec<String> {
-    wrap(&said::asks(&present.place, &present.asks), width)
+    match &present.asked {
+        // It stands in the place of the question, so that nothing moves.
+        Some(asked) => wrap(asked, width),
+        None => wrap(&said::asks(&present.place, &present.asks), width),
+    }
 }
 
-/// Returns how many rows an open question needs for its words and for every choice, in a column of this width.
-pub(super) fn rows_needed(present: &PresentView, width: u16, usual: u16) -> u16 {
-    let beside = words(present, width).len() as u16 + 1;
-    let names = names(&present.choices);
-    if !names.is_empty() && columns(&names, width, usual.saturating_sub(beside)).is_some() {
-        return usual;
-    }
-    usual.max(rows_of_choices(present, width) + beside)
+/// Returns how many rows an open question needs for its words, for every choice and for the message.
+pub(super) fn rows_needed(
+    present: Option<&PresentView>,
+    message: &Message,
+    width: u16,
+    usual: u16,
+) -> u16 {
+    let Some(present) = present else {
+        return message.rows().max(2);
+    };
+    // What is asked back is as a rule longer than the question; its rows are there from the first.
+    let asks = wrap(&said::asks(&present.place, &present.asks), width).len();
+    let asks = asks.max(words(present, width).len()) as u16;
+    let takes = takes_and_now(present, width, Theme::plain()).len() as u16;
+    let rest = match present.choices.is_empty() {
+        true => 1 + takes,
+        false => rows_of_choices(present, width) + takes,
+    };
+    usual.max(asks + rest + message.rows())
 }
 
 /// Returns how many rows the choices need at least, or the line that is typed in their place.
 fn rows_of_choices(present: &PresentView, width: u16) -> u16 {
-    let last = flowing(&names(&present.choices), width, u16::MAX)
-        .last()
-        .copied();
-    last.map_or(1, |(_, row)| row + 1)
+    let names = names(&present.choices);
+    let in_columns = (1..=names.len() as u16).find(|rows| columns(&names, width, *rows).is_some());
+    let last = flowing(&names, width, u16::MAX).last().copied();
+    let in_lines = last.map_or(1, |(_, row)| row + 1);
+    in_columns.unwrap_or(in_lines).min(in_lines.max(1) + 1)
 }
 
 /// Names of choices as they are put on the screen.
@@ -138,7 +196,10 @@ fn names(choices: &[ChoiceView]) -> Vec<&str> {
 /// Returns the width of a column, if the names stand whole in columns of so many rows.
 fn columns(names: &[&str], width: u16, rows: u16) -> Option<u16> {
     let columns = names.len().div_ceil(usize::from(rows).max(1)).max(1);
-    let longest = names.iter().map(|name| name.width() + 2 + GAP).max()?;
+    let longest = names
+        .iter()
+        .map(|name| name.width() + usize::from(DIGIT) + GAP)
+        .max()?;
     let even = usize::from(width) / columns;
     (longest.saturating_sub(GAP) <= even).then_some(even.min(longest) as u16)
 }
@@ -147,7 +208,7 @@ fn columns(names: &[&str], width: u16, rows: u16) -> Option<u16> {
 fn flowing(names: &[&str], width: u16, height: u16) -> Vec<(u16, u16)> {
     let (mut column, mut row) = (0u16, 0u16);
     let place = |name: &&str| {
-        let wanted = name.width() as u16 + 2;
+        let wanted = name.width() as u16 + DIGIT;
         if column > 0 && column.saturating_add(wanted) > width && row + 1 < height {
             (column, row) = (0, row + 1);
         }
@@ -159,14 +220,24 @@ fn flowing(names: &[&str], width: u16, height: u16) -> Vec<(u16, u16)> {
 }
 
 /// Choices in columns, read downwards; one behind the other where columns would cut their words. Where even that has no
-/// room, what stands behind a comma is left out, as long as the names stay different.
-fn choices(buf: &mut Buffer, area: Rect, present: &PresentView, theme: Theme) {
+/// room, what stands behind a comma is left out, as long as the names stay different. Returns how many rows they took.
+fn choices(buf: &mut Buffer, area: Rect, present: &PresentView, theme: Theme) -> u16 {
     if area.height == 0 {
-        return;
+        return 0;
     }
-    let rows = usize::from(area.height);
     let mut names = names(&present.choices);
-    let Some(width) = columns(&names, area.width, area.height) else {
+    // The fewest rows in which they stand in columns are read in one look, but a few stand one below the other.
+    let few = if names.len() <= 3 {
+        names.len() as u16
+    } else {
+        names.len().div_ceil(2) as u16
+    };
+    let rows = [few.min(area.height), area.height]
+        .into_iter()
+        .find(|rows| columns(&names, area.width, *rows).is_some());
+    let Some((rows, width)) =
+        rows.and_then(|rows| Some((rows, columns(&names, area.width, rows)?)))
+    else {
         let fits = |names: &[&str]| {
             let last = flowing(names, area.width, u16::MAX).last().copied();
             last.is_none_or(|(_, row)| row < area.height)
@@ -181,6 +252,7 @@ fn choices(buf: &mut Buffer, area: Rect, present: &PresentView, theme: Theme) {
             names = short;
         }
         let places = flowing(&names, area.width, area.height);
+        let mut used = 0;
         for ((choice, name), (column, row)) in present.choices.iter().zip(names).zip(places) {
             let cell = Rect {
                 x: area.x + column.min(area.width),
@@ -188,11 +260,13 @@ fn choices(buf: &mut Buffer, area: Rect, present: &PresentView, theme: Theme) {
                 ..area
             };
             put_choice(buf, cell, row, choice, name, theme);
+            used = used.max(row + 1);
         }
-        return;
+        return used;
     };
+    let per = usize::from(rows).max(1);
     for (index, choice) in present.choices.iter().enumerate() {
-        let (column, row) = ((index / rows) as u16, (index % rows) as u16);
+        let (column, row) = ((index / per) as u16, (index % per) as u16);
         let cell = Rect {
             x: area.x + column * width,
             width,
@@ -200,6 +274,7 @@ fn choices(buf: &mut Buffer, area: Rect, present: &PresentView, theme: Theme) {
         };
         put_choice(buf, cell, row, choice, &choice.words, theme);
     }
+    rows.min(present.choices.len() as u16)
 }
 
 fn put_choice(
@@ -210,18 +285,12 @@ fn put_choice(
     words: &str,
     theme: Theme,
 ) {
-    put_at(
-        buf,
-        cell,
-        0,
-        row,
-        &choice.digit.to_string(),
-        theme.style(TextRole::Key),
-    );
+    let digit = choice.digit.to_string();
+    put_at(buf, cell, 0, row, &digit, theme.style(TextRole::Key));
     let role = if choice.now {
         TextRole::Present
     } else {
         TextRole::Text
     };
-    put_at(buf, cell, 2, row, words, theme.style(role));
+    put_at(buf, cell, DIGIT, row, words, theme.style(role));
 }

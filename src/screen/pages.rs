@@ -4,8 +4,10 @@ use ratatui::buffer::Buffer;
 use ratatui::layout::{Position, Rect};
 use ratatui::style::Style;
 
+use super::badge::Badge;
 use super::pen::{below, end_of, put, put_at, put_right, split_left, wrap};
 use super::picture::plates;
+use super::rows::{self, Row};
 use super::theme::{TextRole, Theme};
 use crate::phrase::{DISLODGEMENT_CAUTION, pages as said, words};
 use crate::session::view::{FindingsView, HelpView, HistoryView, SummaryLine};
@@ -33,8 +35,7 @@ pub(super) fn findings(
     let (list, full) = if body.width >= BESIDE {
         split_left(body, LIST, 2)
     } else {
-        let rows = page
-            .findings
+        let rows = finding_rows(page, body.width, theme)
             .len()
             .clamp(1, usize::from(area.height / 3).max(1)) as u16;
         (
@@ -78,20 +79,31 @@ fn finding_list(buf: &mut Buffer, area: Rect, page: &FindingsView, theme: Theme)
     if page.findings.is_empty() {
         put(buf, area, 0, page.none, theme.style(TextRole::Dim));
     }
-    let height = usize::from(area.height).max(1);
-    let offset = (page.marked + 1).saturating_sub(height);
-    let shown = page.findings.iter().enumerate().skip(offset).take(height);
-    for (row, (index, finding)) in (0u16..).zip(shown) {
-        let word = said::badge(finding.level);
-        put(buf, area, row, word, theme.level(finding.level));
-        let text = said::findings::at(&finding.place, &finding.says);
-        let role = if index == page.marked {
-            TextRole::Present
-        } else {
-            TextRole::Text
+    rows::scrolled(buf, area, &finding_rows(page, area.width, theme), 0, theme);
+}
+
+/// Each finding whole, behind its badge.
+fn finding_rows(page: &FindingsView, width: u16, theme: Theme) -> Vec<Row> {
+    let badges = page.findings.iter().map(|own| Badge::from(own.level));
+    let column = badges.map(|own| own.width(theme)).max().unwrap_or(0) + 1;
+    let mut all = Vec::new();
+    for (index, finding) in page.findings.iter().enumerate() {
+        let marked = index == page.marked;
+        let role = match marked {
+            true => TextRole::Present,
+            false => TextRole::Text,
         };
-        put_at(buf, area, 8, row, &text, theme.style(role));
+        let text = said::findings::at(&finding.place, &finding.says);
+        let mut own = rows::wrapped(column, &text, width.saturating_sub(column), role);
+        if let Some(row) = own.first_mut() {
+            row.badge(0, Badge::from(finding.level));
+        }
+        for row in &mut own {
+            row.marked = marked;
+        }
+        all.extend(own);
     }
+    all
 }
 
 /// Cuts an area to the width in which running text is read well: a line of two hundred columns is lost on the way back.
@@ -117,7 +129,7 @@ pub(super) fn end(
     for line in lines {
         let style = match (line.heading, line.level) {
             (true, _) => theme.style(TextRole::Heading),
-            (false, Some(level)) => theme.level_line(level),
+            (false, Some(_)) => theme.style(TextRole::Heading),
             (false, None) => theme.style(TextRole::Text),
         };
         if line.heading && !rows.is_empty() {

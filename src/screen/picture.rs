@@ -17,28 +17,28 @@ use crate::session::view::{PictureView, Plate};
 /// From this width on the words of the page stand beside its picture.
 const BESIDE: u16 = 84;
 /// From this height on the picture beside the questions has its legend.
-const LEGEND: u16 = 36;
+const LEGEND: u16 = 18;
 /// From this height on it has its bar of grip.
-const BAR: u16 = 12;
+const BAR: u16 = 9;
 
-/// Draws the picture beside the questions. Only what is drawn moves with the digits, never where it stands.
+/// Draws the picture beside the questions, below its title. Only what is drawn moves with the digits, never where it stands.
 pub(super) fn beside(buf: &mut Buffer, area: Rect, picture: &PictureView, theme: Theme) {
     let area = area.intersection(buf.area);
     if area.width < 12 || area.height < 5 {
         return;
     }
-    put(buf, area, 0, &picture.title, theme.style(TextRole::Heading));
-    if let Some(sketch) = &picture.sketch {
-        put(buf, area, 1, sketch, theme.style(TextRole::Key));
-    }
-    let mut body = below(area, 2);
+    let mut body = area;
     if let Some(grip) = picture.grip.as_ref().filter(|_| area.height >= BAR) {
-        let rows = bar::rows(grip, area.width);
+        // In a small zone the marks under the bar have to speak for themselves.
+        let rows = match area.height >= LEGEND {
+            true => bar::rows(grip, area.width),
+            false => bar::LEAST,
+        };
         let (rest, strip) = split_bottom(body, rows);
         bar::draw(buf, strip, grip, theme);
-        body = split_bottom(rest, 1).0;
+        body = rest;
     }
-    if area.height >= LEGEND || picture.grip.is_none() {
+    if area.height >= LEGEND {
         let lines = wrap(&picture.legend.join("; "), area.width);
         let (rest, strip) = split_bottom(body, u16::try_from(lines.len()).unwrap_or(0));
         for (row, line) in (0..strip.height).zip(&lines) {

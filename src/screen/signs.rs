@@ -6,12 +6,11 @@
 use std::borrow::Cow;
 
 use super::theme::Signs;
-use crate::phrase::pages::cells;
 use crate::session::view::{
     CallRow, CallView, CellView, ChoiceView, FindRow, FindView, FindingLine, FindingsView,
     GoneLine, GripView, Header, HelpView, HistoryView, LastView, LineView, OptionLine, OptionsView,
-    PageView, PanelLine, PictureView, Plate, PresentView, QuestionsView, ReadyLine, SummaryLine,
-    UnitShown, UnitView, View, WallChange, WorklistRow, WorklistView,
+    PageView, PanelLine, PictureView, Plate, PresentView, QuestionsView, ReadyLine, StepView,
+    SummaryLine, UnitShown, UnitView, View, WallChange, WorklistRow, WorklistView,
 };
 use crate::tooth::as_typed;
 
@@ -30,6 +29,11 @@ const READINGS: &[(char, &str)] = &[
     ('³', "3"),
     ('µ', "u"),
     ('°', " deg"),
+    ('→', "->"),
+    ('►', ">"),
+    ('▲', "^"),
+    ('▼', "v"),
+    ('●', "="),
 ];
 
 /// The units that have a sign, which stand alone in a column.
@@ -42,11 +46,6 @@ impl Signs {
             Signs::Ascii if !text.is_ascii() => Cow::Owned(in_ascii(text)),
             _ => Cow::Borrowed(text),
         }
-    }
-
-    /// Says a cell as it is put on the screen.
-    pub(super) fn cell(self, cell: &CellView, unit: UnitShown) -> String {
-        self.spell(&cells::cell(cell, unit)).into_owned()
     }
 }
 
@@ -137,7 +136,6 @@ macro_rules! silent {
 }
 
 silent!(bool, char);
-silent!(crate::session::view::StepState);
 
 /// The texts of a shape, and what of it has none. A field that is named nowhere does not compile.
 macro_rules! texts {
@@ -158,10 +156,12 @@ texts! {
     WorklistView { rows empty about filter order progress notation; first more marked typing found counts picked }
     WorklistRow { number units dentist state result due who last; verdict late picked }
     QuestionsView {
-        steps lines present findings none gone open_points more_key again picture; open_count present_line to_come
+        steps answer_keys how lines present findings none gone open_points more_key again picture;
+        left open_count present_line to_come
     }
     CellView { name typed; value unit decimals state origin }
-    PresentView { place asks choices beyond input takes last two_answers asked refusal; }
+    StepView { title; state answered of }
+    PresentView { name place asks choices beyond input takes last two_answers asked refusal; }
     ChoiceView { words short; digit now }
     LastView { cell beside; }
     GoneLine { place; level }

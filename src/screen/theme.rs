@@ -1,14 +1,13 @@
 //! Roles, not colours: the only file that names a colour.
 //!
-//! Only the named colours of the terminal's own palette are used, never white, black or grey, which are the ground of
-//! one terminal or another, and no ground is painted but by reversing. Each level differs from the others by weight,
-//! underline or reversal too, so that nothing hangs on a colour.
+//! Text is never coloured: what has a hue is painted, ground and letters together, so that it can be read on any ground of
+//! any palette. Only levels, states, what went wrong and the place where one is are painted. Each level and state has a
+//! sign and a word of its own beside, so that nothing hangs on a colour.
 
 use clap::ValueEnum;
 use ratatui::style::{Color, Modifier, Style};
 use serde::Deserialize;
 
-use crate::flow::Level;
 use crate::phrase::pages::screen as said;
 use crate::phrase::program::values;
 
@@ -48,6 +47,8 @@ roles! {
     Answer "answer" ANSWER;
     /// A key in the last line.
     Key "key" KEY;
+    /// Nothing is found yet, and something still could be.
+    Open "open" OPEN;
     /// Nothing found.
     Fine "fine" FINE;
     /// Make it, with care.
@@ -56,14 +57,18 @@ roles! {
     Call "call" CALL;
     /// Do not start.
     Hold "hold" HOLD;
-    /// What a key was refused for, or what went wrong.
+    /// Something that was agreed has still to come in.
+    Waiting "waiting" WAITING;
+    /// No rule of the flow is about this work.
+    NotCovered "not-covered" NOT_COVERED;
+    /// The sign before what a key was refused for, or what went wrong.
     Refusal "refusal" REFUSAL;
 }
 
 /// How many roles there are.
 const ROLES: usize = TextRole::ALL.len();
 
-/// The colours that can be chosen, by their names in files. White, black and greys may be the ground itself.
+/// The colours that can be painted, by their names in files. White, black and greys may be the ground itself.
 const HUES: [(&str, Color); 12] = [
     ("red", Color::Red),
     ("green", Color::Green),
@@ -102,7 +107,7 @@ impl Hue {
 /// What a person changes about a role; what is none stays as the theme has it.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
 pub struct Patch {
-    /// Another colour.
+    /// Another paint, with letters that can be read on it.
     pub colour: Option<Hue>,
     /// Heavy or not.
     pub bold: Option<bool>,
@@ -199,58 +204,58 @@ impl Default for Theme {
 }
 
 impl Theme {
-    /// The named colours on a dark ground.
+    /// Painted for a dark ground.
     pub fn dark() -> Theme {
-        Theme::of(|role| match role {
-            TextRole::Fine => Some(Color::Green),
-            TextRole::Watch => Some(Color::Yellow),
-            TextRole::Call => Some(Color::Magenta),
-            TextRole::Hold | TextRole::Refusal => Some(Color::Red),
-            _ => None,
-        })
+        Theme::painted(Color::LightCyan)
     }
 
-    /// The named colours that are dark enough for a light ground: no green, yellow or cyan.
+    /// Painted for a light ground, on which a bright paint is lost.
     pub fn light() -> Theme {
-        Theme::of(|role| match role {
-            TextRole::Fine => Some(Color::Blue),
-            TextRole::Watch | TextRole::Call => Some(Color::Magenta),
-            TextRole::Hold | TextRole::Refusal => Some(Color::Red),
-            _ => None,
-        })
+        Theme::painted(Color::Cyan)
     }
 
-    /// No colour at all: bold, faint, reversed, underlined.
+    /// No colour at all: bold, faint, reversed.
     pub fn plain() -> Theme {
         Theme::of(|_| None)
     }
 
-    /// The terminal's own text on its own ground, which is the strongest contrast there is, told apart by weight; colour
-    /// only where the weight is greatest, and nothing faint.
-    ///
-    /// It has little colour, since nobody knows which colours come near the ground.
+    /// The terminal's own text on its own ground or the other way round, which is the strongest contrast there is, and
+    /// nothing faint.
     pub fn contrast() -> Theme {
-        let mut theme = Theme::of(|role| match role {
-            TextRole::Call => Some(Color::Magenta),
-            TextRole::Hold => Some(Color::Red),
-            _ => None,
-        });
-        for (role, modifiers) in [
-            (TextRole::Dim, Modifier::empty()),
-            (TextRole::Answer, Modifier::BOLD),
-            (TextRole::Present, Modifier::REVERSED | Modifier::BOLD),
-            (TextRole::Refusal, Modifier::BOLD | Modifier::UNDERLINED),
-        ] {
-            theme.style_mut(role).add_modifier = modifiers;
+        let mut theme = Theme::plain();
+        for role in [TextRole::Dim, TextRole::NotCovered] {
+            theme.style_mut(role).add_modifier = Modifier::empty();
+        }
+        for role in [TextRole::Answer, TextRole::Waiting, TextRole::Present] {
+            theme.style_mut(role).add_modifier.insert(Modifier::BOLD);
         }
         theme
     }
 
+    fn painted(here: Color) -> Theme {
+        Theme::of(|role| match role {
+            TextRole::Present => Some(here),
+            TextRole::Fine => Some(Color::Green),
+            TextRole::Watch => Some(Color::Yellow),
+            TextRole::Call => Some(Color::Magenta),
+            TextRole::Hold | TextRole::Refusal => Some(Color::Red),
+            TextRole::Waiting => Some(Color::Blue),
+            _ => None,
+        })
+    }
+
     fn of(colour: impl Fn(TextRole) -> Option<Color>) -> Theme {
+        Theme::styled(|role| match colour(role) {
+            Some(hue) => paint(hue),
+            None => Style::new().add_modifier(weight(role)),
+        })
+    }
+
+    /// A theme from the style of each role.
+    pub fn styled(own: impl Fn(TextRole) -> Style) -> Theme {
         let mut styles = [Style::new(); ROLES];
         for (style, role) in styles.iter_mut().zip(TextRole::ALL) {
-            style.fg = colour(*role);
-            style.add_modifier = weight(*role);
+            *style = own(*role);
         }
         Theme {
             styles,
@@ -268,16 +273,6 @@ impl Theme {
         self.styles[role as usize]
     }
 
-    /// Returns how a level looks.
-    pub fn level(self, level: Level) -> Style {
-        self.style(role_of(level))
-    }
-
-    /// Returns how a level looks over a whole line, where a reversed one would weigh too much: it is underlined.
-    pub fn level_line(self, level: Level) -> Style {
-        over_a_line(self.level(level))
-    }
-
     /// Returns the signs that are used.
     pub fn signs(self) -> Signs {
         self.signs
@@ -293,8 +288,10 @@ impl Theme {
     #[must_use]
     pub fn patched(mut self, role: TextRole, patch: &Patch) -> Theme {
         let style = self.style_mut(role);
-        if let Some(Hue(colour)) = patch.colour {
-            style.fg = colour;
+        match patch.colour {
+            Some(Hue(Some(hue))) => *style = paint(hue),
+            Some(Hue(None)) => *style = Style::new().add_modifier(weight(role)),
+            None => {}
         }
         for (wanted, modifier) in [
             (patch.bold, Modifier::BOLD),
@@ -312,78 +309,64 @@ impl Theme {
     /// Returns the theme with every colour taken out.
     #[must_use]
     pub fn without_colour(mut self) -> Theme {
-        for style in &mut self.styles {
-            style.fg = None;
+        for (style, role) in self.styles.iter_mut().zip(TextRole::ALL) {
+            if style.bg.is_some() {
+                *style = Style::new().add_modifier(weight(*role));
+            }
         }
         self
     }
 
     /// Returns whether any role has a colour.
     pub fn has_colour(self) -> bool {
-        self.styles.iter().any(|style| style.fg.is_some())
-    }
-
-    /// Returns two levels that look alike where no colour is shown.
-    pub fn levels_alike(self) -> Option<(TextRole, TextRole)> {
-        let levels = [
-            TextRole::Fine,
-            TextRole::Watch,
-            TextRole::Call,
-            TextRole::Hold,
-        ];
-        // By itself, and over a whole line.
-        let weight = |role: TextRole| {
-            let style = self.style(role);
-            (style.add_modifier, over_a_line(style).add_modifier)
-        };
-        levels.iter().enumerate().find_map(|(index, role)| {
-            let before = levels.iter().take(index);
-            let (own, line) = weight(*role);
-            let alike = before.copied().find(|other| {
-                let (other, other_line) = weight(*other);
-                other == own || other_line == line
-            });
-            alike.map(|other| (other, *role))
-        })
+        self.styles.iter().any(|style| style.bg.is_some())
     }
 
     /// Returns whether the open cell and the marked line differ from other text without colours.
     pub fn marks(self) -> bool {
-        let weight = |role: TextRole| self.style(role).add_modifier;
-        [TextRole::Text, TextRole::Answer]
-            .into_iter()
-            .all(|role| weight(role) != weight(TextRole::Present))
+        let plain = self.without_colour();
+        let weight = |theme: Theme, role: TextRole| theme.style(role).add_modifier;
+        let differs = |theme: Theme| {
+            [TextRole::Text, TextRole::Answer]
+                .into_iter()
+                .all(|role| weight(theme, role) != weight(theme, TextRole::Present))
+        };
+        differs(plain) && (self.style(TextRole::Present).bg.is_some() || differs(self))
     }
 }
 
-/// A look over a whole line, where a reversed one would weigh too much: it is underlined.
-fn over_a_line(mut style: Style) -> Style {
-    if style.add_modifier.contains(Modifier::REVERSED) {
-        style.add_modifier.remove(Modifier::REVERSED);
-        style.add_modifier.insert(Modifier::UNDERLINED);
+/// The hues on which black is read better than bright white, in the palettes that terminals come with.
+const UNDER_BLACK: [Color; 9] = [
+    Color::Green,
+    Color::Yellow,
+    Color::Cyan,
+    Color::LightRed,
+    Color::LightGreen,
+    Color::LightYellow,
+    Color::LightBlue,
+    Color::LightMagenta,
+    Color::LightCyan,
+];
+
+/// A ground with its letters. Black letters are never bold: where bold means bright they would turn grey.
+fn paint(hue: Color) -> Style {
+    if UNDER_BLACK.contains(&hue) {
+        return Style::new().fg(Color::Black).bg(hue);
     }
-    style
+    let bold = Modifier::BOLD;
+    Style::new().fg(Color::White).bg(hue).add_modifier(bold)
 }
 
-/// The role of a level.
-fn role_of(level: Level) -> TextRole {
-    match level {
-        Level::Fine => TextRole::Fine,
-        Level::Watch => TextRole::Watch,
-        Level::Call => TextRole::Call,
-        Level::Hold => TextRole::Hold,
-    }
-}
-
-/// What a role has beside its colour.
+/// How a role looks where it is not painted.
 fn weight(role: TextRole) -> Modifier {
     match role {
-        TextRole::Text | TextRole::Answer | TextRole::Fine => Modifier::empty(),
-        TextRole::Dim => Modifier::DIM,
-        TextRole::Heading | TextRole::Key | TextRole::Call => Modifier::BOLD,
-        TextRole::Present => Modifier::REVERSED,
-        TextRole::Watch | TextRole::Refusal => Modifier::UNDERLINED,
-        TextRole::Hold => Modifier::BOLD.union(Modifier::REVERSED),
+        TextRole::Text | TextRole::Answer | TextRole::Open | TextRole::Waiting => Modifier::empty(),
+        TextRole::Dim | TextRole::NotCovered => Modifier::DIM,
+        TextRole::Heading | TextRole::Key | TextRole::Fine => Modifier::BOLD,
+        TextRole::Present | TextRole::Watch => Modifier::REVERSED,
+        TextRole::Call | TextRole::Hold | TextRole::Refusal => {
+            Modifier::BOLD.union(Modifier::REVERSED)
+        }
     }
 }
 
@@ -414,63 +397,167 @@ mod tests {
     }
 
     #[test]
-    fn levels_differ_without_colour_and_the_open_cell_shows_in_every_theme() {
+    fn the_open_cell_shows_in_every_theme() {
         for (name, theme) in all() {
-            assert_eq!(theme.levels_alike(), None, "{name}");
             assert!(theme.marks(), "{name}");
-            let levels = [Level::Fine, Level::Watch, Level::Call, Level::Hold];
-            let mut lines = levels.map(|level| theme.level_line(level).add_modifier.bits());
-            assert!(lines.iter().all(|own| own & Modifier::REVERSED.bits() == 0));
-            lines.sort_unstable();
-            assert!(lines.windows(2).all(|two| two[0] != two[1]), "{name}");
         }
-        let alike = Patch {
-            underlined: Some(false),
-            ..Patch::default()
-        };
-        let theme = Theme::dark().patched(TextRole::Watch, &alike);
-        assert_eq!(
-            theme.levels_alike(),
-            Some((TextRole::Fine, TextRole::Watch))
-        );
         let hidden = Patch {
             reversed: Some(false),
             ..Patch::default()
         };
-        assert!(!Theme::dark().patched(TextRole::Present, &hidden).marks());
+        assert!(!Theme::plain().patched(TextRole::Present, &hidden).marks());
     }
 
     #[test]
-    fn nothing_may_be_the_ground_itself_and_none_is_painted() {
-        let grounds = [Color::White, Color::Black, Color::Gray, Color::DarkGray];
+    fn text_has_no_colour_and_a_ground_is_painted_with_its_letters() {
+        let text = [
+            TextRole::Text,
+            TextRole::Dim,
+            TextRole::Heading,
+            TextRole::Answer,
+            TextRole::Key,
+            TextRole::Open,
+            TextRole::NotCovered,
+        ];
         for (name, theme) in all() {
             for role in TextRole::ALL {
                 let style = theme.style(*role);
-                assert_eq!(style.bg, None, "{name} {role:?}");
-                let colour = style.fg;
+                assert_eq!(style.fg.is_some(), style.bg.is_some(), "{name} {role:?}");
+                if text.contains(role) {
+                    assert_eq!(style.bg, None, "{name} {role:?}");
+                }
+                let black = style.fg == Some(Color::Black);
+                let weight = style.add_modifier;
                 assert!(
-                    colour.is_none_or(|own| !grounds.contains(&own)),
+                    !(black && weight.contains(Modifier::BOLD)),
                     "{name} {role:?}"
                 );
-                let named = HUES.iter().any(|(_, own)| Some(*own) == colour);
-                assert!(colour.is_none() || named, "{name} {role:?}");
+                assert!(!weight.contains(Modifier::UNDERLINED), "{name} {role:?}");
+                let dim = [TextRole::Dim, TextRole::NotCovered].contains(role);
+                assert!(dim || !weight.contains(Modifier::DIM), "{name} {role:?}");
             }
         }
-        assert!(HUES.iter().all(|(_, colour)| !grounds.contains(colour)));
+        assert!(!Theme::plain().has_colour() && !Theme::contrast().has_colour());
+        assert!(Theme::dark().has_colour());
+        assert_eq!(Theme::dark().without_colour(), Theme::plain());
+    }
+
+    /// Sixteen colours as a terminal comes with them, in their usual order. All are from memory; the standard ones are in
+    /// the documents of their terminals.
+    type Palette = (&'static str, [u32; 16]);
+    const PALETTES: [Palette; 7] = [
+        (
+            "the text mode of early graphics cards",
+            [
+                0x000000, 0xaa0000, 0x00aa00, 0xaa5500, 0x0000aa, 0xaa00aa, 0x00aaaa, 0xaaaaaa,
+                0x555555, 0xff5555, 0x55ff55, 0xffff55, 0x5555ff, 0xff55ff, 0x55ffff, 0xffffff,
+            ],
+        ),
+        (
+            "the X window system",
+            [
+                0x000000, 0xcd0000, 0x00cd00, 0xcdcd00, 0x0000ee, 0xcd00cd, 0x00cdcd, 0xe5e5e5,
+                0x7f7f7f, 0xff0000, 0x00ff00, 0xffff00, 0x5c5cff, 0xff00ff, 0x00ffff, 0xffffff,
+            ],
+        ),
+        (
+            "a console of 2017",
+            [
+                0x0c0c0c, 0xc50f1f, 0x13a10e, 0xc19c00, 0x0037da, 0x881798, 0x3a96dd, 0xcccccc,
+                0x767676, 0xe74856, 0x16c60c, 0xf9f1a5, 0x3b78ff, 0xb4009e, 0x61d6d6, 0xf2f2f2,
+            ],
+        ),
+        (
+            "a desktop's palette",
+            [
+                0x2e3436, 0xcc0000, 0x4e9a06, 0xc4a000, 0x3465a4, 0x75507b, 0x06989a, 0xd3d7cf,
+                0x555753, 0xef2929, 0x8ae234, 0xfce94f, 0x729fcf, 0xad7fa8, 0x34e2e2, 0xeeeeec,
+            ],
+        ),
+        (
+            "another desktop's palette",
+            [
+                0x000000, 0xc23621, 0x25bc24, 0xadad27, 0x492ee1, 0xd338d3, 0x33bbc8, 0xcbcccd,
+                0x818383, 0xfc391f, 0x31e722, 0xeaec23, 0x5833ff, 0xf935f8, 0x14f0f0, 0xe9ebeb,
+            ],
+        ),
+        (
+            "a palette of even lightness",
+            [
+                0x073642, 0xdc322f, 0x859900, 0xb58900, 0x268bd2, 0xd33682, 0x2aa198, 0xeee8d5,
+                0x002b36, 0xcb4b16, 0x586e75, 0x657b83, 0x839496, 0x6c71c4, 0x93a1a1, 0xfdf6e3,
+            ],
+        ),
+        (
+            "a warm dark palette",
+            [
+                0x282828, 0xcc241d, 0x98971a, 0xd79921, 0x458588, 0xb16286, 0x689d6a, 0xa89984,
+                0x928374, 0xfb4934, 0xb8bb26, 0xfabd2f, 0x83a598, 0xd3869b, 0x8ec07c, 0xebdbb2,
+            ],
+        ),
+    ];
+
+    /// How many of [`PALETTES`] are what terminals come with.
+    const STANDARD: usize = 5;
+
+    fn index(colour: Color) -> usize {
+        let order = [
+            Color::Black,
+            Color::Red,
+            Color::Green,
+            Color::Yellow,
+            Color::Blue,
+            Color::Magenta,
+            Color::Cyan,
+            Color::Gray,
+            Color::DarkGray,
+            Color::LightRed,
+            Color::LightGreen,
+            Color::LightYellow,
+            Color::LightBlue,
+            Color::LightMagenta,
+            Color::LightCyan,
+            Color::White,
+        ];
+        order.iter().position(|own| *own == colour).unwrap()
+    }
+
+    /// Relative luminance after the Web Content Accessibility Guidelines 2.1.
+    fn luminance(rgb: u32) -> f64 {
+        let part = |shift: u32| {
+            let own = f64::from((rgb >> shift) & 0xff) / 255.0;
+            if own <= 0.03928 {
+                own / 12.92
+            } else {
+                ((own + 0.055) / 1.055).powf(2.4)
+            }
+        };
+        0.2126 * part(16) + 0.7152 * part(8) + 0.0722 * part(0)
+    }
+
+    fn contrast(one: u32, other: u32) -> f64 {
+        let (a, b) = (luminance(one), luminance(other));
+        (a.max(b) + 0.05) / (a.min(b) + 0.05)
     }
 
     #[test]
-    fn light_has_nothing_pale_and_contrast_nothing_faint() {
-        let pale = [Color::Yellow, Color::Green, Color::Cyan];
-        for role in TextRole::ALL {
-            let own = Theme::light().style(*role).fg;
-            assert!(own.is_none_or(|own| !pale.contains(&own)), "{role:?}");
-            let weight = Theme::contrast().style(*role).add_modifier;
-            assert!(!weight.contains(Modifier::DIM), "{role:?}");
+    fn what_is_painted_can_be_read_in_every_palette() {
+        // The examples of the guidelines: black on white, and the grey that just passes 4.5 on white.
+        assert!((contrast(0x000000, 0xffffff) - 21.0).abs() < 1e-9);
+        assert!((contrast(0x767676, 0xffffff) - 4.54).abs() < 0.01);
+        for (nth, (palette, colours)) in PALETTES.iter().enumerate() {
+            let least = if nth < STANDARD { 3.5 } else { 3.0 };
+            for theme in [Theme::dark(), Theme::light()] {
+                for role in TextRole::ALL {
+                    let style = theme.style(*role);
+                    let (Some(fg), Some(bg)) = (style.fg, style.bg) else {
+                        continue;
+                    };
+                    let own = contrast(colours[index(fg)], colours[index(bg)]);
+                    assert!(own >= least, "{palette} {role:?}: {own:.2}");
+                }
+            }
         }
-        assert!(!Theme::plain().has_colour());
-        assert!(Theme::dark().has_colour());
-        assert_eq!(Theme::dark().without_colour(), Theme::plain());
     }
 
     #[test]
@@ -482,7 +569,8 @@ mod tests {
             ..Patch::default()
         };
         let theme = Theme::dark().patched(TextRole::Watch, &patch);
-        let wanted = Style::new().fg(Color::Blue).add_modifier(Modifier::BOLD);
+        let wanted = Style::new().fg(Color::White).bg(Color::Blue);
+        let wanted = wanted.add_modifier(Modifier::BOLD);
         assert_eq!(theme.style(TextRole::Watch), wanted);
         for role in TextRole::ALL
             .iter()
@@ -498,7 +586,7 @@ mod tests {
             theme
                 .patched(TextRole::Watch, &none)
                 .style(TextRole::Watch)
-                .fg,
+                .bg,
             None
         );
         for name in ["white", "black", "gray", "#ff0000", "Blue", ""] {

@@ -2,20 +2,21 @@
 
 use ratatui::buffer::Buffer;
 use ratatui::layout::{Position, Rect};
-use ratatui::style::Style;
 use unicode_width::UnicodeWidthStr;
 
+use super::badge::Badge;
 use super::pen::{below, end_of, put, put_at, put_right, split_bottom};
 use super::theme::{TextRole, Theme};
 use crate::phrase::CAUTION_SHORT;
+use crate::phrase::pages::cells::OPEN_SIGN;
 use crate::phrase::pages::{self, worklist as said};
 use crate::session::view::{WorklistRow, WorklistView};
 
 /// Columns between two columns.
 const GAP: usize = 2;
 
-/// Columns on the left for the sign of a case that is picked.
-const SIGN: usize = 2;
+/// Columns on the left for the signs of the case that is marked, and of one that is picked.
+const SIGN: usize = 3;
 
 /// From this height on, the marked case has a line of its own.
 const ROWS_FOR_ABOUT: u16 = 16;
@@ -66,7 +67,7 @@ pub(super) fn draw(
         }
         return cursor;
     }
-    let columns = columns(list, usize::from(body.width));
+    let columns = columns(list, usize::from(body.width), theme);
     let first = list.rows.first();
     for (column, at, width) in &columns {
         let head = first.and_then(|row| row.columns().get(*column).map(|(head, _)| *head));
@@ -84,7 +85,7 @@ pub(super) fn draw(
     let offset = (list.marked + 1).saturating_sub(height);
     let rows = list.rows.iter().enumerate().skip(offset).take(height);
     for (row, (index, case)) in (0u16..).zip(rows) {
-        let marked = (index == list.marked).then(|| theme.style(TextRole::Present));
+        let marked = index == list.marked;
         line(
             buf,
             Rect {
@@ -142,10 +143,13 @@ fn head(buf: &mut Buffer, area: Rect, list: &WorklistView, theme: Theme) -> Opti
 }
 
 /// Chooses the columns that have room: the place of each in a row, where it begins, and its width, from left to right.
-fn columns(list: &WorklistView, width: usize) -> Vec<(usize, usize, usize)> {
+fn columns(list: &WorklistView, width: usize, theme: Theme) -> Vec<(usize, usize, usize)> {
     let natural = |column: usize| {
-        let texts = list.rows.iter().map(|row| row.columns()[column]);
-        let widths = texts.map(|(head, text)| (text.width(), head.width()));
+        let texts = list.rows.iter().map(|row| (row, row.columns()[column]));
+        let widths = texts.map(|(row, (head, text))| match (column, row.verdict) {
+            (RESULT, Some(own)) => (usize::from(Badge::from(own).width(theme)), head.width()),
+            _ => (text.width(), head.width()),
+        });
         let (text, head) = widths.fold((0, 0), |(a, b), (c, d)| (a.max(c), b.max(d)));
         // A column that says nothing is left out.
         if text == 0 { 0 } else { text.max(head) }
@@ -199,33 +203,31 @@ fn line(
     area: Rect,
     case: &WorklistRow,
     columns: &[(usize, usize, usize)],
-    (marked, theme): (Option<Style>, Theme),
+    (marked, theme): (bool, Theme),
 ) {
-    let plain = theme.style(TextRole::Text);
-    if let Some(style) = marked {
-        put(buf, area, 0, &" ".repeat(usize::from(area.width)), style);
+    if marked {
+        let mark = theme.signs().spell(OPEN_SIGN);
+        put(buf, area, 0, &mark, theme.style(TextRole::Present));
     }
     if case.picked {
-        let style = marked.unwrap_or_else(|| theme.style(TextRole::Key));
-        put(buf, area, 0, said::SELECTED, style);
+        put_at(buf, area, 1, 0, said::SELECTED, theme.style(TextRole::Key));
     }
     let texts = case.columns();
     for (column, at, width) in columns {
-        let style = match *column {
-            RESULT => match case.level() {
-                Some(level) => theme.level(level),
-                None => theme.style(TextRole::Heading),
+        let place = cell(area, *at, *width);
+        let role = match *column {
+            RESULT => match case.verdict {
+                Some(verdict) => {
+                    Badge::from(verdict).put(buf, place, 0, 0, theme);
+                    continue;
+                }
+                None => TextRole::Dim,
             },
-            DUE if case.late => theme.style(TextRole::Refusal),
-            _ => plain,
+            NUMBER if marked => TextRole::Present,
+            DUE if case.late => TextRole::Heading,
+            _ => TextRole::Text,
         };
         let (_, text) = texts[*column];
-        put(
-            buf,
-            cell(area, *at, *width),
-            0,
-            text,
-            marked.unwrap_or(style),
-        );
+        put(buf, place, 0, text, theme.style(role));
     }
 }

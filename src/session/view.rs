@@ -92,11 +92,30 @@ pub enum StepState {
     ToCome,
 }
 
+/// A step of the inspection.
+#[derive(Clone, PartialEq, Debug)]
+pub struct StepView {
+    /// Its name.
+    pub title: String,
+    /// How far it is.
+    pub state: StepState,
+    /// How many of its questions are answered.
+    pub answered: usize,
+    /// How many of its questions come up.
+    pub of: usize,
+}
+
 /// The questions of a step.
 #[derive(Clone)]
 pub struct QuestionsView {
     /// The steps.
-    pub steps: Vec<(String, StepState)>,
+    pub steps: Vec<StepView>,
+    /// How many questions that come up are unanswered, over the whole case.
+    pub left: usize,
+    /// Keys that answer the open question in place of a value, and what they do.
+    pub answer_keys: Vec<(String, &'static str)>,
+    /// How to look at what is asked, and why: headings with a text each.
+    pub how: Vec<(String, String)>,
     /// How many points are open, over the whole case.
     pub open_count: usize,
     /// The step's questions.
@@ -163,6 +182,8 @@ pub enum LineView {
 /// The open cell.
 #[derive(Clone)]
 pub struct PresentView {
+    /// What it is called, behind its place.
+    pub name: String,
     /// The place.
     pub place: String,
     /// The question.
@@ -300,6 +321,9 @@ pub struct HelpView {
     pub sections: Vec<(String, Vec<String>)>,
 }
 
+/// Commands that answer a question in place of a value.
+const ANSWERS: [Command; 2] = [Command::NotSeen, Command::Same];
+
 impl Session {
     /// Returns what is shown of the session.
     pub fn view(&self) -> View {
@@ -325,6 +349,10 @@ impl Session {
             }
         };
         keys.sort_by_key(|(key, _)| weight(key));
+        if context == Context::Questions {
+            // These stand beside the question that they answer.
+            keys.retain(|(key, _)| ANSWERS.iter().all(|own| key != self.keymap.key(*own)));
+        }
         let facts = self.inspection.as_ref().map(Inspection::facts);
         let pair = self.inspection.as_ref().zip(facts.as_ref());
         let page = match (self.page, pair) {

@@ -172,14 +172,6 @@ fn lost(source: &Source, raws: &[Raw<'_>], look: &Look) -> Option<Diagnostic> {
     };
     let mut themes = themes.map(|theme| look.on(theme));
     themes.find_map(|theme| {
-        if let Some((one, other)) = theme.levels_alike() {
-            let what = says::levels_alike(one.name(), other.name());
-            let span = span(&[one, other]);
-            return Some(
-                Diagnostic::error("look-levels", source, span, what, label::ALIKE)
-                    .help(says::LEVELS_ALIKE_HINT),
-            );
-        }
         (!theme.marks()).then(|| {
             let span = span(&[TextRole::Present, TextRole::Text, TextRole::Answer]);
             Diagnostic::error("look-mark", source, span, says::NO_MARK, label::ALIKE)

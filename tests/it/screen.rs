@@ -12,7 +12,7 @@ use casepan::case::{Case, Layer, Reading};
 use casepan::fact::{Place, Value};
 use casepan::flow::Level;
 use casepan::judge::Verdict;
-use casepan::screen::{Theme, draw};
+use casepan::screen::{TextRole, Theme, draw};
 use casepan::session::view::View;
 use casepan::session::{Page, Session};
 use casepan::tooth::Notation;
@@ -20,7 +20,7 @@ use casepan::worklist::{Counts, Gravest, ShortState, WorkItem};
 use jiff::civil::date;
 use ratatui::buffer::{Buffer, Cell};
 use ratatui::layout::{Position, Rect};
-use ratatui::style::{Color, Modifier};
+use ratatui::style::{Color, Style};
 
 use super::made::{choice, mm, spot, units};
 use super::session::{Technician, crown};
@@ -50,32 +50,27 @@ fn row(buf: &Buffer, y: u16) -> String {
     text
 }
 
-/// How a cell looks; nothing for plain text.
-fn look(cell: &Cell) -> String {
-    let mut words = Vec::new();
-    for (modifier, word) in [
-        (Modifier::BOLD, "bold"),
-        (Modifier::DIM, "dim"),
-        (Modifier::UNDERLINED, "underlined"),
-        (Modifier::REVERSED, "reversed"),
-    ] {
-        if cell.modifier.contains(modifier) {
-            words.push(word.to_owned());
-        }
+/// A theme in which each role has a colour of its own.
+fn by_role() -> Theme {
+    Theme::styled(|role| {
+        let nth = TextRole::ALL.iter().position(|own| *own == role).unwrap();
+        Style::new().fg(Color::Indexed(u8::try_from(nth).unwrap()))
+    })
+}
+
+/// The role of a cell that was drawn by role; nothing for plain text.
+fn look(cell: &Cell) -> &'static str {
+    match cell.fg {
+        Color::Indexed(nth) if nth > 0 => TextRole::ALL[usize::from(nth)].name(),
+        _ => "",
     }
-    for (ground, colour) in [("fg", cell.fg), ("bg", cell.bg)] {
-        if colour != Color::Reset {
-            words.push(format!("{ground}={}", format!("{colour:?}").to_lowercase()));
-        }
-    }
-    words.join(" ")
 }
 
 /// Runs of cells that look alike, as `row:first..end look`.
 fn runs(buf: &Buffer) -> String {
     let mut text = String::new();
     for y in 0..buf.area.height {
-        let looks: Vec<String> = (0..buf.area.width).map(|x| look(&buf[(x, y)])).collect();
+        let looks: Vec<&str> = (0..buf.area.width).map(|x| look(&buf[(x, y)])).collect();
         let mut start = 0;
         for run in looks.chunk_by(|a, b| a == b) {
             if !run[0].is_empty() {
@@ -87,7 +82,7 @@ fn runs(buf: &Buffer) -> String {
     text
 }
 
-/// A page in full: its text, the terminal's cursor, its looks with and without colours.
+/// A page in full: its text, the terminal's cursor, the roles of its pieces.
 fn shown(session: &Session, size: (u16, u16)) -> String {
     let (plain, cursor) = screen(session, size, Theme::plain());
     let mut text = String::new();
@@ -95,17 +90,20 @@ fn shown(session: &Session, size: (u16, u16)) -> String {
         let _ = writeln!(text, "{}", row(&plain, y).trim_end());
     }
     let cursor = cursor.map_or("none".to_owned(), |at| format!("{}:{}", at.y, at.x));
-    let _ = write!(text, "--- cursor\n{cursor}\n--- plain\n{}", runs(&plain));
-    for (name, theme) in [
-        ("dark", Theme::dark()),
-        ("light", Theme::light()),
-        ("contrast", Theme::contrast()),
-    ] {
+    // What each piece is; how that looks is the themes' matter, which have tests of their own.
+    let (marked, _) = screen(session, size, by_role());
+    let _ = write!(text, "--- cursor\n{cursor}\n--- roles\n{}", runs(&marked));
+    for theme in [Theme::dark(), Theme::light(), Theme::contrast()] {
         let (coloured, _) = screen(session, size, theme);
         for y in 0..size.1 {
-            assert_eq!(row(&plain, y), row(&coloured, y), "{name} changes no text");
+            let brackets = |y| row(&plain, y).replace(['[', ']'], " ");
+            let other = row(&coloured, y).replace(['[', ']'], " ");
+            assert_eq!(
+                brackets(y),
+                other,
+                "a theme changes no text but the brackets of a badge"
+            );
         }
-        let _ = write!(text, "--- {name}\n{}", runs(&coloured));
     }
     text
 }

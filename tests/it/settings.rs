@@ -149,12 +149,6 @@ fn every_code_is_provoked_at_its_place() {
         ),
         (
             LOOK,
-            "look-levels",
-            "Look(roles: [\n«Role(role: \"call\", bold: false)])",
-            "differ",
-        ),
-        (
-            LOOK,
             "look-mark",
             "Look(roles: [«Role(role: \"present\", reversed: false)])",
             "differ",

@@ -87,11 +87,14 @@ pub enum UnitShown {
     Elsewhere,
 }
 
-/// Stands for *not seen* in a column that is too narrow for the words.
-pub const NOT_SEEN_SIGN: &str = "–";
-
 /// Stands in a cell that does not come up, in a table that is looked at.
-pub const IDLE_SIGN: &str = ".";
+pub const IDLE_SIGN: &str = "–";
+
+/// Stands in the open cell, in a table that is looked at, while nothing is typed into it.
+pub const BLANK: &str = "____";
+
+/// Stands before the open cell, and before a marked line, in what is looked at.
+pub const OPEN_SIGN: &str = "►";
 
 /// Says a cell: what is typed into it, else its value, else *to do*. A cell that does not come up says nothing.
 pub fn cell(cell: &Cell, unit: UnitShown) -> String {
@@ -110,6 +113,27 @@ pub fn cell(cell: &Cell, unit: UnitShown) -> String {
             number_words(*number, own, Some(cell.decimals))
         }
         (Some(_), _) => cell.name.clone(),
+    }
+}
+
+/// Says a cell of a table that is looked at: blanks to be filled in, a sign where nothing is asked, and a sign at what the
+/// dentist decided (`=`), and at what is only expected or tried (`~`).
+pub fn in_table(own: &Cell) -> String {
+    match (own.state, own.origin) {
+        _ if own.typed.is_some() => cell(own, UnitShown::Elsewhere),
+        (CellState::Idle, None) => IDLE_SIGN.to_owned(),
+        (CellState::Present, _) if own.is_blank() => BLANK.to_owned(),
+        (_, None) => BLANK.to_owned(),
+        (_, Some(ValueOrigin::Expected)) => {
+            let counted = Cell {
+                origin: Some(ValueOrigin::Measured),
+                ..own.clone()
+            };
+            format!("~{}", cell(&counted, UnitShown::Elsewhere))
+        }
+        (_, Some(ValueOrigin::Tried)) => format!("~{}", cell(own, UnitShown::Elsewhere)),
+        (_, Some(ValueOrigin::Decided)) => format!("{} =", cell(own, UnitShown::Elsewhere)),
+        (_, Some(ValueOrigin::Measured)) => cell(own, UnitShown::Elsewhere),
     }
 }
 
@@ -224,6 +248,37 @@ mod tests {
             cell_and_beside(&expected, Some("expected 4.5 mm")),
             "(expected 4.5 mm)"
         );
+    }
+
+    #[test]
+    fn a_table_shows_where_a_value_comes_from_and_blanks_where_there_is_none() {
+        let own = number(4.5, Unit::Mm, 1);
+        let blank = Cell {
+            value: None,
+            origin: None,
+            state: CellState::ToDo,
+            ..own.clone()
+        };
+        let idle = Cell {
+            state: CellState::Idle,
+            ..blank.clone()
+        };
+        let from = |origin, state| Cell {
+            origin: Some(origin),
+            state,
+            ..own.clone()
+        };
+        for (cell, wanted) in [
+            (own.clone(), "4.5"),
+            (from(ValueOrigin::Decided, CellState::Answered), "4.5 ="),
+            (from(ValueOrigin::Tried, CellState::Answered), "~4.5"),
+            (from(ValueOrigin::Expected, CellState::ToDo), "~4.5"),
+            (from(ValueOrigin::Expected, CellState::Present), "____"),
+            (blank, "____"),
+            (idle, "–"),
+        ] {
+            assert_eq!(in_table(&cell), wanted);
+        }
     }
 
     #[test]

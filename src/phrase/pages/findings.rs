@@ -7,6 +7,8 @@ use crate::judge::Finding;
 use crate::logic::Test;
 use crate::phrase::{Phrase, number_words, shown_decimals, words};
 
+/// Heads the findings.
+const FINDINGS: &str = "Findings";
 /// Heads what was found, in the marked finding in full.
 pub const WHAT: &str = "Finding";
 /// Heads what the dentist answered to it.
@@ -88,15 +90,18 @@ pub fn at(place: &str, says: &str) -> String {
     format!("{place}: {says}")
 }
 
-/// Says level and place of a finding, with a mark behind them if the newest change brought it.
-pub fn heading(level: Level, place: &str, is_new: bool) -> String {
+/// Says the place of a finding, with a mark behind it if the newest change brought it.
+pub fn place_of(place: &str, is_new: bool) -> String {
     let mark = if is_new { " (new)" } else { "" };
-    format!("{} {place}{mark}", super::badge(level))
+    format!("{place}{mark}")
 }
 
-/// Says level, place and sentence of a finding in one short line.
-pub fn short(level: Level, place: &str, says: &str) -> String {
-    format!("{}: {says}", heading(level, place, false))
+/// Titles the findings beside the questions, with how many there are.
+pub fn titled(findings: usize) -> String {
+    match findings {
+        0 => FINDINGS.to_owned(),
+        n => format!("{FINDINGS} {n}"),
+    }
 }
 
 /// Says a finding when it is read aloud: level, place, sentence.

@@ -2,6 +2,15 @@
 
 use crate::fact::Unit;
 
+/// Heads how to look at what is asked.
+pub const HOW_TO_LOOK: &str = "How to look";
+
+/// Stands before a notice.
+pub const NOTICE_SIGN: &str = "i";
+
+/// Stands before what went wrong.
+pub const ERROR_SIGN: &str = " × ";
+
 /// The choice that says none of the teeth of a list.
 pub const NONE: &str = "none";
 
@@ -80,22 +89,57 @@ pub fn idle(label: &str, reasons: &[String]) -> String {
     }
 }
 
-/// Says how many points are open over the whole case; empty where none is.
-pub fn open_points(open: usize) -> String {
-    match open {
+/// Says how many questions are left over the whole case; empty where none is.
+pub fn left(questions: usize) -> String {
+    match questions {
         0 => String::new(),
-        n => format!("{n} open"),
+        n => format!("{n} left"),
     }
 }
 
-/// Marks a step that is in hand.
+/// Marks a step that is in hand, with how many of its questions are left.
 pub fn step_in_hand(step: &str) -> String {
     format!("[{step}]")
 }
 
-/// Marks a step of which nothing is left.
+/// Names a step with how many of its questions are left.
+pub fn step_left(step: &str, left: usize) -> String {
+    match left {
+        0 => step.to_owned(),
+        left => format!("{step} {left}"),
+    }
+}
+
+/// Names a step with how many of its questions are answered.
+pub fn step_of(step: &str, answered: usize, of: usize) -> String {
+    match of {
+        0 => step.to_owned(),
+        of => format!("{step} {answered}/{of}"),
+    }
+}
+
+/// Names a step of which nothing is left.
 pub fn step_done(step: &str) -> String {
-    format!("{step}.")
+    format!("● {step}")
+}
+
+/// Heads a table whose numbers have one unit.
+pub fn in_unit(title: &str, unit: &str) -> String {
+    match unit {
+        "" => title.to_owned(),
+        unit => format!("{title}, {unit}"),
+    }
+}
+
+/// Says how many rows of a table are out of view; empty where none is.
+pub fn out_of_view(above: usize, below: usize) -> String {
+    let up = (above > 0).then(|| format!("▲ {above}"));
+    let down = (below > 0).then(|| format!("▼ {below}"));
+    let said: Vec<String> = up.into_iter().chain(down).collect();
+    match said.is_empty() {
+        true => String::new(),
+        false => format!("{} more", said.join(" ")),
+    }
 }
 
 /// Says a row of a table when it is read aloud: each cell behind its column.

@@ -41,6 +41,8 @@ pub const PRESENT: &str = "The open cell or the marked line.";
 pub const ANSWER: &str = "An answer.";
 /// Says what a key is.
 pub const KEY: &str = "A key in the last line.";
+/// Says what *open* means.
+pub const OPEN: &str = "Nothing found yet; something still could be.";
 /// Says what *nothing found* means.
 pub const FINE: &str = "Nothing found.";
 /// Says what *watch* means.
@@ -49,8 +51,12 @@ pub const WATCH: &str = "Make it, with care.";
 pub const CALL: &str = "Ask before making.";
 /// Says what *on hold* means.
 pub const HOLD: &str = "Do not start.";
+/// Says what *waiting* means.
+pub const WAITING: &str = "Something that was agreed has still to come in.";
+/// Says what *not covered* means.
+pub const NOT_COVERED: &str = "No rule of the flow is about this work.";
 /// Says what a refusal is.
-pub const REFUSAL: &str = "Why a key was refused, or what went wrong.";
+pub const REFUSAL: &str = "The sign before why a key was refused, or what went wrong.";
 
 /// Says, in the corner, that answers wait in memory because the archive does not take them yet.
 pub fn not_saved(answers: usize) -> String {

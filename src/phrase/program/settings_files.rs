@@ -35,7 +35,6 @@ pub const CODES: &[(&str, &str)] = &[
     ),
     ("lab-long", "a line that is too long for a letter"),
     ("look-colour", "a colour that cannot be chosen"),
-    ("look-levels", "two levels would look alike without colour"),
     ("look-mark", "the open cell would look like other text"),
     ("look-role", "there is no role with this name"),
     ("look-role-twice", "two lines change one role"),
@@ -206,14 +205,6 @@ pub const NO_COLOUR_HINT: &str =
 pub fn there_are(names: &[&str]) -> String {
     format!("there are {}", names.join(", "))
 }
-
-/// Said of two levels that would look alike.
-pub fn levels_alike(one: &str, other: &str) -> String {
-    format!("\"{one}\" and \"{other}\" would look alike without colour")
-}
-
-/// What to do then.
-pub const LEVELS_ALIKE_HINT: &str = "make them differ in bold, dim, underlined or reversed";
 
 /// Said if the open cell would not show.
 pub const NO_MARK: &str = "the open cell would look like other text without colour";

@@ -3,7 +3,7 @@
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 
-use crate::flow::Level;
+use crate::screen::badge::Badge;
 use crate::screen::pen::{put, put_at, wrap};
 use crate::screen::theme::{Signs, TextRole, Theme};
 use crate::session::view::GripView;
@@ -11,9 +11,12 @@ use crate::session::view::GripView;
 /// Where the bar ends. What is more is drawn to its end, with a mark.
 pub(super) const END: f64 = 1.5;
 
-/// Returns how many rows the bar takes at a width.
+/// The rows of the bar alone: the value, the line, the marks under it.
+pub(super) const LEAST: u16 = 3;
+
+/// Returns how many rows the bar takes at a width with what its marks mean.
 pub(super) fn rows(grip: &GripView, width: u16) -> u16 {
-    3 + u16::try_from(wrap(&grip.marks.join("; "), width).len()).unwrap_or(0)
+    LEAST + u16::try_from(wrap(&grip.marks.join("; "), width).len()).unwrap_or(0)
 }
 
 /// Returns the column of `number` on a bar of `width` columns, or `None` if it is not a number.
@@ -34,22 +37,11 @@ fn signs(signs: Signs) -> [&'static str; 5] {
     }
 }
 
-fn letter(level: Level) -> &'static str {
-    match level {
-        Level::Fine => ".",
-        Level::Watch => "w",
-        Level::Call => "c",
-        Level::Hold => "h",
-    }
-}
-
 /// Draws the bar; what finds no row is left out from below.
 pub(super) fn draw(buf: &mut Buffer, area: Rect, grip: &GripView, theme: Theme) {
     let [held, maybe, here, left, past] = signs(theme.signs());
     put(buf, area, 0, &grip.says, theme.style(TextRole::Heading));
-    let own = grip
-        .level
-        .map_or(theme.style(TextRole::Text), |level| theme.level_line(level));
+    let own = theme.style(TextRole::Text);
     let value = grip.value.filter(|value| !value.is_nan());
     let at = value.and_then(|value| column(value, area.width));
     let span = value.zip(grip.spread).and_then(|(value, spread)| {
@@ -73,8 +65,8 @@ pub(super) fn draw(buf: &mut Buffer, area: Rect, grip: &GripView, theme: Theme) 
     }
     for (limit, level) in &grip.limits {
         if let Some(x) = column(*limit, area.width) {
-            let style = theme.level_line(*level);
-            put_at(buf, area, x, 2, letter(*level), style);
+            let sign = Badge::from(*level).sign(theme.signs());
+            put_at(buf, area, x, 2, sign, theme.style(TextRole::Text));
         }
     }
     for (row, line) in (3..).zip(wrap(&grip.marks.join("; "), area.width)) {

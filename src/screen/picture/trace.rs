@@ -47,9 +47,8 @@ fn role(ink: Ink) -> TextRole {
     match ink {
         Ink::Usual | Ink::Opposing => TextRole::Dim,
         Ink::Outline | Ink::Margin | Ink::Connector | Ink::Least | Ink::Pontic => TextRole::Text,
-        Ink::Resists => TextRole::Fine,
-        Ink::Fails => TextRole::Hold,
-        Ink::Motion | Ink::Head => TextRole::Watch,
+        // Their patterns tell them apart.
+        Ink::Resists | Ink::Fails | Ink::Motion | Ink::Head => TextRole::Text,
         Ink::Distance | Ink::Marked => TextRole::Key,
     }
 }

@@ -55,6 +55,23 @@ impl Header {
         self.verdict.shown()
     }
 
+    /// Says what stands beside the badge of the result: what it may become, what is not covered, how far the case is and what
+    /// is expected; empty where the badge says all.
+    pub fn beside(&self) -> String {
+        let of = (self.not_covered, self.units.len());
+        pages::beside_result(
+            self.verdict,
+            of,
+            (self.state, &self.state_words),
+            self.expected,
+        )
+    }
+
+    /// Says of that only what the result may become, in a sign and a word.
+    pub fn beside_in_short(&self) -> String {
+        pages::becomes(self.verdict)
+    }
+
     /// Says what the case comes to.
     pub fn result(&self) -> String {
         pages::result(self.verdict, self.state, self.not_covered, self.units.len())

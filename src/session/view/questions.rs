@@ -2,13 +2,14 @@
 
 use super::findings::finding_lines;
 use super::{
-    CellState, CellView, ChoiceView, LastView, LineView, PresentView, QuestionsView, StepState,
+    ANSWERS, CellState, CellView, ChoiceView, LastView, LineView, PresentView, QuestionsView,
+    StepState, StepView,
 };
 use crate::derive::{Facts, Turn};
 use crate::fact::{FactId, Kind, Place, Spot, Unit, Value};
 use crate::phrase::{Phrase, pages, words};
 use crate::session::agenda::Cell;
-use crate::session::command::Command;
+use crate::session::command::{Command, Context};
 use crate::session::inspection::{Choice, TURN};
 use crate::session::{Inspection, Session, Takes, days};
 
@@ -42,18 +43,29 @@ impl Session {
             .enumerate()
             .filter(|(_, step)| !step.aside)
             .map(|(index, step)| {
-                let mut own = cells.iter().filter(|cell| cell.step == index);
+                let own = || cells.iter().filter(|cell| cell.step == index);
+                let comes_up = |cell: &&Cell| cell.turn == Turn::Up;
+                let waits =
+                    |cell: &Cell| matches!(cell.turn, Turn::Up | Turn::Later) && !cell.answered;
                 let state = if index == present_step {
                     StepState::Present
-                } else if own
-                    .any(|cell| matches!(cell.turn, Turn::Up | Turn::Later) && !cell.answered)
-                {
+                } else if own().any(waits) {
                     StepState::ToCome
                 } else {
                     StepState::Done
                 };
-                (step.title.clone(), state)
+                StepView {
+                    title: step.title.clone(),
+                    state,
+                    answered: own().filter(comes_up).filter(|cell| cell.answered).count(),
+                    of: own().filter(comes_up).count(),
+                }
             });
+        let steps: Vec<StepView> = steps.collect();
+        let left = steps.iter().map(|step| step.of - step.answered).sum();
+        let shown = self.keymap.shown(Context::Questions);
+        let answers =
+            shown.filter(|(key, _)| ANSWERS.iter().any(|own| key == self.keymap.key(*own)));
         let (lines, present_line) = self.lines(inspection, facts, present_step);
         let judgement = &inspection.judgement;
         // What was skipped in a step that is passed is to be found out, like what was looked for and not seen.
@@ -78,7 +90,10 @@ impl Session {
             }
         }
         QuestionsView {
-            steps: steps.collect(),
+            steps,
+            left,
+            answer_keys: answers.collect(),
+            how: self.how_to_look(),
             open_count: judgement.open_points.len(),
             lines,
             present_line,
@@ -268,6 +283,10 @@ impl Session {
             None => inspection.refusal.as_deref(),
         };
         Some(PresentView {
+            name: match spot.at {
+                Place::Case => phrase.label(&spot.fact),
+                at => pages::questions::name(&phrase.place(at), &phrase.label(&spot.fact)),
+            },
             place,
             asks: phrase.fill(&question.asks, facts, spot.at, &[]),
             choices,
