@@ -5,8 +5,9 @@ use ratatui::layout::Rect;
 use unicode_width::UnicodeWidthStr;
 
 use super::badge::Badge;
-use super::pen::{below, put, put_right, split_left};
-use super::rows::{Row, scrolled, wrapped};
+use super::frame::divide;
+use super::pen::{below, split_left};
+use super::rows::{Row, Scroll, scrolled, titled, wrapped};
 use super::theme::{TextRole, Theme};
 use crate::phrase::pages::cells::in_table;
 use crate::phrase::{pages as said, words};
@@ -25,16 +26,9 @@ const LABEL: u16 = 19;
 const TEXT: u16 = 5;
 
 pub(super) fn draw(buf: &mut Buffer, area: Rect, page: &CallView, scroll: usize, theme: Theme) {
-    put(
-        buf,
-        area,
-        0,
-        words::THE_CALL,
-        theme.style(TextRole::Heading),
-    );
-    put_right(buf, area, 0, &page.count, theme.style(TextRole::Dim));
-    let body = below(area, 1);
+    let body = titled(buf, area, words::THE_CALL, &page.count, theme);
     let (list_area, panel_area) = if body.width >= TWO_COLUMNS {
+        divide(buf, body.x + LEFT, body, theme);
         split_left(body, LEFT, 2)
     } else {
         let lines = list(page, body.width, theme).len();
@@ -52,9 +46,9 @@ pub(super) fn draw(buf: &mut Buffer, area: Rect, page: &CallView, scroll: usize,
         (list_area, below(body, rows + 1))
     };
     let list = list(page, list_area.width, theme);
-    scrolled(buf, list_area, &list, 0, theme);
+    scrolled(buf, list_area, &list, Scroll::Arrows(0), theme);
     let panel = panel(page, panel_area.width);
-    scrolled(buf, panel_area, &panel, scroll, theme);
+    scrolled(buf, panel_area, &panel, Scroll::PageKeys(scroll), theme);
 }
 
 fn list(page: &CallView, width: u16, theme: Theme) -> Vec<Row> {

@@ -2,56 +2,42 @@
 
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
-use ratatui::style::Style;
+use unicode_width::UnicodeWidthStr;
 
 use super::badge::Badge;
-use super::pages::indented;
-use super::pen::{below, put, put_at, put_right, wrap};
-use super::rows::{Row, scrolled, wrapped};
+use super::pen::{below, put_at, wrap};
+use super::rows::{Row, Scroll, scrolled, sections, titled, wrapped};
 use super::theme::{TextRole, Theme};
 use crate::phrase::pages::options as said;
 use crate::phrase::words;
 use crate::session::view::{OptionLine, OptionsView};
 
-/// The columns of the table from the right: heading, width, and from which width of the page on they are shown.
-const COLUMNS: [(&str, u16, u16); 6] = [
-    (said::COLUMNS[0], 18, 0),
-    (said::COLUMNS[1], 13, 64),
-    (said::COLUMNS[2], 22, 112),
-    (said::COLUMNS[3], 6, 70),
-    (said::COLUMNS[4], 5, 70),
-    (said::COLUMNS[5], 22, 90),
-];
-
+/// The most columns of running text.
+const MEASURE: u16 = 96;
 /// Where the name of an option begins, behind its rank.
 const NAME: u16 = 3;
+/// The least columns of a name: figures that would leave it less are in the marked option in full.
+const LEAST_NAME: u16 = 30;
+/// In which order figures have what room there is.
+const FIRST: [usize; 6] = [0, 1, 4, 3, 5, 2];
 
 pub(super) fn draw(buf: &mut Buffer, area: Rect, page: &OptionsView, scroll: usize, theme: Theme) {
-    put(buf, area, 0, words::OPTIONS, theme.style(TextRole::Heading));
-    if let Some(waiting) = &page.waiting {
-        put_right(buf, area, 0, waiting, theme.style(TextRole::Dim));
+    let waiting = page.waiting.as_deref().unwrap_or_default();
+    let body = titled(buf, area, words::OPTIONS, waiting, theme);
+    let width = body.width.min(MEASURE);
+    let mut detail = Vec::new();
+    if let Some(marked) = page.rows.get(page.marked) {
+        detail.push(Row::rule(marked.does.as_str()));
     }
-    let body = below(area, 1);
-    let detail: Vec<(String, Style)> = page
-        .detail
-        .iter()
-        .flat_map(|(heading, texts)| {
-            let mut rows = vec![(heading.clone(), theme.style(TextRole::Heading))];
-            for text in texts {
-                rows.extend(
-                    indented(text, body.width)
-                        .into_iter()
-                        .map(|line| (line, theme.style(TextRole::Text))),
-                );
-            }
-            rows
-        })
-        .collect();
+    let room = width.saturating_sub(1);
+    // What it is called is the title.
+    let rest = page.detail.get(1..).unwrap_or_default();
+    detail.extend(sections(rest, 1, room, TextRole::Text));
     if page.full {
-        super::pages::scrolled(buf, body, &detail, scroll, theme);
+        scrolled(buf, body, &detail, Scroll::Arrows(scroll), theme);
         return;
     }
-    let shown = columns(body.width);
+    let shown = columns(page, body.width, theme);
     let mut column = body
         .width
         .saturating_sub(shown.iter().map(|own| own.width).sum());
@@ -68,8 +54,14 @@ pub(super) fn draw(buf: &mut Buffer, area: Rect, page: &OptionsView, scroll: usi
         height: rows.min(body.height),
         ..body
     };
-    scrolled(buf, place, &table, 0, theme);
-    super::pages::scrolled(buf, below(body, rows + 1), &detail, scroll, theme);
+    scrolled(buf, place, &table, Scroll::Arrows(0), theme);
+    scrolled(
+        buf,
+        below(body, rows),
+        &detail,
+        Scroll::Arrows(scroll),
+        theme,
+    );
 }
 
 /// A column of figures: which it is, its heading, its width with the gap behind it.
@@ -79,12 +71,36 @@ struct Column {
     width: u16,
 }
 
-/// Returns the columns that a page of this width has room for.
-fn columns(width: u16) -> Vec<Column> {
-    let all = (0..).zip(COLUMNS);
-    let shown = all.filter(|(_, (.., from))| width >= *from);
-    let column = |(nth, (name, width, _)): (usize, _)| Column { nth, name, width };
-    shown.map(column).collect()
+/// Returns the columns that there is room for, each as wide as what it holds.
+fn columns(page: &OptionsView, width: u16, theme: Theme) -> Vec<Column> {
+    let mut left = width.saturating_sub(NAME + LEAST_NAME);
+    let mut shown = Vec::new();
+    for nth in FIRST {
+        let Some(name) = said::COLUMNS.get(nth).copied() else {
+            continue;
+        };
+        let open = page.rows.iter().filter(|row| row.barred.is_none());
+        let own = open.map(|row| match (nth, row.verdict) {
+            (0, Some(verdict)) => Badge::from(verdict).width(theme),
+            _ => {
+                let columns = row.columns();
+                let text = columns.get(nth).map_or("", String::as_str);
+                theme.signs().spell(text).width() as u16
+            }
+        });
+        let widest = own.max().unwrap_or(0);
+        let wanted = widest.max(theme.signs().spell(name).width() as u16) + 2;
+        if nth == 0 || (widest > 0 && wanted <= left) {
+            left = left.saturating_sub(wanted);
+            shown.push(Column {
+                nth,
+                name,
+                width: wanted,
+            });
+        }
+    }
+    shown.sort_by_key(|own| own.nth);
+    shown
 }
 
 /// The table without its heading: the names of options whole, if need be in a second row.

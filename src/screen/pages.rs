@@ -2,20 +2,23 @@
 
 use ratatui::buffer::Buffer;
 use ratatui::layout::{Position, Rect};
-use ratatui::style::Style;
 
 use super::badge::Badge;
-use super::pen::{below, end_of, put, put_at, put_right, split_left, wrap};
+use super::frame::divide;
+use super::pen::{below, end_of, put, put_at, split_left, wrap};
 use super::picture::plates;
-use super::rows::{self, Row};
+use super::rows::{self, Row, Scroll, scrolled, sections, wrapped};
 use super::theme::{TextRole, Theme};
+use crate::phrase::pages::cells::OPEN_SIGN;
 use crate::phrase::{DISLODGEMENT_CAUTION, pages as said, words};
 use crate::session::view::{FindingsView, HelpView, HistoryView, SummaryLine};
 
 /// From this width on the list of findings stands beside the marked one in full.
 const BESIDE: u16 = 110;
 /// The columns of the list beside it.
-const LIST: u16 = 52;
+const LIST: u16 = 47;
+/// The most columns of running text: a line of two hundred columns is lost on the way back.
+const MEASURE: u16 = 96;
 
 pub(super) fn findings(
     buf: &mut Buffer,
@@ -24,79 +27,80 @@ pub(super) fn findings(
     scroll: usize,
     theme: Theme,
 ) {
-    put(
-        buf,
-        area,
-        0,
-        &said::findings::count(page.findings.len()),
-        theme.style(TextRole::Heading),
-    );
-    let body = below(area, 1);
-    let (list, full) = if body.width >= BESIDE {
-        split_left(body, LIST, 2)
+    let title = said::findings::titled(page.findings.len());
+    let body = rows::titled(buf, area, &title, "", theme);
+    let wide = body.width >= BESIDE;
+    let width = if wide { LIST } else { body.width };
+    let list = finding_rows(page, width, theme);
+    let (place, full) = if wide {
+        let (list, full) = split_left(body, LIST, 2);
+        divide(buf, body.x + LIST, body, theme);
+        (list, full)
     } else {
-        let rows = finding_rows(page, body.width, theme)
-            .len()
-            .clamp(1, usize::from(area.height / 3).max(1)) as u16;
-        (
-            Rect {
-                height: rows,
-                ..body
-            },
-            below(body, rows + 1),
-        )
+        let most = usize::from(area.height / 3).max(1);
+        let rows = list.len().clamp(1, most) as u16;
+        let list = Rect {
+            height: rows,
+            ..body
+        };
+        (list, below(body, rows))
     };
-    finding_list(buf, list, page, theme);
-    let full = measure(full);
-    let mut rows: Vec<(String, Style)> = Vec::new();
-    let mut add = |heading: &str, texts: &[String], role: TextRole| {
-        rows.push((heading.to_owned(), theme.style(TextRole::Heading)));
-        for text in texts {
-            let lines = indented(text, full.width).into_iter();
-            rows.extend(lines.map(|line| (line, theme.style(role))));
-        }
-    };
-    for (heading, texts) in &page.detail {
-        add(heading, texts, TextRole::Text);
+    if page.findings.is_empty() {
+        let style = theme.style(TextRole::Dim);
+        put_at(buf, place, INDENT, 0, page.none, style);
     }
+    scrolled(buf, place, &list, Scroll::Arrows(0), theme);
+    let full = measure(full);
+    let room = full.width.saturating_sub(INDENT);
+    let mut rows = Vec::new();
+    let title = page.findings.get(page.marked).map(|own| own.place.clone());
+    if !wide || title.is_some() {
+        rows.push(Row::rule(title.unwrap_or_default()));
+    }
+    rows.extend(sections(&page.detail, INDENT, room, TextRole::Text));
+    let mut add = |heading: &str, texts: &[String], role: TextRole| {
+        rows.push(Row::rule(heading));
+        let texts = texts.iter();
+        rows.extend(texts.flat_map(|text| wrapped(INDENT, text, room, role)));
+    };
     if !page.open_points.is_empty() {
         let heading = said::findings::still_to_find_out(page.open_points.len());
         add(&heading, &page.open_points, TextRole::Text);
     }
     if !page.to_come.is_empty() {
-        add(words::STILL_TO_BE_ASKED, &page.to_come, TextRole::Dim);
+        add(words::STILL_TO_BE_ASKED, &page.to_come, TextRole::Text);
     }
     if !page.figures.is_empty() {
         let mut figures = page.figures.clone();
         figures.push(DISLODGEMENT_CAUTION.to_owned());
-        add(words::FIGURES, &figures, TextRole::Dim);
+        add(words::FIGURES, &figures, TextRole::Text);
     }
-    scrolled(buf, full, &rows, scroll, theme);
+    scrolled(buf, full, &rows, Scroll::Arrows(scroll), theme);
 }
 
-/// The findings in a line each, the marked one in view.
-fn finding_list(buf: &mut Buffer, area: Rect, page: &FindingsView, theme: Theme) {
-    if page.findings.is_empty() {
-        put(buf, area, 0, page.none, theme.style(TextRole::Dim));
-    }
-    rows::scrolled(buf, area, &finding_rows(page, area.width, theme), 0, theme);
-}
+/// Where text begins on a page.
+const INDENT: u16 = 1;
 
 /// Each finding whole, behind its badge.
 fn finding_rows(page: &FindingsView, width: u16, theme: Theme) -> Vec<Row> {
     let badges = page.findings.iter().map(|own| Badge::from(own.level));
-    let column = badges.map(|own| own.width(theme)).max().unwrap_or(0) + 1;
+    let widest = badges.map(|own| own.width(theme)).max().unwrap_or(0);
+    let column = MARK + widest + 1;
     let mut all = Vec::new();
     for (index, finding) in page.findings.iter().enumerate() {
         let marked = index == page.marked;
         let role = match marked {
-            true => TextRole::Present,
+            true => TextRole::Heading,
             false => TextRole::Text,
         };
         let text = said::findings::at(&finding.place, &finding.says);
-        let mut own = rows::wrapped(column, &text, width.saturating_sub(column), role);
+        let mut own = wrapped(column, &text, width.saturating_sub(column), role);
         if let Some(row) = own.first_mut() {
-            row.badge(0, Badge::from(finding.level));
+            row.badge(MARK, Badge::from(finding.level));
+            if marked {
+                let sign = theme.signs().spell(OPEN_SIGN);
+                row.put(1, sign, TextRole::Present);
+            }
         }
         for row in &mut own {
             row.marked = marked;
@@ -106,16 +110,15 @@ fn finding_rows(page: &FindingsView, width: u16, theme: Theme) -> Vec<Row> {
     all
 }
 
-/// Cuts an area to the width in which running text is read well: a line of two hundred columns is lost on the way back.
+/// The columns before a badge, for the sign of the marked line.
+const MARK: u16 = 3;
+
 fn measure(area: Rect) -> Rect {
     Rect {
         width: area.width.min(MEASURE),
         ..area
     }
 }
-
-/// The most columns of running text.
-const MEASURE: u16 = 96;
 
 pub(super) fn end(
     buf: &mut Buffer,
@@ -125,23 +128,40 @@ pub(super) fn end(
     theme: Theme,
 ) {
     let area = measure(area);
-    let mut rows: Vec<(String, Style)> = Vec::new();
+    let room = area.width.saturating_sub(INDENT);
+    let mut rows: Vec<Row> = Vec::new();
     for line in lines {
-        let style = match (line.heading, line.level) {
-            (true, _) => theme.style(TextRole::Heading),
-            (false, Some(_)) => theme.style(TextRole::Heading),
-            (false, None) => theme.style(TextRole::Text),
-        };
-        if line.heading && !rows.is_empty() {
-            rows.push((String::new(), theme.style(TextRole::Text)));
+        if line.heading {
+            rows.push(Row::rule(line.text.as_str()));
+            continue;
         }
-        rows.extend(
-            indented(&line.text, area.width)
-                .into_iter()
-                .map(|text| (text, style)),
-        );
+        let badge = line
+            .level
+            .map(|level| (Badge::from(level), said::badge(level)));
+        let behind = badge.and_then(|(badge, word)| {
+            let rest = line.text.strip_prefix(word)?.trim_start_matches(':');
+            Some((badge, rest.trim_start()))
+        });
+        match behind {
+            Some((badge, text)) => {
+                let column = INDENT + badge.width(theme) + 1;
+                let room = area.width.saturating_sub(column);
+                let mut own = wrapped(column, text, room, TextRole::Heading);
+                if let Some(first) = own.first_mut() {
+                    first.badge(INDENT, badge);
+                }
+                rows.extend(own);
+            }
+            None => {
+                let role = match line.level {
+                    Some(_) => TextRole::Heading,
+                    None => TextRole::Text,
+                };
+                rows.extend(wrapped(INDENT, &line.text, room, role));
+            }
+        }
     }
-    scrolled(buf, area, &rows, scroll, theme);
+    scrolled(buf, area, &rows, Scroll::Arrows(scroll), theme);
 }
 
 pub(super) fn history(
@@ -151,16 +171,12 @@ pub(super) fn history(
     scroll: usize,
     theme: Theme,
 ) {
-    let area = measure(area);
-    let title = wrap(&page.title, area.width).into_iter();
-    let mut rows: Vec<(String, Style)> = title
-        .map(|line| (line, theme.style(TextRole::Heading)))
-        .collect();
-    for line in &page.lines {
-        let lines = indented(line, area.width).into_iter();
-        rows.extend(lines.map(|line| (line, theme.style(TextRole::Text))));
-    }
-    scrolled(buf, area, &rows, scroll, theme);
+    let body = measure(rows::titled(buf, area, &page.title, "", theme));
+    let room = body.width.saturating_sub(INDENT);
+    let lines = page.lines.iter();
+    let lines = lines.flat_map(|line| wrapped(INDENT, line, room, TextRole::Text));
+    let rows: Vec<Row> = lines.collect();
+    scrolled(buf, body, &rows, Scroll::Arrows(scroll), theme);
 }
 
 pub(super) fn help(buf: &mut Buffer, area: Rect, help: &HelpView, scroll: usize, theme: Theme) {
@@ -168,19 +184,14 @@ pub(super) fn help(buf: &mut Buffer, area: Rect, help: &HelpView, scroll: usize,
     if let (Some(place), Some(plate)) = (drawn, &help.picture) {
         plates(buf, place, std::slice::from_ref(plate), theme);
     }
-    let mut rows: Vec<(String, Style)> = Vec::new();
+    let room = area.width.saturating_sub(INDENT);
+    let mut rows: Vec<Row> = Vec::new();
     for (heading, texts) in &help.sections {
-        rows.push((heading.clone(), theme.style(TextRole::Heading)));
-        for text in texts {
-            rows.extend(
-                indented(text, area.width)
-                    .into_iter()
-                    .map(|line| (line, theme.style(TextRole::Text))),
-            );
-        }
-        rows.push((String::new(), theme.style(TextRole::Text)));
+        rows.push(Row::rule(heading.as_str()));
+        let texts = texts.iter();
+        rows.extend(texts.flat_map(|text| wrapped(INDENT, text, room, TextRole::Text)));
     }
-    scrolled(buf, area, &rows, scroll, theme);
+    scrolled(buf, area, &rows, Scroll::Arrows(scroll), theme);
 }
 
 /// Divides the help page: the picture of what is measured stands at the right, or above where the window is narrow.
@@ -208,48 +219,6 @@ fn beside_help(area: Rect, help: &HelpView) -> (Rect, Option<Rect>) {
         ..area
     };
     (below(area, ROWS + 1), Some(picture))
-}
-
-/// Wraps a text two columns in, keeping the blanks it begins with.
-pub(super) fn indented(text: &str, width: u16) -> Vec<String> {
-    let own = text.chars().take_while(|c| *c == ' ').count();
-    let indent = " ".repeat((own + 2).min(usize::from(width / 2)));
-    let room = width.saturating_sub(u16::try_from(indent.len()).unwrap_or(0));
-    wrap(text.trim_start(), room)
-        .into_iter()
-        .map(|line| format!("{indent}{line}"))
-        .collect()
-}
-
-pub(super) fn scrolled(
-    buf: &mut Buffer,
-    area: Rect,
-    rows: &[(String, Style)],
-    scroll: usize,
-    theme: Theme,
-) {
-    let height = usize::from(area.height);
-    let more = rows.len() > height;
-    let text_rows = if more {
-        height.saturating_sub(1)
-    } else {
-        height
-    };
-    let scroll = scroll.min(rows.len().saturating_sub(text_rows));
-    for (row, (text, style)) in (0u16..).zip(rows.iter().skip(scroll).take(text_rows)) {
-        put(buf, area, row, text, *style);
-    }
-    if more {
-        let shown = (scroll + text_rows).min(rows.len());
-        let text = said::lines_shown(scroll + 1, shown, rows.len()) + said::screen::ARROWS_SCROLL;
-        put_right(
-            buf,
-            area,
-            area.height.saturating_sub(1),
-            &text,
-            theme.style(TextRole::Dim),
-        );
-    }
 }
 
 pub(super) fn prompt(

@@ -6,10 +6,9 @@ mod trace;
 
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
-use ratatui::style::Style;
 
-use super::pages::{indented, scrolled};
-use super::pen::{below, put, put_at, split_bottom, split_left, wrap};
+use super::pen::{below, put, split_bottom, split_left, wrap};
+use super::rows::{Row, Scroll, scrolled, titled, wrapped};
 use super::theme::{TextRole, Theme};
 use crate::phrase::pages::index_of;
 use crate::session::view::{PictureView, Plate};
@@ -61,15 +60,9 @@ pub(super) fn page(
     if area.width == 0 || area.height == 0 {
         return;
     }
-    let mut column = put(buf, area, 0, &picture.title, theme.style(TextRole::Heading));
-    if let Some((index, of)) = picture.of {
-        let text = index_of(index, of);
-        column += 2 + put_at(buf, area, column + 2, 0, &text, theme.style(TextRole::Dim));
-    }
-    if let Some(sketch) = &picture.sketch {
-        put_at(buf, area, column + 2, 0, sketch, theme.style(TextRole::Key));
-    }
-    let body = below(area, if area.height > 12 { 2 } else { 1 });
+    let of = picture.of.map(|(index, of)| index_of(index, of));
+    let right = picture.sketch.clone().or(of).unwrap_or_default();
+    let body = titled(buf, area, &picture.title, &right, theme);
     let (drawn, mut text) = if area.width >= BESIDE {
         split_left(body, body.width * 3 / 5, 3)
     } else {
@@ -78,7 +71,7 @@ pub(super) fn page(
         (split_bottom(above, u16::from(above.height > 8)).0, under)
     };
     plates(buf, drawn, &picture.plates, theme);
-    let mut lines: Vec<(String, Style)> = Vec::new();
+    let mut lines: Vec<Row> = Vec::new();
     if let Some(grip) = &picture.grip {
         let rows = bar::rows(grip, text.width.min(60));
         if text.height >= rows + 4 {
@@ -90,12 +83,11 @@ pub(super) fn page(
             bar::draw(buf, strip, grip, theme);
             text = below(text, rows + 1);
         } else {
-            lines.push((grip.says.clone(), theme.style(TextRole::Heading)));
+            lines.push(Row::text(0, grip.says.clone(), TextRole::Heading));
         }
     }
     let mut add = |words: &str, role: TextRole| {
-        let wrapped = indented(words, text.width).into_iter();
-        lines.extend(wrapped.map(|line| (line, theme.style(role))));
+        lines.extend(wrapped(0, words, text.width, role));
     };
     for words in &picture.says {
         add(words, TextRole::Text);
@@ -104,7 +96,7 @@ pub(super) fn page(
         add(words, TextRole::Dim);
     }
     add(picture.caution, TextRole::Dim);
-    scrolled(buf, text, &lines, scroll, theme);
+    scrolled(buf, text, &lines, Scroll::Arrows(scroll), theme);
 }
 
 /// Draws the parts of a picture to one scale, side by side or one under the other, whichever is larger. An area that is

@@ -22,6 +22,8 @@ const TWO_ZONES: u16 = 80;
 const THREE_ZONES: u16 = 160;
 /// From so many rows on there are zones at all.
 const TALL: u16 = 17;
+/// From so many rows on a narrow page has its findings below the questions.
+const STACKED: u16 = 24;
 /// From this width on steps say how many of their questions are answered.
 const ROOMY: u16 = 110;
 /// The rows of the open question with its rule and the row of messages, unless its choices need more.
@@ -48,7 +50,18 @@ pub(super) fn draw(
         below(area, 1)
     };
     if !zoned {
-        let (above, fold) = split_bottom(body, 1);
+        let rows = if body.height >= STACKED {
+            body.height / 3
+        } else {
+            1
+        };
+        let (above, fold) = split_bottom(body, rows);
+        if rows > 1 {
+            let cursor = work(buf, above, page, notice, theme);
+            rule(buf, fold, 0, "", "", theme);
+            side::findings(buf, below(fold, 1), page, theme);
+            return cursor;
+        }
         let cursor = work(buf, above, page, notice, theme);
         side::folded(buf, fold, page, theme);
         return cursor;

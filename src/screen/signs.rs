@@ -10,7 +10,7 @@ use crate::session::view::{
     CallRow, CallView, CellView, ChoiceView, FindRow, FindView, FindingLine, FindingsView,
     GoneLine, GripView, Header, HelpView, HistoryView, LastView, LineView, OptionLine, OptionsView,
     PageView, PanelLine, PictureView, Plate, PresentView, QuestionsView, ReadyLine, StepView,
-    SummaryLine, UnitShown, UnitView, View, WallChange, WorklistRow, WorklistView,
+    SummaryLine, UnitView, View, WallChange, WorklistRow, WorklistView,
 };
 use crate::tooth::as_typed;
 

@@ -52,10 +52,16 @@ fn the_readme_is_up_to_date() {
 }
 
 #[test]
-fn the_picture_of_the_screen_is_up_to_date() {
-    is_up_to_date("demo/screen.svg", |_| {
-        picture::svg(&screen(100, 30), "casepan: the demo case at 100 by 30")
-    });
+fn the_pictures_of_the_screen_are_up_to_date() {
+    let title = "casepan: the demo case at 100 by 30";
+    for (name, theme, palette) in [
+        ("demo/screen.svg", Theme::dark(), picture::DARK),
+        ("demo/screen-light.svg", Theme::light(), picture::LIGHT),
+    ] {
+        is_up_to_date(name, |_| {
+            picture::svg(&screen(100, 30, theme), title, &palette)
+        });
+    }
 }
 
 #[test]
@@ -80,14 +86,14 @@ fn the_documents_are_short() {
 }
 
 /// The demo at a size.
-fn screen(width: u16, height: u16) -> Buffer {
+fn screen(width: u16, height: u16, theme: Theme) -> Buffer {
     let flow = Arc::new(embedded().flow.unwrap());
     let case = casepan::demo::case("bridge-44-46").unwrap();
     let mut session = Session::new(Notation::Iso3950);
     session.show(Inspection::new(flow, case, 1, Uuid::nil(), None));
     let area = Rect::new(0, 0, width, height);
     let mut buf = Buffer::empty(area);
-    draw(&mut buf, area, &session.view(), Theme::dark());
+    draw(&mut buf, area, &session.view(), theme);
     buf
 }
 
