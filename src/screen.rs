@@ -27,7 +27,6 @@ use crate::error::{Error, Trouble};
 use crate::phrase::pages as said;
 use crate::session::Moment;
 use crate::session::view::{Header, PageView, View};
-use badge::Badge;
 use open::Message;
 use pen::{below, put, put_at, put_right, split_bottom};
 use unicode_width::UnicodeWidthStr;
@@ -317,9 +316,9 @@ fn notice(buf: &mut Buffer, body: Rect, view: &View, theme: Theme) {
 /// Number, units, material, notation; the result always in the right corner, and beside it what it may become, and that
 /// something is not saved.
 fn header(buf: &mut Buffer, area: Rect, head: &Header, not_saved: Option<&str>, theme: Theme) {
-    let badge = Badge::of(head.verdict, Some(head.state));
-    let mut end = area.width.saturating_sub(badge.width(theme));
-    badge.put(buf, area, end, 0, theme);
+    let badge = head.badge();
+    let mut end = area.width.saturating_sub(badge::width(badge, theme));
+    badge::put(buf, area, (end, 0), badge, theme);
     let beside = |end: u16| Rect {
         width: end.saturating_sub(1),
         ..area
@@ -378,15 +377,37 @@ fn header(buf: &mut Buffer, area: Rect, head: &Header, not_saved: Option<&str>, 
     put_whole(&head.material, TextRole::Text);
 }
 
-/// The keys that work here; help is named first and cut last.
+/// The pages, where there is room for all of them, then the keys that work here; help is named first and cut last.
 fn keys(buf: &mut Buffer, area: Rect, view: &View, theme: Theme) {
+    let (key, dim) = (theme.style(TextRole::Key), theme.style(TextRole::Dim));
     let mut column = 0;
-    for (key, short) in &view.keys {
-        let width = key.chars().count() + 1 + short.chars().count();
+    if area.width >= WIDE {
+        for tab in &view.tabs {
+            let begins = tab.name.to_lowercase().starts_with(&tab.key);
+            if !begins {
+                column += put_at(buf, area, column, 0, &tab.key, key) + 1;
+            }
+            let text = said::counted(tab.name, tab.count);
+            let own = theme.style(if tab.here {
+                TextRole::Present
+            } else {
+                TextRole::Text
+            });
+            let width = put_at(buf, area, column, 0, &text, own);
+            if begins && !tab.here {
+                let first: String = text.chars().take(1).collect();
+                put_at(buf, area, column, 0, &first, key);
+            }
+            column += width + 2;
+        }
+    }
+    column += u16::from(column > 0);
+    for (name, short) in &view.keys {
+        let width = name.chars().count() + 1 + short.chars().count();
         if usize::from(column) + width > usize::from(area.width) {
             continue;
         }
-        column += put_at(buf, area, column, 0, key, theme.style(TextRole::Key)) + 1;
-        column += put_at(buf, area, column, 0, short, theme.style(TextRole::Dim)) + 2;
+        column += put_at(buf, area, column, 0, name, key) + 1;
+        column += put_at(buf, area, column, 0, short, dim) + 2;
     }
 }

@@ -15,6 +15,22 @@ pub mod questions;
 pub mod screen;
 pub mod worklist;
 
+/// The pages in the line of all pages, each a word whose first letter goes there.
+pub mod tabs {
+    /// The questions.
+    pub const INSPECT: &str = "Inspect";
+    /// The findings.
+    pub const FINDINGS: &str = "Findings";
+    /// The options.
+    pub const OPTIONS: &str = "Options";
+    /// The call with the dentist.
+    pub const CALL: &str = "Call";
+    /// The pictures.
+    pub const PICTURES: &str = "Pictures";
+    /// Summary and call sheet.
+    pub const SUMMARY: &str = "Summary";
+}
+
 use super::{Phrase, verdict, words};
 use crate::case::life::State;
 use crate::case::{CaseUnit, Role};
@@ -24,6 +40,14 @@ use crate::tooth::Notation;
 
 /// Stands in the header for the material while none is named.
 pub const NO_MATERIAL: &str = "no material yet";
+
+/// Names something with how many there are of it, if that is counted.
+pub fn counted(name: &str, count: usize) -> String {
+    match count {
+        0 => name.to_owned(),
+        n => format!("{name} {n}"),
+    }
+}
 
 /// Joins the parts that say something with commas, such as the columns of a line that is read aloud.
 pub fn listed(parts: &[&str]) -> String {

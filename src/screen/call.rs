@@ -4,7 +4,7 @@ use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 use unicode_width::UnicodeWidthStr;
 
-use super::badge::Badge;
+use super::badge;
 use super::frame::divide;
 use super::pen::{below, split_left};
 use super::rows::{Row, Scroll, scrolled, titled, wrapped};
@@ -87,7 +87,7 @@ fn list(page: &CallView, width: u16, theme: Theme) -> Vec<Row> {
             let number = own.number.map_or_else(String::new, |n| n.to_string());
             first.put(0, number, TextRole::Key);
             if let Some(level) = own.level {
-                let sign = Badge::from(level).sign(theme.signs());
+                let sign = badge::sign(level.into(), theme.signs());
                 first.put(TEXT - 2, sign, TextRole::Heading);
             }
             first.put(width.saturating_sub(mark_width), mark, TextRole::Dim);

@@ -4,13 +4,13 @@ use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 use unicode_width::UnicodeWidthStr;
 
-use super::badge::Badge;
+use super::badge;
 use super::pen::{below, put_at, wrap};
 use super::rows::{Row, Scroll, scrolled, sections, titled, wrapped};
 use super::theme::{TextRole, Theme};
 use crate::phrase::pages::options as said;
 use crate::phrase::words;
-use crate::session::view::{OptionLine, OptionsView};
+use crate::session::view::{Badge, OptionLine, OptionsView};
 
 /// The most columns of running text.
 const MEASURE: u16 = 96;
@@ -81,7 +81,7 @@ fn columns(page: &OptionsView, width: u16, theme: Theme) -> Vec<Column> {
         };
         let open = page.rows.iter().filter(|row| row.barred.is_none());
         let own = open.map(|row| match (nth, row.verdict) {
-            (0, Some(verdict)) => Badge::from(verdict).width(theme),
+            (0, Some(verdict)) => badge::width(verdict.into(), theme),
             _ => {
                 let columns = row.columns();
                 let text = columns.get(nth).map_or("", String::as_str);

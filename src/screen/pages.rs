@@ -3,7 +3,7 @@
 use ratatui::buffer::Buffer;
 use ratatui::layout::{Position, Rect};
 
-use super::badge::Badge;
+use super::badge;
 use super::frame::divide;
 use super::pen::{below, end_of, put, put_at, split_left, wrap};
 use super::picture::plates;
@@ -11,7 +11,7 @@ use super::rows::{self, Row, Scroll, scrolled, sections, wrapped};
 use super::theme::{TextRole, Theme};
 use crate::phrase::pages::cells::OPEN_SIGN;
 use crate::phrase::{DISLODGEMENT_CAUTION, pages as said, words};
-use crate::session::view::{FindingsView, HelpView, HistoryView, SummaryLine};
+use crate::session::view::{Badge, FindingsView, HelpView, HistoryView, SummaryLine};
 
 /// From this width on the list of findings stands beside the marked one in full.
 const BESIDE: u16 = 110;
@@ -84,7 +84,10 @@ const INDENT: u16 = 1;
 /// Each finding whole, behind its badge.
 fn finding_rows(page: &FindingsView, width: u16, theme: Theme) -> Vec<Row> {
     let badges = page.findings.iter().map(|own| Badge::from(own.level));
-    let widest = badges.map(|own| own.width(theme)).max().unwrap_or(0);
+    let widest = badges
+        .map(|own| badge::width(own, theme))
+        .max()
+        .unwrap_or(0);
     let column = MARK + widest + 1;
     let mut all = Vec::new();
     for (index, finding) in page.findings.iter().enumerate() {
@@ -144,7 +147,7 @@ pub(super) fn end(
         });
         match behind {
             Some((badge, text)) => {
-                let column = INDENT + badge.width(theme) + 1;
+                let column = INDENT + badge::width(badge, theme) + 1;
                 let room = area.width.saturating_sub(column);
                 let mut own = wrapped(column, text, room, TextRole::Heading);
                 if let Some(first) = own.first_mut() {

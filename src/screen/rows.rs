@@ -5,11 +5,12 @@ use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 use unicode_width::UnicodeWidthStr;
 
-use super::badge::Badge;
+use super::badge;
 use super::frame::rule;
 use super::pen::{below, put_at, put_right, wrap};
 use super::theme::{TextRole, Theme};
 use crate::phrase::pages as said;
+use crate::session::view::Badge;
 
 /// From this width on what a section is called stands beside its text.
 const LABELS: u16 = 60;
@@ -65,7 +66,7 @@ impl Row {
                     put_at(buf, area, *column, row, text, theme.style(*role));
                 }
                 Piece::Badge(badge) => {
-                    badge.put(buf, area, *column, row, theme);
+                    badge::put(buf, area, (*column, row), *badge, theme);
                 }
                 Piece::Rule(title) => rule(buf, area, row, title, "", theme),
             }

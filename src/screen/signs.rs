@@ -10,7 +10,7 @@ use crate::session::view::{
     CallRow, CallView, CellView, ChoiceView, FindRow, FindView, FindingLine, FindingsView,
     GoneLine, GripView, Header, HelpView, HistoryView, LastView, LineView, OptionLine, OptionsView,
     PageView, PanelLine, PictureView, Plate, PresentView, QuestionsView, ReadyLine, StepView,
-    SummaryLine, UnitView, View, WallChange, WorklistRow, WorklistView,
+    SummaryLine, TabView, UnitView, View, WallChange, WorklistRow, WorklistView,
 };
 use crate::tooth::as_typed;
 
@@ -150,7 +150,8 @@ macro_rules! texts {
 }
 
 texts! {
-    View { header page help prompt notice not_saved tip keys find; context scroll }
+    View { header page help prompt notice not_saved tip tabs keys find; context scroll }
+    TabView { key name; count here }
     Header { number units material notation state_words trying with days late; verdict not_covered state expected }
     UnitView { name; present }
     WorklistView { rows empty about filter order progress notation; first more marked typing found counts picked }

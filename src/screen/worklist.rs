@@ -4,7 +4,7 @@ use ratatui::buffer::Buffer;
 use ratatui::layout::{Position, Rect};
 use unicode_width::UnicodeWidthStr;
 
-use super::badge::Badge;
+use super::badge;
 use super::pen::{below, end_of, put, put_at, put_right, split_bottom};
 use super::theme::{TextRole, Theme};
 use crate::phrase::CAUTION_SHORT;
@@ -147,7 +147,7 @@ fn columns(list: &WorklistView, width: usize, theme: Theme) -> Vec<(usize, usize
     let natural = |column: usize| {
         let texts = list.rows.iter().map(|row| (row, row.columns()[column]));
         let widths = texts.map(|(row, (head, text))| match (column, row.verdict) {
-            (RESULT, Some(own)) => (usize::from(Badge::from(own).width(theme)), head.width()),
+            (RESULT, Some(own)) => (usize::from(badge::width(own.into(), theme)), head.width()),
             _ => (text.width(), head.width()),
         });
         let (text, head) = widths.fold((0, 0), |(a, b), (c, d)| (a.max(c), b.max(d)));
@@ -218,7 +218,7 @@ fn line(
         let role = match *column {
             RESULT => match case.verdict {
                 Some(verdict) => {
-                    Badge::from(verdict).put(buf, place, 0, 0, theme);
+                    badge::put(buf, place, (0, 0), verdict.into(), theme);
                     continue;
                 }
                 None => TextRole::Dim,

@@ -176,11 +176,11 @@ impl Keymap {
     }
 
     /// Returns the commands of a context that the last line shows, each with its key.
-    pub fn shown(&self, context: Context) -> impl Iterator<Item = (String, &'static str)> {
+    pub fn shown(&self, context: Context) -> impl Iterator<Item = (Command, &str, &'static str)> {
         COMMANDS
             .iter()
             .filter(move |spec| spec.contexts.contains(&context) && !spec.short.is_empty())
-            .map(|spec| (self.key(spec.command).to_owned(), spec.short))
+            .map(|spec| (spec.command, self.key(spec.command), spec.short))
     }
 
     /// Fills the keys into a text that names commands in braces, such as "{back} drops it".

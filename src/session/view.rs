@@ -1,5 +1,6 @@
 //! Views: what is shown of a session, as data. The screen and the plain lines say it through `phrase` and compute nothing.
 
+mod badge;
 mod call;
 mod find;
 mod findings;
@@ -19,12 +20,14 @@ use crate::case::coming::awaited;
 use crate::derive::Facts;
 use crate::fact::Unit;
 use crate::flow::Level;
+use crate::phrase::pages::tabs;
 use crate::phrase::{Phrase, pages};
 use crate::print::{Beside, Imprint, Sheet, Told, document};
 
 pub use crate::phrase::pages::call::RowMark;
 pub use crate::phrase::pages::cells::{Cell as CellView, CellState, UnitShown, ValueOrigin};
 pub use crate::phrase::pages::findings::{Bound, Passed};
+pub use badge::Badge;
 pub use call::{CallRow, CallView, PanelLine, ReadyLine};
 pub use find::{FindRow, FindView};
 pub use header::{Header, UnitView};
@@ -54,7 +57,9 @@ pub struct View {
     pub tip: Option<String>,
     /// How far the page or help is scrolled.
     pub scroll: usize,
-    /// Keys and what they do, for the last line.
+    /// The pages of the case, for the last line; none where there is no case.
+    pub tabs: Vec<TabView>,
+    /// Keys and what they do, behind them.
     pub keys: Vec<(String, &'static str)>,
     /// What is being looked for, over the page.
     pub find: Option<FindView>,
@@ -79,6 +84,19 @@ pub enum PageView {
     Picture(Box<PictureView>),
     /// What was entered before.
     History(HistoryView),
+}
+
+/// A page that can be gone to.
+#[derive(Clone, PartialEq, Debug)]
+pub struct TabView {
+    /// The key that goes there.
+    pub key: String,
+    /// Its name.
+    pub name: &'static str,
+    /// How many things there are on it, or 0 where nothing is counted.
+    pub count: usize,
+    /// Whether it is the page that is shown.
+    pub here: bool,
 }
 
 /// How far a step is.
@@ -321,6 +339,16 @@ pub struct HelpView {
     pub sections: Vec<(String, Vec<String>)>,
 }
 
+/// The pages of a case in the order of the last line, each with the command that goes there.
+const TABS: [(Command, Page, &str); 6] = [
+    (Command::Questions, Page::Questions, tabs::INSPECT),
+    (Command::Findings, Page::Findings, tabs::FINDINGS),
+    (Command::Options, Page::Options, tabs::OPTIONS),
+    (Command::Call, Page::Call, tabs::CALL),
+    (Command::Picture, Page::Picture, tabs::PICTURES),
+    (Command::Summary, Page::Summary, tabs::SUMMARY),
+];
+
 /// Commands that answer a question in place of a value.
 const ANSWERS: [Command; 2] = [Command::NotSeen, Command::Same];
 
@@ -328,31 +356,7 @@ impl Session {
     /// Returns what is shown of the session.
     pub fn view(&self) -> View {
         let context = self.context();
-        let mut keys: Vec<_> = self.keymap.shown(context).collect();
-        let arrived = self.keymap.key(Command::Arrived);
-        let hides = works(context, Command::Arrived) && !self.awaits();
-        keys.retain(|(key, _)| !(hides && key == arrived));
-        // A narrow screen cuts what is named last: help comes first, then what is to be done now, then the way back.
-        let weight = |key: &String| {
-            let is = |command| key == self.keymap.key(command);
-            let arrives = works(context, Command::Arrived) && is(Command::Arrived);
-            match () {
-                () if is(Command::Help) => 0,
-                () if context == Context::Summary && is(Command::Print) => 1,
-                () if arrives => 1,
-                // Of a list there is nothing to go back from but its filter.
-                () if context == Context::Worklist && is(Command::Back) => {
-                    if self.listing.filter.is_empty() { 4 } else { 2 }
-                }
-                () if context != Context::Questions && is(Command::Back) => 2,
-                () => 3,
-            }
-        };
-        keys.sort_by_key(|(key, _)| weight(key));
-        if context == Context::Questions {
-            // These stand beside the question that they answer.
-            keys.retain(|(key, _)| ANSWERS.iter().all(|own| key != self.keymap.key(*own)));
-        }
+        let keys = self.keys_in_order(context);
         let facts = self.inspection.as_ref().map(Inspection::facts);
         let pair = self.inspection.as_ref().zip(facts.as_ref());
         let page = match (self.page, pair) {
@@ -399,9 +403,66 @@ impl Session {
             }),
             tip: self.tip(),
             scroll: self.scroll,
+            tabs: self.tabs(context),
             keys,
             find: self.search.as_ref().map(FindView::of),
         }
+    }
+
+    /// Returns the keys of the last line with what they do. A narrow screen cuts what is named last: help comes first, then
+    /// what is to be done now, then undo, finding and the way back. What has its place elsewhere is left out.
+    fn keys_in_order(&self, context: Context) -> Vec<(String, &'static str)> {
+        let arrives = works(context, Command::Arrived) && self.awaits();
+        let has_bar = !self.tabs(context).is_empty();
+        let elsewhere = |command: Command| match command {
+            Command::Arrived => !arrives,
+            // These stand beside the question that they answer.
+            own if ANSWERS.contains(&own) => context == Context::Questions,
+            Command::Questions | Command::ToQuestions => has_bar,
+            own => has_bar && TABS.iter().any(|(tab, ..)| *tab == own),
+        };
+        let weight = |command: Command| match command {
+            Command::Help => 0,
+            Command::Print if context == Context::Summary => 1,
+            Command::Arrived => 1,
+            Command::Undo | Command::Find if has_bar => 2,
+            // Of a list there is nothing to go back from but its filter.
+            Command::Back if context == Context::Worklist && self.listing.filter.is_empty() => 5,
+            Command::Back if context != Context::Questions => 3,
+            _ => 4,
+        };
+        let mut shown: Vec<_> = self.keymap.shown(context).collect();
+        shown.retain(|(command, ..)| !elsewhere(*command));
+        shown.sort_by_key(|(command, ..)| weight(*command));
+        let keys = shown.into_iter();
+        keys.map(|(_, key, short)| (key.to_owned(), short))
+            .collect()
+    }
+
+    /// Returns the pages of a case, or nothing where there is no case or no page can be gone to.
+    fn tabs(&self, context: Context) -> Vec<TabView> {
+        let on_page = context == self.context_of_page() || context == Context::AskedBack;
+        let case = self.inspection.as_ref().filter(|_| on_page);
+        let Some(inspection) =
+            case.filter(|_| self.page != Page::Worklist && context != Context::Answer)
+        else {
+            return Vec::new();
+        };
+        let tab = |(command, page, name): &(Command, Page, &'static str)| TabView {
+            key: self
+                .keymap
+                .keys(*command)
+                .last()
+                .cloned()
+                .unwrap_or_default(),
+            name,
+            count: match page {
+                Page::Findings => inspection.judgement.findings.len(),
+                _ => 0,
+            },
+            here: *page == self.page,
+        };
+        TABS.iter().map(tab).collect()
     }
 
     /// Whether something that was agreed has still to come in.

@@ -206,7 +206,7 @@ fn a_decision_on_a_question_that_is_gone_is_listed() {
     assert_eq!(text.matches("no longer asked").count(), 2, "{text}");
     let mut tech = Technician::on(&case);
     tech.session.page = Page::Questions;
-    tech.key("d");
+    tech.key("c");
     let rows = tech
         .session
         .call_rows(tech.session.inspection.as_ref().unwrap());

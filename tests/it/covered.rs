@@ -289,11 +289,11 @@ fn by_keys_nothing_else_is_asked_until_it_is_corrected() {
         (None, "on an implant")
     );
     // The end page is shown; back from there the answer can be corrected.
-    tech.key("c");
+    tech.key("i");
     assert_eq!(tech.cursor(), "order.scope@R1");
     tech.keys("9 3");
     assert_eq!(tech.wrote().last().unwrap(), "order.scope@R1 = denture");
-    tech.key("c");
+    tech.key("i");
     tech.keys("1");
     assert_eq!(tech.cursor(), "order.matches@case");
     let header = tech.session.view().header.expect("a case");

@@ -60,7 +60,7 @@ fn the_days_of_a_case_are_two_lines_behind_one_key() {
     tech.keys("l enter - enter");
     assert_eq!(tech.case().due_day(), Some(date(2026, 11, 30)));
     assert_eq!(tech.case().promised_day(), None);
-    tech.keys("e u");
+    tech.keys("s u");
     assert_eq!(tech.case().promised_day(), Some(date(2026, 12, 4)));
     // A day that is past is a slip of the finger.
     tech.keys("l 20-11 enter");
@@ -77,8 +77,8 @@ fn a_late_case_says_so_and_is_in_the_same_state() {
     let due = ("order.due_day", "case", day("2026-11-20"));
     let late = sit(&good("26", "zirconia-3y", &[due]));
     let (mut early, mut late) = (early, late);
-    early.keys("e");
-    late.keys("e");
+    early.keys("s");
+    late.keys("s");
     assert_eq!(far(&early).0, far(&late).0);
     let verdict = |tech: &Technician| {
         tech.session
@@ -114,7 +114,7 @@ fn waits() -> Case {
 #[test]
 fn a_promise_before_what_is_awaited_is_said_to_bench_and_dentist() {
     let mut tech = sit(&waits());
-    tech.keys("e l enter 4-12 enter");
+    tech.keys("s l enter 4-12 enter");
     let says = "Promised for Fri 4 Dec 2026; the new impression or scan is due Wed 9 Dec 2026: \
                 tell the practice.";
     assert!(sheet(&tech, Sheet::Summary).contains(says));
@@ -123,7 +123,7 @@ fn a_promise_before_what_is_awaited_is_said_to_bench_and_dentist() {
                 that day cannot be kept.";
     assert!(letter.contains(says), "{letter}");
     // A promise that can be kept is none of their business.
-    tech.keys("e l enter 10-12 enter");
+    tech.keys("s l enter 10-12 enter");
     assert!(!sheet(&tech, Sheet::Summary).contains("tell the practice"));
     assert!(!sheet(&tech, Sheet::Letter).contains("cannot be kept"));
 }
@@ -131,7 +131,7 @@ fn a_promise_before_what_is_awaited_is_said_to_bench_and_dentist() {
 #[test]
 fn a_case_is_handed_over_by_a_code_and_a_note() {
     let mut tech = Technician::on(&crown());
-    tech.keys("e j b2 enter check space the space bite enter");
+    tech.keys("s j b2 enter check space the space bite enter");
     let handed = tech.case().handed().cloned().unwrap();
     assert_eq!(
         (handed.to.as_str(), handed.note.as_str()),
@@ -231,7 +231,7 @@ fn a_hostile_note_has_no_line_of_its_own() {
         None,
     );
     tech.session.show(inspection.unwrap());
-    for keys in ["e", "h", "h h"] {
+    for keys in ["s", "h", "h h"] {
         tech.keys(keys);
         for size in [(40, 12), (120, 40)] {
             let area = Rect::new(0, 0, size.0, size.1);
@@ -264,7 +264,7 @@ fn a_hostile_note_has_no_line_of_its_own() {
 #[test]
 fn a_note_and_a_path_leave_only_when_they_are_asked_for() {
     let mut tech = Technician::on(&crown());
-    tech.keys("e j b2 enter secret enter");
+    tech.keys("s j b2 enter secret enter");
     tech.with(|i, moment| {
         let file = CaseFile {
             path: "/photos/of somebody/46.jpg".to_owned(),
@@ -295,7 +295,7 @@ fn what_is_closed_is_asked_about_no_more_and_comes_back_as_it_was() {
     };
     assert!(asks(&tech) > 0);
     // It is not out: that is said first, and going back records nothing.
-    tech.keys("e b 2 enter");
+    tech.keys("s b 2 enter");
     let prompt = tech.session.view().prompt.unwrap();
     assert!(
         prompt.0.contains("Record it as closed all the same? 26"),
@@ -336,7 +336,7 @@ fn what_is_closed_is_asked_about_no_more_and_comes_back_as_it_was() {
 fn a_closed_case_with_work_that_is_not_covered_is_closed() {
     let scope = ("order.scope", "R2", choice("implant"));
     let mut tech = sit(&good("26; 36", "zirconia-3y", &[scope]));
-    tech.keys("e b 2 enter enter");
+    tech.keys("s b 2 enter enter");
     assert_eq!(far(&tech).0, State::Closed);
     assert!(far(&tech).1.iter().all(|line| line.contains("CLOSED")));
 }
@@ -364,7 +364,7 @@ fn photographs_are_named_undone_and_written_with_the_case() {
     );
     let back = read(&Source::new("case.ron", write(tech.case(), true).unwrap())).unwrap();
     assert_eq!(back.files(), tech.case().files());
-    tech.keys("e u");
+    tech.keys("s u");
     assert_eq!(
         tech.case().files(),
         [file("a.jpg", "a"), file("b.jpg", "b")]

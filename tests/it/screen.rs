@@ -297,40 +297,40 @@ fn pages() -> Vec<(&'static str, Session)> {
             }),
         ),
         ("findings", crown(|s| s.keys("f down"))),
-        ("summary", crown(|s| s.keys("e"))),
+        ("summary", crown(|s| s.keys("s"))),
         ("help", crown(|s| s.at("tooth.clearance", "26").keys("?"))),
-        ("prompt-units", crown(|s| s.keys("o"))),
-        ("call-waiting", crown(|s| s.keys("d"))),
-        ("call", crown(|s| s.with_ways().keys("d"))),
-        ("call-ready", crown(|s| s.with_ways().keys("d up up up"))),
-        ("call-picking", crown(|s| s.with_ways().keys("d 1"))),
+        ("prompt-units", crown(|s| s.keys("e"))),
+        ("call-waiting", crown(|s| s.keys("c"))),
+        ("call", crown(|s| s.with_ways().keys("c"))),
+        ("call-ready", crown(|s| s.with_ways().keys("c up up up"))),
+        ("call-picking", crown(|s| s.with_ways().keys("c 1"))),
         (
             "prompt-words",
-            crown(|s| s.with_ways().keys("d 1 0 enter as space agreed")),
+            crown(|s| s.with_ways().keys("c 1 0 enter as space agreed")),
         ),
         (
             "call-parts",
-            crown(|s| s.with_ways().keys("d 1 0 enter as space agreed enter 1")),
+            crown(|s| s.with_ways().keys("c 1 0 enter as space agreed enter 1")),
         ),
         (
             "call-read-back",
             crown(|s| {
                 s.with_ways()
-                    .keys("d 1 1 t soon enter c half space each enter")
+                    .keys("c 1 1 t soon enter c half space each enter")
             }),
         ),
         (
             "call-said",
-            crown(|s| s.with_ways().keys("d 1 7 enter x d down")),
+            crown(|s| s.with_ways().keys("c 1 7 enter o c down")),
         ),
         ("find-all", crown(|s| s.keys("/"))),
         ("find-words", crown(|s| s.keys("/ heigh down"))),
         ("find-nothing", crown(|s| s.keys("/ xyzzyq enter"))),
-        ("options-waiting", crown(|s| s.keys("x"))),
-        ("options", crown(|s| s.with_ways().keys("x down down"))),
+        ("options-waiting", crown(|s| s.keys("o"))),
+        ("options", crown(|s| s.with_ways().keys("o down down"))),
         (
             "options-full",
-            crown(|s| s.with_ways().keys("x down enter")),
+            crown(|s| s.with_ways().keys("o down enter")),
         ),
         (
             "history",
@@ -343,13 +343,13 @@ fn pages() -> Vec<(&'static str, Session)> {
             "history-case",
             crown(|s| s.keys("l 7 enter 14 enter h h h")),
         ),
-        ("picture", crown(|s| s.at("tooth.height", "26").keys("g"))),
-        ("picture-arch", crown(|s| s.keys("g left"))),
-        ("trying", crown(|s| s.at("tooth.height", "26").keys("v"))),
+        ("picture", crown(|s| s.at("tooth.height", "26").keys("p"))),
+        ("picture-arch", crown(|s| s.keys("p left"))),
+        ("trying", crown(|s| s.at("tooth.height", "26").keys("t"))),
         (
             "tried",
             crown(|s| {
-                s.at("tooth.height", "26").keys("v");
+                s.at("tooth.height", "26").keys("t");
                 s.at("tooth.height", "26").keys("5 enter")
             }),
         ),

@@ -97,7 +97,7 @@ fn flatly(text: &str) -> String {
 
 /// Opens the call and marks the question of a rule.
 fn mark(tech: &mut Technician, rule: &str) {
-    tech.key("d");
+    tech.key("c");
     let inspection = tech.session.inspection.as_ref().unwrap();
     let rows = tech.session.call_rows(inspection);
     let row = rows
@@ -462,7 +462,7 @@ fn story_9_what_only_the_dentist_knows_is_asked_and_blocks_the_making() {
     );
     // Told on the phone, by keys: it counts at once.
     let mut tech = tech;
-    tech.key("d");
+    tech.key("c");
     let rows = tech
         .session
         .call_rows(tech.session.inspection.as_ref().unwrap());
@@ -532,7 +532,7 @@ fn a_yes_never_changes_a_result() {
     let mut looked = 0;
     for (name, _) in casepan::demo::CASES {
         let mut tech = sit(&casepan::demo::case(name).unwrap());
-        tech.key("d");
+        tech.key("c");
         let inspection = tech.session.inspection.as_ref().unwrap();
         let verdict = inspection.judgement().verdict;
         let abouts: Vec<_> = tech

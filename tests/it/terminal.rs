@@ -216,7 +216,7 @@ fn no_color_leaves_weight_and_reversal_but_no_colour() {
         assert!(notice, "{}", pty.text());
         pty.type_keys("f");
         pty.wait_for("questions");
-        pty.type_keys("c");
+        pty.type_keys("i");
         pty.wait_for("enter next");
         let colours: Vec<u16> = looks(&pty.raw())
             .into_iter()

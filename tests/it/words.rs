@@ -143,7 +143,7 @@ fn the_tour_goes_on_with_what_is_done_and_never_stands_in_the_way() {
     assert_eq!(tech.session.view().tip, None, "only in the demo");
     tech.session.tour = Some(casepan::session::Tour::Answer);
     let mut seen = Vec::new();
-    for keys in ["", "?", "esc", "1", "f", "x", "d"] {
+    for keys in ["", "?", "esc", "1", "f", "o", "c"] {
         if !keys.is_empty() {
             tech.keys(keys);
         }

@@ -7,8 +7,6 @@ use crate::judge::Finding;
 use crate::logic::Test;
 use crate::phrase::{Phrase, number_words, shown_decimals, words};
 
-/// Heads the findings.
-const FINDINGS: &str = "Findings";
 /// Heads what was found, in the marked finding in full.
 pub const WHAT: &str = "Finding";
 /// Heads what the dentist answered to it.
@@ -96,12 +94,9 @@ pub fn place_of(place: &str, is_new: bool) -> String {
     format!("{place}{mark}")
 }
 
-/// Titles the findings beside the questions, with how many there are.
+/// Titles the findings, with how many there are.
 pub fn titled(findings: usize) -> String {
-    match findings {
-        0 => FINDINGS.to_owned(),
-        n => format!("{FINDINGS} {n}"),
-    }
+    super::counted(super::tabs::FINDINGS, findings)
 }
 
 /// Says a finding when it is read aloud: level, place, sentence.

@@ -3,7 +3,7 @@
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 
-use crate::screen::badge::Badge;
+use crate::screen::badge;
 use crate::screen::pen::{put, put_at, wrap};
 use crate::screen::theme::{Signs, TextRole, Theme};
 use crate::session::view::GripView;
@@ -65,7 +65,7 @@ pub(super) fn draw(buf: &mut Buffer, area: Rect, grip: &GripView, theme: Theme) 
     }
     for (limit, level) in &grip.limits {
         if let Some(x) = column(*limit, area.width) {
-            let sign = Badge::from(*level).sign(theme.signs());
+            let sign = badge::sign((*level).into(), theme.signs());
             put_at(buf, area, x, 2, sign, theme.style(TextRole::Text));
         }
     }

@@ -6,10 +6,10 @@ use unicode_width::UnicodeWidthStr;
 
 use crate::phrase::pages as said;
 use crate::phrase::words;
-use crate::screen::badge::Badge;
+use crate::screen::badge;
 use crate::screen::pen::{put, put_at, put_right, wrap};
 use crate::screen::theme::{TextRole, Theme};
-use crate::session::view::{FindingLine, QuestionsView};
+use crate::session::view::{Badge, FindingLine, QuestionsView};
 
 /// A row of the findings.
 enum Row {
@@ -55,7 +55,7 @@ pub(super) fn findings(buf: &mut Buffer, area: Rect, page: &QuestionsView, theme
     for (row, own) in (0u16..).zip(rows.iter().take(shown)) {
         match own {
             Row::Badge(badge, place) => {
-                let column = badge.put(buf, body, 0, row, theme) + 1;
+                let column = badge::put(buf, body, (0, row), *badge, theme) + 1;
                 put_at(
                     buf,
                     body,
@@ -129,7 +129,7 @@ pub(super) fn folded(buf: &mut Buffer, area: Rect, page: &QuestionsView, theme: 
         width: begins,
         ..area
     };
-    let column = Badge::from(worst.level).put(buf, line, 0, 0, theme) + 1;
+    let column = badge::put(buf, line, (0, 0), worst.level.into(), theme) + 1;
     let FindingLine { place, says, .. } = worst;
     let text = theme
         .signs()

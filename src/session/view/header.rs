@@ -1,5 +1,6 @@
 //! The first line of the screen.
 
+use super::Badge;
 use crate::case::life::State;
 use crate::derive::Facts;
 use crate::fact::{ORDER_MATERIAL, Place};
@@ -53,6 +54,11 @@ impl Header {
     /// or nothing is covered.
     pub fn level(&self) -> Option<Level> {
         self.verdict.shown()
+    }
+
+    /// Returns the badge of the result.
+    pub fn badge(&self) -> Badge {
+        Badge::of(self.verdict, self.state)
     }
 
     /// Says what stands beside the badge of the result: what it may become, what is not covered, how far the case is and what

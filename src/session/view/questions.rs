@@ -64,8 +64,9 @@ impl Session {
         let steps: Vec<StepView> = steps.collect();
         let left = steps.iter().map(|step| step.of - step.answered).sum();
         let shown = self.keymap.shown(Context::Questions);
-        let answers =
-            shown.filter(|(key, _)| ANSWERS.iter().any(|own| key == self.keymap.key(*own)));
+        let answers = shown
+            .filter(|(command, ..)| ANSWERS.contains(command))
+            .map(|(_, key, short)| (key.to_owned(), short));
         let (lines, present_line) = self.lines(inspection, facts, present_step);
         let judgement = &inspection.judgement;
         // What was skipped in a step that is passed is to be found out, like what was looked for and not seen.

@@ -10,7 +10,7 @@ use crate::session::crown;
 fn others_are_seen_on_a_tick_and_the_own_work_stays() {
     let (mut lab, mut b1, mut b2) = two();
     b1.at("tooth.width_top_md", "26");
-    lab.keys(&mut b1, "i 7 enter");
+    lab.keys(&mut b1, "m 7 enter");
     let chosen = b1
         .open()
         .case()
@@ -91,7 +91,7 @@ fn what_is_tried_out_is_not_thrown_away() {
     lab.keys(&mut b1, "3.5 enter");
     lab.tick(&mut b2);
     b1.at("tooth.height", "26");
-    lab.keys(&mut b1, "v");
+    lab.keys(&mut b1, "t");
     b1.at("tooth.height", "26");
     lab.keys(&mut b1, "5 enter");
     b2.at("tooth.width_margin_md", "26");
@@ -165,7 +165,7 @@ fn what_is_typed_never_answers_another_question() {
     let (mut b1, mut b2) = (lab.person("b1"), lab.person("b2"));
     b1.at("tooth.height", "44");
     lab.keys(&mut b1, "3 . 5");
-    lab.keys(&mut b2, "o");
+    lab.keys(&mut b2, "e");
     for _ in 0..9 {
         lab.keys(&mut b2, "backspace");
     }

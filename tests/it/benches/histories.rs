@@ -416,7 +416,7 @@ impl History {
                     .any(|own| own.session != self.seats[who].session);
                 let person = self.people[who].as_mut().unwrap();
                 person.desk.session.page = Page::Summary;
-                person.desk.key("p", &now);
+                person.desk.key("w", &now);
                 let notice = person.notice();
                 assert_eq!(notice.starts_with("not printed yet"), news, "{notice}");
                 if !news {

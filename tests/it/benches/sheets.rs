@@ -36,12 +36,12 @@ fn a_stale_window_prints_no_ticket() {
     let inspection = b2.desk.session.inspection.as_mut().unwrap();
     let effects = inspection.answer_at(spot("order.scope", "R1"), choice("implants"), &now);
     b2.desk.carry_out(effects, &now).expect("it is kept");
-    lab.keys(&mut b1, "p");
+    lab.keys(&mut b1, "w");
     assert_eq!(ticket(&lab), None, "nothing is printed");
     let notice = b1.notice();
     assert!(notice.starts_with("not printed yet: b2: "), "{notice}");
     assert!(notice.ends_with("p prints it so"), "{notice}");
-    lab.keys(&mut b1, "p");
+    lab.keys(&mut b1, "w");
     let text = ticket(&lab).expect("now it is printed");
     let record = b1.desk.record().expect("the archive was asked");
     assert_eq!(record.0, lab.journal().len() as u64);
@@ -60,7 +60,7 @@ fn first_line(path: &Path) -> String {
 fn a_sheet_that_was_not_checked_says_so_in_its_first_line() {
     let (mut lab, mut b1, _b2) = two();
     std::fs::remove_file(lab.directory.path().join("a.casepan")).unwrap();
-    lab.keys(&mut b1, "p");
+    lab.keys(&mut b1, "w");
     let prints = lab.directory.path().join("prints");
     for sheet in ["summary", "call", "letter", "ticket", "seating"] {
         let line = first_line(&prints.join(format!("casepan-{}-{sheet}.txt", lab.number)));
@@ -76,7 +76,7 @@ fn sheets_of_selected_cases_say_so_too() {
     b1.desk.session.listing.picked.insert(number);
     b1.desk.session.page = Page::Worklist;
     std::fs::remove_file(lab.directory.path().join("a.casepan")).unwrap();
-    lab.keys(&mut b1, "p");
+    lab.keys(&mut b1, "w");
     let prints = lab.directory.path().join("prints");
     let line = first_line(&prints.join(format!("casepan-{}-ticket.txt", lab.number)));
     assert!(line.starts_with("NOT CHECKED"), "{line}");
@@ -98,7 +98,7 @@ fn a_sheet_with_answers_that_are_not_saved_says_so_in_its_first_line() {
     b1.desk
         .carry_out(effects, &now)
         .expect_err("others hold it");
-    lab.keys(&mut b1, "p");
+    lab.keys(&mut b1, "w");
     let line = first_line(
         &lab.directory
             .path()

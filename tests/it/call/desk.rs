@@ -47,7 +47,7 @@ fn options_of_an_older_state_are_dropped() {
     let (sender, results) = std::sync::mpsc::channel();
     desk.try_apart(move |tried| drop(sender.send(tried)));
     desk.session.page = Page::Questions;
-    desk.key("x", &moment(2));
+    desk.key("o", &moment(2));
     let ways = |desk: &Desk| {
         desk.session
             .inspection

@@ -42,7 +42,7 @@ fn bridge() -> Technician {
 #[test]
 fn nothing_is_preselected_and_the_dentists_list_keeps_the_flows_order() {
     let mut tech = bridge();
-    tech.keys("d 1");
+    tech.keys("c 1");
     let inspection = tech.session.inspection.as_ref().unwrap();
     let mut looked = 0;
     for row in tech.session.call_rows(inspection) {
@@ -102,7 +102,7 @@ fn nothing_is_preselected_and_the_dentists_list_keeps_the_flows_order() {
 fn three_keys_keep_an_answer_and_two_the_next() {
     let mut tech = Technician::on(&demo("remake-35-37"));
     tech.session.page = Page::Questions;
-    tech.key("d");
+    tech.key("c");
     let open = |tech: &Technician| {
         let inspection = tech.session.inspection.as_ref().unwrap();
         let rows = tech.session.call_rows(inspection);
@@ -127,7 +127,7 @@ fn three_keys_keep_an_answer_and_two_the_next() {
 fn held_and_doubled_keys_do_nothing() {
     let mut tech = bridge();
     tech.session.taps.by_hand = true;
-    tech.key("d");
+    tech.key("c");
     let mut now = moment(40);
     tech.session.key("1", &now);
     now.now += jiff::SignedDuration::from_millis(60);
@@ -149,7 +149,7 @@ fn held_and_doubled_keys_do_nothing() {
 fn an_answer_is_picked_read_back_and_kept_as_one_entry() {
     let mut tech = bridge();
     let before = tech.journal.len();
-    tech.keys("d 1 1 t soon enter c half space each enter");
+    tech.keys("c 1 1 t soon enter c half space each enter");
     let open = tech.session.call.open.clone().unwrap();
     assert_eq!(tech.session.draft().unwrap().stage, AnswerStage::ReadBack);
     assert_eq!(tech.journal.len(), before);
@@ -202,7 +202,7 @@ fn an_answer_is_picked_read_back_and_kept_as_one_entry() {
 fn what_is_on_hold_is_not_made_on_a_spoken_word() {
     let mut tech = Technician::on(&demo("cantilever-12-13"));
     tech.session.page = Page::Questions;
-    tech.keys("d 1 7");
+    tech.keys("c 1 7");
     let about = tech.session.call.open.clone().unwrap();
     assert_eq!(tech.session.level_of(&about), Some(Level::Hold));
     tech.keys("enter");
@@ -210,7 +210,7 @@ fn what_is_on_hold_is_not_made_on_a_spoken_word() {
     assert_eq!(wait.missing, [(Part::Order, Blocks::Design)]);
     // With the order at hand nothing is awaited.
     tech.keys("u");
-    tech.keys("d 7 w enter");
+    tech.keys("c 7 w enter");
     assert!(tech.case().wait(&about).is_none());
     let decided = tech.case().decision(&about).expect("a decision");
     assert!(decided.decision.amended);
@@ -228,7 +228,7 @@ fn a_choice_of_the_question_can_settle_it() {
         case
     };
     let mut tech = Technician::on(&bridge);
-    tech.keys("d 1 0 1");
+    tech.keys("c 1 0 1");
     let draft = tech.session.draft().expect("an answer");
     assert_eq!(
         (draft.stage, draft.outcome),
@@ -270,7 +270,7 @@ fn a_choice_of_the_question_can_settle_it() {
         together: Some(Vec::new()),
         steady: Vec::new(),
     });
-    tech.keys("d 1 0 2");
+    tech.keys("c 1 0 2");
     let draft = tech.session.draft().expect("an answer");
     assert_eq!(
         (draft.stage, draft.outcome),
@@ -303,7 +303,7 @@ fn a_choice_of_the_question_can_settle_it() {
         together: Some(Vec::new()),
         steady: Vec::new(),
     });
-    tech.keys("d 1 0 2");
+    tech.keys("c 1 0 2");
     let draft = tech.session.draft().expect("an answer");
     assert_eq!(
         (draft.stage, draft.outcome),
@@ -315,7 +315,7 @@ fn a_choice_of_the_question_can_settle_it() {
 
     // Waiting until it has healed brings something: that is asked next.
     let mut tech = Technician::on(&bridge);
-    tech.keys("d 1 0 3");
+    tech.keys("c 1 0 3");
     assert_eq!(tech.session.draft().unwrap().stage, AnswerStage::Coming);
 }
 
@@ -334,7 +334,7 @@ fn what_was_accepted_at_one_wall_is_not_accepted_at_another() {
     );
     finish(&mut case, true);
     let mut tech = Technician::on(&case);
-    tech.keys("d 1 7 enter");
+    tech.keys("c 1 7 enter");
     let asked = |tech: &Technician| {
         let facts = Facts::with(flow(), tech.case(), Precision::Quick);
         let judgement = judge(flow(), &facts);
@@ -358,7 +358,7 @@ fn what_was_accepted_at_one_wall_is_not_accepted_at_another() {
 #[test]
 fn nothing_typed_is_lost_and_hostile_text_is_cleaned() {
     let mut tech = bridge();
-    tech.keys("d 3 0 enter");
+    tech.keys("c 3 0 enter");
     tech.session.paste("ok\u{1b}[31m \u{202e}now", &moment(1));
     tech.keys("esc");
     // Back on the page, the answer is begun.
@@ -367,7 +367,7 @@ fn nothing_typed_is_lost_and_hostile_text_is_cleaned() {
     // Leaving asks once.
     assert!(tech.key("q").is_empty());
     assert!(tech.session.notice.is_some());
-    tech.keys("f d enter");
+    tech.keys("f c enter");
     assert_eq!(tech.session.prompt.as_ref().unwrap().1, "ok[31m now");
     // What has to come in is asked: a word alone settles nothing.
     tech.keys("enter");
@@ -392,7 +392,7 @@ fn nothing_typed_is_lost_and_hostile_text_is_cleaned() {
 #[test]
 fn a_standing_instruction_comes_from_a_decision_with_a_code() {
     let mut tech = bridge();
-    tech.keys("d k");
+    tech.keys("c k");
     assert!(tech.session.prompt.is_none());
     tech.keys("1 7 enter");
     let row = tech
@@ -433,7 +433,7 @@ fn typing_an_answer_moves_nothing_else() {
     use ratatui::layout::Rect;
     for (width, height) in [(40, 12), (80, 24), (120, 40)] {
         let mut tech = bridge();
-        tech.keys("d 1 0 enter");
+        tech.keys("c 1 0 enter");
         let area = Rect::new(0, 0, width, height);
         let screen = |tech: &Technician| {
             let mut buf = Buffer::empty(area);
@@ -481,7 +481,7 @@ proptest! {
     ) {
         let mut tech = bridge();
         let first = values(tech.case());
-        tech.key("d");
+        tech.key("c");
         for key in &keys {
             if tech.session.inspection.is_none() {
                 return Ok(());
@@ -535,7 +535,7 @@ fn an_amount_is_told_with_the_reading_error() {
         };
         view.detail[0].1[0].contains("more parallel walls")
     };
-    tech.key("x");
+    tech.key("o");
     for _ in 0..40 {
         if straight(&tech) {
             break;
@@ -564,7 +564,7 @@ fn an_amount_is_told_with_the_reading_error() {
 #[test]
 fn what_is_read_back_says_what_to_be_careful_about() {
     let mut tech = bridge();
-    tech.keys("d 1");
+    tech.keys("c 1");
     let shown = |tech: &Technician| -> Vec<String> {
         let PageView::Call(view) = tech.session.view().page else {
             panic!("another page is shown");

@@ -291,7 +291,7 @@ fn a_key_shows_what_was_entered_and_another_goes_back() {
     );
     // What was said to a question, from its line of the call.
     let mut tech = sit(&crate::screen::low_crown());
-    tech.with_ways().keys("d 1 7 enter");
+    tech.with_ways().keys("c 1 7 enter");
     let answered = |tech: &Technician| {
         let case = tech.case();
         let rows = tech

@@ -47,8 +47,8 @@ fn the_key_that_prints_writes_every_sheet() {
     desk.bring_in(&case, &moment(0), &mut Uuid::new_v4)
         .expect("the case is kept");
     desk.open("A/7").expect("the case opens");
-    desk.key("e", &moment(1));
-    desk.key("p", &moment(2));
+    desk.key("s", &moment(1));
+    desk.key("w", &moment(2));
     let notice = desk.session.notice.clone().unwrap_or_default();
     assert!(notice.starts_with("written: "), "{notice}");
     let read = |name: &str| {
@@ -76,11 +76,11 @@ fn the_key_that_prints_writes_every_sheet() {
         address: Vec::new(),
     };
     desk.prints_for(laboratory, Some(own.clone()));
-    desk.key("p", &moment(3));
+    desk.key("w", &moment(3));
     let letter = std::fs::read_to_string(own.join("casepan-A%2F7-letter.txt")).expect("a letter");
     assert!(letter.starts_with("Our laboratory\n"), "{letter}");
     // A second print goes beside the first, under the next name, and says so.
-    desk.key("p", &moment(4));
+    desk.key("w", &moment(4));
     let notice = desk.session.notice.clone().unwrap_or_default();
     assert!(
         notice.contains("prints/of ours/casepan-A%2F7.2"),

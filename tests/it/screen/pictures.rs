@@ -67,7 +67,7 @@ fn text(buf: &Buffer) -> String {
 /// The page of pictures with one that was made up.
 fn made_up(picture: PictureView) -> View {
     let mut tech = Technician::on(&molar());
-    tech.at("tooth.height", "46").keys("g");
+    tech.at("tooth.height", "46").keys("p");
     let mut view = tech.session.view();
     view.page = PageView::Picture(Box::new(picture));
     view
@@ -207,7 +207,7 @@ fn meanings_are_told_apart_without_colours() {
 fn pictures_in_ascii_hold_only_ascii() {
     for case in [molar(), long()] {
         let mut tech = Technician::on(&case);
-        tech.keys("g");
+        tech.keys("p");
         for turn in 0..5 {
             let mut view = tech.session.view();
             let PageView::Picture(picture) = &mut view.page else {
@@ -480,7 +480,7 @@ fn the_error_of_the_readings_is_drawn_once_it_was_weighed() {
 #[test]
 fn every_picture_of_a_case_is_a_page_of_its_own() {
     let mut tech = Technician::on(&long());
-    tech.at("wall.height", "46/mesial").keys("g");
+    tech.at("wall.height", "46/mesial").keys("p");
     assert_eq!(tech.session.page, Page::Picture);
     let title = |tech: &Technician| match tech.session.view().page {
         PageView::Picture(picture) => picture.title,
@@ -504,9 +504,9 @@ fn every_picture_of_a_case_is_a_page_of_its_own() {
     tech.keys("esc");
     assert_eq!(tech.session.page, Page::Questions);
     for from in ["f", "e", "x"] {
-        tech.keys(from).keys("g");
+        tech.keys(from).keys("p");
         assert_eq!(tech.session.page, Page::Picture, "{from}");
-        tech.keys("c");
+        tech.keys("i");
         assert_eq!(tech.session.page, Page::Questions);
     }
     assert!(tech.wrote().is_empty());
@@ -515,11 +515,11 @@ fn every_picture_of_a_case_is_a_page_of_its_own() {
 #[test]
 fn pictures_look_as_they_did() {
     let mut prep = Technician::on(&molar());
-    prep.at("wall.taper", "46/distal").keys("g");
+    prep.at("wall.taper", "46/distal").keys("p");
     let mut bridge = Technician::on(&long());
-    bridge.at("connector.space_width", "44-45").keys("g");
+    bridge.at("connector.space_width", "44-45").keys("p");
     let mut arch = Technician::on(&long());
-    arch.at("unit.occlusion", "46").keys("g");
+    arch.at("unit.occlusion", "46").keys("p");
     let mut beside = Technician::on(&molar());
     beside.at("wall.taper", "46/distal").keys("10");
     let mut measured = Technician::on(&pan("46", "zirconia-3y", "resin-modified"));
@@ -549,7 +549,7 @@ fn no_size_is_too_small_or_too_large() {
     for case in [molar(), long()] {
         for turns in 0..4 {
             let mut tech = Technician::on(&case);
-            tech.keys("g");
+            tech.keys("p");
             (0..turns).for_each(|_| {
                 tech.keys("right");
             });
@@ -581,7 +581,7 @@ fn a_prep_that_is_only_typed_has_its_page() {
     }
     put(&mut case, "tooth.width_top_md", "44", mm(6.8));
     let mut tech = Technician::on(&case);
-    tech.at("tooth.width_top_md", "46").keys("6.5 g");
+    tech.at("tooth.width_top_md", "46").keys("6.5 p");
     let page = |tech: &Technician| match tech.session.view().page {
         PageView::Picture(page) => (page.title.clone(), page.of),
         _ => panic!("another page"),

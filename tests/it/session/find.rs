@@ -71,10 +71,10 @@ fn every_command_of_a_page_is_reached_by_a_digit() {
         let open = |tech: &mut Technician| {
             match context {
                 Context::Findings => drop(tech.key("f")),
-                Context::Summary => drop(tech.key("e")),
-                Context::Call => drop(tech.key("d")),
-                Context::Options => drop(tech.key("x")),
-                Context::Picture => drop(tech.key("g")),
+                Context::Summary => drop(tech.key("s")),
+                Context::Call => drop(tech.key("c")),
+                Context::Options => drop(tech.key("o")),
+                Context::Picture => drop(tech.key("p")),
                 _ => {}
             }
             assert_eq!(tech.session.context(), context);
@@ -239,7 +239,7 @@ fn changed_keys_are_the_ones_that_work_and_the_ones_that_are_named() {
     assert_eq!(tech.session.page, Page::Questions);
     let shown = tech.session.view().keys;
     assert!(shown.contains(&("f5".to_owned(), "findings")), "{shown:?}");
-    tech.key("v");
+    tech.key("t");
     let notice = tech.session.notice.clone().unwrap_or_default();
     assert!(notice.contains("ctrl-b drops the changes"), "{notice}");
     tech.key("ctrl-b");
@@ -317,7 +317,7 @@ fn units_can_be_typed_on_the_pad() {
 #[test]
 fn answers_typed_ahead_behind_the_last_one_change_nothing() {
     let mut tech = Technician::on(&crown());
-    tech.key("e");
+    tech.key("s");
     let before = tech.journal.len();
     for key in ["5", "-", "1", "7"] {
         tech.key(key);
@@ -330,7 +330,7 @@ fn answers_typed_ahead_behind_the_last_one_change_nothing() {
 #[test]
 fn a_number_goes_with_its_cell() {
     let mut tech = Technician::on(&case("44 x45 46", &[]));
-    tech.at("tooth.height", "46").keys("5.2 o");
+    tech.at("tooth.height", "46").keys("5.2 e");
     for _ in 0..20 {
         tech.key("backspace");
     }
@@ -351,14 +351,14 @@ fn a_number_goes_with_its_cell() {
 #[test]
 fn finding_away_from_an_answer_closes_it() {
     let mut tech = Technician::on(&crate::screen::low_crown());
-    tech.with_ways().keys("d 1 1");
+    tech.with_ways().keys("c 1 1");
     assert_eq!(tech.session.context(), Context::Answer);
     let begun = tech.session.call.drafts.len();
     look_for(&mut tech, "26 height");
     tech.key("enter");
     assert_eq!(tech.session.page, Page::Questions);
     let before = tech.journal.len();
-    tech.key("d");
+    tech.key("c");
     assert_eq!(tech.session.context(), Context::Call);
     assert_eq!(tech.session.call.drafts.len(), begun);
     tech.key("enter");

@@ -248,7 +248,7 @@ const REFUSED: &[((&str, &str), &str, &str)] = &[
     (("order.scope", "R1"), "w", "go to a prep first"),
     (
         ("order.scope", "R1"),
-        "i",
+        "m",
         "no other instrument for this reading",
     ),
 ];

@@ -164,7 +164,7 @@ fn the_instrument_follows_the_record_and_sticks() {
     let mut tech = scanned();
     tech.at("tooth.height", "26").keys("4.45 enter 9.05 enter");
     // Somebody takes the caliper up: it serves what follows, until it is laid down.
-    tech.keys("i 7.5 enter 9 enter 7 enter");
+    tech.keys("m 7.5 enter 9 enter 7 enter");
     assert_eq!(
         tech.wrote(),
         [
@@ -204,7 +204,7 @@ fn the_instrument_follows_the_record_and_sticks() {
 fn an_impression_is_measured_with_the_caliper() {
     let mut tech = Technician::on(&crown());
     tech.at("tooth.height", "26")
-        .keys("i i 4.45 enter 9.05 enter");
+        .keys("m m 4.45 enter 9.05 enter");
     assert_eq!(
         tech.wrote(),
         [

@@ -69,7 +69,7 @@ fn a_failure_beside_the_session_leaves_the_page_alone_and_is_told_at_the_end() {
     pty.type_keys("f");
     pty.wait_for("Findings (");
     assert!(!pty.text().contains("asked to fail"));
-    pty.type_keys("c");
+    pty.type_keys("i");
     pty.wait_until("the page from before", |screen| {
         questions(&screen.contents()) == before
     });

@@ -115,7 +115,7 @@ fn several_cases_are_printed_in_one_go() {
     let mut wanted = numbers[..2].to_vec();
     wanted.sort();
     assert!(picked.iter().eq(&wanted), "{picked:?}");
-    lab.keys("p");
+    lab.keys("w");
     assert!(!lab.desk.has_failed(), "{:?}", lab.desk.session.notice);
     let prints = lab.directory.path().join("prints");
     let files = |number: &str| {
@@ -146,7 +146,7 @@ fn several_cases_are_printed_in_one_go() {
     let file = files(number)[place.unwrap()].clone();
     let ticket = std::fs::read_to_string(&file).unwrap();
     lab.desk.open(number).unwrap();
-    lab.keys("e p");
+    lab.keys("s w");
     assert_eq!(std::fs::read_to_string(&file).unwrap(), ticket);
     assert!(ticket.contains(number.as_str()));
 }
@@ -157,7 +157,7 @@ fn without_a_pick_the_marked_case_is_printed() {
     lab.desk.show_worklist().unwrap();
     lab.keys("down");
     let number = lab.marked().to_owned();
-    lab.keys("p");
+    lab.keys("w");
     let notice = lab.desk.session.notice.clone().unwrap();
     assert!(notice.starts_with("written: "), "{notice}");
     let files = std::fs::read_dir(lab.directory.path().join("prints")).unwrap();
