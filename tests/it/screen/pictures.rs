@@ -290,7 +290,7 @@ fn the_bar_shows_value_limits_and_error_at_their_places() {
     assert_eq!(line.len(), 60);
     assert_eq!(line.find('-'), Some(column(0.75) + 1));
     assert!(line[..=column(0.75)].bytes().all(|sign| sign == b'#'));
-    for (sign, number) in [('c', 0.65), ('w', 0.85), ('1', 1.0)] {
+    for (sign, number) in [('!', 0.65), ('^', 0.85), ('1', 1.0)] {
         assert_eq!(marks.find(sign), Some(column(number)), "{sign}");
     }
     assert_eq!(marks.split_whitespace().count(), 3);

@@ -67,7 +67,7 @@ fn a_failure_beside_the_session_leaves_the_page_alone_and_is_told_at_the_end() {
     pty.type_keys("\x1b[20~");
     // The next page shows that the inspection goes on.
     pty.type_keys("f");
-    pty.wait_for("Findings (");
+    pty.wait_for("Why ");
     assert!(!pty.text().contains("asked to fail"));
     pty.type_keys("i");
     pty.wait_until("the page from before", |screen| {

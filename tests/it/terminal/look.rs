@@ -13,7 +13,7 @@ fn findings(home: &Home, args: &[&str]) -> Pty {
     let mut pty = Pty::start(home, &[args, &["demo"]].concat(), 100, 30);
     pty.wait_for("Sample case");
     pty.type_keys("f");
-    pty.wait_for("Findings (");
+    pty.wait_for("Why ");
     pty
 }
 
@@ -77,7 +77,7 @@ fn other_keys_are_shown_and_work() {
     pty.wait_for("f4 leaves");
     pty.type_keys("f");
     pty.type_keys("F");
-    pty.wait_for("Findings (");
+    pty.wait_for("Why ");
     assert!(
         colours(&pty).contains(&Color::Idx(14)),
         "{:?}",
@@ -129,7 +129,7 @@ fn ascii_signs_are_all_that_is_written() {
         pty.wait_for("Which preps have a filling");
         // Looked for and not seen: one of our own signs.
         pty.type_keys("-");
-        pty.wait_for("[Preps]");
+        pty.wait_for("[Preps");
         pty.quiet(Duration::from_millis(300));
         assert!(pty.raw().is_ascii(), "{}", pty.text());
     }
