@@ -44,9 +44,8 @@ impl Message {
         }
     }
 
-    /// Returns how many rows it takes; the row is kept where there is none.
     fn rows(&self) -> u16 {
-        u16::try_from(self.lines.len()).unwrap_or(1).max(1)
+        u16::try_from(self.lines.len()).unwrap_or(u16::MAX)
     }
 
     /// Draws it into the lowest rows of an area.
@@ -69,22 +68,37 @@ impl Message {
     }
 }
 
-/// Draws the open question with what is said below it; returns where the cursor belongs if something is typed.
+/// Draws the open question with what is said below it, for which so many rows are kept; returns where the cursor belongs if something is typed.
 pub(super) fn open_question(
     buf: &mut Buffer,
     area: Rect,
     present: Option<&PresentView>,
-    message: &Message,
+    (message, kept): (&Message, u16),
     theme: Theme,
 ) -> Option<Position> {
-    message.draw(buf, area, theme);
-    let present = present?;
+    let whole = area;
+    let Some(present) = present else {
+        message.draw(buf, whole, theme);
+        return None;
+    };
+    // Its rows are there whether anything is said or not, so that nothing moves with the next key.
     let area = Rect {
-        height: area.height.saturating_sub(message.rows()),
+        height: area.height.saturating_sub(kept),
         ..area
     };
+    let cursor = question(buf, area, present, theme);
+    // A long one goes over what can be typed, never over choices.
+    message.draw(buf, whole, theme);
+    cursor
+}
+
+fn question(buf: &mut Buffer, area: Rect, present: &PresentView, theme: Theme) -> Option<Position> {
     let asks = words(present, area.width);
-    let takes = takes_and_now(present, area.width, theme);
+    // What is asked back needs the rows of what can be typed.
+    let takes = match present.asked {
+        Some(_) => Vec::new(),
+        None => takes_and_now(present, area.width, theme),
+    };
     // The question is whole wherever its choices leave the rows: whoever answers "none" has to have read of what.
     let beside = rows_of_choices(present, area.width) + takes.len() as u16;
     let rows = usize::from(area.height.saturating_sub(beside).max(1));
@@ -158,25 +172,29 @@ fn words(present: &PresentView, width: u16) -> Vec<String> {
     }
 }
 
-/// Returns how many rows an open question needs for its words, for every choice and for the message.
+/// Returns how many rows an open question needs for its words, for every choice and for messages, for which so many are
+/// kept.
 pub(super) fn rows_needed(
     present: Option<&PresentView>,
-    message: &Message,
+    (message, kept): (&Message, u16),
     width: u16,
     usual: u16,
 ) -> u16 {
     let Some(present) = present else {
         return message.rows().max(2);
     };
-    // What is asked back is as a rule longer than the question; its rows are there from the first.
-    let asks = wrap(&said::asks(&present.place, &present.asks), width).len();
-    let asks = asks.max(words(present, width).len()) as u16;
+    let asks = wrap(&said::asks(&present.place, &present.asks), width).len() as u16;
     let takes = takes_and_now(present, width, Theme::plain()).len() as u16;
     let rest = match present.choices.is_empty() {
-        true => 1 + takes,
-        false => rows_of_choices(present, width) + takes,
+        true => 1,
+        false => rows_of_choices(present, width),
     };
-    usual.max(asks + rest + message.rows())
+    // What is asked back takes the rows of what can be typed, and only if it is longer than both, more.
+    let words = match present.asked {
+        Some(_) => (words(present, width).len() as u16).max(asks + takes),
+        None => asks + takes,
+    };
+    usual.max(words + rest + kept)
 }
 
 /// Returns how many rows the choices need at least, or the line that is typed in their place.

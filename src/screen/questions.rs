@@ -27,7 +27,9 @@ const STACKED: u16 = 24;
 /// From this width on steps say how many of their questions are answered.
 const ROOMY: u16 = 110;
 /// The rows of the open question with its rule and the row of messages, unless its choices need more.
-const PANEL: u16 = 7;
+const PANEL: u16 = 8;
+/// The same on a low screen.
+const LOW_PANEL: u16 = 6;
 /// The rows that are left above it then.
 const LEAST_TABLE: u16 = 2;
 /// From so many rows on it is said below the question how to look.
@@ -154,8 +156,13 @@ fn work(
     };
     let message = Message::of(page.present.as_ref(), notice, text.width);
     // Choices that would be cut take rows from the table, and leave it those that the open line is seen in.
-    let needed = 1 + rows_needed(page.present.as_ref(), &message, text.width, PANEL - 1);
-    let most = area.height.saturating_sub(LEAST_TABLE).max(PANEL);
+    let (usual, kept) = match area.height + 2 >= TALL {
+        true => (PANEL, 2),
+        false => (LOW_PANEL, 1),
+    };
+    let present = page.present.as_ref();
+    let needed = 1 + rows_needed(present, (&message, kept), text.width, usual - 1);
+    let most = area.height.saturating_sub(LEAST_TABLE).max(usual);
     let panel = needed.min(most).min(area.height);
     let rows = table.height().min(area.height - panel);
     let place = Rect {
@@ -182,7 +189,7 @@ fn work(
         width: text.width,
         ..below(panel, 1)
     };
-    let cursor = open_question(buf, inner, page.present.as_ref(), &message, theme);
+    let cursor = open_question(buf, inner, present, (&message, kept), theme);
     how_to_look(buf, below(area, rows + panel.height), page, theme);
     cursor
 }

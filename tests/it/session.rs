@@ -430,12 +430,12 @@ fn pages_lead_to_one_another_and_back() {
     let mut tech = Technician::on(&crown());
     for (keys, page) in [
         ("f", Page::Findings),
-        ("e", Page::Summary),
+        ("s", Page::Summary),
         ("f", Page::Findings),
         ("esc", Page::Questions),
         ("?", Page::Questions),
         ("esc", Page::Questions),
-        ("e", Page::Summary),
+        ("s", Page::Summary),
         ("enter", Page::Questions),
     ] {
         tech.keys(keys);

@@ -126,7 +126,7 @@ fn letters_and_names_of_keys_are_commands_too() {
         ("f", Page::Findings),
         ("esc", Page::Questions),
         ("Summary", Page::Summary),
-        ("C", Page::Questions),
+        ("I", Page::Questions),
         (":end", Page::Summary),
         ("", Page::Questions),
     ] {
@@ -454,6 +454,6 @@ fn a_refusal_names_the_key_and_no_brace() {
     let mut bench = Bench::on(&crown());
     let told = bench.at("tooth.height", "26").say("4.45\n");
     let (_, why) = told.ended.first.expect("a refusal");
-    assert!(why.contains("press i for another instrument"), "{why}");
+    assert!(why.contains("press m for another instrument"), "{why}");
     assert!(told.lines.iter().all(|line| !line.contains('{')));
 }

@@ -37,7 +37,7 @@ fn shown(view: &View) -> Vec<String> {
             }
         }
         PageView::Questions(page) => {
-            all.extend(page.steps.iter().map(|(title, _)| title.clone()));
+            all.extend(page.steps.iter().map(|step| step.title.clone()));
             for line in &page.lines {
                 match line {
                     LineView::Heading { title, columns } => {

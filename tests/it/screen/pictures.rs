@@ -503,7 +503,7 @@ fn every_picture_of_a_case_is_a_page_of_its_own() {
     }
     tech.keys("esc");
     assert_eq!(tech.session.page, Page::Questions);
-    for from in ["f", "e", "x"] {
+    for from in ["f", "s", "o"] {
         tech.keys(from).keys("p");
         assert_eq!(tech.session.page, Page::Picture, "{from}");
         tech.keys("i");

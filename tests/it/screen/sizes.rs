@@ -33,7 +33,11 @@ fn verdict(session: &Session) -> Option<String> {
 fn corner(buf: &Buffer, verdict: &str, what: &str) {
     let top = row(buf, 0);
     let ends = top.trim_end_matches([' ', ']', '■']);
-    assert!(ends.ends_with(&format!(" {verdict}")), "{what} {:?}: {top}", buf.area);
+    assert!(
+        ends.ends_with(&format!(" {verdict}")),
+        "{what} {:?}: {top}",
+        buf.area
+    );
     let last = top.chars().last();
     assert!(matches!(last, Some(' ' | ']')), "{what}: {top}");
 }
@@ -63,7 +67,11 @@ fn every_page_at_every_size() {
                 corner(&buf, verdict, name);
             }
             let last = row(&buf, height - 1);
-            assert_eq!(last.contains("? help"), named, "{name} {width}x{height}: {last}");
+            assert_eq!(
+                last.contains("? help"),
+                named,
+                "{name} {width}x{height}: {last}"
+            );
         }
     }
 }
@@ -203,10 +211,7 @@ fn long_and_wide_names_break_nothing() {
                 " cannot be read",
                 " …",
             ]) {
-                assert!(
-                    format!("{row} ").contains(result),
-                    "{width}: {row}"
-                );
+                assert!(format!("{row} ").contains(result), "{width}: {row}");
             }
         }
     }

@@ -237,8 +237,12 @@ fn changed_keys_are_the_ones_that_work_and_the_ones_that_are_named() {
     tech.session.keymap = Keymap::default().changed(&changes).unwrap();
     tech.key("f");
     assert_eq!(tech.session.page, Page::Questions);
-    let shown = tech.session.view().keys;
-    assert!(shown.contains(&("f5".to_owned(), "findings")), "{shown:?}");
+    let tabs = tech.session.view().tabs;
+    assert!(
+        tabs.iter()
+            .any(|tab| (tab.key.as_str(), tab.name) == ("f5", "Findings")),
+        "{tabs:?}"
+    );
     tech.key("t");
     let notice = tech.session.notice.clone().unwrap_or_default();
     assert!(notice.contains("ctrl-b drops the changes"), "{notice}");

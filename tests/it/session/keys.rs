@@ -102,7 +102,7 @@ const KEYS: &[Keys] = &[
     // Another instrument, which reads finer.
     (
         ("tooth.height", "26"),
-        "i i 4.45 enter",
+        "m m 4.45 enter",
         &["tooth.height@26 = 4.45 Mm, scan"],
         "tooth.width_margin_md@26",
     ),
@@ -176,7 +176,7 @@ const REFUSED: &[((&str, &str), &str, &str)] = &[
     ),
     (
         ("tooth.height", "26"),
-        "i 4.4 enter",
+        "m 4.4 enter",
         "probe with 0.5 mm marks reads in 0.5 mm steps; round the value, or press i for another instrument",
     ),
     (

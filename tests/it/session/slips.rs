@@ -86,7 +86,7 @@ fn a_number_can_be_typed_where_bands_are_listed() {
         (".6 enter", "0.6 Mm, loupe"),
         (",6 enter", "0.6 Mm, loupe"),
         ("01.2 enter", "1.2 Mm, loupe"),
-        ("i 0.65 enter", "0.65 Mm, scan"),
+        ("m 0.65 enter", "0.65 Mm, scan"),
         ("3", "0.8 Mm, loupe"),
     ] {
         let mut tech = walls();
