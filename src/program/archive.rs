@@ -187,6 +187,10 @@ pub(super) fn carry_out(
             let present = usable(loaded(cli)?)?;
             moving::import(&mut Archive::open(&path)?, file, &present, out)
         }
+        ArchiveCommand::Import { file } if moving::is_an_archive(file) => {
+            let error = Error::new(Trouble::Usage, says::is_an_archive(file));
+            Err(error.hint(says::IS_AN_ARCHIVE_HINT))
+        }
         ArchiveCommand::Import { file } => {
             let (flow, _) = usable(loaded(cli)?)?;
             let case = read_case(file, &flow)?;

@@ -122,6 +122,16 @@ pub(super) fn opened(cli: &Cli, number: &str) -> Result<Desk, Error> {
     Ok(desk)
 }
 
+/// Opens a case of the archive to look at it: an archive that can only be read will do.
+///
+/// # Errors
+/// Returns an error if there is no archive or no such case.
+pub(super) fn opened_to_read(cli: &Cli, number: &str) -> Result<Desk, Error> {
+    let mut desk = desk(cli, Archive::open_to_read(&archive_path(cli)?)?)?;
+    desk.open(number)?;
+    Ok(desk)
+}
+
 fn day(on: Option<Date>, today: Date) -> Result<Date, Error> {
     match on {
         Some(day) if day > today => {

@@ -8,7 +8,7 @@ use schemars::JsonSchema;
 use serde::Serialize;
 use sha2::{Digest, Sha256};
 
-use super::arrived::opened;
+use super::arrived::{opened, opened_to_read};
 use super::{moment, write_json};
 use crate::case::beside::{CaseFile, MAX_PATH, MOST_FILES};
 use crate::cli::{AttachArgs, Cli, DataFormat, DetachArgs, FilesArgs};
@@ -125,7 +125,7 @@ pub(super) fn detach(cli: &Cli, args: &DetachArgs, out: &mut dyn Write) -> Resul
 /// # Errors
 /// Returns an error if there is no such case.
 pub(super) fn list(cli: &Cli, args: &FilesArgs, out: &mut dyn Write) -> Result<(), Error> {
-    let desk = opened(cli, &args.case)?;
+    let desk = opened_to_read(cli, &args.case)?;
     let files = desk.session.inspection.as_ref();
     let files = files.map_or(&[][..], |inspection| inspection.case().files());
     let checked: Vec<FileObject> = files.iter().map(checked).collect();

@@ -4,7 +4,7 @@ use std::io::Write;
 
 use jiff::tz::TimeZone;
 
-use super::arrived::opened;
+use super::arrived::{opened, opened_to_read};
 use super::{moment, write_json};
 use crate::case::beside::MAX_NOTE;
 use crate::case::code::{Whose, check_code};
@@ -27,7 +27,10 @@ use crate::text::clean;
 /// # Errors
 /// Returns an error if there is no such case, or the archive cannot be written to.
 pub(super) fn due(cli: &Cli, args: &DueArgs, out: &mut dyn Write) -> Result<(), Error> {
-    let mut desk = opened(cli, &args.case)?;
+    let mut desk = match (args.due, args.promised) {
+        (None, None) => opened_to_read(cli, &args.case)?,
+        _ => opened(cli, &args.case)?,
+    };
     for (fact, day) in [(ORDER_DUE, args.due), (ORDER_PROMISED, args.promised)] {
         // Each entry has an id of its own.
         let moment = moment();
@@ -76,7 +79,7 @@ pub(super) fn hand(cli: &Cli, args: &HandArgs, out: &mut dyn Write) -> Result<()
 /// Returns an error if there is no such case, fact or place.
 pub(super) fn look_back(cli: &Cli, args: &HistoryArgs, out: &mut dyn Write) -> Result<(), Error> {
     let about = about(args)?;
-    let desk = opened(cli, &args.case)?;
+    let desk = opened_to_read(cli, &args.case)?;
     let Some(inspection) = &desk.session.inspection else {
         return Ok(());
     };

@@ -100,7 +100,7 @@ fn question(buf: &mut Buffer, area: Rect, present: &PresentView, theme: Theme) -
         None => takes_and_now(present, area.width, theme),
     };
     // The question is whole wherever its choices leave the rows: whoever answers "none" has to have read of what.
-    let beside = rows_of_choices(present, area.width) + takes.len() as u16;
+    let beside = rows_of_choices(present, area.width);
     let rows = usize::from(area.height.saturating_sub(beside).max(1));
     for (row, line) in (0u16..).zip(asks.iter().take(rows)) {
         put(buf, area, row, line, theme.style(TextRole::Heading));

@@ -30,6 +30,8 @@ const ROOMY: u16 = 110;
 const PANEL: u16 = 8;
 /// The same on a low screen.
 const LOW_PANEL: u16 = 6;
+/// Below this width the words of the question begin at the left.
+const NARROW: u16 = 50;
 /// The rows that are left above it then.
 const LEAST_TABLE: u16 = 2;
 /// From so many rows on it is said below the question how to look.
@@ -149,9 +151,10 @@ fn work(
     theme: Theme,
 ) -> Option<Position> {
     let table = Table::of(&page.lines, area.width, theme);
+    let indent = if area.width < NARROW { 1 } else { MARGIN };
     let text = Rect {
-        x: area.x + MARGIN.min(area.width),
-        width: area.width.saturating_sub(MARGIN + 1),
+        x: area.x + indent,
+        width: area.width.saturating_sub(indent),
         ..area
     };
     let message = Message::of(page.present.as_ref(), notice, text.width);
@@ -162,7 +165,12 @@ fn work(
     };
     let present = page.present.as_ref();
     let needed = 1 + rows_needed(present, (&message, kept), text.width, usual - 1);
-    let most = area.height.saturating_sub(LEAST_TABLE).max(usual);
+    let least = if area.height + 2 >= TALL {
+        LEAST_TABLE
+    } else {
+        1
+    };
+    let most = area.height.saturating_sub(least).max(usual);
     let panel = needed.min(most).min(area.height);
     let rows = table.height().min(area.height - panel);
     let place = Rect {

@@ -185,9 +185,9 @@ fn whoever_is_ahead_of_the_tour_is_not_sent_back() {
     use casepan::session::Tour;
     for (keys, left) in [
         ("f", Some(Tour::Options)),
-        ("x", Some(Tour::Call)),
-        ("d", None),
-        ("e", None),
+        ("o", Some(Tour::Call)),
+        ("c", None),
+        ("s", None),
     ] {
         let mut tech = Technician::on(&crown());
         tech.session.tour = Some(Tour::Answer);

@@ -159,6 +159,14 @@ pub fn not_a_folder_of_ours(folder: &Path) -> String {
 pub const NOT_A_FOLDER_OF_OURS_HINT: &str =
     "name the folder that `archive export --to` wrote; cases and flows lie in it";
 
+/// Said of a whole archive that was named where a case or an export belongs.
+pub fn is_an_archive(path: &Path) -> String {
+    format!("{} is an archive or a backup of one, not a case", path.display())
+}
+
+/// What to do with it.
+pub const IS_AN_ARCHIVE_HINT: &str = "`casepan archive restore FILE` puts a backup back; `casepan --archive FILE archive export --to FOLDER` writes its cases into a folder, which can be imported";
+
 /// Said of something that is no file.
 pub fn not_a_file(path: &Path) -> String {
     format!("{} is not a file", path.display())

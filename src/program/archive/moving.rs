@@ -208,6 +208,13 @@ pub(super) fn is_for_import(path: &Path) -> bool {
             .is_some_and(|ending| ending == JOURNAL_ENDING)
 }
 
+/// Returns whether a file is an archive by its first bytes (sqlite.org/fileformat2.html, 1.3).
+pub(super) fn is_an_archive(path: &Path) -> bool {
+    let mut begins = [0; 16];
+    let read = File::open(path).and_then(|mut file| file.read_exact(&mut begins));
+    read.is_ok() && begins == *b"SQLite format 3\0"
+}
+
 /// Returns the files of a folder with an ending, by name; none where there is no folder.
 fn listed(folder: &Path, ending: &str) -> Result<Vec<PathBuf>, Error> {
     let list = match std::fs::read_dir(folder) {

@@ -311,11 +311,15 @@ fn nothing_else_moves_on_the_screen() {
             .collect();
         let line = |y: u16| -> String { (0..width).map(|x| after[(x, y)].symbol()).collect() };
         let text: String = (0..height).map(line).collect::<Vec<_>>().join("\n");
-        assert!(
-            rows.iter().all(|y| *y >= height - 8),
-            "{width}: {rows:?}\n{text}"
-        );
-        let words = text.split_whitespace().collect::<Vec<_>>().join(" ");
+        // All of it stands below the rule of the question.
+        let rule = (0..height).find(|y| line(*y).starts_with(" └"));
+        let rule = rule.expect("the rule of the question");
+        assert!(rows.iter().all(|y| *y > rule), "{width}: {rows:?}\n{text}");
+        let words: Vec<&str> = text
+            .split(['│', ' ', '\n'])
+            .filter(|word| !word.is_empty())
+            .collect();
+        let words = words.join(" ");
         assert!(words.contains("Swapped?"), "{text}");
         assert!(
             words.contains("+ saves it; any other key goes on"),

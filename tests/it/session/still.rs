@@ -17,24 +17,30 @@ fn screen(tech: &Technician, width: u16, height: u16) -> Buffer {
     buf
 }
 
-/// From this width on a picture stands beside the questions, so many columns wide. It alone follows what is typed.
-const PICTURE: (u16, u16) = (110, 32);
+/// From this size on a picture stands beside the questions, from this column on. It alone follows what is typed.
+fn picture(area: Rect) -> u16 {
+    match (area.width, area.height) {
+        (80.., 20..) => 51 + (area.width - 80) / 4,
+        _ => u16::MAX,
+    }
+}
 
 /// What changed outside the open cell, the line it is typed on and the picture, as `column,row before after`.
 fn changed(before: &Buffer, after: &Buffer) -> Vec<(String, String)> {
     let area = before.area;
-    // The line that is typed on begins with its mark, above the row of refusals and the keys.
-    let typed = area.height - 3;
+    // The line that is typed on begins with the mark of the open cell.
+    let begins = |y: &u16| (0..3).any(|x| before[(x + 1, *y)].symbol() == "►");
+    let typed = (0..area.height)
+        .rev()
+        .find(begins)
+        .expect("a line to type on");
     let mut list = Vec::new();
     for y in 0..area.height {
         for x in 0..area.width {
             let (was, is) = (&before[(x, y)], &after[(x, y)]);
             let open = |cell: &ratatui::buffer::Cell| cell.modifier.contains(Modifier::REVERSED);
-            let entry = y == typed && (2..14).contains(&x);
-            // It lies between the steps and the open question.
-            let picture = area.width >= PICTURE.0
-                && x >= area.width - PICTURE.1
-                && (3..area.height - 8).contains(&y);
+            let entry = y == typed && (2..16).contains(&x);
+            let picture = x > picture(area) && y > area.height * 2 / 5;
             let follows = entry || picture || (open(was) && open(is));
             if was != is && !follows {
                 list.push((was.symbol().to_owned(), is.symbol().to_owned()));

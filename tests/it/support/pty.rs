@@ -182,7 +182,7 @@ impl Pty {
     #[track_caller]
     pub(crate) fn wait_for(&self, text: &str) {
         self.wait_until(&format!("{text:?}"), |screen| {
-            screen.contents().contains(text)
+            in_one_line(&screen.contents()).contains(&in_one_line(text))
         });
     }
 
@@ -291,4 +291,13 @@ impl Drop for Pty {
             let _ = self.child.wait();
         }
     }
+}
+
+/// Words without how wide the columns are that they stand in, and without the mark of the open cell.
+fn in_one_line(text: &str) -> String {
+    let words: Vec<&str> = text
+        .split([' ', '\n', '>'])
+        .filter(|word| !word.is_empty())
+        .collect();
+    words.join(" ")
 }

@@ -37,12 +37,12 @@ fn colour_that_is_asked_for_goes_before_no_color() {
     assert!(looks(&pty.raw()).into_iter().any(is_colour));
     let magenta = Color::Idx(5);
     assert!(colours(&pty).contains(&magenta), "{:?}", colours(&pty));
-    // Weights are there too: CALL is heavy as well as coloured.
+    // Weights are there too: CALL is heavy as well as painted.
     let heavy = pty.see(|screen| {
         let cells = cells(screen);
         cells
             .iter()
-            .any(|cell| cell.fgcolor() == magenta && cell.bold())
+            .any(|cell| cell.bgcolor() == magenta && cell.bold())
     });
     assert!(heavy);
     let pty = findings(&home, &[]);
@@ -50,15 +50,22 @@ fn colour_that_is_asked_for_goes_before_no_color() {
 }
 
 #[test]
-fn a_light_ground_gets_no_pale_colour() {
-    let yellow = Color::Idx(3);
-    let dark = findings(&Home::new(), &[]);
-    assert!(colours(&dark).contains(&yellow), "{:?}", colours(&dark));
-    let light = findings(&Home::new().with("COLORFGBG", "0;15"), &[]);
-    let shown = colours(&light);
-    assert!(!shown.is_empty());
-    for pale in [2, 3, 6, 7, 15].map(Color::Idx) {
-        assert!(!shown.contains(&pale), "{shown:?}");
+fn a_ground_is_painted_with_its_letters_and_the_mark_shows_on_a_light_one() {
+    let bright = Color::Idx(14);
+    for (home, has_bright) in [
+        (Home::new(), true),
+        (Home::new().with("COLORFGBG", "0;15"), false),
+    ] {
+        let pty = findings(&home, &[]);
+        pty.see(|screen| {
+            let cells = cells(screen);
+            let painted = |colour: Color| colour != Color::Default;
+            assert!(cells.iter().any(|cell| painted(cell.bgcolor())));
+            let both = |cell: &vt100::Cell| painted(cell.bgcolor()) == painted(cell.fgcolor());
+            assert!(cells.iter().all(both));
+            let shown = cells.iter().any(|cell| cell.bgcolor() == bright);
+            assert_eq!(shown, has_bright);
+        });
     }
 }
 
