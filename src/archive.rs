@@ -46,6 +46,8 @@ pub struct Archive {
     path: PathBuf,
     notes: Vec<String>,
     witness: Option<Witness>,
+    /// What differs from what this computer saw of it.
+    other: Option<String>,
     wrote: bool,
 }
 
@@ -122,6 +124,7 @@ impl Archive {
             path,
             notes,
             witness: None,
+            other: None,
             wrote: false,
         };
         // What was damaged before there was a log is not made sound by one.
@@ -142,9 +145,15 @@ impl Archive {
     pub fn witness_in(&mut self, directory: &Path) -> Result<(), ArchiveError> {
         let witness = Witness::of(directory, self.store.about(), &self.path);
         let note = witness.compare(&*self.store);
-        self.notes.extend(note.map_err(|error| self.said(error))?);
+        self.other = note.map_err(|error| self.said(error))?;
+        self.notes.extend(self.other.clone());
         self.witness = Some(witness);
         Ok(())
+    }
+
+    /// Returns what differs from what this computer saw of the archive before, or `None` if nothing does or it saw none.
+    pub fn not_as_seen(&self) -> Option<&str> {
+        self.other.as_deref()
     }
 
     /// Returns what a person should be told of the archive on opening it, as sentences: that it is older than it was, that
@@ -219,6 +228,7 @@ impl Archive {
             match self.store.append(&stream, &expected, &rows, beside) {
                 Ok(Appended::Kept) => {
                     self.wrote = true;
+                    self.see();
                     return Ok(end);
                 }
                 // Now it shows what has changed.
@@ -504,6 +514,15 @@ impl Archive {
         }
         let cases = archive.count()?.0;
         Ok(Restored { aside, had, cases })
+    }
+
+    /// Notes for the witness that an answer was kept, unless the archive is not the one that was seen.
+    fn see(&self) {
+        if let Some(witness) = self.witness.as_ref().filter(|_| self.other.is_none())
+            && let Ok(last) = self.store.last()
+        {
+            witness.keep_for_now(last.as_ref());
+        }
     }
 
     fn said(&self, error: StoreError) -> ArchiveError {

@@ -86,6 +86,13 @@ pub fn run<B: Backend>(
         let mut taken = 0;
         let mut seen = true;
         while let Some(event) = next {
+            let event = match event {
+                // Nobody answers a question that is not shown.
+                Event::Key(_) | Event::Paste(_) if !is_shown(terminal) && !ends(&event) => {
+                    Event::Redraw
+                }
+                event => event,
+            };
             match take(event, desk, outside) {
                 Taken::Nothing => {}
                 Taken::Plain => seen = false,
@@ -104,6 +111,17 @@ pub fn run<B: Backend>(
         }
         drawn = seen;
     }
+}
+
+/// Returns whether the window is large enough for a page.
+fn is_shown<B: Backend>(terminal: &Terminal<B>) -> bool {
+    let size = terminal.size().ok();
+    size.is_none_or(|size| size.width >= LEAST.0 && size.height >= LEAST.1)
+}
+
+/// Returns whether a key ends or suspends the program, whatever is shown.
+fn ends(event: &Event) -> bool {
+    matches!(event, Event::Key(key) if matches!(key.as_str(), "ctrl-c" | "ctrl-z"))
 }
 
 /// Draws a frame and sends it.

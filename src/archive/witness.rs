@@ -99,6 +99,16 @@ impl Witness {
 
     /// Keeps what is seen now, whatever was seen before. Without a place for it nothing is kept.
     pub(super) fn keep(&self, last: Option<&LogRow>) {
+        self.put_down(last, true);
+    }
+
+    /// Keeps what is seen after each answer, so that a crash does not take it: what the file holds survives the program, and
+    /// after a power cut it says less than was kept, never more.
+    pub(super) fn keep_for_now(&self, last: Option<&LogRow>) {
+        self.put_down(last, false);
+    }
+
+    fn put_down(&self, last: Option<&LogRow>, for_sure: bool) {
         let Some(last) = last else { return };
         let mut all = self.others.clone();
         all.push(Seen {
@@ -110,15 +120,17 @@ impl Witness {
             return;
         };
         // There is nobody to tell: the archive itself is whole.
-        let _ = self.write(&text);
+        let _ = self.write(&text, for_sure);
     }
 
-    fn write(&self, text: &str) -> std::io::Result<()> {
+    fn write(&self, text: &str, for_sure: bool) -> std::io::Result<()> {
         let directory = self.file.parent().unwrap_or(&self.file);
         super::sqlite::make_directories(directory)?;
         let mut file = tempfile::NamedTempFile::new_in(directory)?;
         file.write_all(text.as_bytes())?;
-        file.as_file().sync_all()?;
+        if for_sure {
+            file.as_file().sync_all()?;
+        }
         file.persist(&self.file)?;
         Ok(())
     }

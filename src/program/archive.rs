@@ -95,10 +95,16 @@ pub(super) fn carry_out(
             let mut archive = Archive::open_to_read(&path)?;
             compare(&mut archive)?;
             let Checked {
-                damages,
+                mut damages,
                 whole,
                 broken,
             } = archive.check_all()?;
+            // A chain that holds in itself is whole only if it is the one that was seen.
+            damages.extend(archive.not_as_seen().map(|sentence| Damage {
+                case: None,
+                entry: None,
+                sentence: sentence.to_owned(),
+            }));
             // What is among the damages is said once.
             let damaged = |note: &String| damages.iter().any(|damage| damage.sentence == *note);
             tell(archive.notes().iter().filter(|note| !damaged(note)));

@@ -19,6 +19,7 @@ use uuid::Uuid;
 
 use super::agenda::Agenda;
 use super::{Effect, Moment};
+use crate::case::dispute::{Key, keys};
 use crate::case::journal::{Before, Body, Entry, FoldError, apply, fold};
 use crate::case::{Case, Layer, Reading, Units};
 use crate::derive::{Facts, Precision, Results, Turn};
@@ -372,7 +373,9 @@ impl Inspection {
         if old
             .as_ref()
             .is_some_and(|old| !decided && old.value == value && old.with == with)
+            && (self.is_trial() || self.is_from_here(&spot))
         {
+            // Found the same by somebody else it is worth an entry: what a third person says meanwhile differs from it.
             return Vec::new();
         }
         let unread = self.unread(&spot, moment);
@@ -392,6 +395,14 @@ impl Inspection {
             forward = as_different(forward, against);
         }
         self.change(forward, back, moment)
+    }
+
+    /// Returns whether what stands at a place was written in this session, or by nobody.
+    fn is_from_here(&self, spot: &Spot) -> bool {
+        let key = Key::Spot(spot.clone());
+        let writes = |entry: &&Entry| keys(&entry.body).contains(&key);
+        let last = self.journal.iter().rev().find(writes);
+        last.is_none_or(|entry| entry.session == self.session)
     }
 
     /// Returns a copy of the case with an answer. It is applied as an entry is, so that a decided value gives way as it

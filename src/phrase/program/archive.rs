@@ -161,7 +161,10 @@ pub const NOT_A_FOLDER_OF_OURS_HINT: &str =
 
 /// Said of a whole archive that was named where a case or an export belongs.
 pub fn is_an_archive(path: &Path) -> String {
-    format!("{} is an archive or a backup of one, not a case", path.display())
+    format!(
+        "{} is an archive or a backup of one, not a case",
+        path.display()
+    )
 }
 
 /// What to do with it.

@@ -42,6 +42,28 @@ fn an_older_archive_is_told_until_somebody_goes_on_with_it() {
     assert!(seen(&path, state).1.is_empty());
 }
 
+/// The program was cut off before it could close the archive, and what the log held is gone.
+#[test]
+fn what_was_kept_before_a_crash_was_seen() {
+    let (_directory, path) = new_archive();
+    let state = tempdir().unwrap();
+    let (mut archive, _) = seen(&path, state.path());
+    archive.append("1", &case("1", 3)).unwrap();
+    let backup = path.with_extension("backup");
+    archive.backup(&backup).unwrap();
+    archive.append("1", &[answer(3, 1.0)]).unwrap();
+    std::mem::forget(archive);
+    for end in ["", "-wal", "-shm"] {
+        let mut name = path.as_os_str().to_os_string();
+        name.push(end);
+        fs::remove_file(Path::new(&name)).unwrap();
+    }
+    fs::copy(&backup, &path).unwrap();
+    let (archive, notes) = seen(&path, state.path());
+    assert!(notes[0].contains("3 of 4 entries"), "{notes:?}");
+    assert_eq!(archive.not_as_seen(), Some(notes[0].as_str()));
+}
+
 #[test]
 fn another_past_of_the_same_length_is_told() {
     let (_directory, path) = new_archive();

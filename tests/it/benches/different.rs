@@ -161,6 +161,31 @@ fn a_number_begun_before_the_other_answered_differs_from_it() {
     assert_eq!(b1.reads("tooth.height", "26").as_deref(), Some("7.0 mm"));
 }
 
+/// Two look at an answer that is there: one finds it right, the other does not.
+#[test]
+fn an_answer_that_is_found_right_stands_against_another() {
+    let (mut lab, mut b1, mut b2) = two();
+    let mut b3 = lab.person("b3");
+    b3.at("tooth.height", "26");
+    lab.keys(&mut b3, "7.0 enter");
+    for person in [&mut b1, &mut b2] {
+        lab.tick(person);
+        lab.keys(person, "tab shift-tab");
+    }
+    lab.keys(&mut b1, "7.0 enter");
+    assert_eq!(lab.written("tooth.height", "26").len(), 2);
+    lab.keys(&mut b2, "6.5 enter");
+    assert!(lab.case().is_disputed());
+    // Whoever gives the same answer twice writes it once.
+    let before = lab.written("tooth.height", "26").len();
+    b2.at("tooth.width_top_md", "26");
+    lab.keys(&mut b2, "5.5 enter");
+    b2.at("tooth.width_top_md", "26");
+    lab.keys(&mut b2, "5.5 enter");
+    assert_eq!(lab.written("tooth.width_top_md", "26").len(), 1);
+    assert_eq!(lab.written("tooth.height", "26").len(), before);
+}
+
 /// A case in which nothing is found and nothing is open.
 fn sound() -> Lab {
     let mut case = pan("26", "zirconia-3y", "resin-modified");

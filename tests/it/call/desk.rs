@@ -100,7 +100,7 @@ fn an_instruction_kept_on_the_page_silences_the_next_case() {
             desk.key(key, &moment(tick));
         }
     };
-    press(&mut desk, "d up up up up up up up up up up");
+    press(&mut desk, "c up up up up up up up up up up");
     desk.session.call.marked = 5;
     press(&mut desk, "enter K 1 7 enter");
     let rule = {
