@@ -172,12 +172,12 @@ const REFUSED: &[((&str, &str), &str, &str)] = &[
     (
         ("tooth.height", "26"),
         "4.45 enter",
-        "caliper reads in 0.1 mm steps; round the value, or press i for another instrument",
+        "caliper reads in 0.1 mm steps; round the value, or press m for another instrument",
     ),
     (
         ("tooth.height", "26"),
         "m 4.4 enter",
-        "probe with 0.5 mm marks reads in 0.5 mm steps; round the value, or press i for another instrument",
+        "probe with 0.5 mm marks reads in 0.5 mm steps; round the value, or press m for another instrument",
     ),
     (
         ("tooth.height", "26"),
@@ -216,7 +216,7 @@ const REFUSED: &[((&str, &str), &str, &str)] = &[
     (
         ("wall.margin_width", "26/mesial"),
         "0.65 enter",
-        "loupe reads in 0.1 mm steps; round the value, or press i for another instrument",
+        "loupe reads in 0.1 mm steps; round the value, or press m for another instrument",
     ),
     (
         ("bite.stable_stops", "case"),
