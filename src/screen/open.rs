@@ -51,7 +51,10 @@ impl Message {
     /// Draws it into the lowest rows of an area.
     pub(super) fn draw(&self, buf: &mut Buffer, area: Rect, theme: Theme) {
         let rows = self.rows().min(area.height);
-        let first = area.height - rows;
+        self.draw_at(buf, area, area.height - rows, theme);
+    }
+
+    fn draw_at(&self, buf: &mut Buffer, area: Rect, first: u16, theme: Theme) {
         for (row, line) in (first..area.height).zip(&self.lines) {
             let blank = " ".repeat(usize::from(area.width));
             put(buf, area, row, &blank, theme.style(TextRole::Text));
@@ -87,8 +90,11 @@ pub(super) fn open_question(
         ..area
     };
     let cursor = question(buf, area, present, theme);
-    // A long one goes over what can be typed, never over choices.
-    message.draw(buf, whole, theme);
+    // A long one goes over what can be typed, and where no row is left for it, over the question; never over choices.
+    match kept {
+        0 => message.draw_at(buf, whole, 0, theme),
+        _ => message.draw(buf, whole, theme),
+    }
     cursor
 }
 
@@ -110,8 +116,9 @@ fn question(buf: &mut Buffer, area: Rect, present: &PresentView, theme: Theme) -
     if present.choices.is_empty() {
         return Some(entry(buf, rest, present, &takes, theme));
     }
+    // What can be typed goes before any choice does.
     let room = Rect {
-        height: rest.height.saturating_sub(takes.len() as u16),
+        height: (rest.height.saturating_sub(takes.len() as u16)).max(beside.min(rest.height)),
         ..rest
     };
     let used = choices(buf, room, present, theme);

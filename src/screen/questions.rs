@@ -171,6 +171,7 @@ fn work(
         1
     };
     let most = area.height.saturating_sub(least).max(usual);
+    let kept = if needed > most { 0 } else { kept };
     let panel = needed.min(most).min(area.height);
     let rows = table.height().min(area.height - panel);
     let place = Rect {

@@ -10,7 +10,7 @@ use crate::fact::Unit;
 use crate::phrase::pages::cells::{OPEN_SIGN, in_table};
 use crate::phrase::pages::questions as said;
 use crate::screen::frame::lines;
-use crate::screen::pen::{put_at, wrap};
+use crate::screen::pen::{end_of, put_at, wrap};
 use crate::screen::theme::{TextRole, Theme};
 use crate::session::view::{CellState, CellView, LineView};
 
@@ -31,6 +31,8 @@ struct Piece {
 /// The rows of a page's table, and which of them hold the open cell.
 pub(super) struct Table {
     rows: Vec<Vec<Piece>>,
+    /// Where each line begins.
+    begins: Vec<usize>,
     open: Range<usize>,
 }
 
@@ -39,6 +41,7 @@ impl Table {
     pub(super) fn of(page: &[LineView], width: u16, theme: Theme) -> Table {
         let mut table = Table {
             rows: Vec::new(),
+            begins: Vec::new(),
             open: 0..0,
         };
         let width = width.saturating_sub(MARGIN);
@@ -70,6 +73,7 @@ impl Table {
             if holds_open(line) {
                 table.open = table.rows.len()..table.rows.len() + rows.len();
             }
+            table.begins.push(table.rows.len());
             table.rows.extend(rows);
         }
         table
@@ -91,6 +95,9 @@ impl Table {
         let height = usize::from(area.height);
         let most = self.rows.len().saturating_sub(height);
         let offset = (self.open.end + 1).saturating_sub(height).min(most);
+        // No line is shown without its first row.
+        let mut begins = self.begins.iter().copied();
+        let offset = begins.find(|own| *own >= offset).unwrap_or(offset);
         let offset = offset.min(self.open.start);
         let shown = self.rows.iter().skip(offset).take(height);
         for (row, pieces) in (0u16..).zip(shown) {
@@ -262,7 +269,13 @@ fn in_rows<'c>(
         };
         let open = cell.state == CellState::Present;
         let room = width.saturating_sub(2).max(1);
-        for (nth, line) in wrap(&text_of(cell, theme), room).into_iter().enumerate() {
+        let text = text_of(cell, theme);
+        // What is typed moves nothing: where it is long, its end shows.
+        let lines = match cell.typed {
+            Some(_) => vec![end_of(&text, room).to_owned()],
+            None => wrap(&text, room),
+        };
+        for (nth, line) in lines.into_iter().enumerate() {
             if open && nth == 0 {
                 let mark = theme.signs().spell(OPEN_SIGN).into_owned();
                 add(nth, piece(at, mark, TextRole::Present));

@@ -113,7 +113,7 @@ fn a_frame_is_one_write_and_a_digit_few_bytes() {
     let mut pty = Pty::start(&home, &["demo"], 80, 24);
     pty.wait_for("Which preps have a filling");
     pty.type_keys("\x1b[A\x1b[A");
-    pty.wait_for("0 to 10 mm");
+    pty.wait_for("0 to 6 mm");
     let mut drawn = pty.quiet(Duration::from_millis(700));
     let first = counted(&pty, "syscw");
     let keys = ["3", ".", "1", "\x7f", "2", "\x7f", "3", "\x7f"];

@@ -12,7 +12,7 @@ fn at_a_number(home: &Home) -> Pty {
     pty.wait_for("Which preps have a filling");
     // Two arrows up: over the path to the row of clearances.
     pty.type_keys("\x1b[A\x1b[A");
-    pty.wait_for("0 to 10 mm");
+    pty.wait_for("0 to 6 mm");
     pty
 }
 
