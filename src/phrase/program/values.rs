@@ -10,11 +10,11 @@ pub const PALMER: &str = "Palmer, 1 to 8 in each quadrant";
 /// Theme: by the background of the terminal.
 pub const THEME_AUTO: &str = "Light if COLORFGBG says so, otherwise dark";
 /// Theme: dark.
-pub const THEME_DARK: &str = "Colours on a dark background";
+pub const THEME_DARK: &str = "Painted for a dark background";
 /// Theme: light.
-pub const THEME_LIGHT: &str = "Colours on a light background";
+pub const THEME_LIGHT: &str = "Painted for a light background";
 /// Theme: without colours.
-pub const THEME_PLAIN: &str = "No colour: bold, faint, reversed, underlined";
+pub const THEME_PLAIN: &str = "No colour: bold, faint, reversed";
 /// Theme: strongest contrast.
 pub const THEME_CONTRAST: &str = "Strongest contrast, nothing faint";
 
