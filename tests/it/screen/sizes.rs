@@ -184,11 +184,10 @@ fn long_and_wide_names_break_nothing() {
                         let (buf, _) = drawn(&view, (width, height), Theme::dark());
                         corner(&buf, &verdict, cell.0);
                         assert!(row(&buf, height - 1).contains("? help"));
-                        // What is typed into is to be seen.
-                        let open =
-                            buf.content.iter().skip(usize::from(width)).any(|cell| {
-                                cell.modifier.contains(ratatui::style::Modifier::REVERSED)
-                            });
+                        // What is typed into is to be seen, below the row of the steps.
+                        let (buf, _) = drawn(&view, (width, height), super::by_role());
+                        let mut below = buf.content.iter().skip(2 * usize::from(width));
+                        let open = below.any(|cell| super::look(cell) == "present");
                         assert!(open, "{cell:?} {width}x{height}");
                     }
                 }
