@@ -66,8 +66,12 @@ pub(super) fn draw(
             side::findings(buf, below(fold, 1), page, theme);
             return cursor;
         }
-        let cursor = work(buf, above, page, notice, theme);
-        side::folded(buf, fold, page, theme);
+        // No row of a low page is free for a notice: it stands for what was found until the next key, never for the question.
+        let cursor = work(buf, above, page, None, theme);
+        match notice {
+            Some(text) => Message::of(None, Some(text), fold.width).draw(buf, fold, theme),
+            None => side::folded(buf, fold, page, theme),
+        }
         return cursor;
     }
     let zones = Zones::of(body);
