@@ -40,7 +40,7 @@ fn a_stale_window_prints_no_ticket() {
     assert_eq!(ticket(&lab), None, "nothing is printed");
     let notice = b1.notice();
     assert!(notice.starts_with("not printed yet: b2: "), "{notice}");
-    assert!(notice.ends_with("p prints it so"), "{notice}");
+    assert!(notice.ends_with("w prints it so"), "{notice}");
     lab.keys(&mut b1, "w");
     let text = ticket(&lab).expect("now it is printed");
     let record = b1.desk.record().expect("the archive was asked");

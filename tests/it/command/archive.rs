@@ -202,7 +202,12 @@ fn an_older_archive_is_told_on_the_error_stream() {
     good(run(&["backup", "b.casepan"]));
     good(run(&["import", "other.ron"]));
     std::fs::copy(home.path("b.casepan"), home.path("a.casepan")).unwrap();
-    for args in [&["archive", "check"][..], &["list"], &["print", "T-1"]] {
+    let checked = home.run(&["--archive", "a.casepan", "archive", "check"]);
+    assert_eq!(checked.code, Some(65), "{checked:?}");
+    assert!(!checked.stdout.contains("no damage"), "{checked:?}");
+    let older = "this archive is older than what this computer saw: ";
+    assert!(checked.stderr.contains(older), "{checked:?}");
+    for args in [&["list"][..], &["print", "T-1"]] {
         let told = home.run(&[&["--archive", "a.casepan"], args].concat());
         assert_eq!(told.code, Some(0), "{told:?}");
         let line = "casepan: this archive is older than what this computer saw: ";
