@@ -210,7 +210,7 @@ fn rows_of_choices(present: &PresentView, width: u16) -> u16 {
     let in_columns = (1..=names.len() as u16).find(|rows| columns(&names, width, *rows).is_some());
     let last = flowing(&names, width, u16::MAX).last().copied();
     let in_lines = last.map_or(1, |(_, row)| row + 1);
-    in_columns.unwrap_or(in_lines).min(in_lines.max(1) + 1)
+    in_columns.unwrap_or(in_lines).min(in_lines.max(1))
 }
 
 /// Names of choices as they are put on the screen.

@@ -18,6 +18,8 @@ use crate::session::view::{CellState, CellView, LineView};
 pub(super) const MARGIN: u16 = 3;
 /// The least columns of a cell with its mark and the gap behind it.
 const CELL: u16 = 9;
+/// The columns of the open cell, where there is room: what is typed moves nothing.
+const OPEN: u16 = 14;
 /// The most columns of a name, if its answers need the room.
 const NAME: usize = 24;
 
@@ -280,7 +282,7 @@ fn in_rows<'c>(
                 let mark = theme.signs().spell(OPEN_SIGN).into_owned();
                 add(nth, piece(at, mark, TextRole::Present));
             }
-            let least = usize::from(room.min(CELL - 3));
+            let least = usize::from(room.min(OPEN));
             let line = if open {
                 format!("{line:<least$}")
             } else {

@@ -203,8 +203,8 @@ fn long_and_wide_names_break_nothing() {
             let rows: Vec<String> = (4..11).map(|y| row(&buf, y)).collect();
             for (row, result) in rows.iter().zip([
                 " ▲ CALL",
-                " ● NOTHING FOUND]",
-                " ○ OPEN]",
+                "● NOTHING FOUND]",
+                "○ OPEN]",
                 " ■ ON HOLD ■",
                 " ◊ WATCH",
                 " cannot be read",

@@ -145,7 +145,12 @@ const KEYS: &[Keys] = &[
         "wall.form@26/mesial",
     ),
     // The same answer again is no entry.
-    (("order.scope", "R1"), "1", &[], "order.matches@case"),
+    (
+        ("order.scope", "R1"),
+        "1",
+        &["order.scope@R1 = teeth"],
+        "order.matches@case",
+    ),
     (
         ("order.scope", "R1"),
         "delete delete",
