@@ -144,7 +144,7 @@ const KEYS: &[Keys] = &[
         ],
         "wall.form@26/mesial",
     ),
-    // The same answer again is no entry.
+    // The same answer, found right in another session, is an entry.
     (
         ("order.scope", "R1"),
         "1",
