@@ -107,7 +107,8 @@ fn question(buf: &mut Buffer, area: Rect, present: &PresentView, theme: Theme) -
     };
     // The question is whole wherever its choices leave the rows: whoever answers "none" has to have read of what.
     let beside = rows_of_choices(present, area.width);
-    let rows = usize::from(area.height.saturating_sub(beside).max(1));
+    let least = least_rows_of_choices(present, area.width);
+    let rows = usize::from(area.height.saturating_sub(least).max(2));
     for (row, line) in (0u16..).zip(asks.iter().take(rows)) {
         put(buf, area, row, line, theme.style(TextRole::Heading));
     }
@@ -211,6 +212,16 @@ fn rows_of_choices(present: &PresentView, width: u16) -> u16 {
     let last = flowing(&names, width, u16::MAX).last().copied();
     let in_lines = last.map_or(1, |(_, row)| row + 1);
     in_columns.unwrap_or(in_lines).min(in_lines.max(1))
+}
+
+/// Returns how many rows the choices need where what explains them is left out.
+fn least_rows_of_choices(present: &PresentView, width: u16) -> u16 {
+    let short: Vec<&str> = (present.choices.iter())
+        .map(|choice| choice.short.as_str())
+        .collect();
+    let last = flowing(&short, width, u16::MAX).last().copied();
+    last.map_or(1, |(_, row)| row + 1)
+        .min(rows_of_choices(present, width))
 }
 
 /// Names of choices as they are put on the screen.
