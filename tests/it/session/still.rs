@@ -90,7 +90,7 @@ fn typing_a_number_moves_nothing_else() {
                     tech.keys(key);
                     let after = screen(&tech, width, height);
                     let mut list = changed(&before, &after);
-                    if n == 0 && height < 20 {
+                    if n == 0 && width < 80 {
                         // A notice stands in the row of the findings of a low page until the first key.
                         before = after;
                         continue;
