@@ -158,7 +158,8 @@ fn work(
     let indent = if area.width < NARROW { 1 } else { MARGIN };
     let text = Rect {
         x: area.x + indent,
-        width: area.width.saturating_sub(indent),
+        // A blank before the line between two zones.
+        width: area.width.saturating_sub(indent + u16::from(indent > 1)),
         ..area
     };
     let message = Message::of(page.present.as_ref(), notice, text.width);
