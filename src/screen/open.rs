@@ -44,6 +44,12 @@ impl Message {
         }
     }
 
+    /// Returns how many rows to keep for it below a question: at least so many, so that nothing moves with the next key.
+    pub(super) fn kept(&self, present: Option<&PresentView>, width: u16, least: u16) -> u16 {
+        let takes = present.map_or(0, |own| takes_and_now(own, width, Theme::plain()).len());
+        least.max(self.rows().saturating_sub(takes as u16))
+    }
+
     fn rows(&self) -> u16 {
         u16::try_from(self.lines.len()).unwrap_or(u16::MAX)
     }

@@ -169,6 +169,8 @@ fn work(
         false => (LOW_PANEL, 1),
     };
     let present = page.present.as_ref();
+    // A long one takes the rows of what can be typed, and more if it must; never those of the choices.
+    let kept = message.kept(present, text.width, kept);
     let needed = 1 + rows_needed(present, (&message, kept), text.width, usual - 1);
     let least = if area.height + 2 >= TALL {
         LEAST_TABLE

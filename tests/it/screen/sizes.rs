@@ -142,6 +142,37 @@ fn a_long_list_is_read_whole_at_every_size() {
     }
 }
 
+/// What is said of a question, however long, covers none of its choices.
+#[test]
+fn no_notice_covers_a_choice() {
+    let mut tech = Technician::on(&crown());
+    tech.at("order.material", "R1");
+    let PageView::Questions(page) = tech.session.view().page else {
+        panic!("no questions");
+    };
+    let choices = page.present.expect("an open question").choices;
+    let mut shown = 0;
+    for words in [1, 12, 24, 36] {
+        tech.session.notice = Some("notice ".repeat(words).trim_end().to_owned());
+        for size in [(80, 24), (100, 30), (120, 40)] {
+            let (buf, _) = screen(&tech.session, size, Theme::plain());
+            let rows: Vec<String> = (0..size.1).map(|y| row(&buf, y)).collect();
+            for choice in &choices {
+                let wanted = format!("{}  {}", choice.digit, choice.words);
+                assert!(
+                    rows.iter().any(|row| row.contains(&wanted)),
+                    "{wanted} {rows:#?}"
+                );
+            }
+            shown += rows
+                .iter()
+                .map(|row| row.matches("notice").count())
+                .sum::<usize>();
+        }
+    }
+    assert_eq!(shown, 3 * (1 + 12 + 24 + 36), "each is whole");
+}
+
 /// The longest number, in letters of two columns, and a bridge over the whole arch.
 fn widest() -> Vec<Case> {
     let arch = "17 16 x15 x14 13 x12 x11 x21 x22 23 x24 x25 26 27";
