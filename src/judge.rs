@@ -127,14 +127,6 @@ impl Verdict {
         }
     }
 
-    /// Returns the level that is shown, or `None` if it is open whether anything is found, or nothing is covered.
-    pub fn shown(self) -> Option<Level> {
-        match self.outcome() {
-            CaseResult::NotCovered | CaseResult::Open => None,
-            _ => Some(self.level),
-        }
-    }
-
     /// Returns whether it was judged, nothing was found and nothing is open but the drawing.
     pub fn is_fine(self) -> bool {
         self.outcome() == CaseResult::NothingFound

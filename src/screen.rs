@@ -348,10 +348,12 @@ fn header(buf: &mut Buffer, area: Rect, head: &Header, not_saved: Option<&str>, 
     // The longer words where they leave half of the line to the case.
     let half = usize::from(area.width / 2);
     let said = [head.beside(), head.beside_in_short()];
-    let fits =
-        |text: &&String| !text.is_empty() && text.width() + usize::from(area.width - end) <= half;
-    if let Some(text) = said.iter().find(fits) {
-        let text = theme.signs().spell(text);
+    let fits = |text: &&String| text.width() + usize::from(area.width - end) <= half;
+    let [_, short] = &said;
+    // Without the short words the badge would say more than is so: they stand there whatever has to give way.
+    let shown = said.iter().find(fits).unwrap_or(short);
+    if !shown.is_empty() {
+        let text = theme.signs().spell(shown);
         end = put_right(buf, beside(end), 0, &text, theme.style(TextRole::Text));
     }
     let left = Rect {

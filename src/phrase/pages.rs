@@ -108,24 +108,6 @@ pub fn result(result: Verdict, state: State, not_covered: usize, restorations: u
     }
 }
 
-/// Says how far a case is, in a header with room for more than the result; `None` if the result says as much. `state_words`
-/// says the state with what is awaited, `result` is what [`result`] returns.
-pub fn state(
-    state: State,
-    state_words: &str,
-    result: &str,
-    expected: Option<Verdict>,
-) -> Option<String> {
-    match state {
-        State::Inspecting | State::ToCall | State::NotCovered => None,
-        State::Waiting => Some(match expected.map(Verdict::outcome) {
-            None | Some(CaseResult::Open) => state_words.to_owned(),
-            Some(outcome) => format!("{state_words}, expected ~{}", words::outcome(outcome)),
-        }),
-        _ => Some(format!("{result}, {state_words}")),
-    }
-}
-
 /// Says what stands beside the badge of a result: what it may become, how many of its restorations are not covered, how far
 /// the case is in words, and what it is expected to come to.
 pub fn beside_result(
@@ -162,14 +144,24 @@ pub fn beside_result(
     said.join(", ")
 }
 
-/// Says with a sign and a word what a result may become; empty where it stays what it is.
-pub fn becomes(result: Verdict) -> String {
+/// Says of that only what no badge may be read without: what was found while the badge says that the case waits, what the
+/// result may become, and how many restorations are not covered.
+pub fn beside_in_short(
+    result: Verdict,
+    (not_covered, restorations): (usize, usize),
+    state: State,
+) -> String {
     let outcome = result.outcome();
     let judged = !matches!(outcome, CaseResult::NotCovered | CaseResult::Open);
-    match judged && result.is_open() {
-        true => format!("→ {}", badge(result.could_be)),
-        false => String::new(),
+    let waits = state == State::Waiting;
+    let mut said = Vec::new();
+    if waits {
+        said.push(words::outcome(outcome).to_uppercase());
+    } else if judged && result.is_open() {
+        said.push(format!("→ {}", badge(result.could_be)));
     }
+    said.extend(words::some_not_covered(not_covered, restorations));
+    said.join(", ")
 }
 
 /// Says which lines of a longer text are shown, counted from 1.

@@ -6,14 +6,12 @@ use unicode_width::UnicodeWidthStr;
 
 use super::badge;
 use super::pen::{below, put_at, wrap};
-use super::rows::{Row, Scroll, scrolled, sections, titled, wrapped};
+use super::rows::{MEASURE, Row, Scroll, scrolled, sections, titled, wrapped};
 use super::theme::{TextRole, Theme};
 use crate::phrase::pages::options as said;
 use crate::phrase::words;
 use crate::session::view::{Badge, OptionLine, OptionsView};
 
-/// The most columns of running text.
-const MEASURE: u16 = 96;
 /// Where the name of an option begins, behind its rank.
 const NAME: u16 = 3;
 /// The least columns of a name: figures that would leave it less are in the marked option in full.

@@ -7,7 +7,7 @@ use super::badge;
 use super::frame::divide;
 use super::pen::{below, end_of, put, put_at, split_left, wrap};
 use super::picture::plates;
-use super::rows::{self, Row, Scroll, scrolled, sections, wrapped};
+use super::rows::{self, MEASURE, Row, Scroll, scrolled, sections, wrapped};
 use super::theme::{TextRole, Theme};
 use crate::phrase::pages::cells::OPEN_SIGN;
 use crate::phrase::{DISLODGEMENT_CAUTION, pages as said, words};
@@ -17,8 +17,6 @@ use crate::session::view::{Badge, FindingsView, HelpView, HistoryView, SummaryLi
 const BESIDE: u16 = 110;
 /// The columns of the list beside it.
 const LIST: u16 = 47;
-/// The most columns of running text: a line of two hundred columns is lost on the way back.
-const MEASURE: u16 = 96;
 
 pub(super) fn findings(
     buf: &mut Buffer,

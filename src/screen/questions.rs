@@ -17,7 +17,7 @@ use crate::session::view::{QuestionsView, StepState, StepView};
 use table::{MARGIN, Table, thread};
 
 /// From this width on what follows stands beside the questions.
-const TWO_ZONES: u16 = 80;
+const TWO_ZONES: u16 = super::WIDE;
 /// From this width on pictures have a zone of their own.
 const THREE_ZONES: u16 = 160;
 /// From so many rows on there are zones at all.

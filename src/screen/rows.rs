@@ -12,6 +12,8 @@ use super::theme::{TextRole, Theme};
 use crate::phrase::pages as said;
 use crate::session::view::Badge;
 
+/// The most columns of running text: a line of two hundred columns is lost on the way back.
+pub(super) const MEASURE: u16 = 96;
 /// From this width on what a section is called stands beside its text.
 const LABELS: u16 = 60;
 /// The most columns of that.

@@ -10,6 +10,7 @@ use casepan::judge::{CaseResult, Verdict, judge};
 use casepan::phrase::words;
 use casepan::print::{Sheet, document};
 use casepan::ronfile::Source;
+use casepan::session::view::Badge;
 use uuid::Uuid;
 
 use super::good::{choice, finish, flow, judged, pan, put};
@@ -120,7 +121,7 @@ fn a_new_case_is_open_and_never_fine() {
                 (verdict.could_be, verdict.drawn),
                 (Level::Hold, Level::Hold)
             );
-            assert_eq!(verdict.shown(), None);
+            assert_eq!(Badge::from(verdict), Badge::NotCovered);
         }
     }
 }
@@ -285,8 +286,8 @@ fn by_keys_nothing_else_is_asked_until_it_is_corrected() {
     let header = tech.session.view().header.expect("a case");
     assert_eq!(header.result(), words::NOT_COVERED);
     assert_eq!(
-        (header.level(), header.material.as_str()),
-        (None, "on an implant")
+        (header.badge(), header.material.as_str()),
+        (Badge::NotCovered, "on an implant")
     );
     // The end page is shown; back from there the answer can be corrected.
     tech.key("i");

@@ -223,9 +223,12 @@ fn story_1_of_two_crowns_one_is_made_while_the_other_waits() {
     );
     let head = tech.session.view().header.expect("a case");
     assert_eq!(head.result(), "on hold, waiting");
-    let far = head.far().expect("more than the result");
+    let far = head.beside();
     assert!(far.contains("for a new impression or scan"), "{far}");
-    assert!(far.contains("expected ~nothing found"), "{far}");
+    assert!(far.contains("expected ~NOTHING FOUND"), "{far}");
+    // Where there is no room for that, what was found stands beside what waits.
+    assert_eq!(head.badge(), casepan::session::view::Badge::Waiting);
+    assert_eq!(head.beside_in_short(), "ON HOLD");
     let ticket = sheet(&tech, Sheet::Ticket);
     assert!(
         ticket.contains("WAITING 1 of 2 for a new impression or scan, do not start"),

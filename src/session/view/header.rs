@@ -4,7 +4,6 @@ use super::Badge;
 use crate::case::life::State;
 use crate::derive::Facts;
 use crate::fact::{ORDER_MATERIAL, Place};
-use crate::flow::Level;
 use crate::judge::Verdict;
 use crate::phrase::{TRYING, beside, pages};
 use crate::session::{Inspection, Session};
@@ -50,12 +49,6 @@ pub struct UnitView {
 }
 
 impl Header {
-    /// Returns the level of the verdict, for its colour, or `None` where nothing was found yet and something still could be,
-    /// or nothing is covered.
-    pub fn level(&self) -> Option<Level> {
-        self.verdict.shown()
-    }
-
     /// Returns the badge of the result.
     pub fn badge(&self) -> Badge {
         Badge::of(self.verdict, self.state)
@@ -73,19 +66,18 @@ impl Header {
         )
     }
 
-    /// Says of that only what the result may become, in a sign and a word.
+    /// Says of that only what the badge may not be read without.
     pub fn beside_in_short(&self) -> String {
-        pages::becomes(self.verdict)
+        pages::beside_in_short(
+            self.verdict,
+            (self.not_covered, self.units.len()),
+            self.state,
+        )
     }
 
     /// Says what the case comes to.
     pub fn result(&self) -> String {
         pages::result(self.verdict, self.state, self.not_covered, self.units.len())
-    }
-
-    /// Says how far the case is, with its result, or returns `None` if the result says as much.
-    pub fn far(&self) -> Option<String> {
-        pages::state(self.state, &self.state_words, &self.result(), self.expected)
     }
 }
 

@@ -2,7 +2,7 @@
 
 use crate::derive::{Facts, Precision};
 use crate::fact::Place;
-use crate::flow::{Level, OptionRow, RuleId, Whose};
+use crate::flow::{OptionRow, RuleId, Whose};
 use crate::judge::{Verdict, judge};
 use crate::options::{
     After, CaseOption, Changes, Together, barred, for_the_dentist, proposed, ranked, taken,
@@ -66,11 +66,6 @@ pub struct WallChange {
 }
 
 impl OptionLine {
-    /// Returns the level of the result, for its colour.
-    pub fn level(&self) -> Option<Level> {
-        self.verdict.and_then(Verdict::shown)
-    }
-
     /// Returns what stands in each column, in the order of [`COLUMNS`](said::COLUMNS); empty where there is nothing to say.
     pub fn columns(&self) -> [String; 6] {
         let wall = |wall: &WallChange| said::wall(&wall.place, wall.before, wall.after);

@@ -2,7 +2,6 @@
 
 use crate::case::Units;
 use crate::fact::Place;
-use crate::flow::Level;
 use crate::judge::Verdict;
 use crate::phrase::pages::worklist as said;
 use crate::phrase::{Phrase, pages};
@@ -71,12 +70,6 @@ pub struct WorklistRow {
 }
 
 impl WorklistRow {
-    /// Returns the level of the result, for its colour, or `None` where nothing was found yet and something still could be,
-    /// nothing is covered, or the case cannot be read.
-    pub fn level(&self) -> Option<Level> {
-        self.verdict.and_then(Verdict::shown)
-    }
-
     /// Returns the head and the text of each column, as they stand from left to right.
     pub fn columns(&self) -> [(&'static str, &str); 8] {
         [

@@ -142,6 +142,21 @@ fn a_long_list_is_read_whole_at_every_size() {
     }
 }
 
+/// A badge alone would say more than is so: down to the smallest window stands beside it what it does not cover.
+#[test]
+fn no_badge_stands_without_what_is_not_covered() {
+    let mixed = case("26; 36", &[("order.scope", "R2", choice("implant"))]);
+    let tech = Technician::on(&mixed);
+    let view = tech.session.view();
+    let head = view.header.as_ref().expect("a case");
+    assert_eq!((head.not_covered, head.units.len()), (1, 2));
+    for width in 40..=200 {
+        let (buf, _) = drawn(&view, (width, 24), Theme::plain());
+        let top = row(&buf, 0);
+        assert!(top.contains("1 of 2 not covered"), "{width}: {top}");
+    }
+}
+
 /// What is said of a question, however long, covers none of its choices.
 #[test]
 fn no_notice_covers_a_choice() {
