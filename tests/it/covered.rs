@@ -121,7 +121,7 @@ fn a_new_case_is_open_and_never_fine() {
                 (verdict.could_be, verdict.drawn),
                 (Level::Hold, Level::Hold)
             );
-            assert_eq!(Badge::from(verdict), Badge::NotCovered);
+            assert_eq!(Badge::from(verdict), Badge::Open);
         }
     }
 }

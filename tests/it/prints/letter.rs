@@ -361,3 +361,40 @@ fn sources_stand_on_the_summary_and_nowhere_else() {
         );
     }
 }
+
+/// A table of sizes shows what was read, not what is missing.
+#[test]
+fn a_ticket_says_first_what_is_made_with_care() {
+    let mut case = pan("26", "zirconia-3y", "resin-modified");
+    finish(&mut case, true);
+    let heading = casepan::phrase::sheets::ticket::WITH_CARE;
+    let sound = flat(&text(&case, Sheet::Ticket));
+    assert!(sound.contains("CLEARED TO MAKE"), "{sound}");
+    assert!(!sound.contains(heading), "{sound}");
+    put(&mut case, "tooth.clearance", "26", crate::made::mm(0.5));
+    finish(&mut case, true);
+    let short = flat(&text(&case, Sheet::Ticket));
+    assert!(short.contains("CLEARED TO MAKE"), "{short}");
+    let (first, _) = short
+        .split_once("Material, shade and spacer")
+        .expect("sizes");
+    let (_, care) = first.split_once(heading).expect("what needs care");
+    assert!(care.contains("clearance 0.5 mm"), "{care}");
+}
+
+/// Whoever has looked at nothing yet has no word to say of the preparations.
+#[test]
+fn a_letter_says_nothing_of_preparations_that_nobody_has_looked_at() {
+    let nothing = "We have no question about the preparations";
+    let new = pan("36", "zirconia-3y", "resin-modified");
+    let letter = flat(&text(&new, Sheet::Letter));
+    assert!(!letter.contains(nothing), "{letter}");
+    assert!(letter.contains("not inspected all of the case"), "{letter}");
+    let mut looked_at = new;
+    finish(&mut looked_at, true);
+    let letter = flat(&text(&looked_at, Sheet::Letter));
+    assert!(
+        !letter.contains("not inspected all of the case"),
+        "{letter}"
+    );
+}
