@@ -48,7 +48,6 @@ pub struct Archive {
     witness: Option<Witness>,
     /// What differs from what this computer saw of it.
     other: Option<String>,
-    wrote: bool,
 }
 
 /// What became of a backup that was put in place.
@@ -125,7 +124,6 @@ impl Archive {
             notes,
             witness: None,
             other: None,
-            wrote: false,
         };
         // What was damaged before there was a log is not made sound by one.
         if archive.store.about().moved_on {
@@ -148,6 +146,19 @@ impl Archive {
         self.other = note.map_err(|error| self.said(error))?;
         self.notes.extend(self.other.clone());
         self.witness = Some(witness);
+        Ok(())
+    }
+
+    /// Takes the archive as it is, whatever this computer saw of it before: it was put back on purpose.
+    ///
+    /// # Errors
+    /// The archive cannot be read.
+    pub fn take_as_it_is(&mut self) -> Result<(), ArchiveError> {
+        let last = self.store.last().map_err(|error| self.said(error))?;
+        if let Some(witness) = &mut self.witness {
+            witness.take(last.as_ref());
+        }
+        self.other = None;
         Ok(())
     }
 
@@ -227,7 +238,6 @@ impl Archive {
             let end = chain.count;
             match self.store.append(&stream, &expected, &rows, beside) {
                 Ok(Appended::Kept) => {
-                    self.wrote = true;
                     self.see();
                     return Ok(end);
                 }
@@ -435,7 +445,6 @@ impl Archive {
             .append(&stream, &Head::NONE, &[row], Beside::Nothing);
         // Another one has kept the same files meanwhile.
         kept.map_err(|error| self.said(error))?;
-        self.wrote = true;
         Ok(())
     }
 
@@ -533,7 +542,7 @@ impl Archive {
 impl Drop for Archive {
     fn drop(&mut self) {
         if let Some(witness) = &self.witness {
-            witness.close(&*self.store, self.wrote);
+            witness.close(&*self.store);
         }
     }
 }

@@ -368,8 +368,11 @@ pub enum InstructionCommand {
 #[derive(Subcommand, Debug)]
 pub enum ArchiveCommand {
     /// Checks the archive for damage.
-    #[command(about = says::ARCHIVE_CHECK, after_help = help::examples(&["casepan archive check", "casepan archive check --as json"]))]
+    #[command(about = says::ARCHIVE_CHECK, after_help = help::examples(&["casepan archive check", "casepan archive check --as json", "casepan archive check --accept"]))]
     Check {
+        /// Whether an archive that this computer saw later entries of is taken as it is.
+        #[arg(help = says::ARCHIVE_CHECK_ACCEPT, long)]
+        accept: bool,
         /// Output format.
         #[arg(help = says::FORMAT, long = "as", value_enum, default_value_t = DataFormat::Text)]
         format: DataFormat,

@@ -203,7 +203,6 @@ impl Archive {
             let beside = dentist.map_or(Beside::Nothing, Beside::MarkAll);
             let kept = self.store.append(&stream, &expected, &[next], beside);
             if kept.map_err(|error| self.said(error))? == Appended::Kept {
-                self.wrote = true;
                 return Ok(());
             }
         }

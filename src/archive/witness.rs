@@ -79,10 +79,10 @@ impl Witness {
         Ok((!same).then(|| said::another(seen.entries)))
     }
 
-    /// Keeps what is seen when the archive is closed. An archive that was older, and was not written to, is told again.
-    pub(super) fn close(&self, store: &dyn Store, wrote: bool) {
-        let same = self.compare(store);
-        let goes_on = wrote || same == Ok(None);
+    /// Keeps what is seen when the archive is closed. An archive that is not what was seen is told again, whatever was written
+    /// to it since, until somebody takes it as it is.
+    pub(super) fn close(&self, store: &dyn Store) {
+        let goes_on = self.compare(store) == Ok(None);
         if let Ok(last) = store.last()
             && goes_on
             && !store.about().read_only
@@ -95,6 +95,12 @@ impl Witness {
         {
             self.keep(last.as_ref());
         }
+    }
+
+    /// Takes what is there now for what was seen.
+    pub(super) fn take(&mut self, last: Option<&LogRow>) {
+        self.keep(last);
+        self.seen = None;
     }
 
     /// Keeps what is seen now, whatever was seen before. Without a place for it nothing is kept.

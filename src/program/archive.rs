@@ -91,9 +91,13 @@ pub(super) fn carry_out(
 ) -> Result<(), Error> {
     let path = archive_path(cli)?;
     match command {
-        ArchiveCommand::Check { format } => {
+        ArchiveCommand::Check { accept, format } => {
             let mut archive = Archive::open_to_read(&path)?;
             compare(&mut archive)?;
+            if *accept && archive.not_as_seen().is_some() {
+                archive.take_as_it_is()?;
+                tell([says::TAKEN_AS_IT_IS.to_owned()].iter());
+            }
             let Checked {
                 mut damages,
                 whole,
@@ -133,6 +137,9 @@ pub(super) fn carry_out(
             if *format == DataFormat::Text {
                 error.hints.extend(damages.iter().map(ToString::to_string));
                 error.hints.push(says::still_read(whole.len(), &broken));
+            }
+            if archive.not_as_seen().is_some() {
+                error.hints.push(says::PUT_BACK_HINT.to_owned());
             }
             Err(error.hint(says::DAMAGED_HINT))
         }

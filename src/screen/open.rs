@@ -54,13 +54,28 @@ impl Message {
         u16::try_from(self.lines.len()).unwrap_or(u16::MAX)
     }
 
-    /// Draws it into the lowest rows of an area.
-    pub(super) fn draw(&self, buf: &mut Buffer, area: Rect, theme: Theme) {
-        let rows = self.rows().min(area.height);
-        self.draw_at(buf, area, area.height - rows, theme);
+    pub(super) fn is_empty(&self) -> bool {
+        self.lines.is_empty()
     }
 
-    fn draw_at(&self, buf: &mut Buffer, area: Rect, first: u16, theme: Theme) {
+    /// Draws its first row, with two points behind it if there are more.
+    pub(super) fn draw_first(&self, buf: &mut Buffer, area: Rect, theme: Theme) {
+        let mut all = self.lines.iter();
+        let first = all.next().cloned().unwrap_or_default();
+        let line = match all.next() {
+            Some(_) => format!("{first} .."),
+            None => first,
+        };
+        let one = Message {
+            lines: vec![line],
+            is_error: self.is_error,
+        };
+        one.draw(buf, area, theme);
+    }
+
+    /// Draws it into the lowest rows of an area.
+    pub(super) fn draw(&self, buf: &mut Buffer, area: Rect, theme: Theme) {
+        let first = area.height.saturating_sub(self.rows());
         for (row, line) in (first..area.height).zip(&self.lines) {
             let blank = " ".repeat(usize::from(area.width));
             put(buf, area, row, &blank, theme.style(TextRole::Text));
@@ -96,11 +111,8 @@ pub(super) fn open_question(
         ..area
     };
     let cursor = question(buf, area, present, theme);
-    // A long one goes over what can be typed, and where no row is left for it, over the question; never over choices.
-    match kept {
-        0 => message.draw_at(buf, whole, 0, theme),
-        _ => message.draw(buf, whole, theme),
-    }
+    // A long one goes over what can be typed, never over choices.
+    message.draw(buf, whole, theme);
     cursor
 }
 

@@ -29,7 +29,7 @@ const ROOMY: u16 = 110;
 /// The rows of the open question with its rule and the row of messages, unless its choices need more.
 const PANEL: u16 = 8;
 /// The same on a low screen.
-const LOW_PANEL: u16 = 6;
+const LOW_PANEL: u16 = 5;
 /// Below this width the words of the question begin at the left.
 const NARROW: u16 = 50;
 /// The rows that are left above it then.
@@ -66,11 +66,12 @@ pub(super) fn draw(
             side::findings(buf, below(fold, 1), page, theme);
             return cursor;
         }
-        // No row of a low page is free for a notice: it stands for what was found until the next key, never for the question.
+        // On a low page what is said stands for what was found, never over the question or a choice.
+        let message = Message::of(page.present.as_ref(), notice, fold.width);
         let cursor = work(buf, above, page, None, theme);
-        match notice {
-            Some(text) => Message::of(None, Some(text), fold.width).draw(buf, fold, theme),
-            None => side::folded(buf, fold, page, theme),
+        match message.is_empty() {
+            true => side::folded(buf, fold, page, theme),
+            false => message.draw_first(buf, fold, theme),
         }
         return cursor;
     }
@@ -162,23 +163,23 @@ fn work(
         width: area.width.saturating_sub(indent + u16::from(indent > 1)),
         ..area
     };
-    let message = Message::of(page.present.as_ref(), notice, text.width);
+    let is_low = area.height + 2 < TALL;
+    let message = match is_low {
+        true => Message::default(),
+        false => Message::of(page.present.as_ref(), notice, text.width),
+    };
     // Choices that would be cut take rows from the table, and leave it those that the open line is seen in.
-    let (usual, kept) = match area.height + 2 >= TALL {
-        true => (PANEL, 2),
-        false => (LOW_PANEL, 1),
+    let (usual, kept) = match is_low {
+        true => (LOW_PANEL, 0),
+        false => (PANEL, 2),
     };
     let present = page.present.as_ref();
     // A long one takes the rows of what can be typed, and more if it must; never those of the choices.
     let kept = message.kept(present, text.width, kept);
     let needed = 1 + rows_needed(present, (&message, kept), text.width, usual - 1);
-    let least = if area.height + 2 >= TALL {
-        LEAST_TABLE
-    } else {
-        1
-    };
+    // The rule names the question where not even its row is left.
+    let least = if is_low { 0 } else { LEAST_TABLE };
     let most = area.height.saturating_sub(least).max(usual);
-    let kept = if needed > most { 0 } else { kept };
     let panel = needed.min(most).min(area.height);
     let rows = table.height().min(area.height - panel);
     let place = Rect {

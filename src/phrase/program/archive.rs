@@ -159,6 +159,12 @@ pub fn not_a_folder_of_ours(folder: &Path) -> String {
 pub const NOT_A_FOLDER_OF_OURS_HINT: &str =
     "name the folder that `archive export --to` wrote; cases and flows lie in it";
 
+/// Said once an archive that is not what this computer saw is taken as it is.
+pub const TAKEN_AS_IT_IS: &str = "from now on this archive is taken as it is";
+
+/// What to do if nothing is missing that was not meant to be.
+pub const PUT_BACK_HINT: &str = "if it was put back on purpose, on this computer or another, `casepan archive check --accept` takes it as it is";
+
 /// Said of a whole archive that was named where a case or an export belongs.
 pub fn is_an_archive(path: &Path) -> String {
     format!(

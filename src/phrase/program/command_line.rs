@@ -147,6 +147,8 @@ pub const INSTRUCTION_NUMBER: &str = "Its number in the list";
 
 /// Command `archive`.
 pub const ARCHIVE_COMMAND: &str = "Manage the archive";
+/// Option `--accept` of `archive check`.
+pub const ARCHIVE_CHECK_ACCEPT: &str = "Take an archive that was put back on purpose as it is, although this computer saw later or other entries of it";
 /// Command `archive check`.
 pub const ARCHIVE_CHECK: &str = "Check the archive for damage";
 /// Command `archive backup`.

@@ -17,7 +17,7 @@ fn seen(path: &Path, state: &Path) -> (Archive, Vec<String>) {
 }
 
 #[test]
-fn an_older_archive_is_told_until_somebody_goes_on_with_it() {
+fn an_older_archive_is_told_until_somebody_takes_it_as_it_is() {
     let (_directory, path) = new_archive();
     let state = tempdir().unwrap();
     let state = &state.path().join("casepan");
@@ -38,6 +38,22 @@ fn an_older_archive_is_told_until_somebody_goes_on_with_it() {
     }
     let (mut archive, _) = seen(&path, state);
     archive.append("1", &[answer(3, 2.0)]).unwrap();
+    drop(archive);
+    // Whoever goes on with it may not have seen what was told.
+    let (mut archive, notes) = seen(&path, state);
+    assert!(notes[0].contains("4 of 5 entries"), "{notes:?}");
+    archive
+        .append("1", &[answer(4, 2.0), answer(5, 2.0)])
+        .unwrap();
+    drop(archive);
+    let (mut archive, notes) = seen(&path, state);
+    assert!(
+        notes[0].contains("is not the one that this computer saw"),
+        "{notes:?}"
+    );
+    archive.take_as_it_is().unwrap();
+    assert_eq!(archive.not_as_seen(), None);
+    archive.append("1", &[answer(6, 2.0)]).unwrap();
     drop(archive);
     assert!(seen(&path, state).1.is_empty());
 }

@@ -214,6 +214,20 @@ fn an_older_archive_is_told_on_the_error_stream() {
         assert!(told.stderr.starts_with(line), "{told:?}");
         assert_eq!(told.stderr.lines().count(), 1, "{told:?}");
     }
+    // An answer to another case does not make it whole.
+    home.file("third.ron", CROWN.replace("T-1", "T-3"));
+    run(&["import", "third.ron"]);
+    let check =
+        |args: &[&str]| home.run(&[&["--archive", "a.casepan", "archive", "check"], args].concat());
+    assert_eq!(check(&[]).code, Some(65));
+    let taken = check(&["--accept"]);
+    assert_eq!(taken.code, Some(0), "{taken:?}");
+    let after = check(&[]);
+    assert_eq!(
+        (after.code, after.stderr.as_str()),
+        (Some(0), ""),
+        "{after:?}"
+    );
 }
 
 #[test]

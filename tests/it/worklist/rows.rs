@@ -101,6 +101,20 @@ fn who_has_a_case_is_whom_it_was_handed_to() {
         body,
     };
     let (count, _) = archive.end_of(&number).unwrap().unwrap();
+    // Whoever answers something in it has it no more than before.
+    let answer = Body::Answer {
+        spot: spot("tooth.height", "26"),
+        value: Value::NotSeen,
+        with: None,
+        layer: Layer::Measured,
+        undoes: None,
+    };
+    archive
+        .append(&number, &[entry(count, "EF", answer)])
+        .unwrap();
+    lab.desk.show_worklist().unwrap();
+    assert_eq!(lab.item(&number).who.as_deref(), Some("mk"));
+    let count = count + 1;
     let handed = Body::HandedOver {
         to: "bench 2".to_owned(),
         note: String::new(),
