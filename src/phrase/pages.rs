@@ -145,7 +145,7 @@ pub fn beside_result(
 }
 
 /// Says of that only what no badge may be read without: what was found while the badge says that the case waits, what the
-/// result may become, and how many restorations are not covered.
+/// result may become, that the design is still to be judged, and how many restorations are not covered.
 pub fn beside_in_short(
     result: Verdict,
     (not_covered, restorations): (usize, usize),
@@ -159,6 +159,8 @@ pub fn beside_in_short(
         said.push(words::outcome(outcome).to_uppercase());
     } else if judged && result.is_open() {
         said.push(format!("→ {}", badge(result.could_be)));
+    } else if judged && result.awaits_drawing() {
+        said.push(words::TO_BE_DRAWN.to_owned());
     }
     said.extend(words::some_not_covered(not_covered, restorations));
     said.join(", ")

@@ -9,7 +9,7 @@ use super::frame::divide;
 use super::pen::{below, split_left};
 use super::rows::{Row, Scroll, scrolled, titled, wrapped};
 use super::theme::{TextRole, Theme};
-use crate::phrase::pages::cells::in_table;
+use crate::phrase::pages::cells::{OPEN_SIGN, in_table};
 use crate::phrase::{pages as said, words};
 use crate::session::view::{CallView, PanelLine};
 
@@ -34,7 +34,7 @@ pub(super) fn draw(buf: &mut Buffer, area: Rect, page: &CallView, scroll: usize,
         let lines = list(page, body.width, theme).len();
         // A long list of options needs the room more than the lines above it; the marked one stays in view.
         let half = usize::from(body.height.div_ceil(2)).max(3);
-        let beneath = panel(page, body.width).len() + 1;
+        let beneath = panel(page, body.width, theme).len() + 1;
         let most = usize::from(body.height)
             .saturating_sub(beneath)
             .clamp(4.min(half), half);
@@ -47,7 +47,7 @@ pub(super) fn draw(buf: &mut Buffer, area: Rect, page: &CallView, scroll: usize,
     };
     let list = list(page, list_area.width, theme);
     scrolled(buf, list_area, &list, Scroll::Arrows(0), theme);
-    let panel = panel(page, panel_area.width);
+    let panel = panel(page, panel_area.width, theme);
     scrolled(buf, panel_area, &panel, Scroll::PageKeys(scroll), theme);
 }
 
@@ -64,6 +64,10 @@ fn list(page: &CallView, width: u16, theme: Theme) -> Vec<Row> {
                 TextRole::Text
             };
             row.put(index * column, ready.label.clone(), TextRole::Dim);
+            if ready.marked {
+                let sign = theme.signs().spell(OPEN_SIGN);
+                row.put(index * column + LABEL - 1, sign, TextRole::Present);
+            }
             let value = theme.signs().spell(&in_table(&ready.cell)).into_owned();
             row.put(index * column + LABEL, value, role);
             row.marked |= ready.marked;
@@ -86,6 +90,9 @@ fn list(page: &CallView, width: u16, theme: Theme) -> Vec<Row> {
         if let Some(first) = lines.first_mut() {
             let number = own.number.map_or_else(String::new, |n| n.to_string());
             first.put(0, number, TextRole::Key);
+            if own.marked {
+                first.put(TEXT - 1, theme.signs().spell(OPEN_SIGN), TextRole::Present);
+            }
             if let Some(level) = own.level {
                 let sign = badge::sign(level.into(), theme.signs());
                 first.put(TEXT - 2, sign, TextRole::Heading);
@@ -100,8 +107,9 @@ fn list(page: &CallView, width: u16, theme: Theme) -> Vec<Row> {
     rows
 }
 
-fn panel(page: &CallView, width: u16) -> Vec<Row> {
+fn panel(page: &CallView, width: u16, theme: Theme) -> Vec<Row> {
     let mut rows = Vec::new();
+    let mark = theme.signs().spell(OPEN_SIGN);
     let mut say = |text: &str, indent: u16, role: TextRole, marked: bool| {
         let mut own = wrapped(indent, text, width.saturating_sub(indent), role);
         for row in &mut own {
@@ -128,9 +136,10 @@ fn panel(page: &CallView, width: u16) -> Vec<Row> {
                     (false, true) => TextRole::Heading,
                     (false, false) => TextRole::Text,
                 };
-                say(&format!("{tick} {digit} {text}"), 0, role, *marked);
+                let sign = if *marked { &mark } else { " " };
+                say(&format!("{sign}{tick} {digit} {text}"), 0, role, *marked);
                 if !note.is_empty() {
-                    say(note, 4, TextRole::Dim, *marked);
+                    say(note, 5, TextRole::Dim, *marked);
                 }
             }
         }

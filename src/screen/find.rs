@@ -6,6 +6,7 @@ use unicode_width::UnicodeWidthStr;
 
 use super::pen::{below, end_of, put, put_at, put_right};
 use super::theme::{TextRole, Theme};
+use crate::phrase::pages::cells::OPEN_SIGN;
 use crate::phrase::pages::lines::FIND;
 use crate::session::view::FindView;
 
@@ -49,6 +50,10 @@ pub(super) fn draw(buf: &mut Buffer, area: Rect, find: &FindView, theme: Theme) 
             &line.kind,
             theme.style(TextRole::Dim),
         );
+        if line.marked {
+            let sign = theme.signs().spell(OPEN_SIGN);
+            put_at(buf, body, 1, row, &sign, theme.style(TextRole::Present));
+        }
         let role = if line.marked {
             TextRole::Present
         } else {

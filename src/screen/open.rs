@@ -162,10 +162,10 @@ fn entry(
     let end = column + put_at(buf, area, column, 0, &present.input, typed);
     let dim = theme.style(TextRole::Dim);
     // Beside it where all of it has room there, else below it.
-    let beside = end.max(BESIDE);
+    let beside = end.max(BESIDE - 2);
     match takes {
         [line] if usize::from(beside) + 2 + line.width() <= usize::from(area.width) => {
-            let column = if end > BESIDE { end + 2 } else { BESIDE };
+            let column = (end + 2).max(BESIDE);
             put_at(buf, area, column, 0, line, dim);
         }
         lines => {

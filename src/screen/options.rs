@@ -8,6 +8,7 @@ use super::badge;
 use super::pen::{below, put_at, wrap};
 use super::rows::{MEASURE, Row, Scroll, scrolled, sections, titled, wrapped};
 use super::theme::{TextRole, Theme};
+use crate::phrase::pages::cells::OPEN_SIGN;
 use crate::phrase::pages::options as said;
 use crate::phrase::words;
 use crate::session::view::{Badge, OptionLine, OptionsView};
@@ -121,6 +122,9 @@ fn table(page: &OptionsView, shown: &[Column], width: u16, theme: Theme) -> Vec<
             .map_or_else(String::new, |rank| rank.to_string());
         if let Some(line) = lines.first_mut() {
             line.put(0, rank, TextRole::Dim);
+            if marked {
+                line.put(NAME - 1, theme.signs().spell(OPEN_SIGN), TextRole::Present);
+            }
         }
         match &option.barred {
             Some(why) => {

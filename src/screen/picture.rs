@@ -31,7 +31,7 @@ pub(super) fn beside(buf: &mut Buffer, area: Rect, picture: &PictureView, theme:
         // In a small zone the marks under the bar have to speak for themselves.
         let rows = match area.height >= LEGEND {
             true => bar::rows(grip, area.width),
-            false => bar::LEAST,
+            false => bar::least(grip, area.width),
         };
         let (rest, strip) = split_bottom(body, rows);
         bar::draw(buf, strip, grip, theme);

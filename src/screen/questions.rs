@@ -336,7 +336,7 @@ fn step_in_words(step: &StepView, width: u16, theme: Theme) -> String {
     };
     match step.state {
         StepState::Present => said::step_in_hand(&named),
-        StepState::Done if width < ROOMY => match theme.signs() {
+        StepState::Done if width < ROOMY && step.of > 0 => match theme.signs() {
             Signs::Braille => said::step_done(&named),
             Signs::Ascii => theme.signs().spell(&said::step_done(&named)).into_owned(),
         },

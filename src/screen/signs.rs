@@ -155,7 +155,7 @@ texts! {
     Header { number units material notation state_words trying with days late; verdict not_covered state expected }
     UnitView { name; present }
     WorklistView { rows empty about filter order progress notation; first more marked typing found counts picked }
-    WorklistRow { number units dentist state result due who last; verdict late picked }
+    WorklistRow { number units dentist state result beside due who last; verdict late picked }
     QuestionsView {
         steps answer_keys how lines present findings none gone open_points more_key again picture;
         left open_count present_line to_come

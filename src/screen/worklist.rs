@@ -7,16 +7,20 @@ use unicode_width::UnicodeWidthStr;
 use super::badge;
 use super::pen::{below, end_of, put, put_at, put_right, split_bottom};
 use super::theme::{TextRole, Theme};
+use crate::flow::Level;
 use crate::phrase::CAUTION_SHORT;
 use crate::phrase::pages::cells::OPEN_SIGN;
 use crate::phrase::pages::{self, worklist as said};
-use crate::session::view::{WorklistRow, WorklistView};
+use crate::session::view::{Badge, WorklistRow, WorklistView};
 
 /// Columns between two columns.
 const GAP: usize = 2;
 
 /// Columns on the left for the signs of the case that is marked, and of one that is picked.
 const SIGN: usize = 3;
+
+/// From this width on there is room for the state of each case.
+const WITH_STATE: usize = 60;
 
 /// From this height on, the marked case has a line of its own.
 const ROWS_FOR_ABOUT: u16 = 16;
@@ -147,7 +151,14 @@ fn columns(list: &WorklistView, width: usize, theme: Theme) -> Vec<(usize, usize
     let natural = |column: usize| {
         let texts = list.rows.iter().map(|row| (row, row.columns()[column]));
         let widths = texts.map(|(row, (head, text))| match (column, row.verdict) {
-            (RESULT, Some(own)) => (usize::from(badge::width(own.into(), theme)), head.width()),
+            (RESULT, Some(own)) => {
+                let badge = usize::from(badge::width(own.into(), theme));
+                let beside = match instead(row).filter(|_| width < WITH_STATE) {
+                    Some(text) => text.width(),
+                    None => 0,
+                };
+                (badge.max(beside), head.width())
+            }
             _ => (text.width(), head.width()),
         });
         let (text, head) = widths.fold((0, 0), |(a, b), (c, d)| (a.max(c), b.max(d)));
@@ -189,6 +200,12 @@ fn columns(list: &WorklistView, width: usize, theme: Theme) -> Vec<(usize, usize
     placed
 }
 
+/// Returns what stands in place of a green badge that would say more than is so by itself.
+fn instead(case: &WorklistRow) -> Option<&str> {
+    let is_green = case.verdict.map(Badge::from) == Some(Badge::Level(Level::Fine));
+    Some(case.beside.as_str()).filter(|text| is_green && !text.is_empty())
+}
+
 fn cell(area: Rect, at: usize, width: usize) -> Rect {
     let columns = |count: usize| u16::try_from(count).unwrap_or(u16::MAX);
     Rect {
@@ -213,9 +230,15 @@ fn line(
         put_at(buf, area, 1, 0, said::SELECTED, theme.style(TextRole::Key));
     }
     let texts = case.columns();
+    let has_state = columns.iter().any(|(column, ..)| *column == STATE);
     for (column, at, width) in columns {
         let place = cell(area, *at, *width);
         let role = match *column {
+            RESULT if !has_state && instead(case).is_some() => {
+                let text = instead(case).unwrap_or_default();
+                put(buf, place, 0, text, theme.style(TextRole::Heading));
+                continue;
+            }
             RESULT => match case.verdict {
                 Some(verdict) => {
                     badge::put(buf, place, (0, 0), verdict.into(), theme);

@@ -147,7 +147,7 @@ commands! {
     NextPicture "next-picture" [Picture] ["right" "tab"] NEXT_PICTURE;
     PreviousPicture "previous-picture" [Picture] ["left" "shift-tab"] PREVIOUS_PICTURE;
     Call "call" [Questions Findings Summary Options Picture History] ["c"] CALL;
-    Options "options" [Questions Findings Summary Call Picture] ["o"] OPTIONS;
+    Options "options" [Questions Findings Summary Call Picture History] ["o"] OPTIONS;
     Try "try" [Questions Findings Options] ["t"] TRY;
     KeepTrial "keep-trial" [Questions Findings] ["k"] KEEP_TRIAL;
     MoreOptions "more-options" [Call Answer] ["m"] MORE_OPTIONS;
@@ -175,7 +175,7 @@ commands! {
     Leave "leave" [Worklist Questions AskedBack Findings Summary Call Options Picture History] ["q"] LEAVE;
     Quit "quit" [Worklist Filter Prompt Find Questions AskedBack Findings Summary Call Answer Options Picture Help History] ["ctrl-c"] QUIT;
     Suspend "suspend" [Worklist Filter Prompt Find Questions AskedBack Findings Summary Call Answer Options Picture Help History] ["ctrl-z"] SUSPEND;
-    Picture "picture" [Questions Findings Summary Options] ["p"] PICTURE;
+    Picture "picture" [Questions Findings Summary Options Call History] ["p"] PICTURE;
     Find "find" [Worklist Questions Findings Summary Call Answer Options Picture Help History] ["/"] FIND;
     History "history" [Questions Findings Summary Call History] ["h"] HISTORY;
     Days "days" [Questions Findings Summary Call Worklist] ["l"] DAYS;

@@ -4,7 +4,7 @@ use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 
 use crate::screen::badge;
-use crate::screen::pen::{put, put_at, wrap};
+use crate::screen::pen::{below, put, put_at, wrap};
 use crate::screen::theme::{Signs, TextRole, Theme};
 use crate::session::view::GripView;
 
@@ -12,11 +12,21 @@ use crate::session::view::GripView;
 pub(super) const END: f64 = 1.5;
 
 /// The rows of the bar alone: the value, the line, the marks under it.
-pub(super) const LEAST: u16 = 3;
+const LEAST: u16 = 3;
+
+/// Returns how many rows the value in words takes, whole.
+fn head(grip: &GripView, width: u16) -> u16 {
+    u16::try_from(wrap(&grip.says, width).len()).unwrap_or(1)
+}
+
+/// Returns how many rows the bar takes at a width without what its marks mean.
+pub(super) fn least(grip: &GripView, width: u16) -> u16 {
+    head(grip, width) + LEAST - 1
+}
 
 /// Returns how many rows the bar takes at a width with what its marks mean.
 pub(super) fn rows(grip: &GripView, width: u16) -> u16 {
-    LEAST + u16::try_from(wrap(&grip.marks.join("; "), width).len()).unwrap_or(0)
+    least(grip, width) + u16::try_from(wrap(&grip.marks.join("; "), width).len()).unwrap_or(0)
 }
 
 /// Returns the column of `number` on a bar of `width` columns, or `None` if it is not a number.
@@ -40,7 +50,10 @@ fn signs(signs: Signs) -> [&'static str; 5] {
 /// Draws the bar; what finds no row is left out from below.
 pub(super) fn draw(buf: &mut Buffer, area: Rect, grip: &GripView, theme: Theme) {
     let [held, maybe, here, left, past] = signs(theme.signs());
-    put(buf, area, 0, &grip.says, theme.style(TextRole::Heading));
+    for (row, line) in (0..).zip(wrap(&grip.says, area.width)) {
+        put(buf, area, row, &line, theme.style(TextRole::Heading));
+    }
+    let area = below(area, head(grip, area.width) - 1);
     let own = theme.style(TextRole::Text);
     let value = grip.value.filter(|value| !value.is_nan());
     let at = value.and_then(|value| column(value, area.width));

@@ -1,10 +1,11 @@
 //! The list of cases.
 
 use crate::case::Units;
+use crate::case::life::State;
 use crate::fact::Place;
 use crate::judge::Verdict;
 use crate::phrase::pages::worklist as said;
-use crate::phrase::{Phrase, pages};
+use crate::phrase::{Phrase, pages, words};
 use crate::session::{Prompt, Session};
 use crate::text::clean;
 use crate::worklist::{Counts, Order, WorkItem};
@@ -57,6 +58,8 @@ pub struct WorklistRow {
     pub result: String,
     /// What it comes to, or `None` if it cannot be read or was not yet.
     pub verdict: Option<Verdict>,
+    /// What the result may not be read without where there is no room for the state; empty where it says all.
+    pub beside: String,
     /// The first day on which something is due, or nothing.
     pub due: String,
     /// Whether that day is past.
@@ -112,6 +115,15 @@ impl Session {
             }
         });
         let due = item.first_due();
+        let beside = match (&item.state, item.verdict) {
+            (Some(state), _) if state.state == State::Waiting => {
+                words::state(State::Waiting).to_owned()
+            }
+            (Some(state), Some(verdict)) => {
+                pages::beside_in_short(verdict, not_covered, state.state)
+            }
+            _ => String::new(),
+        };
         let mut row = WorklistRow {
             number: clean(&item.number),
             units: pages::units(units.iter().map(|units| vec![units.as_str()])),
@@ -119,6 +131,7 @@ impl Session {
             state,
             result: said::result(item.verdict).to_owned(),
             verdict: item.verdict,
+            beside,
             due: due.map_or_else(String::new, |due| said::due(due, self.today)),
             late: self.today.is_some_and(|today| item.is_late(today)),
             who: item.who.as_deref().map_or_else(String::new, clean),

@@ -157,6 +157,48 @@ fn no_badge_stands_without_what_is_not_covered() {
     }
 }
 
+#[test]
+fn no_green_stands_without_what_is_still_to_be_drawn() {
+    let mut bridge = crate::good::pan("24 x25 26", "zirconia-3y", "resin-modified");
+    crate::good::finish(&mut bridge, false);
+    let tech = Technician::on(&bridge);
+    let view = tech.session.view();
+    let head = view.header.as_ref().expect("a case");
+    assert!(head.verdict.awaits_drawing() && head.badge().word() == "NOTHING FOUND");
+    for width in 40..=200 {
+        let (buf, _) = drawn(&view, (width, 24), Theme::plain());
+        let top = row(&buf, 0);
+        assert!(top.contains("connectors"), "{width}: {top}");
+    }
+}
+
+/// On the list too, where a narrow window has no room for the state.
+#[test]
+fn no_green_stands_alone_on_a_narrow_list() {
+    let mut session = super::worklist();
+    let fine = session.worklist[1].clone();
+    session.worklist[1].not_covered = 1;
+    session.worklist[1].units = Some(crate::made::units("26; 36"));
+    session.worklist[2] = fine;
+    session.worklist[2].verdict = session.worklist[2]
+        .verdict
+        .map(|own| casepan::judge::Verdict {
+            drawn: casepan::flow::Level::Hold,
+            ..own
+        });
+    let view = session.view();
+    for width in 40..=160 {
+        let (buf, _) = drawn(&view, (width, 24), Theme::plain());
+        for (y, wanted) in [(5, "1 of 2 not covered"), (6, "to be designed")] {
+            let line = row(&buf, y);
+            let green = line.contains("NOTHING FOUND");
+            let said = line.contains(wanted) || line.contains("cleared");
+            assert!(said || !green, "{width}: {line}");
+            assert!(width >= 60 || line.contains(wanted), "{width}: {line}");
+        }
+    }
+}
+
 /// What is said of a question, however long, covers none of its choices.
 #[test]
 fn no_notice_covers_a_choice() {
