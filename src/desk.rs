@@ -39,7 +39,7 @@ use listing::Filling;
 use workers::Worker;
 
 pub use filling::{Filled, Flows, row_of};
-pub use listing::{asked, fill_all, freshness, listed};
+pub use listing::{Found, asked, fill_all, freshness, listed};
 pub use workers::{Tried, Weighed};
 
 /// What the loop does next.
@@ -174,6 +174,7 @@ impl Desk {
 
     /// Handles a key by its name.
     pub fn key(&mut self, key: &str, moment: &Moment) -> Next {
+        self.list_before(key);
         let effects = self.session.key(key, moment);
         self.perform(effects, moment)
     }

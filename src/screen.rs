@@ -168,6 +168,10 @@ fn take(event: Event, desk: &mut Desk, outside: &mut Outside<'_>) -> Taken {
             desk.filled(filled);
             Next::Go
         }
+        Event::Found(found) => {
+            desk.found(found);
+            Next::Go
+        }
         Event::Tick => {
             return match desk.tick(&(outside.moment)()) {
                 true => Taken::Plain,

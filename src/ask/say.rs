@@ -185,7 +185,7 @@ fn worklist(list: &WorklistView) -> Vec<Said> {
     lines.extend(list.progress.clone());
     if !list.filter.is_empty() {
         lines.push(of_list::filter(&list.filter));
-        lines.extend(list.found.map(of_list::found));
+        lines.extend(list.found.clone());
     }
     if list.picked > 0 {
         lines.push(of_list::selected(list.picked));

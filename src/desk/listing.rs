@@ -1,5 +1,6 @@
 //! The worklist: rows of the archive as items of the list, and the row of a case as it is written with its entries.
 
+use std::sync::mpsc::{Sender, channel};
 use std::time::{Duration, Instant};
 
 use jiff::civil::Date;
@@ -7,7 +8,7 @@ use jiff::tz::TimeZone;
 
 use super::Desk;
 use super::filling::{Filled, Filler, Flows, engine, fill, fill_these, row_of};
-use crate::archive::{Archive, Freshness, Listed, WorkAsk, WorkOrder, WorkRow};
+use crate::archive::{Archive, ArchiveError, Freshness, Listed, WorkAsk, WorkOrder, WorkRow};
 use crate::error::Error;
 use crate::session::{Inspection, Page, Prompt, WINDOW};
 use crate::worklist::{Counts, Order, WorkItem, made, words};
@@ -15,10 +16,50 @@ use crate::worklist::{Counts, Order, WorkItem, made, words};
 /// How often the list is shown anew at most while cases are read beside it.
 const PAUSE: Duration = Duration::from_millis(300);
 
+/// With so many cases the list is looked through beside the keys while a filter is typed: each of them has to be read for a
+/// word that few contain.
+const MANY: usize = 10_000;
+
+/// A part of the list that is looked for: around this case, in this order and through this filter.
+#[derive(Clone, PartialEq, Debug)]
+struct Look {
+    ask: WorkAsk,
+    around: Option<String>,
+    now: Freshness,
+}
+
+/// A part of the list that was looked for beside the keys.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Found {
+    look: Look,
+    /// The rows, how many stand before them, and whether more stand behind; or why they could not be read.
+    part: Result<(Vec<Listed>, usize, bool), ArchiveError>,
+}
+
+impl Look {
+    fn part(&self, archive: &Archive) -> Result<(Vec<Listed>, usize, bool), ArchiveError> {
+        let mut ask = self.ask.clone();
+        let place = match &self.around {
+            Some(number) => archive.place_of(number, &ask)?.unwrap_or(0),
+            None => 0,
+        };
+        ask.skip = place.saturating_sub(WINDOW / 2);
+        ask.most = WINDOW + 1;
+        let mut rows = archive.work(&ask, &self.now)?;
+        let more = rows.len() > WINDOW;
+        rows.truncate(WINDOW);
+        Ok((rows, ask.skip, more))
+    }
+}
+
 /// What the worklist is filled with besides the archive.
 #[derive(Default)]
 pub(super) struct Filling {
     filler: Option<Filler>,
+    /// Where the list is looked through beside the keys.
+    finder: Option<Sender<Look>>,
+    /// What is looked for there and has not come back.
+    looked: Option<Look>,
     /// How often others had written to the archive when the standing instructions were last read.
     pub(super) revision: u64,
     /// How many rows they had then.
@@ -166,12 +207,12 @@ impl Desk {
     /// The archive cannot be read.
     pub fn show_worklist(&mut self) -> Result<(), Error> {
         self.mind_others();
-        let numbers = self.list_around_mark()?;
-        if numbers.is_empty() {
+        if self.find_beside() {
             return Ok(());
         }
-        if let Some(filler) = &self.filling.filler {
-            filler.wish(numbers, self.now());
+        let numbers = self.list_around_mark()?;
+        if numbers.is_empty() || self.filling.filler.is_some() {
+            self.wish(numbers);
             return Ok(());
         }
         let now = self.now();
@@ -182,34 +223,111 @@ impl Desk {
 
     /// Lists the part of the worklist around the marked case; returns the numbers of rows in it that do not hold any more.
     fn list_around_mark(&mut self) -> Result<Vec<String>, Error> {
-        let now = self.now();
+        let look = self.wanted_part();
+        self.filling.looked = None;
+        self.session.listing.looks = false;
+        let part = look.part(&self.archive)?;
+        self.show_part(part)
+    }
+
+    /// Returns the part of the list that is to be shown.
+    fn wanted_part(&self) -> Look {
         let listing = &self.session.listing;
-        let mut ask = asked(&listing.filter, self.session.notation, listing.order);
-        let marked = self.session.marked_case().map(|item| item.number.clone());
-        let place = match &marked {
-            Some(number) => self.archive.place_of(number, &ask)?.unwrap_or(0),
-            None => 0,
-        };
-        ask.skip = place.saturating_sub(WINDOW / 2);
-        ask.most = WINDOW + 1;
-        let mut rows = self.archive.work(&ask, &now)?;
-        let more = rows.len() > WINDOW;
-        rows.truncate(WINDOW);
+        Look {
+            ask: asked(&listing.filter, self.session.notation, listing.order),
+            around: self.session.marked_case().map(|item| item.number.clone()),
+            now: self.now(),
+        }
+    }
+
+    fn show_part(
+        &mut self,
+        (rows, first, more): (Vec<Listed>, usize, bool),
+    ) -> Result<Vec<String>, Error> {
         let items: Vec<WorkItem> = rows.into_iter().map(listed).collect();
-        // Those on the screen first: around the mark.
-        let mut stale: Vec<(usize, String)> = (ask.skip..)
+        let mut stale: Vec<(usize, String)> = (0..)
             .zip(&items)
             .filter(|(_, item)| !item.fresh)
-            .map(|(at, item)| (at.abs_diff(place), item.number.clone()))
+            .map(|(at, item)| (at, item.number.clone()))
             .collect();
-        stale.sort();
-        self.session.list_part(items, ask.skip, more);
+        self.session.list_part(items, first, more);
+        // Those on the screen first: around the mark.
+        let marked = self.session.marked;
+        stale.sort_by_key(|(at, _)| at.abs_diff(marked));
         // Typing a filter changes no count.
-        let types = matches!(self.session.prompt, Some((Prompt::Filter, _)));
-        if !types || self.session.listing.counts == Counts::default() {
+        if !self.types_filter() || self.session.listing.counts == Counts::default() {
             self.session.listing.counts = self.counts()?;
         }
         Ok(stale.into_iter().map(|(_, number)| number).collect())
+    }
+
+    fn types_filter(&self) -> bool {
+        matches!(self.session.prompt, Some((Prompt::Filter, _)))
+    }
+
+    /// Looks the list through in a thread of its own from now on, where it is long and a filter is typed.
+    ///
+    /// # Errors
+    /// The archive cannot be opened once more.
+    pub fn find_apart(&mut self, deliver: impl Fn(Found) + Send + 'static) -> Result<(), Error> {
+        let archive = self.archive.again()?;
+        let (sender, looks) = channel::<Look>();
+        std::thread::spawn(move || {
+            while let Ok(look) = looks.recv() {
+                let look = looks.try_iter().last().unwrap_or(look);
+                let part = look.part(&archive);
+                deliver(Found { look, part });
+            }
+        });
+        self.filling.finder = Some(sender);
+        Ok(())
+    }
+
+    /// Hands the search to the thread, where there is one for it and the list is long; returns whether it did.
+    fn find_beside(&mut self) -> bool {
+        if !self.types_filter() || self.session.listing.counts.all < MANY {
+            return false;
+        }
+        let look = self.wanted_part();
+        let sent = match &self.filling.finder {
+            Some(finder) => finder.send(look.clone()).is_ok(),
+            None => false,
+        };
+        self.session.listing.looks = sent;
+        self.filling.looked = sent.then_some(look);
+        sent
+    }
+
+    /// Shows what was looked for beside the keys, unless something else is wanted by now.
+    pub fn found(&mut self, found: Found) {
+        if self.filling.looked.as_ref() != Some(&found.look) {
+            return;
+        }
+        self.filling.looked = None;
+        self.session.listing.looks = false;
+        let shown = found.part.map_err(Error::from);
+        match shown.and_then(|part| self.show_part(part)) {
+            Ok(numbers) => self.wish(numbers),
+            Err(error) => self.session.notice = Some(super::said(&error)),
+        }
+    }
+
+    /// Sees to it that a key that acts on the list finds the list of the filter as it was typed, and not the one before.
+    pub(super) fn list_before(&mut self, key: &str) {
+        let types = key == "space" || key == "backspace" || key.chars().count() == 1;
+        if self.filling.looked.is_none() || (types && self.types_filter()) {
+            return;
+        }
+        if let Err(error) = self.list_around_mark() {
+            self.session.notice = Some(super::said(&error));
+        }
+    }
+
+    /// Asks for rows that do not hold any more, where a thread makes them anew.
+    fn wish(&self, numbers: Vec<String>) {
+        if let Some(filler) = self.filling.filler.as_ref().filter(|_| !numbers.is_empty()) {
+            filler.wish(numbers, self.now());
+        }
     }
 
     fn counts(&self) -> Result<Counts, Error> {
@@ -251,7 +369,9 @@ impl Desk {
             return;
         }
         self.filling.shown = Some(Instant::now());
-        // Where it cannot be read, it stays as it is; the next key says so.
-        let _ = self.list_around_mark();
+        if !self.find_beside() {
+            // Where it cannot be read, it stays as it is; the next key says so.
+            let _ = self.list_around_mark();
+        }
     }
 }

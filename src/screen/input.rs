@@ -1,6 +1,6 @@
 //! Keys of the terminal by the names of the command table.
 
-use crate::desk::{Filled, Tried, Weighed};
+use crate::desk::{Filled, Found, Tried, Weighed};
 use crossterm::event::{Event as TerminalEvent, KeyCode, KeyEventKind, KeyModifiers};
 
 /// What the loop is woken by.
@@ -16,6 +16,8 @@ pub enum Event {
     Tried(Tried),
     /// Cases of the worklist were read.
     Filled(Filled),
+    /// A part of the worklist was looked for.
+    Found(Found),
     /// Time has passed: others may have written, and what waits may be tried again.
     Tick,
     /// The window has another size.

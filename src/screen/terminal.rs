@@ -120,6 +120,8 @@ pub fn sit(desk: &mut Desk, theme: Theme, mut moment: impl FnMut() -> Moment) ->
     if !desk.session.single {
         let filled = sender.clone();
         desk.fill_apart(move |result| drop(filled.send((None, Event::Filled(result)))))?;
+        let found = sender.clone();
+        desk.find_apart(move |result| drop(found.send((None, Event::Found(result)))))?;
     }
     let ticking = tick(&sender);
     read_keys(sender);

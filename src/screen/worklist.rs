@@ -131,8 +131,8 @@ fn head(buf: &mut Buffer, area: Rect, list: &WorklistView, theme: Theme) -> Opti
     if !list.typing && list.filter.is_empty() {
         return None;
     }
-    let found = list.found.map_or_else(String::new, said::found);
-    let begins = put_right(buf, area, 2, &found, dim);
+    let found = list.found.as_deref().unwrap_or_default();
+    let begins = put_right(buf, area, 2, found, dim);
     let line = Rect {
         width: begins.saturating_sub(1),
         ..area
@@ -171,6 +171,9 @@ fn columns(list: &WorklistView, width: usize, theme: Theme) -> Vec<(usize, usize
         let natural = natural(column);
         let least = least.map_or(natural, |least| least.min(natural));
         let gap = if chosen.is_empty() { 0 } else { GAP };
+        if column == STATE && width < WITH_STATE {
+            continue;
+        }
         if natural > 0 && least + gap <= room {
             room -= least + gap;
             chosen.push((column, least));

@@ -28,6 +28,8 @@ pub struct Listing {
     pub first: usize,
     /// Whether rows stand behind the last that is here.
     pub more: bool,
+    /// Whether it is being looked through for the filter: what is here is of the one before.
+    pub looks: bool,
     /// How many cases there are.
     pub counts: Counts,
     /// How many cases have been read, and how many there are to read, while that goes on.

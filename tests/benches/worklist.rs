@@ -88,8 +88,16 @@ fn frame(desk: &Desk) {
     std::hint::black_box(buf);
 }
 
-/// Start to the first frame; the median and the worst keystroke of a filter to its frame.
-fn measured(count: usize) -> [Duration; 3] {
+/// Returns how much memory this process has held at most, in MB.
+fn peak() -> u64 {
+    let status = std::fs::read_to_string("/proc/self/status").unwrap_or_default();
+    let line = status.lines().find(|line| line.starts_with("VmHWM:"));
+    let kb = line.and_then(|line| line.split_whitespace().nth(1)?.parse::<u64>().ok());
+    kb.unwrap_or_default() / 1024
+}
+
+/// Start to the first frame; the median and the worst keystroke of a filter to its frame, and to its list.
+fn measured(count: usize) -> [Duration; 5] {
     let directory = tempfile::tempdir().unwrap();
     rows(directory.path(), count);
     let start = time::least(9, || {
@@ -99,8 +107,10 @@ fn measured(count: usize) -> [Duration; 3] {
     });
     let mut desk = desk(directory.path());
     desk.fill_apart(drop).unwrap();
+    let (sender, found) = std::sync::mpsc::channel();
+    desk.find_apart(move |part| drop(sender.send(part))).unwrap();
     assert_eq!(desk.session.listing.counts.all, count);
-    let mut keys: Vec<Duration> = Vec::new();
+    let (mut keys, mut lists): (Vec<Duration>, Vec<Duration>) = (Vec::new(), Vec::new());
     for _ in 0..3 {
         for filter in FILTERS {
             desk.key("f", &moment());
@@ -110,12 +120,21 @@ fn measured(count: usize) -> [Duration; 3] {
                 desk.key(if c == ' ' { "space" } else { &key }, &moment());
                 frame(&desk);
                 keys.push(begun.elapsed());
+                if desk.session.listing.looks {
+                    desk.found(found.recv().unwrap());
+                    frame(&desk);
+                }
+                lists.push(begun.elapsed());
             }
             desk.key("esc", &moment());
         }
     }
     keys.sort();
-    [start, keys[keys.len() / 2], keys[keys.len() - 1]]
+    lists.sort();
+    let of = |all: &[Duration]| [all[all.len() / 2], all[all.len() - 1]];
+    let ([key, slow], [list, late]) = (of(&keys), of(&lists));
+    println!("{count} cases: this process has held {} MB at most", peak());
+    [start, key, slow, list, late]
 }
 
 fn main() {
@@ -124,8 +143,10 @@ fn main() {
     println!("{:<28} {SMALL:>10} {LARGE:>10} {:>8}", "cases", "ratio");
     let names = [
         "start to the first frame",
-        "key of the filter, median",
-        "key of the filter, worst",
+        "key to its frame, median",
+        "key to its frame, worst",
+        "key to its list, median",
+        "key to its list, worst",
     ];
     for (name, (small, large)) in names.iter().zip(small.iter().zip(&large)) {
         let ms = |time: &Duration| time.as_secs_f64() * 1e3;

@@ -23,7 +23,7 @@ pub(super) const FLAGS: OpenFlags =
 
 /// The steps: the first makes schema 1 out of nothing, each further one the next schema. A step that was ever
 /// released is never edited.
-pub(super) const STEPS: &[&str] = &[SCHEMA_1, SCHEMA_2, SCHEMA_3];
+pub(super) const STEPS: &[&str] = &[SCHEMA_1, SCHEMA_2, SCHEMA_3, SCHEMA_4];
 
 /// The journal of every case, the head of every chain, and the files of every flow.
 ///
@@ -181,6 +181,32 @@ CREATE TRIGGER flow_is_new BEFORE INSERT ON flow
 WHEN EXISTS (SELECT 1 FROM flow WHERE digest = NEW.digest) BEGIN
     SELECT RAISE(ABORT, 'the files of a flow are kept once');
 END;
+";
+
+/// How many there are, counted as rows come and go, so that no count reads the whole list; and an index of what is open,
+/// by turn alone.
+const SCHEMA_4: &str = "
+CREATE TABLE tally (
+    one INTEGER PRIMARY KEY CHECK (one = 1),
+    cases INTEGER NOT NULL,
+    listed INTEGER NOT NULL,
+    open INTEGER NOT NULL
+) STRICT;
+INSERT INTO tally (one, cases, listed, open) SELECT 1, (SELECT COUNT(*) FROM head), (SELECT COUNT(*) FROM work),
+    (SELECT COUNT(*) FROM work WHERE closed = 0);
+CREATE TRIGGER case_is_counted AFTER INSERT ON head BEGIN
+    UPDATE tally SET cases = cases + 1;
+END;
+CREATE TRIGGER work_is_counted AFTER INSERT ON work BEGIN
+    UPDATE tally SET listed = listed + 1, open = open + (NEW.closed = 0);
+END;
+CREATE TRIGGER work_counts_no_more AFTER DELETE ON work BEGIN
+    UPDATE tally SET listed = listed - 1, open = open - (OLD.closed = 0);
+END;
+CREATE TRIGGER work_is_counted_anew AFTER UPDATE OF closed ON work WHEN NEW.closed <> OLD.closed BEGIN
+    UPDATE tally SET open = open + (NEW.closed = 0) - (OLD.closed = 0);
+END;
+CREATE INDEX work_open ON work (turn) WHERE closed = 0;
 ";
 
 /// Opens a file that exists as an archive of the newest schema; says whether it was brought to it.

@@ -91,7 +91,7 @@ fn a_step_to_a_newer_schema_leaves_a_backup_and_the_cases() {
     let steps = [schema::STEPS, &["CREATE TABLE outcome (x) STRICT"]].concat();
     // STRICT wants a type: the step fails and leaves nothing behind.
     schema::migrate(&mut conn, &path, &steps).unwrap_err();
-    assert_eq!(schema_of(&conn), 3);
+    assert_eq!(schema_of(&conn), 4);
     let half = [
         schema::STEPS,
         &["CREATE TABLE half (x TEXT) STRICT; CREATE TABLE"],
@@ -101,11 +101,11 @@ fn a_step_to_a_newer_schema_leaves_a_backup_and_the_cases() {
     conn.prepare("SELECT * FROM half").unwrap_err();
     let steps = [schema::STEPS, &["CREATE TABLE outcome (x TEXT) STRICT"]].concat();
     assert_eq!(schema::migrate(&mut conn, &path, &steps), Ok(true));
-    assert_eq!(schema_of(&conn), 4);
+    assert_eq!(schema_of(&conn), 5);
     conn.prepare("SELECT x FROM outcome").unwrap();
     assert_eq!(archive.journal("24-1").unwrap().len(), 1);
-    let copy = directory.path().join("a.schema-3");
-    assert_eq!(schema_of(&plain(&copy)), 3);
+    let copy = directory.path().join("a.schema-4");
+    assert_eq!(schema_of(&plain(&copy)), 4);
     assert_eq!(
         Archive::open_existing(&copy)
             .unwrap()
@@ -115,7 +115,7 @@ fn a_step_to_a_newer_schema_leaves_a_backup_and_the_cases() {
     );
 }
 
-/// An archive of schema 1 or 2, as earlier versions made it, with a case, a flow and, from 2 on, an instruction in it.
+/// An archive of schema 1, 2 or 3, as earlier versions made it, with a case, a flow and, from 2 on, an instruction in it.
 fn of_schema(schema: usize, path: &Path) {
     let other = path.with_extension("other");
     let mut archive = Archive::open(&other).unwrap();
@@ -124,6 +124,18 @@ fn of_schema(schema: usize, path: &Path) {
     archive
         .agree(&instruction("K18"), Timestamp::UNIX_EPOCH, None)
         .unwrap();
+    if schema == 3 {
+        drop(archive);
+        std::fs::rename(other, path).unwrap();
+        let conn = plain(path);
+        conn.execute_batch(
+            "DROP TRIGGER case_is_counted; DROP TRIGGER work_is_counted; DROP TRIGGER work_counts_no_more;
+             DROP TRIGGER work_is_counted_anew; DROP INDEX work_open; DROP TABLE tally;",
+        )
+        .unwrap();
+        conn.pragma_update(None, "user_version", 3).unwrap();
+        return;
+    }
     let connect = |path: &Path| {
         let conn = Connection::open(path).unwrap();
         conn.pragma_update(None, "application_id", schema::APPLICATION_ID)
@@ -177,23 +189,25 @@ fn log_of(path: &Path) -> Vec<LogRow> {
 
 #[test]
 fn archives_of_earlier_schemas_are_taken_over_whole() {
-    for schema in [1, 2] {
+    for schema in [1, 2, 3] {
         let directory = tempfile::tempdir().unwrap();
         let path = directory.path().join("a");
         of_schema(schema, &path);
         let mut archive = Archive::open(&path).unwrap();
-        assert_eq!(schema_of(&plain(&path)), 3);
+        assert_eq!(schema_of(&plain(&path)), 4);
+        assert_eq!(archive.count(), Ok((1, 1)));
         assert_eq!(archive.journal("24-1").unwrap().len(), 1);
         assert_eq!(archive.flow("d1").unwrap().unwrap().files, []);
-        assert_eq!(archive.instructions().unwrap().len(), schema - 1);
+        assert_eq!(archive.instructions().unwrap().len(), schema.min(2) - 1);
         assert_eq!(archive.check(), Ok(vec![]));
         assert!(archive.notes().is_empty());
         let streams =
             |log: &[LogRow]| -> Vec<String> { log.iter().map(|row| row.stream.clone()).collect() };
         let there = ["case 24-1", "flow d1", "standing"];
-        assert_eq!(streams(&log_of(&path)), there[..schema + 1]);
+        assert_eq!(streams(&log_of(&path)), there[..schema.min(2) + 1]);
         archive.append("24-2", &[opened("24-2")]).unwrap();
-        assert_eq!(streams(&log_of(&path))[schema + 1..], ["case 24-2"]);
+        assert_eq!(archive.count(), Ok((2, 2)));
+        assert_eq!(streams(&log_of(&path))[schema.min(2) + 1..], ["case 24-2"]);
         assert_eq!(archive.check(), Ok(vec![]));
         // The copy beside it is as the archive was.
         let copy = plain(&directory.path().join(format!("a.schema-{schema}")));

@@ -113,6 +113,9 @@ pub fn count(count: usize) -> String {
     said
 }
 
+/// Stands in place of how many were found while the list is looked through.
+pub const LOOKS: &str = "looking";
+
 /// Says how many cases need a call, are late, are open, and how many there are.
 pub fn counts(to_call: usize, late: usize, open: usize, all: usize) -> String {
     format!(

@@ -30,7 +30,7 @@ pub struct WorklistView {
     /// Whether they are being typed.
     pub typing: bool,
     /// How many cases the filter has left, where that is known.
-    pub found: Option<usize>,
+    pub found: Option<String>,
     /// The order in words.
     pub order: &'static str,
     /// How many cases there are.
@@ -195,7 +195,11 @@ impl Session {
             empty,
             filter: clean(&listing.filter),
             typing: matches!(self.prompt, Some((Prompt::Filter, _))),
-            found: (filtered && !listing.more).then_some(here),
+            found: if listing.looks {
+                Some(said::LOOKS.to_owned())
+            } else {
+                (filtered && !listing.more).then(|| said::found(here))
+            },
             order: in_order(listing.order),
             counts: listing.counts,
             progress: listing.progress.map(|(done, of)| said::progress(done, of)),

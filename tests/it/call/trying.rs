@@ -80,7 +80,8 @@ proptest! {
         let (case, journal) = (tech.case().clone(), tech.journal.clone());
         tech.key("t");
         for key in keys {
-            prop_assert!(tech.key(key).is_empty(), "{}", key);
+            let effects = tech.key(key);
+            prop_assert!(effects.is_empty(), "{}: {:?}", key, effects);
         }
         prop_assert_eq!(tech.case(), &case);
         prop_assert_eq!(&tech.journal, &journal);

@@ -11,6 +11,7 @@ use casepan::desk::{asked, freshness, row_of};
 use casepan::flow::Level;
 use casepan::judge::Verdict;
 use casepan::session::WINDOW;
+use casepan::session::view::PageView;
 use casepan::tooth::{Notation, Tooth};
 use casepan::worklist::{Made, Order, ShortState, WorkItem, hay};
 use jiff::ToSpan as _;
@@ -385,4 +386,55 @@ fn the_marked_case_stays_marked_when_the_list_changes() {
     assert!(lab.archive().put_work(&row(&moved, &found)).unwrap());
     lab.desk.show_worklist().unwrap();
     assert_eq!(lab.marked(), marked);
+}
+
+/// A long list is looked through beside the keys: the letter that was typed is shown at once, an older search is not taken,
+/// and no key acts on the list of the filter before.
+#[test]
+fn a_long_list_is_looked_through_beside_the_keys() {
+    let (mut lab, all) = laboratory(10_000);
+    lab.desk.show_worklist().unwrap();
+    let (sender, found) = std::sync::mpsc::channel();
+    lab.desk
+        .find_apart(move |part| drop(sender.send(part)))
+        .unwrap();
+    let mut wanted: Vec<&WorkItem> = all.iter().map(|(item, _)| item).collect();
+    in_order(Order::Turn, &mut wanted);
+    let first = lab.shown();
+    let deep = wanted[9_000].number.clone();
+    let view = |lab: &Lab| match lab.desk.session.view().page {
+        PageView::Worklist(list) => list,
+        other => panic!("no worklist: {other:?}"),
+    };
+    lab.keys("f");
+    for c in deep.chars() {
+        lab.desk.key(&c.to_string(), &super::moment(1));
+        assert!(lab.desk.session.listing.looks);
+        assert_eq!(lab.shown(), first);
+    }
+    assert_eq!(view(&lab).filter, deep);
+    assert_eq!(view(&lab).found.as_deref(), Some("looking"));
+    // Whatever comes back, in whatever order, only what was typed last is shown.
+    while lab.desk.session.listing.looks {
+        assert_eq!(lab.shown(), first);
+        lab.desk.found(found.recv().unwrap());
+    }
+    assert_eq!(lab.shown(), [format!("[{deep}]")]);
+    assert_eq!(view(&lab).found.as_deref(), Some("1 case"));
+    // Enter does not wait for what is on its way, and opens what the filter finds.
+    let other = wanted[8_000].number.clone();
+    lab.keys("esc f");
+    for c in other.chars() {
+        lab.desk.key(&c.to_string(), &super::moment(2));
+    }
+    assert!(lab.desk.session.listing.looks);
+    lab.keys("down");
+    assert!(!lab.desk.session.listing.looks);
+    assert_eq!(lab.marked(), other);
+    // What comes back late changes nothing.
+    let late = found.recv().unwrap();
+    lab.keys("esc");
+    let before = lab.shown();
+    lab.desk.found(late);
+    assert_eq!(lab.shown(), before);
 }
