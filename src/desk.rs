@@ -7,6 +7,7 @@
 
 mod aside;
 mod benches;
+mod checked;
 mod filling;
 mod importing;
 mod instructions;
@@ -38,6 +39,7 @@ use aside::Held;
 use listing::Filling;
 use workers::Worker;
 
+pub use checked::Checked;
 pub use filling::{Filled, Flows, row_of};
 pub use listing::{Found, asked, fill_all, freshness, listed};
 pub use workers::{Tried, Weighed};

@@ -11,6 +11,8 @@ pub use catalogue::*;
 pub use place::{Place, PlaceError, PlaceKind, Side};
 pub use value::{Chosen, Unit, Value};
 
+use serde::{Deserialize, Serialize};
+
 use crate::phrase::faults::values;
 use std::borrow::Cow;
 use std::fmt;
@@ -93,7 +95,7 @@ pub struct Spot {
 }
 
 /// Where a fact comes from.
-#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Serialize, Deserialize)]
 pub enum Origin {
     /// Somebody answers a question.
     Asked,
@@ -102,7 +104,7 @@ pub enum Origin {
 }
 
 /// A table of the flow whose rows are the choices of a fact.
-#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Serialize, Deserialize)]
 pub enum List {
     /// The materials of the flow.
     Materials,
@@ -114,7 +116,7 @@ pub enum List {
 pub type ChoiceSpec = (Cow<'static, str>, Cow<'static, str>);
 
 /// What a fact's value may be.
-#[derive(Clone, PartialEq, Debug)]
+#[derive(Clone, PartialEq, Debug, Serialize, Deserialize)]
 pub enum Kind {
     /// One of a few named choices.
     Choice(Cow<'static, [ChoiceSpec]>),
@@ -140,7 +142,7 @@ pub enum Kind {
 }
 
 /// One row of the catalogue.
-#[derive(Clone, PartialEq, Debug)]
+#[derive(Clone, PartialEq, Debug, Serialize, Deserialize)]
 pub struct FactSpec {
     /// The name in files.
     pub id: Cow<'static, str>,

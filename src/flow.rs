@@ -9,6 +9,7 @@ mod conditions;
 mod evaluate;
 mod examples;
 mod figures;
+pub mod kept;
 mod materials;
 mod model;
 mod norms;
@@ -146,12 +147,15 @@ pub const EMBEDDED: &[(&str, &str)] = &[
 
 /// Loads the flow that the program carries. A test holds that it has no problem.
 pub fn embedded() -> Loaded {
-    load(
-        EMBEDDED
-            .iter()
-            .map(|(name, text)| Source::new(*name, *text))
-            .collect(),
-    )
+    load(embedded_sources())
+}
+
+/// Returns the files of the flow that the program carries.
+pub fn embedded_sources() -> Vec<Source> {
+    let files = EMBEDDED.iter();
+    files
+        .map(|(name, text)| Source::new(*name, *text))
+        .collect()
 }
 
 /// Loads every `.ron` file below a directory.
@@ -159,6 +163,17 @@ pub fn embedded() -> Loaded {
 /// # Errors
 /// The directory or one of its files cannot be read.
 pub fn from_directory(directory: &Path) -> std::io::Result<Loaded> {
+    from_directory_by(directory, load)
+}
+
+/// Reads every `.ron` file below a directory and loads them with `by`, or without it where one is no text.
+///
+/// # Errors
+/// The directory or one of its files cannot be read.
+pub fn from_directory_by(
+    directory: &Path,
+    by: impl FnOnce(Vec<Source>) -> Loaded,
+) -> std::io::Result<Loaded> {
     let mut files = Vec::new();
     collect(directory, String::new(), 0, &mut files)?;
     files.sort();
@@ -170,13 +185,13 @@ pub fn from_directory(directory: &Path) -> std::io::Result<Loaded> {
             Err(problem) => problems.push(problem),
         }
     }
-    let unread = !problems.is_empty();
-    let mut loaded = load_all(sources, unread);
+    if problems.is_empty() {
+        return Ok(by(sources));
+    }
+    let mut loaded = load_all(sources, true);
     problems.append(&mut loaded.problems);
     loaded.problems = problems;
-    if unread {
-        loaded.flow = None;
-    }
+    loaded.flow = None;
     Ok(loaded)
 }
 

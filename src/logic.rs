@@ -8,10 +8,12 @@
 //! Conditions are enums in RON and no expression language: names and units are checked when a file is loaded, with the
 //! place of the mistake, and a value that is absent is *unknown*. In an expression language it would compare as false.
 
+use serde::{Deserialize, Serialize};
+
 use crate::fact::{FactId, Place, PlaceKind, Spot, Value};
 
 /// A condition, checked: its facts exist and its constants fit them.
-#[derive(Clone, PartialEq, Debug)]
+#[derive(Clone, PartialEq, Debug, Serialize, Deserialize)]
 pub enum Condition {
     /// True where every part is. Empty: true.
     All(Vec<Condition>),
@@ -32,7 +34,7 @@ pub enum Condition {
 }
 
 /// How a fact's value is compared.
-#[derive(Clone, PartialEq, Debug)]
+#[derive(Clone, PartialEq, Debug, Serialize, Deserialize)]
 pub enum Test {
     /// The value is this one.
     Is(Value),

@@ -27,15 +27,16 @@ use crate::case::code::{Whose, check_code};
 use crate::case::{Case, instruction::Instruction};
 use crate::cli::{Cli, CliCommand, Colour};
 use crate::derive::Facts;
-use crate::desk::{Desk, Setup};
+use crate::desk::{Checked, Desk, Setup};
 use crate::error::{Error, Trouble, unusable, usable};
-use crate::flow::{Flow, Loaded, embedded, from_directory};
+use crate::flow::{Flow, Loaded, embedded_sources, from_directory_by, load};
 use crate::judge::doubt::doubt;
 use crate::judge::judge;
 use crate::options::case_options;
 use crate::phrase::Phrase;
 use crate::phrase::program::{errors, flows as flow_words, life as life_words, terminal};
 use crate::print::{Beside, Format, Imprint, Record, Sheet, Told, print};
+use crate::ronfile::Source;
 use crate::screen::{Theme, failed_apart, sit};
 use crate::session::{Moment, Tour};
 use crate::settings::Lab;
@@ -169,9 +170,9 @@ fn archive_path(cli: &Cli) -> Result<PathBuf, Error> {
 
 fn loaded(cli: &Cli) -> Result<Loaded, Error> {
     let Some(directory) = &cli.flow else {
-        return Ok(embedded());
+        return Ok(checked().load(embedded_sources()));
     };
-    let loaded = load_directory(directory)?;
+    let loaded = directory_by(directory, |sources| checked().load(sources))?;
     if loaded.flow.is_some() {
         return Ok(loaded);
     }
@@ -180,10 +181,20 @@ fn loaded(cli: &Cli) -> Result<Loaded, Error> {
     Err(error)
 }
 
+/// Returns where checked flows are kept.
+fn checked() -> Checked {
+    let own = directories::ProjectDirs::from("", "", "casepan");
+    Checked::in_folder(own.map(|own| own.cache_dir().join("flows")))
+}
+
 fn load_directory(directory: &Path) -> Result<Loaded, Error> {
+    directory_by(directory, load)
+}
+
+fn directory_by(directory: &Path, by: impl FnOnce(Vec<Source>) -> Loaded) -> Result<Loaded, Error> {
     let refused =
         |what: String| Error::new(Trouble::NoInput, what).hint(flow_words::DIRECTORY_HINT);
-    let loaded = from_directory(directory)
+    let loaded = from_directory_by(directory, by)
         .map_err(|error| refused(flow_words::unread(directory, &error)))?;
     if loaded.sources.is_empty() && loaded.problems.iter().all(|p| p.code == "flow-no-head") {
         return Err(refused(flow_words::not_a_flow(directory)));

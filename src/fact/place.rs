@@ -7,7 +7,7 @@ use crate::phrase::faults::values;
 use crate::tooth::Tooth;
 
 /// A side of a prep. Stored under these names; shown as buccal, labial, palatal or lingual by the tooth.
-#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug, Serialize, Deserialize)]
 pub enum Side {
     /// Towards the midline along the arch.
     Mesial,

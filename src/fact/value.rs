@@ -6,7 +6,7 @@ use crate::tooth::Tooth;
 /// The units that numbers are kept in.
 ///
 /// Units are values and no types: names and doc comments were enough, and a flow names units at run time.
-#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug, Serialize, Deserialize)]
 pub enum Unit {
     /// Millimetre.
     Mm,

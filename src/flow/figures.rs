@@ -1,7 +1,7 @@
 //! Figures that a publication or a supervisor may correct: the recommended minimum prep, roots, a hard bite, how
 //! connectors break, how records are off, die spacer.
 
-use serde::Deserialize;
+use serde::{Deserialize, Serialize};
 
 use super::check::{Checker, LONGEST_LINE};
 use super::shape::Part;
@@ -11,7 +11,7 @@ use crate::ronfile::{Source, Spanned, parse, parse_raw};
 use crate::tooth::{Arch, Tooth, ToothClass};
 
 /// The figures of a flow; where its files give none, those that the program carries.
-#[derive(Clone, PartialEq, Debug, Default)]
+#[derive(Clone, PartialEq, Debug, Default, Serialize, Deserialize)]
 pub struct Figures {
     /// The recommended minimum prep of a single crown.
     pub least_prep: LeastPrep,
@@ -32,7 +32,7 @@ pub struct Figures {
 }
 
 /// The recommended minimum prep of a single crown: it has grip 1.0.
-#[derive(Clone, PartialEq, Debug, Default)]
+#[derive(Clone, PartialEq, Debug, Default, Serialize, Deserialize)]
 pub struct LeastPrep {
     /// Height on molars, in mm.
     pub molar: f64,
@@ -49,7 +49,7 @@ pub struct LeastPrep {
 }
 
 /// Roots as they bear load.
-#[derive(Clone, PartialEq, Debug, Default)]
+#[derive(Clone, PartialEq, Debug, Default, Serialize, Deserialize)]
 pub struct Roots {
     /// Length below the margin by position from the midline, in mm.
     pub length: [f64; 8],
@@ -68,7 +68,7 @@ pub struct Roots {
 }
 
 /// The force of a hard bite, and the share of it on front teeth.
-#[derive(Clone, PartialEq, Debug, Default)]
+#[derive(Clone, PartialEq, Debug, Default, Serialize, Deserialize)]
 pub struct HardBite {
     /// Behind the canines, in N.
     pub back: f64,
@@ -83,7 +83,7 @@ pub struct HardBite {
 }
 
 /// How connectors break in series.
-#[derive(Clone, PartialEq, Debug, Default)]
+#[derive(Clone, PartialEq, Debug, Default, Serialize, Deserialize)]
 pub struct Breaking {
     /// How far series differ, as a factor up or down.
     pub spread: f64,
@@ -96,7 +96,7 @@ pub struct Breaking {
 }
 
 /// The grip that is recommended at least, marked on the bar of grip.
-#[derive(Clone, PartialEq, Debug, Default)]
+#[derive(Clone, PartialEq, Debug, Default, Serialize, Deserialize)]
 pub struct LeastGrip {
     /// The grip; 1.0 is that of the recommended minimum prep.
     pub advised: f64,
@@ -105,7 +105,7 @@ pub struct LeastGrip {
 }
 
 /// How far impressions and their models are off.
-#[derive(Clone, PartialEq, Debug, Default)]
+#[derive(Clone, PartialEq, Debug, Default, Serialize, Deserialize)]
 pub struct Impressions {
     /// How much impression materials shrink.
     pub shrinks: Vec<Shrinkage>,
@@ -122,7 +122,7 @@ pub struct Impressions {
 }
 
 /// How much an impression material shrinks.
-#[derive(Clone, PartialEq, Debug)]
+#[derive(Clone, PartialEq, Debug, Serialize, Deserialize)]
 pub struct Shrinkage {
     /// The material, a choice of its fact.
     pub material: String,
@@ -133,7 +133,7 @@ pub struct Shrinkage {
 }
 
 /// How far repeated scans differ, in µm.
-#[derive(Clone, PartialEq, Debug, Default)]
+#[derive(Clone, PartialEq, Debug, Default, Serialize, Deserialize)]
 pub struct Scans {
     /// Over up to three units.
     pub three_units: f64,
@@ -146,7 +146,7 @@ pub struct Scans {
 }
 
 /// The die spacer that the work ticket asks for.
-#[derive(Clone, PartialEq, Debug, Default)]
+#[derive(Clone, PartialEq, Debug, Default, Serialize, Deserialize)]
 pub struct Spacer {
     /// How much and where.
     pub says: String,
@@ -163,7 +163,7 @@ impl Impressions {
 }
 
 /// The root of a tooth as it bears load.
-#[derive(Clone, Copy, PartialEq, Debug)]
+#[derive(Clone, Copy, PartialEq, Debug, Serialize, Deserialize)]
 pub struct RootForm {
     /// Its length, in mm.
     pub length: f64,

@@ -2,10 +2,12 @@
 
 use std::fmt;
 
+use serde::{Deserialize, Serialize};
+
 use super::model::{Flow, Treatment};
 
 /// The name of a material in a flow's files and in the answers of a case.
-#[derive(Clone, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
+#[derive(Clone, PartialEq, Eq, PartialOrd, Ord, Hash, Debug, Serialize, Deserialize)]
 pub struct MaterialId(String);
 
 impl MaterialId {
@@ -38,7 +40,7 @@ impl PartialEq<&str> for MaterialId {
 }
 
 /// The least connector areas of a material, in mm², by what a connector belongs to.
-#[derive(Clone, PartialEq, Debug)]
+#[derive(Clone, PartialEq, Debug, Serialize, Deserialize)]
 pub struct Connectors {
     /// In a span held at both ends that lies in front, by its number of pontics; the last holds for more of them.
     pub front: Vec<f64>,
@@ -55,7 +57,7 @@ pub struct Connectors {
 }
 
 /// The bending stress at which connectors broke in laboratory series, in MPa.
-#[derive(Clone, PartialEq, Debug)]
+#[derive(Clone, PartialEq, Debug, Serialize, Deserialize)]
 pub struct Breaks {
     /// With sharp edges.
     pub sharp: f64,
@@ -66,7 +68,7 @@ pub struct Breaks {
 }
 
 /// A material.
-#[derive(Clone, PartialEq, Debug)]
+#[derive(Clone, PartialEq, Debug, Serialize, Deserialize)]
 pub struct Material {
     /// Its id.
     pub id: MaterialId,
@@ -105,7 +107,7 @@ pub struct Material {
 }
 
 /// A class of cement.
-#[derive(Clone, PartialEq, Debug)]
+#[derive(Clone, PartialEq, Debug, Serialize, Deserialize)]
 pub struct Cement {
     /// Its id.
     pub id: String,

@@ -139,7 +139,7 @@ pub(super) fn usual_not_before(fact: &FactId) -> Option<FactId> {
 }
 
 /// A part of a step's page.
-#[derive(Clone, PartialEq, Debug)]
+#[derive(Clone, PartialEq, Debug, Serialize, Deserialize)]
 pub enum StepBlock {
     /// A question by itself.
     Ask(FactId),
@@ -157,7 +157,7 @@ pub enum StepBlock {
 }
 
 /// One step of the inspection.
-#[derive(Clone, PartialEq, Debug)]
+#[derive(Clone, PartialEq, Debug, Serialize, Deserialize)]
 pub struct Step {
     /// Its id.
     pub id: String,
@@ -187,7 +187,7 @@ impl Step {
 }
 
 /// A question. A fact has one at the most.
-#[derive(Clone, PartialEq, Debug)]
+#[derive(Clone, PartialEq, Debug, Serialize, Deserialize)]
 pub struct Question {
     /// The fact it asks for.
     pub fact: FactId,
@@ -222,7 +222,7 @@ pub struct Question {
 }
 
 /// How a question is asked by exception: a list names the teeth that are as usual.
-#[derive(Clone, PartialEq, Debug)]
+#[derive(Clone, PartialEq, Debug, Serialize, Deserialize)]
 pub struct Usual {
     /// The fact that lists them, at a place that contains the question's.
     pub on: FactId,
@@ -242,7 +242,7 @@ impl Question {
 }
 
 /// An example that a rule carries: facts at the rule's place, and what must come of them.
-#[derive(Clone, PartialEq, Debug)]
+#[derive(Clone, PartialEq, Debug, Serialize, Deserialize)]
 pub struct Example {
     /// What must come of it.
     pub gives: Gives,
@@ -251,7 +251,7 @@ pub struct Example {
 }
 
 /// What a rule does.
-#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Serialize, Deserialize)]
 pub enum Gives {
     /// It fires at this level.
     Fires(Level),
@@ -271,7 +271,7 @@ pub struct RuleId(u16);
 pub struct OptionId(u16);
 
 /// A rule.
-#[derive(Clone, PartialEq, Debug)]
+#[derive(Clone, PartialEq, Debug, Serialize, Deserialize)]
 pub struct Rule {
     /// Its id.
     pub id: String,
@@ -358,7 +358,7 @@ pub enum Hands {
 }
 
 /// One step of seating.
-#[derive(Clone, PartialEq, Debug)]
+#[derive(Clone, PartialEq, Debug, Serialize, Deserialize)]
 pub struct SeatingStep {
     /// What kind of treatment it is.
     pub treatment: Treatment,
@@ -373,7 +373,7 @@ pub struct SeatingStep {
 }
 
 /// How the fitting surface of a restoration is treated before it is seated.
-#[derive(Clone, PartialEq, Debug)]
+#[derive(Clone, PartialEq, Debug, Serialize, Deserialize)]
 pub struct Seating {
     /// Its id.
     pub id: String,
@@ -392,7 +392,7 @@ pub struct Seating {
 }
 
 /// A load case: how a unit is loaded, by its kind of tooth.
-#[derive(Clone, PartialEq, Debug)]
+#[derive(Clone, PartialEq, Debug, Serialize, Deserialize)]
 pub struct Load {
     /// Its id.
     pub id: String,
@@ -421,7 +421,7 @@ pub struct Load {
 }
 
 /// Where a number or a rule comes from.
-#[derive(Clone, PartialEq, Debug)]
+#[derive(Clone, PartialEq, Debug, Serialize, Deserialize)]
 pub struct Citation {
     /// Its id.
     pub id: String,
@@ -432,7 +432,7 @@ pub struct Citation {
 }
 
 /// A flow: steps, questions, rules, materials, cements, instruments and sources that belong together.
-#[derive(Clone, PartialEq, Debug)]
+#[derive(Clone, PartialEq, Debug, Serialize, Deserialize)]
 pub struct Flow {
     /// Its id.
     pub id: String,

@@ -1,5 +1,7 @@
 //! Norms: figures measured elsewhere that are shown beside a finding. They do not affect the result.
 
+use serde::{Deserialize, Serialize};
+
 use super::check::{Checker, LONGEST_LINE};
 use super::conditions::reachable;
 use super::model::{Flow, Rule};
@@ -9,7 +11,7 @@ use crate::logic::Condition;
 use crate::phrase::faults::flow::{Sort, rules as faults};
 
 /// A figure that was measured elsewhere.
-#[derive(Clone, PartialEq, Debug)]
+#[derive(Clone, PartialEq, Debug, Serialize, Deserialize)]
 pub struct Norm {
     /// The ids of the rules beside whose findings it is shown.
     pub beside: Vec<String>,

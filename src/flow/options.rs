@@ -46,7 +46,7 @@ pub enum Pair {
 }
 
 /// What an option does. Amounts are found: the smallest multiple of `step`, up to `most`, that is enough.
-#[derive(Clone, PartialEq, Debug)]
+#[derive(Clone, PartialEq, Debug, Serialize, Deserialize)]
 pub enum Verb {
     /// The margin goes further down, in mm.
     Deepen {
@@ -130,7 +130,7 @@ impl Verb {
 }
 
 /// An option.
-#[derive(Clone, PartialEq, Debug)]
+#[derive(Clone, PartialEq, Debug, Serialize, Deserialize)]
 pub struct OptionRow {
     /// Its id.
     pub id: String,
@@ -199,7 +199,7 @@ fn unsaid(by: Whose, verb: &Verb) -> Vec<(Part, Blocks)> {
 }
 
 /// A line of the laboratory's prices.
-#[derive(Clone, PartialEq, Debug)]
+#[derive(Clone, PartialEq, Debug, Serialize, Deserialize)]
 pub struct Price {
     /// Its id.
     pub id: String,

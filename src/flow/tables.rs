@@ -1,5 +1,7 @@
 //! The tables of a flow: sources, facts of its own, instruments, load cases, materials, cements.
 
+use serde::{Deserialize, Serialize};
+
 use super::check::{Checker, LONGEST_LINE, LONGEST_NAME};
 use super::materials::{Breaks, Cement, Connectors, Material, MaterialId};
 use super::model::{Citation, Load};
@@ -14,7 +16,7 @@ use crate::phrase::faults::flow::{Sort, tables as faults};
 use crate::ronfile::Spanned;
 
 /// An instrument.
-#[derive(Clone, PartialEq, Debug)]
+#[derive(Clone, PartialEq, Debug, Serialize, Deserialize)]
 pub struct Instrument {
     /// Its id.
     pub id: String,

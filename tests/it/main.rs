@@ -22,6 +22,7 @@ mod flow;
 mod flow_codes;
 mod good;
 mod judge;
+mod kept;
 mod life;
 mod logic;
 mod made;
