@@ -146,6 +146,7 @@ impl Desk {
             failed: false,
         };
         desk.session.zone = TimeZone::system();
+        desk.session.who.clone_from(&desk.who);
         desk.filling.revision = desk.archive.revision().unwrap_or_default();
         if let Err(error) = desk.fill_instructions() {
             // Without them more is asked, never less.

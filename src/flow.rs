@@ -17,6 +17,7 @@ mod options;
 mod rules;
 mod seating;
 mod shape;
+mod shorts;
 mod steps;
 mod tables;
 
@@ -42,6 +43,7 @@ pub use materials::{Cement, Connectors, Material, MaterialId};
 pub use model::*;
 pub use norms::Norm;
 pub use options::{OptionRow, Pair, Price, Reach, Verb, Whose};
+pub use shorts::{LONGEST, Short};
 pub use tables::Instrument;
 
 /// What came of loading a flow.
@@ -141,6 +143,7 @@ pub const EMBEDDED: &[(&str, &str)] = &[
         include_str!("../flows/fixed/seating-steps.ron"),
     ),
     ("seating.ron", include_str!("../flows/fixed/seating.ron")),
+    ("shorts.ron", include_str!("../flows/fixed/shorts.ron")),
     ("sources.ron", include_str!("../flows/fixed/sources.ron")),
     ("terms.ron", include_str!("../flows/fixed/terms.ron")),
 ];

@@ -383,15 +383,32 @@ impl<'a> Phrase<'a> {
 
     /// Returns one fact of a finding's evidence: place, label, value, and the other values beside it.
     pub fn evidence(self, facts: &Facts<'_>, spot: &Spot) -> String {
+        format!(
+            "{} {}: {}",
+            self.place(spot.at),
+            self.label(&spot.fact),
+            self.found(facts, spot)
+        )
+    }
+
+    /// Returns the value of a fact, and the other values beside it.
+    pub fn found(self, facts: &Facts<'_>, spot: &Spot) -> String {
         let value = self
             .fact(facts, spot)
             .unwrap_or_else(|| words::NOT_SEEN.to_owned());
-        let other = self.other_layer(facts.case(), spot);
-        format!(
-            "{} {}: {value}{other}",
-            self.place(spot.at),
-            self.label(&spot.fact)
-        )
+        value + &self.other_layer(facts.case(), spot)
+    }
+
+    /// Returns what a fact is called in the evidence of a finding at `at`: the place before it, unless it is that one.
+    pub fn evidence_name(self, at: Place, spot: &Spot) -> String {
+        let label = self.label(&spot.fact);
+        match spot.at {
+            own if own == at || own == Place::Case => label,
+            Place::Wall(tooth, side) if Place::Unit(tooth) == at => {
+                format!("{} {label}", self.side(tooth, side))
+            }
+            own => format!("{} {label}", self.place(own)),
+        }
     }
 
     /// Returns why an open point is open.

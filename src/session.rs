@@ -158,6 +158,8 @@ pub struct Session {
     pub pictures: bool,
     /// What the page of what was entered before looks back at.
     pub past: Option<Past>,
+    /// The code of the person at the bench.
+    pub who: Option<String>,
     /// The time zone of the bench.
     pub zone: TimeZone,
     /// What the case is opened for from the worklist.
@@ -198,6 +200,7 @@ impl Session {
             tour: None,
             pictures: true,
             past: None,
+            who: None,
             zone: TimeZone::UTC,
             then: None,
             returns: false,
@@ -467,6 +470,11 @@ impl Session {
             Command::TakeFirst => return self.take_side(true, moment),
             Command::TakeSecond => return self.take_side(false, moment),
             Command::Filter => self.begin_filter(),
+            Command::OnlyMine
+            | Command::OnlyDue
+            | Command::OnlyCalls
+            | Command::OnlyWaiting
+            | Command::AllCases => return self.filter_ready(command),
             Command::KeepFilter => self.prompt = None,
             Command::Sort => return self.next_order(),
             Command::Pick => return self.pick_case(),

@@ -24,7 +24,7 @@ use crate::phrase::{Phrase, states};
 use crate::state::{CaseState, RestorationState};
 use crate::tooth::Notation;
 
-pub use hay::{hay, words};
+pub use hay::{SOON, Wanted, hay, wanted};
 
 /// The form of a row. One that was written in another form is made anew.
 pub const FORM: u32 = 3;
@@ -90,6 +90,11 @@ impl ShortState {
     pub fn in_short(&self) -> String {
         let awaited: Vec<&Awaited> = self.awaited.iter().collect();
         states::in_short(self.state, self.of, &awaited)
+    }
+
+    /// Returns the state in a word: of how many restorations.
+    pub fn without_awaited(&self) -> String {
+        states::in_short(self.state, self.of, &[])
     }
 }
 

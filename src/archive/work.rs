@@ -75,6 +75,10 @@ pub enum WorkOrder {
 pub struct WorkAsk {
     /// What each row must contain: one word of each group, in small letters.
     pub words: Vec<Vec<String>>,
+    /// Only the cases of this person.
+    pub who: Option<String>,
+    /// Only cases in which something is left to do, and whose turn names a day before this one.
+    pub due_before: Option<Date>,
     /// The order.
     pub order: WorkOrder,
     /// How many rows to leave out.

@@ -4,10 +4,11 @@ use super::words;
 use crate::case::decision::Matter;
 use crate::fact::Spot;
 use crate::phrase::pages::cells::{Cell, CellState, UnitShown, cell, here};
+use crate::phrase::pages::findings as of_findings;
 use crate::phrase::pages::worklist as of_list;
 use crate::phrase::pages::{self, ask as said, lines as typed, options as columns};
 use crate::phrase::{CAUTION_SHORT, DISLODGEMENT_CAUTION, words as bench};
-use crate::session::view::{CallView, FindingLine, FindingsView, Header};
+use crate::session::view::{AboutCase, CallView, FindingLine, FindingsView, Header};
 use crate::session::view::{
     LineView, OptionsView, PageView, PanelLine, PresentView, QuestionsView,
 };
@@ -213,7 +214,7 @@ fn worklist(list: &WorklistView) -> Vec<Said> {
     if let Some(row) = list.rows.get(list.marked) {
         let number = list.first + list.marked + 1;
         let mut lines = vec![said::marked_case(number, &row.number)];
-        lines.extend(list.about.clone());
+        lines.extend(list.about.as_ref().map(AboutCase::in_a_line));
         parts.push(Said::of(About::MarkedCase, lines));
     }
     if list.typing {
@@ -343,7 +344,15 @@ fn findings(page: &FindingsView) -> Vec<Said> {
     }
     let mut parts = vec![Said::of(About::Findings, list)];
     if !page.detail.is_empty() {
-        parts.push(marked(page.marked + 1, sections(&page.detail)));
+        let mut lines = sections(&page.detail);
+        if !page.evidence.is_empty() {
+            lines.push(said::heading(of_findings::EVIDENCE));
+        }
+        lines.extend(page.evidence.iter().map(|own| {
+            of_findings::evidence_aloud(&own.what, &own.found, own.needs.as_ref(), &own.from)
+        }));
+        lines.extend(sections(&page.rest));
+        parts.push(marked(page.marked + 1, lines));
     }
     if !page.open_points.is_empty() {
         let mut lines = vec![said::open_points(page.open_points.len())];

@@ -3,6 +3,7 @@
 use std::sync::mpsc::{Sender, channel};
 use std::time::{Duration, Instant};
 
+use jiff::ToSpan as _;
 use jiff::civil::Date;
 use jiff::tz::TimeZone;
 
@@ -11,7 +12,7 @@ use super::filling::{Filled, Filler, Flows, engine, fill, fill_these, row_of};
 use crate::archive::{Archive, ArchiveError, Freshness, Listed, WorkAsk, WorkOrder, WorkRow};
 use crate::error::Error;
 use crate::session::{Inspection, Page, Prompt, WINDOW};
-use crate::worklist::{Counts, Order, WorkItem, made, words};
+use crate::worklist::{Counts, Order, SOON, WorkItem, made, wanted};
 
 /// How often the list is shown anew at most while cases are read beside it.
 const PAUSE: Duration = Duration::from_millis(300);
@@ -68,10 +69,23 @@ pub(super) struct Filling {
     shown: Option<Instant>,
 }
 
-/// Asks the archive for a part of the list.
-pub fn asked(filter: &str, notation: crate::tooth::Notation, order: Order) -> WorkAsk {
+/// Asks the archive for a part of the list, on a day and for whoever sits at the bench, if that is known.
+pub fn asked(
+    filter: &str,
+    notation: crate::tooth::Notation,
+    order: Order,
+    (today, who): (Date, Option<&str>),
+) -> WorkAsk {
+    let wanted = wanted(filter, notation, who.is_some());
+    let soon = today.saturating_add(SOON.days()).saturating_add(1.day());
     WorkAsk {
-        words: words(filter, notation),
+        words: wanted.words,
+        who: who.filter(|_| wanted.mine).map(str::to_owned),
+        due_before: match (wanted.late, wanted.due) {
+            (true, _) => Some(today),
+            (false, true) => Some(soon),
+            (false, false) => None,
+        },
         order: match order {
             Order::Turn => WorkOrder::Turn,
             Order::Last => WorkOrder::Last,
@@ -233,10 +247,16 @@ impl Desk {
     /// Returns the part of the list that is to be shown.
     fn wanted_part(&self) -> Look {
         let listing = &self.session.listing;
+        let now = self.now();
         Look {
-            ask: asked(&listing.filter, self.session.notation, listing.order),
+            ask: asked(
+                &listing.filter,
+                self.session.notation,
+                listing.order,
+                (now.today, self.session.who.as_deref()),
+            ),
             around: self.session.marked_case().map(|item| item.number.clone()),
-            now: self.now(),
+            now,
         }
     }
 

@@ -60,6 +60,7 @@ pub(super) fn check(
         instruments: Vec::new(),
         figures: super::Figures::shipped(),
         norms: Vec::new(),
+        shorts: Vec::new(),
         sources: Vec::new(),
         facts: Vec::new(),
     };
@@ -184,6 +185,7 @@ impl<'s> Checker<'s> {
                     self.each_read(rows, read, Self::option);
                 }
                 Part::Norms(rows) => self.each(rows, Self::norm),
+                Part::Shorts(rows) => self.each(rows, Self::short),
                 _ => {}
             }
         }

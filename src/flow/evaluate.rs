@@ -98,23 +98,40 @@ impl Rule {
     /// Returns the number that made the rule fire at a place with the strictest of the limits that it passed, or `None`
     /// if it did not fire or no number decided.
     pub fn limit_passed<'r>(&'r self, world: &dyn World, at: Place) -> Option<(Spot, &'r Test)> {
+        let (spot, _) = self.limits_passed(world, at).into_iter().next()?;
+        let test = self.limit_passed_by(&spot, world, at)?;
+        Some((spot, test))
+    }
+
+    /// Returns the numbers that made the rule fire at a place, each with a limit that it passed.
+    fn limits_passed<'r>(&'r self, world: &dyn World, at: Place) -> Vec<(Spot, &'r Test)> {
         let held = |condition: &Condition, at| condition.eval(world, at).truth == Truth::True;
-        let (_, fired) = self
-            .levels
-            .iter()
-            .find(|(_, condition)| held(condition, at))?;
         let mut passed = Vec::new();
-        visit(fired, world, at, &held, &mut passed);
+        let mut levels = self.levels.iter();
+        if let Some((_, fired)) = levels.find(|(_, condition)| held(condition, at)) {
+            visit(fired, world, at, &held, &mut passed);
+        }
         passed.retain(|(_, test)| test.limit().is_some());
-        let spot = passed.first()?.0.clone();
+        passed
+    }
+
+    /// Returns the strictest of the limits that one number passed when the rule fired at a place, or `None` if it passed
+    /// none.
+    pub fn limit_passed_by<'r>(
+        &'r self,
+        spot: &Spot,
+        world: &dyn World,
+        at: Place,
+    ) -> Option<&'r Test> {
         let strictness = |test: &Test| match test {
             Test::Below(limit) | Test::AtMost(limit) => *limit,
             other => -other.limit().unwrap_or(f64::INFINITY),
         };
+        let passed = self.limits_passed(world, at).into_iter();
         passed
-            .into_iter()
-            .filter(|(other, _)| *other == spot)
-            .max_by(|(_, a), (_, b)| strictness(a).total_cmp(&strictness(b)))
+            .filter(|(other, _)| other == spot)
+            .map(|(_, test)| test)
+            .max_by(|a, b| strictness(a).total_cmp(&strictness(b)))
     }
 
     /// Returns the least value of `fact` that this rule asks for at a place, or `None` if it asks for none: the largest

@@ -468,6 +468,8 @@ pub struct Flow {
     pub figures: super::Figures,
     /// What is usual, shown beside findings.
     pub norms: Vec<super::Norm>,
+    /// Shorter words for choices.
+    pub shorts: Vec<super::Short>,
     /// Its sources.
     pub sources: Vec<Citation>,
     /// Facts of its own, `x.` in front.

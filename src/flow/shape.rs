@@ -43,6 +43,8 @@ pub(super) enum Part<'s> {
     #[serde(borrow)]
     Norms(Vec<Raw<'s>>),
     #[serde(borrow)]
+    Shorts(Vec<Raw<'s>>),
+    #[serde(borrow)]
     Sources(Vec<Raw<'s>>),
 }
 
@@ -85,6 +87,14 @@ pub(super) struct GridShape {
     pub rows: Vec<Spanned<String>>,
     pub enter: Enter,
 }
+
+#[derive(Deserialize)]
+#[serde(rename = "Short")]
+pub(super) struct ShortShape(
+    pub Spanned<String>,
+    pub Spanned<String>,
+    pub Spanned<String>,
+);
 
 #[derive(Deserialize)]
 pub(super) enum FactKindShape {

@@ -244,7 +244,7 @@ pub const NEW_CASE: Words = words("new case", "Start a new case.");
 /// Name and sentence of the command `filter`.
 pub const FILTER: Words = words(
     "filter",
-    "Filter the list by words: number, tooth, material, dentist, state, who has it, findings.",
+    "Filter the list by words: number, tooth, material, dentist, state, who has it, findings; or late, due, mine.",
 );
 
 /// Name and sentence of the command `keep-filter`.
@@ -255,6 +255,24 @@ pub const SORT: Words = words(
     "sort",
     "Sort by what comes next, last worked on, number, dentist, or who has it.",
 );
+
+/// Name and sentence of the command `only-mine`.
+pub const ONLY_MINE: Words = words("", "List your own cases only.");
+
+/// Name and sentence of the command `only-due`.
+pub const ONLY_DUE: Words = words(
+    "",
+    "List only cases that are late or due within three days.",
+);
+
+/// Name and sentence of the command `only-calls`.
+pub const ONLY_CALLS: Words = words("", "List only cases that need a call.");
+
+/// Name and sentence of the command `only-waiting`.
+pub const ONLY_WAITING: Words = words("", "List only cases that wait for something.");
+
+/// Name and sentence of the command `all-cases`.
+pub const ALL_CASES: Words = words("", "List all cases again.");
 
 /// Name and sentence of the command `pick`.
 pub const PICK: Words = words(

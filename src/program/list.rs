@@ -143,7 +143,12 @@ pub(super) fn carry_out(
     };
     let rows = Rows {
         archive: archive.as_ref(),
-        ask: asked(filter, notation, sort),
+        ask: asked(
+            filter,
+            notation,
+            sort,
+            (now.today, cli.who.as_deref().filter(|own| !own.is_empty())),
+        ),
         now,
         failed: RefCell::new(None),
     };

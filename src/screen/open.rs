@@ -27,8 +27,18 @@ pub(super) struct Message {
 }
 
 impl Message {
-    /// Returns what has to be said, in lines; nothing else is said beside why a key was refused.
+    /// Returns what has to be said, in lines: why a key was refused and nothing else, or a notice, or where it goes back to.
     pub(super) fn of(present: Option<&PresentView>, notice: Option<&str>, width: u16) -> Message {
+        let goes_back = present.and_then(|own| own.goes_back.as_deref());
+        Message::first(present, notice.or(goes_back), width)
+    }
+
+    /// Returns what has to be said where there is room for nothing else.
+    pub(super) fn first(
+        present: Option<&PresentView>,
+        notice: Option<&str>,
+        width: u16,
+    ) -> Message {
         let refusal = present.and_then(|own| own.refusal.as_deref().or(own.two_answers.as_deref()));
         let lines = |text: &str| wrap(text, width.saturating_sub(SIGN));
         match (refusal, notice) {

@@ -106,6 +106,11 @@ fn columns(page: &OptionsView, width: u16, theme: Theme) -> Vec<Column> {
 fn table(page: &OptionsView, shown: &[Column], width: u16, theme: Theme) -> Vec<Row> {
     let first = width.saturating_sub(shown.iter().map(|own| own.width).sum());
     let mut rows = Vec::new();
+    if let Some(now) = &page.now {
+        let mut line = Row::text(NAME, now.does.as_str(), TextRole::Text);
+        figures(&mut line, now, shown, first, theme);
+        rows.push(line);
+    }
     for (index, option) in page.rows.iter().enumerate() {
         if let Some(section) = option.section {
             rows.push(Row::text(0, section, TextRole::Heading));

@@ -11,7 +11,9 @@ use super::rows::{self, MEASURE, Row, Scroll, scrolled, sections, wrapped};
 use super::theme::{TextRole, Theme};
 use crate::phrase::pages::cells::OPEN_SIGN;
 use crate::phrase::{DISLODGEMENT_CAUTION, pages as said, words};
-use crate::session::view::{Badge, FindingsView, HelpView, HistoryView, SummaryLine};
+use crate::session::view::{Badge, EvidenceLine, FindingsView};
+use crate::session::view::{HelpView, HistoryView, SummaryLine};
+use unicode_width::UnicodeWidthStr;
 
 /// From this width on the list of findings stands beside the marked one in full.
 const BESIDE: u16 = 110;
@@ -56,6 +58,8 @@ pub(super) fn findings(
         rows.push(Row::rule(title.unwrap_or_default()));
     }
     rows.extend(sections(&page.detail, INDENT, room, TextRole::Text));
+    rows.extend(evidence(&page.evidence, room, theme));
+    rows.extend(sections(&page.rest, INDENT, room, TextRole::Text));
     let mut add = |heading: &str, texts: &[String], role: TextRole| {
         rows.push(Row::rule(heading));
         let texts = texts.iter();
@@ -74,6 +78,82 @@ pub(super) fn findings(
         add(words::FIGURES, &figures, TextRole::Text);
     }
     scrolled(buf, full, &rows, Scroll::Arrows(scroll), theme);
+}
+
+/// From so many columns on what a fact was worked out from stands beside it.
+const FROM_BESIDE: u16 = 26;
+
+/// What a finding rests on, as a table: what it is, what was found, what it needs, and what it was worked out from.
+fn evidence(lines: &[EvidenceLine], width: u16, theme: Theme) -> Vec<Row> {
+    if lines.is_empty() {
+        return Vec::new();
+    }
+    let needs: Vec<String> = lines
+        .iter()
+        .map(|own| {
+            let needs = own.needs.as_ref();
+            let said = needs.map(|(bound, limit)| said::findings::needs(*bound, limit));
+            theme.signs().spell(&said.unwrap_or_default()).into_owned()
+        })
+        .collect();
+    let columns = |texts: &mut dyn Iterator<Item = &str>, head: &str| {
+        let widest = texts.map(UnicodeWidthStr::width).max().unwrap_or(0);
+        u16::try_from(widest.max(head.width())).unwrap_or(u16::MAX)
+    };
+    let head = said::findings::EVIDENCE;
+    let what = columns(&mut lines.iter().map(|own| own.what.as_str()), head).min(width / 2);
+    let found = columns(
+        &mut lines.iter().map(|own| own.found.as_str()),
+        said::findings::FOUND,
+    );
+    let need = columns(&mut needs.iter().map(String::as_str), said::findings::NEEDS);
+    let found_at = INDENT + what + 2;
+    let needs_at = found_at + found + 2;
+    let from_at = needs_at + need + 2;
+    // A value of many words takes the row behind its name, and what it was worked out from the next.
+    let in_columns = from_at <= width;
+    let beside = in_columns && from_at + FROM_BESIDE <= width + INDENT;
+    let mut heads = Row::text(INDENT, head, TextRole::Heading);
+    if in_columns {
+        heads.put(found_at, said::findings::FOUND, TextRole::Dim);
+        heads.put(needs_at, said::findings::NEEDS, TextRole::Dim);
+    }
+    if beside {
+        heads.put(from_at, said::findings::FROM, TextRole::Dim);
+    }
+    let mut rows = vec![heads];
+    for (own, needs) in lines.iter().zip(needs) {
+        if !in_columns {
+            let limit = own.needs.as_ref();
+            let line = said::findings::evidence_aloud(&own.what, &own.found, limit, &own.from);
+            let room = width.saturating_sub(2);
+            rows.extend(wrapped(INDENT + 2, &line, room, TextRole::Text));
+            continue;
+        }
+        let mut own_rows = wrapped(INDENT, &own.what, what, TextRole::Text);
+        if let Some(first) = own_rows.first_mut() {
+            first.put(found_at, own.found.as_str(), TextRole::Heading);
+            first.put(needs_at, needs, TextRole::Text);
+        }
+        let (at, from) = match beside {
+            true => (from_at, own.from.clone()),
+            false if own.from.is_empty() => (0, String::new()),
+            false => (INDENT + 2, said::findings::from(&own.from)),
+        };
+        let from = match from.is_empty() {
+            true => Vec::new(),
+            false => wrap(&from, (width + INDENT).saturating_sub(at)),
+        };
+        let first = if beside { 0 } else { own_rows.len() };
+        for (index, line) in (first..).zip(from) {
+            match own_rows.get_mut(index) {
+                Some(row) => row.put(at, line, TextRole::Dim),
+                None => own_rows.push(Row::text(at, line, TextRole::Dim)),
+            }
+        }
+        rows.extend(own_rows);
+    }
+    rows
 }
 
 /// Where text begins on a page.

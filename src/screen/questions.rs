@@ -67,7 +67,7 @@ pub(super) fn draw(
             return cursor;
         }
         // On a low page what is said stands for what was found, never over the question or a choice.
-        let message = Message::of(page.present.as_ref(), notice, fold.width);
+        let message = Message::first(page.present.as_ref(), notice, fold.width);
         let cursor = work(buf, above, page, None, theme);
         match message.is_empty() {
             true => side::folded(buf, fold, page, theme),

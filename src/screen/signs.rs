@@ -7,10 +7,11 @@ use std::borrow::Cow;
 
 use super::theme::Signs;
 use crate::session::view::{
-    CallRow, CallView, CellView, ChoiceView, FindRow, FindView, FindingLine, FindingsView,
-    GoneLine, GripView, Header, HelpView, HistoryView, LastView, LineView, OptionLine, OptionsView,
-    PageView, PanelLine, PictureView, Plate, PresentView, QuestionsView, ReadyLine, StepView,
-    SummaryLine, TabView, UnitView, View, WallChange, WorklistRow, WorklistView,
+    AboutCase, CallRow, CallView, CellView, ChoiceView, EvidenceLine, FindRow, FindView,
+    FindingLine, FindingsView, GoneLine, GripView, Header, HelpView, HistoryView, LastView,
+    LineView, OptionLine, OptionsView, PageView, PanelLine, PictureView, Plate, PresentView,
+    QuestionsView, ReadyLine, StepView, SummaryLine, TabView, UnitView, View, WallChange,
+    WorklistRow, WorklistView,
 };
 use crate::tooth::as_typed;
 
@@ -154,20 +155,22 @@ texts! {
     TabView { key name; count here }
     Header { number units material notation state_words trying with days late; verdict not_covered state expected }
     UnitView { name; present }
-    WorklistView { rows empty about filter order progress notation; first more marked typing found counts picked }
-    WorklistRow { number units dentist state result beside due who last; verdict late picked }
+    WorklistView { rows empty about filter order progress notation found ready today; first more marked typing counts picked }
+    AboutCase { title found lines; }
+    WorklistRow { number units dentist state state_in_short result beside due who last turn; verdict late picked }
     QuestionsView {
         steps answer_keys how lines present findings none gone open_points more_key again picture;
         left open_count present_line to_come
     }
     CellView { name typed; value unit decimals state origin }
     StepView { title; state answered of }
-    PresentView { name place asks choices beyond input takes last two_answers asked refusal; }
+    PresentView { name place asks choices beyond input takes last two_answers asked refusal goes_back; }
     ChoiceView { words short; digit now }
     LastView { cell beside; }
     GoneLine { place; level }
     FindingLine { place says; level passed new folded }
-    FindingsView { findings none detail figures open_points to_come; marked }
+    FindingsView { findings none detail evidence rest figures open_points to_come; marked }
+    EvidenceLine { what found from; needs }
     SummaryLine { text; heading level }
     HelpView { picture sections; }
     // What is drawn chooses its own signs.
@@ -180,7 +183,7 @@ texts! {
     CallView { count ready rows panel; }
     ReadyLine { label cell; marked }
     CallRow { section text; number level mark marked }
-    OptionsView { rows waiting detail; marked full }
+    OptionsView { now rows waiting detail; marked full }
     OptionLine { section does wall price barred; rank verdict grip cut days }
     WallChange { place; before after }
 }

@@ -5,13 +5,15 @@ use ratatui::layout::{Position, Rect};
 use unicode_width::UnicodeWidthStr;
 
 use super::badge;
+use super::frame::rule;
 use super::pen::{below, end_of, put, put_at, put_right, split_bottom};
+use super::rows::{Scroll, scrolled, wrapped};
 use super::theme::{TextRole, Theme};
 use crate::flow::Level;
 use crate::phrase::CAUTION_SHORT;
 use crate::phrase::pages::cells::OPEN_SIGN;
 use crate::phrase::pages::{self, worklist as said};
-use crate::session::view::{Badge, WorklistRow, WorklistView};
+use crate::session::view::{AboutCase, Badge, WorklistRow, WorklistView};
 
 /// Columns between two columns.
 const GAP: usize = 2;
@@ -24,6 +26,12 @@ const WITH_STATE: usize = 60;
 
 /// From this height on, the marked case has a line of its own.
 const ROWS_FOR_ABOUT: u16 = 16;
+
+/// From this height on it has a zone of its own, and a rule stands over the list.
+const ROOMY: u16 = 20;
+
+/// The rows of that zone, with the caution below it.
+const ABOUT: u16 = 6;
 
 /// The columns that come first, by their places in [`WorklistRow::columns`], each with the least width that is of use, or
 /// `None` if it is never cut. What is named first has room first.
@@ -39,7 +47,10 @@ const CORE: [(usize, Option<usize>); 5] = [
 const WIDENED: [usize; 4] = [NUMBER, UNITS, DUE, STATE];
 
 /// Columns that are shown where there is room for them.
-const MORE: [usize; 3] = [DENTIST, WHO, LAST];
+const MORE: [usize; 4] = [DENTIST, WHO, TURN, LAST];
+
+/// All columns from left to right.
+const PLACES: [usize; 9] = [NUMBER, UNITS, DENTIST, STATE, RESULT, DUE, TURN, WHO, LAST];
 
 const NUMBER: usize = 0;
 const UNITS: usize = 1;
@@ -49,6 +60,7 @@ const RESULT: usize = 4;
 const DUE: usize = 5;
 const WHO: usize = 6;
 const LAST: usize = 7;
+const TURN: usize = 8;
 
 /// Draws the list; returns where the cursor belongs if the filter is being typed.
 pub(super) fn draw(
@@ -58,12 +70,27 @@ pub(super) fn draw(
     theme: Theme,
 ) -> Option<Position> {
     let cursor = head(buf, area, list, theme);
-    let has_about = area.height >= ROWS_FOR_ABOUT;
-    let (body, foot) = split_bottom(below(area, 3), if has_about { 4 } else { 2 });
+    let roomy = area.height >= ROOMY;
+    if roomy {
+        rule(buf, area, 3, "", "", theme);
+    }
+    let kept = match area.height {
+        ROOMY.. => ABOUT + 1,
+        ROWS_FOR_ABOUT.. => 4,
+        _ => 2,
+    };
+    let (body, foot) = split_bottom(below(area, if roomy { 4 } else { 3 }), kept);
     let last = foot.height.saturating_sub(1);
     put(buf, foot, last, CAUTION_SHORT, theme.style(TextRole::Dim));
-    if let Some(about) = list.about.as_ref().filter(|_| has_about) {
-        put(buf, foot, 1, about, theme.style(TextRole::Text));
+    if let Some(about) = &list.about {
+        match kept {
+            4 => {
+                let line = about.in_a_line();
+                put(buf, foot, 1, &line, theme.style(TextRole::Text));
+            }
+            2 => {}
+            _ => marked_case(buf, below(foot, 1), about, theme),
+        }
     }
     if list.rows.is_empty() {
         for (row, line) in (0..).zip(&list.empty) {
@@ -105,12 +132,42 @@ pub(super) fn draw(
     cursor
 }
 
+/// The marked case in short: its title in a rule, what was found, what is left.
+fn marked_case(buf: &mut Buffer, area: Rect, about: &AboutCase, theme: Theme) {
+    rule(buf, area, 0, &about.title, "", theme);
+    let mut rows = Vec::new();
+    if let Some(found) = &about.found {
+        let own = Badge::from(found.level);
+        let column = SIGN as u16 + badge::width(own, theme) + 1;
+        let text = said::gravest(&found.place, &found.says);
+        let room = area.width.saturating_sub(column);
+        let mut lines = wrapped(column, &text, room, TextRole::Text);
+        if let Some(first) = lines.first_mut() {
+            first.badge(SIGN as u16, own);
+        }
+        rows.extend(lines);
+    }
+    let room = area.width.saturating_sub(SIGN as u16);
+    for line in &about.lines {
+        rows.extend(wrapped(SIGN as u16, line, room, TextRole::Text));
+    }
+    let text = Rect {
+        height: area.height.saturating_sub(3),
+        ..below(area, 1)
+    };
+    scrolled(buf, text, &rows, Scroll::PageKeys(0), theme);
+}
+
 /// Heading, counts, order, filter; how far reading is, while that goes on.
 fn head(buf: &mut Buffer, area: Rect, list: &WorklistView, theme: Theme) -> Option<Position> {
     let dim = theme.style(TextRole::Dim);
     let right = match &list.progress {
         Some(progress) => progress.clone(),
-        None => pages::in_notation(list.notation),
+        None => {
+            let notation = pages::in_notation(list.notation);
+            let today = list.today.as_deref().unwrap_or_default();
+            pages::listed(&[&notation, today])
+        }
     };
     let counts = list.counts;
     let counts = said::counts(counts.to_call, counts.late, counts.open, counts.all);
@@ -129,6 +186,7 @@ fn head(buf: &mut Buffer, area: Rect, list: &WorklistView, theme: Theme) -> Opti
         put_right(buf, area, 1, &beside, dim);
     }
     if !list.typing && list.filter.is_empty() {
+        put(buf, area, 2, &list.ready, dim);
         return None;
     }
     let found = list.found.as_deref().unwrap_or_default();
@@ -153,10 +211,7 @@ fn columns(list: &WorklistView, width: usize, theme: Theme) -> Vec<(usize, usize
         let widths = texts.map(|(row, (head, text))| match (column, row.verdict) {
             (RESULT, Some(own)) => {
                 let badge = usize::from(badge::width(own.into(), theme));
-                let beside = match instead(row).filter(|_| width < WITH_STATE) {
-                    Some(text) => text.width(),
-                    None => 0,
-                };
+                let beside = instead(row).map_or(0, UnicodeWidthStr::width);
                 (badge.max(beside), head.width())
             }
             _ => (text.width(), head.width()),
@@ -193,7 +248,7 @@ fn columns(list: &WorklistView, width: usize, theme: Theme) -> Vec<(usize, usize
             chosen.push((column, natural));
         }
     }
-    chosen.sort_unstable();
+    chosen.sort_unstable_by_key(|(column, _)| PLACES.iter().position(|own| own == column));
     let mut at = SIGN;
     let mut placed = Vec::new();
     for (column, width) in chosen {
@@ -233,7 +288,10 @@ fn line(
         put_at(buf, area, 1, 0, said::SELECTED, theme.style(TextRole::Key));
     }
     let texts = case.columns();
-    let has_state = columns.iter().any(|(column, ..)| *column == STATE);
+    let is_whole = |(column, _, width): &(usize, usize, usize)| {
+        *column == STATE && case.state.width() <= *width
+    };
+    let has_state = columns.iter().any(is_whole);
     for (column, at, width) in columns {
         let place = cell(area, *at, *width);
         let role = match *column {
@@ -253,7 +311,10 @@ fn line(
             DUE if case.late => TextRole::Heading,
             _ => TextRole::Text,
         };
-        let (_, text) = texts[*column];
+        let text = match texts[*column] {
+            (_, whole) if *column == STATE && whole.width() > *width => &case.state_in_short,
+            (_, text) => text,
+        };
         put(buf, place, 0, text, theme.style(role));
     }
 }

@@ -1,7 +1,7 @@
 //! Typed lines, and going back.
 
 use super::call::{AnswerLine, CallState};
-use super::{Command, Effect, Moment, Page, Prompt, Session, units_line};
+use super::{Command, Effect, Inspection, Moment, Page, Prompt, Session, units_line};
 use crate::case::file::{check_number, looks_like_name};
 use crate::phrase::prompts;
 
@@ -45,6 +45,8 @@ impl Session {
         } else if let Some(inspection) = self.inspection.as_mut().filter(|i| !i.input.is_empty()) {
             inspection.settle();
             inspection.clear_input();
+        } else if self.page == Page::Questions && self.return_to_bookmark() {
+            // The next step back leaves the page.
         } else if self.is_trying() {
             self.drop_trial();
         } else if !self.single && self.page == Page::Questions {
@@ -53,6 +55,11 @@ impl Session {
             self.notice = Some(prompts::how_to_leave(self.keymap.key(Command::Leave)));
         }
         Vec::new()
+    }
+
+    fn return_to_bookmark(&mut self) -> bool {
+        let inspection = self.inspection.as_mut();
+        inspection.is_some_and(Inspection::return_to_bookmark)
     }
 
     /// Leaves the case, or the program; asks once if an answer was begun.

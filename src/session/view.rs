@@ -34,7 +34,7 @@ pub use header::{Header, UnitView};
 pub use options::{OptionLine, OptionsView, WallChange};
 pub use past::HistoryView;
 pub use picture::{GripView, PictureView, Plate};
-pub use worklist::{WorklistRow, WorklistView};
+pub use worklist::{AboutCase, WorklistRow, WorklistView};
 
 /// The whole screen.
 #[derive(Clone)]
@@ -222,6 +222,8 @@ pub struct PresentView {
     pub asked: Option<String>,
     /// Why the last key was refused, or which key keeps what was asked back.
     pub refusal: Option<String>,
+    /// Where Enter goes back to, and which key goes there at once.
+    pub goes_back: Option<String>,
 }
 
 /// A choice of the open cell.
@@ -309,14 +311,31 @@ pub struct FindingsView {
     pub none: &'static str,
     /// The marked one.
     pub marked: usize,
-    /// The marked one in full: headings and texts.
+    /// What is said of the marked one: headings and texts.
     pub detail: Vec<(String, Vec<String>)>,
+    /// What it rests on.
+    pub evidence: Vec<EvidenceLine>,
+    /// What is said of it behind that.
+    pub rest: Vec<(String, Vec<String>)>,
     /// Grip, motion and demand under each load, as detail.
     pub figures: Vec<String>,
     /// Open points whose readings were looked for and not told, or could not be worked out.
     pub open_points: Vec<String>,
     /// What waits for questions still to come, a line a step.
     pub to_come: Vec<String>,
+}
+
+/// A fact that a finding rests on.
+#[derive(Clone, PartialEq, Debug)]
+pub struct EvidenceLine {
+    /// What it is called.
+    pub what: String,
+    /// Its value.
+    pub found: String,
+    /// What it should be, or `None` if no limit of it decided.
+    pub needs: Option<(Bound, String)>,
+    /// The readings that it was worked out from; empty if it was read itself.
+    pub from: String,
 }
 
 /// A line of the summary.

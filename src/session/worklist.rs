@@ -5,7 +5,8 @@
 
 use std::collections::BTreeSet;
 
-use super::{Effect, Prompt, Session};
+use super::{Command, Effect, Prompt, Session};
+use crate::phrase::pages::worklist as said;
 use crate::worklist::{Counts, Order, WorkItem};
 
 /// How many rows of the list are here at most.
@@ -129,6 +130,23 @@ impl Session {
         }
         self.listing.filter.clear();
         Some(vec![Effect::List])
+    }
+
+    /// Filters the list by one of the ready filters, in place of what it was filtered by.
+    pub(super) fn filter_ready(&mut self, command: Command) -> Vec<Effect> {
+        let words = match command {
+            Command::OnlyMine if self.who.is_none() => {
+                self.notice = Some(said::NO_CODE.to_owned());
+                return Vec::new();
+            }
+            Command::OnlyMine => said::MINE_WORD,
+            Command::OnlyDue => said::DUE_WORD,
+            Command::OnlyCalls => said::CALLS_WORDS,
+            Command::OnlyWaiting => said::WAITING_WORD,
+            _ => "",
+        };
+        words.clone_into(&mut self.listing.filter);
+        vec![Effect::List]
     }
 
     pub(super) fn next_order(&mut self) -> Vec<Effect> {

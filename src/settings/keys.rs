@@ -13,6 +13,20 @@ use crate::session::{Command, Keymap};
 /// The most keys that a command may have.
 const MOST_KEYS: usize = 9;
 
+/// Commands that had another key in the program's first versions, with that key: a file of that time is told what moved.
+const MOVED: [(Command, &str); 10] = [
+    (Command::Questions, "c"),
+    (Command::Options, "x"),
+    (Command::Call, "d"),
+    (Command::Picture, "g"),
+    (Command::Summary, "e"),
+    (Command::Print, "p"),
+    (Command::Instrument, "i"),
+    (Command::EditUnits, "o"),
+    (Command::Try, "v"),
+    (Command::Notation, "t"),
+];
+
 #[derive(Deserialize)]
 #[serde(rename = "Keys")]
 struct KeysShape<'s>(#[serde(borrow)] Vec<Raw<'s>>);
@@ -137,9 +151,17 @@ fn told(source: &Source, row: &Row, fault: &KeyFault) -> Diagnostic {
         },
         KeyFault::Swallowed(_) => problem.help(says::SWALLOWED_HINT),
         KeyFault::Typed(..) => problem.help(says::TYPED_HINT),
-        KeyFault::Twice(_, _, other) => problem
-            .help(says::taken_hint(other.spec().id))
-            .help(says::FREE_KEY_HINT),
+        KeyFault::Twice(key, _, other) => {
+            let moved = MOVED.iter().find(|(command, _)| command == other);
+            let here = moved.filter(|_| other.spec().keys.contains(&key.as_str()));
+            let problem = match here {
+                Some((_, former)) => problem.help(says::moved(other.spec().id, former, key)),
+                None => problem,
+            };
+            problem
+                .help(says::taken_hint(other.spec().id))
+                .help(says::FREE_KEY_HINT)
+        }
         KeyFault::NoKey => problem.help(says::NO_KEY_HINT),
         KeyFault::Leaves => problem.help(says::LEAVES_HINT),
     }

@@ -7,7 +7,8 @@ use super::WorkItem;
 use crate::derive::Facts;
 use crate::flow::Level;
 use crate::judge::Judgement;
-use crate::phrase::{Phrase, faults, words as said};
+use crate::phrase::pages::worklist as said;
+use crate::phrase::{Phrase, faults, words as outcomes};
 use crate::text::clean;
 use crate::tooth::{Notation, Tooth};
 
@@ -17,20 +18,41 @@ const MOST: usize = 400;
 /// Teeth stand among the characters for private use, which [`clean`] takes out of every text.
 const FIRST_TOOTH: u32 = 0xe000;
 
-/// Returns the words of a filter, in small letters: of each group one has to be there. A word that is a tooth in the
-/// notation in force stands for the tooth too; `x45` is tooth 45.
-pub fn words(filter: &str, notation: Notation) -> Vec<Vec<String>> {
-    let filter = clean(filter).to_lowercase();
-    filter
-        .split_whitespace()
-        .map(|word| {
-            let bare = word.strip_prefix('x').unwrap_or(word);
-            let tooth = notation.read(bare).ok().and_then(sign);
-            let mut group = vec![word.to_owned()];
-            group.extend(tooth.map(String::from));
-            group
-        })
-        .collect()
+/// What a filter asks for.
+#[derive(Clone, PartialEq, Eq, Debug, Default)]
+pub struct Wanted {
+    /// Words in small letters: of each group one has to be there.
+    pub words: Vec<Vec<String>>,
+    /// Only cases of which something is late.
+    pub late: bool,
+    /// Only cases of which something is late or due within [`SOON`] days.
+    pub due: bool,
+    /// Only one's own cases.
+    pub mine: bool,
+}
+
+/// How many days ahead a case is due soon.
+pub const SOON: i32 = 3;
+
+/// Reads a filter. A word that is a tooth in the notation in force stands for the tooth too; `x45` is tooth 45. Three words
+/// look at no text: `late`, `due` and, where a code of one's own is known, `mine`.
+pub fn wanted(filter: &str, notation: Notation, has_code: bool) -> Wanted {
+    let mut wanted = Wanted::default();
+    for word in clean(filter).to_lowercase().split_whitespace() {
+        match word {
+            said::LATE_WORD => wanted.late = true,
+            said::DUE_WORD => wanted.due = true,
+            said::MINE_WORD if has_code => wanted.mine = true,
+            word => {
+                let bare = word.strip_prefix('x').unwrap_or(word);
+                let tooth = notation.read(bare).ok().and_then(sign);
+                let mut group = vec![word.to_owned()];
+                group.extend(tooth.map(String::from));
+                wanted.words.push(group);
+            }
+        }
+    }
+    wanted
 }
 
 fn sign(tooth: Tooth) -> Option<char> {
@@ -81,14 +103,16 @@ fn named(item: &WorkItem) -> Vec<String> {
     let words = item.materials.iter().chain(&item.dentist).chain(&item.who);
     parts.extend(words.map(|word| clean(word).to_lowercase()));
     if let Some(state) = &item.state {
-        parts.push(said::state(state.state).to_lowercase());
+        parts.push(outcomes::state(state.state).to_lowercase());
         let awaited = state
             .awaited
             .iter()
             .map(|own| crate::phrase::states::awaited(own));
         parts.extend(awaited.map(str::to_lowercase));
     }
-    let result = item.verdict.map(|verdict| said::outcome(verdict.outcome()));
+    let result = item
+        .verdict
+        .map(|verdict| outcomes::outcome(verdict.outcome()));
     parts.extend(result.map(str::to_lowercase));
     parts.retain(|part| !part.is_empty());
     parts

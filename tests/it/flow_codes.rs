@@ -120,6 +120,30 @@ fn every_code_is_provoked_at_its_place() {
             r#"Facts([(id: «"wax", at: Case, kind: YesNo, label: "wax", sentence: "Wax.")])"#.to_owned(),
             "",
         ),
+        (
+            "flow-short",
+            "shorts.ron",
+            r#"Shorts([Short("order.make", "remake", «"made once more, whole")])"#.to_owned(),
+            "at most 16",
+        ),
+        (
+            "flow-short",
+            "shorts.ron",
+            r#"Shorts([Short("order.make", "remake", "anew"), Short("order.make", "remake", «"again")])"#.to_owned(),
+            "remove one",
+        ),
+        (
+            "flow-choice",
+            "shorts.ron",
+            r#"Shorts([Short("order.make", «"made-anew", "anew")])"#.to_owned(),
+            "first",
+        ),
+        (
+            "flow-choice",
+            "shorts.ron",
+            r#"Shorts([Short(«"order.shade_given", "yes", "y")])"#.to_owned(),
+            "choices",
+        ),
         ("flow-fact-place", "rules.ron", watch(r#"Below(«"wall.height", Mm(3))"#), "AnyAt(Wall"),
         (
             "flow-id-twice",

@@ -1,5 +1,6 @@
 //! The screen: how each page looks, and what holds at every size.
 
+mod pages;
 mod pictures;
 mod signs;
 mod sizes;

@@ -133,6 +133,13 @@ fn every_code_is_provoked_at_its_place() {
             r#"Keys([Key("undo", [«"y"])])"#,
             "\"redo\"",
         ),
+        // A file of the time when the summary was on another letter.
+        (
+            KEYS,
+            "keys-twice",
+            r#"Keys([Key("wall-by-wall", [«"s"])])"#,
+            "`summary` was on `e` before; it is on `s` now",
+        ),
         (KEYS, "keys-typed", r#"Keys([Key("undo", [«"7"])])"#, "f4"),
         (KEYS, "ron-wrong-type", r#"Keys([Key("undo", «7)])"#, ""),
         (

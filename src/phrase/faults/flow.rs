@@ -3,6 +3,7 @@
 pub mod options;
 pub mod rules;
 pub mod seating;
+pub mod shorts;
 pub mod tables;
 
 use super::{Fault, did_you_mean, values};
@@ -75,6 +76,7 @@ pub const CODES: &[(&str, &str)] = &[
         "flow-seating-twice",
         "two rows for one material with one cement",
     ),
+    ("flow-short", "shorter words that do not fit their choice"),
     ("flow-too-long", "a text that does not fit the screen"),
     ("flow-two-heads", "two files say which flow this is"),
     ("flow-type", "a value of another kind or unit than the fact"),

@@ -1,7 +1,7 @@
 //! The page of findings, and findings beside the questions.
 
 use crate::derive::Facts;
-use crate::fact::{Unit, Value};
+use crate::fact::{Spot, Unit, Value};
 use crate::flow::Level;
 use crate::judge::Finding;
 use crate::logic::Test;
@@ -31,9 +31,57 @@ pub const SAME_CAUSE: &str = "Same cause";
 /// Names, before its open points, what no step of the inspection asks: it is asked on the call.
 pub const ON_THE_CALL: &str = "On the call";
 
-/// Says which reading another fact was worked out from, below that fact.
-pub fn worked_out_from(reading: &str) -> String {
-    format!("  from {reading}")
+/// Heads the values that were found, in the table of what a finding rests on.
+pub const FOUND: &str = "found";
+/// Heads what they should be.
+pub const NEEDS: &str = "needs";
+/// Heads the readings that they were worked out from.
+pub const FROM: &str = "from";
+/// Says the readings that something was worked out from, below it.
+pub fn from(readings: &str) -> String {
+    format!("from {readings}")
+}
+
+/// Stands where a value was worked out from the same readings as the one above.
+pub const THE_SAME: &str = "the same";
+
+/// Says a line of that table when it is read aloud.
+pub fn evidence_aloud(
+    what: &str,
+    found: &str,
+    needs: Option<&(Bound, String)>,
+    from: &str,
+) -> String {
+    let mut said = format!("{what}: {found}");
+    if let Some((bound, limit)) = needs {
+        let bound = match bound {
+            Bound::AtLeast => "at least",
+            Bound::MoreThan => "more than",
+            Bound::AtMost => "at most",
+            Bound::LessThan => "less than",
+        };
+        said.push_str(&format!(", needs {bound} {limit}"));
+    }
+    if !from.is_empty() {
+        said.push_str(&format!(", from {from}"));
+    }
+    said
+}
+
+/// Says what a value should be in that table.
+pub fn needs(bound: Bound, limit: &str) -> String {
+    let sign = match bound {
+        Bound::AtLeast => "≥",
+        Bound::MoreThan => ">",
+        Bound::AtMost => "≤",
+        Bound::LessThan => "<",
+    };
+    format!("{sign} {limit}")
+}
+
+/// Says a reading with its value, among those that something was worked out from.
+pub fn reading(label: &str, value: &str) -> String {
+    format!("{label} {value}")
 }
 
 /// Heads the list of findings with how many there are.
@@ -189,7 +237,40 @@ pub fn told(says: &str, passed: Option<&Passed>, folded: usize) -> String {
     format!("{says}{limit}{same}")
 }
 
+/// Returns on which side of its limit a number has to lie for a test not to hold.
+fn bound_of(test: &Test) -> Bound {
+    match test {
+        Test::Below(_) => Bound::AtLeast,
+        Test::AtMost(_) => Bound::MoreThan,
+        Test::Above(_) => Bound::AtMost,
+        _ => Bound::LessThan,
+    }
+}
+
+/// Returns how many decimals a limit is shown with.
+fn decimals_of(limit: f64, unit: Unit) -> usize {
+    shown_decimals(limit, unit).max(usize::from(limit.fract() != 0.0))
+}
+
 impl Phrase<'_> {
+    /// Returns what a fact should have been for a finding not to come up, such as at least 40 %, or `None` if no number of it
+    /// decided.
+    pub fn needs(
+        self,
+        facts: &Facts<'_>,
+        finding: &Finding,
+        spot: &Spot,
+    ) -> Option<(Bound, String)> {
+        let rule = self.flow.rule(finding.rule)?;
+        let test = rule.limit_passed_by(spot, facts, finding.at)?;
+        let Value::Number(_, unit) = facts.value(&spot.fact, spot.at)? else {
+            return None;
+        };
+        let limit = test.limit()?;
+        let decimals = decimals_of(limit, *unit);
+        Some((bound_of(test), number_words(limit, *unit, Some(decimals))))
+    }
+
     /// Returns the limit that a finding passed, or `None` if it passed none that is said.
     pub fn passed(self, facts: &Facts<'_>, finding: &Finding) -> Option<Passed> {
         let rule = self.flow.rule(finding.rule)?;
@@ -206,17 +287,12 @@ impl Phrase<'_> {
         let has_number = self.says(facts, finding).contains(&said);
         Some(Passed {
             number: (!has_number).then(|| (self.label(&spot.fact), *number)),
-            bound: match test {
-                Test::Below(_) => Bound::AtLeast,
-                Test::AtMost(_) => Bound::MoreThan,
-                Test::Above(_) => Bound::AtMost,
-                _ => Bound::LessThan,
-            },
+            bound: bound_of(test),
             limit,
             value: *number,
             unit: *unit,
             level: finding.level,
-            decimals: shown_decimals(limit, *unit).max(usize::from(limit.fract() != 0.0)),
+            decimals: decimals_of(limit, *unit),
         })
     }
 }

@@ -68,6 +68,29 @@ pub const LABORATORY: &str = "the laboratory; see the cautions";
 pub const THIRD_ADDED: &str =
     "The third option was added to the best two; other sets of three were not tried.";
 
+/// Names the case as it is, over the options.
+pub const NOW: &str = "now";
+
+/// Says grip before and after in a column; once where it does not move.
+pub fn grip_moves([before, after]: [f64; 2]) -> String {
+    let say = |number: f64| number_words(number, Unit::Ratio, None);
+    moves(&say(before), &say(after))
+}
+
+/// Says the effective part of a wall before and after in a column, in per cent.
+pub fn wall_moves(place: &str, before: f64, after: f64) -> String {
+    let say = |number: f64| number_words(number, Unit::Ratio, Some(0));
+    let after = number_words(after, Unit::Percent, Some(0));
+    format!("{place} {}", moves(&say(before), &after))
+}
+
+fn moves(before: &str, after: &str) -> String {
+    if before == after {
+        return after.to_owned();
+    }
+    format!("{before} → {after}")
+}
+
 /// Says a number before and after.
 pub fn from_to(both: [f64; 2]) -> String {
     crate::phrase::options::from_to(both)

@@ -68,6 +68,11 @@ pub fn short_choice(words: &str) -> &str {
     words.split_once(',').map_or(words, |(head, _)| head)
 }
 
+/// Says where the inspection goes back to after a correction, and which key goes there without one.
+pub fn goes_back(cell: &str, key: &str) -> String {
+    format!("then back to {cell}; {key} goes there now")
+}
+
 /// Heads a table of the walls of a tooth.
 pub fn of_tooth(title: &str, tooth: &str) -> String {
     format!("{title} {tooth}")

@@ -8,7 +8,59 @@ use crate::phrase::faults::archive::CANNOT_BE_READ;
 use crate::phrase::{states, words};
 
 /// Stands over the worklist.
-pub const TITLE: &str = "casepan: cases";
+pub const TITLE: &str = "casepan  Worklist";
+
+/// The word of a filter that leaves cases of which something is late.
+pub const LATE_WORD: &str = "late";
+/// The word of a filter that leaves cases of which something is late or due soon.
+pub const DUE_WORD: &str = "due";
+/// The word of a filter that leaves one's own cases.
+pub const MINE_WORD: &str = "mine";
+/// The words of a filter that leave cases that need a call.
+pub const CALLS_WORDS: &str = "to call";
+/// The word of a filter that leaves cases that wait for something.
+pub const WAITING_WORD: &str = "waiting";
+
+/// Names the ready filters, each behind its key. The keys are filled in.
+pub const READY_FILTERS: &str = "{only-mine} mine  {only-due} late or due  {only-calls} to call  {only-waiting} waiting  {all-cases} all";
+
+/// Says that nobody's own cases can be told without a code.
+pub const NO_CODE: &str = "no code of yours is known: start the program with --who and your code";
+
+/// Heads the column of whose turn it is.
+pub const TURN: &str = "turn";
+/// Says that the laboratory goes on.
+pub const OURS: &str = "ours";
+/// Says that the dentist has to answer or to send something.
+pub const THEIRS: &str = "dentist";
+
+/// Says today over the worklist.
+pub fn today(day: Date) -> String {
+    day.strftime("%a %-d %b").to_string()
+}
+
+/// Titles the marked case: number, units, materials.
+pub fn marked_title(number: &str, units: &str, materials: &[String]) -> String {
+    let mut title = format!("{number}  {units}");
+    if !materials.is_empty() {
+        title.push_str(", ");
+        title.push_str(&materials.join(", "));
+    }
+    title.trim_end().to_owned()
+}
+
+/// Says of the marked case how many questions are left.
+pub fn left(questions: usize) -> Option<String> {
+    states::questions_to_do(questions)
+}
+
+/// Says since when somebody worked on the marked case, and who has it.
+pub fn last_worked(day: &str, who: &str) -> String {
+    match who {
+        "" => format!("last worked on {day}"),
+        who => format!("last worked on {day}, with {who}"),
+    }
+}
 
 /// Says, on an empty worklist, which key starts a case. The key is filled in.
 pub const FIRST_CASE: &str = "No case yet. {new-case} starts one.";
@@ -165,8 +217,11 @@ pub const SORTED_BY_DENTIST: &str = "by dentist";
 pub const SORTED_BY_WHO: &str = "by who has it";
 
 /// Says of the marked case what was found, what it is made of and what was promised.
-pub fn marked(number: &str, parts: &[String]) -> String {
-    format!("{number}: {}", parts.join("; "))
+pub fn marked(case: &str, parts: &[String]) -> String {
+    match parts {
+        [] => case.to_owned(),
+        parts => format!("{case}: {}", parts.join("; ")),
+    }
 }
 
 /// Says the day that was promised to the dentist.

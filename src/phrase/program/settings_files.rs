@@ -134,6 +134,11 @@ pub const SWALLOWED_HINT: &str = "choose another letter, or one of f2 to f9";
 pub const TYPED_HINT: &str =
     "choose a key that types nothing there, such as f4 or ctrl- with a letter";
 
+/// Says that a command has moved to the key that a file gives to another one.
+pub fn moved(command: &str, former: &str, now: &str) -> String {
+    format!("`{command}` was on `{former}` before; it is on `{now}` now")
+}
+
 /// What to do if another command has the key.
 pub fn taken_hint(other: &str) -> String {
     format!("give \"{other}\" another key in this file too")

@@ -197,6 +197,21 @@ impl Inspection {
         self.course.returns = self.open_position(spot).is_none();
     }
 
+    /// Returns the open cell that Enter goes back to after a look at an answer, or `None` if it goes on from here.
+    pub(in crate::session) fn bookmark(&self) -> Option<&Spot> {
+        let home = self.course.home.as_ref().filter(|_| self.course.returns)?;
+        self.open_position(home).map(|_| home)
+    }
+
+    /// Goes back to the open cell where the work was, without a change; returns whether there was one.
+    pub(in crate::session) fn return_to_bookmark(&mut self) -> bool {
+        let Some(home) = self.bookmark().cloned() else {
+            return false;
+        };
+        self.go(Some(home));
+        true
+    }
+
     /// Goes to the walls of a prep; the cell that was open waits until they are done.
     pub(super) fn leave_for_walls(&mut self, wall: Spot) {
         if let Some(left) = self.cursor.replace(wall)

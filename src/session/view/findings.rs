@@ -2,9 +2,10 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::{FindingLine, FindingsView, GoneLine};
+use super::{EvidenceLine, FindingLine, FindingsView, GoneLine};
 use crate::call;
 use crate::derive::Facts;
+use crate::fact::Spot;
 use crate::flow::Level;
 use crate::judge::doubt::{Doubt, NearLimit};
 use crate::judge::{Finding, Judgement, OpenPoint};
@@ -17,22 +18,16 @@ impl Session {
         let phrase = self.phrase(inspection);
         let judgement = &inspection.judgement;
         let (findings, _) = finding_lines(phrase, facts, judgement, None);
-        let detail = judgement
-            .findings
-            .get(self.finding)
-            .map_or_else(Vec::new, |f| {
-                let mut detail = finding_detail(phrase, facts, f, inspection.doubt.as_ref());
-                let said = call::said(facts, f, phrase, &self.standing());
-                if let Some(said) = said {
-                    detail.insert(1, (pages::findings::ANSWER.to_owned(), vec![said]));
-                }
-                detail
-            });
+        let marked = judgement.findings.get(self.finding);
+        let said = marked.and_then(|own| call::said(facts, own, phrase, &self.standing()));
+        let doubt = inspection.doubt.as_ref();
         FindingsView {
             findings,
             none: words::no_finding(judgement.verdict.covered),
             marked: self.finding,
-            detail,
+            detail: marked.map_or_else(Vec::new, |own| reasons(phrase, facts, own, said)),
+            evidence: marked.map_or_else(Vec::new, |own| evidence(phrase, facts, own)),
+            rest: marked.map_or_else(Vec::new, |own| consequences(phrase, facts, own, doubt)),
             figures: facts
                 .details()
                 .iter()
@@ -140,39 +135,66 @@ pub(super) fn finding_lines(
     (lines, gone)
 }
 
-/// Says everything about one finding.
-fn finding_detail(
+/// Says what was found, what the dentist said to it, and why it matters.
+fn reasons(
     phrase: Phrase<'_>,
     facts: &Facts<'_>,
     finding: &Finding,
-    doubt: Option<&Doubt>,
+    said: Option<String>,
 ) -> Vec<(String, Vec<String>)> {
-    let mut detail = vec![
-        (
-            pages::findings::WHAT.to_owned(),
-            vec![phrase.says(facts, finding)],
-        ),
-        (
-            pages::findings::WHY.to_owned(),
-            vec![phrase.because(facts, finding)],
-        ),
-    ];
+    let headed = |heading: &str, text: String| (heading.to_owned(), vec![text]);
+    let mut detail = vec![headed(pages::findings::WHAT, phrase.says(facts, finding))];
+    detail.extend(said.map(|said| headed(pages::findings::ANSWER, said)));
+    detail.push(headed(pages::findings::WHY, phrase.because(facts, finding)));
     let usual = phrase.usual(facts, finding);
     if !usual.is_empty() {
         let says = usual.iter().map(|norm| norm.says.clone());
         detail.push((pages::findings::USUAL.to_owned(), says.collect()));
     }
-    let mut evidence = Vec::new();
+    detail
+}
+
+/// Says what it rests on: each fact with what it should be and the readings that it was worked out from.
+fn evidence(phrase: Phrase<'_>, facts: &Facts<'_>, finding: &Finding) -> Vec<EvidenceLine> {
+    let mut lines: Vec<EvidenceLine> = Vec::new();
+    let mut last = Vec::new();
     for spot in &finding.evidence {
-        evidence.push(phrase.evidence(facts, spot));
-        for reading in facts.readings(spot) {
-            let line = pages::findings::worked_out_from(&phrase.evidence(facts, &reading));
-            if reading != *spot && !evidence.contains(&line) {
-                evidence.push(line);
-            }
-        }
+        let readings: Vec<Spot> = facts
+            .readings(spot)
+            .into_iter()
+            .filter(|reading| reading != spot)
+            .collect();
+        let one = |reading: &Spot| {
+            let name = phrase.evidence_name(finding.at, reading);
+            pages::findings::reading(&name, &phrase.found(facts, reading))
+        };
+        let from = if readings.is_empty() {
+            String::new()
+        } else if readings == last {
+            pages::findings::THE_SAME.to_owned()
+        } else {
+            let said: Vec<String> = readings.iter().map(one).collect();
+            said.join(", ")
+        };
+        last = readings;
+        lines.push(EvidenceLine {
+            what: phrase.evidence_name(finding.at, spot),
+            found: phrase.found(facts, spot),
+            needs: phrase.needs(facts, finding, spot),
+            from,
+        });
     }
-    detail.push((pages::findings::EVIDENCE.to_owned(), evidence));
+    lines
+}
+
+/// Says what lies near a limit, what to ask and to do, where the rule is from, and what has the same cause.
+fn consequences(
+    phrase: Phrase<'_>,
+    facts: &Facts<'_>,
+    finding: &Finding,
+    doubt: Option<&Doubt>,
+) -> Vec<(String, Vec<String>)> {
+    let mut detail = Vec::new();
     let own = |near: &&NearLimit| {
         std::iter::once(finding)
             .chain(&finding.folded)

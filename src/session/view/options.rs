@@ -17,6 +17,8 @@ use crate::session::{Inspection, Session, Ways};
 /// The options with the marked one in full.
 #[derive(Clone, Debug, Default)]
 pub struct OptionsView {
+    /// The case as it is: result and grip.
+    pub now: Option<OptionLine>,
     /// The lines of the table.
     pub rows: Vec<OptionLine>,
     /// The marked line.
@@ -68,10 +70,18 @@ pub struct WallChange {
 impl OptionLine {
     /// Returns what stands in each column, in the order of [`COLUMNS`](said::COLUMNS); empty where there is nothing to say.
     pub fn columns(&self) -> [String; 6] {
-        let wall = |wall: &WallChange| said::wall(&wall.place, wall.before, wall.after);
+        self.columns_by(said::grip_moves, said::wall_moves)
+    }
+
+    fn columns_by(
+        &self,
+        grip: fn([f64; 2]) -> String,
+        wall: fn(&str, f64, f64) -> String,
+    ) -> [String; 6] {
+        let wall = |own: &WallChange| wall(&own.place, own.before, own.after);
         [
             self.verdict.map_or("", said::result).to_owned(),
-            self.grip.map_or_else(String::new, said::from_to),
+            self.grip.map_or_else(String::new, grip),
             self.wall.as_ref().map_or_else(String::new, wall),
             self.cut.map_or_else(String::new, said::cut_figure),
             said::days_figure(self.days),
@@ -79,9 +89,10 @@ impl OptionLine {
         ]
     }
 
-    /// Returns what stands in the columns that say something, each under its name.
+    /// Returns what is said of the columns that say something, each under its name.
     pub fn cells(&self) -> impl Iterator<Item = (&'static str, String)> {
-        let all = said::COLUMNS.into_iter().zip(self.columns());
+        let spoken = self.columns_by(said::from_to, said::wall);
+        let all = said::COLUMNS.into_iter().zip(spoken);
         all.filter(|(_, cell)| !cell.is_empty())
     }
 }
@@ -157,6 +168,7 @@ impl Session {
         };
         let marked = self.option.min(list.len().saturating_sub(1));
         OptionsView {
+            now: (!rows.is_empty()).then(|| now(inspection, &rows)),
             detail: list
                 .get(marked)
                 .map_or_else(Vec::new, |entry| told.detail(entry)),
@@ -165,6 +177,20 @@ impl Session {
             waiting,
             full: self.option_full,
         }
+    }
+}
+
+/// Returns the case as it is, to compare with: its result, and its grip where an option moves it.
+fn now(inspection: &Inspection, rows: &[OptionLine]) -> OptionLine {
+    let before = rows
+        .iter()
+        .find_map(|row| row.grip)
+        .map(|[before, _]| before);
+    OptionLine {
+        does: said::NOW.to_owned(),
+        verdict: Some(inspection.judgement().verdict),
+        grip: before.map(|before| [before; 2]),
+        ..OptionLine::default()
     }
 }
 

@@ -221,7 +221,12 @@ impl Session {
         let choices: Vec<ChoiceView> = match &spec.kind {
             Kind::Choice(_) | Kind::Listed(_) => (listed.here.into_iter().enumerate())
                 .map(|(n, Choice { id, words, .. })| {
-                    choice(digit(n), words, is_now(&Value::Choice(id)))
+                    let short = phrase.flow.short(&spot.fact, &id).map(str::to_owned);
+                    let own = choice(digit(n), words, is_now(&Value::Choice(id)));
+                    ChoiceView {
+                        short: short.unwrap_or(own.short),
+                        ..own
+                    }
                 })
                 .chain(
                     listed
@@ -311,6 +316,10 @@ impl Session {
                 .map(|dispute| self.two_answers(inspection, spot, dispute)),
             asked,
             refusal: refusal.map(|why| self.keymap.say(why)),
+            goes_back: inspection.bookmark().map(|home| {
+                let key = self.keymap.key(Command::Back);
+                pages::questions::goes_back(&phrase.named(home), key)
+            }),
         })
     }
 }

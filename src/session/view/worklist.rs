@@ -1,5 +1,6 @@
 //! The list of cases.
 
+use super::FindingLine;
 use crate::case::Units;
 use crate::case::life::State;
 use crate::fact::Place;
@@ -8,7 +9,7 @@ use crate::phrase::pages::worklist as said;
 use crate::phrase::{Phrase, pages, words};
 use crate::session::{Prompt, Session};
 use crate::text::clean;
-use crate::worklist::{Counts, Order, WorkItem};
+use crate::worklist::{Counts, Order, ShortState, WorkItem};
 
 /// The list of cases.
 #[derive(Clone)]
@@ -21,8 +22,12 @@ pub struct WorklistView {
     pub more: bool,
     /// The marked row, by its place among those that are here.
     pub marked: usize,
-    /// The marked case in a line: what was found, materials, the day that was promised.
-    pub about: Option<String>,
+    /// The marked case in short.
+    pub about: Option<AboutCase>,
+    /// The ready filters, each behind its key.
+    pub ready: String,
+    /// Today, where it is known.
+    pub today: Option<String>,
     /// What is said where there is no case.
     pub empty: [String; 2],
     /// The words of the filter.
@@ -43,6 +48,29 @@ pub struct WorklistView {
     pub notation: &'static str,
 }
 
+/// What the row of the marked case has no room for.
+#[derive(Clone, PartialEq, Debug)]
+pub struct AboutCase {
+    /// Number, units, materials.
+    pub title: String,
+    /// The gravest finding.
+    pub found: Option<FindingLine>,
+    /// How many questions are left, the day that was promised, when it was last worked on.
+    pub lines: Vec<String>,
+}
+
+impl AboutCase {
+    /// Returns all of it in a line.
+    pub fn in_a_line(&self) -> String {
+        let found = self.found.iter();
+        let mut parts: Vec<String> = found
+            .map(|own| said::gravest(&own.place, &own.says))
+            .collect();
+        parts.extend(self.lines.iter().cloned());
+        said::marked(&self.title, &parts)
+    }
+}
+
 /// A case in the list.
 #[derive(Clone, PartialEq, Debug)]
 pub struct WorklistRow {
@@ -54,6 +82,10 @@ pub struct WorklistRow {
     pub dentist: String,
     /// How far it is; empty for a case that cannot be read.
     pub state: String,
+    /// The same without what is awaited, where there is no room for it.
+    pub state_in_short: String,
+    /// Whose turn it is, or nothing.
+    pub turn: &'static str,
     /// What it comes to, in words.
     pub result: String,
     /// What it comes to, or `None` if it cannot be read or was not yet.
@@ -74,7 +106,7 @@ pub struct WorklistRow {
 
 impl WorklistRow {
     /// Returns the head and the text of each column, as they stand from left to right.
-    pub fn columns(&self) -> [(&'static str, &str); 8] {
+    pub fn columns(&self) -> [(&'static str, &str); 9] {
         [
             (said::CASE, &self.number),
             (said::UNITS, &self.units),
@@ -84,6 +116,7 @@ impl WorklistRow {
             (said::DUE, &self.due),
             (said::WITH, &self.who),
             (said::LAST, &self.last),
+            (said::TURN, self.turn),
         ]
     }
 }
@@ -99,6 +132,16 @@ fn in_order(order: Order) -> &'static str {
     }
 }
 
+/// Says whose turn it is: the dentist's while something is awaited, nobody's once the case is closed.
+fn turn(item: &WorkItem) -> &'static str {
+    match item.state.as_ref().map(|own| own.state) {
+        None => "",
+        Some(_) if item.closed => "",
+        Some(State::Waiting) => said::THEIRS,
+        Some(_) => said::OURS,
+    }
+}
+
 impl Session {
     fn worklist_row(&self, item: &WorkItem) -> WorklistRow {
         let restorations = item.units.as_ref().map_or(&[][..], Units::restorations);
@@ -107,13 +150,19 @@ impl Session {
             .map(|restoration| Phrase::units_in(self.notation, restoration))
             .collect();
         let not_covered = (item.not_covered, restorations.len());
-        let state = item.state.as_ref().map_or_else(String::new, |state| {
-            let said = said::state(state.state, &state.in_short(), item.left, not_covered);
-            match item.disputed {
-                true => said::two_answers(&said),
-                false => said,
-            }
-        });
+        let said = |in_short: &dyn Fn(&ShortState) -> String| {
+            let state = item.state.as_ref();
+            let said = state.map(|own| {
+                let said = said::state(own.state, &in_short(own), item.left, not_covered);
+                match item.disputed {
+                    true => said::two_answers(&said),
+                    false => said,
+                }
+            });
+            said.unwrap_or_default()
+        };
+        let state = said(&ShortState::in_short);
+        let state_in_short = said(&ShortState::without_awaited);
         let due = item.first_due();
         let beside = match (&item.state, item.verdict) {
             (Some(state), _) if state.state == State::Waiting => {
@@ -129,6 +178,8 @@ impl Session {
             units: pages::units(units.iter().map(|units| vec![units.as_str()])),
             dentist: item.dentist.as_deref().map_or_else(String::new, clean),
             state,
+            state_in_short,
+            turn: turn(item),
             result: said::result(item.verdict).to_owned(),
             verdict: item.verdict,
             beside,
@@ -144,30 +195,53 @@ impl Session {
             // What was judged may be another by now.
             row.verdict = None;
             row.late = false;
-            for judged in [&mut row.state, &mut row.result, &mut row.due] {
+            row.turn = "";
+            let judged = [
+                &mut row.state,
+                &mut row.state_in_short,
+                &mut row.result,
+                &mut row.due,
+            ];
+            for judged in judged {
                 said::NOT_YET.clone_into(judged);
             }
         }
         row
     }
 
-    /// Says of a case what its row has no room for, or `None` if there is nothing.
-    fn about(&self, item: &WorkItem) -> Option<String> {
-        let mut parts: Vec<String> = Vec::new();
-        if let Some(gravest) = item.gravest.as_ref().filter(|_| item.fresh) {
-            let at = match gravest.at {
+    /// Says of a case what its row has no room for.
+    fn about(&self, item: &WorkItem) -> AboutCase {
+        let row = self.worklist_row(item);
+        let materials: Vec<String> = item.materials.iter().map(|own| clean(own)).collect();
+        let gravest = item.gravest.as_ref().filter(|_| item.fresh);
+        let found = gravest.map(|own| FindingLine {
+            level: own.level,
+            place: match own.at {
                 Place::Unit(tooth) | Place::Wall(tooth, _) => self.notation.show(tooth),
                 Place::Connector(a, b) => {
                     format!("{}-{}", self.notation.show(a), self.notation.show(b))
                 }
                 Place::Case | Place::Restoration(_) => String::new(),
-            };
-            parts.push(said::gravest(&at, &clean(&gravest.says)));
-        }
-        parts.extend(item.materials.iter().map(|material| clean(material)));
+            },
+            says: clean(&own.says),
+            passed: None,
+            new: false,
+            folded: 0,
+        });
+        let left = said::left(item.left).filter(|_| item.fresh && !item.closed);
         let promised = item.promised.map(|day| said::day(day, self.today));
+        let mut parts: Vec<String> = left.into_iter().collect();
         parts.extend(promised.map(|day| said::promised(&day)));
-        (!parts.is_empty()).then(|| said::marked(&clean(&item.number), &parts))
+        let worked = (!row.last.is_empty()).then(|| said::last_worked(&row.last, &row.who));
+        parts.extend(worked);
+        AboutCase {
+            title: said::marked_title(&row.number, &row.units, &materials),
+            found,
+            lines: (!parts.is_empty())
+                .then(|| pages::listed(&parts.iter().map(String::as_str).collect::<Vec<_>>()))
+                .into_iter()
+                .collect(),
+        }
     }
 
     pub(super) fn worklist_view(&self) -> WorklistView {
@@ -191,7 +265,9 @@ impl Session {
             first: listing.first,
             more: listing.more,
             marked: self.marked,
-            about: self.marked_case().and_then(|item| self.about(item)),
+            about: self.marked_case().map(|item| self.about(item)),
+            ready: self.keymap.say(said::READY_FILTERS),
+            today: self.today.map(said::today),
             empty,
             filter: clean(&listing.filter),
             typing: matches!(self.prompt, Some((Prompt::Filter, _))),

@@ -1,5 +1,7 @@
 //! Where Enter goes: on, back to what came up late, and back to where the work was.
 
+use casepan::session::view::PageView;
+
 use super::{Technician, crown};
 use crate::made::{case, choice, mm};
 
@@ -65,6 +67,30 @@ fn a_correction_returns_to_where_the_work_was() {
     // Undo keeps its own way: to the cell that was answered.
     tech.key("u");
     assert_eq!(tech.cursor(), "tooth.height@26");
+}
+
+/// Where a correction goes back to is said while it lasts, and one step back goes there without a change.
+#[test]
+fn a_correction_says_where_it_goes_back_to() {
+    let says = |tech: &Technician| match tech.session.view().page {
+        PageView::Questions(page) => page.present.and_then(|own| own.goes_back),
+        _ => None,
+    };
+    let mut tech = read();
+    assert_eq!(says(&tech), None);
+    tech.keys("up up");
+    let told = says(&tech).unwrap();
+    assert!(told.contains("clearance") && told.contains("esc"), "{told}");
+    // What is typed goes first, then the way back; the case stays open.
+    tech.keys("7.2 esc");
+    assert_eq!(tech.cursor(), "tooth.width_margin_fl@26");
+    tech.key("esc");
+    assert_eq!(tech.cursor(), "tooth.clearance@26");
+    assert_eq!(says(&tech), None);
+    assert!(tech.wrote().is_empty() && tech.session.inspection.is_some());
+    // An open question further up is no look back: the work goes on from there.
+    tech.keys("down down");
+    assert_eq!(says(&tech), None);
 }
 
 #[test]

@@ -254,7 +254,9 @@ fn a_filter_finds_what_a_look_at_every_case_finds() {
             most = most.max(wanted.len());
             for order in Order::ALL {
                 in_order(order, &mut wanted);
-                let rows = archive.work(&asked(filter, notation, order), &now).unwrap();
+                let rows = archive
+                    .work(&asked(filter, notation, order, (TODAY, None)), &now)
+                    .unwrap();
                 let found: Vec<String> = rows.into_iter().map(|row| row.number).collect();
                 let wanted: Vec<&str> = wanted.iter().map(|own| own.number.as_str()).collect();
                 assert_eq!(found, wanted, "{notation:?} {filter:?} {order:?}");
@@ -263,7 +265,7 @@ fn a_filter_finds_what_a_look_at_every_case_finds() {
                     .into_iter()
                     .filter(|own| *own < wanted.len())
                 {
-                    let ask = asked(filter, notation, order);
+                    let ask = asked(filter, notation, order, (TODAY, None));
                     let told = archive.place_of(wanted[place], &ask).unwrap();
                     assert_eq!(told, Some(place), "{filter:?} {order:?}");
                 }
@@ -437,4 +439,76 @@ fn a_long_list_is_looked_through_beside_the_keys() {
     let before = lab.shown();
     lab.desk.found(late);
     assert_eq!(lab.shown(), before);
+}
+
+/// Three words look at no text: what is late, what is due soon, and what is one's own.
+#[test]
+fn late_due_and_mine_are_words_of_a_filter() {
+    let (lab, all) = laboratory(2_000);
+    let archive = lab.archive();
+    let found = |filter: &str, who: Option<&str>| -> Vec<String> {
+        let ask = asked(filter, Notation::Iso3950, Order::Number, (TODAY, who));
+        let rows = archive.work(&ask, &freshness(TODAY)).unwrap();
+        let mut numbers: Vec<String> = rows.into_iter().map(|row| row.number).collect();
+        numbers.sort();
+        numbers
+    };
+    let wanted = |is: &dyn Fn(&WorkItem) -> bool| -> Vec<String> {
+        let own = all.iter().filter(|(item, _)| is(item));
+        let mut numbers: Vec<String> = own.map(|(item, _)| item.number.clone()).collect();
+        numbers.sort();
+        numbers
+    };
+    let day = |item: &WorkItem| item.first_due().filter(|_| !item.closed);
+    let late = wanted(&|own| day(own).is_some_and(|day| day < TODAY));
+    let due = wanted(&|own| day(own).is_some_and(|day| day <= date(2026, 11, 26)));
+    let mine = wanted(&|own| own.who.as_deref() == Some("AB"));
+    assert!(late.len() > 50 && due.len() > late.len() && mine.len() > 50);
+    assert_eq!(found("late", None), late);
+    assert_eq!(found("due", None), due);
+    assert_eq!(found("Late due", None), late);
+    assert_eq!(found("mine", Some("AB")), mine);
+    // A code is whole: nobody's cases are those of whoever has a longer one.
+    assert!(found("mine", Some("A")).is_empty());
+    assert_eq!(found("mine", Some("ab")), mine);
+    let both = wanted(&|own| late.contains(&own.number) && mine.contains(&own.number));
+    assert_eq!(found("mine late", Some("AB")), both);
+    // Without a code it is a word like any other.
+    assert!(found("mine", None).is_empty());
+}
+
+/// A digit takes one of the ready filters, and the list says by what it is filtered.
+#[test]
+fn digits_take_ready_filters() {
+    let (mut lab, all) = laboratory(1_000);
+    lab.desk.show_worklist().unwrap();
+    let state = |own: &WorkItem| own.state.as_ref().unwrap().state;
+    for (key, filter, is) in [
+        ("3", "to call", State::ToCall),
+        ("4", "waiting", State::Waiting),
+    ] {
+        lab.keys(key);
+        assert_eq!(lab.desk.session.listing.filter, filter);
+        let many = all.iter().filter(|(own, _)| state(own) == is).count();
+        let shown = &lab.desk.session.worklist;
+        assert!(shown.len() == many.min(WINDOW) && many > 0, "{key}");
+        assert!(shown.iter().all(|own| state(own) == is), "{key}");
+    }
+    lab.keys("2");
+    assert_eq!(lab.desk.session.listing.filter, "due");
+    lab.keys("5");
+    assert!(lab.desk.session.listing.filter.is_empty());
+    assert_eq!(lab.desk.session.worklist.len(), WINDOW);
+    // Nobody knows whose cases are meant.
+    lab.keys("1");
+    assert!(lab.desk.session.listing.filter.is_empty());
+    assert!(lab.desk.session.notice.as_ref().unwrap().contains("--who"));
+    lab.desk.session.who = Some("AB".to_owned());
+    lab.keys("1");
+    assert_eq!(lab.desk.session.listing.filter, "mine");
+    let shown = &lab.desk.session.worklist;
+    assert!(!shown.is_empty() && shown.iter().all(|own| own.who.as_deref() == Some("AB")));
+    // Typed into the filter, a digit is a digit.
+    lab.keys("5 f 4");
+    assert_eq!(lab.desk.session.listing.filter, "4");
 }
