@@ -230,7 +230,7 @@ impl Conversation<'_> {
 
     /// Turns a command that was found into one that was typed, and refuses one that needs a screen.
     fn found(&mut self, heard: Heard) -> Heard {
-        let (Heard::Hit(number), Some(search)) = (&heard, &self.desk.session.search) else {
+        let (Heard::Hit(number), Some(search)) = (&heard, self.desk.session.over.find()) else {
             return heard;
         };
         let hit = number
@@ -242,7 +242,7 @@ impl Conversation<'_> {
                 if !is_offered(command) {
                     return Heard::Refused(said::ONLY_SCREEN.to_owned());
                 }
-                self.desk.session.search = None;
+                self.desk.session.over.close_find();
                 Heard::Command(command)
             }
             _ => heard,
@@ -349,7 +349,7 @@ impl Conversation<'_> {
     /// Looks for words, instead of those before.
     fn look_for(&mut self, words: &str) {
         // Opened anew, the line is empty.
-        self.desk.session.search = None;
+        self.desk.session.over.close_find();
         self.press(Command::Find);
         let moment = (self.outside.moment)();
         self.desk.paste(words, &moment);
@@ -368,7 +368,7 @@ impl Conversation<'_> {
     /// What stands in the open line or cell.
     fn standing(&self) -> &str {
         let session = &self.desk.session;
-        match (&session.prompt, &session.inspection) {
+        match (session.over.line(), &session.inspection) {
             (Some((_, text)), _) => text,
             (None, Some(inspection)) if session.page == Page::Questions => inspection.typed(),
             _ => "",
@@ -377,7 +377,7 @@ impl Conversation<'_> {
 
     fn empty(&mut self) {
         while !self.standing().is_empty() {
-            match self.desk.session.prompt {
+            match self.desk.session.over.line() {
                 Some(_) => self.press(Command::EraseLine),
                 None => self.press(Command::Back),
             };
@@ -388,7 +388,7 @@ impl Conversation<'_> {
     fn typed(&mut self, text: &str) -> (Next, Option<String>) {
         let (before, in_prompt) = (
             self.standing().to_owned(),
-            self.desk.session.prompt.is_some(),
+            self.desk.session.over.line().is_some(),
         );
         self.empty();
         self.retype(text);
@@ -400,7 +400,7 @@ impl Conversation<'_> {
             let why = refusal.unwrap_or_else(|| said::too_long(taken));
             return (Next::Go, Some(why));
         }
-        let filters = matches!(self.desk.session.prompt, Some((Prompt::Filter, _)));
+        let filters = matches!(self.desk.session.over.line(), Some((Prompt::Filter, _)));
         let next = self.press(match in_prompt {
             true if filters => Command::KeepFilter,
             true => Command::Accept,
@@ -410,7 +410,7 @@ impl Conversation<'_> {
         if self.desk.session.is_asked_back() {
             return (next, None);
         }
-        let stays = in_prompt == self.desk.session.prompt.is_some() && self.standing() == text;
+        let stays = in_prompt == self.desk.session.over.line().is_some() && self.standing() == text;
         let why = self.desk.session.notice.clone().or_else(|| self.refusal());
         if stays && let Some(why) = why {
             self.empty();
@@ -467,7 +467,7 @@ impl Conversation<'_> {
 
 /// Returns the marked line of the list that is shown and how many lines it has, or `None` if no list is shown.
 fn marked(session: &Session) -> Option<(usize, usize)> {
-    if let Some(search) = &session.search {
+    if let Some(search) = session.over.find() {
         return Some((search.marked, search.hits.len().min(NINE)));
     }
     let inspection = session.inspection.as_ref();
@@ -476,12 +476,15 @@ fn marked(session: &Session) -> Option<(usize, usize)> {
             let first = session.listing.first;
             Some((first + session.marked, first + session.worklist.len()))
         }
-        Page::Findings => Some((session.finding, inspection?.judgement().findings.len())),
+        Page::Findings => Some((
+            session.findings.marked,
+            inspection?.judgement().findings.len(),
+        )),
         Page::Call => match session.draft() {
             Some(draft) => Some((draft.marked, session.choices())),
             None => Some((session.call.marked, session.call_rows(inspection?).len())),
         },
-        Page::Options => Some((session.option, session.option_rows())),
+        Page::Options => Some((session.options.marked, session.option_rows())),
         Page::Questions | Page::Summary | Page::Picture | Page::History => None,
     }
 }

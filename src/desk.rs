@@ -310,7 +310,7 @@ impl Desk {
     /// Asks for another number where there is a case with this one. What is here of the worklist need not be all of it.
     fn look_up(&mut self, number: &str) -> Result<(), Error> {
         if self.has(number)? {
-            self.session.prompt = Some((Prompt::Number, number.to_owned()));
+            self.session.over.ask((Prompt::Number, number.to_owned()));
             self.session.notice = Some(number_taken(number));
         }
         Ok(())

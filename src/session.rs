@@ -12,8 +12,9 @@ mod effect;
 mod find;
 mod inspection;
 pub mod keymap;
+mod layers;
 mod life;
-mod past;
+mod pages;
 mod prompts;
 mod record;
 mod taps;
@@ -22,7 +23,6 @@ mod typed;
 pub mod units_line;
 pub mod view;
 mod whatif;
-mod worklist;
 
 use jiff::civil::Date;
 use jiff::tz::TimeZone;
@@ -41,10 +41,11 @@ pub use effect::{Effect, Moment};
 pub use find::{Hit, NINE, Search, Target};
 pub use inspection::{Doubted, Inspection, Takes, Ways};
 pub use keymap::Keymap;
-pub use past::Past;
+pub use layers::{Layer, Layers};
+pub use pages::history::Past;
+pub use pages::worklist::{Listing, WINDOW};
 pub use taps::Taps;
 pub use tour::Tour;
-pub use worklist::{Listing, WINDOW};
 
 /// The page that is shown.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -118,14 +119,12 @@ pub struct Session {
     pub marked: usize,
     /// The case under inspection.
     pub inspection: Option<Inspection>,
-    /// A line that is being typed, and its text.
-    pub prompt: Option<(Prompt, String)>,
-    /// Whether help is shown.
-    pub help: bool,
+    /// What lies over the page.
+    pub over: Layers,
     /// How far findings, summary or help are scrolled, in lines.
     pub scroll: usize,
-    /// The marked finding.
-    pub finding: usize,
+    /// The page of findings.
+    pub findings: pages::findings::State,
     /// A sentence for the person, until the next key.
     pub notice: Option<String>,
     /// Whether leaving a case leaves the program: true where it was opened by name.
@@ -136,12 +135,10 @@ pub struct Session {
     pub leaving_unsaved: bool,
     /// The page of the call.
     pub call: call::CallState,
-    /// The marked option.
-    pub option: usize,
-    /// Whether the marked option is shown in full.
-    pub option_full: bool,
-    /// Which picture is shown, on the page of pictures.
-    pub picture: usize,
+    /// The page of options.
+    pub options: pages::options::State,
+    /// The page of pictures.
+    pub picture: pages::pictures::State,
     /// The case itself, while things are tried out on a copy.
     pub untried: Option<Inspection>,
     /// Standing instructions that were not ended.
@@ -150,8 +147,6 @@ pub struct Session {
     pub today: Option<Date>,
     /// What the keys mean.
     pub keymap: Keymap,
-    /// What is being looked for.
-    pub search: Option<Search>,
     /// What the demo proposes next, or `None` outside of it.
     pub tour: Option<Tour>,
     /// Whether there is room for a picture beside the questions; without, none is worked out.
@@ -180,23 +175,20 @@ impl Session {
             listing: Listing::default(),
             marked: 0,
             inspection: None,
-            prompt: None,
-            help: false,
+            over: Layers::default(),
             scroll: 0,
-            finding: 0,
+            findings: pages::findings::State::default(),
             notice: None,
             single: false,
             not_saved: None,
             leaving_unsaved: false,
             call: call::CallState::default(),
-            option: 0,
-            option_full: false,
-            picture: 0,
+            options: pages::options::State::default(),
+            picture: pages::pictures::State::default(),
             untried: None,
             instructions: Vec::new(),
             today: None,
             keymap: Keymap::default(),
-            search: None,
             tour: None,
             pictures: true,
             past: None,
@@ -217,29 +209,21 @@ impl Session {
         };
         self.inspection = Some(inspection);
         self.untried = None;
-        self.prompt = None;
-        self.search = None;
+        self.over.clear();
         self.scroll = 0;
-        self.finding = 0;
+        self.findings.marked = 0;
         self.call = call::CallState::default();
         self.go_on_from_list();
     }
 
     /// Returns what keys mean now.
     pub fn context(&self) -> Context {
-        if self.search.is_some() {
-            return Context::Find;
-        }
-        self.context_beneath()
-    }
-
-    /// Returns what keys mean once the search is closed.
-    fn context_beneath(&self) -> Context {
-        match (self.help, &self.prompt) {
-            (true, _) => Context::Help,
-            (false, Some((Prompt::Filter, _))) => Context::Filter,
-            (false, Some(_)) => Context::Prompt,
-            (false, None) => self.context_of_page(),
+        match self.over.top() {
+            Some(Layer::Find(_)) => Context::Find,
+            Some(Layer::Help) => Context::Help,
+            Some(Layer::Line((Prompt::Filter, _))) => Context::Filter,
+            Some(Layer::Line(_)) => Context::Prompt,
+            None => self.context_of_page(),
         }
     }
 
@@ -334,10 +318,10 @@ impl Session {
     }
 
     fn type_char(&mut self, c: char, moment: &Moment) -> Vec<Effect> {
-        if matches!(self.prompt, Some((Prompt::Filter, _))) {
+        if matches!(self.over.line(), Some((Prompt::Filter, _))) {
             return self.type_filter(c.encode_utf8(&mut [0; 4]));
         }
-        if let Some((prompt, line)) = &mut self.prompt {
+        if let Some((prompt, line)) = self.over.line_mut() {
             if !matches!(prompt, Prompt::Sure(..)) && !c.is_control() && line.chars().count() < 200
             {
                 line.push(c);
@@ -375,11 +359,17 @@ impl Session {
 
     /// Carries out a command.
     pub fn command(&mut self, command: Command, moment: &Moment) -> Vec<Effect> {
+        if let Some(effects) = self.worklist_command(command) {
+            return effects;
+        }
+        if let Some(effects) = self.call_command(command, moment) {
+            return effects;
+        }
         match command {
             Command::Quit => return vec![Effect::Quit],
             Command::Suspend => return vec![Effect::Suspend],
             Command::Help => {
-                self.help = true;
+                self.over.open_help();
                 self.scroll = 0;
                 return Vec::new();
             }
@@ -398,18 +388,15 @@ impl Session {
             Command::GoThere => return self.go_there(moment),
             Command::NextHits => self.turn_hits(true),
             Command::PreviousHits => self.turn_hits(false),
-            Command::EraseLine if self.search.is_some() => self.erase_search(),
-            Command::EraseLine if matches!(self.prompt, Some((Prompt::Filter, _))) => {
+            Command::EraseLine if self.over.find().is_some() => self.erase_search(),
+            Command::EraseLine if matches!(self.over.line(), Some((Prompt::Filter, _))) => {
                 return self.erase_filter();
             }
             Command::EraseLine => {
-                if let Some((_, line)) = &mut self.prompt {
+                if let Some((_, line)) = self.over.line_mut() {
                     line.pop();
                 }
                 return Vec::new();
-            }
-            Command::PageDown | Command::PageUp if self.is_on_the_list() => {
-                return self.move_mark(command == Command::PageDown, 10);
             }
             Command::PageDown => self.scroll = self.scroll.saturating_add(10),
             Command::PageUp => self.scroll = self.scroll.saturating_sub(10),
@@ -425,74 +412,31 @@ impl Session {
             Command::Findings => self.turn_to(Page::Findings),
             Command::Summary => self.turn_to(Page::Summary),
             Command::Call => self.turn_to_call(),
-            Command::Options => {
-                self.turn_to(Page::Options);
-                (self.option, self.option_full) = (0, false);
-            }
-            Command::Picture => {
-                self.picture = self.picture_to_begin();
-                self.turn_to(Page::Picture);
-            }
+            Command::Options => self.turn_to_options(),
+            Command::Picture => self.turn_to_pictures(),
             Command::NextPicture | Command::PreviousPicture => {
-                let step = if command == Command::NextPicture {
-                    1
-                } else {
-                    // One back, all the way round.
-                    self.pictures().saturating_sub(1)
-                };
-                self.picture = (self.picture + step) % self.pictures().max(1);
-                self.scroll = 0;
+                self.turn_picture(command == Command::NextPicture);
             }
-            Command::Detail => {
-                self.option_full = !self.option_full;
-                self.scroll = 0;
-            }
-            Command::OpenRow => return self.open_row(),
-            Command::Choose => return self.choose(moment),
-            Command::Tick => self.tick(),
-            Command::AddOption => self.add_option(),
-            Command::ChangeDay => self.edit_line(call::AnswerLine::Day),
-            Command::ChangeCost => self.edit_line(call::AnswerLine::Cost),
-            Command::ChangeWords => self.edit_line(call::AnswerLine::Words),
-            Command::OrderHere => self.order_is_here(),
-            Command::MoreOptions => self.more_options(),
-            Command::Speaker => self.next_speaker(),
+            Command::Detail => self.show_in_full(!self.options.full),
             Command::Arrived => self.turn_to_awaited(),
-            Command::Standing => self.begin_standing(),
             Command::Days | Command::HandOver | Command::Became => return self.begin_line(command),
             Command::History => self.look_back(),
-            Command::Strike => return self.strike(moment),
             Command::Try => self.begin_trial(),
             Command::KeepTrial => return self.keep_trial(moment),
             Command::Questions | Command::ToQuestions => self.show_questions(),
-            Command::Print if self.page == Page::Worklist => return self.print_picked(),
             Command::Print => return vec![Effect::Print],
             Command::TakeFirst => return self.take_side(true, moment),
             Command::TakeSecond => return self.take_side(false, moment),
-            Command::Filter => self.begin_filter(),
-            Command::OnlyMine
-            | Command::OnlyDue
-            | Command::OnlyCalls
-            | Command::OnlyWaiting
-            | Command::AllCases => return self.filter_ready(command),
-            Command::KeepFilter => self.prompt = None,
-            Command::Sort => return self.next_order(),
-            Command::Pick => return self.pick_case(),
-            Command::OpenCase => return self.open_marked(),
-            Command::NewCase => self.prompt = Some((Prompt::Number, String::new())),
             Command::EditUnits => {
                 if let Some(inspection) = &self.inspection {
                     let line = units_line::write(&inspection.case.units, self.notation);
-                    self.prompt = Some((Prompt::Units, line));
+                    self.over.ask((Prompt::Units, line));
                 }
             }
-            Command::Up | Command::Down if self.search.is_some() => {
+            Command::Up | Command::Down if self.over.find().is_some() => {
                 self.mark_hit(command == Command::Down);
             }
-            Command::Up | Command::Down if self.is_on_the_list() => {
-                return self.move_mark(command == Command::Down, 1);
-            }
-            Command::Up | Command::Down if self.page != Page::Questions || self.help => {
+            Command::Up | Command::Down if self.page != Page::Questions || self.over.helps() => {
                 self.scroll_by(command == Command::Down);
             }
             other => return self.inspect(other, moment),
@@ -500,35 +444,14 @@ impl Session {
         Vec::new()
     }
 
-    /// Whether keys move the mark of the list of cases.
-    fn is_on_the_list(&self) -> bool {
-        self.page == Page::Worklist && !self.help && self.search.is_none()
-    }
-
     fn scroll_by(&mut self, down: bool) {
-        let step = |value: usize, last: usize| {
-            if down {
-                (value + 1).min(last)
-            } else {
-                value.saturating_sub(1)
-            }
-        };
-        match (self.help, self.page) {
-            (false, Page::Findings) => {
-                let last = self
-                    .inspection
-                    .as_ref()
-                    .map_or(0, |i| i.judgement.findings.len());
-                self.finding = step(self.finding, last.saturating_sub(1));
-            }
-            (false, Page::Call) if self.call.open.is_some() => self.mark_answer(down),
-            (false, Page::Call) => self.mark_call(down),
-            (false, Page::Options) if !self.option_full => {
-                let last = self.option_rows().saturating_sub(1);
-                self.option = step(self.option.min(last), last);
-                self.scroll = 0;
-            }
-            _ => self.scroll = step(self.scroll, usize::MAX),
+        match self.page {
+            _ if self.over.helps() => self.scroll = beside(self.scroll, down, usize::MAX),
+            Page::Findings => self.mark_finding(down),
+            Page::Call if self.call.open.is_some() => self.mark_answer(down),
+            Page::Call => self.mark_call(down),
+            Page::Options if !self.options.full => self.mark_option(down),
+            _ => self.scroll = beside(self.scroll, down, usize::MAX),
         }
     }
 
@@ -591,7 +514,7 @@ impl Session {
     fn turn_to(&mut self, page: Page) {
         self.page = page;
         self.scroll = 0;
-        self.finding = 0;
+        self.findings.marked = 0;
     }
 
     fn show_questions(&mut self) {
@@ -599,5 +522,14 @@ impl Session {
             inspection.come_back();
         }
         self.turn_to(Page::Questions);
+    }
+}
+
+/// Returns the place beside another one of so many.
+fn beside(place: usize, down: bool, of: usize) -> usize {
+    if down {
+        place.saturating_add(1).min(of.saturating_sub(1))
+    } else {
+        place.min(of).saturating_sub(1)
     }
 }

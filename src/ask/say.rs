@@ -514,7 +514,7 @@ pub(super) fn help(session: &Session) -> Vec<String> {
 
 /// Returns the last line before the next input line is read.
 pub(super) fn prompt(session: &Session) -> String {
-    let asks = match &session.prompt {
+    let asks = match session.over.line() {
         Some((Prompt::Sure(..), _)) => said::ENTER_OR_ESC.to_owned(),
         _ if session.is_asked_back() => said::KEEP_IT.to_owned(),
         _ if session.takes_words() => said::YOUR_TEXT.to_owned(),

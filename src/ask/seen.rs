@@ -64,16 +64,20 @@ impl Seen {
                 number: open.map(|i| i.case().number.clone()),
                 trying: session.is_trying(),
                 page: session.page,
-                prompt: session.prompt.clone(),
+                prompt: session.over.line().cloned(),
                 cursor: open.and_then(|i| i.cursor()).cloned(),
-                marks: (session.marked, session.finding, session.option),
+                marks: (
+                    session.marked,
+                    session.findings.marked,
+                    session.options.marked,
+                ),
                 // How far reading is changes by itself.
                 listing: Listing {
                     progress: None,
                     ..session.listing.clone()
                 },
                 call: session.call.clone(),
-                search: session.search.clone(),
+                search: session.over.find().cloned(),
                 notation: session.notation,
                 takes: say::takes(&view).map(str::to_owned),
                 asked: session.is_asked_back(),

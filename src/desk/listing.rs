@@ -282,7 +282,7 @@ impl Desk {
     }
 
     fn types_filter(&self) -> bool {
-        matches!(self.session.prompt, Some((Prompt::Filter, _)))
+        matches!(self.session.over.line(), Some((Prompt::Filter, _)))
     }
 
     /// Looks the list through in a thread of its own from now on, where it is long and a filter is typed.

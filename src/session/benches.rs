@@ -64,7 +64,7 @@ impl Session {
             return Ok(());
         };
         let last = inspection.judgement.findings.len().saturating_sub(1);
-        self.finding = self.finding.min(last);
+        self.findings.marked = self.findings.marked.min(last);
         Ok(())
     }
 

@@ -131,6 +131,30 @@ impl Session {
         }
     }
 
+    /// Carries out a command of the page; `None` if it is none.
+    pub(super) fn call_command(
+        &mut self,
+        command: Command,
+        moment: &Moment,
+    ) -> Option<Vec<Effect>> {
+        match command {
+            Command::OpenRow => return Some(self.open_row()),
+            Command::Choose => return Some(self.choose(moment)),
+            Command::Strike => return Some(self.strike(moment)),
+            Command::Tick => self.tick(),
+            Command::AddOption => self.add_option(),
+            Command::ChangeDay => self.edit_line(AnswerLine::Day),
+            Command::ChangeCost => self.edit_line(AnswerLine::Cost),
+            Command::ChangeWords => self.edit_line(AnswerLine::Words),
+            Command::OrderHere => self.order_is_here(),
+            Command::MoreOptions => self.more_options(),
+            Command::Speaker => self.next_speaker(),
+            Command::Standing => self.begin_standing(),
+            _ => return None,
+        }
+        Some(Vec::new())
+    }
+
     /// Turns to the page; the first question is marked.
     pub(super) fn turn_to_call(&mut self) {
         self.page = Page::Call;
@@ -201,7 +225,7 @@ impl Session {
                     .is_some_and(|spec| matches!(spec.kind, Kind::Day | Kind::Text));
                 if typed {
                     let line = self.call.lines.remove(&fact).unwrap_or_default();
-                    self.prompt = Some((Prompt::Ready(fact), line));
+                    self.over.ask((Prompt::Ready(fact), line));
                 } else {
                     self.notice = Some(prompts::PRESS_A_DIGIT.to_owned());
                 }
@@ -218,7 +242,8 @@ impl Session {
             }
             Some(Row::Tell(spot)) => self.open_tell(spot),
             Some(Row::Awaited(part, restorations)) => {
-                self.prompt = Some((Prompt::Arrived(part, restorations), String::new()));
+                self.over
+                    .ask((Prompt::Arrived(part, restorations), String::new()));
             }
             Some(Row::Earlier(_)) => {
                 self.notice = Some(said::NO_LONGER_ASKED.to_owned());
@@ -322,7 +347,7 @@ impl Session {
             tell_choices(inspection, kind).len()
         });
         if choices == 0 {
-            self.prompt = Some((Prompt::Tell(spot), String::new()));
+            self.over.ask((Prompt::Tell(spot), String::new()));
         } else {
             self.notice = Some(said::PRESS_THE_ANSWER_OR_0.to_owned());
         }
@@ -505,7 +530,7 @@ impl Session {
             _ => refused(said::MARK_AN_ANSWERED),
         };
         match found {
-            Ok((about, words)) => self.prompt = Some((Prompt::Standing(about), words)),
+            Ok((about, words)) => self.over.ask((Prompt::Standing(about), words)),
             Err(why) => self.notice = Some(why),
         }
     }

@@ -83,7 +83,7 @@ impl Search {
 
 impl Session {
     pub(super) fn begin_search(&mut self) {
-        let mut all = self.commands_here(self.context_beneath());
+        let mut all = self.commands_here(self.context());
         let commands = all.len();
         if self.page == Page::Worklist {
             all.extend(self.cases_here());
@@ -92,7 +92,7 @@ impl Session {
             all.extend(self.findings_here());
         }
         all.extend(terms());
-        self.search = Some(Search {
+        self.over.look_for(Search {
             all,
             commands,
             ..Search::default()
@@ -102,7 +102,7 @@ impl Session {
 
     /// Types words, as from a paste.
     pub(super) fn type_search(&mut self, text: &str) {
-        if let Some(search) = &mut self.search {
+        if let Some(search) = self.over.find_mut() {
             let room = MAX_WORDS.saturating_sub(search.words.chars().count());
             search
                 .words
@@ -113,12 +113,12 @@ impl Session {
 
     /// Appends a character to the words; with nothing typed yet, plus and minus turn the pages.
     pub(super) fn find_char(&mut self, c: char) {
-        let Some(search) = &mut self.search else {
+        let Some(search) = self.over.find_mut() else {
             return;
         };
         match (search.words.is_empty(), c) {
             (true, '+') => self.turn_hits(true),
-            (true, '-') if search.marked < NINE => self.search = None,
+            (true, '-') if search.marked < NINE => self.over.close_find(),
             (true, '-') => self.turn_hits(false),
             // One blank is enough between two words, and none before the first.
             (_, ' ') if search.words.is_empty() || search.words.ends_with(' ') => {}
@@ -127,15 +127,15 @@ impl Session {
     }
 
     pub(super) fn erase_search(&mut self) {
-        let erased = self.search.as_mut().and_then(|search| search.words.pop());
+        let erased = self.over.find_mut().and_then(|search| search.words.pop());
         if erased.is_none() {
-            self.search = None;
+            self.over.close_find();
         }
         self.look_up();
     }
 
     pub(super) fn mark_hit(&mut self, down: bool) {
-        if let Some(search) = &mut self.search {
+        if let Some(search) = self.over.find_mut() {
             let last = search.hits.len().saturating_sub(1);
             search.marked = if down {
                 (search.marked + 1).min(last)
@@ -147,7 +147,7 @@ impl Session {
 
     /// Turns to the next or the last nine lines.
     pub(super) fn turn_hits(&mut self, forward: bool) {
-        if let Some(search) = &mut self.search {
+        if let Some(search) = self.over.find_mut() {
             let offset = search.offset();
             search.marked = if forward && offset + NINE < search.hits.len() {
                 offset + NINE
@@ -164,37 +164,37 @@ impl Session {
 
     /// Goes to the marked line, or runs its command.
     pub(super) fn go_there(&mut self, moment: &Moment) -> Vec<Effect> {
-        let Some(search) = self.search.take() else {
+        let Some(search) = self.over.take_find() else {
             return Vec::new();
         };
         let Some(hit) = search.hits.get(search.marked).cloned() else {
             self.notice = Some(find::NO_MATCH.to_owned());
-            self.search = Some(search);
+            self.over.look_for(search);
             return Vec::new();
         };
         match hit.to {
             Target::Command(command) => return self.command(command, moment),
             Target::Idle(why) => {
                 self.notice = Some(why);
-                self.search = Some(search);
+                self.over.look_for(search);
             }
             Target::Term(term) => {
                 self.notice = Some(term.line());
-                self.search = Some(search);
+                self.over.look_for(search);
             }
             Target::Filter(words) => {
-                self.help = false;
-                self.prompt = None;
+                self.over.close_help();
+                self.over.close_line();
                 self.listing.filter = words;
                 return vec![Effect::List];
             }
             Target::Case(number) => {
-                self.help = false;
+                self.over.close_help();
                 return vec![Effect::Open { number }];
             }
             Target::Finding(index) => {
                 self.leave_for(Page::Findings);
-                self.finding = index;
+                self.findings.marked = index;
             }
             Target::Question(spot) => {
                 self.leave_for(Page::Questions);
@@ -208,7 +208,7 @@ impl Session {
 
     /// Goes to another page from wherever words were typed. What was begun on the call is kept there.
     fn leave_for(&mut self, page: Page) {
-        self.help = false;
+        self.over.close_help();
         // A question that was being answered is opened anew, and looked at again, when somebody comes back to it.
         self.call.open = None;
         self.turn_to(page);
@@ -216,7 +216,7 @@ impl Session {
 
     /// Looks the words up again.
     fn look_up(&mut self) {
-        let Some(search) = &mut self.search else {
+        let Some(search) = self.over.find_mut() else {
             return;
         };
         let words = search.words.to_lowercase();

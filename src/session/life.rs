@@ -34,7 +34,7 @@ impl Session {
             Command::HandOver => Prompt::HandTo,
             _ => Prompt::Became,
         };
-        self.prompt = Some((prompt, String::new()));
+        self.over.ask((prompt, String::new()));
         Vec::new()
     }
 
@@ -44,13 +44,13 @@ impl Session {
         if let Some(command) = self.then.take() {
             self.page = Page::Summary;
             self.begin_line(command);
-            self.returns = self.prompt.is_some();
+            self.returns = self.over.line().is_some();
         }
     }
 
     /// Goes back to the worklist once the line is done for which a case was opened from there.
     pub(super) fn return_to_list(&mut self) -> Vec<Effect> {
-        if !self.returns || self.prompt.is_some() {
+        if !self.returns || self.over.line().is_some() {
             return Vec::new();
         }
         self.returns = false;
@@ -81,7 +81,7 @@ impl Session {
             effects = inspection.set_day(fact, day, moment);
         }
         if *fact == ORDER_DUE {
-            self.prompt = Some((Prompt::Day(ORDER_PROMISED), String::new()));
+            self.over.ask((Prompt::Day(ORDER_PROMISED), String::new()));
         } else {
             let case = self.inspection.as_ref().map(|i| i.case());
             let (due, promised) =
@@ -97,7 +97,8 @@ impl Session {
     /// A sentence on what is wrong with the code.
     pub(super) fn take_hand_to(&mut self, text: &str) -> Result<Vec<Effect>, String> {
         check_code(text, Whose::Bench)?;
-        self.prompt = Some((Prompt::HandNote(text.to_owned()), String::new()));
+        self.over
+            .ask((Prompt::HandNote(text.to_owned()), String::new()));
         Ok(Vec::new())
     }
 

@@ -1,7 +1,7 @@
 //! Typed lines, and going back.
 
 use super::call::{AnswerLine, CallState};
-use super::{Command, Effect, Inspection, Moment, Page, Prompt, Session, units_line};
+use super::{Command, Effect, Inspection, Layer, Moment, Page, Prompt, Session, units_line};
 use crate::case::file::{check_number, looks_like_name};
 use crate::phrase::prompts;
 
@@ -13,32 +13,41 @@ impl Page {
 }
 
 impl Session {
-    /// One step back: help, line, answer, trial, page. It never leaves the program.
+    /// One step back: what lies over the page, then answer, trial, page. It never leaves the program.
     pub(super) fn back(&mut self) -> Vec<Effect> {
-        if self.search.take().is_some() {
-            // What was looked for is gone; the page beneath is as it was.
-        } else if self.help {
-            self.help = false;
-        } else if let Some((prompt, line)) = self.prompt.take() {
-            match prompt {
-                Prompt::Sure(from, line, _) => self.prompt = Some((*from, line)),
-                Prompt::Answer(own) => self.answer_back(Some((own, line))),
-                Prompt::Filter => return self.empty_filter().unwrap_or_default(),
-                Prompt::Ready(fact) if !line.is_empty() => {
-                    self.call.lines.insert(fact, line);
-                }
-                _ => {}
+        match self.over.pop() {
+            // What was looked for, or read, is gone; what lies beneath is as it was.
+            Some(Layer::Find(_) | Layer::Help) => Vec::new(),
+            Some(Layer::Line((prompt, line))) => self.leave_line(prompt, line),
+            None => self.back_on_page(),
+        }
+    }
+
+    /// Leaves a line as it is; what it was begun from comes back.
+    fn leave_line(&mut self, prompt: Prompt, line: String) -> Vec<Effect> {
+        match prompt {
+            Prompt::Sure(from, line, _) => self.over.ask((*from, line)),
+            Prompt::Answer(own) => self.answer_back(Some((own, line))),
+            Prompt::Filter => return self.empty_filter().unwrap_or_default(),
+            Prompt::Ready(fact) if !line.is_empty() => {
+                self.call.lines.insert(fact, line);
             }
-            return self.return_to_list();
-        } else if self.page == Page::Worklist && !self.listing.filter.is_empty() {
+            _ => {}
+        }
+        self.return_to_list()
+    }
+
+    /// One step back on the page itself.
+    fn back_on_page(&mut self) -> Vec<Effect> {
+        if self.page == Page::Worklist && !self.listing.filter.is_empty() {
             return self.empty_filter().unwrap_or_default();
         } else if self.page == Page::History {
             self.leave_the_past();
         } else if self.call.open.is_some() && self.page == Page::Call {
             self.answer_back(None);
         } else if self.page.is_over_questions() {
-            if self.page == Page::Options && self.option_full {
-                self.option_full = false;
+            if self.page == Page::Options && self.options.full {
+                self.show_in_full(false);
             } else {
                 self.show_questions();
             }
@@ -87,14 +96,14 @@ impl Session {
 
     /// Accepts the line that is typed.
     pub(super) fn accept(&mut self, moment: &Moment) -> Vec<Effect> {
-        let Some((prompt, line)) = self.prompt.take() else {
+        let Some((prompt, line)) = self.over.take_line() else {
             return Vec::new();
         };
         let text = crate::text::clean(&line);
         let text = text.trim();
         if let Some(says) = self.doubtful(&prompt, text) {
             let sure = Prompt::Sure(Box::new(prompt), line, says);
-            self.prompt = Some((sure, String::new()));
+            self.over.ask((sure, String::new()));
             return Vec::new();
         }
         let kept = match &prompt {
@@ -121,7 +130,7 @@ impl Session {
             }
             Err(why) => {
                 self.notice = Some(why);
-                self.prompt = Some((prompt, line));
+                self.over.ask((prompt, line));
                 Vec::new()
             }
         }
@@ -161,7 +170,8 @@ impl Session {
 
     fn take_number(&mut self, text: &str) -> Result<Vec<Effect>, String> {
         self.fits_number(text)?;
-        self.prompt = Some((Prompt::NewUnits(text.to_owned()), String::new()));
+        self.over
+            .ask((Prompt::NewUnits(text.to_owned()), String::new()));
         // Not every case is here.
         Ok(vec![Effect::LookUp {
             number: text.to_owned(),

@@ -71,7 +71,7 @@ impl Session {
         if !picks || !inspection.typed().is_empty() {
             return None;
         }
-        if self.help || self.prompt.is_some() || self.search.is_some() {
+        if self.over.helps() || self.over.line().is_some() || self.over.find().is_some() {
             return None;
         }
         let before = (inspection.cursor().cloned(), inspection.entries());

@@ -11,8 +11,8 @@ impl Session {
 
     /// Returns whether letters are text rather than commands now.
     pub fn takes_words(&self) -> bool {
-        match &self.prompt {
-            _ if self.help => false,
+        match self.over.line() {
+            _ if self.over.helps() => false,
             Some((prompt, _)) => !matches!(prompt, Prompt::Sure(..)),
             None => self.types_text(),
         }
@@ -33,7 +33,7 @@ impl Session {
     pub fn paste(&mut self, text: &str, moment: &Moment) -> Vec<Effect> {
         let text = crate::text::clean(text);
         let text = text.trim();
-        if self.search.is_some() {
+        if self.over.find().is_some() {
             self.type_search(text);
             return Vec::new();
         }

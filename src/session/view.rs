@@ -3,16 +3,11 @@
 mod badge;
 mod call;
 mod find;
-mod findings;
 mod header;
 mod help;
-mod options;
-mod past;
-mod picture;
 mod prompts;
 mod questions;
 mod terms;
-mod worklist;
 
 use super::command::{Command, Context, works};
 use super::{Inspection, NotSaved, Page, Prompt, Session};
@@ -24,6 +19,10 @@ use crate::phrase::pages::tabs;
 use crate::phrase::{Phrase, pages};
 use crate::print::{Beside, Imprint, Sheet, Told, document};
 
+pub use super::pages::history::HistoryView;
+pub use super::pages::options::{OptionLine, OptionsView, WallChange};
+pub use super::pages::pictures::{GripView, PictureView, Plate};
+pub use super::pages::worklist::{AboutCase, WorklistRow, WorklistView};
 pub use crate::phrase::pages::call::RowMark;
 pub use crate::phrase::pages::cells::{Cell as CellView, CellState, UnitShown, ValueOrigin};
 pub use crate::phrase::pages::findings::{Bound, Passed};
@@ -31,10 +30,6 @@ pub use badge::Badge;
 pub use call::{CallRow, CallView, PanelLine, ReadyLine};
 pub use find::{FindRow, FindView};
 pub use header::{Header, UnitView};
-pub use options::{OptionLine, OptionsView, WallChange};
-pub use past::HistoryView;
-pub use picture::{GripView, PictureView, Plate};
-pub use worklist::{AboutCase, WorklistRow, WorklistView};
 
 /// The whole screen.
 #[derive(Clone)]
@@ -403,7 +398,10 @@ impl Session {
         let header = pair
             .filter(|_| self.page != Page::Worklist)
             .map(|(i, facts)| self.header(i, facts));
-        let help = self.help.then(|| self.help_view(header.as_ref(), &page));
+        let help = self
+            .over
+            .helps()
+            .then(|| self.help_view(header.as_ref(), &page));
         View {
             context,
             header,
@@ -411,8 +409,8 @@ impl Session {
             help,
             // The line of the filter stands on the page itself.
             prompt: self
-                .prompt
-                .as_ref()
+                .over
+                .line()
                 .filter(|(prompt, _)| *prompt != Prompt::Filter)
                 .map(|(prompt, text)| self.prompt_view(prompt, text)),
             notice: self.notice.clone(),
@@ -424,7 +422,7 @@ impl Session {
             scroll: self.scroll,
             tabs: self.tabs(context),
             keys,
-            find: self.search.as_ref().map(FindView::of),
+            find: self.over.find().map(FindView::of),
         }
     }
 

@@ -98,7 +98,7 @@ fn a_late_case_says_so_and_is_in_the_same_state() {
     assert_eq!(header.late.as_deref(), Some("3 days late"));
     // What is out is not late any more.
     late.keys("b 1 enter");
-    if late.session.prompt.is_some() {
+    if late.session.over.line().is_some() {
         late.keys("enter");
     }
     assert_eq!(far(&late).0, State::Delivered);
@@ -399,7 +399,7 @@ fn from_the_worklist_a_key_opens_the_case_for_one_line_and_goes_back() {
     };
     press(&mut bench, "l", 2);
     assert!(matches!(
-        bench.desk.session.prompt,
+        bench.desk.session.over.line(),
         Some((Prompt::Day(_), _))
     ));
     press(&mut bench, "7 enter 1 2 enter", 3);

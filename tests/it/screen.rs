@@ -384,9 +384,9 @@ fn each_page_is_the_one_it_is_called() {
             _ => Page::Questions,
         };
         assert_eq!(session.page, page, "{name}");
-        assert_eq!(session.help, name == "help");
+        assert_eq!(session.over.helps(), name == "help");
         let typed =
             name.starts_with("prompt") || matches!(name, "worklist-filter" | "worklist-nothing");
-        assert_eq!(session.prompt.is_some(), typed);
+        assert_eq!(session.over.line().is_some(), typed);
     }
 }

@@ -152,7 +152,9 @@ impl Technician {
     pub(crate) fn home(&mut self) -> &mut Technician {
         for _ in 0..30 {
             let session = &self.session;
-            let over = session.help || session.prompt.is_some() || session.search.is_some();
+            let over = session.over.helps()
+                || session.over.line().is_some()
+                || session.over.find().is_some();
             let open = over || session.is_trying();
             if open || matches!(session.page, Page::Call | Page::Options) {
                 self.key("esc");
@@ -390,7 +392,7 @@ fn units_changed_midway_set_answers_aside_and_bring_them_back() {
     // What is no line of units is refused and stays to be mended.
     tech.keys("e");
     erase(&mut tech).keys("44 space x99 enter");
-    assert!(tech.session.prompt.is_some());
+    assert!(tech.session.over.line().is_some());
     assert!(
         tech.session
             .notice
@@ -398,7 +400,7 @@ fn units_changed_midway_set_answers_aside_and_bring_them_back() {
             .is_some_and(|n| n.contains("99"))
     );
     tech.keys("esc");
-    assert!(tech.session.prompt.is_none());
+    assert!(tech.session.over.line().is_none());
 }
 
 #[test]

@@ -153,7 +153,11 @@ fn arrives(tech: &mut Technician, part: Part) {
         .position(|row| matches!(row, Row::Awaited(own, _) if *own == part));
     tech.session.call.marked = row.unwrap_or_else(|| panic!("{part} is not awaited: {rows:?}"));
     tech.keys("enter enter");
-    assert!(tech.session.prompt.is_none(), "{:?}", tech.session.notice);
+    assert!(
+        tech.session.over.line().is_none(),
+        "{:?}",
+        tech.session.notice
+    );
 }
 
 /// Inspects again what is open: as it was before, but for these.

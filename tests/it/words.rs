@@ -92,7 +92,7 @@ fn find_takes_another_laboratorys_word() {
         };
         tech.keys(&key);
     }
-    let search = tech.session.search.as_ref().unwrap();
+    let search = tech.session.over.find().unwrap();
     let facts: Vec<String> = search
         .hits
         .iter()

@@ -203,7 +203,8 @@ impl Session {
         if let Some(draft) = self.draft()
             && let AnswerStage::Line(line) = draft.stage
         {
-            self.prompt = Some((Prompt::Answer(line), draft.line(line).to_owned()));
+            self.over
+                .ask((Prompt::Answer(line), draft.line(line).to_owned()));
         }
     }
 

@@ -1,6 +1,5 @@
 //! The page that a technician works on.
 
-use super::findings::finding_lines;
 use super::{
     ANSWERS, CellState, CellView, ChoiceView, LastView, LineView, PresentView, QuestionsView,
     StepState, StepView,
@@ -11,6 +10,7 @@ use crate::phrase::{Phrase, pages, words};
 use crate::session::agenda::Cell;
 use crate::session::command::{Command, Context};
 use crate::session::inspection::{Choice, TURN};
+use crate::session::pages::findings::finding_lines;
 use crate::session::{Inspection, Session, Takes, days};
 
 impl Session {

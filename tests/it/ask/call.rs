@@ -126,7 +126,7 @@ fn what_was_typed_can_be_taken_back_mended_and_emptied() {
     let mut bench = bridge();
     bench.all("call\n1\n7\nchange cost\nhalf each\nchange cost\n");
     // Back on the cost: it stands there, and can be emptied.
-    assert_eq!(bench.desk.session.prompt.as_ref().unwrap().1, "half each");
+    assert_eq!(bench.desk.session.over.line().unwrap().1, "half each");
     let told = bench.all(":again\n");
     told.has("now: half each");
     bench.all(":\n\n");

@@ -68,17 +68,17 @@ fn state(session: &Session) -> String {
         (
             (
                 session.page,
-                &session.prompt,
+                session.over.line(),
                 session.notation,
                 session.is_trying()
             ),
             (
                 (session.marked, &session.listing),
-                session.finding,
-                session.option,
-                session.picture,
+                session.findings.marked,
+                session.options.marked,
+                session.picture.shown,
                 &session.call,
-                &session.search
+                session.over.find()
             ),
             inspection.map(|i| (i.entries(), i.cursor().cloned(), i.typed().to_owned())),
         )
@@ -299,7 +299,7 @@ fn units_are_changed_in_a_line_and_asked_back_where_they_can_be_mistaken() {
     let told = bench.say("edit units\n26 x99\n");
     assert!(told.ended.first.unwrap().1.contains("99"));
     // The line that stood there stands there still.
-    assert_eq!(bench.desk.session.prompt.as_ref().unwrap().1, "44 x45 46");
+    assert_eq!(bench.desk.session.over.line().unwrap().1, "44 x45 46");
     let told = bench.all("26 27\nesc\n:back\n");
     assert!(
         told.lines
@@ -399,7 +399,7 @@ fn words_are_looked_for_and_a_line_that_was_found_is_gone_to() {
     first(&bench.say("clearence\n"), "1: question: 26 clearance");
     first(&bench.say("77\n"), "refused: there is no line 77");
     bench.all("1\n");
-    assert!(bench.desk.session.search.is_none());
+    assert!(bench.desk.session.over.find().is_none());
     let cursor = bench
         .desk
         .session
@@ -418,7 +418,7 @@ fn what_is_found_and_needs_a_screen_is_refused_and_help_is_said() {
     assert_eq!(told.ended.refused, 1, "{:#?}", told.lines);
     bench.all("back\n");
     let told = bench.all("find help\n1\n");
-    assert!(!bench.desk.session.help);
+    assert!(!bench.desk.session.over.helps());
     assert!(
         told.lines
             .iter()

@@ -206,7 +206,7 @@ fn findings_and_end_page_are_said_in_the_words_of_their_views() {
             .len();
         for number in 1..=count {
             let told = bench.all(&format!("{number}\n"));
-            assert_eq!(bench.desk.session.finding, number - 1);
+            assert_eq!(bench.desk.session.findings.marked, number - 1);
             said_all(&bench, &told);
         }
         let told = bench.say(&format!("{}\n0\n", count + 1));
@@ -215,10 +215,10 @@ fn findings_and_end_page_are_said_in_the_words_of_their_views() {
         assert!(said_all(&bench, &told) > 40);
         let mut told = bench.all("picture\n");
         let mut figures = said_all(&bench, &told);
-        let first = bench.desk.session.picture;
+        let first = bench.desk.session.picture.shown;
         loop {
             told = bench.all("next\n");
-            if bench.desk.session.picture == first {
+            if bench.desk.session.picture.shown == first {
                 break;
             }
             figures += said_all(&bench, &told);
@@ -278,13 +278,13 @@ fn call_and_options_are_said_in_the_words_of_their_views() {
     assert!(said_all(&bench, &told) > 60);
     for number in 1..=bench.desk.session.option_rows() {
         let told = bench.all(&format!("{number}\n"));
-        assert_eq!(bench.desk.session.option, number - 1);
+        assert_eq!(bench.desk.session.options.marked, number - 1);
         said_all(&bench, &told);
     }
     // In full, once more, and the list is where it was.
     let told = bench.all("in full\ndown\n3\n");
     assert!(told.after_the_opening()[0].starts_with("line "));
-    assert_eq!(bench.desk.session.option, 2);
+    assert_eq!(bench.desk.session.options.marked, 2);
 }
 
 #[test]
@@ -320,7 +320,7 @@ fn help_says_what_to_look_at_and_the_words_of_the_commands() {
         }
     }
     told.has("undo, or u: Undo the last answer.");
-    assert!(!bench.desk.session.help, "help leaves no page open");
+    assert!(!bench.desk.session.over.helps(), "help leaves no page open");
 }
 
 /// Palmer's brackets are drawn; they are said as they are typed.

@@ -368,7 +368,7 @@ fn nothing_typed_is_lost_and_hostile_text_is_cleaned() {
     assert!(tech.key("q").is_empty());
     assert!(tech.session.notice.is_some());
     tech.keys("f c enter");
-    assert_eq!(tech.session.prompt.as_ref().unwrap().1, "ok[31m now");
+    assert_eq!(tech.session.over.line().unwrap().1, "ok[31m now");
     // What has to come in is asked: a word alone settles nothing.
     tech.keys("enter");
     assert_eq!(tech.session.draft().unwrap().stage, AnswerStage::Coming);
@@ -380,7 +380,7 @@ fn nothing_typed_is_lost_and_hostile_text_is_cleaned() {
     assert_eq!(decided.decision.by, Some(Decider::Assistant));
     // A line for what to have ready stays, too.
     tech.keys("up up up up up up up up up up enter 1 2 esc enter");
-    assert_eq!(tech.session.prompt.as_ref().unwrap().1, "12");
+    assert_eq!(tech.session.over.line().unwrap().1, "12");
     tech.keys("enter");
     assert_eq!(
         tech.case()
@@ -393,7 +393,7 @@ fn nothing_typed_is_lost_and_hostile_text_is_cleaned() {
 fn a_standing_instruction_comes_from_a_decision_with_a_code() {
     let mut tech = bridge();
     tech.keys("c k");
-    assert!(tech.session.prompt.is_none());
+    assert!(tech.session.over.line().is_none());
     tech.keys("1 7 enter");
     let row = tech
         .session

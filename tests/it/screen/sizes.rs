@@ -48,7 +48,8 @@ fn every_page_at_every_size() {
     for (name, session) in pages() {
         let view = session.view();
         let verdict = verdict(&session);
-        let named = session.prompt.is_none() && !session.help && session.search.is_none();
+        let named =
+            session.over.line().is_none() && !session.over.helps() && session.over.find().is_none();
         for (width, height) in sizes() {
             let area = Rect::new(0, 0, width, height);
             let mut buf = Buffer::empty(area);

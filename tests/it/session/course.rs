@@ -142,7 +142,7 @@ fn a_step_that_was_passed_is_gone_back_to_with_a_word() {
         tech.key(&c.to_string());
     }
     tech.key("enter");
-    while tech.session.prompt.is_some() {
+    while tech.session.over.line().is_some() {
         tech.key("enter");
     }
     assert_eq!(tech.cursor(), "tooth.clearance@26");

@@ -8,7 +8,7 @@ use super::{Technician, crown, moment};
 use crate::made::case;
 
 fn search(session: &Session) -> &Search {
-    session.search.as_ref().expect("something is looked for")
+    session.over.find().expect("something is looked for")
 }
 
 /// Types words into the line.
@@ -41,16 +41,16 @@ fn state(session: &Session) -> String {
         (
             (
                 session.page,
-                session.help,
-                &session.prompt,
+                session.over.helps(),
+                session.over.line(),
                 session.notation
             ),
             (
                 session.marked,
-                session.finding,
-                session.option,
+                session.findings.marked,
+                session.options.marked,
                 session.scroll,
-                session.picture
+                session.picture.shown
             ),
             (&session.call, session.is_trying(), &session.notice),
             inspection.map(|i| (i.cursor().cloned(), i.typed().to_owned(), i.entries())),
@@ -97,7 +97,7 @@ fn every_command_of_a_page_is_reached_by_a_digit() {
             let digit = (index % 9 + 1).to_string();
             assert!(tech.key(&digit).is_empty(), "a digit alone does nothing");
             let by_digit = tech.key("enter");
-            assert!(tech.session.search.is_none());
+            assert!(tech.session.over.find().is_none());
             let mut other = Technician::on(&crown());
             open(&mut other);
             other.key("esc");
@@ -121,7 +121,7 @@ fn minus_goes_back_from_the_first_nine_and_turns_the_others() {
     tech.key("-");
     assert_eq!(search(&tech.session).offset(), 0);
     tech.key("-");
-    assert!(tech.session.search.is_none());
+    assert!(tech.session.over.find().is_none());
     assert_eq!(tech.session.page, Page::Questions);
     assert_eq!(tech.journal.len(), before);
 }
@@ -137,7 +137,7 @@ fn a_question_is_found_by_its_words_and_gone_to() {
     assert_eq!(spot, crate::made::spot("tooth.height", "46"));
     tech.key("enter");
     assert_eq!(tech.cursor(), "tooth.height@46");
-    assert!(tech.session.search.is_none());
+    assert!(tech.session.over.find().is_none());
     look_for(&mut tech, "heq");
     assert!(search(&tech.session).hits.is_empty());
     tech.key("backspace");
@@ -172,7 +172,7 @@ fn a_finding_is_found_and_shown_in_full() {
     };
     tech.key("enter");
     assert_eq!(tech.session.page, Page::Findings);
-    assert_eq!(tech.session.finding, index);
+    assert_eq!(tech.session.findings.marked, index);
 }
 
 #[test]
@@ -342,10 +342,14 @@ fn a_number_goes_with_its_cell() {
         tech.key(&c.to_string());
     }
     tech.key("enter");
-    if tech.session.prompt.is_some() {
+    if tech.session.over.line().is_some() {
         tech.key("enter");
     }
-    assert!(tech.session.prompt.is_none(), "{:?}", tech.session.notice);
+    assert!(
+        tech.session.over.line().is_none(),
+        "{:?}",
+        tech.session.notice
+    );
     assert_ne!(tech.cursor(), "tooth.height@46");
     let typed = tech.session.inspection.as_ref().expect("a case").typed();
     assert_eq!(typed, "");

@@ -310,7 +310,7 @@ fn new_case(number: &str, line: &str) -> Session {
 }
 
 fn asked_back(session: &Session) -> Option<&str> {
-    match &session.prompt {
+    match session.over.line() {
         Some((Prompt::Sure(_, _, says), _)) => Some(says),
         _ => None,
     }
@@ -325,7 +325,7 @@ fn a_bridge_by_its_ends_is_read_back_before_it_is_kept() {
     );
     // Back to the line as it was typed.
     session.key("esc", &moment(50));
-    assert_eq!(session.prompt.as_ref().unwrap().1, "44-46");
+    assert_eq!(session.over.line().unwrap().1, "44-46");
     session.key("enter", &moment(51));
     let effects = session.key("enter", &moment(52));
     assert!(
@@ -353,7 +353,7 @@ fn teeth_that_can_be_mistaken_are_asked_about_until_the_notation_is_chosen() {
             session.key(key, &moment(60));
         }
         assert_eq!(asked_back(&session).is_some(), asks, "{notation:?}");
-        session.prompt = None;
+        session.over.close_line();
     }
 }
 
@@ -372,12 +372,15 @@ fn a_number_that_is_a_name_is_asked_back_once() {
         let says = asked_back(&session).unwrap_or_default().to_owned();
         assert!(says.starts_with("No patient names: use"), "{name}: {says}");
         session.key("esc", &moment(50));
-        assert_eq!(session.prompt, Some((Prompt::Number, name.to_owned())));
+        assert_eq!(
+            session.over.line(),
+            Some(&(Prompt::Number, name.to_owned()))
+        );
         session.key("enter", &moment(51));
         session.key("enter", &moment(52));
         assert_eq!(
-            session.prompt,
-            Some((Prompt::NewUnits(name.to_owned()), String::new()))
+            session.over.line(),
+            Some(&(Prompt::NewUnits(name.to_owned()), String::new()))
         );
     }
     for code in [
@@ -385,8 +388,8 @@ fn a_number_that_is_a_name_is_asked_back_once() {
     ] {
         let session = new_case(code, "");
         assert_eq!(
-            session.prompt,
-            Some((Prompt::NewUnits(code.to_owned()), String::new()))
+            session.over.line(),
+            Some(&(Prompt::NewUnits(code.to_owned()), String::new()))
         );
     }
 }

@@ -64,7 +64,7 @@ fn each_key_of_the_filter_narrows_the_list() {
     assert_eq!(session.listing.filter, "24-0381");
     let number = "b".to_owned();
     assert_eq!(session.key("enter", &moment(1)), [Effect::Open { number }]);
-    assert_eq!(session.prompt, None);
+    assert_eq!(session.over.line(), None);
 }
 
 #[test]
@@ -175,11 +175,7 @@ fn a_number_that_is_taken_is_not_given_twice() {
     let notice = lab.desk.session.notice.clone().unwrap();
     assert!(notice.contains(&number), "{notice}");
     assert_eq!(
-        lab.desk
-            .session
-            .prompt
-            .as_ref()
-            .map(|(_, line)| line.as_str()),
+        lab.desk.session.over.line().map(|(_, line)| line.as_str()),
         Some(number.as_str())
     );
     lab.keys("7 enter");

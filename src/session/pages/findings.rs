@@ -2,7 +2,6 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::{EvidenceLine, FindingLine, FindingsView, GoneLine};
 use crate::call;
 use crate::derive::Facts;
 use crate::fact::Spot;
@@ -11,20 +10,41 @@ use crate::judge::doubt::{Doubt, NearLimit};
 use crate::judge::{Finding, Judgement, OpenPoint};
 use crate::logic::Gap;
 use crate::phrase::{Phrase, pages, words};
-use crate::session::{Inspection, Session};
+use crate::session::view::{EvidenceLine, FindingLine, FindingsView, GoneLine};
+use crate::session::{Inspection, Session, beside};
+
+/// What is marked on the page.
+#[derive(Clone, PartialEq, Debug, Default)]
+pub struct State {
+    /// The marked finding.
+    pub marked: usize,
+}
 
 impl Session {
-    pub(super) fn findings(&self, inspection: &Inspection, facts: &Facts<'_>) -> FindingsView {
+    /// Moves the mark.
+    pub(in crate::session) fn mark_finding(&mut self, down: bool) {
+        let findings = self
+            .inspection
+            .as_ref()
+            .map_or(0, |i| i.judgement.findings.len());
+        self.findings.marked = beside(self.findings.marked, down, findings);
+    }
+
+    pub(in crate::session) fn findings(
+        &self,
+        inspection: &Inspection,
+        facts: &Facts<'_>,
+    ) -> FindingsView {
         let phrase = self.phrase(inspection);
         let judgement = &inspection.judgement;
         let (findings, _) = finding_lines(phrase, facts, judgement, None);
-        let marked = judgement.findings.get(self.finding);
+        let marked = judgement.findings.get(self.findings.marked);
         let said = marked.and_then(|own| call::said(facts, own, phrase, &self.standing()));
         let doubt = inspection.doubt.as_ref();
         FindingsView {
             findings,
             none: words::no_finding(judgement.verdict.covered),
-            marked: self.finding,
+            marked: self.findings.marked,
             detail: marked.map_or_else(Vec::new, |own| reasons(phrase, facts, own, said)),
             evidence: marked.map_or_else(Vec::new, |own| evidence(phrase, facts, own)),
             rest: marked.map_or_else(Vec::new, |own| consequences(phrase, facts, own, doubt)),
@@ -97,7 +117,7 @@ fn to_come(inspection: &Inspection) -> Vec<String> {
 }
 
 /// Returns the findings in lines, and what the newest change took away.
-pub(super) fn finding_lines(
+pub(in crate::session) fn finding_lines(
     phrase: Phrase<'_>,
     facts: &Facts<'_>,
     judgement: &Judgement,

@@ -1,9 +1,10 @@
 //! The page of what was entered before: of the open cell, of the marked line of the call, or of the whole case.
 
-use super::call::Row;
-use super::{Page, Session};
-use crate::case::history::About;
+use crate::case::history::{About, history};
 use crate::fact::Spot;
+use crate::phrase::history as said;
+use crate::session::call::Row;
+use crate::session::{Page, Session};
 
 /// What the page looks back at, and where it was opened.
 #[derive(Clone, PartialEq, Debug)]
@@ -18,7 +19,7 @@ pub struct Past {
 
 impl Session {
     /// Shows what was entered before; on that page, turns from what it was opened for to the units, then to the whole case.
-    pub(super) fn look_back(&mut self) {
+    pub(in crate::session) fn look_back(&mut self) {
         if self.page == Page::History {
             if let Some(past) = &mut self.past {
                 past.about = match &past.about {
@@ -41,7 +42,7 @@ impl Session {
     }
 
     /// Goes back to the page from which it was opened.
-    pub(super) fn leave_the_past(&mut self) {
+    pub(in crate::session) fn leave_the_past(&mut self) {
         let from = self.past.take().map_or(Page::Questions, |past| past.from);
         self.page = from;
         self.scroll = 0;
@@ -67,6 +68,41 @@ impl Session {
                 Some(Row::Awaited(..) | Row::Proposal(_)) | None => About::Case,
             },
             _ => About::Case,
+        }
+    }
+}
+
+/// What was entered before, newest first.
+#[derive(Clone, PartialEq, Debug)]
+pub struct HistoryView {
+    /// What it is about.
+    pub title: String,
+    /// A line each; one that says so if there is none.
+    pub lines: Vec<String>,
+}
+
+impl Session {
+    /// Returns what was entered into the case itself, also during a what-if.
+    pub(in crate::session) fn history_view(&self) -> HistoryView {
+        let about = self.past.as_ref().map_or(&About::Case, |past| &past.about);
+        let Some(inspection) = self.real() else {
+            return HistoryView {
+                title: String::new(),
+                lines: Vec::new(),
+            };
+        };
+        let (facts, phrase) = (inspection.facts(), self.phrase(inspection));
+        let events = history(inspection.journal(), about).unwrap_or_default();
+        let mut lines: Vec<String> = events
+            .iter()
+            .map(|event| phrase.event(&facts, (event, about), &self.zone))
+            .collect();
+        if lines.is_empty() {
+            lines.push(said::NOTHING.to_owned());
+        }
+        HistoryView {
+            title: phrase.history_of(&facts, about),
+            lines,
         }
     }
 }

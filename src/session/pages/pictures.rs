@@ -13,7 +13,7 @@ use crate::judge::limits;
 use crate::phrase::pages::picture as said;
 use crate::phrase::{CAUTION_SHORT, DISLODGEMENT_CAUTION, Phrase};
 use crate::print::label_words;
-use crate::session::{Inspection, Session};
+use crate::session::{Inspection, Page, Session};
 use crate::tooth::{Arch, Tooth};
 
 /// A picture in ready shapes and words.
@@ -98,9 +98,33 @@ fn drawn_facts(inspection: &Inspection) -> Facts<'_> {
     }
 }
 
+/// Which picture is shown.
+#[derive(Clone, PartialEq, Debug, Default)]
+pub struct State {
+    /// Its place among those of the case.
+    pub shown: usize,
+}
+
 impl Session {
+    /// Turns to the page, at the picture of what is in hand.
+    pub(in crate::session) fn turn_to_pictures(&mut self) {
+        self.picture.shown = self.picture_to_begin();
+        self.turn_to(Page::Picture);
+    }
+
+    /// Turns to the next picture or the one before, all the way round.
+    pub(in crate::session) fn turn_picture(&mut self, forward: bool) {
+        let all = self.pictures().max(1);
+        let step = if forward { 1 } else { all - 1 };
+        self.picture.shown = (self.picture.shown + step) % all;
+        self.scroll = 0;
+    }
+
     /// Returns the picture that fits the open question, with the number that is being typed where it shows it.
-    pub(super) fn picture_in_hand(&self, inspection: &Inspection) -> Option<PictureView> {
+    pub(in crate::session) fn picture_in_hand(
+        &self,
+        inspection: &Inspection,
+    ) -> Option<PictureView> {
         let spot = inspection.cursor.as_ref()?;
         let facts = &drawn_facts(inspection);
         let subject = subject_of(facts, spot);
@@ -116,10 +140,10 @@ impl Session {
     }
 
     /// Returns the picture that the page of pictures shows.
-    pub(super) fn picture_page(&self, inspection: &Inspection) -> PictureView {
+    pub(in crate::session) fn picture_page(&self, inspection: &Inspection) -> PictureView {
         let facts = &drawn_facts(inspection);
         let all = subjects(facts);
-        let index = self.picture.min(all.len().saturating_sub(1));
+        let index = self.picture.shown.min(all.len().saturating_sub(1));
         let marked = inspection.cursor.as_ref().map(|spot| spot.at);
         let view = all.get(index).and_then(|subject| {
             let mut view = self.picture_of(inspection, facts, *subject, marked)?;

@@ -12,7 +12,7 @@ use crate::phrase::{
     BARRED, DENTIST_MAY, LABORATORY_CAN, Phrase, TOGETHER, grip_moved, pages, seen_cut,
     walls_changed,
 };
-use crate::session::{Inspection, Session, Ways};
+use crate::session::{Inspection, Page, Session, Ways, beside};
 
 /// The options with the marked one in full.
 #[derive(Clone, Debug, Default)]
@@ -97,6 +97,15 @@ impl OptionLine {
     }
 }
 
+/// What is marked on the page, and how much of it is shown.
+#[derive(Clone, PartialEq, Debug, Default)]
+pub struct State {
+    /// The marked option.
+    pub marked: usize,
+    /// Whether it is shown in full.
+    pub full: bool,
+}
+
 /// What a line of the table stands for.
 enum Entry<'w> {
     Ranked(usize, &'w CaseOption),
@@ -122,6 +131,24 @@ fn entries<'w>(inspection: &Inspection, ways: &'w Ways) -> Vec<Entry<'w>> {
 }
 
 impl Session {
+    /// Turns to the page; the first option is marked.
+    pub(in crate::session) fn turn_to_options(&mut self) {
+        self.turn_to(Page::Options);
+        self.options = State::default();
+    }
+
+    /// Shows the marked option in full, or no longer.
+    pub(in crate::session) fn show_in_full(&mut self, full: bool) {
+        self.options.full = full;
+        self.scroll = 0;
+    }
+
+    /// Moves the mark.
+    pub(in crate::session) fn mark_option(&mut self, down: bool) {
+        self.options.marked = beside(self.options.marked, down, self.option_rows());
+        self.scroll = 0;
+    }
+
     /// Returns how many lines the table of options has.
     pub fn option_rows(&self) -> usize {
         let ways = |inspection: &Inspection| {
@@ -133,7 +160,11 @@ impl Session {
         self.inspection.as_ref().map_or(0, ways)
     }
 
-    pub(super) fn options(&self, inspection: &Inspection, facts: &Facts<'_>) -> OptionsView {
+    pub(in crate::session) fn options(
+        &self,
+        inspection: &Inspection,
+        facts: &Facts<'_>,
+    ) -> OptionsView {
         let phrase = self.phrase(inspection);
         let Some(ways) = &inspection.ways else {
             return OptionsView {
@@ -166,7 +197,7 @@ impl Session {
             (Some(_), true) => Some(said::NONE.to_owned()),
             (Some(_), false) => None,
         };
-        let marked = self.option.min(list.len().saturating_sub(1));
+        let marked = self.options.marked.min(list.len().saturating_sub(1));
         OptionsView {
             now: (!rows.is_empty()).then(|| now(inspection, &rows)),
             detail: list
@@ -175,7 +206,7 @@ impl Session {
             rows,
             marked,
             waiting,
-            full: self.option_full,
+            full: self.options.full,
         }
     }
 }

@@ -1,0 +1,7 @@
+//! The pages: of each its state, what its keys do to it, and what is shown of it.
+
+pub(super) mod findings;
+pub(super) mod history;
+pub(super) mod options;
+pub(super) mod pictures;
+pub(super) mod worklist;
