@@ -3,6 +3,7 @@
 //! A new sheet is one file and one arm of [`document`]; a new format is one file and one arm of [`Format`].
 
 mod call;
+mod compared;
 mod html;
 pub mod json;
 mod letter;
@@ -140,7 +141,7 @@ pub enum Block {
         /// The rows.
         rows: Vec<Vec<String>>,
     },
-    /// A picture; formats without pictures print its caption.
+    /// A picture; formats without pictures print its caption if that tells something by itself.
     Picture(Box<Picture>),
 }
 
@@ -240,6 +241,7 @@ impl Document {
                 .iter()
                 .map(|row| (row_as_line(head, row), false, None))
                 .collect(),
+            Block::Picture(picture) if !picture.tells => Vec::new(),
             Block::Picture(picture) => vec![(picture.caption.clone(), false, None)],
         })
     }

@@ -26,11 +26,17 @@ impl Phrase<'_> {
         )
     }
 
-    /// Returns how likely a different result is with the errors of all readings together, or `None` if it hardly is.
+    /// Returns how likely a different result is with the errors of all readings together, and that no single reading
+    /// decides it if none does; `None` if it hardly is.
     pub fn turns(self, doubt: &Doubt) -> Option<String> {
         let turns = doubt.turns.filter(|turns| *turns >= 0.02)?;
+        let alone = if doubt.measure_again.is_empty() {
+            " No single reading decides it."
+        } else {
+            ""
+        };
         Some(format!(
-            "Chance of a different result, with the errors of all readings together: {}",
+            "The result could be another if the readings are off by their usual errors: about {}.{alone}",
             chance_words(turns)
         ))
     }
@@ -103,11 +109,15 @@ fn about_words(chance: f64) -> String {
     }
 }
 
-/// Returns a chance as one in a number, or as even odds from 0.4 on.
+/// The chances that are said, one in so many. They are not known any closer: a chance of 0.2 is good to 0.05.
+const ONE_IN: [u32; 6] = [3, 4, 5, 10, 20, 50];
+
+/// Returns a chance as one in a number, the next larger chance that is said, or as even odds from 0.4 on.
 fn chance_words(chance: f64) -> String {
     if chance >= 0.4 {
-        "even odds".to_owned()
-    } else {
-        format!("1 in {:.0}", (1.0 / chance).round())
+        return "even odds".to_owned();
     }
+    let fits = |one_in: &&u32| f64::from(**one_in) * chance <= 1.0;
+    let one_in = ONE_IN.iter().rev().find(fits).unwrap_or(&ONE_IN[0]);
+    format!("1 in {one_in}")
 }

@@ -1,6 +1,7 @@
 //! Titles, headings, labels and lines of the printed sheets: here what several sheets share, then a file a sheet.
 
 pub mod call;
+pub mod compared;
 pub mod json;
 pub mod letter;
 pub mod picture;
@@ -25,6 +26,8 @@ pub const SEATING: &str = "seating notes";
 /// The name of the letter, at the foot of its pages.
 pub const LETTER: &str = "letter to the dentist";
 
+/// The heading of the links to the sheets of a file.
+pub const CONTENTS: &str = "In this file";
 /// Before the number of the case, at the foot of each page.
 pub const CASE: &str = "Case";
 /// Before the number of the page, at the foot of each page.

@@ -186,7 +186,10 @@ pub fn to_make(teeth: &str, accepted: &[String], caveats: Caveats<'_>) -> String
     let word = word(State::ToMake);
     let cleared = match accepted {
         [] => format!("{teeth} {word}."),
-        list => format!("{teeth} {word} as agreed. Accepted: {}.", join(list)),
+        list => format!(
+            "{teeth} {word} as agreed. Accepted: {}.",
+            words::in_a_line(list)
+        ),
     };
     let mut said = format!("{cleared}{}", on_models(caveats.on_earlier_models));
     if !caveats.untold.is_empty() {

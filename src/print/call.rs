@@ -1,7 +1,7 @@
 //! The call sheet: what to have ready, at most three questions, the rest in writing.
 
-use super::questions::{Question, options, questions};
-use super::{Document, Told, summary};
+use super::questions::{Question, options, questions, takes_away};
+use super::{Document, Told, compared, summary};
 use crate::call::{self, Ask, MOST_QUESTIONS, asks, earlier, tells};
 use crate::case::coming::awaited;
 use crate::case::decision::Decided;
@@ -13,7 +13,7 @@ use crate::flow::Level;
 use crate::judge::Judgement;
 use crate::options::CaseOption;
 use crate::phrase::coming::PLEASE_TELL;
-use crate::phrase::sheets::{self, call as says};
+use crate::phrase::sheets::{self, call as says, compared as offer};
 use crate::phrase::{CAUTION, NO_ANSWER, NOTHING_CHECKED, Phrase};
 
 /// The most options beside the suggested one; the options page has them all.
@@ -43,13 +43,15 @@ pub(super) fn add(document: &mut Document, told: Told<'_>) {
     } else {
         before(document, facts, phrase);
         document.heading(says::TO_ASK);
+        let mut named: Vec<CaseOption> = Vec::new();
         for (number, question) in questions.iter().take(MOST_QUESTIONS).enumerate() {
-            ask(document, told, number + 1, question);
+            named.extend(ask(document, told, number + 1, question));
         }
         document.blank(says::ANSWERED_BY);
         document.blank(says::READ_BACK);
         document.blank(says::COST);
         document.text(NO_ANSWER);
+        compared::limits(document, told, named.iter());
         if questions.len() > MOST_QUESTIONS {
             document.heading(says::IN_WRITING);
             for (number, question) in questions.iter().enumerate().skip(MOST_QUESTIONS) {
@@ -123,8 +125,14 @@ fn parts(told: Told<'_>, question: &Question<'_>) -> Vec<String> {
     lines
 }
 
-/// Adds a question as it is put: what I see, what I suggest, what else is possible, by when; and room for the answer.
-fn ask(document: &mut Document, told: Told<'_>, number: usize, question: &Question<'_>) {
+/// Adds a question as it is put: what I see, by when, then side by side what I suggest and what else is possible; and room
+/// for the answer. Returns the options that it names.
+fn ask(
+    document: &mut Document,
+    told: Told<'_>,
+    number: usize,
+    question: &Question<'_>,
+) -> Vec<CaseOption> {
     let Told { facts, phrase, .. } = told;
     let mut under = parts(told, question);
     let seen: Vec<String> = question
@@ -145,28 +153,6 @@ fn ask(document: &mut Document, told: Told<'_>, number: usize, question: &Questi
             }
         }
     }
-    let say = |ways: &[CaseOption]| {
-        let said: Vec<String> = ways
-            .iter()
-            .take(MOST_OTHERS)
-            .map(|way| option(told, way))
-            .collect();
-        says::options(&said, ways.len().saturating_sub(MOST_OTHERS))
-    };
-    if let Some((first, others)) = theirs.split_first() {
-        under.push(says::i_suggest(&option(told, first)));
-        if !others.is_empty() {
-            under.push(says::also_possible(&say(others)));
-        }
-        if !ours.is_empty() {
-            under.push(says::in_the_laboratory(&say(&ours)));
-        }
-    } else if let Some((first, others)) = ours.split_first() {
-        under.push(says::we_suggest(&option(told, first)));
-        if !others.is_empty() {
-            under.push(says::also_possible(&say(others)));
-        }
-    }
     let by = phrase.fact(
         facts,
         &Spot {
@@ -177,19 +163,63 @@ fn ask(document: &mut Document, told: Told<'_>, number: usize, question: &Questi
     under.extend(by.as_ref().map(|day| says::by_when(day)));
     let level = question.parts.iter().map(|ask| ask.finding.level).max();
     document.point(format!("{number}."), level, question.head(), under);
+    let more = offered(document, told, question, (&ours, &theirs));
     if by.is_none() {
         document.blank(format!("   {}", says::BY_WHEN));
     }
     question.boxes(document, told);
     document.answer();
+    more
 }
 
-/// Returns an option with its price and the days that it takes.
-fn option(told: Told<'_>, way: &CaseOption) -> String {
+/// Adds the options of the laboratory and those for the dentist side by side, the suggested one first, and how many more
+/// there are; returns those that it names.
+fn offered(
+    document: &mut Document,
+    told: Told<'_>,
+    question: &Question<'_>,
+    (ours, theirs): (&[CaseOption], &[CaseOption]),
+) -> Vec<CaseOption> {
+    let say = |way: &CaseOption| option(told, question, way);
+    let mut list: Vec<(String, &CaseOption)> = Vec::new();
+    let own = if let Some((first, others)) = theirs.split_first() {
+        list.push((says::i_suggest(&say(first)), first));
+        let others = others.iter().take(MOST_OTHERS);
+        list.extend(others.map(|way| (says::also_possible(&say(way)), way)));
+        let own = ours.iter().take(MOST_OTHERS);
+        own.map(|way| (says::in_the_laboratory(&say(way)), way))
+            .collect()
+    } else if let Some((first, others)) = ours.split_first() {
+        list.push((says::we_suggest(&say(first)), first));
+        let others = others.iter().take(MOST_OTHERS);
+        others
+            .map(|way| (says::also_possible(&say(way)), way))
+            .collect()
+    } else {
+        Vec::new()
+    };
+    list.extend(own);
+    compared::options(document, told, &list);
+    let more = (ours.len() + theirs.len()).saturating_sub(list.len());
+    if more > 0 {
+        document.text(offer::more(more));
+    }
+    list.into_iter().map(|(_, way)| way.clone()).collect()
+}
+
+/// Returns an option with its price, the days that it takes, and whether it clears all that the question is about.
+fn option(told: Told<'_>, question: &Question<'_>, way: &CaseOption) -> String {
     let Told { facts, phrase, .. } = told;
     let does = phrase.does(facts, way);
+    let mut parts = question.parts.iter();
+    let clears = parts.all(|ask| takes_away(way, ask.finding));
     match way.of(phrase.flow) {
-        Some(option) => says::option(&does, &phrase.price(option), &phrase.days(option.days)),
+        Some(option) => offer::option(
+            &does,
+            &phrase.price(option),
+            &phrase.days(option.days),
+            clears,
+        ),
         None => does,
     }
 }

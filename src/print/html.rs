@@ -5,6 +5,8 @@
 //!
 //! Pages are counted through all sheets, since no browser counts the pages of a part. A sheet that is printed by itself
 //! has its own count.
+//!
+//! Paper is black on white. The screen has a light and a dark palette; only the palettes name colours.
 
 use std::fmt::Write as _;
 
@@ -15,6 +17,8 @@ use crate::drawing::{Anchor, Ink};
 use crate::flow::Level;
 use crate::phrase::sheets;
 
+/// The longest line of running text, in widths of the digit 0: some 90 characters of English.
+const MEASURE: u32 = 68;
 /// Height of the writing in pictures, in mm on paper.
 const WRITING: f64 = 2.9;
 /// Width of a letter as a share of the height of the writing, on the wide side.
@@ -144,23 +148,36 @@ struct Writing<'d> {
 <meta http-equiv="Content-Security-Policy" content="default-src 'none'; style-src 'unsafe-inline'">
 <title>{{ title }}</title>
 <style>
-body { margin: 0 auto; padding: 6mm; max-width: 180mm; color: #000; background: #fff; font: 11pt/1.35 "Liberation Sans", Arial, Helvetica, "DejaVu Sans", sans-serif; }
-h1 { font-size: 14pt; margin: 0 0 2mm; padding-bottom: 1mm; border-bottom: 2px solid #000; }
-h2 { font-size: 11.5pt; margin: 2.2mm 0 .7mm; break-after: avoid; }
+:root { --ink: #000; --paper: #fff; --line: #000; }
+@media screen {
+:root { color-scheme: light dark; --ink: #1b1d1f; --paper: #fff; --line: #767676; }
+}
+@media screen and (prefers-color-scheme: dark) {
+:root { --ink: #e4e6e8; --paper: #15171a; --line: #8b9096; }
+}
+body { margin: 0 auto; padding: 6mm; max-width: 92ch; color: var(--ink); background: var(--paper); font: 12pt/1.5 "Liberation Sans", Arial, Helvetica, "DejaVu Sans", sans-serif; }
+h1 { font-size: 16pt; line-height: 1.25; margin: 0 0 2mm; padding-bottom: 1mm; border-bottom: 2px solid; }
+h2 { font-size: 13pt; margin: 2.2mm 0 .7mm; break-after: avoid; }
 p { margin: 0 0 .5mm; }
+p, li, .closing { max-width: {{ measure }}ch; }
 ul { margin: 0 0 1mm; padding: 0; list-style: none; }
-ul.two { columns: 2; column-gap: 6mm; }
+ul.two { columns: 34ch 2; column-gap: 6mm; }
 ul.small li { margin: 0; }
 li { margin: 0 0 .5mm; padding-left: 5mm; text-indent: -5mm; break-inside: avoid; }
 li p { margin: 0 0 0 0; text-indent: 0; }
-li.watch, li.call, li.hold { border-left: 1px solid #000; padding-left: 7mm; }
+li.watch, li.call, li.hold { border-left: 1px solid; padding-left: 7mm; }
 li.call { border-left-width: 3px; }
-li.hold { border-left: 6px double #000; }
+li.hold { border-left: 6px double; }
+nav { margin-bottom: 5mm; }
+nav ul { display: flex; flex-wrap: wrap; column-gap: 6mm; }
+nav li { padding: 0; text-indent: 0; }
+nav a { display: inline-block; color: inherit; }
+nav a::first-letter { text-transform: uppercase; }
 .mark { font-weight: bold; }
-.box { display: inline-block; width: 2.6mm; height: 2.6mm; border: 1px solid #000; margin-right: 1.4mm; }
-.line { display: inline-block; min-width: 70mm; height: 5mm; border-bottom: 1px solid #000; }
+.box { display: inline-block; width: 2.6mm; height: 2.6mm; border: 1px solid; margin-right: 1.4mm; }
+.line { display: inline-block; min-width: 70mm; height: 5mm; border-bottom: 1px solid; }
 table { border-collapse: collapse; margin: 0 0 1.5mm; break-inside: avoid; }
-th, td { border: 1px solid #000; padding: .4mm 1.6mm; text-align: left; vertical-align: top; }
+th, td { border: 1px solid var(--line); padding: .4mm 1.6mm; text-align: left; vertical-align: top; }
 thead th { border-bottom-width: 2px; }
 tbody th { font-weight: normal; }
 .beside { display: inline-block; vertical-align: top; max-width: 100%; margin-right: 5mm; }
@@ -173,22 +190,23 @@ tbody th { font-weight: normal; }
 .blank { break-inside: avoid; }
 .under { margin-left: 6mm; }
 section.letter p { margin-bottom: 1.2mm; }
-section.letter h1 { margin-top: 3mm; font-size: 12pt; }
+section.letter h1 { margin-top: 3mm; font-size: 13pt; }
 .pictures { display: flex; flex-wrap: wrap; gap: 1mm 4mm; margin: 1mm 0; break-inside: avoid; }
 figure { margin: 0; display: flex; flex-direction: column; justify-content: flex-end; break-inside: avoid; }
 figcaption { max-width: 80mm; }
+figure:only-child figcaption { max-width: {{ measure }}ch; }
 svg { display: block; max-width: 100%; height: auto; }
-svg path { fill: none; stroke: #000; stroke-width: .3; stroke-linejoin: round; stroke-linecap: butt; }
+svg path { fill: none; stroke: var(--ink); stroke-width: .3; stroke-linejoin: round; stroke-linecap: butt; }
 svg .outline { stroke-width: .5; }
 svg .usual { stroke-width: .2; }
 svg .margin { stroke-width: .6; stroke-dasharray: .6 .8; }
 svg .resists { stroke-width: 1.6; }
 svg .fails { stroke-width: .5; stroke-dasharray: 2 1.2; }
 svg .motion { stroke-width: .4; }
-svg .connector { stroke-width: .7; fill: #fff; }
-svg .least { stroke-width: .5; stroke-dasharray: 1.4 .9; fill: #fff; }
-svg text { font: {{ writing }}px "Liberation Sans", Arial, Helvetica, "DejaVu Sans", sans-serif; fill: #000; }
-section + section { margin-top: 10mm; padding-top: 4mm; border-top: 4px double #000; }
+svg .connector { stroke-width: .7; fill: var(--paper); }
+svg .least { stroke-width: .5; stroke-dasharray: 1.4 .9; fill: var(--paper); }
+svg text { font: {{ writing }}px "Liberation Sans", Arial, Helvetica, "DejaVu Sans", sans-serif; fill: var(--ink); }
+section + section { margin-top: 10mm; padding-top: 4mm; border-top: 4px double; }
 @page { margin: 11mm 14mm 14mm; @bottom-left { content: "{{ sheets::CASE }} {{ number }}"; } @bottom-right { content: "{{ sheets::PAGE }} " counter(page) " {{ sheets::PAGE_OF }} " counter(pages); } }
 @page { @bottom-left { font: 10pt "Liberation Sans", Arial, Helvetica, sans-serif; } @bottom-center { font: 10pt "Liberation Sans", Arial, Helvetica, sans-serif; } @bottom-right { font: 10pt "Liberation Sans", Arial, Helvetica, sans-serif; } }
 {%- for sheet in printed %}
@@ -196,16 +214,30 @@ section + section { margin-top: 10mm; padding-top: 4mm; border-top: 4px double #
 section.{{ sheet.name() }} { page: {{ sheet.name() }}; }
 {%- endfor %}
 @media print {
-body { padding: 0; max-width: none; font-size: 10pt; line-height: 1.2; }
-h2 { font-size: 10.5pt; }
+body { padding: 0; max-width: none; font-size: 10.5pt; line-height: 1.2; }
+h1 { font-size: 14pt; }
+h2, section.letter h1 { font-size: 11pt; }
+nav { display: none; }
 section + section { break-before: page; margin: 0; padding: 0; border: 0; }
 }
 </style>
 </head>
 <body>
+{%- if pages.len() > 1 %}
+<nav aria-label="{{ sheets::CONTENTS }}">
+<p>{{ sheets::CONTENTS }}</p>
+<ul>
+{%- for page in pages %}
+{%- if let Some(sheet) = page.sheet %}
+<li><a href="#sheet-{{ loop.index }}">{{ sheet.title() }}</a></li>
+{%- endif %}
+{%- endfor %}
+</ul>
+</nav>
+{%- endif %}
 <main>
 {%- for page in pages %}
-<section{% if let Some(sheet) = page.sheet %} class="{{ sheet.name() }}"{% endif %}>
+<section id="sheet-{{ loop.index }}"{% if let Some(sheet) = page.sheet %} class="{{ sheet.name() }}"{% endif %}>
 {%- for part in page.parts %}
 <div class="{{ part.class() }}">
 {%- for piece in part.pieces %}
@@ -259,7 +291,7 @@ section + section { break-before: page; margin: 0; padding: 0; border: 0; }
 <path class="motion" d="{{ svg.bar }}"/>
 <text x="{{ svg.bar_end }}" y="{{ svg.bar_foot }}">{{ svg.bar_says }}</text>
 </svg>
-<figcaption>{{ svg.picture.caption }}{% if pictures.len() == 1 && !svg.picture.legend.is_empty() %}<br>{{ svg.picture.legend }}{% endif %}</figcaption>
+<figcaption>{{ svg.picture.caption }}{% if pictures.len() == 1 && !svg.picture.legend.is_empty() %}{% if !svg.picture.caption.is_empty() %}<br>{% endif %}{{ svg.picture.legend }}{% endif %}</figcaption>
 </figure>
 {%- endfor %}
 </div>
@@ -280,6 +312,7 @@ section + section { break-before: page; margin: 0; padding: 0; border: 0; }
 struct File<'d> {
     title: &'d str,
     writing: f64,
+    measure: u32,
     number: String,
     printed: Vec<Sheet>,
     pages: Vec<Page<'d>>,
@@ -319,6 +352,7 @@ pub(super) fn html(document: &Document) -> Result<String, askama::Error> {
     File {
         title: title.unwrap_or_default(),
         writing: WRITING,
+        measure: MEASURE,
         number: css_text(&document.number),
         printed,
         pages,

@@ -13,6 +13,7 @@ pub(super) fn markdown(document: &Document) -> String {
             Block::Sheet(_) => {}
             Block::Title(text) => out.push_str(&format!("# {}\n\n", escape(text))),
             Block::Heading(text) => out.push_str(&format!("## {}\n\n", escape(text))),
+            Block::Picture(picture) if !picture.tells => {}
             Block::Picture(picture) => {
                 out.push_str(&format!("{}\n\n", escape(&picture.caption)));
             }

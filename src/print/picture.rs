@@ -15,8 +15,10 @@ pub struct Picture {
     pub title: String,
     /// What can be seen, for those who cannot see it.
     pub describes: String,
-    /// The text under it, which is printed without the picture too.
+    /// The text under it; empty if it has none.
     pub caption: String,
+    /// Whether the text under it tells something by itself and is printed without the picture too.
+    pub tells: bool,
     /// The key to its lines; empty if it has none.
     pub legend: String,
     /// The shapes, in mm.
@@ -88,6 +90,7 @@ pub(super) fn dies(document: &mut Document, told: Told<'_>) {
                 &motions,
             ),
             caption: effective,
+            tells: true,
             legend: legend.clone(),
             words: words(told, &figure),
             figure,
@@ -110,6 +113,7 @@ pub(super) fn preparation(document: &mut Document, told: Told<'_>, tooth: Tooth)
         title: shows,
         describes: caption.clone(),
         caption,
+        tells: false,
         legend: String::new(),
         words: words(told, &figure),
         figure,
@@ -122,6 +126,18 @@ pub(super) fn bridges(document: &mut Document, told: Told<'_>) {
     for restoration in told.facts.covered() {
         if let Some(figure) = elevation(told.facts, restoration) {
             document.picture(bridge(told, restoration, figure));
+        }
+    }
+}
+
+/// Adds the same pictures without a caption, where the lines above say what the units are.
+pub(super) fn units(document: &mut Document, told: Told<'_>) {
+    for restoration in told.facts.covered() {
+        if let Some(figure) = elevation(told.facts, restoration) {
+            document.picture(Picture {
+                caption: String::new(),
+                ..bridge(told, restoration, figure)
+            });
         }
     }
 }
@@ -139,6 +155,7 @@ fn bridge(told: Told<'_>, restoration: &Restoration, figure: Figure) -> Picture 
         title: says::bridge(&told.phrase.units(restoration)),
         describes: says::bridge_described(&units, &motions),
         caption: says::bridge_caption(restoration.id, &units),
+        tells: false,
         legend: legend(std::iter::once(&figure)),
         words: words(told, &figure),
         figure,

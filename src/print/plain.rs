@@ -66,6 +66,7 @@ pub(super) fn text(document: &Document) -> String {
                     line(&wrapped);
                 }
             }
+            Block::Picture(picture) if !picture.tells => {}
             Block::Picture(picture) => {
                 for wrapped in textwrap::wrap(&picture.caption, wide()) {
                     line(&wrapped);
@@ -82,14 +83,18 @@ pub(super) fn text(document: &Document) -> String {
     out
 }
 
-/// Sets a table in columns; where it is wider than the print, each row becomes a line of text.
 /// How lines are broken: between words, never within "air-dry" or "44-45".
 fn wide() -> Options<'static> {
     Options::new(WIDTH).word_splitter(WordSplitter::NoHyphenation)
 }
 
+/// The least width of a first column whose texts are broken so that the table fits.
+const LEAST_FIRST: usize = 24;
+
+/// Sets a table in columns. If it is wider than the print, the texts of its first column are broken; if that leaves them
+/// no room, each row becomes a line of text.
 fn table(head: &[String], rows: &[Vec<String>]) -> Vec<String> {
-    let widths: Vec<usize> = (0..head.len())
+    let mut widths: Vec<usize> = (0..head.len())
         .map(|column| {
             std::iter::once(head)
                 .chain(rows.iter().map(Vec::as_slice))
@@ -100,7 +105,11 @@ fn table(head: &[String], rows: &[Vec<String>]) -> Vec<String> {
         })
         .collect();
     let whole = widths.iter().sum::<usize>() + GUTTER * widths.len().saturating_sub(1);
-    if whole > WIDTH {
+    let first = widths.first().copied().unwrap_or(0);
+    let left = (WIDTH + first).saturating_sub(whole);
+    if whole > WIDTH && left >= LEAST_FIRST {
+        widths.iter_mut().take(1).for_each(|width| *width = left);
+    } else if whole > WIDTH {
         return rows
             .iter()
             .flat_map(|row| {
@@ -112,18 +121,33 @@ fn table(head: &[String], rows: &[Vec<String>]) -> Vec<String> {
             })
             .collect();
     }
-    let set = |row: &[String]| {
-        let cells: Vec<String> = row
-            .iter()
-            .zip(&widths)
-            .map(|(cell, width)| format!("{cell}{}", " ".repeat(width - cell.width())))
+    let gutter = " ".repeat(GUTTER);
+    let set = |row: &[String]| -> Vec<String> {
+        let (name, cells) = row
+            .split_first()
+            .map_or(("", &[][..]), |(name, rest)| (name.as_str(), rest));
+        let mut options = wide().subsequent_indent("  ");
+        options.width = widths.first().copied().unwrap_or(WIDTH).max(1);
+        let padded =
+            |cell: &str, width: usize| format!("{cell}{}", " ".repeat(width - cell.width()));
+        let mut lines: Vec<String> = textwrap::wrap(name, &options)
+            .into_iter()
+            .map(Cow::into_owned)
             .collect();
-        cells.join(&" ".repeat(GUTTER))
+        if let Some(line) = lines.first_mut() {
+            let rest = cells.iter().zip(widths.iter().skip(1));
+            let all: Vec<String> = std::iter::once(padded(line, options.width))
+                .chain(rest.map(|(cell, width)| padded(cell, *width)))
+                .collect();
+            *line = all.join(&gutter);
+        }
+        lines
     };
     let under: Vec<String> = widths.iter().map(|width| "-".repeat(*width)).collect();
-    [set(head), under.join(&" ".repeat(GUTTER))]
+    set(head)
         .into_iter()
-        .chain(rows.iter().map(|row| set(row)))
+        .chain([under.join(&gutter)])
+        .chain(rows.iter().flat_map(|row| set(row)))
         .collect()
 }
 
@@ -146,6 +170,23 @@ mod tests {
                 "-----  ------",
                 "44     27 mm³",
                 "45-46        "
+            ]
+        );
+    }
+
+    #[test]
+    fn a_long_first_column_is_broken() {
+        let head = strings(&["option", "result now", "with it"]);
+        let long = "cut more parallel walls on 46 near the margin, and send a new impression";
+        let rows = [strings(&[long, "CALL", "WATCH"])];
+        assert_eq!(
+            table(&head, &rows),
+            [
+                format!("{:<57}  result now  with it", "option"),
+                format!("{}  {}  {}", "-".repeat(57), "-".repeat(10), "-".repeat(7)),
+                "cut more parallel walls on 46 near the margin, and send a  CALL        WATCH  "
+                    .to_owned(),
+                "  new impression".to_owned(),
             ]
         );
     }

@@ -107,7 +107,7 @@ pub(super) fn options(told: Told<'_>, finding: &Finding) -> (Vec<CaseOption>, Ve
 }
 
 /// Returns whether an option takes a finding away and brings no other question.
-fn takes_away(way: &CaseOption, finding: &Finding) -> bool {
+pub(super) fn takes_away(way: &CaseOption, finding: &Finding) -> bool {
     let after = way.after.as_ref();
     after.is_some_and(|after| {
         after.gone.contains(&(finding.rule, finding.at))

@@ -177,21 +177,17 @@ fn gum(document: &mut Document, told: Told<'_>, restoration: &Restoration) {
 const LOW: [FactId; 3] = [HEIGHT_USED, HEIGHT_TO_BASE, WALL_HEIGHT];
 
 /// The facts of a finding about the resistance form of a prep.
-const SHAPE: [FactId; 6] = [
-    FAILING,
-    PAIR_FAILS,
-    EFFECTIVE_SHARE,
-    EFFECTIVE,
-    TAPER_MOST,
-    PREP_SHARE,
-];
+const RESISTANCE: [FactId; 5] = [FAILING, PAIR_FAILS, EFFECTIVE_SHARE, EFFECTIVE, TAPER_MOST];
 
 /// Returns whether a finding, or one of the same cause, rests on the height or the resistance form of a prep.
 pub(super) fn is_of_shape(finding: &Finding) -> bool {
     std::iter::once(finding)
         .chain(&finding.folded)
         .flat_map(|own| &own.evidence)
-        .any(|spot| LOW.contains(&spot.fact) || SHAPE.contains(&spot.fact))
+        .any(|spot| {
+            let fact = &spot.fact;
+            LOW.contains(fact) || RESISTANCE.contains(fact) || *fact == PREP_SHARE
+        })
 }
 
 /// Returns what is weak about a prep, for whoever seats a crown on it; `None` if nothing was found.
@@ -205,7 +201,8 @@ fn weak(told: Told<'_>, tooth: Tooth) -> Option<String> {
             .flat_map(|finding| &finding.evidence)
             .any(|spot| facts.contains(&spot.fact))
     };
-    says::weak(&told.phrase.tooth(tooth), own(&LOW), own(&SHAPE))
+    let name = told.phrase.tooth(tooth);
+    says::weak(&name, own(&LOW), own(&RESISTANCE), own(&[PREP_SHARE]))
 }
 
 /// Returns the weakest of several retainers, for each bridge with a finding about grip.

@@ -1,13 +1,14 @@
 //! How far the work may go: the first lines of the sheets that bench and chair work from.
 
 use super::{Document, Told};
-use crate::call::asks;
-use crate::case::Layer;
+use crate::call::{asks, matter};
+use crate::case::decision::Matter;
 use crate::case::life::State;
+use crate::case::{Layer, Reading};
 use crate::fact::{Place, Spot, Value};
 use crate::flow::Level;
 use crate::judge::Finding;
-use crate::phrase::sheets::standing as says;
+use crate::phrase::sheets::{self, compared, standing as says};
 use crate::phrase::{beside, words};
 use crate::state::{CaseState, NotYet};
 
@@ -132,25 +133,58 @@ pub(super) fn before(document: &mut Document, told: Told<'_>) {
     }
 }
 
-/// Adds what was agreed with the dentist under a heading.
-pub(super) fn agreed(document: &mut Document, told: Told<'_>, heading: &str) {
-    let agreed = decided(told);
-    if agreed.is_empty() {
+/// Adds what was agreed with the dentist under a heading: decisions, then each changed value before and now.
+pub(super) fn agreed(document: &mut Document, told: Told<'_>, state: &CaseState, heading: &str) {
+    let (lines, rows) = (decided(told, state), changed(told));
+    if lines.is_empty() && rows.is_empty() {
         return;
     }
     document.heading(heading);
-    for line in agreed {
+    for line in lines {
         document.point("-", None, line, Vec::new());
+    }
+    if !rows.is_empty() {
+        document.table(compared::AGREED_COLUMNS, rows);
     }
 }
 
-/// Returns what was agreed with the dentist, a line each: what, what it was before, and when.
-fn decided(told: Told<'_>) -> Vec<String> {
+/// Returns the facts on which the dentist has decided, each with its reading and its label with its place.
+fn values(told: Told<'_>) -> impl Iterator<Item = (&Spot, &Reading, String)> {
     let Told { facts, phrase, .. } = told;
     let case = facts.case();
+    case.layers()
+        .filter(|(spot, layer, _)| *layer == Layer::Decided && case.stands(spot))
+        .map(move |(spot, _, reading)| {
+            let place = match spot.at {
+                Place::Case => String::new(),
+                at => format!("{} ", phrase.place(at)),
+            };
+            (
+                spot,
+                reading,
+                format!("{place}{}", phrase.label(&spot.fact)),
+            )
+        })
+}
+
+/// Returns what was agreed in words, a line each, and what the dentist does not know. What was accepted as it is stands by
+/// itself, with its answer, once it is cleared.
+fn decided(told: Told<'_>, state: &CaseState) -> Vec<String> {
+    let Told { facts, phrase, .. } = told;
+    let case = facts.case();
+    let cleared = state
+        .restorations
+        .iter()
+        .filter(|own| own.state.is_cleared());
+    let accepted: Vec<Matter> = cleared
+        .flat_map(|own| &own.accepted)
+        .flat_map(|finding| std::iter::once(finding).chain(&finding.folded))
+        .map(|finding| matter(phrase.flow, finding))
+        .collect();
     let mut lines: Vec<String> = case
         .decisions()
         .filter(|decided| decided.decision.is_settled())
+        .filter(|decided| !accepted.contains(&decided.decision.about))
         .map(|decided| {
             says::decision(
                 &phrase.place(decided.decision.about.at),
@@ -159,30 +193,25 @@ fn decided(told: Told<'_>) -> Vec<String> {
             )
         })
         .collect();
-    let changed = case
-        .layers()
-        .filter(|(spot, layer, _)| *layer == Layer::Decided && case.stands(spot))
-        .map(|(spot, _, reading)| {
-            let Spot { fact, at } = spot;
-            let place = match at {
-                Place::Case => String::new(),
-                at => format!("{} ", phrase.place(*at)),
-            };
-            let label = format!("{place}{}", phrase.label(fact));
-            if reading.value == Value::NotSeen {
-                return says::not_known(&label);
-            }
-            let before = case
-                .reading(spot, Layer::Measured)
-                .filter(|before| before.value != reading.value)
-                .map(|before| phrase.reading(fact, before));
-            says::agreed_value(
-                &label,
-                &phrase.reading(fact, reading),
-                before.as_deref(),
-                reading.when,
-            )
-        });
-    lines.extend(changed);
+    let unknown = values(told).filter(|(_, reading, _)| reading.value == Value::NotSeen);
+    lines.extend(unknown.map(|(_, _, label)| says::not_known(&label)));
     lines
+}
+
+/// Returns the agreed values, a row each: what, the measured value before it, the agreed one, and when.
+fn changed(told: Told<'_>) -> Vec<[String; 4]> {
+    let Told { facts, phrase, .. } = told;
+    let nothing = || sheets::NOTHING.to_owned();
+    values(told)
+        .filter(|(_, reading, _)| reading.value != Value::NotSeen)
+        .map(|(spot, reading, label)| {
+            let before = facts.case().reading(spot, Layer::Measured);
+            [
+                label,
+                before.map_or_else(nothing, |before| phrase.reading(&spot.fact, before)),
+                phrase.reading(&spot.fact, reading),
+                reading.when.map_or_else(nothing, says::agreed_on),
+            ]
+        })
+        .collect()
 }

@@ -1,6 +1,6 @@
 //! The summary: what was found, why, what is not known yet, and the figures it rests on.
 
-use super::{Document, Told, picture, seating, standing, ticket};
+use super::{Document, Told, compared, picture, seating, standing, ticket};
 use crate::call;
 use crate::case::Layer;
 use crate::case::life::State;
@@ -14,7 +14,7 @@ use crate::judge::doubt::Doubt;
 use crate::judge::{CaseResult, Judgement, OpenPoint};
 use crate::phrase::sheets::{self, summary as says};
 use crate::phrase::{CAUTION, DISLODGEMENT_CAUTION, NOTHING_CHECKED, Phrase};
-use crate::state::{NotYet, RestorationState, expected};
+use crate::state::{NotYet, RestorationState};
 
 /// The most readings that are listed to be taken again.
 const MOST_AGAIN: usize = 4;
@@ -31,6 +31,8 @@ pub(super) fn add(document: &mut Document, told: Told<'_>) {
     document.title(says::title(&case.number));
     head(document, told);
     how_far(document, told);
+    picture::units(document, told);
+    compared::arrived(document, told);
     findings(document, told);
     super::options::add(document, told);
     still_open(document, facts, judgement, phrase);
@@ -110,7 +112,7 @@ pub(super) fn head(document: &mut Document, told: Told<'_>) {
     document.text(says::result(&phrase.result(judgement), beside));
 }
 
-/// Adds how far each restoration is, and the result that is expected once everything agreed has arrived.
+/// Adds how far each restoration is.
 fn how_far(document: &mut Document, told: Told<'_>) {
     let Told { facts, phrase, .. } = told;
     let state = told.state();
@@ -118,9 +120,6 @@ fn how_far(document: &mut Document, told: Told<'_>) {
         document.text(line);
     }
     standing::life(document, told, &state);
-    if let Some(judged) = expected(phrase.flow, facts) {
-        document.text(says::expected(&phrase.verdict(judged.verdict)));
-    }
 }
 
 fn findings(document: &mut Document, told: Told<'_>) {
@@ -266,11 +265,11 @@ fn not_asked(
 /// Adds the readings whose error could turn the result.
 fn again(document: &mut Document, doubt: Option<&Doubt>, phrase: Phrase<'_>) {
     let measure_again = doubt.map_or(&[][..], |doubt| &doubt.measure_again);
-    if measure_again.is_empty() {
+    let turns = doubt.and_then(|doubt| phrase.turns(doubt));
+    if measure_again.is_empty() && turns.is_none() {
         return;
     }
     document.heading(says::MEASURE_AGAIN);
-    let turns = doubt.and_then(|doubt| phrase.turns(doubt));
     turns.into_iter().for_each(|turns| document.text(turns));
     for measure_again in measure_again.iter().take(MOST_AGAIN) {
         document.point("-", None, phrase.again(measure_again), Vec::new());
@@ -318,7 +317,9 @@ fn dislodgement(document: &mut Document, facts: &Facts<'_>, phrase: Phrase<'_>) 
             said = true;
         }
         let mark = format!("R{}:", detail.restoration);
-        document.point(mark, None, says::grip(&lines), Vec::new());
+        let mut lines = lines.into_iter().map(says::sentence);
+        let first = lines.next().unwrap_or_default();
+        document.point(mark, None, first, lines.collect());
     }
     if said {
         document.text(DISLODGEMENT_CAUTION);

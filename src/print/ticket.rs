@@ -15,7 +15,7 @@ use crate::fact::{
 use crate::flow::{Hands, Level, Material};
 use crate::judge::Finding;
 use crate::logic::Instead;
-use crate::phrase::sheets::{self, ticket as says};
+use crate::phrase::sheets::{self, summary::answered, ticket as says};
 use crate::phrase::{CAUTION, NOTHING_CHECKED, number_words, words};
 use crate::state::CaseState;
 use crate::tooth::Tooth;
@@ -36,7 +36,7 @@ pub(super) fn add(document: &mut Document, told: Told<'_>) {
     } else {
         document.text(NOTHING_CHECKED);
     }
-    standing::agreed(document, told, says::AGREED);
+    standing::agreed(document, told, &state, says::AGREED);
     build(document, told, &state);
     document.heading(sheets::CAUTION);
     document.text(CAUTION);
@@ -97,14 +97,12 @@ pub(super) fn accepted(document: &mut Document, told: Told<'_>, state: &CaseStat
         let line = told.phrase.line(told.facts, finding);
         let risk = told.phrase.tells(told.facts, finding);
         let case = told.facts.case();
-        let words = std::iter::once(finding)
+        let said = std::iter::once(finding)
             .chain(&finding.folded)
             .filter_map(|own| case.decision(&matter(told.phrase.flow, own)))
-            .map(|decided| decided.decision.words.as_str())
-            .find(|words| !words.is_empty());
-        let said = words.map(says::as_said);
-        let risk = says::risk(&risk);
-        document.point("-", level, line, said.into_iter().chain([risk]).collect());
+            .map(|decided| answered(&told.phrase.decision(told.facts, decided)));
+        let under = said.chain([says::risk(&risk)]).collect();
+        document.point("-", level, line, under);
     }
     true
 }

@@ -225,6 +225,11 @@ fn story_1_of_two_crowns_one_is_made_while_the_other_waits() {
         inspection.expected().map(|own| own.level),
         Some(casepan::flow::Level::Fine)
     );
+    let summary = sheet(&tech, Sheet::Summary);
+    let (_, then) = summary
+        .split_once("Once everything has arrived")
+        .expect("what is expected");
+    assert!(then.contains("result ON HOLD NOTHING FOUND"), "{summary}");
     let head = tech.session.view().header.expect("a case");
     assert_eq!(head.result(), "on hold, waiting");
     let far = head.beside();

@@ -61,28 +61,14 @@ pub fn we_suggest(option: &str) -> String {
     format!("I suggest, in the laboratory: {option}")
 }
 
-/// The other options.
-pub fn also_possible(options: &str) -> String {
-    format!("Also possible: {options}")
+/// Another option.
+pub fn also_possible(option: &str) -> String {
+    format!("Also possible: {option}")
 }
 
-/// The laboratory's options beside those for the dentist.
-pub fn in_the_laboratory(options: &str) -> String {
-    format!("In the laboratory: {options}")
-}
-
-/// Options, and how many more there are.
-pub fn options(said: &[String], more: usize) -> String {
-    let said = said.join("; ");
-    match more {
-        0 => said,
-        more => format!("{said}; {more} more on the options page"),
-    }
-}
-
-/// An option with its price and the days that it takes.
-pub fn option(does: &str, price: &str, days: &str) -> String {
-    format!("{does} ({price}, {days})")
+/// An option of the laboratory beside those for the dentist.
+pub fn in_the_laboratory(option: &str) -> String {
+    format!("{}: {option}", crate::phrase::LABORATORY_CAN)
 }
 
 /// The day by which an answer is needed.

@@ -94,12 +94,14 @@ pub fn level_unknown(teeth: &[String]) -> String {
     format!("Margin level not recorded all round: {}.", teeth.join(", "))
 }
 
-/// A preparation that is short, or has little resistance form, or both; `None` if neither.
-pub fn weak(tooth: &str, is_short: bool, is_tapered: bool) -> Option<String> {
+/// A preparation that is short, or has little resistance form, or both, or else is weak as a whole; `None` if it is none
+/// of these.
+pub fn weak(tooth: &str, is_short: bool, is_tapered: bool, is_weak: bool) -> Option<String> {
     let what = match (is_short, is_tapered) {
         (true, true) => "is short and has little resistance form",
         (true, false) => "is short",
         (false, true) => "has little resistance form",
+        (false, false) if is_weak => "is weak in shape",
         (false, false) => return None,
     };
     Some(format!(

@@ -59,17 +59,7 @@ pub fn not_known(label: &str) -> String {
     format!("{label}: the dentist does not know")
 }
 
-/// An agreed value, the measured one before it, and when it was agreed; `label` with its place.
-pub fn agreed_value(
-    label: &str,
-    value: &str,
-    before: Option<&str>,
-    when: Option<Timestamp>,
-) -> String {
-    let before = before.map_or_else(String::new, |before| format!(" (was {before})"));
-    let when = when.map_or_else(String::new, |when| {
-        let day = jiff::tz::Offset::UTC.to_datetime(when).date();
-        format!(", on {}", day_in_words(day))
-    });
-    format!("{label}: {value}{before}{when}")
+/// The day on which a value was agreed.
+pub fn agreed_on(when: Timestamp) -> String {
+    day_in_words(jiff::tz::Offset::UTC.to_datetime(when).date())
 }

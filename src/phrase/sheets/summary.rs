@@ -69,11 +69,6 @@ pub fn result(result: &str, beside: Option<Beside>) -> String {
     format!("Result: {}{beside}", result.to_uppercase())
 }
 
-/// The result that is expected once everything agreed has arrived.
-pub fn expected(verdict: &str) -> String {
-    format!("Expected once everything has arrived: {verdict}")
-}
-
 /// What is usual where something was found.
 pub fn usual(says: &str) -> String {
     format!("Usual: {says}")
@@ -94,17 +89,19 @@ pub fn same_cause(lines: &[String]) -> String {
     format!("Same cause: {}.", words::in_a_line(lines))
 }
 
-/// The heading of the laboratory's best options.
-pub fn laboratory_can() -> String {
-    format!("{}, best first:", crate::phrase::LABORATORY_CAN)
+/// In which order the laboratory's own options stand.
+pub const LABORATORY_ORDER: &str = "The laboratory's own options come best first.";
+/// In which order options for the dentist stand.
+pub const DENTIST_ORDER: &str = "Options for the dentist are in no order of preference.";
+
+/// An option of the laboratory.
+pub fn laboratory(does: &str) -> String {
+    format!("{}: {does}", crate::phrase::LABORATORY_CAN)
 }
 
-/// An option of the laboratory with the result it leads to, if that was computed.
-pub fn option(does: &str, then: Option<&str>) -> String {
-    match then {
-        Some(then) => format!("{does} (result then: {then})"),
-        None => does.to_owned(),
-    }
+/// An option for the dentist.
+pub fn dentist(does: &str) -> String {
+    format!("Dentist: {does}")
 }
 
 /// How many options the summary leaves out; `None` if it leaves out none.
@@ -114,7 +111,7 @@ pub fn more_options(laboratory: usize, dentist: usize) -> Option<String> {
         rest.push(format!("{laboratory} more in the laboratory"));
     }
     if dentist > 0 {
-        rest.push(format!("{dentist} for the dentist to consider"));
+        rest.push(format!("{dentist} more for the dentist to consider"));
     }
     (!rest.is_empty()).then(|| format!("{}; the options page shows them all.", rest.join(", ")))
 }
@@ -130,9 +127,9 @@ pub fn resistance_form(failing: f64) -> String {
     }
 }
 
-/// Grip and motion of a restoration, sentence by sentence.
-pub fn grip(sentences: &[String]) -> String {
-    format!("{}.", sentences.join(". "))
+/// A sentence on grip and motion, with its full stop.
+pub fn sentence(text: String) -> String {
+    format!("{text}.")
 }
 
 impl Phrase<'_> {

@@ -84,11 +84,6 @@ pub const CHECK_THICKNESS: &str = "thickness at the thinnest point: ____ mm";
 /// The last check.
 pub const CHECK_PACKED: &str = "cleaned, disinfected, packed with the seating notes";
 
-/// What the dentist or the practice said to an accepted finding.
-pub fn as_said(words: &str) -> String {
-    format!("As was said: \"{words}\"")
-}
-
 /// The risk that was accepted.
 pub fn risk(tells: &str) -> String {
     format!("Accepted risk: {tells}")

@@ -138,9 +138,9 @@ fn each_page_says_what_it_belongs_to_on_both_papers() {
     }
 }
 
-/// A copy that measures itself as it is printed: no text under 10 points but the labels of pictures, which are to scale.
+/// A copy that measures itself as it is printed: no text under 10.5 points but the labels of pictures, which are to scale.
 #[test]
-fn no_text_is_smaller_than_ten_points() {
+fn no_text_is_smaller_than_it_should_be() {
     if let Some(why) = missing() {
         eprintln!("skipped: {why}");
         return;
@@ -160,9 +160,40 @@ fn no_text_is_smaller_than_ten_points() {
             .strip_prefix("least: ")
             .and_then(|rest| rest.split_once(" of "))
             .unwrap_or_else(|| panic!("{title}"));
-        assert!(least.parse::<f64>().expect("a number") >= 10.0, "{title}");
+        assert!(least.parse::<f64>().expect("a number") >= 10.5, "{title}");
         assert!(count.parse::<usize>().expect("a number") > 100, "{title}");
     }
+}
+
+/// A copy that counts the characters of each line of running text as it is printed: 90 or so at the most.
+#[test]
+fn lines_of_text_are_not_too_long() {
+    if let Some(why) = missing() {
+        eprintln!("skipped: {why}");
+        return;
+    }
+    let directory = tempfile::tempdir().expect("a directory");
+    let html = printed(&troubled(), &Sheet::ALL, Format::Html);
+    let html = free(&html).replacen("@media print", "@media all", 1);
+    let measure = "<style>body { max-width: 182mm; padding: 0 }</style><script>addEventListener('load', () => { \
+        const range = document.createRange(), lines = new Map(); \
+        for (const e of document.querySelectorAll('main p, main li')) { \
+            const walker = document.createTreeWalker(e, NodeFilter.SHOW_TEXT); \
+            while (walker.nextNode()) { const node = walker.currentNode; \
+                if (node.parentElement.closest('p, li') != e) continue; \
+                for (let i = 0; i < node.length; i++) { range.setStart(node, i); range.setEnd(node, i + 1); \
+                    const box = range.getBoundingClientRect(); if (!box.width) continue; \
+                    const line = Math.round(box.bottom) + ' ' + Math.round(e.getBoundingClientRect().left); \
+                    lines.set(line, (lines.get(line) || 0) + 1); } } } \
+        document.title = 'most: ' + Math.max(...lines.values()) + ' of ' + lines.size; })</script>";
+    let title = titled(directory.path(), &html, measure);
+    let (most, count) = title
+        .strip_prefix("most: ")
+        .and_then(|rest| rest.split_once(" of "))
+        .unwrap_or_else(|| panic!("{title}"));
+    let most: usize = most.parse().expect("a number");
+    assert!((70..=95).contains(&most), "{title}");
+    assert!(count.parse::<usize>().expect("a number") > 100, "{title}");
 }
 
 /// A print without the policy that keeps scripts from running.
