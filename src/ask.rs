@@ -3,6 +3,7 @@
 //! A line becomes the keys and commands of the same walk, and what the inspection shows is said: one fact a line, no drawing,
 //! no columns, no colour. After a line only what it changed is said. Nothing is worded here that a view has words for.
 
+mod choose;
 mod hear;
 mod lines;
 mod say;
@@ -13,15 +14,15 @@ use std::io::{BufRead, Write};
 
 use crate::desk::{Desk, Next};
 use crate::error::Error;
-use crate::phrase::CAUTION;
+use crate::phrase::CAUTION_SHORT;
 use crate::phrase::pages::ask as said;
 use crate::session::call::Row;
 use crate::session::{Command, Moment, NINE, Page, Prompt, Session, Target};
 use hear::{Heard, hear};
 use lines::Line;
-use say::About;
+use say::{About, Said};
 use seen::Seen;
-use words::Own;
+use words::{Own, goes_to_the_question_before};
 
 pub use crate::phrase::pages::ask::NOT_KEPT;
 pub use say::plain;
@@ -140,10 +141,12 @@ impl Conversation<'_> {
 
     fn begin(&mut self) -> Result<Seen, Error> {
         let seen = self.see();
-        self.say([CAUTION.to_owned()])?;
+        self.say([CAUTION_SHORT.to_owned(), said::CAUTION_MORE.to_owned()])?;
         let notice = self.desk.session.notice.clone();
         self.say(notice)?;
-        self.say(seen.parts.iter().flat_map(|part| part.lines.clone()))?;
+        let lines = seen.parts.iter().flat_map(|part| part.lines.clone());
+        // The list of cases ends with the caution, which was just said.
+        self.say(lines.filter(|line| line != CAUTION_SHORT))?;
         self.say([said::how_to_help(MARK)])?;
         self.ask()?;
         Ok(seen)
@@ -185,14 +188,21 @@ impl Conversation<'_> {
         let mut told: Vec<String> = Vec::new();
         let mut refused = None;
         let mut next = Next::Go;
+        let was_asked_back = before.state.asked;
+        let mut in_short = false;
         match self.found(heard) {
             Heard::Own(own) => told = self.own(own, before),
             Heard::Command(Command::Help) => told = say::help(&self.desk.session),
             // It is said in full as soon as it is marked.
             Heard::Command(Command::Detail) => told = before.marked(),
             Heard::Refused(why) => refused = Some(why),
+            // What it could be is named; the question was heard a moment ago.
+            Heard::Which(why) => (refused, in_short) = (Some(why), true),
             heard => {
                 let printing = heard == Heard::Command(Command::Print);
+                let goes_back = heard == Heard::Command(Command::Back);
+                let closes = goes_back && self.desk.session.over.find().is_some();
+                let undoes = matches!(heard, Heard::Command(Command::Undo | Command::Redo));
                 (next, refused) = self.act(heard);
                 let seen = self.see();
                 let nothing = seen.state == before.state && !printing;
@@ -205,9 +215,20 @@ impl Conversation<'_> {
                         None => notice.clone().or_else(|| self.refusal()),
                     };
                 }
+                let dropped = was_asked_back && !self.desk.session.is_asked_back();
+                if undoes && refused.is_none() && seen.state.entries == before.state.entries {
+                    // Only the reading that was checked is gone.
+                    refused = self.refusal();
+                }
+                in_short = (undoes || goes_back) && !dropped;
                 match refused {
                     Some(_) => told.extend(unsaved),
+                    None if goes_back && dropped => {
+                        told.push(said::DROPPED.to_owned());
+                        told.extend(seen.asked());
+                    }
                     None => {
+                        told.extend(closes.then(|| said::ONLY_FIND.to_owned()));
                         told.extend(seen.changes(&self.desk.session, before));
                         told.extend(notice);
                         told.extend(seen.new_lines(before));
@@ -220,12 +241,12 @@ impl Conversation<'_> {
                     told.clear();
                 }
                 self.say(told)?;
-                return self.done(next, seen, refused);
+                return self.done(next, seen, (refused, in_short));
             }
         }
         self.say(told)?;
         let seen = self.see();
-        self.done(next, seen, refused)
+        self.done(next, seen, (refused, in_short))
     }
 
     /// Turns a command that was found into one that was typed, and refuses one that needs a screen.
@@ -237,7 +258,7 @@ impl Conversation<'_> {
             .checked_sub(1)
             .and_then(|index| search.hits.get(index));
         match hit.map(|hit| &hit.to) {
-            Some(Target::Command(command)) if *number <= NINE => {
+            Some(Target::Command(command)) if self.is_said(*number) => {
                 let command = *command;
                 if !is_offered(command) {
                     return Heard::Refused(said::ONLY_SCREEN.to_owned());
@@ -249,10 +270,18 @@ impl Conversation<'_> {
         }
     }
 
-    fn done(&mut self, next: Next, seen: Seen, refused: Option<String>) -> Result<Turn, Error> {
+    /// Says why a line was refused, if it was; then the question again, but for what is said in short.
+    fn done(
+        &mut self,
+        next: Next,
+        seen: Seen,
+        (refused, in_short): (Option<String>, bool),
+    ) -> Result<Turn, Error> {
         if let Some(why) = &refused {
             self.say([said::refused(why)])?;
-            self.say(seen.asked())?;
+            if !in_short {
+                self.say(seen.asked())?;
+            }
         }
         if next != Next::Quit {
             self.ask()?;
@@ -281,7 +310,11 @@ impl Conversation<'_> {
             Own::Again if seen.view.prompt.is_some() => seen.asked(),
             Own::Again | Own::Line => {
                 let body = seen.parts.iter().filter(|part| part.about != About::Header);
-                body.flat_map(|part| part.lines.clone()).collect()
+                let said = |part: &Said| match &part.aside {
+                    Some(aside) => vec![aside.clone()],
+                    None => part.lines.clone(),
+                };
+                body.flat_map(said).collect()
             }
             Own::Page if self.desk.session.page == Page::Questions => {
                 let page = self.desk.session.step_in_hand();
@@ -310,11 +343,17 @@ impl Conversation<'_> {
                 | Heard::Keys(_)
                 | Heard::Command(Command::Insist | Command::Leave | Command::Quit)
         );
-        if self.desk.session.is_asked_back() && !answers {
+        let was_asked_back = self.desk.session.is_asked_back();
+        if was_asked_back && !answers {
             // Whoever goes elsewhere does not keep what was asked back.
             self.empty();
         }
         match heard {
+            // The reading that was checked is gone, and its question is there again.
+            Heard::Command(Command::Back) if was_asked_back => (Next::Go, None),
+            Heard::Command(Command::Back) if goes_to_the_question_before(&self.desk.session) => {
+                (Next::Go, self.go_to_the_question_before())
+            }
             Heard::Command(command) => (self.press(command), None),
             Heard::Key(key) => (self.key(key), None),
             Heard::Keys(keys) => {
@@ -342,8 +381,17 @@ impl Conversation<'_> {
                 None => (self.press(Command::GoThere), None),
                 refused => (Next::Go, refused),
             },
-            Heard::Own(_) | Heard::Refused(_) => (Next::Go, None),
+            Heard::Own(_) | Heard::Refused(_) | Heard::Which(_) => (Next::Go, None),
         }
+    }
+
+    /// Goes one question back, or returns why there is none.
+    fn go_to_the_question_before(&mut self) -> Option<String> {
+        let open = |session: &Session| session.inspection.as_ref()?.cursor().cloned();
+        let before = open(&self.desk.session);
+        self.press(Command::PreviousCell);
+        let stays = open(&self.desk.session) == before;
+        stays.then(|| said::FIRST_QUESTION.to_owned())
     }
 
     /// Looks for words, instead of those before.
@@ -435,6 +483,9 @@ impl Conversation<'_> {
         let Some((here, lines)) = marked(&self.desk.session) else {
             return Some(said::NO_LIST.to_owned());
         };
+        if self.desk.session.over.find().is_some() && !self.is_said(number) {
+            return Some(said::no_line(number));
+        }
         let Some(wanted) = number.checked_sub(1).filter(|wanted| *wanted < lines) else {
             return Some(said::no_such_line(number, lines));
         };
@@ -449,8 +500,20 @@ impl Conversation<'_> {
         None
     }
 
+    /// Whether a line of what was found is one of those that were said: a higher number may be a tooth.
+    fn is_said(&self, number: usize) -> bool {
+        let search = self.desk.session.over.find();
+        search.is_some_and(|search| {
+            let first = search.offset() + 1;
+            (first..first + NINE).contains(&number) && number <= search.hits.len()
+        })
+    }
+
     fn end(&mut self, ended: &Ended) -> Result<(), Error> {
         self.hear_others()?;
+        if self.desk.session.over.find().is_some() {
+            self.say([said::FIND_CLOSED.to_owned()])?;
+        }
         if ended.begun {
             self.say([said::BEGUN.to_owned()])?;
         }
@@ -468,7 +531,7 @@ impl Conversation<'_> {
 /// Returns the marked line of the list that is shown and how many lines it has, or `None` if no list is shown.
 fn marked(session: &Session) -> Option<(usize, usize)> {
     if let Some(search) = session.over.find() {
-        return Some((search.marked, search.hits.len().min(NINE)));
+        return Some((search.marked, search.hits.len()));
     }
     let inspection = session.inspection.as_ref();
     match session.page {

@@ -39,7 +39,7 @@ pub use benches::NotSaved;
 pub use command::{Command, Context};
 pub use effect::{Effect, Moment};
 pub use find::{Hit, NINE, Search, Target};
-pub use inspection::{Doubted, Inspection, Takes, Ways};
+pub use inspection::{Doubted, Inspection, TURN, Takes, Ways};
 pub use keymap::Keymap;
 pub use layers::{Layer, Layers};
 pub use pages::history::Past;

@@ -1,12 +1,13 @@
 //! Parses one input line for the page that is open.
 
 use super::MARK;
+use super::choose::{begun, small};
 use super::words::{self, Own, Word, enter, find};
 use crate::phrase::pages::ask::{self as said, FIND_WORD as FIND, YES};
 use crate::session::call::Row;
 use crate::session::command::works;
 use crate::session::view::{ChoiceView, PageView, PanelLine, View};
-use crate::session::{Command, Context, Session, Takes, days};
+use crate::session::{Command, Context, Session, TURN, Takes, days};
 
 /// What a line means.
 #[derive(PartialEq, Debug)]
@@ -33,6 +34,8 @@ pub(super) enum Heard {
     Hit(usize),
     /// Refused, with the reason.
     Refused(String),
+    /// Not taken, because it could be several things, which are named.
+    Which(String),
 }
 
 /// Parses one input line.
@@ -185,6 +188,18 @@ fn answer(session: &Session, view: &View, line: &str) -> Heard {
         {
             return Heard::Keys(keys.clone());
         }
+        // Numbers are no words, and what turns a long list is no choice.
+        let is_long = !present.beyond.is_empty();
+        let here = (present.choices.iter()).filter(|own| !is_long || own.digit != TURN);
+        let here = here.map(|own| (own.digit.to_string(), own.words.as_str()));
+        let beyond = present.beyond.iter();
+        let beyond = beyond.map(|(keys, words)| (keys.clone(), words.as_str()));
+        let choices: Vec<(String, &str)> = here.chain(beyond).collect();
+        match begun(session, &choices, line).filter(|_| !has_bands) {
+            Some(Ok(keys)) => return Heard::Keys(keys),
+            Some(Err(which)) => return Heard::Which(which),
+            None => {}
+        }
     }
     let begins = |c: char| c.is_ascii_digit() || c == '.' || c == ',';
     let to_come = line.strip_prefix('+').filter(|_| takes == Takes::Day);
@@ -255,7 +270,7 @@ fn teeth(choices: &[ChoiceView], line: &str) -> Option<Heard> {
 }
 
 fn is_same(words: &str, line: &str) -> bool {
-    words.to_lowercase() == line.to_lowercase()
+    small(words) == small(line)
 }
 
 /// The lines of the panel that can be picked, in their order.
@@ -273,13 +288,21 @@ fn picked(session: &Session, view: &View, line: &str) -> Heard {
         return Heard::Key(digit);
     }
     let picks = picks(view);
-    let by_words = || {
-        picks
-            .iter()
-            .position(|pick| matches!(pick, PanelLine::Pick { text, .. } if is_same(text, line)))
-            .map(|index| index + 1)
+    let texts = picks.iter().filter_map(|pick| match pick {
+        PanelLine::Pick { text, .. } => Some(text.as_str()),
+        _ => None,
+    });
+    let texts: Vec<(usize, &str)> = (1..).zip(texts).collect();
+    let whole = texts.iter().find(|(_, text)| is_same(text, line));
+    let picked = match number(line).or(whole.map(|(number, _)| *number)) {
+        Some(number) => Some(number),
+        None => match begun(session, &texts, line) {
+            Some(Err(which)) => return Heard::Which(which),
+            Some(Ok(number)) => Some(number),
+            None => None,
+        },
     };
-    match number(line).or_else(by_words) {
+    match picked {
         Some(number) if number > picks.len() || number == 0 => {
             Heard::Refused(said::no_line(number))
         }

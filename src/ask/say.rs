@@ -7,13 +7,13 @@ use crate::phrase::pages::cells::{Cell, CellState, UnitShown, cell, here};
 use crate::phrase::pages::findings as of_findings;
 use crate::phrase::pages::worklist as of_list;
 use crate::phrase::pages::{self, ask as said, lines as typed, options as columns};
-use crate::phrase::{CAUTION_SHORT, DISLODGEMENT_CAUTION, words as bench};
+use crate::phrase::{CAUTION, CAUTION_SHORT, DISLODGEMENT_CAUTION, words as bench};
 use crate::session::view::{AboutCase, CallView, FindingLine, FindingsView, Header};
 use crate::session::view::{
     LineView, OptionsView, PageView, PanelLine, PresentView, QuestionsView,
 };
 use crate::session::view::{PictureView, StepState, StepView, View, WorklistView};
-use crate::session::{Context, Prompt, Session};
+use crate::session::{Context, Prompt, Search, Session};
 use crate::text::clean;
 use crate::tooth::as_typed;
 
@@ -67,6 +67,8 @@ pub(super) struct Said {
     pub(super) lines: Vec<String>,
     /// Whether a line answers it: it is said again after a line that is refused.
     pub(super) asks: bool,
+    /// What is said in its place where the page is only gone to, if it is detail.
+    pub(super) aside: Option<String>,
 }
 
 impl Said {
@@ -75,6 +77,7 @@ impl Said {
             about,
             lines,
             asks: false,
+            aside: None,
         }
     }
 
@@ -144,7 +147,7 @@ pub(super) fn parts(session: &Session, view: &View) -> Vec<Said> {
             vec![Said::of(About::Summary, lines)]
         }
         PageView::Call(page) => call(session, page),
-        PageView::Options(page) => options(page),
+        PageView::Options(page) => options(page, view.header.as_ref()),
         PageView::Picture(page) => picture(page),
         PageView::History(page) => {
             let title = std::iter::once(page.title.clone());
@@ -153,7 +156,8 @@ pub(super) fn parts(session: &Session, view: &View) -> Vec<Said> {
         }
     };
     if let Some(found) = &view.find {
-        let rows = (1..).zip(&found.rows);
+        let first = session.over.find().map_or(0, Search::offset) + 1;
+        let rows = (first..).zip(&found.rows);
         let mut lines: Vec<String> = rows
             .map(|(number, row)| said::numbered(number, &said::found(&row.kind, &row.line)))
             .collect();
@@ -196,7 +200,8 @@ fn worklist(list: &WorklistView) -> Vec<Said> {
     }
     for (number, row) in (list.first + 1..).zip(&list.rows) {
         let mut line = vec![row.number.clone(), row.units.clone()];
-        line.extend([row.state.clone(), row.result.clone()]);
+        let result = row.verdict.map(pages::verdict_aloud);
+        line.extend([row.state.clone(), result.unwrap_or(row.result.clone())]);
         let named = [
             (of_list::DUE, &row.due),
             (of_list::DENTIST, &row.dentist),
@@ -279,9 +284,17 @@ pub(super) fn so_far(page: &QuestionsView) -> Vec<String> {
     let points = page.open_points.iter();
     lines.extend(points.map(|point| said::still_to_find_out(point)));
     lines.extend(page.again.as_deref().map(said::measure_again));
-    lines.extend(page.waiting());
-    lines.push(said::open(page.open_count));
+    let here = page
+        .steps
+        .iter()
+        .find(|own| own.state == StepState::Present);
+    lines.push(said::questions_left(page.left, here.map_or(0, left)));
     lines
+}
+
+/// How many questions of a step are left.
+fn left(step: &StepView) -> usize {
+    step.of.saturating_sub(step.answered)
 }
 
 /// A finding in a line.
@@ -295,7 +308,7 @@ pub(super) fn whole_step(page: &QuestionsView) -> Vec<String> {
         .steps
         .iter()
         .filter(|step| step.state != StepState::Present)
-        .map(|step| said::other_step(&step.title, step.state == StepState::Done))
+        .map(|step| said::other_step(&step.title, step.state == StepState::Done, left(step)))
         .collect();
     lines.extend(step(page));
     let mut names: &[String] = &[];
@@ -368,7 +381,10 @@ fn findings(page: &FindingsView) -> Vec<Said> {
         let mut lines = vec![bench::FIGURES.to_owned()];
         lines.extend(page.figures.iter().cloned());
         lines.push(DISLODGEMENT_CAUTION.to_owned());
-        parts.push(Said::of(About::Figures, lines));
+        parts.push(Said {
+            aside: Some(said::aside(bench::FIGURES, lines.len() - 1)),
+            ..Said::of(About::Figures, lines)
+        });
     }
     parts
 }
@@ -455,14 +471,19 @@ fn call(session: &Session, page: &CallView) -> Vec<Said> {
     vec![list, panel]
 }
 
-fn options(page: &OptionsView) -> Vec<Said> {
+fn options(page: &OptionsView, head: Option<&Header>) -> Vec<Said> {
     let mut lines = vec![match &page.waiting {
         Some(waiting) => said::options(waiting),
         None => said::options_count(page.rows.len()),
     }];
     for (number, row) in (1..).zip(&page.rows) {
         lines.extend(row.section.map(said::heading));
-        let cells = row.cells().map(|(name, cell)| columns::named(name, &cell));
+        let cells = row.cells().map(|(name, cell)| match row.verdict.zip(head) {
+            Some((after, head)) if name == columns::RESULT_COLUMN => {
+                columns::result_from_to(head.verdict, after)
+            }
+            _ => columns::named(name, &cell),
+        });
         let cells: Vec<String> = row.barred.iter().cloned().chain(cells).collect();
         lines.push(said::numbered(number, &columns::aloud(&row.does, &cells)));
     }
@@ -509,6 +530,7 @@ pub(super) fn help(session: &Session) -> Vec<String> {
     lines.extend(words::help(session));
     lines.push(said::commands_in_a_text(words::MARK));
     lines.push(said::KEYS_BY_NAME.to_owned());
+    lines.push(CAUTION.to_owned());
     lines.iter().map(|line| plain(line)).collect()
 }
 

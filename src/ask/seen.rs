@@ -33,7 +33,7 @@ pub(super) struct Seen {
 /// Everything that a line can change.
 #[derive(PartialEq)]
 pub(super) struct PageState {
-    entries: Option<u64>,
+    pub(super) entries: Option<u64>,
     number: Option<String>,
     trying: bool,
     page: Page,
@@ -45,7 +45,7 @@ pub(super) struct PageState {
     search: Option<Search>,
     notation: Notation,
     takes: Option<String>,
-    asked: bool,
+    pub(super) asked: bool,
 }
 
 impl Seen {
@@ -154,11 +154,19 @@ impl Seen {
         told.collect()
     }
 
-    /// Returns the lines of header, page and typed line that were not said before.
+    /// Returns the lines of header, page and typed line that were not said before. Of detail it says only that there is some.
     pub(super) fn new_lines(&self, before: &Seen) -> Vec<String> {
         let mut lines = Vec::new();
         for part in &self.parts {
+            // A line of another page was another line, though it read alike.
+            let stays = self.state.page == before.state.page || part.about == About::Header;
             let old = before.parts.iter().find(|old| old.about == part.about);
+            let old = old.filter(|_| stays);
+            if let Some(aside) = &part.aside {
+                let is_new = old.is_none_or(|old| old.lines != part.lines);
+                lines.extend(is_new.then(|| aside.clone()));
+                continue;
+            }
             let mut left: Vec<&String> = old.iter().flat_map(|old| &old.lines).collect();
             for line in &part.lines {
                 match left.iter().position(|old| *old == line) {

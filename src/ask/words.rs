@@ -1,5 +1,6 @@
 //! Commands by their words: those of the command table, and the few that only lines need.
 
+use super::choose::small;
 use crate::phrase::pages::ask as said;
 use crate::ronfile::nearest;
 use crate::session::command::former_name;
@@ -60,11 +61,7 @@ pub fn words(spec: &CommandSpec) -> Vec<String> {
 pub fn is_offered(command: Command) -> bool {
     !matches!(
         command,
-        Command::PageUp
-            | Command::PageDown
-            | Command::NextHits
-            | Command::PreviousHits
-            | Command::Suspend
+        Command::PageUp | Command::PageDown | Command::Suspend
     )
 }
 
@@ -82,6 +79,49 @@ fn here(context: Context) -> impl Iterator<Item = &'static CommandSpec> {
         .filter(move |spec| spec.contexts.contains(&context) && is_offered(spec.command))
 }
 
+/// The pages in the line of pages, each with the commands that go there.
+const PAGES: [(Context, Command); 7] = [
+    (Context::Questions, Command::Questions),
+    (Context::Questions, Command::ToQuestions),
+    (Context::Findings, Command::Findings),
+    (Context::Options, Command::Options),
+    (Context::Call, Command::Call),
+    (Context::Picture, Command::Picture),
+    (Context::Summary, Command::Summary),
+];
+
+/// Returns whether a word or letter goes to the page that is shown.
+fn is_here(session: &Session, text: &str) -> bool {
+    let here = PAGES.iter().filter(|(page, _)| *page == session.context());
+    here.map(|(_, command)| command).any(|command| {
+        let keys = session.keymap.keys(*command);
+        let is_letter = text.chars().count() == 1;
+        words(command.spec()).iter().any(|word| word == text)
+            || is_letter && keys.iter().any(|key| key == text)
+    })
+}
+
+/// Returns the command that a line could be, by its first word: the line is its word or its key, or begins an answer that
+/// every question has, such as *not seen*. Returns `None` if it could be none.
+pub(super) fn named(session: &Session, text: &str) -> Option<String> {
+    let first = |command: Command| words(command.spec()).into_iter().next();
+    let begun = |command: &Command| first(*command).is_some_and(|word| word.starts_with(text));
+    match find(session, text) {
+        Ok(Word::Command(command)) => first(command),
+        Ok(Word::Own(Own::Again)) if is_here(session, text) => {
+            Some(session.context().title().to_owned())
+        }
+        Ok(Word::Own(own)) => {
+            let own = OWN.iter().find(|(other, ..)| *other == own);
+            own.map(|(_, word, _)| (*word).to_owned())
+        }
+        Err(_) => [Command::NotSeen, Command::Same]
+            .iter()
+            .find(|command| session.context() == Context::Questions && begun(command))
+            .and_then(|command| first(*command)),
+    }
+}
+
 /// Finds the command of a word or of a key's name.
 ///
 /// # Errors
@@ -89,7 +129,15 @@ fn here(context: Context) -> impl Iterator<Item = &'static CommandSpec> {
 pub(super) fn find(session: &Session, text: &str) -> Result<Word, String> {
     let context = session.context();
     let text = text.split_whitespace().collect::<Vec<_>>().join(" ");
-    let small = text.to_lowercase();
+    let small = small(&text);
+    // Help is said, and covers nothing: there is none of it that has to be left first.
+    if words(Command::Help.spec()).contains(&small) {
+        return Ok(Word::Command(Command::Help));
+    }
+    // Whoever leaves what is looked for stays with the case.
+    if context == Context::Find && words(Command::Leave.spec()).contains(&small) {
+        return Ok(Word::Command(Command::Back));
+    }
     if let Some((own, ..)) = OWN.iter().find(|(_, word, _)| *word == small) {
         return Ok(Word::Own(*own));
     }
@@ -102,10 +150,14 @@ pub(super) fn find(session: &Session, text: &str) -> Result<Word, String> {
     if let Some(command) = key.filter(|command| is_offered(*command)) {
         return Ok(Word::Command(command));
     }
-    Err(unknown(context, &small))
+    if is_here(session, &small) {
+        return Ok(Word::Own(Own::Again));
+    }
+    Err(unknown(context, &text, &small))
 }
 
-fn unknown(context: Context, text: &str) -> String {
+/// Says why a line means nothing here: as it was typed, and in small letters as words are known.
+fn unknown(context: Context, typed: &str, text: &str) -> String {
     let elsewhere: Vec<&str> = COMMANDS
         .iter()
         .filter(|spec| is_offered(spec.command) && words(spec).iter().any(|word| word == text))
@@ -119,31 +171,71 @@ fn unknown(context: Context, text: &str) -> String {
         .flat_map(words)
         .chain(OWN.iter().map(|(_, word, _)| (*word).to_owned()))
         .collect();
-    let shown: String = text.chars().take(60).collect();
+    let shown: String = typed.chars().take(60).collect();
     let holds = |word: &&String| word.split(' ').any(|part| part == text);
     let near = known.iter().find(holds).map(String::as_str);
-    let near = near.or_else(|| nearest(&shown, known.iter().map(String::as_str)));
+    let near = near.or_else(|| nearest(text, known.iter().map(String::as_str)));
     said::unknown(&shown, near)
 }
 
-/// Returns the commands of a context, a line each: words, keys, what it does.
+/// Returns the commands of a context: those of the last line a line each, the pages in one line, and the names of all
+/// others in another, since a list of fifty is heard by nobody.
 pub(super) fn help(session: &Session) -> Vec<String> {
     let context = session.context();
-    let table = here(context).map(|spec| {
-        let mut names = words(spec);
-        // Keys that have no sign of their own are seldom typed as words; they are taken all the same.
-        let keys = session.keymap.keys(spec.command);
-        names.extend(keys.iter().filter_map(|key| match key.as_str() {
-            "enter" => Some(said::EMPTY_LINE.to_owned()),
-            key if key.chars().count() == 1 || key == "esc" => Some(key.to_owned()),
-            _ => None,
-        }));
-        said::command(&names, spec.does)
-    });
+    let is_page = |command: Command| PAGES.iter().any(|(_, own)| *own == command);
+    let (told, others): (Vec<&CommandSpec>, Vec<&CommandSpec>) = here(context)
+        .filter(|own| !is_page(own.command))
+        .partition(|own| !own.short.is_empty());
+    let mut lines: Vec<String> = told
+        .into_iter()
+        .map(|spec| {
+            let mut names = words(spec);
+            if context == Context::Find && spec.command == Command::Back {
+                names.extend(words(Command::Leave.spec()));
+            }
+            // Keys that have no sign of their own are seldom typed as words; they are taken all the same.
+            let keys = session.keymap.keys(spec.command);
+            names.extend(keys.iter().filter_map(|key| match key.as_str() {
+                "enter" => Some(said::EMPTY_LINE.to_owned()),
+                key if key.chars().count() == 1 || key == "esc" => Some(key.to_owned()),
+                _ => None,
+            }));
+            let does = match spec.command {
+                Command::Back if context == Context::Find => said::LEAVES_FIND,
+                Command::Back if goes_to_the_question_before(session) => said::QUESTION_BEFORE,
+                _ => spec.does,
+            };
+            said::command(&names, does)
+        })
+        .collect();
     let own = OWN
         .iter()
         .map(|(_, word, does)| said::command(&[(*word).to_owned()], does));
-    table.chain(own).collect()
+    lines.extend(own);
+    let first = |spec: &&CommandSpec| words(spec).into_iter().next();
+    let pages = PAGES.iter().map(|(_, command)| command.spec());
+    let pages: Vec<(String, String)> = pages
+        .filter(|spec| spec.contexts.contains(&context))
+        .filter_map(|spec| {
+            let mut keys = session.keymap.keys(spec.command).iter();
+            let letter = keys.find(|key| key.chars().count() == 1);
+            Some((first(&spec)?, letter.cloned().unwrap_or_default()))
+        })
+        .collect();
+    if !pages.is_empty() {
+        lines.push(said::pages(&pages));
+    }
+    let others: Vec<String> = others.iter().filter_map(first).collect();
+    if !others.is_empty() {
+        lines.push(said::other_commands(&others));
+    }
+    lines
+}
+
+/// Returns whether one step back is the question before: at a question, unless the step back drops what is tried out.
+pub(super) fn goes_to_the_question_before(session: &Session) -> bool {
+    let open = session.inspection.as_ref().and_then(|i| i.cursor());
+    session.context() == Context::Questions && open.is_some() && !session.is_trying()
 }
 
 #[cfg(test)]

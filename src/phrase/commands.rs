@@ -191,7 +191,7 @@ pub const FINDINGS: Words = words(
 );
 
 /// Name and sentence of the command `questions`.
-pub const QUESTIONS: Words = words("questions", "Go back to the questions.");
+pub const QUESTIONS: Words = words("inspect", "Go back to the questions.");
 
 /// Name and sentence of the command `to-questions`.
 pub const TO_QUESTIONS: Words = QUESTIONS;
@@ -312,7 +312,7 @@ pub const SUSPEND: Words = words("", "Put the program in the background (Unix)."
 
 /// Name and sentence of the command `picture`.
 pub const PICTURE: Words = words(
-    "picture",
+    "pictures",
     "Show the pictures of the case: preps, bridges, the arch.",
 );
 
@@ -337,7 +337,7 @@ pub mod title {
     pub const PROMPT: &str = "typing a line";
 
     /// The title of the questions of a step.
-    pub const QUESTIONS: &str = "questions";
+    pub const QUESTIONS: &str = "inspect";
 
     /// The title of a reading that was asked back.
     pub const ASKED_BACK: &str = "confirming a reading";

@@ -91,21 +91,40 @@ pub fn in_notation(notation: &str) -> String {
     format!("[{notation}]")
 }
 
-/// Says what a case comes to, in the header: its verdict, and beside it what it may become, how many restorations are
-/// not covered, or that it waits.
-pub fn result(result: Verdict, state: State, not_covered: usize, restorations: usize) -> String {
-    if state == State::Waiting {
-        return format!(
-            "{}, {}",
-            words::outcome(result.outcome()),
-            words::state(State::Waiting)
-        );
+/// Says a result when it is read aloud: in one word, and beside it what it may become, or that the design is to be judged.
+pub fn verdict_aloud(result: Verdict) -> String {
+    verdict::said(result)
+}
+
+/// Says what a case comes to when it is read aloud: the result with all that stands beside its badge on the screen.
+pub fn result(
+    result: Verdict,
+    (not_covered, restorations): (usize, usize),
+    (state, state_words): (State, &str),
+    expected: Option<Verdict>,
+) -> String {
+    // Capitals are for the eye.
+    let word = words::state(state);
+    let state_words = state_words.replacen(&word.to_uppercase(), word, 1);
+    let mut said = Vec::new();
+    match state {
+        State::Waiting => {
+            said.push(words::outcome(result.outcome()).to_owned());
+            said.push(state_words);
+        }
+        State::Inspecting | State::ToCall | State::NotCovered => said.push(verdict::said(result)),
+        _ => {
+            said.push(verdict::said(result));
+            said.push(state_words);
+        }
     }
-    let verdict = verdict::said(result);
-    match words::some_not_covered(not_covered, restorations) {
-        Some(other) => format!("{verdict}, {other}"),
-        None => verdict,
+    said.extend(words::some_not_covered(not_covered, restorations));
+    if let Some(expected) = expected.map(Verdict::outcome)
+        && expected != CaseResult::Open
+    {
+        said.push(format!("expected {}", words::outcome(expected)));
     }
+    said.join(", ")
 }
 
 /// Says what stands beside the badge of a result: what it may become, how many of its restorations are not covered, how far

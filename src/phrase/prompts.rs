@@ -66,9 +66,6 @@ pub const PREP_WAS_CUT: &str = "this prep has been cut since; measure it again";
 /// Said where a reading has one instrument only.
 pub const NO_OTHER_INSTRUMENT: &str = "no other instrument for this reading";
 
-/// Said where a whole number is asked for.
-pub const WHOLE_NUMBER: &str = "enter a whole number";
-
 /// Said where text is pasted that nothing takes.
 pub const PASTE_INTO_FIELDS: &str = "text can be pasted only into text and number fields";
 

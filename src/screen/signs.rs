@@ -160,7 +160,7 @@ texts! {
     WorklistRow { number units dentist state state_in_short result beside due who last turn; verdict late picked }
     QuestionsView {
         steps answer_keys how lines present findings none gone open_points more_key again picture;
-        left open_count present_line to_come
+        left present_line
     }
     CellView { name typed; value unit decimals state origin }
     StepView { title; state answered of }

@@ -209,6 +209,7 @@ impl Command {
 pub fn former_name(command: Command) -> Option<&'static str> {
     match command {
         Command::Summary => Some("end"),
+        Command::ToQuestions => Some("questions"),
         _ => None,
     }
 }

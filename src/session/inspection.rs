@@ -37,8 +37,8 @@ use benches::{Unread, as_different};
 use course::Course;
 use instruments::Instruments;
 use sketch::Sketch;
-pub use typing::Takes;
-pub(in crate::session) use typing::{Choice, TURN};
+pub(in crate::session) use typing::Choice;
+pub use typing::{TURN, Takes};
 
 /// A case under inspection.
 pub struct Inspection {

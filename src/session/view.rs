@@ -129,8 +129,6 @@ pub struct QuestionsView {
     pub answer_keys: Vec<(String, &'static str)>,
     /// How to look at what is asked, and why: headings with a text each.
     pub how: Vec<(String, String)>,
-    /// How many points are open, over the whole case.
-    pub open_count: usize,
     /// The step's questions.
     pub lines: Vec<LineView>,
     /// Which of the lines holds the open cell.
@@ -145,8 +143,6 @@ pub struct QuestionsView {
     pub gone: Vec<GoneLine>,
     /// Open points whose readings were looked for and not seen, or skipped in a step that is passed.
     pub open_points: Vec<String>,
-    /// How many rules wait for questions that are still to come.
-    pub to_come: usize,
     /// The key that shows all findings.
     pub more_key: String,
     /// The reading to take again, where its error could turn the result.
@@ -287,13 +283,6 @@ impl FindingLine {
     /// Says the finding behind its level and place: the sentence, the limit, how many share its cause.
     pub fn told(&self) -> String {
         pages::findings::told(&self.says, self.passed.as_ref(), self.folded)
-    }
-}
-
-impl QuestionsView {
-    /// Returns how many rules wait for questions that are still to come, as a sentence, or `None` if no rule does.
-    pub fn waiting(&self) -> Option<String> {
-        (self.to_come > 0).then(|| pages::findings::checks_waiting(self.to_come))
     }
 }
 

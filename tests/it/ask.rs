@@ -2,12 +2,14 @@
 
 mod asked_back;
 mod call;
+mod choices;
 mod commands;
 mod ends;
 mod pages;
 mod process;
 mod random;
 mod slips;
+mod steps_back;
 mod waiting;
 
 use std::path::Path;

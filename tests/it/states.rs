@@ -231,7 +231,10 @@ fn story_1_of_two_crowns_one_is_made_while_the_other_waits() {
         .expect("what is expected");
     assert!(then.contains("result ON HOLD NOTHING FOUND"), "{summary}");
     let head = tech.session.view().header.expect("a case");
-    assert_eq!(head.result(), "on hold, waiting");
+    let aloud = head.result();
+    assert!(aloud.starts_with("on hold, waiting "), "{aloud}");
+    assert!(aloud.contains(" for a new impression or scan"), "{aloud}");
+    assert!(aloud.ends_with(", expected nothing found"), "{aloud}");
     let far = head.beside();
     assert!(far.contains("for a new impression or scan"), "{far}");
     assert!(far.contains("expected ~NOTHING FOUND"), "{far}");

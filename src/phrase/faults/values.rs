@@ -1,6 +1,6 @@
 //! What facts take, where they stand and how a tooth is written.
 
-use crate::fact::{Kind, List, PlaceKind};
+use crate::fact::{Kind, List, PlaceKind, Unit};
 
 /// What a fact takes, after "it takes" or "this takes".
 pub fn wanted(kind: &Kind) -> String {
@@ -14,8 +14,12 @@ pub fn wanted(kind: &Kind) -> String {
         Kind::YesNo => "yes or no".to_owned(),
         Kind::Number { unit, least, most } => {
             let symbol = unit.symbol();
+            let whole = match unit {
+                Unit::Count => "a whole number, ",
+                _ => "",
+            };
             let gap = if symbol.is_empty() { "" } else { " " };
-            format!("{least} to {most}{gap}{symbol}")
+            format!("{whole}{least} to {most}{gap}{symbol}")
         }
         Kind::Teeth => "teeth of the case".to_owned(),
         Kind::Day => "a day as year-month-day".to_owned(),

@@ -1,5 +1,6 @@
 //! The inspection as plain lines in and out: what is said around the pages, and why a line is not accepted.
 
+use super::tabs;
 use crate::phrase::words;
 
 /// Says, where the lines end at a reading that was checked, that it is not kept.
@@ -10,6 +11,11 @@ pub const BEGUN: &str = "an answer on the call was begun and is not saved";
 pub const LEFT: &str = "closed; every answer is saved";
 /// Says that a line changed nothing.
 pub const NO_CHANGE: &str = "no change";
+
+/// Says, at the beginning and behind the caution in one line, what has to be known of "nothing found" and where the whole
+/// caution is.
+pub const CAUTION_MORE: &str =
+    "\"Nothing found\" does not mean approved; \"help\" says the whole caution.";
 
 /// Says, at the beginning, how to see what can be typed. `mark` stands before a command while a text is typed.
 pub fn how_to_help(mark: char) -> String {
@@ -65,6 +71,33 @@ pub fn does_not_fit(line: &str, takes: &str) -> String {
     }
 }
 
+/// Refuses a line that begins words of several choices.
+pub fn several_choices(line: &str, choices: &[&str]) -> String {
+    let choices = choices.join("; ");
+    format!("\"{line}\" could be: {choices}. Say more of one, or its digit")
+}
+
+/// Refuses a line that begins words of choices and is a command as well.
+pub fn choice_or_command(line: &str, choices: &[&str], command: &str) -> String {
+    let choices = choices.join("; ");
+    format!(
+        "\"{line}\" could be: {choices}; or the command {command}. Say more of the choice, or its digit; \":{line}\" is \
+         the command"
+    )
+}
+
+/// Refuses to go back from the first question.
+pub const FIRST_QUESTION: &str =
+    "this is the first question; \"leave\" leaves the case, and every answer is saved";
+
+/// Says that a reading that was checked is dropped.
+pub const DROPPED: &str = "not saved; the question again:";
+
+/// Says that finding is over, and nothing else.
+pub const ONLY_FIND: &str = "only find is closed";
+/// Says, where the lines end, that finding is over too.
+pub const FIND_CLOSED: &str = "find is closed";
+
 /// Refuses a number on the call that could be a line or a choice.
 pub fn line_or_choice(number: usize) -> String {
     format!("write \"line {number}\" to go to that line; digits alone are choices")
@@ -99,6 +132,31 @@ pub fn unknown(text: &str, near: Option<&str>) -> String {
 
 /// The word that saves a reading that is to be checked.
 pub const YES: &str = "yes";
+/// Says what `back` does at a question.
+pub const QUESTION_BEFORE: &str =
+    "Go to the question before; an empty line there comes back. Nothing is lost.";
+/// Says what `back` and `leave` do while something is looked for.
+pub const LEAVES_FIND: &str = "Close find and go back to the page; the case stays open.";
+
+/// Says the words of the pages in a line, each with its letter.
+pub fn pages(pages: &[(String, String)]) -> String {
+    let said: Vec<String> = (pages.iter())
+        .map(|(word, letter)| match letter.as_str() {
+            "" => word.clone(),
+            letter => format!("{word} or {letter}"),
+        })
+        .collect();
+    format!("pages: {}", said.join(", "))
+}
+
+/// Says the words of commands that are seldom needed, in a line.
+pub fn other_commands(words: &[String]) -> String {
+    format!(
+        "other commands: {}; \"{FIND_WORD}\" and the word says what each does",
+        words.join(", ")
+    )
+}
+
 /// The word before words that are looked for.
 pub const FIND_WORD: &str = "find";
 /// The word of the command that says the question again.
@@ -113,7 +171,8 @@ pub const LINE_WORD: &str = "line";
 /// Says what `again` does.
 pub const AGAIN: &str = "Say the question, the line to type or the page again.";
 /// Says what `where` does.
-pub const WHERE: &str = "Say the case, the result, the step, the open points and what was found.";
+pub const WHERE: &str =
+    "Say the case, the result, the step, what was found and how many questions are left.";
 /// Says what `page` does.
 pub const PAGE: &str = "Say the whole page; at the questions, the whole step with its answers.";
 /// Says what `line` does.
@@ -227,13 +286,15 @@ pub fn step(title: &str, index: usize, of: usize) -> String {
     format!("step: {title}, {}", super::index_of(index, of))
 }
 
-/// Says of another step whether something of it is left.
-pub fn other_step(title: &str, is_done: bool) -> String {
-    if is_done {
-        format!("step {title}: nothing left")
-    } else {
-        format!("step {title}: to do")
-    }
+/// Says of a step how many of its questions are left. Where none is and it is not done, others come up later.
+pub fn other_step(title: &str, is_done: bool, left: usize) -> String {
+    let left = match (is_done, left) {
+        (true, _) => "nothing left".to_owned(),
+        (false, 0) => words::NOT_ASKED.to_owned(),
+        (false, 1) => "1 question left".to_owned(),
+        (false, n) => format!("{n} questions left"),
+    };
+    format!("step {title}: {left}")
 }
 
 /// Says where the open question is asked.
@@ -271,14 +332,17 @@ pub fn measure_again(reading: &str) -> String {
     format!("{}: {reading}", words::MEASURE_AGAIN)
 }
 
-/// Says how many points are open.
-pub fn open(points: usize) -> String {
-    format!("{}: {points}", words::OPEN)
+/// Says how many questions are left, and how many of them in this step.
+pub fn questions_left(all: usize, here: usize) -> String {
+    match all {
+        0 => "questions left: none".to_owned(),
+        all => format!("questions left: {all}, {here} of them in this step"),
+    }
 }
 
 /// Heads the list of findings.
 pub fn findings(count: usize) -> String {
-    format!("{}: {count}", words::FINDINGS)
+    format!("{}: {count}", tabs::FINDINGS)
 }
 
 /// Heads the open points.
@@ -293,22 +357,27 @@ pub fn to_be_asked() -> String {
 
 /// Heads the list of the call.
 pub fn call(count: &str) -> String {
-    format!("{}: {count}", words::THE_CALL)
+    format!("{}: {count}", tabs::CALL)
 }
 
 /// Heads the table of options, with what is said while they are calculated.
 pub fn options(waiting: &str) -> String {
-    format!("{}: {waiting}", words::OPTIONS)
+    format!("{}: {waiting}", tabs::OPTIONS)
 }
 
 /// Heads the table of options with how many there are.
 pub fn options_count(count: usize) -> String {
-    format!("{}: {count}", words::OPTIONS)
+    format!("{}: {count}", tabs::OPTIONS)
 }
 
 /// Says something to have ready for the call.
 pub fn ready(label: &str, value: &str) -> String {
     format!("{label}: {value}")
+}
+
+/// Says how many lines of detail the whole page says besides.
+pub fn aside(heading: &str, lines: usize) -> String {
+    format!("{heading}: {lines} lines; \"{PAGE_WORD}\" says them")
 }
 
 /// Heads the marked line in full.
@@ -347,7 +416,9 @@ pub fn what_can_be_typed(page: &str) -> String {
 
 /// What can be typed at a question.
 pub const AT_A_QUESTION: &[&str] = &[
-    "a digit, or the words of a choice: that choice",
+    "a digit, or the start of any word of a choice: that choice, if no other choice begins so",
+    "a line that could be a choice and a command, or several choices, is asked back: more of the word, or the digit, is the \
+     choice; with a colon before it, as in :f, it is the command; one letter is a command where no choice begins with it",
     "a number, with point or comma: a reading",
     "7, +7, 28-11 or 2026-11-28: a day; 7 counts the way the question says",
     "-: not seen",
@@ -365,7 +436,7 @@ pub const IN_AN_ANSWER: &[&str] = &["a number, or the words of a line: that line
 pub const AT_A_LIST: &[&str] = &["a number: that line of the list"];
 /// What can be typed while something is looked for.
 pub const IN_FINDING: &[&str] = &[
-    "words: the lines that have them",
+    "words: the lines that have them; find and a word looks for a word that is a command here",
     "a number: that line of what was found",
 ];
 

@@ -6,13 +6,15 @@ use crate::phrase::{number_words, words};
 
 /// The names of the columns behind what is done.
 pub const COLUMNS: [&str; 6] = [
-    "result",
+    RESULT_COLUMN,
     GRIP_COLUMN,
     "weakest wall",
     CUT_COLUMN,
     DAYS_COLUMN,
     "cost",
 ];
+/// The name of the column of results.
+pub const RESULT_COLUMN: &str = "result";
 /// The name of the column of grip before and after.
 const GRIP_COLUMN: &str = "grip";
 /// The name of the column of how much tooth is cut.
@@ -132,6 +134,15 @@ pub fn days_taken(days: u32) -> String {
 /// Says the result after an option in a word.
 pub fn result(verdict: Verdict) -> &'static str {
     words::outcome(verdict.outcome())
+}
+
+/// Says the result before and after an option, when it is read aloud.
+pub fn result_from_to(before: Verdict, after: Verdict) -> String {
+    format!(
+        "result from {} to {}",
+        result(before),
+        super::verdict_aloud(after)
+    )
 }
 
 /// Says several options at once.

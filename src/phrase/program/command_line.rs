@@ -59,9 +59,9 @@ pub const ASK: &str =
     "Inspect a case line by line: for screen readers, braille displays and scripts";
 /// Command `ask`, in full.
 pub const ASK_IN_FULL: &str = "Inspect a case line by line: for screen readers, braille displays and scripts.\n\n\
-     The inspection is the same as on the screen. Each line answers the question before it: a digit, a number, the words of \
-     a choice, - for not seen, * for the same as before; an empty line moves on. Commands are typed by name, such as undo, \
-     findings, call, leave; while a text is being typed, put a colon first. The line help lists what can be typed.\n\n\
+     The inspection is the same as on the screen. Each line answers the question before it: a digit, a number, the start \
+     of a word of a choice, - for not seen, * for the same as before; an empty line moves on. Commands are typed by name, such as undo, \
+     findings, back, leave; while a text is being typed, put a colon first. The line help lists what can be typed.\n\n\
      A reading that is impossible or unlikely is asked back. Answer yes, or repeat the reading, to save it; any other \
      reading replaces it.\n\n\
      Every answer is saved before the next line is printed, and the end of the input leaves the case. If the input is not \

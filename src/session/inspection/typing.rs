@@ -11,7 +11,7 @@ use crate::session::{Effect, Moment, days};
 /// The most choices that are offered at once, one a digit key.
 const MOST: usize = 9;
 /// The digit that turns to the other choices of a list that is longer.
-pub(in crate::session) const TURN: char = '9';
+pub const TURN: char = '9';
 /// The key for help in a refusal; the page fills it in.
 const HELP_KEY: &str = "{help}";
 /// The key for another instrument in a refusal; the page fills it in.
@@ -435,7 +435,6 @@ fn begins_number(c: char) -> bool {
 fn checked(spec: &FactSpec, value: Value) -> Result<Value, String> {
     match spec.check(&value) {
         Ok(()) => Ok(value),
-        Err(Misfit::NotWhole) => Err(prompts::WHOLE_NUMBER.to_owned()),
         Err(Misfit::Bounds { wanted }) => Err(prompts::enter(&wanted)),
         Err(_) => Err(prompts::enter(&spec.wanted())),
     }

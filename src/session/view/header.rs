@@ -75,9 +75,14 @@ impl Header {
         )
     }
 
-    /// Says what the case comes to.
+    /// Says what the case comes to when it is read aloud, with all that stands beside its badge.
     pub fn result(&self) -> String {
-        pages::result(self.verdict, self.state, self.not_covered, self.units.len())
+        pages::result(
+            self.verdict,
+            (self.not_covered, self.units.len()),
+            (self.state, &self.state_words),
+            self.expected,
+        )
     }
 }
 

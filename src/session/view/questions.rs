@@ -75,7 +75,7 @@ impl Session {
                 c.spot == *spot && c.step < present_step && c.turn == Turn::Up && !c.answered
             })
         };
-        let (seen, to_come): (Vec<_>, Vec<_>) = judgement.open_points.iter().partition(|point| {
+        let seen = judgement.open_points.iter().filter(|point| {
             point.is_not_seen() || point.needs.iter().any(|(spot, _)| passed(spot))
         });
         let (findings, gone) = {
@@ -84,7 +84,7 @@ impl Session {
             finding_lines(phrase, facts, judgement, before)
         };
         let mut open_points: Vec<String> = phrase.in_dispute(facts);
-        for point in &seen {
+        for point in seen {
             let text = phrase.open_point(point);
             if !open_points.contains(&text) {
                 open_points.push(text);
@@ -95,7 +95,6 @@ impl Session {
             left,
             answer_keys: answers.collect(),
             how: self.how_to_look(),
-            open_count: judgement.open_points.len(),
             lines,
             present_line,
             present: self.present(inspection, facts),
@@ -103,7 +102,6 @@ impl Session {
             none: words::no_finding(judgement.verdict.covered),
             gone,
             open_points,
-            to_come: to_come.len(),
             more_key: self.keymap.key(Command::Findings).to_owned(),
             again: inspection
                 .doubt

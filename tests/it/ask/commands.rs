@@ -97,6 +97,10 @@ fn every_command_is_reached_by_each_of_its_words_wherever_it_works() {
         for spec in COMMANDS.iter().filter(own) {
             let mut keyed = bench(context);
             keyed.desk.command(spec.command, &moment(11));
+            // At a question, it goes to the question before: see `steps_back`.
+            if (context, spec.command) == (Context::Questions, Command::Back) {
+                continue;
+            }
             for word in words(spec) {
                 let mut spoken = bench(context);
                 let told = spoken.say(&format!("{MARK}{word}\n"));
@@ -146,13 +150,11 @@ const REFUSED: &[(&str, &str)] = &[
     ("units", "did you mean \"edit units\"?"),
     ("print", "works only on: summary"),
     ("xyzzy", "\"help\" says what can be typed"),
-    ("undo", "nothing to undo in this session"),
     ("*", "no previous value in this row"),
     ("undo 3", "takes no number"),
     ("line 3", "there is no list here"),
     ("line", "needs a number"),
     (":", "a command is expected"),
-    ("back", "every answer is saved"),
 ];
 
 #[test]
@@ -316,7 +318,7 @@ fn units_are_changed_in_a_line_and_asked_back_where_they_can_be_mistaken() {
 fn again_where_and_page_say_what_there_is() {
     let mut bench = Bench::on(&crown());
     let told = bench.all("again\n");
-    let opening: Vec<&String> = told.lines.iter().skip(6).collect();
+    let opening: Vec<&String> = told.lines.iter().skip(7).collect();
     let said = told.after_the_opening();
     assert!(
         opening.starts_with(&said.iter().take(5).collect::<Vec<_>>()),
@@ -325,7 +327,12 @@ fn again_where_and_page_say_what_there_is() {
     );
     let told = bench.all("where\n");
     let said = told.after_the_opening();
-    for begins in ["case: T-1", "result: ", "step: Order, 1 of 8", "open: "] {
+    for begins in [
+        "case: T-1",
+        "result: ",
+        "step: Order, 1 of 8",
+        "questions left: ",
+    ] {
         assert!(
             said.iter().any(|line| line.starts_with(begins)),
             "{begins} {said:#?}"

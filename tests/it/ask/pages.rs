@@ -3,7 +3,7 @@
 use casepan::ask::plain;
 use casepan::phrase::pages::call::mark;
 use casepan::phrase::pages::cells::cell;
-use casepan::phrase::{CAUTION, words};
+use casepan::phrase::{CAUTION, CAUTION_SHORT, words};
 use casepan::session::Page;
 use casepan::session::view::{CellState, CellView, LineView, PageView, PanelLine, UnitShown, View};
 
@@ -72,7 +72,7 @@ fn shown(view: &View) -> Vec<String> {
             }
             all.extend(page.open_points.iter().cloned());
             all.extend(page.again.clone());
-            all.push(page.open_count.to_string());
+            all.extend((page.left > 0).then(|| format!("questions left: {},", page.left)));
             for finding in &page.findings {
                 all.extend([
                     words::level(finding.level).to_owned(),
@@ -163,10 +163,19 @@ fn said_all(bench: &Bench, told: &Told) -> usize {
 fn the_opening_begins_with_the_caution() {
     let mut bench = demo("bridge-44-46");
     let told = bench.all("");
-    assert_eq!(told.lines[0], plain(CAUTION));
-    assert_eq!(told.lines[1], "case: D-1044");
-    assert_eq!(told.lines[2], "units: 44 x45 46");
+    assert_eq!(told.lines[0], CAUTION_SHORT);
+    assert!(told.lines[1].starts_with("\"Nothing found\" does not mean approved"));
+    assert_eq!(told.lines[2], "case: D-1044");
+    assert_eq!(told.lines[3], "units: 44 x45 46");
     assert_eq!(told.lines.last().unwrap(), "closed; every answer is saved");
+    // The whole of it is in help, and the list of cases does not say it twice.
+    bench.all("help\n").has(&plain(CAUTION));
+    bench.desk.session.single = false;
+    let told = bench.all("leave\n");
+    assert!(told.after_the_opening().contains(&CAUTION_SHORT.to_owned()));
+    let told = bench.all("");
+    let said = told.lines.iter().filter(|line| *line == CAUTION_SHORT);
+    assert_eq!(said.count(), 1);
 }
 
 #[test]
@@ -193,7 +202,7 @@ fn the_questions_are_said_in_the_words_of_their_view() {
 fn findings_and_end_page_are_said_in_the_words_of_their_views() {
     for name in ["bridge-44-46", "cantilever-12-13"] {
         let mut bench = demo(name);
-        let told = bench.all("findings\n");
+        let told = bench.all("findings\npage\n");
         assert!(said_all(&bench, &told) > 40);
         let count = bench
             .desk
@@ -205,7 +214,7 @@ fn findings_and_end_page_are_said_in_the_words_of_their_views() {
             .findings
             .len();
         for number in 1..=count {
-            let told = bench.all(&format!("{number}\n"));
+            let told = bench.all(&format!("{number}\npage\n"));
             assert_eq!(bench.desk.session.findings.marked, number - 1);
             said_all(&bench, &told);
         }
@@ -321,6 +330,40 @@ fn help_says_what_to_look_at_and_the_words_of_the_commands() {
     }
     told.has("undo, or u: Undo the last answer.");
     assert!(!bench.desk.session.over.helps(), "help leaves no page open");
+}
+
+/// What stands beside a badge on the screen is said beside the result, and options say what becomes of it.
+#[test]
+fn what_stands_beside_a_badge_is_said() {
+    for (name, result) in [
+        ("bridge-44-46", "result: call, may become on hold"),
+        ("remake-35-37", "result: call, connectors to be designed"),
+        ("crown-26", "result: nothing found, cleared to make"),
+    ] {
+        demo(name).all("").has(result);
+    }
+    let mut bench = super::call::bridge();
+    let told = bench.all("findings\noptions\n");
+    let count = |begins: &str| {
+        told.lines
+            .iter()
+            .filter(|own| own.starts_with(begins))
+            .count()
+    };
+    // Each page says its marked line, though both are the first.
+    assert_eq!(count("line 1 in full:"), 2, "{:#?}", told.lines);
+    let option = |own: &&String| own.contains("result from call to watch");
+    let option = told.lines.iter().find(option).expect("an option");
+    assert!(option.contains("grip from 0.74 to "), "{option}");
+    // Detail is told of, and said with the whole page.
+    assert_eq!(count("R1: hard bite at"), 0);
+    assert_eq!(count("Grip and demand on the cement (detail): "), 1);
+    let told = bench.all("findings\npage\n");
+    assert!(
+        told.lines
+            .iter()
+            .any(|own| own.starts_with("R1: hard bite at"))
+    );
 }
 
 /// Palmer's brackets are drawn; they are said as they are typed.

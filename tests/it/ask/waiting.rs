@@ -29,9 +29,9 @@ fn what_was_agreed_is_waited_for_and_arrives_by_lines() {
     );
     let told = bench.all("where\n");
     assert!(
-        told.lines
-            .iter()
-            .any(|line| line.to_lowercase().contains("waiting")),
+        told.lines.iter().any(|line| line.starts_with("result: ")
+            && line.contains(", waiting 1 of 2 for ")
+            && line.contains("impression")),
         "{:#?}",
         told.lines
     );
