@@ -271,9 +271,6 @@ pub const ONLY_CALLS: Words = words("", "List only cases that need a call.");
 /// Name and sentence of the command `only-waiting`.
 pub const ONLY_WAITING: Words = words("", "List only cases that wait for something.");
 
-/// Name and sentence of the command `all-cases`.
-pub const ALL_CASES: Words = words("", "List all cases again.");
-
 /// Name and sentence of the command `pick`.
 pub const PICK: Words = words(
     "select",

@@ -166,11 +166,10 @@ commands! {
     Filter "filter" [Worklist] ["f"] FILTER;
     KeepFilter "keep-filter" [Filter] ["tab"] KEEP_FILTER;
     Sort "sort" [Worklist] ["s"] SORT;
-    OnlyMine "only-mine" [Worklist] ["1"] ONLY_MINE;
-    OnlyDue "only-due" [Worklist] ["2"] ONLY_DUE;
-    OnlyCalls "only-calls" [Worklist] ["3"] ONLY_CALLS;
-    OnlyWaiting "only-waiting" [Worklist] ["4"] ONLY_WAITING;
-    AllCases "all-cases" [Worklist] ["5"] ALL_CASES;
+    OnlyMine "only-mine" [Worklist] ["m"] ONLY_MINE;
+    OnlyDue "only-due" [Worklist] ["d"] ONLY_DUE;
+    OnlyCalls "only-calls" [Worklist] ["c"] ONLY_CALLS;
+    OnlyWaiting "only-waiting" [Worklist] ["a"] ONLY_WAITING;
     Pick "pick" [Worklist] ["space"] PICK;
     Print "print" [Summary Worklist] ["w"] PRINT;
     Accept "accept" [Prompt] ["enter"] ACCEPT;

@@ -72,8 +72,7 @@ impl Session {
             Command::OnlyMine
             | Command::OnlyDue
             | Command::OnlyCalls
-            | Command::OnlyWaiting
-            | Command::AllCases => self.filter_ready(command),
+            | Command::OnlyWaiting => self.filter_ready(command),
             Command::Sort => self.next_order(),
             Command::Pick => self.pick_case(),
             Command::OpenCase => self.open_marked(),
@@ -190,8 +189,7 @@ impl Session {
             Command::OnlyMine => said::MINE_WORD,
             Command::OnlyDue => said::DUE_WORD,
             Command::OnlyCalls => said::CALLS_WORDS,
-            Command::OnlyWaiting => said::WAITING_WORD,
-            _ => "",
+            _ => said::WAITING_WORD,
         };
         words.clone_into(&mut self.listing.filter);
         vec![Effect::List]
