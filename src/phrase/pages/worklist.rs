@@ -22,7 +22,8 @@ pub const CALLS_WORDS: &str = "to call";
 pub const WAITING_WORD: &str = "waiting";
 
 /// Names the ready filters, each behind its key. The keys are filled in.
-pub const READY_FILTERS: &str = "{only-mine} mine  {only-due} late or due  {only-calls} to call  {only-waiting} waiting";
+pub const READY_FILTERS: &str =
+    "{only-mine} mine  {only-due} late or due  {only-calls} to call  {only-waiting} waiting";
 
 /// Says that nobody's own cases can be told without a code.
 pub const NO_CODE: &str = "no code of yours is known: start the program with --who and your code";

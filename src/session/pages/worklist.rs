@@ -69,10 +69,9 @@ impl Session {
                 self.over.ask((Prompt::Number, String::new()));
                 Vec::new()
             }
-            Command::OnlyMine
-            | Command::OnlyDue
-            | Command::OnlyCalls
-            | Command::OnlyWaiting => self.filter_ready(command),
+            Command::OnlyMine | Command::OnlyDue | Command::OnlyCalls | Command::OnlyWaiting => {
+                self.filter_ready(command)
+            }
             Command::Sort => self.next_order(),
             Command::Pick => self.pick_case(),
             Command::OpenCase => self.open_marked(),
