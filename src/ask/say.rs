@@ -203,7 +203,8 @@ fn worklist(list: &WorklistView) -> Vec<Said> {
         let result = row.verdict.map(pages::verdict_aloud);
         line.extend([row.state.clone(), result.unwrap_or(row.result.clone())]);
         let named = [
-            (of_list::DUE, &row.due),
+            (of_list::DUE, row.due.as_str()),
+            (of_list::TURN, row.turn),
             (of_list::DENTIST, &row.dentist),
             (of_list::WITH, &row.who),
             (of_list::LAST, &row.last),
