@@ -405,6 +405,7 @@ impl Session {
             | Command::Options
             | Command::Summary
             | Command::EditUnits
+            | Command::Print
                 if self.is_trying() =>
             {
                 self.say_trying();
