@@ -170,9 +170,9 @@ fn archive_path(cli: &Cli) -> Result<PathBuf, Error> {
 
 fn loaded(cli: &Cli) -> Result<Loaded, Error> {
     let Some(directory) = &cli.flow else {
-        return Ok(checked().load(embedded_sources()));
+        return Ok(checked(cli).load(embedded_sources()));
     };
-    let loaded = directory_by(directory, |sources| checked().load(sources))?;
+    let loaded = directory_by(directory, |sources| checked(cli).load(sources))?;
     if loaded.flow.is_some() {
         return Ok(loaded);
     }
@@ -181,10 +181,14 @@ fn loaded(cli: &Cli) -> Result<Loaded, Error> {
     Err(error)
 }
 
-/// Returns where checked flows are kept.
-fn checked() -> Checked {
+/// Returns where checked flows are kept. The demo leaves nothing behind.
+fn checked(cli: &Cli) -> Checked {
     let own = directories::ProjectDirs::from("", "", "casepan");
-    Checked::in_folder(own.map(|own| own.cache_dir().join("flows")))
+    let checked = Checked::in_folder(own.map(|own| own.cache_dir().join("flows")));
+    match &cli.command {
+        Some(CliCommand::Demo { .. }) => checked.reading_only(),
+        _ => checked,
+    }
 }
 
 fn load_directory(directory: &Path) -> Result<Loaded, Error> {

@@ -77,6 +77,8 @@ pub struct WorkAsk {
     pub words: Vec<Vec<String>>,
     /// Only the cases of this person.
     pub who: Option<String>,
+    /// Only cases that come first in the day's order: their turn begins with `0`.
+    pub calls: bool,
     /// Only cases in which something is left to do, and whose turn names a day before this one.
     pub due_before: Option<Date>,
     /// The order.

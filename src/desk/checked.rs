@@ -15,6 +15,8 @@ const MOST: usize = 8;
 #[derive(Clone, Debug, Default)]
 pub struct Checked {
     place: Option<(PathBuf, String)>,
+    /// Whether it is only looked whether one is there.
+    reads_only: bool,
 }
 
 impl Checked {
@@ -23,6 +25,15 @@ impl Checked {
     pub fn in_folder(folder: Option<PathBuf>) -> Checked {
         Checked {
             place: folder.zip(build()),
+            reads_only: false,
+        }
+    }
+
+    /// Keeps nothing that is not there: for what leaves nothing behind.
+    pub fn reading_only(self) -> Checked {
+        Checked {
+            reads_only: true,
+            ..self
         }
     }
 
@@ -37,7 +48,7 @@ impl Checked {
             return loaded;
         }
         let loaded = flow::load(sources);
-        if let Some(text) = kept::to_text(&loaded, build) {
+        if let Some(text) = kept::to_text(&loaded, build).filter(|_| !self.reads_only) {
             // Where it cannot be kept, it is checked again the next time.
             let _ = make_folder(folder).and_then(|()| write_whole(&file, &text));
             forget_old(folder);

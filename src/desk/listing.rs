@@ -81,6 +81,7 @@ pub fn asked(
     WorkAsk {
         words: wanted.words,
         who: who.filter(|_| wanted.mine).map(str::to_owned),
+        calls: wanted.calls,
         due_before: match (wanted.late, wanted.due) {
             (true, _) => Some(today),
             (false, true) => Some(soon),

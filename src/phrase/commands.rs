@@ -244,7 +244,7 @@ pub const NEW_CASE: Words = words("new case", "Start a new case.");
 /// Name and sentence of the command `filter`.
 pub const FILTER: Words = words(
     "filter",
-    "Filter the list by words: number, tooth, material, dentist, state, who has it, findings; or late, due, mine.",
+    "Filter the list by words: number, tooth, material, dentist, state, who has it, findings; or calls, late, due, mine.",
 );
 
 /// Name and sentence of the command `keep-filter`.

@@ -304,7 +304,8 @@ fn choices(buf: &mut Buffer, area: Rect, present: &PresentView, theme: Theme) ->
     else {
         let fits = |names: &[&str]| {
             let last = flowing(names, area.width, u16::MAX).last().copied();
-            last.is_none_or(|(_, row)| row < area.height)
+            let wide = |name: &&str| name.width() as u16 + DIGIT > area.width;
+            last.is_none_or(|(_, row)| row < area.height) && !names.iter().any(wide)
         };
         let short: Vec<&str> = (present.choices.iter())
             .map(|choice| choice.short.as_str())

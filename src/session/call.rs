@@ -3,6 +3,7 @@
 
 mod answer;
 mod answering;
+mod keys;
 
 use std::collections::BTreeMap;
 
@@ -129,30 +130,6 @@ impl Session {
             flow: inspection.flow(),
             notation: self.notation,
         }
-    }
-
-    /// Carries out a command of the page; `None` if it is none.
-    pub(super) fn call_command(
-        &mut self,
-        command: Command,
-        moment: &Moment,
-    ) -> Option<Vec<Effect>> {
-        match command {
-            Command::OpenRow => return Some(self.open_row()),
-            Command::Choose => return Some(self.choose(moment)),
-            Command::Strike => return Some(self.strike(moment)),
-            Command::Tick => self.tick(),
-            Command::AddOption => self.add_option(),
-            Command::ChangeDay => self.edit_line(AnswerLine::Day),
-            Command::ChangeCost => self.edit_line(AnswerLine::Cost),
-            Command::ChangeWords => self.edit_line(AnswerLine::Words),
-            Command::OrderHere => self.order_is_here(),
-            Command::MoreOptions => self.more_options(),
-            Command::Speaker => self.next_speaker(),
-            Command::Standing => self.begin_standing(),
-            _ => return None,
-        }
-        Some(Vec::new())
     }
 
     /// Turns to the page; the first question is marked.

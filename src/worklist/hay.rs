@@ -23,6 +23,8 @@ const FIRST_TOOTH: u32 = 0xe000;
 pub struct Wanted {
     /// Words in small letters: of each group one has to be there.
     pub words: Vec<Vec<String>>,
+    /// Only cases that need a call.
+    pub calls: bool,
     /// Only cases of which something is late.
     pub late: bool,
     /// Only cases of which something is late or due within [`SOON`] days.
@@ -34,12 +36,13 @@ pub struct Wanted {
 /// How many days ahead a case is due soon.
 pub const SOON: i32 = 3;
 
-/// Reads a filter. A word that is a tooth in the notation in force stands for the tooth too; `x45` is tooth 45. Three words
-/// look at no text: `late`, `due` and, where a code of one's own is known, `mine`.
+/// Reads a filter. A word that is a tooth in the notation in force stands for the tooth too; `x45` is tooth 45. Four words
+/// look at no text: `calls`, `late`, `due` and, where a code of one's own is known, `mine`.
 pub fn wanted(filter: &str, notation: Notation, has_code: bool) -> Wanted {
     let mut wanted = Wanted::default();
     for word in clean(filter).to_lowercase().split_whitespace() {
         match word {
+            said::CALLS_WORD => wanted.calls = true,
             said::LATE_WORD => wanted.late = true,
             said::DUE_WORD => wanted.due = true,
             said::MINE_WORD if has_code => wanted.mine = true,

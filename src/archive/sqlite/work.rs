@@ -138,16 +138,18 @@ fn holding(ask: &WorkAsk, bound: &mut Vec<String>) -> String {
     if let Some(who) = &ask.who {
         // What a filter looks through has the code too, and stands in the index: most rows end there.
         bound.push(who.to_lowercase());
-        groups.push(format!("instr(hay, ?{}) > 0", bound.len()));
-        bound.push(who.clone());
-        groups.push(format!("who = ?{} COLLATE NOCASE", bound.len()));
+        let code = bound.len();
+        groups.push(format!("instr(hay, ?{code}) > 0"));
+        groups.push(format!("lower(who) = ?{code}"));
+    }
+    if ask.calls {
+        groups.extend(["closed = 0", "turn < '1'"].map(str::to_owned));
     }
     if let Some(day) = ask.due_before {
         bound.push(day.to_string());
         let day = bound.len();
-        groups.push(format!(
-            "closed = 0 AND substr(turn, 2) >= '0' AND substr(turn, 2) < ?{day}"
-        ));
+        groups.extend(["closed = 0", "substr(turn, 2) >= '0'"].map(str::to_owned));
+        groups.push(format!("substr(turn, 2) < ?{day}"));
     }
     match groups.is_empty() {
         true => "1".to_owned(),

@@ -16,8 +16,8 @@ pub const LATE_WORD: &str = "late";
 pub const DUE_WORD: &str = "due";
 /// The word of a filter that leaves one's own cases.
 pub const MINE_WORD: &str = "mine";
-/// The words of a filter that leave cases that need a call.
-pub const CALLS_WORDS: &str = "to call";
+/// The word of a filter that leaves cases that need a call.
+pub const CALLS_WORD: &str = "calls";
 /// The word of a filter that leaves cases that wait for something.
 pub const WAITING_WORD: &str = "waiting";
 

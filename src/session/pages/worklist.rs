@@ -187,7 +187,7 @@ impl Session {
             }
             Command::OnlyMine => said::MINE_WORD,
             Command::OnlyDue => said::DUE_WORD,
-            Command::OnlyCalls => said::CALLS_WORDS,
+            Command::OnlyCalls => said::CALLS_WORD,
             _ => said::WAITING_WORD,
         };
         words.clone_into(&mut self.listing.filter);

@@ -21,6 +21,7 @@ fn judge_with(old: &str, new: &str, says: &[&str]) {
     let mut names: Vec<_> = std::fs::read_dir(home.root())
         .unwrap()
         .map(|entry| entry.unwrap().file_name())
+        .filter(|name| name != "cache")
         .collect();
     names.sort();
     assert_eq!(names, ["a.casepan", "case.ron", "tmp"]);

@@ -468,6 +468,9 @@ fn late_due_and_mine_are_words_of_a_filter() {
     assert_eq!(found("due", None), due);
     assert_eq!(found("Late due", None), late);
     assert_eq!(found("mine", Some("AB")), mine);
+    let state = |own: &WorkItem| own.state.as_ref().unwrap().state;
+    let calls = wanted(&|own| !own.closed && state(own) == State::ToCall);
+    assert_eq!(found("calls", None), calls);
     // A code is whole: nobody's cases are those of whoever has a longer one.
     assert!(found("mine", Some("A")).is_empty());
     assert_eq!(found("mine", Some("ab")), mine);
@@ -484,7 +487,7 @@ fn letters_take_ready_filters() {
     lab.desk.show_worklist().unwrap();
     let state = |own: &WorkItem| own.state.as_ref().unwrap().state;
     for (key, filter, is) in [
-        ("c", "to call", State::ToCall),
+        ("c", "calls", State::ToCall),
         ("a", "waiting", State::Waiting),
     ] {
         lab.keys(key);
