@@ -120,6 +120,20 @@ fn without_losses_incidence_is_a_share() {
     }
 }
 
+/// Where all have ended so, nothing but rounding is left of the spread: the steps of six add up to a little less than 1.
+#[test]
+fn a_share_of_all_has_no_spread() {
+    for subjects in 1..30 {
+        let list: Vec<_> = (1..=subjects)
+            .map(|time| (f64::from(time), Some(Disease)))
+            .collect();
+        let found = competing(&record(&list)).unwrap();
+        let point = found.at(Disease, 40.0, Confidence::P95).unwrap();
+        close(point.value, 1.0);
+        assert_eq!((point.se, point.interval), (0.0, None), "{subjects}");
+    }
+}
+
 /// With one kind alone incidence is what the Kaplan–Meier curve leaves, its band too.
 #[test]
 fn one_kind_alone_mirrors_the_curve() {

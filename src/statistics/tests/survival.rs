@@ -189,8 +189,13 @@ fn without_losses_the_curve_is_a_share() {
         close(found.value, left);
         close(found.se, (left * (1.0 - left) / 8.0).sqrt());
     }
-    // Half are gone at 4, whatever the product of seven shares is rounded to.
-    assert_eq!(curve.median(), Some(4.0));
+    // Half are gone, whatever the product of the shares is rounded to: for 24 it is a little more than a half.
+    for half in 1..30 {
+        let all: Vec<Subject> = (1..=2 * half)
+            .map(|time| subject(f64::from(time), true))
+            .collect();
+        assert_eq!(kaplan_meier(&all).unwrap().median(), Some(f64::from(half)));
+    }
 }
 
 #[test]
