@@ -160,7 +160,8 @@ pub enum CliCommand {
     /// Writes down what became of a delivered restoration.
     #[command(about = says::life::OUTCOME, after_help = help::examples(&[
         "casepan outcome 24-0381",
-        "casepan outcome 24-0381 --what came-off --at 46 --on 2026-11-20 --known bench --seen reading-off",
+        "casepan outcome 24-0381 --what came-off --at 46 --seen reading-off",
+        "casepan outcome 24-0381 --what quiet --on 2026-11-20 --known dentist",
         "casepan outcome 24-0381 --take-back 1",
     ]))]
     Outcome(OutcomeArgs),

@@ -5,7 +5,6 @@ use jiff::civil::Date;
 use super::Phrase;
 use super::words::{self, day_in_words};
 use crate::case::Case;
-use crate::case::life::Ruled;
 use crate::case::outcome::{Foreseen, Kind, Known, Outcome, Refused};
 use crate::fact::Place;
 use crate::flow::Level;
@@ -76,6 +75,8 @@ pub const KNOWN_THEN: &str = "What was known then";
 pub const NO_RECORD: &str = "no record of how it was built";
 /// Heads the result as built.
 pub const AS_BUILT: &str = "as built";
+/// Heads the result when the inspection was done.
+pub const AS_FOUND: &str = "as found";
 /// Leads to the next places of a long list.
 pub const MORE_PLACES: &str = "more";
 /// Asks for the day.
@@ -102,8 +103,8 @@ pub fn reading(label: &str, value: &str) -> String {
 }
 
 /// Says what the worst was that any rule said when it was built.
-pub fn worst_then(rules: &[&Ruled], worst: Option<Level>) -> String {
-    match (worst, rules.len()) {
+pub fn worst_then(worst: Option<Level>, findings: usize) -> String {
+    match (worst, findings) {
         (None, _) => words::NOTHING_FOUND.to_owned(),
         (Some(level), 1) => format!("{}, 1 finding", words::level(level)),
         (Some(level), n) => format!("{}, {n} findings", words::level(level)),

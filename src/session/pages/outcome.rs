@@ -439,25 +439,29 @@ impl Session {
         (id, at): (u8, Option<Place>),
     ) -> Vec<(String, Vec<String>)> {
         let (case, phrase) = (&inspection.case, self.phrase(inspection));
-        let Some(built) = case.judged(Built::AsBuilt) else {
-            let none = vec![said::NO_RECORD.to_owned()];
-            return vec![(said::AS_BUILT.to_owned(), none)];
-        };
-        let mut fired: Vec<(Level, &Ruled)> = built
-            .rules
+        // Where no record was made of what was built, what was found before stands in for it.
+        let built = case.judged(Built::AsBuilt).map(|own| (said::AS_BUILT, own));
+        let found = case.judged(Built::AsFound).map(|own| (said::AS_FOUND, own));
+        let (name, record) = built
+            .or(found)
+            .map_or((said::AS_BUILT, None), |(name, own)| (name, Some(own)));
+        let mut fired: Vec<(Level, &Ruled)> = record
             .iter()
+            .flat_map(|record| &record.rules)
             .filter(|rule| case.units.owner(rule.at).is_none_or(|own| own.id == id))
             .filter_map(|rule| Some((level(&rule.said)?, rule)))
             .collect();
         fired.sort_by_key(|(level, _)| std::cmp::Reverse(*level));
         let worst = fired.first().map(|(level, _)| *level);
-        let rules: Vec<&Ruled> = fired.iter().map(|(_, rule)| *rule).collect();
-        let mut lines = vec![said::worst_then(&rules, worst)];
+        let mut lines = vec![match record {
+            Some(_) => said::worst_then(worst, fired.len()),
+            None => said::NO_RECORD.to_owned(),
+        }];
         lines.extend(fired.iter().map(|(level, rule)| {
             let at = phrase.place(rule.at);
             said::rule_then(words::level(*level), &at, &rule.rule)
         }));
-        let mut then = vec![(said::AS_BUILT.to_owned(), lines)];
+        let mut then = vec![(name.to_owned(), lines)];
         let unit = at.or_else(|| {
             let units = case.units.restoration(id).map(|own| &own.units[..]);
             match units {

@@ -56,12 +56,16 @@ fn what_was_known_then_stands_beside_it() {
     let mut tech = delivered();
     tech.keys("e 1 3");
     let then = shown(&tech).then;
-    assert_eq!(then[0].0, "as built");
+    // Its connectors were never drawn: what was found when it was inspected is the record.
+    assert_eq!(then[0].0, "as found");
     assert!(!then[0].1[0].is_empty());
     let (unit, readings) = &then[1];
     assert_eq!(unit, "46");
-    let height = "height 5";
-    assert!(readings[0].contains(height), "{readings:?}");
+    assert!(readings[0].contains("height "), "{readings:?}");
+    let mut tech = sit(&good("26", "zirconia-3y", &[]));
+    tech.keys("s l 7 enter enter b 1 enter e");
+    let then = shown(&tech).then;
+    assert_eq!((then[0].0.as_str(), then[1].0.as_str()), ("as built", "26"));
     // Without a record nothing is made up.
     let mut tech = Technician::on(&crate::session::crown());
     tech.keys("s b 1 enter enter e");
@@ -234,7 +238,7 @@ fn from_the_worklist_the_page_opens_and_goes_back_there() {
     let PageView::Worklist(list) = bench.desk.session.view().page else {
         panic!("no list");
     };
-    assert_eq!(list.rows[0].state, "came off, delivered");
+    assert_eq!(list.rows[0].state, "came off, DELIVERED");
     let about = list.about.unwrap().in_a_line();
     assert!(about.contains("46: came off, today"), "{about}");
     press(&mut bench, "f c a m e");
