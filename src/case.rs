@@ -13,6 +13,7 @@ pub mod instruction;
 pub mod journal;
 pub mod life;
 pub mod opening;
+pub mod outcome;
 mod units;
 
 use std::collections::BTreeMap;
@@ -27,6 +28,7 @@ use coming::{EarlierRecord, Part};
 use decision::{Decided, Matter, Proposal};
 use dispute::Disputes;
 use life::{CaseEvent, Record};
+use outcome::Outcome;
 
 pub use units::{CaseUnit, OrderedKind, Restoration, Role, Units, UnitsError};
 
@@ -124,6 +126,7 @@ pub struct Case {
     proposals: Vec<Proposal>,
     handed: Option<Handed>,
     files: Vec<CaseFile>,
+    outcomes: Vec<Outcome>,
     disputes: Disputes,
 }
 
@@ -143,6 +146,7 @@ impl Case {
             proposals: Vec::new(),
             handed: None,
             files: Vec::new(),
+            outcomes: Vec::new(),
             disputes: Disputes::default(),
         }
     }

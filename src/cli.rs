@@ -19,7 +19,7 @@ use crate::screen::{Signs, ThemeName};
 use crate::tooth::Notation;
 use crate::worklist::Order;
 
-pub use life::{AttachArgs, DetachArgs, DueArgs, FilesArgs, HandArgs, HistoryArgs};
+pub use life::{AttachArgs, DetachArgs, DueArgs, FilesArgs, HandArgs, HistoryArgs, OutcomeArgs};
 
 /// The command line as it was typed.
 #[derive(Parser, Debug)]
@@ -157,6 +157,14 @@ pub enum CliCommand {
         #[arg(help = says::GOES_ON, long, value_name = "CASE")]
         goes_on: Option<String>,
     },
+    /// Writes down what became of a delivered restoration.
+    #[command(about = says::life::OUTCOME, after_help = help::examples(&[
+        "casepan outcome 24-0381",
+        "casepan outcome 24-0381 --what came-off --at 46 --seen reading-off",
+        "casepan outcome 24-0381 --what quiet --on 2026-11-20 --known dentist",
+        "casepan outcome 24-0381 --take-back 1",
+    ]))]
+    Outcome(OutcomeArgs),
     /// Enters the days of a case.
     #[command(about = says::life::DUE, after_help = help::examples(&[
         "casepan due 24-0381 --due 2026-12-04 --promised 2026-12-08",
@@ -492,6 +500,9 @@ pub enum ObjectName {
     /// The object of `casepan history`.
     #[value(help = values::OBJECT_HISTORY)]
     History,
+    /// The object of `casepan outcome`.
+    #[value(help = values::OBJECT_OUTCOME)]
+    Outcome,
     /// The object of `casepan files`.
     #[value(help = values::OBJECT_FILES)]
     Files,

@@ -12,6 +12,7 @@ pub mod glossary;
 pub mod history;
 mod limits;
 mod options;
+pub mod outcome;
 pub mod pages;
 pub mod program;
 pub mod prompts;
@@ -120,11 +121,18 @@ impl<'a> Phrase<'a> {
     /// Returns a place in short, for the beginning of a line.
     pub fn place(self, at: Place) -> String {
         match at {
+            Place::Wall(tooth, side) => format!("{} {}", self.tooth(tooth), self.side(tooth, side)),
+            at => Self::place_in(self.notation, at),
+        }
+    }
+
+    /// Returns a place in short in `notation`; of a wall, its tooth.
+    pub fn place_in(notation: Notation, at: Place) -> String {
+        match at {
             Place::Case => "case".to_owned(),
             Place::Restoration(id) => format!("R{id}"),
-            Place::Unit(tooth) => self.tooth(tooth),
-            Place::Wall(tooth, side) => format!("{} {}", self.tooth(tooth), self.side(tooth, side)),
-            Place::Connector(a, b) => format!("{}-{}", self.tooth(a), self.tooth(b)),
+            Place::Unit(tooth) | Place::Wall(tooth, _) => notation.show(tooth),
+            Place::Connector(a, b) => format!("{}-{}", notation.show(a), notation.show(b)),
         }
     }
 

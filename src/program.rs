@@ -12,6 +12,7 @@ mod limits;
 mod list;
 mod look;
 mod manual;
+mod outcome;
 mod schema;
 mod settings;
 mod words;
@@ -84,6 +85,7 @@ pub fn carry_out(cli: &Cli, out: &mut dyn Write) -> Result<(), Error> {
             goes_on.as_deref(),
             out,
         ),
+        Some(CliCommand::Outcome(args)) => outcome::carry_out(cli, args, out),
         Some(CliCommand::Due(args)) => life::due(cli, args, out),
         Some(CliCommand::Hand(args)) => life::hand(cli, args, out),
         Some(CliCommand::History(args)) => life::look_back(cli, args, out),

@@ -7,6 +7,7 @@ mod frame;
 mod input;
 mod open;
 mod options;
+mod outcome;
 mod pages;
 mod pen;
 mod picture;
@@ -285,6 +286,10 @@ pub fn draw(buf: &mut Buffer, area: Rect, view: &View, theme: Theme) -> Option<P
         }
         (None, PageView::History(page)) => {
             pages::history(buf, body, page, view.scroll, theme);
+            None
+        }
+        (None, PageView::Outcome(page)) => {
+            outcome::draw(buf, body, page, view.scroll, theme);
             None
         }
         (None, PageView::Picture(page)) => {

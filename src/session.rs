@@ -43,6 +43,7 @@ pub use inspection::{Doubted, Inspection, TURN, Takes, Ways};
 pub use keymap::Keymap;
 pub use layers::{Layer, Layers};
 pub use pages::history::Past;
+pub use pages::outcome::State as OutcomeState;
 pub use pages::worklist::{Listing, WINDOW};
 pub use taps::Taps;
 pub use tour::Tour;
@@ -66,6 +67,8 @@ pub enum Page {
     Picture,
     /// What was entered before.
     History,
+    /// What became of a delivered restoration.
+    Outcome,
 }
 
 /// A line that is being typed.
@@ -97,6 +100,8 @@ pub enum Prompt {
     HandNote(String),
     /// What became of the case.
     Became,
+    /// The day of an outcome.
+    OutcomeDay,
     /// Asks whether an ambiguous line is meant: the prompt it came from, the line, how it is read.
     Sure(Box<Prompt>, String, String),
 }
@@ -139,6 +144,8 @@ pub struct Session {
     pub options: pages::options::State,
     /// The page of pictures.
     pub picture: pages::pictures::State,
+    /// The page of outcomes.
+    pub outcome: pages::outcome::State,
     /// The case itself, while things are tried out on a copy.
     pub untried: Option<Inspection>,
     /// Standing instructions that were not ended.
@@ -185,6 +192,7 @@ impl Session {
             call: call::CallState::default(),
             options: pages::options::State::default(),
             picture: pages::pictures::State::default(),
+            outcome: pages::outcome::State::default(),
             untried: None,
             instructions: Vec::new(),
             today: None,
@@ -239,6 +247,7 @@ impl Session {
             Page::Options => Context::Options,
             Page::Picture => Context::Picture,
             Page::History => Context::History,
+            Page::Outcome => Context::Outcome,
         }
     }
 
@@ -257,7 +266,10 @@ impl Session {
         if let Some(effects) = self.was_no_band(key, moment) {
             return effects;
         }
-        if let Some(effects) = self.tapped(key, moment) {
+        if let Some(effects) = self
+            .tapped(key, moment)
+            .or_else(|| self.picked(key, moment))
+        {
             return effects;
         }
         let context = self.context();
@@ -274,6 +286,9 @@ impl Session {
         if let Some(c) = single {
             if matches!(context, Context::Call | Context::Answer) && c.is_ascii_digit() {
                 return self.call_digit(c, moment);
+            }
+            if context == Context::Outcome && c.is_ascii_digit() {
+                return self.outcome_digit(c, moment);
             }
             let typed = match context {
                 Context::Prompt | Context::Filter => true,
@@ -363,6 +378,9 @@ impl Session {
             return effects;
         }
         if let Some(effects) = self.call_command(command, moment) {
+            return effects;
+        }
+        if let Some(effects) = self.outcome_command(command, moment) {
             return effects;
         }
         match command {

@@ -14,6 +14,7 @@ use crate::case::coming::Awaited;
 use crate::case::instruction::Instruction;
 use crate::case::journal::Entry;
 use crate::case::life::State;
+use crate::case::outcome::Kind;
 use crate::case::{Case, Role, Units};
 use crate::derive::{Facts, Turn};
 use crate::fact::{FactId, ORDER_DENTIST, ORDER_MATERIAL, Place, Spot, Value};
@@ -27,7 +28,7 @@ use crate::tooth::Notation;
 pub use hay::{SOON, Wanted, hay, wanted};
 
 /// The form of a row. One that was written in another form is made anew.
-pub const FORM: u32 = 3;
+pub const FORM: u32 = 4;
 
 /// A case as it is listed.
 #[derive(Clone, PartialEq, Debug, Serialize, Deserialize)]
@@ -62,6 +63,8 @@ pub struct WorkItem {
     pub gravest: Option<Gravest>,
     /// Whether two people answered something differently and nobody has settled it.
     pub disputed: bool,
+    /// The newest thing that went wrong with what was delivered.
+    pub came_back: Option<CameBack>,
     /// Whether nothing is left to do: every restoration was delivered, closed or withdrawn, but for those that are
     /// not covered.
     pub closed: bool,
@@ -117,6 +120,19 @@ pub struct Gravest {
     pub at: Place,
     /// Its sentence, which names no tooth.
     pub says: String,
+}
+
+/// Something that went wrong with what was delivered.
+#[derive(Clone, PartialEq, Debug, Serialize, Deserialize)]
+pub struct CameBack {
+    /// What.
+    pub what: Kind,
+    /// On which day.
+    pub on: Date,
+    /// With which restoration.
+    pub restoration: u8,
+    /// At which unit or connector, where it is not the whole of it.
+    pub at: Option<Place>,
 }
 
 /// The order of the list. What is closed comes last in each.
@@ -199,6 +215,7 @@ impl WorkItem {
             who: None,
             gravest: None,
             disputed: false,
+            came_back: None,
             closed: false,
             touched: None,
             fresh: false,
@@ -281,6 +298,12 @@ pub fn made(
         who: who_has(Some(case), journal),
         gravest: gravest(facts, judgement, phrase),
         disputed: case.is_disputed(),
+        came_back: case.last_failure().map(|own| CameBack {
+            what: own.what,
+            on: own.on,
+            restoration: own.restoration,
+            at: own.at,
+        }),
         closed,
         touched: None,
         fresh: true,

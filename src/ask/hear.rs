@@ -71,6 +71,7 @@ pub(super) fn hear(session: &Session, view: &View, line: &str) -> Heard {
         Context::Questions => answer(session, view, line),
         Context::Answer => picked(session, view, line),
         Context::Call => on_the_call(session, view, line),
+        Context::Outcome => on_an_outcome(session, view, line),
         Context::Find => match (number(line), find(session, line)) {
             (Some(number), _) => Heard::Hit(number),
             (None, Ok(Word::Command(command))) => Heard::Command(command),
@@ -121,7 +122,10 @@ fn is_list(view: &View) -> bool {
     view.prompt.is_none()
         && !matches!(
             view.page,
-            PageView::Questions(_) | PageView::Summary(_) | PageView::History(_)
+            PageView::Questions(_)
+                | PageView::Summary(_)
+                | PageView::History(_)
+                | PageView::Outcome(_)
         )
 }
 
@@ -271,6 +275,23 @@ fn teeth(choices: &[ChoiceView], line: &str) -> Option<Heard> {
 
 fn is_same(words: &str, line: &str) -> bool {
     small(words) == small(line)
+}
+
+/// A line on the page of outcomes: a digit or the words of a choice.
+fn on_an_outcome(session: &Session, view: &View, line: &str) -> Heard {
+    let PageView::Outcome(page) = &view.page else {
+        return command(session, line);
+    };
+    let picked = |digit: char| match digit {
+        '-' => Heard::Command(Command::LostSight),
+        digit => Heard::Key(digit),
+    };
+    let digit = digit(line).filter(|digit| page.choices.iter().any(|own| own.digit == *digit));
+    match (digit.or_else(|| spoken(&page.choices, line)), number(line)) {
+        (Some(digit), _) => picked(digit),
+        (None, Some(_)) => Heard::Refused(said::no_choice(line)),
+        (None, None) => command(session, line),
+    }
 }
 
 /// The lines of the panel that can be picked, in their order.

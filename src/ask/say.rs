@@ -3,6 +3,7 @@
 use super::words;
 use crate::case::decision::Matter;
 use crate::fact::Spot;
+use crate::phrase::outcome as outcomes;
 use crate::phrase::pages::cells::{Cell, CellState, UnitShown, cell, here};
 use crate::phrase::pages::findings as of_findings;
 use crate::phrase::pages::worklist as of_list;
@@ -10,7 +11,7 @@ use crate::phrase::pages::{self, ask as said, lines as typed, options as columns
 use crate::phrase::{CAUTION, CAUTION_SHORT, DISLODGEMENT_CAUTION, words as bench};
 use crate::session::view::{AboutCase, CallView, FindingLine, FindingsView, Header};
 use crate::session::view::{
-    LineView, OptionsView, PageView, PanelLine, PresentView, QuestionsView,
+    LineView, OptionsView, OutcomeView, PageView, PanelLine, PresentView, QuestionsView,
 };
 use crate::session::view::{PictureView, StepState, StepView, View, WorklistView};
 use crate::session::{Context, Prompt, Search, Session};
@@ -52,6 +53,12 @@ pub(super) enum About {
     Options,
     /// A picture.
     Picture,
+    /// What became of a delivered restoration.
+    Outcome,
+    /// What is asked on that page.
+    AskingOutcome(&'static str),
+    /// What was known when it was built.
+    KnownThen,
     /// What was entered before, under this title.
     History(String),
     /// The marked line of a list in full, counted from 1.
@@ -149,6 +156,7 @@ pub(super) fn parts(session: &Session, view: &View) -> Vec<Said> {
         PageView::Call(page) => call(session, page),
         PageView::Options(page) => options(page, view.header.as_ref()),
         PageView::Picture(page) => picture(page),
+        PageView::Outcome(page) => outcome(page),
         PageView::History(page) => {
             let title = std::iter::once(page.title.clone());
             let lines = title.chain(page.lines.iter().cloned()).collect();
@@ -495,6 +503,26 @@ fn options(page: &OptionsView, head: Option<&Header>) -> Vec<Said> {
     parts
 }
 
+/// What is known of a delivered case, what is asked, and what was known when it was built.
+fn outcome(page: &OutcomeView) -> Vec<Said> {
+    let title = std::iter::once(page.title.clone());
+    let known = title.chain(page.known.iter().cloned()).collect();
+    let mut parts = vec![Said::of(About::Outcome, known)];
+    if !page.then.is_empty() {
+        let mut lines = vec![said::heading(outcomes::KNOWN_THEN)];
+        lines.extend(sections(&page.then));
+        parts.push(Said::of(About::KnownThen, lines));
+    }
+    if !page.asks.is_empty() {
+        let mut lines = vec![page.asks.to_owned()];
+        lines.extend(page.says.iter().cloned());
+        let choices = page.choices.iter();
+        lines.extend(choices.map(|own| said::choice(own.digit, &own.words)));
+        parts.push(Said::asking(About::AskingOutcome(page.asks), lines));
+    }
+    parts
+}
+
 /// A picture by its figures, which say what is drawn.
 fn picture(page: &PictureView) -> Vec<Said> {
     let mut lines = vec![page.title.clone()];
@@ -520,6 +548,7 @@ pub(super) fn help(session: &Session) -> Vec<String> {
         Context::Answer => said::IN_AN_ANSWER,
         Context::Worklist | Context::Findings | Context::Options => said::AT_A_LIST,
         Context::Find => said::IN_FINDING,
+        Context::Outcome => said::ON_AN_OUTCOME,
         Context::Prompt
         | Context::Filter
         | Context::Summary
@@ -543,7 +572,7 @@ pub(super) fn prompt(session: &Session) -> String {
         _ if session.takes_words() => said::YOUR_TEXT.to_owned(),
         _ => match session.context() {
             Context::Questions if is_open(session) => said::YOUR_ANSWER.to_owned(),
-            Context::Answer => said::YOUR_ANSWER.to_owned(),
+            Context::Answer | Context::Outcome => said::YOUR_ANSWER.to_owned(),
             context => said::what_next(context.title()),
         },
     };

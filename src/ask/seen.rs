@@ -8,7 +8,7 @@ use crate::fact::{Spot, Value};
 use crate::phrase::pages::ask as said;
 use crate::session::call::CallState;
 use crate::session::view::{FindingLine, GoneLine, View};
-use crate::session::{Listing, Page, Prompt, Search, Session};
+use crate::session::{Listing, OutcomeState, Page, Prompt, Search, Session};
 use crate::tooth::Notation;
 
 /// A value with its instrument.
@@ -42,6 +42,7 @@ pub(super) struct PageState {
     marks: (usize, usize, usize),
     listing: Listing,
     call: CallState,
+    outcome: OutcomeState,
     search: Option<Search>,
     notation: Notation,
     takes: Option<String>,
@@ -77,6 +78,7 @@ impl Seen {
                     ..session.listing.clone()
                 },
                 call: session.call.clone(),
+                outcome: session.outcome.clone(),
                 search: session.over.find().cloned(),
                 notation: session.notation,
                 takes: say::takes(&view).map(str::to_owned),

@@ -35,6 +35,8 @@ pub enum Key {
     Hands,
     /// Its photographs and files.
     Files,
+    /// What became of the restorations. A list as well: the same outcome written twice is one.
+    Outcomes,
 }
 
 /// What one person wrote.
@@ -390,18 +392,15 @@ fn writes(body: &Body) -> Vec<(Key, Made<'_>)> {
             if let Some(units) = &before.units {
                 list.push((Key::Units, Made::Units(units)));
             }
-            if before.proposals.is_some() {
-                list.push((Key::Proposals, Made::Listed));
-            }
-            if before.came.is_some() {
-                list.push((Key::Life, Made::Listed));
-            }
-            if before.handed.is_some() {
-                list.push((Key::Hands, Made::Listed));
-            }
-            if before.files.is_some() {
-                list.push((Key::Files, Made::Listed));
-            }
+            let lists = [
+                (before.proposals.is_some(), Key::Proposals),
+                (before.came.is_some(), Key::Life),
+                (before.handed.is_some(), Key::Hands),
+                (before.files.is_some(), Key::Files),
+                (before.outcomes.is_some(), Key::Outcomes),
+            ];
+            let named = lists.into_iter().filter(|(named, _)| *named);
+            list.extend(named.map(|(_, key)| (key, Made::Listed)));
             list
         }
         Body::Differs { body, over, .. } => {
@@ -412,6 +411,7 @@ fn writes(body: &Body) -> Vec<(Key, Made<'_>)> {
         // The newest stands.
         Body::HandedOver { .. } => vec![(Key::Hands, Made::Listed)],
         Body::Attached { .. } | Body::Detached { .. } => vec![(Key::Files, Made::Listed)],
+        Body::Outcome { .. } | Body::NoOutcome { .. } => vec![(Key::Outcomes, Made::Listed)],
         Body::Opened { .. } | Body::Judged { .. } => Vec::new(),
     }
 }
@@ -588,6 +588,7 @@ fn leave_what_others_wrote(body: &mut Body, theirs: &[Entry]) -> bool {
     before.proposals = before.proposals.take().filter(|_| free(Key::Proposals));
     before.handed = before.handed.take().filter(|_| free(Key::Hands));
     before.files = before.files.take().filter(|_| free(Key::Files));
+    before.outcomes = before.outcomes.take().filter(|_| free(Key::Outcomes));
     before.disputed.retain(|own| match own {
         Disputed::Spot(spot, _) => free(Key::Spot(spot.clone())),
         Disputed::Matter(about, _) => free(Key::Matter(about.clone())),

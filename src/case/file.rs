@@ -56,6 +56,8 @@ struct CaseShape<'s> {
     earlier: Vec<Raw<'s>>,
     #[serde(borrow, default)]
     life: Vec<Raw<'s>>,
+    #[serde(borrow, default)]
+    outcomes: Vec<Raw<'s>>,
     #[serde(borrow)]
     handed: Option<Raw<'s>>,
     #[serde(borrow, default)]
@@ -151,6 +153,7 @@ pub fn read_with_places(source: &Source) -> Result<(Case, Places), Vec<Diagnosti
         &shape.arrived,
         &shape.earlier,
         &shape.life,
+        &shape.outcomes,
     ];
     if listed.map(Vec::len).into_iter().sum::<usize>() > MAX_FACTS {
         let span = shape.number.span(source);
@@ -209,6 +212,7 @@ pub fn read_with_places(source: &Source) -> Result<(Case, Places), Vec<Diagnosti
         }
         life.extend(event);
     }
+    let outcomes = reader.outcomes(&shape, units.as_ref());
     let handed = shape.handed.and_then(|raw| reader.handed(raw));
     let files = reader.files(&shape);
     let Some(units) = units.filter(|_| reader.problems.is_empty()) else {
@@ -238,6 +242,9 @@ pub fn read_with_places(source: &Source) -> Result<(Case, Places), Vec<Diagnosti
     }
     case.earlier = earlier;
     case.life = life;
+    for outcome in &outcomes {
+        case.keep_outcome(outcome);
+    }
     case.hand(handed);
     for file in files {
         case.attach(file);

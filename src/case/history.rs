@@ -10,6 +10,7 @@ use super::coming::{Arrival, Part};
 use super::decision::{Decision, Matter};
 use super::journal::{Body, Entry, FoldError, apply, fold};
 use super::life::CaseEvent;
+use super::outcome::Outcome;
 use super::{Case, FlowRef, Layer, Units, is_of_old};
 use crate::fact::{FactId, Spot, Value};
 use crate::text::clean;
@@ -72,6 +73,10 @@ pub enum What {
     Arrived(Box<Arrival>),
     /// Something became of restorations.
     Happened(CaseEvent),
+    /// This became of a delivered restoration.
+    Outcome(Outcome),
+    /// This outcome was taken back.
+    NoOutcome(Outcome),
     /// The case was handed over: to whom, and with what note.
     Handed(String, String),
     /// A file was named.
@@ -460,6 +465,8 @@ fn says(entry: &Entry) -> Option<What> {
         Body::Propose { proposals } => What::Proposed(proposals.len()),
         Body::Arrived { arrival } => What::Arrived(arrival.clone()),
         Body::Happened { event } => What::Happened(event.clone()),
+        Body::Outcome { outcome } => What::Outcome(outcome.cleaned()),
+        Body::NoOutcome { outcome } => What::NoOutcome(outcome.cleaned()),
         Body::PutBack { .. } => What::Undone,
         Body::HandedOver { to, note, .. } => What::Handed(clean(to), clean(note)),
         Body::Attached { file } => What::Attached(file.clone()),

@@ -15,6 +15,7 @@ use super::coming::{Arrival, EarlierRecord, Part};
 use super::decision::{Decided, Decision, Matter, Proposal};
 use super::dispute::{Disputed, Key, Side};
 use super::life::{CaseEvent, Judged};
+use super::outcome::Outcome;
 use super::{Case, FlowRef, Layer, Reading, Units, is_of_old};
 use crate::fact::{ORDER_SCOPE, Place, Spot, Value};
 use crate::phrase::faults::case as faults;
@@ -97,6 +98,16 @@ pub enum Body {
     Happened {
         /// What.
         event: CaseEvent,
+    },
+    /// What became of a delivered restoration, or more about what was written down of it before.
+    Outcome {
+        /// All that is known of it now.
+        outcome: Outcome,
+    },
+    /// An outcome is taken back.
+    NoOutcome {
+        /// What was written down.
+        outcome: Outcome,
     },
     /// What the case was judged to be at this point.
     Judged {
@@ -185,6 +196,9 @@ pub struct Before {
     /// Its photographs and files.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub files: Option<Vec<CaseFile>>,
+    /// What became of the restorations.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub outcomes: Option<Vec<Outcome>>,
     /// What was in dispute.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub disputed: Vec<Disputed>,
@@ -219,6 +233,11 @@ impl Before {
     /// Keeps the photographs and files of the case.
     pub fn keep_files(&mut self, case: &Case) {
         self.files = Some(case.files.clone());
+    }
+
+    /// Keeps what became of the restorations.
+    pub fn keep_outcomes(&mut self, case: &Case) {
+        self.outcomes = Some(case.outcomes.clone());
     }
 
     /// Keeps the restorations, also those in dispute.
@@ -407,6 +426,8 @@ pub fn apply(case: &mut Case, entry: &Entry) -> Result<(), FoldError> {
             case.take_in(arrival);
         }
         Body::Happened { event } => case.life.push(event.clone()),
+        Body::Outcome { outcome } => case.keep_outcome(outcome),
+        Body::NoOutcome { outcome } => case.drop_outcome(outcome),
         Body::Judged { judged } => case.judged.0.push((**judged).clone()),
         Body::PutBack { before, .. } => put_back(case, entry, before),
         Body::HandedOver { to, note, on } => case.hand(Some(Handed {
@@ -474,6 +495,9 @@ fn put_back(case: &mut Case, entry: &Entry, before: &Before) {
     }
     if let Some(files) = &before.files {
         case.files.clone_from(files);
+    }
+    if let Some(outcomes) = &before.outcomes {
+        case.outcomes = outcomes.iter().map(Outcome::cleaned).collect();
     }
 }
 

@@ -188,6 +188,11 @@ impl PartialEq for Record {
 impl Case {
     /// Returns the newest event of a restoration that still counts.
     pub fn last_event(&self, restoration: u8) -> Option<&CaseEvent> {
+        self.events_of(restoration).last().copied()
+    }
+
+    /// Returns the events of a restoration that still count, the oldest first.
+    pub(super) fn events_of(&self, restoration: u8) -> Vec<&CaseEvent> {
         let mut counts: Vec<&CaseEvent> = Vec::new();
         let own = |event: &&CaseEvent| event.restorations.contains(&restoration);
         for event in self.life.iter().filter(own) {
@@ -202,7 +207,7 @@ impl Case {
                 _ => counts.push(event),
             }
         }
-        counts.last().copied()
+        counts
     }
 
     /// Returns whether everything is done at a place: its restoration is closed, or for the whole case, all are.

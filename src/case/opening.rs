@@ -61,7 +61,10 @@ pub fn entries(case: &Case, opening: &Opening, fresh: &mut dyn FnMut() -> Uuid) 
     if !case.files().is_empty() {
         before.keep_files(case);
     }
-    let beside = before.handed.is_some() || before.files.is_some();
+    if !case.outcomes().is_empty() {
+        before.keep_outcomes(case);
+    }
+    let beside = before.handed.is_some() || before.files.is_some() || before.outcomes.is_some();
     if before.came != Some(Came::default()) || beside {
         add(Body::PutBack {
             before: Box::new(before),

@@ -1,11 +1,14 @@
-//! The life of a case on the command line: its days, who has it, what was entered, its files.
+//! The life of a case on the command line: its days, who has it, what was entered, its files, what became of it.
 
 use std::path::PathBuf;
 
-use clap::Args;
+use clap::builder::PossibleValue;
+use clap::{Args, ValueEnum};
 use jiff::civil::Date;
 
 use super::DataFormat;
+use crate::case::outcome::{Foreseen, Kind, Known};
+use crate::phrase::outcome as words;
 use crate::phrase::program::command_line as says;
 
 /// A day, or that there is none any more.
@@ -99,4 +102,57 @@ pub struct FilesArgs {
     /// Output format.
     #[arg(help = says::FORMAT, long = "as", value_enum, default_value_t = DataFormat::Text)]
     pub format: DataFormat,
+}
+
+/// Arguments of `casepan outcome`.
+#[derive(Args, Debug)]
+pub struct OutcomeArgs {
+    /// Case number.
+    #[arg(help = says::CASE)]
+    pub case: String,
+    /// What became of it; without it, what is known is listed.
+    #[arg(help = says::life::OUTCOME_WHAT, long, value_enum, value_name = "KIND")]
+    pub what: Option<Kind>,
+    /// Where.
+    #[arg(help = says::life::OUTCOME_AT, long, value_name = "UNIT", requires = "what")]
+    pub at: Option<String>,
+    /// Day, or `None` for today.
+    #[arg(help = says::ON, long, value_name = "DAY", value_parser = super::day, requires = "what")]
+    pub on: Option<Date>,
+    /// How it is known.
+    #[arg(help = says::life::OUTCOME_KNOWN, long, value_enum, value_name = "HOW", requires = "what")]
+    pub known: Option<Known>,
+    /// Whether the bench could have seen it.
+    #[arg(help = says::life::OUTCOME_SEEN, long, value_enum, value_name = "WHY", requires = "what")]
+    pub seen: Option<Foreseen>,
+    /// The case that goes on with it.
+    #[arg(help = says::life::OUTCOME_GOES_ON, long, value_name = "CASE", requires = "what")]
+    pub goes_on: Option<String>,
+    /// The number of the outcome that is taken back.
+    #[arg(help = says::life::OUTCOME_TAKE_BACK, long, value_name = "N", conflicts_with = "what")]
+    pub take_back: Option<usize>,
+    /// Output format.
+    #[arg(help = says::FORMAT, long = "as", value_enum, default_value_t = DataFormat::Text)]
+    pub format: DataFormat,
+}
+
+/// Words that are picked by their name, each with what it is called.
+macro_rules! named {
+    ($($own:ident by $words:path;)+) => { $(
+        impl ValueEnum for $own {
+            fn value_variants<'a>() -> &'a [$own] {
+                &$own::ALL
+            }
+
+            fn to_possible_value(&self) -> Option<PossibleValue> {
+                Some(PossibleValue::new(self.as_str()).help($words(*self)))
+            }
+        }
+    )+ };
+}
+
+named! {
+    Kind by words::kind;
+    Known by words::known;
+    Foreseen by words::foreseen;
 }

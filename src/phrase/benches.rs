@@ -209,6 +209,13 @@ impl Phrase<'_> {
                 format!("{who}: {} arrived", join(&parts))
             }
             Body::Happened { event } => format!("{who}: {}", event.what.as_str()),
+            Body::Outcome { outcome } => {
+                format!("{who}: {}", self.outcome_said(facts.case(), outcome))
+            }
+            Body::NoOutcome { outcome } => {
+                let said = self.outcome_said(facts.case(), outcome);
+                format!("{who} took an outcome back: {said}")
+            }
             Body::PutBack { before, .. } => match before.spots.as_slice() {
                 [(spot, _)] => format!("{who} took back an answer: {}", self.named(spot)),
                 _ => format!("{who} undid a change"),

@@ -235,6 +235,27 @@ pub const BECAME: Words = words(
     "Record what became of the case: delivered, closed, returned, withdrawn, or resumed.",
 );
 
+/// Name and sentence of the command `outcome`.
+pub const OUTCOME: Words = words(
+    "outcome",
+    "Write down what became of a delivered restoration: it came off, broke, was seen quiet.",
+);
+
+/// Name and sentence of the command `keep-outcome`.
+pub const KEEP_OUTCOME: Words = words("keep", "Keep the outcome as it is read back.");
+
+/// Name and sentence of the command `outcome-day`.
+pub const OUTCOME_DAY: Words = words("day", "Change the day of the outcome.");
+
+/// Name and sentence of the command `how-known`.
+pub const HOW_KNOWN: Words = words(
+    "how known",
+    "Change how the outcome is known: at the bench, by the dentist's word, from a recall.",
+);
+
+/// Name and sentence of the command `lost-sight`.
+pub const LOST_SIGHT: Words = words("", "Nobody will hear of the restoration any more.");
+
 /// Name and sentence of the command `open-case`.
 pub const OPEN_CASE: Words = words("open", "Open the marked case.");
 
@@ -362,6 +383,9 @@ pub mod title {
 
     /// The title of what was entered before.
     pub const HISTORY: &str = "history";
+
+    /// The title of what became of a delivered restoration.
+    pub const OUTCOME: &str = "outcome";
 
     /// The title of help over a page.
     pub const HELP: &str = "help";

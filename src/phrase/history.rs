@@ -75,6 +75,14 @@ impl Phrase<'_> {
             What::Proposed(n) => format!("{n} changes to propose on the call"),
             What::Arrived(arrival) => arrived(arrival),
             What::Happened(event) => self.became(facts, event),
+            What::Outcome(own) => {
+                let said = self.outcome_said(facts.case(), own);
+                format!("{said}, on {}", day_in_words(own.on))
+            }
+            What::NoOutcome(own) => {
+                let said = self.outcome_said(facts.case(), own);
+                format!("outcome taken back: {said}, on {}", day_in_words(own.on))
+            }
             What::Handed(to, note) => handed(to, note),
             What::Attached(file) => format!("file added: {}", file.name()),
             What::Detached(path) => format!("file taken off the case: {}", named_file(path)),

@@ -9,6 +9,7 @@ pub mod errors;
 pub mod flows;
 pub mod instructions;
 pub mod life;
+pub mod outcome;
 pub mod settings;
 pub mod settings_files;
 pub mod sources;

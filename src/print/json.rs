@@ -22,6 +22,7 @@ mod figures;
 pub mod history;
 mod loads;
 mod options;
+pub mod outcomes;
 pub mod shape;
 
 use beside::{Days, FileShape, HandedObject};

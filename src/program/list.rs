@@ -18,11 +18,12 @@ use crate::case::{Role, Units};
 use crate::cli::{Cli, DataFormat};
 use crate::desk::{Flows, asked, fill_all, freshness, listed};
 use crate::error::{Error, Trouble, usable};
+use crate::fact::Place;
 use crate::phrase::pages::worklist::progress;
 use crate::phrase::program::worklist as says;
 use crate::print::json::shape::{
-    Day, FormatKey, Moment, RestorationShape, StateWord, VerdictShape, VerdictWord, Waiting,
-    restorations, waiting,
+    Day, FormatKey, Moment, OutcomeKindWord, RestorationShape, StateWord, VerdictShape,
+    VerdictWord, Waiting, restorations, waiting,
 };
 use crate::text::clean;
 use crate::tooth::Notation;
@@ -69,9 +70,25 @@ struct CaseObject {
     promised: Option<Day>,
     /// Who has it: whom it was handed to, else who worked on it last. Null if nobody gave a code.
     with: Option<String>,
+    /// The newest thing that went wrong with what was delivered, or null.
+    came_back: Option<CameBackObject>,
     /// Whether nothing is left to do: every restoration was delivered, closed or withdrawn, or goes on as
     /// another case, but for those that are not covered.
     closed: bool,
+}
+
+/// Something that went wrong with what was delivered.
+#[derive(Serialize, JsonSchema)]
+#[schemars(rename = "CameBack")]
+struct CameBackObject {
+    /// What.
+    what: OutcomeKindWord,
+    /// With which restoration.
+    restoration: Place,
+    /// At which unit or connector; null for the whole restoration.
+    at: Option<Place>,
+    /// On which day.
+    on: Day,
 }
 
 /// The cases that are listed, read from the archive one by one.
@@ -309,6 +326,12 @@ fn object(item: &WorkItem) -> CaseObject {
         due: item.first_due().map(Day),
         promised: item.promised.map(Day),
         with: cleaned(&item.who),
+        came_back: item.came_back.as_ref().map(|own| CameBackObject {
+            what: OutcomeKindWord(own.what),
+            restoration: Place::Restoration(own.restoration),
+            at: own.at,
+            on: Day(own.on),
+        }),
         closed: item.closed,
     }
 }

@@ -9,9 +9,9 @@ use super::theme::Signs;
 use crate::session::view::{
     AboutCase, CallRow, CallView, CellView, ChoiceView, EvidenceLine, FindRow, FindView,
     FindingLine, FindingsView, GoneLine, GripView, Header, HelpView, HistoryView, LastView,
-    LineView, OptionLine, OptionsView, PageView, PanelLine, PictureView, Plate, PresentView,
-    QuestionsView, ReadyLine, StepView, SummaryLine, TabView, UnitView, View, WallChange,
-    WorklistRow, WorklistView,
+    LineView, OptionLine, OptionsView, OutcomeView, PageView, PanelLine, PictureView, Plate,
+    PresentView, QuestionsView, ReadyLine, StepView, SummaryLine, TabView, UnitView, View,
+    WallChange, WorklistRow, WorklistView,
 };
 use crate::tooth::as_typed;
 
@@ -178,6 +178,7 @@ texts! {
     Plate { title words; figure }
     GripView { says marks; advised value spread limits level }
     HistoryView { title lines; }
+    OutcomeView { title known asks choices says then; }
     FindView { words rows count; }
     FindRow { kind line; digit marked }
     CallView { count ready rows panel; }
@@ -199,6 +200,7 @@ impl Respell for PageView {
             PageView::Options(page) => page.respell(),
             PageView::Picture(page) => page.respell(),
             PageView::History(page) => page.respell(),
+            PageView::Outcome(page) => page.respell(),
         }
     }
 }

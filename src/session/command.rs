@@ -31,13 +31,15 @@ pub enum Context {
     Picture,
     /// What was entered before.
     History,
+    /// What became of a delivered restoration.
+    Outcome,
     /// Help over any page.
     Help,
 }
 
 impl Context {
     /// All contexts.
-    pub const ALL: [Context; 14] = [
+    pub const ALL: [Context; 15] = [
         Context::Worklist,
         Context::Filter,
         Context::Prompt,
@@ -51,6 +53,7 @@ impl Context {
         Context::Find,
         Context::Picture,
         Context::History,
+        Context::Outcome,
         Context::Help,
     ];
 
@@ -70,6 +73,7 @@ impl Context {
             Context::Find => title::FIND,
             Context::Picture => title::PICTURE,
             Context::History => title::HISTORY,
+            Context::Outcome => title::OUTCOME,
             Context::Help => title::HELP,
         }
     }
@@ -130,24 +134,24 @@ commands! {
     OrderHere "order-here" [Answer] ["w"] ORDER_HERE;
     Tick "tick" [Answer] ["space"] TICK;
     Detail "detail" [Options] ["enter"] DETAIL;
-    Up "up" [Questions Findings Summary Call Answer Options Picture Worklist Filter Find Help History] ["up"] UP;
-    Down "down" [Questions Findings Summary Call Answer Options Picture Worklist Filter Find Help History] ["down"] DOWN;
+    Up "up" [Questions Findings Summary Call Answer Options Picture Worklist Filter Find Help History Outcome] ["up"] UP;
+    Down "down" [Questions Findings Summary Call Answer Options Picture Worklist Filter Find Help History Outcome] ["down"] DOWN;
     Left "left" [Questions] ["left"] LEFT;
     Right "right" [Questions] ["right"] RIGHT;
     NextStep "next-step" [Questions] ["pgdn" "n"] NEXT_STEP;
     PreviousStep "previous-step" [Questions] ["pgup" "b"] PREVIOUS_STEP;
-    PageDown "page-down" [Worklist Filter Findings Summary Call Answer Options Picture Help History] ["pgdn"] PAGE_DOWN;
-    PageUp "page-up" [Worklist Filter Findings Summary Call Answer Options Picture Help History] ["pgup"] PAGE_UP;
+    PageDown "page-down" [Worklist Filter Findings Summary Call Answer Options Picture Help History Outcome] ["pgdn"] PAGE_DOWN;
+    PageUp "page-up" [Worklist Filter Findings Summary Call Answer Options Picture Help History Outcome] ["pgup"] PAGE_UP;
     NextHits "next-hits" [Find] ["pgdn"] NEXT_HITS;
     PreviousHits "previous-hits" [Find] ["pgup"] PREVIOUS_HITS;
-    Undo "undo" [Questions AskedBack Findings Summary Call] ["u"] UNDO;
-    Redo "redo" [Questions Findings Summary Call] ["y"] REDO;
+    Undo "undo" [Questions AskedBack Findings Summary Call Outcome] ["u"] UNDO;
+    Redo "redo" [Questions Findings Summary Call Outcome] ["y"] REDO;
     WallByWall "wall-by-wall" [Questions] ["w"] WALL_BY_WALL;
     Instrument "instrument" [Questions] ["m"] INSTRUMENT;
     NextPicture "next-picture" [Picture] ["right" "tab"] NEXT_PICTURE;
     PreviousPicture "previous-picture" [Picture] ["left" "shift-tab"] PREVIOUS_PICTURE;
-    Call "call" [Questions Findings Summary Options Picture History] ["c"] CALL;
-    Options "options" [Questions Findings Summary Call Picture History] ["o"] OPTIONS;
+    Call "call" [Questions Findings Summary Options Picture History Outcome] ["c"] CALL;
+    Options "options" [Questions Findings Summary Call Picture History Outcome] ["o"] OPTIONS;
     Try "try" [Questions Findings Options] ["t"] TRY;
     KeepTrial "keep-trial" [Questions Findings] ["k"] KEEP_TRIAL;
     MoreOptions "more-options" [Call Answer] ["m"] MORE_OPTIONS;
@@ -155,12 +159,12 @@ commands! {
     Arrived "arrived" [Questions Findings Summary Call Options] ["a"] ARRIVED;
     Standing "standing" [Call] ["k"] STANDING;
     Strike "strike" [Call] ["delete"] STRIKE;
-    Findings "findings" [Questions Summary Call Options Picture History] ["f"] FINDINGS;
+    Findings "findings" [Questions Summary Call Options Picture History Outcome] ["f"] FINDINGS;
     Questions "questions" [Findings Summary] ["enter" "i"] QUESTIONS;
-    ToQuestions "to-questions" [Call Options Picture History] ["i"] TO_QUESTIONS;
-    Summary "summary" [Questions Findings Call Options Picture History] ["s"] SUMMARY;
+    ToQuestions "to-questions" [Call Options Picture History Outcome] ["i"] TO_QUESTIONS;
+    Summary "summary" [Questions Findings Call Options Picture History Outcome] ["s"] SUMMARY;
     EditUnits "edit-units" [Questions] ["e"] EDIT_UNITS;
-    Notation "notation" [Questions Findings Summary Call Options Picture Worklist History] ["#"] NOTATION;
+    Notation "notation" [Questions Findings Summary Call Options Picture Worklist History Outcome] ["#"] NOTATION;
     OpenCase "open-case" [Worklist Filter] ["enter"] OPEN_CASE;
     NewCase "new-case" [Worklist] ["n"] NEW_CASE;
     Filter "filter" [Worklist] ["f"] FILTER;
@@ -175,17 +179,22 @@ commands! {
     Accept "accept" [Prompt] ["enter"] ACCEPT;
     GoThere "go-there" [Find] ["enter"] GO_THERE;
     EraseLine "erase-line" [Prompt Filter Find] ["backspace"] ERASE_LINE;
-    Back "back" [Worklist Filter Prompt Find Findings Summary Call Answer Options Picture Help Questions AskedBack History] ["esc"] BACK;
-    Leave "leave" [Worklist Questions AskedBack Findings Summary Call Options Picture History] ["q"] LEAVE;
-    Quit "quit" [Worklist Filter Prompt Find Questions AskedBack Findings Summary Call Answer Options Picture Help History] ["ctrl-c"] QUIT;
-    Suspend "suspend" [Worklist Filter Prompt Find Questions AskedBack Findings Summary Call Answer Options Picture Help History] ["ctrl-z"] SUSPEND;
-    Picture "picture" [Questions Findings Summary Options Call History] ["p"] PICTURE;
-    Find "find" [Worklist Questions Findings Summary Call Answer Options Picture Help History] ["/"] FIND;
-    History "history" [Questions Findings Summary Call History] ["h"] HISTORY;
+    Back "back" [Worklist Filter Prompt Find Findings Summary Call Answer Options Picture Help Questions AskedBack History Outcome] ["esc"] BACK;
+    Leave "leave" [Worklist Questions AskedBack Findings Summary Call Options Picture History Outcome] ["q"] LEAVE;
+    Quit "quit" [Worklist Filter Prompt Find Questions AskedBack Findings Summary Call Answer Options Picture Help History Outcome] ["ctrl-c"] QUIT;
+    Suspend "suspend" [Worklist Filter Prompt Find Questions AskedBack Findings Summary Call Answer Options Picture Help History Outcome] ["ctrl-z"] SUSPEND;
+    Picture "picture" [Questions Findings Summary Options Call History Outcome] ["p"] PICTURE;
+    Find "find" [Worklist Questions Findings Summary Call Answer Options Picture Help History Outcome] ["/"] FIND;
+    History "history" [Questions Findings Summary Call History Outcome] ["h"] HISTORY;
     Days "days" [Questions Findings Summary Call Worklist] ["l"] DAYS;
     HandOver "hand-over" [Questions Findings Summary Worklist] ["j"] HAND_OVER;
     Became "became" [Summary Worklist] ["b"] BECAME;
-    Help "help" [Worklist Questions AskedBack Findings Summary Call Answer Options Picture History] ["?"] HELP;
+    Outcome "outcome" [Summary Worklist] ["e"] OUTCOME;
+    KeepOutcome "keep-outcome" [Outcome] ["enter"] KEEP_OUTCOME;
+    OutcomeDay "outcome-day" [Outcome] ["d"] OUTCOME_DAY;
+    HowKnown "how-known" [Outcome] ["w"] HOW_KNOWN;
+    LostSight "lost-sight" [Outcome] ["-"] LOST_SIGHT;
+    Help "help" [Worklist Questions AskedBack Findings Summary Call Answer Options Picture History Outcome] ["?"] HELP;
 }
 
 impl Command {

@@ -7,6 +7,7 @@ mod course;
 mod decisions;
 mod instruments;
 mod moving;
+mod outcomes;
 mod sketch;
 mod trying;
 mod typing;

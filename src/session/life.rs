@@ -43,6 +43,10 @@ impl Session {
         self.returns = false;
         if let Some(command) = self.then.take() {
             self.page = Page::Summary;
+            if command == Command::Outcome {
+                self.open_outcome(Page::Worklist);
+                return;
+            }
             self.begin_line(command);
             self.returns = self.over.line().is_some();
         }

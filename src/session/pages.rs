@@ -3,5 +3,6 @@
 pub(super) mod findings;
 pub(super) mod history;
 pub(super) mod options;
+pub(super) mod outcome;
 pub(super) mod pictures;
 pub(super) mod worklist;

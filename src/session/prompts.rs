@@ -43,6 +43,8 @@ impl Session {
             return self.empty_filter().unwrap_or_default();
         } else if self.page == Page::History {
             self.leave_the_past();
+        } else if self.page == Page::Outcome {
+            return self.back_from_outcome();
         } else if self.call.open.is_some() && self.page == Page::Call {
             self.answer_back(None);
         } else if self.page.is_over_questions() {
@@ -121,6 +123,7 @@ impl Session {
             Prompt::HandTo => self.take_hand_to(text),
             Prompt::HandNote(to) => self.take_hand_note(to, text, moment),
             Prompt::Became => self.take_became(text, moment),
+            Prompt::OutcomeDay => self.take_outcome_day(text, moment),
             from => self.take_units(from, text, moment),
         };
         match kept {

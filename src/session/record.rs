@@ -46,6 +46,13 @@ impl Session {
         lines.into_iter().map(|(_, line)| line).collect()
     }
 
+    /// Returns whether a restoration is on hold.
+    pub fn is_held(&self, restoration: u8) -> bool {
+        let state = self.case_state();
+        let mut all = state.iter().flat_map(|state| &state.restorations);
+        all.any(|own| own.id == restoration && own.held)
+    }
+
     /// Returns the state line of each of these restorations that is not cleared to make.
     pub fn not_cleared(&self, of: &[u8]) -> Vec<String> {
         self.state_lines_of(of, |state| {

@@ -14,7 +14,7 @@
 use jiff::{SignedDuration, Timestamp};
 
 use super::command::{Command, Context};
-use super::{Effect, Moment, Page, Session, Takes};
+use super::{Effect, Moment, OutcomeState, Page, Session, Takes};
 use crate::fact::Spot;
 use crate::phrase::prompts;
 
@@ -30,6 +30,21 @@ pub struct Taps {
     /// Whether keys are pressed by hand: on the screen, not by lines or scripts.
     pub by_hand: bool,
     last: Option<Tap>,
+    picked: Option<Picked>,
+}
+
+/// A digit that picked something on the page of outcomes.
+#[derive(Clone, Debug)]
+struct Picked {
+    digit: char,
+    /// When it came last, taken or dropped.
+    at: Timestamp,
+    /// How often it was dropped since it was taken.
+    dropped: usize,
+    /// Whether it may be the same digit as before, held down.
+    follows: bool,
+    /// The page before it.
+    before: OutcomeState,
 }
 
 /// A digit that answered a choice at once.
@@ -103,6 +118,56 @@ impl Session {
             }
             effects
         };
+        Some(effects)
+    }
+
+    /// Handles a digit on the page of outcomes, where each may pick something; returns `None` if it is to be handled as any
+    /// other. What a held digit picked when it began to repeat is asked again. It wrote nothing: only Enter does, and the
+    /// one digit that writes comes behind Enter.
+    pub(super) fn picked(&mut self, key: &str, moment: &Moment) -> Option<Vec<Effect>> {
+        let last = self.taps.picked.take();
+        if !self.taps.by_hand || self.context() != Context::Outcome {
+            return None;
+        }
+        let mut chars = key.chars();
+        let digit = chars.next().filter(|_| chars.next().is_none())?;
+        let lost = self.keymap.named(Context::Outcome, key) == Some(Command::LostSight);
+        if !digit.is_ascii_digit() && !lost {
+            return None;
+        }
+        let last = last.filter(|tap| tap.digit == digit);
+        let since = last.as_ref().map(|tap| moment.now.duration_since(tap.at));
+        let soon =
+            |most: SignedDuration| since.is_some_and(|since| since.is_positive() && since < most);
+        if let Some(mut tap) = last.filter(|_| soon(BOUNCE)) {
+            tap.at = moment.now;
+            tap.dropped += 1;
+            if tap.follows && tap.dropped == 2 {
+                self.outcome = tap.before.clone();
+                tap.follows = false;
+            }
+            let said = match tap.dropped {
+                1 => prompts::SECOND_PRESS,
+                _ => prompts::KEY_HELD,
+            };
+            self.notice = Some(said.to_owned());
+            self.taps.picked = Some(tap);
+            return Some(Vec::new());
+        }
+        let before = self.outcome.clone();
+        let effects = match digit.is_ascii_digit() {
+            true => self.outcome_digit(digit, moment),
+            false => self.command(Command::LostSight, moment),
+        };
+        if self.outcome != before {
+            self.taps.picked = Some(Picked {
+                digit,
+                at: moment.now,
+                dropped: 0,
+                follows: soon(DELAY),
+                before,
+            });
+        }
         Some(effects)
     }
 

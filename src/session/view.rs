@@ -21,6 +21,7 @@ use crate::print::{Beside, Imprint, Sheet, Told, document};
 
 pub use super::pages::history::HistoryView;
 pub use super::pages::options::{OptionLine, OptionsView, WallChange};
+pub use super::pages::outcome::OutcomeView;
 pub use super::pages::pictures::{GripView, PictureView, Plate};
 pub use super::pages::worklist::{AboutCase, WorklistRow, WorklistView};
 pub use crate::phrase::pages::call::RowMark;
@@ -79,6 +80,8 @@ pub enum PageView {
     Picture(Box<PictureView>),
     /// What was entered before.
     History(HistoryView),
+    /// What became of a delivered restoration.
+    Outcome(Box<OutcomeView>),
 }
 
 /// A page that can be gone to.
@@ -382,6 +385,9 @@ impl Session {
                 PageView::Picture(Box::new(self.picture_page(inspection)))
             }
             (Page::History, Some(_)) => PageView::History(self.history_view()),
+            (Page::Outcome, Some((inspection, _))) => {
+                PageView::Outcome(Box::new(self.outcome_view(inspection)))
+            }
             _ => PageView::Worklist(self.worklist_view()),
         };
         let header = pair

@@ -7,6 +7,7 @@ use super::WorkItem;
 use crate::derive::Facts;
 use crate::flow::Level;
 use crate::judge::Judgement;
+use crate::phrase::outcome::kind;
 use crate::phrase::pages::worklist as said;
 use crate::phrase::{Phrase, faults, words as outcomes};
 use crate::text::clean;
@@ -75,8 +76,8 @@ pub(super) fn sentences(
         .collect()
 }
 
-/// Returns what a filter looks through: number, teeth, materials, dentist, state, result, who has it, and the words of
-/// what was found.
+/// Returns what a filter looks through: number, teeth, materials, dentist, state, what came back, result, who has it, and
+/// the words of what was found.
 pub fn hay(item: &WorkItem, found: &[String]) -> String {
     let mut parts = named(item);
     let mut words: Vec<String> = Vec::new();
@@ -113,6 +114,8 @@ fn named(item: &WorkItem) -> Vec<String> {
             .map(|own| crate::phrase::states::awaited(own));
         parts.extend(awaited.map(str::to_lowercase));
     }
+    let came_back = item.came_back.iter();
+    parts.extend(came_back.map(|own| kind(own.what).to_owned()));
     let result = item
         .verdict
         .map(|verdict| outcomes::outcome(verdict.outcome()));

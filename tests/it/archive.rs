@@ -18,6 +18,7 @@ use casepan::case::FlowRef;
 use casepan::case::beside::{CaseFile, Handed, Hands};
 use casepan::case::decision::{DentistAnswer, Proposal};
 use casepan::case::journal::{Before, Body, Entry, fold};
+use casepan::case::outcome::{Foreseen, Kind, Known, Outcome};
 use casepan::case::{Layer, Units};
 use casepan::fact::{FactId, Spot, Unit, Value};
 use proptest::prelude::*;
@@ -124,6 +125,13 @@ fn every_body() -> Vec<Entry> {
                 when: Some("2026-11-23T09:30:00Z".parse().unwrap()),
             })),
             files: Some(vec![photo()]),
+            outcomes: Some(vec![
+                came_off(),
+                Outcome {
+                    seen: None,
+                    ..came_off()
+                },
+            ]),
         }),
         undoes: Uuid::new_v4(),
     });
@@ -141,6 +149,12 @@ fn every_body() -> Vec<Entry> {
     });
     bodies.push(Body::Attached { file: photo() });
     bodies.push(Body::Detached { path: photo().path });
+    bodies.push(Body::Outcome {
+        outcome: came_off(),
+    });
+    bodies.push(Body::NoOutcome {
+        outcome: came_off(),
+    });
     bodies.push(Body::MoveFlow {
         flow: FlowRef {
             id: "house".to_owned(),
@@ -152,6 +166,18 @@ fn every_body() -> Vec<Entry> {
         .zip(bodies)
         .map(|(seen, body)| entry(seen, body))
         .collect()
+}
+
+fn came_off() -> Outcome {
+    Outcome {
+        what: Kind::CameOff,
+        restoration: 1,
+        at: Some("46".parse().unwrap()),
+        on: jiff::civil::date(2026, 11, 24),
+        known: Known::Dentist,
+        seen: Some(Foreseen::ReadingOff),
+        goes_on: Some("24-0381-2".to_owned()),
+    }
 }
 
 fn photo() -> CaseFile {

@@ -29,6 +29,7 @@ mod made;
 mod mechanics;
 mod options;
 mod ordinary;
+mod outcome;
 mod prep;
 mod prints;
 mod ronfile;

@@ -344,6 +344,12 @@ fn pages() -> Vec<(&'static str, Session)> {
             "history-case",
             crown(|s| s.keys("l 7 enter 14 enter h h h")),
         ),
+        ("outcome", crown(|s| s.keys("s b 1 enter enter e"))),
+        ("outcome-keep", crown(|s| s.keys("s b 1 enter enter e 1"))),
+        (
+            "outcome-seen",
+            crown(|s| s.keys("s b 1 enter enter e 1 enter")),
+        ),
         ("picture", crown(|s| s.at("tooth.height", "26").keys("p"))),
         ("picture-arch", crown(|s| s.keys("p left"))),
         ("trying", crown(|s| s.at("tooth.height", "26").keys("t"))),
@@ -380,6 +386,7 @@ fn each_page_is_the_one_it_is_called() {
             name if name.starts_with("options") => Page::Options,
             name if name.starts_with("picture") => Page::Picture,
             name if name.starts_with("history") => Page::History,
+            name if name.starts_with("outcome") => Page::Outcome,
             "notice" | "prompt-number" => Page::Worklist,
             _ => Page::Questions,
         };

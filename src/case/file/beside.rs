@@ -1,11 +1,12 @@
-//! Who has a case, and its photographs and files, in a case file.
+//! Who has a case, its photographs and files, and what became of it, in a case file.
 
 use std::fmt::Write as _;
 
 use super::{CaseShape, Reader};
-use crate::case::Case;
 use crate::case::beside::{CaseFile, Handed, MAX_NOTE, MAX_PATH, MOST_FILES};
 use crate::case::code::{Whose, check_code};
+use crate::case::outcome::Outcome;
+use crate::case::{Case, Units};
 use crate::phrase::faults as said;
 use crate::phrase::faults::case as faults;
 use crate::ronfile::Raw;
@@ -26,6 +27,35 @@ impl<'s> Reader<'s> {
             return None;
         }
         Some(handed)
+    }
+
+    /// What became of restorations: each of one that the case has, at a unit or connector of it.
+    pub(super) fn outcomes(
+        &mut self,
+        shape: &CaseShape<'s>,
+        units: Option<&Units>,
+    ) -> Vec<Outcome> {
+        let mut outcomes = Vec::new();
+        for raw in &shape.outcomes {
+            let Some(outcome) = self.parsed::<Outcome>(*raw) else {
+                continue;
+            };
+            let id = outcome.restoration;
+            let there = |own: &Units| {
+                own.restoration(id).is_some() && outcome.at.is_none_or(|at| own.is_part(id, at))
+            };
+            if units.is_some_and(|own| !there(own)) {
+                let span = raw.span(self.source);
+                let fault = match outcome.at {
+                    Some(at) => faults::outcome_at(at, id),
+                    None => faults::no_restoration(id),
+                };
+                self.problem("case-life", span, fault);
+                continue;
+            }
+            outcomes.push(outcome);
+        }
+        outcomes
     }
 
     pub(super) fn files(&mut self, shape: &CaseShape<'s>) -> Vec<CaseFile> {

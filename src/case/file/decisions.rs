@@ -292,6 +292,11 @@ fn came(out: &mut String, case: &Case, free_text: bool) -> Result<(), ron::Error
         life.push(ron::to_string(event)?);
     }
     lists.push(("life", life));
+    let mut outcomes = Vec::new();
+    for outcome in &case.outcomes {
+        outcomes.push(ron::to_string(outcome)?);
+    }
+    lists.push(("outcomes", outcomes));
     for (name, lines) in lists {
         if lines.is_empty() {
             continue;

@@ -114,6 +114,15 @@ pub fn no_restoration(id: u8) -> Fault {
     )
 }
 
+/// An outcome at a place that its restoration does not have.
+pub fn outcome_at(at: Place, id: u8) -> Fault {
+    Fault::new(
+        format!("{at} is no unit and no connector of restoration R{id} of this case"),
+        "this outcome",
+        "leave `at` out where it is the whole restoration",
+    )
+}
+
 /// A restoration whose name is not R and a number.
 pub fn restoration_name(name: &str) -> Fault {
     Fault::new(

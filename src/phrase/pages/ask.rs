@@ -440,6 +440,12 @@ pub const IN_FINDING: &[&str] = &[
     "a number: that line of what was found",
 ];
 
+/// What can be typed on the page of outcomes.
+pub const ON_AN_OUTCOME: &[&str] = &[
+    "a digit, or the words of a choice: that choice",
+    "an empty line, once it is read back: keep it",
+];
+
 /// Says how a command is typed while a text is typed.
 pub fn commands_in_a_text(mark: char) -> String {
     format!(

@@ -93,6 +93,10 @@ enum WhatWord {
     Arrived,
     /// Something became of restorations.
     Became,
+    /// This became of a delivered restoration.
+    Outcome,
+    /// An outcome was taken back.
+    OutcomeOff,
     /// The case was handed over.
     Handed,
     /// A file was added.
@@ -179,6 +183,8 @@ fn word(what: &What) -> (WhatWord, &What) {
         What::Proposed(_) => WhatWord::Proposed,
         What::Arrived(_) => WhatWord::Arrived,
         What::Happened(_) => WhatWord::Became,
+        What::Outcome(_) => WhatWord::Outcome,
+        What::NoOutcome(_) => WhatWord::OutcomeOff,
         What::Handed(..) => WhatWord::Handed,
         What::Attached(_) => WhatWord::FileAdded,
         What::Detached(_) => WhatWord::FileTakenOff,

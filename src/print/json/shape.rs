@@ -16,6 +16,7 @@ use serde::{Serialize, Serializer};
 use crate::case::coming::{Awaited, Part};
 use crate::case::decision::DentistAnswer;
 use crate::case::life::State;
+use crate::case::outcome::{Foreseen, Kind, Known};
 use crate::case::{Layer, OrderedKind, Role, Units};
 use crate::fact::{FactId, Place, PlaceKind, Side};
 use crate::flow::{Flow, Level, Status, Whose};
@@ -144,6 +145,33 @@ words! {
         State::Closed => State::Closed.as_str(),
         State::NotCovered => State::NotCovered.as_str(),
         State::Withdrawn => State::Withdrawn.as_str(),
+    }
+    /// What became of a restoration.
+    OutcomeKindWord(Kind) {
+        Kind::CameOff => Kind::CameOff.as_str(),
+        Kind::Broke => Kind::Broke.as_str(),
+        Kind::OpenMargin => Kind::OpenMargin.as_str(),
+        Kind::HighContact => Kind::HighContact.as_str(),
+        Kind::ContactOpen => Kind::ContactOpen.as_str(),
+        Kind::Shade => Kind::Shade.as_str(),
+        Kind::Decay => Kind::Decay.as_str(),
+        Kind::ToothLost => Kind::ToothLost.as_str(),
+        Kind::Other => Kind::Other.as_str(),
+        Kind::Quiet => Kind::Quiet.as_str(),
+        Kind::LostSight => Kind::LostSight.as_str(),
+    }
+    /// How an outcome is known.
+    KnownWord(Known) {
+        Known::Bench => Known::Bench.as_str(),
+        Known::Dentist => Known::Dentist.as_str(),
+        Known::Recall => Known::Recall.as_str(),
+    }
+    /// Whether the bench could have seen an outcome.
+    ForeseenWord(Foreseen) {
+        Foreseen::Asked => Foreseen::Asked.as_str(),
+        Foreseen::NoRule => Foreseen::NoRule.as_str(),
+        Foreseen::ReadingOff => Foreseen::ReadingOff.as_str(),
+        Foreseen::No => Foreseen::No.as_str(),
     }
     /// Something that has to arrive.
     PartWord(Part) {

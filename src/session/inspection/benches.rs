@@ -125,7 +125,12 @@ impl Inspection {
                     Key::Spot(spot) => before.keep(&case, &spot),
                     Key::Matter(about) => before.keep_decision(&case, &about),
                     Key::Units => before.keep_units(&case),
-                    Key::Proposals | Key::Flow | Key::Life | Key::Hands | Key::Files => {}
+                    Key::Proposals
+                    | Key::Flow
+                    | Key::Life
+                    | Key::Hands
+                    | Key::Files
+                    | Key::Outcomes => {}
                 }
             }
             change.back = Body::PutBack {

@@ -10,11 +10,11 @@ use crate::case::life::State;
 use crate::fact::Place;
 use crate::judge::Verdict;
 use crate::phrase::pages::worklist as said;
-use crate::phrase::{Phrase, pages, words};
+use crate::phrase::{Phrase, outcome, pages, words};
 use crate::session::view::FindingLine;
 use crate::session::{Command, Effect, Page, Prompt, Session};
 use crate::text::clean;
-use crate::worklist::{Counts, Order, ShortState, WorkItem};
+use crate::worklist::{CameBack, Counts, Order, ShortState, WorkItem};
 
 /// How many rows of the list are here at most.
 pub const WINDOW: usize = 200;
@@ -366,6 +366,10 @@ impl Session {
             let state = item.state.as_ref();
             let said = state.map(|own| {
                 let said = said::state(own.state, &in_short(own), item.left, not_covered);
+                let said = match &item.came_back {
+                    Some(own) => outcome::came_back(own.what, &said),
+                    None => said,
+                };
                 match item.disputed {
                     true => said::two_answers(&said),
                     false => said,
@@ -421,6 +425,21 @@ impl Session {
         row
     }
 
+    /// Says what came back of a case, where and when.
+    fn came_back(&self, item: &WorkItem, own: &CameBack) -> String {
+        let units = item.units.as_ref();
+        let whole = || {
+            let restoration = units.and_then(|units| units.restoration(own.restoration));
+            restoration.map(|own| Phrase::units_in(self.notation, own))
+        };
+        let at = match own.at {
+            Some(at) => Some(Phrase::place_in(self.notation, at)),
+            None => whole(),
+        };
+        let day = said::day(own.on, self.today);
+        outcome::came_back_on(&at.unwrap_or_default(), own.what, &day)
+    }
+
     /// Says of a case what its row has no room for.
     fn about(&self, item: &WorkItem) -> AboutCase {
         let row = self.worklist_row(item);
@@ -442,7 +461,9 @@ impl Session {
         });
         let left = said::left(item.left).filter(|_| item.fresh && !item.closed);
         let promised = item.promised.map(|day| said::day(day, self.today));
-        let mut parts: Vec<String> = left.into_iter().collect();
+        let came_back = item.came_back.as_ref().filter(|_| item.fresh);
+        let came_back = came_back.map(|own| self.came_back(item, own));
+        let mut parts: Vec<String> = came_back.into_iter().chain(left).collect();
         parts.extend(promised.map(|day| said::promised(&day)));
         let worked = (!row.last.is_empty()).then(|| said::last_worked(&row.last, &row.who));
         parts.extend(worked);

@@ -1,7 +1,9 @@
 //! What is asked for while a line is typed.
 
 use crate::fact::{FactId, ORDER_DUE, Spot};
+use crate::flow::Days;
 use crate::phrase::coming::came;
+use crate::phrase::outcome;
 use crate::phrase::pages::lines as said;
 use crate::phrase::prompts::life;
 use crate::session::call::AnswerLine;
@@ -42,6 +44,7 @@ impl Session {
             }
             Prompt::HandTo => (life::HAND_TO.to_owned(), life::HAND_TO_TAKES.to_owned()),
             Prompt::HandNote(to) => (life::hand_note(to), self.keymap.say(life::HAND_NOTE_TAKES)),
+            Prompt::OutcomeDay => (outcome::DAY.to_owned(), days::takes(Days::Past).to_owned()),
             Prompt::Became => (life::BECAME.to_owned(), life::BECAME_DIGITS.to_owned()),
         };
         (what, example, text.to_owned())

@@ -53,6 +53,10 @@ fn bench(context: Context) -> Bench {
         Context::Options => command(&mut bench, Command::Options),
         Context::Picture => command(&mut bench, Command::Picture),
         Context::History => command(&mut bench, Command::History),
+        Context::Outcome => {
+            command(&mut bench, Command::Summary);
+            command(&mut bench, Command::Outcome);
+        }
         Context::Find => command(&mut bench, Command::Find),
         Context::Help => command(&mut bench, Command::Help),
     }
@@ -77,7 +81,7 @@ fn state(session: &Session) -> String {
                 session.findings.marked,
                 session.options.marked,
                 session.picture.shown,
-                &session.call,
+                (&session.call, &session.outcome),
                 session.over.find()
             ),
             inspection.map(|i| (i.entries(), i.cursor().cloned(), i.typed().to_owned())),

@@ -100,6 +100,15 @@ fn shown(view: &View) -> Vec<String> {
             all.extend(page.says.iter().cloned());
             all.push(page.caution.to_owned());
         }
+        PageView::Outcome(page) => {
+            all.push(page.title.clone());
+            all.extend(page.known.iter().cloned());
+            all.push(page.asks.to_owned());
+            all.extend(page.says.iter().cloned());
+            let choices = page.choices.iter();
+            all.extend(choices.map(|own| format!("{}: {}", own.digit, own.words)));
+            all.extend(sections(&page.then));
+        }
         PageView::History(page) => {
             all.push(page.title.clone());
             all.extend(page.lines.iter().cloned());
@@ -311,6 +320,29 @@ fn the_worklist_is_said_and_a_case_opened_from_it() {
     told.has("units: 44 x45 46");
     let open = bench.desk.session.inspection.as_ref().unwrap();
     assert_eq!(open.case().number, "26-7");
+}
+
+#[test]
+fn the_page_of_outcomes_is_said_at_each_of_its_steps() {
+    let mut bench = Bench::on(&crate::outcome::bridge());
+    bench.desk.session.page = Page::Summary;
+    bench.all("became\n1\n\n");
+    let mut looked = 0;
+    for lines in [
+        "outcome\n",
+        "came off\n",
+        "1\n",
+        "how known\n",
+        "keep\n",
+        "3\n",
+    ] {
+        let told = bench.all(lines);
+        assert_eq!(bench.desk.session.page, Page::Outcome, "{lines}");
+        looked += said_all(&bench, &told);
+    }
+    assert!(looked > 60, "{looked}");
+    let told = bench.say("44\n");
+    assert_eq!(told.ended.refused, 1, "{:#?}", told.lines);
 }
 
 #[test]

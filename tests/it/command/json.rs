@@ -113,9 +113,21 @@ pub(super) fn home() -> Home {
     home
 }
 
+/// Something came back of a case.
+fn came_back(home: &Home) {
+    for args in [
+        &["became", "T-1", "delivered"][..],
+        &["outcome", "T-1", "--what", "came-off", "--seen", "no"],
+    ] {
+        let told = home.run(&[&["--archive", "a.casepan"], args].concat());
+        assert_eq!(told.code, Some(0), "{told:?}");
+    }
+}
+
 #[test]
 fn the_worklist_is_listed_for_scripts() {
     let home = home();
+    came_back(&home);
     let list = object(
         &home,
         &["--archive", "a.casepan", "list", "--as", "json"],
@@ -221,7 +233,13 @@ fn lists_and_checks_are_as_documented() {
         let told = home.run(&[&["--archive", "a.casepan"], args].concat());
         assert_eq!(told.code, Some(0), "{told:?}");
     }
-    for (command, more) in [("history", &["order.due_day"][..]), ("files", &[])] {
+    came_back(&home);
+    let commands = [
+        ("history", &["order.due_day"][..]),
+        ("files", &[]),
+        ("outcome", &[]),
+    ];
+    for (command, more) in commands {
         let args = ["--archive", "a.casepan", command, "T-1", "--as", "json"];
         as_documented(&object(&home, &[&args, more].concat(), 0), command);
     }

@@ -220,6 +220,7 @@ fn lists_and_checks_are_as_their_schemas_say() {
         ("print", archive(&["print", "T-1", "--as", "json"]), 0),
         ("list", archive(&["list", "--as", "json"]), 0),
         ("history", archive(&["history", "T-1", "--as", "json"]), 0),
+        ("outcome", archive(&["outcome", "T-1", "--as", "json"]), 0),
         ("files", archive(&["files", "T-1", "--as", "json"]), 0),
         ("flow-check", vec!["flow", "check", "--as", "json"], 0),
         (

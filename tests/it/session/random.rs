@@ -98,6 +98,7 @@ proptest! {
         prop_assert_eq!(&tech.case().units, &units);
         prop_assert_eq!(tech.case().decisions().count(), 0);
         prop_assert_eq!(tech.case().proposals().len(), 0);
+        prop_assert_eq!(tech.case().outcomes().len(), 0);
         tech.session.notice = None;
         for _ in 0..undone {
             tech.key("y");

@@ -41,3 +41,21 @@ pub const DETACH_FILE: &str = "Path of a file, or its name as `casepan files` li
 /// Command `files`.
 pub const FILES: &str =
     "List photographs and files of a case, and whether each is still there and unchanged";
+
+/// Command `outcome`.
+pub const OUTCOME: &str =
+    "Write down what became of a delivered restoration; without options, list what is known";
+/// Option `--what`.
+pub const OUTCOME_WHAT: &str = "What became of it";
+/// Option `--at`.
+pub const OUTCOME_AT: &str =
+    "Unit or connector, such as 37 or 36-37; R1 is a whole restoration [default: the only one]";
+/// Option `--known`.
+pub const OUTCOME_KNOWN: &str =
+    "How it is known [default: recall for quiet and lost-sight, else dentist]";
+/// Option `--seen`.
+pub const OUTCOME_SEEN: &str = "Whether the bench could have seen it";
+/// Option `--goes-on`.
+pub const OUTCOME_GOES_ON: &str = "Number of the case that goes on with it";
+/// Option `--take-back`.
+pub const OUTCOME_TAKE_BACK: &str = "Take back the outcome with this number in the list";

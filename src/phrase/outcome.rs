@@ -1,0 +1,194 @@
+//! What became of a delivered restoration, in words: of what kind it is, how it is known, why it is not taken.
+
+use jiff::civil::Date;
+
+use super::Phrase;
+use super::words::{self, day_in_words};
+use crate::case::Case;
+use crate::case::outcome::{Foreseen, Kind, Known, Outcome, Refused};
+use crate::fact::Place;
+use crate::flow::Level;
+
+/// Says of what kind an outcome is.
+pub fn kind(kind: Kind) -> &'static str {
+    match kind {
+        Kind::CameOff => "came off",
+        Kind::Broke => "broke",
+        Kind::OpenMargin => "open margin",
+        Kind::HighContact => "high contact",
+        Kind::ContactOpen => "contact open",
+        Kind::Shade => "shade",
+        Kind::Decay => "decay at the margin",
+        Kind::ToothLost => "tooth lost or root-treated",
+        Kind::Other => "other",
+        Kind::Quiet => "seen quiet",
+        Kind::LostSight => "lost sight of",
+    }
+}
+
+/// Says how an outcome is known.
+pub fn known(known: Known) -> &'static str {
+    match known {
+        Known::Bench => "seen at the bench",
+        Known::Dentist => "the dentist's word",
+        Known::Recall => "asked at a recall",
+    }
+}
+
+/// Says whether the bench could have seen it.
+pub fn foreseen(seen: Foreseen) -> &'static str {
+    match seen {
+        Foreseen::Asked => "yes, and we asked",
+        Foreseen::NoRule => "yes, no rule spoke",
+        Foreseen::ReadingOff => "yes, but a reading was off",
+        Foreseen::No => "no, nothing at the bench showed it",
+    }
+}
+
+/// Asks whether the bench could have seen it.
+pub const FORESEEN: &str = "Could the bench have seen it?";
+
+/// Titles the page.
+pub fn title(number: &str) -> String {
+    format!("Outcome of {number}: what became of it")
+}
+
+/// Says that nothing can be written down yet.
+pub const NOTHING_DELIVERED: &str = "Nothing of this case was delivered yet: only of what left the laboratory is it \
+written down what became of it.";
+/// Says that nothing was written down yet.
+pub const NOTHING_KNOWN: &str = "nothing is known yet";
+/// Asks what happened.
+pub const WHAT: &str = "What happened?";
+/// Asks where.
+pub const WHERE: &str = "Where?";
+/// Stands over what is about to be kept.
+pub const READ_BACK: &str = "As it will be kept";
+/// Says how it is kept, and what can still be changed. The keys are filled in.
+pub const HOW_TO_KEEP: &str =
+    "{keep-outcome} keeps it, {outcome-day} changes the day, {how-known} how it is known";
+/// Says that the last question may stay open. The key is filled in.
+pub const MAY_STAY_OPEN: &str = "a digit answers it, {back} leaves it open";
+/// Stands over what was known when it was built.
+pub const KNOWN_THEN: &str = "What was known then";
+/// Said where the record of the build is missing.
+pub const NO_RECORD: &str = "no record of how it was built";
+/// Heads the result as built.
+pub const AS_BUILT: &str = "as built";
+/// Heads the result when the inspection was done.
+pub const AS_FOUND: &str = "as found";
+/// Leads to the next places of a long list.
+pub const MORE_PLACES: &str = "more";
+/// Asks for the day.
+pub const DAY: &str = "Day on which it came off, broke or was seen";
+
+/// Says that an outcome was kept.
+pub fn kept(outcome: &str) -> String {
+    format!("kept: {outcome}")
+}
+
+/// Says when a restoration was delivered.
+pub fn delivered(units: &str, on: Date) -> String {
+    format!("{}: {units} delivered", day_in_words(on))
+}
+
+/// Says what a rule said when it was built, and where.
+pub fn rule_then(level: &str, at: &str, rule: &str) -> String {
+    format!("{level}: {at} {}", rule.replace('-', " "))
+}
+
+/// Says a reading of a unit.
+pub fn reading(label: &str, value: &str) -> String {
+    format!("{label} {value}")
+}
+
+/// Says what the worst was that any rule said when it was built.
+pub fn worst_then(worst: Option<Level>, findings: usize) -> String {
+    match (worst, findings) {
+        (None, _) => words::NOTHING_FOUND.to_owned(),
+        (Some(level), 1) => format!("{}, 1 finding", words::level(level)),
+        (Some(level), n) => format!("{}, {n} findings", words::level(level)),
+    }
+}
+
+/// Says of a case on the worklist that something came back.
+pub fn came_back(what: Kind, state: &str) -> String {
+    format!("{}, {state}", kind(what))
+}
+
+/// Says of the marked case what came back, where and when.
+pub fn came_back_on(at: &str, what: Kind, day: &str) -> String {
+    format!("{at}: {}, {day}", kind(what))
+}
+
+impl Phrase<'_> {
+    /// Says where an outcome was: its unit or connector, else all units of the restoration.
+    pub fn outcome_at(self, case: &Case, restoration: u8, at: Option<Place>) -> String {
+        let whole = Place::Restoration(restoration);
+        match at {
+            Some(at) => self.place(at),
+            None => (case.units.restoration(restoration))
+                .map_or_else(|| self.place(whole), |own| self.units(own)),
+        }
+    }
+
+    /// Says an outcome in a line, its day first.
+    pub fn outcome_line(self, case: &Case, own: &Outcome) -> String {
+        format!("{}: {}", day_in_words(own.on), self.outcome_said(case, own))
+    }
+
+    /// Says an outcome without its day.
+    pub fn outcome_said(self, case: &Case, own: &Outcome) -> String {
+        let at = self.outcome_at(case, own.restoration, own.at);
+        let mut said = format!("{at} {} ({})", kind(own.what), known(own.known));
+        if let Some(seen) = own.seen {
+            said.push_str("; could the bench have seen it: ");
+            said.push_str(foreseen(seen));
+        }
+        if let Some(next) = &own.goes_on {
+            said.push_str("; goes on as case ");
+            said.push_str(next);
+        }
+        said
+    }
+
+    /// Says why an outcome is not taken; `held` is whether the restoration is on hold.
+    pub fn outcome_refused(self, case: &Case, why: &Refused, held: bool) -> String {
+        match why {
+            Refused::NoRestoration(id) => {
+                format!(
+                    "this case has no restoration {}",
+                    self.place(Place::Restoration(*id))
+                )
+            }
+            Refused::NotDelivered(id) => {
+                let units = self.outcome_at(case, *id, None);
+                if held {
+                    format!("{units} is on hold and was never delivered, so nothing became of it")
+                } else {
+                    format!("{units} was not delivered, so nothing became of it yet")
+                }
+            }
+            Refused::Future(day) => {
+                format!(
+                    "{} is still to come; name today or an earlier day",
+                    day_in_words(*day)
+                )
+            }
+            Refused::BeforeDelivery(day) => {
+                format!(
+                    "it was delivered on {}; name that day or a later one",
+                    day_in_words(*day)
+                )
+            }
+            Refused::Twice => "this is written down already, for the same place and day".to_owned(),
+            Refused::NotThere(at) => {
+                format!(
+                    "{} is no unit and no connector of this restoration",
+                    self.place(*at)
+                )
+            }
+            Refused::Itself => "a case cannot go on as itself".to_owned(),
+        }
+    }
+}
