@@ -19,7 +19,9 @@ use crate::screen::{Signs, ThemeName};
 use crate::tooth::Notation;
 use crate::worklist::Order;
 
-pub use life::{AttachArgs, DetachArgs, DueArgs, FilesArgs, HandArgs, HistoryArgs, OutcomeArgs};
+pub use life::{
+    AttachArgs, DetachArgs, DueArgs, FilesArgs, HandArgs, HistoryArgs, OutcomeArgs, RatesArgs,
+};
 
 /// The command line as it was typed.
 #[derive(Parser, Debug)]
@@ -165,6 +167,13 @@ pub enum CliCommand {
         "casepan outcome 24-0381 --take-back 1",
     ]))]
     Outcome(OutcomeArgs),
+    /// Says how much came back.
+    #[command(about = says::life::RATES, after_help = help::examples(&[
+        "casepan rates",
+        "casepan rates --of came-off --by grip",
+        "casepan rates --of open-margin --by tray --within 3 --from 2026-01-01",
+    ]))]
+    Rates(RatesArgs),
     /// Enters the days of a case.
     #[command(about = says::life::DUE, after_help = help::examples(&[
         "casepan due 24-0381 --due 2026-12-04 --promised 2026-12-08",

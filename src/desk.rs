@@ -11,6 +11,7 @@ mod checked;
 mod filling;
 mod importing;
 mod instructions;
+mod learning;
 mod listing;
 mod printing;
 mod saving;
@@ -41,6 +42,7 @@ use workers::Worker;
 
 pub use checked::Checked;
 pub use filling::{Filled, Flows, row_of};
+pub use learning::lots;
 pub use listing::{Found, asked, fill_all, freshness, listed};
 pub use workers::{Tried, Weighed};
 

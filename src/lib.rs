@@ -14,6 +14,7 @@ pub mod fact;
 pub mod files;
 pub mod flow;
 pub mod judge;
+pub mod learn;
 pub mod logic;
 pub mod options;
 pub mod phrase;

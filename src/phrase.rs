@@ -10,6 +10,7 @@ mod dislodgement;
 pub mod faults;
 pub mod glossary;
 pub mod history;
+pub mod learn;
 mod limits;
 mod options;
 pub mod outcome;

@@ -13,6 +13,7 @@ mod list;
 mod look;
 mod manual;
 mod outcome;
+mod rates;
 mod schema;
 mod settings;
 mod words;
@@ -86,6 +87,7 @@ pub fn carry_out(cli: &Cli, out: &mut dyn Write) -> Result<(), Error> {
             out,
         ),
         Some(CliCommand::Outcome(args)) => outcome::carry_out(cli, args, out),
+        Some(CliCommand::Rates(args)) => rates::carry_out(cli, args, out),
         Some(CliCommand::Due(args)) => life::due(cli, args, out),
         Some(CliCommand::Hand(args)) => life::hand(cli, args, out),
         Some(CliCommand::History(args)) => life::look_back(cli, args, out),

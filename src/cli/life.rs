@@ -8,6 +8,7 @@ use jiff::civil::Date;
 
 use super::DataFormat;
 use crate::case::outcome::{Foreseen, Kind, Known};
+use crate::learn::Group;
 use crate::phrase::outcome as words;
 use crate::phrase::program::command_line as says;
 
@@ -136,6 +137,26 @@ pub struct OutcomeArgs {
     pub format: DataFormat,
 }
 
+/// Arguments of `casepan rates`.
+#[derive(Args, Debug)]
+pub struct RatesArgs {
+    /// The kinds that count.
+    #[arg(help = says::life::RATES_OF, long, value_enum, value_name = "KIND")]
+    pub of: Vec<Kind>,
+    /// What restorations are told apart by.
+    #[arg(help = says::life::RATES_BY, long, value_enum, value_name = "GROUP")]
+    pub by: Option<Group>,
+    /// How many months a restoration is followed.
+    #[arg(help = says::life::RATES_WITHIN, long, value_name = "MONTHS", default_value_t = 12, value_parser = clap::value_parser!(u8).range(1..=120))]
+    pub within: u8,
+    /// Delivered on this day or later.
+    #[arg(help = says::life::RATES_FROM, long, value_name = "DAY", value_parser = super::day)]
+    pub from: Option<Date>,
+    /// Delivered on this day or before.
+    #[arg(help = says::life::RATES_TO, long, value_name = "DAY", value_parser = super::day)]
+    pub to: Option<Date>,
+}
+
 /// Words that are picked by their name, each with what it is called.
 macro_rules! named {
     ($($own:ident by $words:path;)+) => { $(
@@ -155,4 +176,5 @@ named! {
     Kind by words::kind;
     Known by words::known;
     Foreseen by words::foreseen;
+    Group by Group::words;
 }

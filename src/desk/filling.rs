@@ -104,7 +104,11 @@ impl Flows {
     }
 
     /// Returns the flow of a case for its row, or `None` if it cannot be used.
-    fn for_row(&self, archive: &Archive, wanted: &FlowRef) -> Result<Option<Arc<Flow>>, Error> {
+    pub(super) fn for_row(
+        &self,
+        archive: &Archive,
+        wanted: &FlowRef,
+    ) -> Result<Option<Arc<Flow>>, Error> {
         if let Some(None) = self.known(&wanted.digest) {
             return Ok(None);
         }

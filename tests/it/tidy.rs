@@ -28,6 +28,7 @@ pub(crate) const MAY_IMPORT: &[(&str, &str)] = &[
         "judge derive prep case fact flow logic mechanics tooth",
     ),
     ("phrase", "options judge derive case fact flow logic tooth"),
+    ("learn", "phrase statistics derive case fact flow"),
     ("call", "phrase judge derive case fact flow logic"),
     ("state", "call phrase judge derive flow case fact"),
     ("drawing", "derive fact tooth judge case"),
@@ -48,7 +49,7 @@ pub(crate) const MAY_IMPORT: &[(&str, &str)] = &[
     ("files", "error phrase"),
     (
         "desk",
-        "session worklist state archive print phrase options judge derive flow fact case tooth ronfile error files text",
+        "session learn worklist state archive print phrase options judge derive flow fact case tooth ronfile error files text",
     ),
     (
         "screen",

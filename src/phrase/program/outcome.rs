@@ -63,3 +63,11 @@ pub const TWICE_HINT: &str = "`casepan outcome CASE --take-back N` takes one bac
 
 /// What to do if the day cannot be.
 pub const ON_HINT: &str = "--on takes a day from the delivery to today";
+
+/// Says how many cases could not be read, and are no part of the figures.
+pub fn unread(cases: usize) -> String {
+    match cases {
+        1 => "1 case cannot be read: left out.".to_owned(),
+        n => format!("{n} cases cannot be read: left out."),
+    }
+}

@@ -59,3 +59,16 @@ pub const OUTCOME_SEEN: &str = "Whether the bench could have seen it";
 pub const OUTCOME_GOES_ON: &str = "Number of the case that goes on with it";
 /// Option `--take-back`.
 pub const OUTCOME_TAKE_BACK: &str = "Take back the outcome with this number in the list";
+
+/// Command `rates`.
+pub const RATES: &str = "Say how many delivered restorations came back, and how sure that is";
+/// Option `--of`.
+pub const RATES_OF: &str = "Count only what came back so; may be given several times";
+/// Option `--by`.
+pub const RATES_BY: &str = "Tell restorations apart by this";
+/// Option `--within`.
+pub const RATES_WITHIN: &str = "How many months each restoration is followed";
+/// Option `--from`.
+pub const RATES_FROM: &str = "Only what was delivered on this day or later";
+/// Option `--to`.
+pub const RATES_TO: &str = "Only what was delivered on this day or before";

@@ -1,0 +1,10 @@
+//! What the laboratory's own record says: how much came back, of which kind, and how sure that is.
+//!
+//! A restoration counts once it was followed long enough, whatever became of it; whoever never hears back knows nothing, and
+//! is said to. Nothing here reads the archive, knows what day it is, or puts people in an order.
+
+mod figures;
+mod lot;
+
+pub use figures::{Asked, Figures, Ripe, Row, Unfit, figures};
+pub use lot::{Group, Lot, Made};
