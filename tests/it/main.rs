@@ -23,6 +23,7 @@ mod flow_codes;
 mod good;
 mod judge;
 mod kept;
+mod learn;
 mod life;
 mod logic;
 mod made;
