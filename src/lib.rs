@@ -30,3 +30,4 @@ pub mod worklist;
 
 pub use casepan_mechanics as mechanics;
 pub use casepan_ronfile as ronfile;
+pub use casepan_statistics as statistics;

@@ -6,7 +6,7 @@ use unicode_width::UnicodeWidthStr;
 
 use super::badge;
 use super::frame::rule;
-use super::pen::{below, end_of, put, put_at, put_right, split_bottom};
+use super::pen::{below, end_of, put, put_at, put_right, split_bottom, wrap};
 use super::rows::{Scroll, scrolled, wrapped};
 use super::theme::{TextRole, Theme};
 use crate::flow::Level;
@@ -80,8 +80,11 @@ pub(super) fn draw(
         _ => 2,
     };
     let (body, foot) = split_bottom(below(area, if roomy { 4 } else { 3 }), kept);
-    let last = foot.height.saturating_sub(1);
-    put(buf, foot, last, CAUTION_SHORT, theme.style(TextRole::Dim));
+    let caution = wrap(CAUTION_SHORT, foot.width);
+    let rows = u16::try_from(caution.len()).unwrap_or(foot.height);
+    for (row, line) in (foot.height.saturating_sub(rows)..).zip(&caution) {
+        put(buf, foot, row, line, theme.style(TextRole::Dim));
+    }
     if let Some(about) = &list.about {
         match kept {
             4 => {
@@ -186,7 +189,10 @@ fn head(buf: &mut Buffer, area: Rect, list: &WorklistView, theme: Theme) -> Opti
         put_right(buf, area, 1, &beside, dim);
     }
     if !list.typing && list.filter.is_empty() {
-        put(buf, area, 2, &list.ready, dim);
+        // A window too narrow for all of them shows none: help names the keys.
+        if list.ready.width() <= usize::from(area.width) {
+            put(buf, area, 2, &list.ready, dim);
+        }
         return None;
     }
     let found = list.found.as_deref().unwrap_or_default();
@@ -288,10 +294,12 @@ fn line(
         put_at(buf, area, 1, 0, said::SELECTED, theme.style(TextRole::Key));
     }
     let texts = case.columns();
-    let is_whole = |(column, _, width): &(usize, usize, usize)| {
-        *column == STATE && case.state.width() <= *width
+    // Where the state is whole and says it, the badge need not.
+    let says_it = |(column, _, width): &(usize, usize, usize)| {
+        let said = case.state.to_lowercase();
+        *column == STATE && case.state.width() <= *width && said.contains(&case.beside)
     };
-    let has_state = columns.iter().any(is_whole);
+    let has_state = columns.iter().any(says_it);
     for (column, at, width) in columns {
         let place = cell(area, *at, *width);
         let role = match *column {

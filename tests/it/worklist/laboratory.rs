@@ -503,6 +503,7 @@ fn letters_take_ready_filters() {
     assert!(lab.desk.session.listing.filter.is_empty());
     assert_eq!(lab.desk.session.worklist.len(), WINDOW);
     // Nobody knows whose cases are meant.
+    lab.desk.session.who = None;
     lab.keys("m");
     assert!(lab.desk.session.listing.filter.is_empty());
     assert!(lab.desk.session.notice.as_ref().unwrap().contains("--who"));
