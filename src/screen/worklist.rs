@@ -294,10 +294,12 @@ fn line(
         put_at(buf, area, 1, 0, said::SELECTED, theme.style(TextRole::Key));
     }
     let texts = case.columns();
-    let is_whole = |(column, _, width): &(usize, usize, usize)| {
-        *column == STATE && case.state.width() <= *width
+    // Where the state is whole and says it, the badge need not.
+    let says_it = |(column, _, width): &(usize, usize, usize)| {
+        let said = case.state.to_lowercase();
+        *column == STATE && case.state.width() <= *width && said.contains(&case.beside)
     };
-    let has_state = columns.iter().any(is_whole);
+    let has_state = columns.iter().any(says_it);
     for (column, at, width) in columns {
         let place = cell(area, *at, *width);
         let role = match *column {

@@ -65,7 +65,7 @@ pub struct View {
 #[derive(Clone)]
 pub enum PageView {
     /// The list of cases.
-    Worklist(WorklistView),
+    Worklist(Box<WorklistView>),
     /// The questions of a step.
     Questions(Box<QuestionsView>),
     /// The findings.
@@ -388,7 +388,7 @@ impl Session {
             (Page::Outcome, Some((inspection, _))) => {
                 PageView::Outcome(Box::new(self.outcome_view(inspection)))
             }
-            _ => PageView::Worklist(self.worklist_view()),
+            _ => PageView::Worklist(Box::new(self.worklist_view())),
         };
         let header = pair
             .filter(|_| self.page != Page::Worklist)

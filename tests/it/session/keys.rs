@@ -226,7 +226,7 @@ const REFUSED: &[((&str, &str), &str, &str)] = &[
     (
         ("bite.stable_stops", "case"),
         "2.5 enter",
-        "enter a whole number",
+        "enter a whole number, 0 to 20",
     ),
     (("bite.stable_stops", "case"), "21 enter", "enter 0 to 20"),
     (

@@ -405,7 +405,7 @@ fn a_long_list_is_looked_through_beside_the_keys() {
     let first = lab.shown();
     let deep = wanted[9_000].number.clone();
     let view = |lab: &Lab| match lab.desk.session.view().page {
-        PageView::Worklist(list) => list,
+        PageView::Worklist(list) => *list,
         _ => panic!("no worklist"),
     };
     lab.keys("f");
@@ -503,6 +503,7 @@ fn letters_take_ready_filters() {
     assert!(lab.desk.session.listing.filter.is_empty());
     assert_eq!(lab.desk.session.worklist.len(), WINDOW);
     // Nobody knows whose cases are meant.
+    lab.desk.session.who = None;
     lab.keys("m");
     assert!(lab.desk.session.listing.filter.is_empty());
     assert!(lab.desk.session.notice.as_ref().unwrap().contains("--who"));
