@@ -64,7 +64,7 @@ pub struct View {
 #[derive(Clone)]
 pub enum PageView {
     /// The list of cases.
-    Worklist(WorklistView),
+    Worklist(Box<WorklistView>),
     /// The questions of a step.
     Questions(Box<QuestionsView>),
     /// The findings.
@@ -382,7 +382,7 @@ impl Session {
                 PageView::Picture(Box::new(self.picture_page(inspection)))
             }
             (Page::History, Some(_)) => PageView::History(self.history_view()),
-            _ => PageView::Worklist(self.worklist_view()),
+            _ => PageView::Worklist(Box::new(self.worklist_view())),
         };
         let header = pair
             .filter(|_| self.page != Page::Worklist)

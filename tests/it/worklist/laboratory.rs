@@ -405,7 +405,7 @@ fn a_long_list_is_looked_through_beside_the_keys() {
     let first = lab.shown();
     let deep = wanted[9_000].number.clone();
     let view = |lab: &Lab| match lab.desk.session.view().page {
-        PageView::Worklist(list) => list,
+        PageView::Worklist(list) => *list,
         _ => panic!("no worklist"),
     };
     lab.keys("f");

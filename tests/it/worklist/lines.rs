@@ -25,7 +25,7 @@ pub(super) fn item(number: &str, state: Option<State>) -> WorkItem {
 
 fn view(session: &Session) -> WorklistView {
     match session.view().page {
-        PageView::Worklist(view) => view,
+        PageView::Worklist(view) => *view,
         _ => panic!("no worklist"),
     }
 }
