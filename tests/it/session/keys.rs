@@ -228,7 +228,11 @@ const REFUSED: &[((&str, &str), &str, &str)] = &[
         "2.5 enter",
         "enter a whole number, 0 to 20",
     ),
-    (("bite.stable_stops", "case"), "21 enter", "enter 0 to 20"),
+    (
+        ("bite.stable_stops", "case"),
+        "21 enter",
+        "enter a whole number, 0 to 20",
+    ),
     (
         ("impression.taken", "case"),
         "4000 enter",
