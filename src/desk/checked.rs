@@ -11,6 +11,9 @@ use crate::ronfile::Source;
 /// How many are kept.
 const MOST: usize = 8;
 
+/// The most bytes of one: some thirty times those of the shipped flow.
+const LARGEST: u64 = 16 << 20;
+
 /// A folder for checked flows, and the build of the program that it is for.
 #[derive(Clone, Debug, Default)]
 pub struct Checked {
@@ -43,7 +46,7 @@ impl Checked {
             return flow::load(sources);
         };
         let file = folder.join(format!("{}.flow", flow::digest(&sources)));
-        let text = fs::read_to_string(&file).unwrap_or_default();
+        let text = read(&file).unwrap_or_default();
         if let Some(loaded) = kept::from_text(&text, build, sources.clone()) {
             return loaded;
         }
@@ -55,6 +58,13 @@ impl Checked {
         }
         loaded
     }
+}
+
+/// Reads a file that may be a kept flow: nothing that never ends, or is larger than any of them.
+fn read(file: &Path) -> Option<String> {
+    let about = fs::metadata(file).ok()?;
+    let fits = about.is_file() && about.len() <= LARGEST;
+    fits.then(|| fs::read_to_string(file).ok())?
 }
 
 /// Tells this build from every other: its version, and the size and the time of its file.

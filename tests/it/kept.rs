@@ -101,6 +101,16 @@ fn a_folder_of_kept_flows_may_be_damaged_full_or_gone() {
         use std::os::unix::fs::PermissionsExt as _;
         assert_eq!(fs::metadata(&file).unwrap().permissions().mode() & 0o77, 0);
     }
+    // What is far too large, or never ends, is not read.
+    fs::File::create(&file).unwrap().set_len(1 << 33).unwrap();
+    assert_eq!(checked.load(embedded_sources()).flow, wanted);
+    #[cfg(unix)]
+    {
+        fs::remove_file(&file).unwrap();
+        std::os::unix::fs::symlink("/dev/zero", &file).unwrap();
+        assert_eq!(checked.load(embedded_sources()).flow, wanted);
+    }
+    assert_eq!(fs::read_to_string(&file).unwrap(), text);
     // Of many only the last few stay.
     for index in 0..12 {
         let mut sources = embedded_sources();
