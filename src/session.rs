@@ -272,6 +272,7 @@ impl Session {
         {
             return effects;
         }
+        self.forget_refusal();
         let context = self.context();
         let single = {
             let mut chars = key.chars();
@@ -322,6 +323,7 @@ impl Session {
         self.notice = None;
         self.then = None;
         self.today = Some(moment.today);
+        self.forget_refusal();
         let insists = command == Command::Insist && self.is_asked_back();
         let mut effects = if insists || command::works(self.context(), command) {
             self.command(command, moment)
@@ -330,6 +332,13 @@ impl Session {
         };
         self.keep_record(&mut effects, moment);
         effects
+    }
+
+    /// Forgets why the key before was refused: said over what this one does, it would be read as its refusal.
+    fn forget_refusal(&mut self) {
+        if let Some(inspection) = &mut self.inspection {
+            inspection.refusal = None;
+        }
     }
 
     fn type_char(&mut self, c: char, moment: &Moment) -> Vec<Effect> {

@@ -213,3 +213,19 @@ fn after_the_walls_the_prep_goes_on_where_it_was_left() {
     tech.keys("1.5 enter");
     assert_eq!(tech.cursor(), "restoration.usual_path@R1");
 }
+
+/// Why a key was refused is gone with the next key: over what that one does it would be read as its refusal.
+#[test]
+fn a_refusal_is_gone_with_the_next_key() {
+    for key in ["f", "o", "?", "t"] {
+        let mut tech = read();
+        tech.key("u");
+        assert_eq!(tech.refusal(), "nothing to undo in this session");
+        tech.key(key);
+        let open = tech.session.inspection.as_ref().unwrap();
+        assert_eq!(open.refusal(), None, "{key}");
+        tech.key("esc");
+        let open = tech.session.inspection.as_ref().unwrap();
+        assert_eq!(open.refusal(), None, "{key} esc");
+    }
+}
