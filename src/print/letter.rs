@@ -131,9 +131,9 @@ fn no_question(told: Told<'_>, state: &CaseState) -> String {
         .any(|own| own.state == State::Waiting);
     let tells = tells(told.facts, told.judgement, told.phrase);
     // Of preps that nobody has looked at nothing is said.
-    let looks_on = (state.restorations.iter())
-        .flat_map(|own| &own.to_do)
-        .any(|spot| !tells.iter().any(|tell| tell.spot == *spot));
+    let open = (state.restorations.iter()).flat_map(|own| own.to_do.iter().chain(&own.not_seen));
+    let mut open = open.filter(|spot| !tells.iter().any(|tell| tell.spot == **spot));
+    let looks_on = open.next().is_some();
     if looks_on && !tells.is_empty() {
         says::SO_FAR_AND_TO_TELL.to_owned()
     } else if tells.iter().any(|tell| tell.could_be >= Level::Call) {

@@ -1,7 +1,7 @@
 //! How far the work may go: the first lines of the sheets that bench and chair work from.
 
 use super::{Document, Told};
-use crate::call::{asks, matter};
+use crate::call::{QuestionState, asks, matter};
 use crate::case::decision::Matter;
 use crate::case::life::State;
 use crate::case::{Layer, Reading};
@@ -114,6 +114,14 @@ pub(super) fn before(document: &mut Document, told: Told<'_>) {
         let ask = list.iter().find(|ask| std::ptr::eq(ask.finding, finding));
         // A finding that was answered waits for what was agreed, as the first lines say.
         let answered = ask.is_some_and(|ask| ask.is_awaited() && !ask.awaits_answer());
+        let declined = ask.and_then(|ask| match ask.state {
+            QuestionState::Declined(decided) => {
+                Some(says::declined(&phrase.decision(facts, decided)))
+            }
+            _ => None,
+        });
+        let answered = answered || declined.is_some();
+        under.extend(declined);
         under.extend(
             parts()
                 .filter(|_| !answered)

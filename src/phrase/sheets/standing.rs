@@ -39,6 +39,11 @@ pub fn waits_for(asks: &str) -> String {
     format!("Waiting for the dentist's answer to: {asks}")
 }
 
+/// What the dentist declined, and what it takes then.
+pub fn declined(said: &str) -> String {
+    format!("Asked: {said}. It needs another option, or a written order to make it as it is.")
+}
+
 /// What the laboratory has to do itself before it goes on.
 pub fn ours(bench: &str) -> String {
     format!("In the laboratory: {bench}")

@@ -2,6 +2,7 @@
 
 use casepan::call::{asks, remarks};
 use casepan::case::Case;
+use casepan::case::decision::{Decided, DentistAnswer};
 use casepan::derive::Facts;
 use casepan::fact::{FactId, Kind, Unit, Value};
 use casepan::flow::Level;
@@ -396,5 +397,66 @@ fn a_letter_says_nothing_of_preparations_that_nobody_has_looked_at() {
     assert!(
         !letter.contains("not inspected all of the case"),
         "{letter}"
+    );
+}
+
+/// What was looked for and not seen is no reason to say that nothing has to be decided.
+#[test]
+fn a_letter_of_what_was_not_seen_says_that_more_comes() {
+    let mut case = pan("26", "zirconia-3y", "resin-modified");
+    for fact in [
+        "tooth.margin_seen",
+        "tooth.height",
+        "tooth.width_margin_md",
+        "tooth.width_top_md",
+        "tooth.clearance",
+    ] {
+        put(&mut case, fact, "26", Value::NotSeen);
+    }
+    finish(&mut case, true);
+    let letter = flat(&text(&case, Sheet::Letter));
+    for says in [
+        "nothing that you have to decide",
+        "We have no question about",
+    ] {
+        assert!(!letter.contains(says), "{letter}");
+    }
+}
+
+/// Whoever works from the ticket reads that the dentist was asked, and declined.
+#[test]
+fn a_declined_question_does_not_wait_on_the_ticket() {
+    let mut case = troubled();
+    let (about, asks) = {
+        let facts = Facts::of(flow(), &case);
+        let judgement = judge(flow(), &facts);
+        let phrase = told(flow(), &facts, &judgement).phrase;
+        let list = casepan::call::asks(&facts, &judgement, phrase, &[]);
+        let held = list.iter().find(|ask| ask.finding.level >= Level::Call);
+        let finding = held.expect("a question").finding;
+        let asks = phrase.asks(&facts, finding).expect("its words");
+        (casepan::call::matter(flow(), finding), asks)
+    };
+    let waits = format!("Waiting for the dentist's answer to: {asks}");
+    let before = flat(&text(&case, Sheet::Ticket));
+    assert!(before.contains(&flat(&waits)), "{before}");
+    let at = about.at.to_string();
+    let mut decision = crate::decision::decision(&about.rule, &at, DentistAnswer::Refused);
+    decision.taken.clear();
+    decision.amended = false;
+    case.decide(Decided {
+        decision,
+        who: None,
+        when: None,
+    });
+    let ticket = flat(&text(&case, Sheet::Ticket));
+    assert!(!ticket.contains(&flat(&waits)), "{ticket}");
+    assert!(
+        ticket.contains("Asked: declined by the dentist on"),
+        "{ticket}"
+    );
+    assert!(
+        ticket.contains("It needs another option, or a written order"),
+        "{ticket}"
     );
 }
