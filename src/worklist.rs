@@ -297,7 +297,10 @@ pub fn made(
         promised: case.promised_day(),
         who: who_has(Some(case), journal),
         gravest: gravest(facts, judgement, phrase),
-        disputed: case.is_disputed(),
+        // Answers that cannot change the result hold nobody up.
+        disputed: facts.disputes().next().is_some()
+            || case.disputed_decisions().next().is_some()
+            || !case.disputed_units().is_empty(),
         came_back: case.last_failure().map(|own| CameBack {
             what: own.what,
             on: own.on,

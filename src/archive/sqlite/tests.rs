@@ -544,3 +544,24 @@ fn a_look_that_others_prevent_is_unsure_and_waits_no_longer_than_it_may() {
     drop(holder);
     assert_eq!(store.stands(&stream, &head), Ok(()));
 }
+
+/// The row of counts says nothing that the list does not say: without it they are counted.
+#[test]
+fn without_its_counts_the_list_is_counted() {
+    let directory = tempfile::tempdir().unwrap();
+    let path = directory.path().join("a");
+    let mut archive = Archive::open(&path).unwrap();
+    archive.append("24-1", &[opened("24-1")]).unwrap();
+    archive.append("24-2", &[opened("24-2")]).unwrap();
+    assert_eq!(archive.count(), Ok((2, 2)));
+    plain(&path)
+        .execute_batch("UPDATE work SET closed = 1 WHERE case_number = '24-2'")
+        .unwrap();
+    assert_eq!(archive.count(), Ok((2, 1)));
+    plain(&path).execute_batch("DELETE FROM tally").unwrap();
+    assert_eq!(archive.count(), Ok((2, 1)));
+    plain(&path)
+        .execute_batch("DELETE FROM work WHERE case_number = '24-1'")
+        .unwrap();
+    assert_eq!(archive.count(), Ok((1, 0)));
+}

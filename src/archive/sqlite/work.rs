@@ -81,7 +81,11 @@ pub(super) fn row_of(
 
 /// Returns how many rows there are: all, and those in which something is left to do.
 pub(super) fn count(conn: &Connection) -> rusqlite::Result<(usize, usize)> {
-    let mut statement = conn.prepare_cached("SELECT listed, open FROM tally")?;
+    // Without its row somebody else took it away: then they are counted.
+    let mut statement = conn.prepare_cached(
+        "SELECT COALESCE((SELECT listed FROM tally), (SELECT COUNT(*) FROM work)),
+                COALESCE((SELECT open FROM tally), (SELECT COUNT(*) FROM work WHERE closed = 0))",
+    )?;
     let (all, open) = statement.query_row([], |row| Ok((number(row, 0)?, number(row, 1)?)))?;
     Ok((size(all), size(open)))
 }
@@ -114,8 +118,11 @@ pub(super) fn count_stale(conn: &Connection, now: &Freshness) -> rusqlite::Resul
 
 /// Returns how many cases have no row. Each append leaves one, so that somebody else took it away.
 fn without(conn: &Connection) -> rusqlite::Result<u64> {
-    conn.prepare_cached("SELECT MAX(cases - listed, 0) FROM tally")?
-        .query_row([], |row| number(row, 0))
+    conn.prepare_cached(
+        "SELECT COALESCE((SELECT MAX(cases - listed, 0) FROM tally),
+                MAX((SELECT COUNT(*) FROM head) - (SELECT COUNT(*) FROM work), 0))",
+    )?
+    .query_row([], |row| number(row, 0))
 }
 
 fn size(count: u64) -> usize {
