@@ -12,6 +12,8 @@ use crate::statistics::proportion::{Count, wilson};
 use crate::statistics::survival::{Curve, Subject, kaplan_meier};
 use crate::statistics::{Confidence, Interval};
 
+// How few are too few is ours, but for what stands out.
+
 /// Fewer restorations than this have no percentage.
 const FEW: u64 = 20;
 
@@ -29,7 +31,8 @@ const AT_FIT: [Kind; 4] = [
     Kind::Shade,
 ];
 
-/// Chance alone says so once in a thousand groups at this limit: more is said to stand out.
+/// Beyond the upper 99.8 % limit of a funnel (D. J. Spiegelhalter 2005, Statistics in Medicine 24:1185-1202) chance alone
+/// brings one group in a thousand: more is said to stand out.
 const CHANCE: f64 = 0.001;
 
 /// What is asked of the record.
@@ -52,6 +55,10 @@ pub struct Asked {
 /// Why a question has no answer.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub enum Unfit {
+    /// Being seen quiet, or lost sight of, is no return.
+    NoReturn,
+    /// The last day lies before the first.
+    NoTime,
     /// What breaks or comes off is not counted by who made it: short preps go to the best hands.
     NotByTechnician,
     /// There are fewer than five people: each would be a person with a number.
@@ -134,6 +141,12 @@ pub fn figures(lots: &[Lot], asked: &Asked) -> Result<Figures, Unfit> {
     let fit = asked.kinds.iter().all(|kind| AT_FIT.contains(kind)) && !asked.kinds.is_empty();
     if asked.by == Some(Group::Technician) && !fit {
         return Err(Unfit::NotByTechnician);
+    }
+    if !asked.kinds.iter().all(|kind| kind.is_failure()) {
+        return Err(Unfit::NoReturn);
+    }
+    if asked.from.zip(asked.to).is_some_and(|(from, to)| to < from) {
+        return Err(Unfit::NoTime);
     }
     let closing = quarter_day(asked.today);
     let ends = last_orders(lots, closing);

@@ -176,3 +176,13 @@ pub fn few_people(people: usize) -> String {
 }
 /// What to do instead.
 pub const FEW_PEOPLE_HINT: &str = "ask by tray, material, height, taper or grip";
+
+/// Says that being seen quiet is no return.
+pub const NO_RETURN: &str = "what was seen quiet, or lost sight of, has not come back";
+/// What to do instead.
+pub const NO_RETURN_HINT: &str = "name what came back: came-off, broke, open-margin and so on";
+
+/// Says that no day lies in between.
+pub const NO_TIME: &str = "the last day lies before the first";
+/// What to do instead.
+pub const NO_TIME_HINT: &str = "give --from the earlier day";

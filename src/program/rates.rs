@@ -38,6 +38,8 @@ pub(super) fn carry_out(cli: &Cli, args: &RatesArgs, out: &mut dyn Write) -> Res
         today: moment().today,
     };
     let found = figures(&all, &asked).map_err(|why| match why {
+        Unfit::NoReturn => Error::new(Trouble::Usage, says::NO_RETURN).hint(says::NO_RETURN_HINT),
+        Unfit::NoTime => Error::new(Trouble::Usage, says::NO_TIME).hint(says::NO_TIME_HINT),
         Unfit::NotByTechnician => {
             Error::new(Trouble::Usage, says::NOT_BY_TECHNICIAN).hint(says::NOT_BY_TECHNICIAN_HINT)
         }

@@ -252,6 +252,14 @@ fn people_are_not_ranked() {
     let few = by(Group::Technician, &[Kind::OpenMargin], 4);
     assert_eq!(few, Err(Unfit::FewPeople(4)));
     assert_eq!(by(Group::Material, &OFF, 2), Ok(2));
+    let quiet = by(Group::Material, &[Kind::Quiet], 2);
+    assert_eq!(quiet, Err(Unfit::NoReturn));
+    let backwards = Asked {
+        from: Some(date(2026, 1, 1)),
+        to: Some(date(2025, 12, 31)),
+        ..asked(&OFF, None)
+    };
+    assert_eq!(figures(&[], &backwards), Err(Unfit::NoTime));
 }
 
 #[test]
