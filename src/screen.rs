@@ -336,7 +336,13 @@ fn notice(buf: &mut Buffer, body: Rect, view: &View, theme: Theme) {
             width: body.width.saturating_sub(1),
             ..body
         };
-        Message::of(None, view.notice.as_deref(), inner.width).draw(buf, inner, theme);
+        let message = Message::of(None, view.notice.as_deref(), inner.width);
+        // The column before it belongs to what it covers.
+        let first = body.height.saturating_sub(message.rows());
+        for row in first..body.height {
+            put(buf, body, row, " ", theme.style(TextRole::Text));
+        }
+        message.draw(buf, inner, theme);
     }
 }
 

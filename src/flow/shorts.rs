@@ -63,7 +63,7 @@ impl Checker<'_> {
         let length = words.value.chars().count();
         let span = words.span(self.source());
         if length == 0 || length > LONGEST || length >= whole.chars().count() {
-            self.error("flow-short", span, faults::not_short(LONGEST));
+            self.error("flow-short", span, faults::not_short(length, LONGEST));
         } else if self.flow.short(&id, &choice.value).is_some() {
             self.error("flow-short", span, faults::short_twice());
         } else if (self.flow.shorts.iter()).any(|own| own.fact == id && own.words == words.value) {

@@ -97,11 +97,6 @@ pub fn rule_then(level: &str, at: &str, rule: &str) -> String {
     format!("{level}: {at} {}", rule.replace('-', " "))
 }
 
-/// Says a reading of a unit.
-pub fn reading(label: &str, value: &str) -> String {
-    format!("{label} {value}")
-}
-
 /// Says what the worst was that any rule said when it was built.
 pub fn worst_then(worst: Option<Level>, findings: usize) -> String {
     match (worst, findings) {

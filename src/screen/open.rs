@@ -60,7 +60,8 @@ impl Message {
         least.max(self.rows().saturating_sub(takes as u16))
     }
 
-    fn rows(&self) -> u16 {
+    /// Returns how many rows it takes.
+    pub(super) fn rows(&self) -> u16 {
         u16::try_from(self.lines.len()).unwrap_or(u16::MAX)
     }
 

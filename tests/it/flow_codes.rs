@@ -133,6 +133,12 @@ fn every_code_is_provoked_at_its_place() {
             "remove one",
         ),
         (
+            "flow-short",
+            "shorts.ron",
+            r#"Shorts([Short("order.scope", "denture", "other"), Short("order.scope", "implant", «"other")])"#.to_owned(),
+            "tell the two apart",
+        ),
+        (
             "flow-choice",
             "shorts.ron",
             r#"Shorts([Short("order.make", «"made-anew", "anew")])"#.to_owned(),

@@ -12,6 +12,7 @@ use crate::case::{Case, Layer};
 use crate::fact::{Place, PlaceKind, Value};
 use crate::flow::{Days, Level};
 use crate::phrase::outcome as said;
+use crate::phrase::pages::findings::reading as named;
 use crate::phrase::words;
 use crate::session::view::ChoiceView;
 use crate::session::{Command, Effect, Inspection, Moment, Page, Prompt, Session, days};
@@ -483,11 +484,11 @@ impl Session {
             .map(|(spot, _, reading)| {
                 let label = match spot.at {
                     Place::Wall(tooth, side) => {
-                        said::reading(phrase.side(tooth, side), &phrase.label(&spot.fact))
+                        named(phrase.side(tooth, side), &phrase.label(&spot.fact))
                     }
                     _ => phrase.label(&spot.fact),
                 };
-                said::reading(&label, &phrase.reading(&spot.fact, reading))
+                named(&label, &phrase.reading(&spot.fact, reading))
             })
             .collect();
         if !read.is_empty() {

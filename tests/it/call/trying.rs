@@ -38,6 +38,18 @@ fn what_is_tried_is_dropped_or_listed() {
     assert_eq!(tech.case().proposals().len(), 0);
 }
 
+/// What is tried out is no case: no sheet of it is printed, also not from where the last answer led.
+#[test]
+fn nothing_is_printed_while_something_is_tried_out() {
+    let mut tech = Technician::on(&crown());
+    tech.key("t");
+    tech.session.page = casepan::session::Page::Summary;
+    assert!(tech.key("w").is_empty());
+    assert!(tech.session.notice.is_some());
+    tech.key("esc");
+    assert!(tech.session.is_trying());
+}
+
 fn trial_key() -> impl Strategy<Value = &'static str> {
     prop::sample::select(vec![
         "1",

@@ -22,9 +22,9 @@ pub fn no_such_choice(choice: &str, fact: &FactId, known: &str) -> Fault {
 }
 
 /// Shorter words that are none, too long, or no shorter than the whole ones.
-pub fn not_short(longest: usize) -> Fault {
+pub fn not_short(length: usize, longest: usize) -> Fault {
     Fault::new(
-        "these are no shorter words",
+        format!("these words have {length} characters"),
         "these words",
         format!("write at most {longest} characters, fewer than the choice itself has"),
     )
