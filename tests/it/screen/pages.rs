@@ -117,3 +117,17 @@ fn options_begin_with_the_case_as_it_is() {
     };
     assert_eq!(at("now"), Some(4), "{text}");
 }
+
+/// While a correction lasts, the row of messages says where it goes back to.
+#[test]
+fn a_correction_says_on_the_screen_where_it_goes_back_to() {
+    let mut tech = Technician::on(&low_crown());
+    tech.at("tooth.clearance", "26").keys("up up");
+    for size in [(80, 24), (100, 30), (120, 40)] {
+        let text = text(&tech, size);
+        let row = text.lines().find(|line| line.contains("then back to"));
+        assert!(row.is_some_and(|row| row.contains("clearance")), "{text}");
+    }
+    tech.key("esc");
+    assert!(!text(&tech, (80, 24)).contains("then back to"));
+}
