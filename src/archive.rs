@@ -504,7 +504,13 @@ impl Archive {
         let path = sqlite::real(&path);
         let whole = sqlite::draft(&backup, &path)?;
         let places = {
-            let opened = whole.open().map_err(|error| error.of(&backup))?;
+            let opened = whole.open().map_err(|error| match error.of(&backup) {
+                // What to do is to take another one, not to look after this one.
+                ArchiveError::Corrupt { path, .. } => {
+                    ArchiveError::BackupDamaged { path, places: 1 }
+                }
+                error => error,
+            })?;
             let archive = Self::over(opened, backup.clone())?;
             archive.check()?.len()
         };

@@ -7,6 +7,7 @@ use std::path::{Path, PathBuf};
 
 use crate::error::{Error, Trouble};
 use crate::phrase::prompts::desk as prompts;
+use crate::text::shown;
 
 /// Writes a file whole or not at all, over one of that name: to a temporary name beside it, synced, renamed.
 ///
@@ -46,7 +47,7 @@ pub fn make_folder(path: &Path) -> Result<(), Error> {
         builder.mode(0o700);
     }
     builder.create(path).map_err(|error| {
-        let what = prompts::folder_not_made(&path.display(), &error);
+        let what = prompts::folder_not_made(&shown(path), &error);
         Error::new(Trouble::CannotCreate, what).hint(prompts::OTHER_FOLDER)
     })
 }
@@ -105,7 +106,7 @@ fn beside(path: &Path, text: &str) -> Result<tempfile::NamedTempFile, Error> {
 fn failed(path: &Path, error: &std::io::Error) -> Error {
     Error::new(
         Trouble::CannotCreate,
-        prompts::file_not_written(&path.display(), error),
+        prompts::file_not_written(&shown(path), error),
     )
     .hint(prompts::OTHER_FOLDER)
 }

@@ -18,6 +18,7 @@ use crate::phrase::program::errors::cannot_be_read;
 use crate::phrase::program::settings_files as says;
 use crate::ronfile::{Diagnostic, MAX_BYTES, Source};
 use crate::session::Keymap;
+use crate::text::shown;
 use crate::tooth::Notation;
 
 pub use crate::phrase::program::settings_files::CODES;
@@ -180,7 +181,7 @@ fn source(
     problems: &mut Vec<(Diagnostic, Option<Source>)>,
 ) -> Result<Option<Source>, Error> {
     let path = folder.join(name);
-    let shown = path.display().to_string();
+    let shown = shown(&path);
     let unread = |error: io::Error| {
         Error::new(Trouble::NoInput, cannot_be_read(&shown, &error)).hint(says::UNREAD_HINT)
     };

@@ -1,5 +1,7 @@
 //! Text from files and people, made harmless where it enters.
 
+use std::path::Path;
+
 use unicode_normalization::UnicodeNormalization;
 
 /// Takes out what could paint a screen or hide in a print, and composes what is left (NFC).
@@ -9,6 +11,11 @@ use unicode_normalization::UnicodeNormalization;
 pub fn clean(text: &str) -> String {
     // Composed last: what is taken out may have stood between a letter and its mark.
     text.chars().filter_map(keep).nfc().collect()
+}
+
+/// Returns a path as it can be shown: a name of a file may hold what would paint the screen.
+pub fn shown(path: &Path) -> String {
+    clean(&path.display().to_string())
 }
 
 /// Returns bytes, such as a SHA-256, in hexadecimal letters.

@@ -77,26 +77,46 @@ pub(super) fn check(store: &dyn Store) -> Kept<Checked> {
     let mut checked = Checked::default();
     store.at_one_moment(&mut || {
         checked = Checked::default();
-        let own = store.own_damage()?.into_iter().map(Damage::apart);
-        checked.damages.extend(own);
+        let own = readable(store.own_damage(), &mut checked.damages)?.unwrap_or_default();
+        checked.damages.extend(own.into_iter().map(Damage::apart));
         walk(store, &mut checked)
     })?;
     Ok(checked)
 }
 
+/// Returns what was read, or `None` if its pages cannot be read: that is a damage, and no reason to leave the rest unread.
+fn readable<T>(read: Kept<T>, damages: &mut Vec<Damage>) -> Kept<Option<T>> {
+    match read {
+        Ok(read) => Ok(Some(read)),
+        Err(StoreError::Damaged(why)) => {
+            let damage = Damage::apart(said::database_reports(&why));
+            if !damages.contains(&damage) {
+                damages.push(damage);
+            }
+            Ok(None)
+        }
+        Err(error) => Err(error),
+    }
+}
+
 fn walk(store: &dyn Store, checked: &mut Checked) -> Kept<()> {
-    let mut streams: BTreeSet<Stream> = store.streams()?.into_iter().collect();
+    let streams = readable(store.streams(), &mut checked.damages)?;
+    let mut streams: BTreeSet<Stream> = streams.unwrap_or_default().into_iter().collect();
     let mut flows = BTreeMap::new();
-    let (mut logged, broken) = log(store)?;
+    let log = readable(log(store), &mut checked.damages)?;
+    // Against a log that cannot be read nothing is compared.
+    let has_log = log.is_some();
+    let (mut logged, broken) = log.unwrap_or_default();
     streams.extend(logged.keys().cloned());
     // A stream that was gone before there was a log shows only where something refers to it.
     let mut kept = BTreeSet::new();
     for stream in &streams {
         let rows = logged.remove(stream).unwrap_or_default();
+        let rows = has_log.then_some(rows.as_slice());
         match stream {
             Stream::Case(number) => {
                 let before = checked.damages.len();
-                case(store, number, &rows, &mut flows, &mut checked.damages)?;
+                case(store, number, rows, &mut flows, &mut checked.damages)?;
                 let list = match checked.damages.len() == before {
                     true => &mut checked.whole,
                     false => &mut checked.broken,
@@ -108,7 +128,11 @@ fn walk(store: &dyn Store, checked: &mut Checked) -> Kept<()> {
                 let error = |digest: &String| ArchiveError::FlowDamaged {
                     digest: digest.clone(),
                 };
-                match flow_files(store, digest)? {
+                let Some(files) = readable(flow_files(store, digest), &mut checked.damages)? else {
+                    checked.damages.push(error(digest).into());
+                    continue;
+                };
+                match files {
                     None => {
                         kept.remove(digest);
                         flows.entry(digest.clone()).or_default();
@@ -117,19 +141,22 @@ fn walk(store: &dyn Store, checked: &mut Checked) -> Kept<()> {
                     Some(Some((_, hash))) => {
                         let mut chain = Chain::new(stream);
                         chain.start_at(1, Some(hash));
-                        if chain.as_logged(&[hash], &rows).is_err() {
+                        if rows.is_some_and(|rows| chain.as_logged(&[hash], rows).is_err()) {
                             checked.damages.push(error(digest).into());
                         }
                     }
                 }
             }
             Stream::Standing => {
-                let damage = match instructions::rows(store)? {
+                let Some(read) = readable(instructions::rows(store), &mut checked.damages)? else {
+                    continue;
+                };
+                let damage = match read {
                     Err(error) => Some(error),
                     Ok((_, hashes)) => {
                         let mut chain = Chain::new(stream);
                         chain.start_at(hashes.len() as u64, hashes.last().copied());
-                        chain.as_logged(&hashes, &rows).err()
+                        rows.and_then(|rows| chain.as_logged(&hashes, rows).err())
                     }
                 };
                 checked.damages.extend(damage.map(Damage::from));
@@ -181,11 +208,12 @@ fn log(store: &dyn Store) -> Kept<(Logged, Vec<Damage>)> {
     Ok((logged, damages))
 }
 
-/// Walks a case. `flows` counts the cases that each flow judges.
+/// Walks a case, and compares it with its rows of the log where that can be read. `flows` counts the cases that each flow
+/// judges.
 fn case(
     store: &dyn Store,
     number: &str,
-    logged: &[(u64, Hash)],
+    logged: Option<&[(u64, Hash)]>,
     flows: &mut BTreeMap<String, usize>,
     damages: &mut Vec<Damage>,
 ) -> Kept<()> {
@@ -219,8 +247,8 @@ fn case(
     }
     // One damage is not told twice; and only whole entries can tell whether they make a case.
     if damages.len() == before {
-        let as_logged = chain.as_logged(&hashes, logged);
-        damages.extend(as_logged.err().map(Damage::from));
+        let as_logged = logged.and_then(|logged| chain.as_logged(&hashes, logged).err());
+        damages.extend(as_logged.map(Damage::from));
     }
     if damages.len() == before
         && let Err(error) = journal::fold(&entries)

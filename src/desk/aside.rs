@@ -9,6 +9,7 @@ use crate::case::journal::Entry;
 use crate::case::journal::file::write;
 use crate::files::{name_of, write_whole};
 use crate::phrase::prompts::desk as prompts;
+use crate::text::shown;
 
 /// The journals of the cases that this session has written to, as far as they are in the archive.
 #[derive(Default)]
@@ -82,7 +83,7 @@ impl Desk {
             let text = write(number, journal, true).ok();
             let file = text.and_then(|text| self.write_aside(number, &text));
             match file {
-                Some(file) => files.push(file.display().to_string()),
+                Some(file) => files.push(shown(&file)),
                 None => failed.push(number.clone()),
             }
         }

@@ -15,6 +15,7 @@ use crate::phrase::prompts::desk as prompts;
 use crate::print::{Beside, Format, Imprint, Record, Sheet, Told, print};
 use crate::session::{Command, Inspection, Moment};
 use crate::text::clean;
+use crate::text::shown as named;
 
 impl Desk {
     pub(super) fn print(&mut self, moment: &Moment) -> Result<(), Error> {
@@ -34,7 +35,7 @@ impl Desk {
         };
         let ways = inspection.ways.as_ref().map(|ways| ways.singles.as_slice());
         let shown = self.print_one(inspection, ways, (moment, unchecked))?;
-        self.session.notice = Some(prompts::printed(&shown.display()));
+        self.session.notice = Some(prompts::printed(&named(&shown)));
         Ok(())
     }
 
@@ -59,8 +60,8 @@ impl Desk {
             self.session.listing.picked.remove(number);
         }
         self.session.notice = shown.map(|path| match numbers.len() {
-            1 => prompts::printed(&path.display()),
-            count => prompts::printed_cases(count, &self.prints.display()),
+            1 => prompts::printed(&named(&path)),
+            count => prompts::printed_cases(count, &named(&self.prints)),
         });
         Ok(())
     }

@@ -172,7 +172,7 @@ catalogue! {
     CORE "tooth.core" Abutment Asked ("none" = "tooth only", "filled" = "filling, margin on tooth", "margin-on-core" = "margin on the build-up", "post" = "post and core", "post-loose" = "loose post") "build-up" "Whether the prep is tooth, filling, or post and core.";
     UNEVEN "tooth.uneven" Abutment Asked (Uneven: TopSlopes "top-slopes" = "sloping top", MarginSteps "margin-steps" = "stepped margin") "unequal walls" "Why the wall heights differ: sloping top or stepped margin.";
     WALL_BY_WALL "tooth.wall_by_wall" Abutment Asked (yes no) "wall by wall" "Whether the technician asked to inspect this prep wall by wall.";
-    MARGIN_DEFECT "tooth.margin_defect" Abutment Asked ("none" = "none", "chipped" = "die chipped", "bubble" = "bubble at the margin", "lipped" = "lipped (J-shaped) margin") "margin defect" "A defect at the margin.";
+    MARGIN_DEFECT "tooth.margin_defect" Abutment Asked ("none" = "none", "chipped" = "die chipped", "bubble" = "bubble at the margin", "pulled" = "pull or drag at the margin", "lipped" = "lipped (J-shaped) margin") "margin defect" "A defect at the margin.";
     NEIGHBOUR_LEANS "tooth.neighbour_in_path" Abutment Asked (yes no) "neighbour in path" "Whether a neighbouring tooth blocks insertion or leaves the contact out of reach.";
     TILT "tooth.tilt" Abutment Asked (Deg 0.0 to 60.0) "tilt" "Tilt of the tooth against the common path.";
     TILT_TOWARD "tooth.tilt_toward" Abutment Asked (Toward: Mesial "mesial" = "mesially", Distal "distal" = "distally", Facial "facial" = "facially", Lingual "lingual" = "lingually") "tilts" "Direction in which the tooth tilts against the common path.";

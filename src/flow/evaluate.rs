@@ -98,7 +98,24 @@ impl Rule {
     /// Returns the number that made the rule fire at a place with the strictest of the limits that it passed, or `None`
     /// if it did not fire or no number decided.
     pub fn limit_passed<'r>(&'r self, world: &dyn World, at: Place) -> Option<(Spot, &'r Test)> {
-        let (spot, _) = self.limits_passed(world, at).into_iter().next()?;
+        let passed = self.limits_passed(world, at);
+        let (first, _) = passed.first()?;
+        let beyond = |spot: &Spot, test: &Test| {
+            let number = world.known(&spot.fact, spot.at)?.number()?;
+            Some(match test {
+                Test::Below(_) | Test::AtMost(_) => -number,
+                _ => number,
+            })
+        };
+        // Of several walls the weakest is named, the first of those that are alike.
+        let mut worst: Option<(&Spot, f64)> = None;
+        for (spot, test) in passed.iter().filter(|(spot, _)| spot.fact == first.fact) {
+            let by = beyond(spot, test).unwrap_or(f64::NEG_INFINITY);
+            if worst.is_none_or(|(_, most)| by > most) {
+                worst = Some((spot, by));
+            }
+        }
+        let spot = worst.map_or(first, |(spot, _)| spot).clone();
         let test = self.limit_passed_by(&spot, world, at)?;
         Some((spot, test))
     }

@@ -79,7 +79,8 @@ pub enum Verb {
         /// The most, in mm.
         most: f64,
     },
-    /// The designed connector is made higher, in mm; at a restoration all of its connectors, each as far as its space allows.
+    /// The designed connector is made larger, in mm: higher as far as its space allows, then wider; at a restoration all of its
+    /// connectors.
     Enlarge {
         /// Step in mm.
         step: f64,
@@ -321,7 +322,7 @@ impl Checker<'_> {
         let prices = self.flow.prices.iter().map(|p| p.id.clone()).collect();
         let price = self.refers(Sort::Price, &shape.price, prices);
         let does = self.fits_line(&shape.does, LONGEST_LINE);
-        self.placeholders_and(&shape.does, shape.at, &["amount", "choice"]);
+        self.placeholders_and(&shape.does, shape.at, &["amount", "choice", "sizes"]);
         let cautions = shape
             .cautions
             .iter()

@@ -4,9 +4,9 @@ use super::JudgedCopy;
 use crate::case::{CaseUnit as Ordered, OrderedKind, Restoration, Role, Units};
 use crate::derive::{least_prep, preparation};
 use crate::fact::{
-    BONE_LEVEL, CLEARANCE, CONNECTOR_HEIGHT, Chosen, FITTING_SURFACE, FORM_USED, FactId, GUM_USED,
-    GumLine, MARGIN_GUM, MarginForm, ORDER_CEMENT, ORDER_MATERIAL, Place, PlaceKind, SHAPE,
-    SOUND_TOOTH, SPACE_HEIGHT, Side, Spot, Unit, Value,
+    BONE_LEVEL, CLEARANCE, CONNECTOR_HEIGHT, CONNECTOR_WIDTH, Chosen, FITTING_SURFACE, FORM_USED,
+    FactId, GUM_USED, GumLine, MARGIN_GUM, MarginForm, ORDER_CEMENT, ORDER_MATERIAL, Place,
+    PlaceKind, SHAPE, SOUND_TOOTH, SPACE_HEIGHT, SPACE_WIDTH, Side, Spot, Unit, Value,
 };
 use crate::flow::Material;
 use crate::mechanics::prep::{self, cut_volume};
@@ -138,21 +138,16 @@ impl JudgedCopy<'_> {
         }
     }
 
-    /// Makes a connector higher, or all connectors of a restoration that are drawn, each as far as its space allows.
+    /// Makes a connector larger, or all connectors of a restoration that are drawn, each as far as its space allows.
     pub(super) fn enlarge(&self, at: Place, by: f64) -> Result<Change, String> {
         if matches!(at, Place::Connector(..)) {
             return self.enlarge_one(at, by);
         }
         let mut change = Change::default();
         for at in self.facts.units().within(at, PlaceKind::Connector) {
-            let free = match (
-                self.number(&CONNECTOR_HEIGHT, at),
-                self.number(&SPACE_HEIGHT, at),
-            ) {
-                (Some(height), Some(room)) => room - height,
-                _ => by,
-            };
-            if let Ok(one) = self.enlarge_one(at, by.min(free.max(0.0))) {
+            let higher = self.free(&CONNECTOR_HEIGHT, &SPACE_HEIGHT, at);
+            let wider = self.free(&CONNECTOR_WIDTH, &SPACE_WIDTH, at);
+            if let Ok(one) = self.enlarge_one(at, by.min(higher + wider)) {
                 change.add(one);
             }
         }
@@ -162,23 +157,39 @@ impl JudgedCopy<'_> {
         Ok(change)
     }
 
+    /// Makes a connector higher as far as the space allows, and wider by what is left: height counts twice in bending.
     fn enlarge_one(&self, at: Place, by: f64) -> Result<Change, String> {
-        let height = self
-            .number(&CONNECTOR_HEIGHT, at)
-            .ok_or(reasons::CONNECTOR_NOT_DRAWN)?
-            + by;
-        if let Some(room) = self.number(&SPACE_HEIGHT, at)
-            && height > room + 1e-9
-        {
+        let size = |fact: &FactId| {
+            self.number(fact, at)
+                .ok_or_else(|| reasons::CONNECTOR_NOT_DRAWN.to_owned())
+        };
+        let height = size(&CONNECTOR_HEIGHT)?;
+        let higher = by.min(self.free(&CONNECTOR_HEIGHT, &SPACE_HEIGHT, at));
+        let wider = by - higher;
+        if wider > self.free(&CONNECTOR_WIDTH, &SPACE_WIDTH, at) + 1e-9 {
             return Err(reasons::CONNECTOR_FILLS.to_owned());
         }
         let mut change = Change::default();
-        change.set(
-            &CONNECTOR_HEIGHT,
-            at,
-            Value::Number(rounded(height), Unit::Mm),
-        );
+        let mut set = |fact: &FactId, number: f64| {
+            change.set(fact, at, Value::Number(rounded(number), Unit::Mm));
+        };
+        if higher > 1e-9 {
+            set(&CONNECTOR_HEIGHT, height + higher);
+        }
+        if wider > 1e-9 {
+            set(&CONNECTOR_WIDTH, size(&CONNECTOR_WIDTH)? + wider);
+        }
         Ok(change)
+    }
+
+    /// Returns by how much a connector may grow in one direction, in mm: without end where its space was not measured, not
+    /// at all where it is not drawn.
+    fn free(&self, drawn: &FactId, space: &FactId, at: Place) -> f64 {
+        match (self.number(drawn, at), self.number(space, at)) {
+            (Some(drawn), Some(space)) => (space - drawn).max(0.0),
+            (Some(_), None) => f64::INFINITY,
+            (None, _) => 0.0,
+        }
     }
 
     /// Sets a fact where it stands above a place, or at every place of its kind within.

@@ -6,8 +6,8 @@ use std::fmt;
 use crate::case::{Case, CaseUnit, FlowRef, Layer, OrderedKind, Reading, Restoration, Role, Units};
 use crate::derive::{Facts, Precision, REGISTRY};
 use crate::fact::{
-    CLEARANCE, CONNECTOR_HEIGHT, FactId, GROOVES, HEIGHT, MARGIN_FL, MARGIN_MD, Place, R_UNITS,
-    SOUND_TOOTH, Spot, TOP_FL, TOP_MD, Value, WALL_HEIGHT, WALL_TAPER,
+    CLEARANCE, CONNECTOR_HEIGHT, CONNECTOR_WIDTH, FactId, GROOVES, HEIGHT, MARGIN_FL, MARGIN_MD,
+    Place, R_UNITS, SOUND_TOOTH, Spot, TOP_FL, TOP_MD, Value, WALL_HEIGHT, WALL_TAPER,
 };
 use crate::flow::{Flow, OptionRow, Rule, Verb};
 use crate::judge::judge;
@@ -103,7 +103,7 @@ fn changed(option: &OptionRow) -> BTreeSet<FactId> {
         Verb::Straighten { .. } => vec![WALL_TAPER, MARGIN_MD, MARGIN_FL],
         Verb::Groove(_) => vec![GROOVES],
         Verb::BuildUp { .. } => vec![HEIGHT, WALL_HEIGHT, CLEARANCE],
-        Verb::Enlarge { .. } => vec![CONNECTOR_HEIGHT],
+        Verb::Enlarge { .. } => vec![CONNECTOR_HEIGHT, CONNECTOR_WIDTH],
         Verb::Ease { off_prep, .. } if *off_prep => vec![CLEARANCE, HEIGHT, WALL_HEIGHT],
         Verb::Ease { .. } => vec![CLEARANCE],
         // Whatever rests on the units.

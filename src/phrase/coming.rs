@@ -516,7 +516,7 @@ impl Phrase<'_> {
 }
 
 /// Returns a text with a small first letter, to go on with a sentence.
-fn lower_first(text: &str) -> String {
+pub(super) fn lower_first(text: &str) -> String {
     let mut chars = text.chars();
     match chars.next() {
         Some(first) => first.to_lowercase().chain(chars).collect(),

@@ -1,13 +1,13 @@
 //! Options, what comes of them, and standing instructions.
 
 use super::words::day_in_words;
-use super::{Phrase, number_words, pages};
+use super::{Phrase, join, number_words, pages};
 use crate::case::Reading;
 use crate::case::decision::Taken;
 use crate::case::instruction::Instruction;
 use crate::derive::Facts;
-use crate::fact::{Place, Spot, Unit, Value};
-use crate::flow::OptionRow;
+use crate::fact::{CONNECTOR_HEIGHT, CONNECTOR_WIDTH, Place, Spot, Unit, Value};
+use crate::flow::{OptionRow, Verb};
 use crate::options::{After, Amount, CaseOption, Choice, GripChange};
 
 /// Said under the questions of a call: what happens if nobody answers.
@@ -36,6 +36,40 @@ pub const TRYING: &str = "WHAT IF (not saved)";
 const LEAST_CUT: f64 = 0.05;
 
 impl Phrase<'_> {
+    /// Returns the sizes of the connectors that an option makes larger, or `None` if it makes none larger.
+    fn sizes(self, facts: &Facts<'_>, way: &CaseOption) -> Option<String> {
+        let size = |at: Place| {
+            let [height, width] = [&CONNECTOR_HEIGHT, &CONNECTOR_WIDTH].map(|fact| {
+                let mut changes = way.changes.iter();
+                changes
+                    .find(|(spot, _)| spot.fact == *fact && spot.at == at)
+                    .map(|(_, value)| value)
+                    .or_else(|| facts.value(fact, at))
+                    .and_then(Value::number)
+            });
+            let [height, width] =
+                [height?, width?].map(|side| amount_words(Amount::By(side, Unit::Mm)));
+            Some(format!("{height} × {width}"))
+        };
+        let mut places: Vec<Place> = way
+            .changes
+            .iter()
+            .map(|(spot, _)| spot.at)
+            .filter(|at| matches!(at, Place::Connector(..)))
+            .collect();
+        places.dedup();
+        match places.as_slice() {
+            [] => None,
+            [only] if *only == way.at => size(*only),
+            list => Some(join(
+                &list
+                    .iter()
+                    .filter_map(|at| Some(format!("{} {}", self.place(*at), size(*at)?)))
+                    .collect::<Vec<_>>(),
+            )),
+        }
+    }
+
     /// Returns what an option does, as an instruction that begins with its verb.
     pub fn does(self, facts: &Facts<'_>, way: &CaseOption) -> String {
         let Some(option) = way.of(self.flow) else {
@@ -50,10 +84,14 @@ impl Phrase<'_> {
             Some(Choice::Tooth(tooth)) => self.tooth(*tooth),
             None => String::new(),
         };
-        let mut text = option
+        let text = option
             .does
             .replace("{amount}", &amount)
             .replace("{choice}", &choice);
+        let mut text = match self.sizes(facts, way) {
+            Some(sizes) => text.replace("{sizes}", &sizes),
+            None => text.replace(": {sizes}", "").replace("{sizes}", ""),
+        };
         if !way.also.is_empty() {
             let walls: Vec<String> = std::iter::once(&way.walls)
                 .chain(&way.also)
@@ -162,12 +200,22 @@ impl Phrase<'_> {
         )
     }
 
+    /// Returns whether an option makes connectors larger: its amount is what height and width gain together.
+    fn enlarges(self, way: &CaseOption) -> bool {
+        way.of(self.flow)
+            .is_some_and(|option| matches!(option.verb, Verb::Enlarge { .. }))
+    }
+
     /// Returns how much of an option is enough if any one reading is off by its usual error.
     pub fn steady(self, way: &CaseOption, enough: Option<Amount>) -> String {
         match enough {
             Some(amount) if way.amount == Some(amount) => {
                 "enough even if any one reading is off by its usual error".to_owned()
             }
+            Some(amount) if self.enlarges(way) => format!(
+                "{} larger in all if any one reading may be off by its usual error",
+                amount_words(amount)
+            ),
             Some(amount) => format!(
                 "{} if any one reading may be off by its usual error",
                 amount_words(amount)

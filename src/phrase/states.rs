@@ -2,7 +2,7 @@
 
 use jiff::civil::Date;
 
-use super::coming::{NOT_RECORDED, came, part};
+use super::coming::{NOT_RECORDED, came, lower_first, part};
 use super::words::day_in_words;
 use super::{Phrase, join, words};
 use crate::case::coming::{Awaited, Part};
@@ -75,7 +75,10 @@ pub fn call_first(teeth: &str, again: bool, questions: usize, ours: &[String]) -
     };
     let ours = match ours {
         [] => String::new(),
-        list => format!(" First in the laboratory: {}.", words::in_a_line(list)),
+        list => format!(
+            " First in the laboratory: {}.",
+            lower_first(&list.join("; "))
+        ),
     };
     format!("{teeth} CALL FIRST{again}: {questions}.{ours} Do not start {teeth}.")
 }
@@ -106,11 +109,13 @@ pub fn closed(
 
 /// Says that a restoration is still inspected, and what is left to do.
 pub fn inspecting(teeth: &str, left: &[String]) -> String {
-    format!(
-        "{teeth} {}: {}.",
-        word(State::Inspecting),
-        words::in_a_line(left)
-    )
+    format!("{teeth} {}: {}.", word(State::Inspecting), left.join("; "))
+}
+
+/// Says what the laboratory has to do itself first; `None` if it has nothing to do.
+pub fn in_the_laboratory(ours: &[String]) -> Option<String> {
+    let said: Vec<String> = ours.iter().map(|text| lower_first(text)).collect();
+    (!said.is_empty()).then(|| format!("first in the laboratory, {}", said.join("; ")))
 }
 
 /// Says how many questions of the inspection are left; `None` if none is.

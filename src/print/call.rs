@@ -16,8 +16,8 @@ use crate::phrase::coming::PLEASE_TELL;
 use crate::phrase::sheets::{self, call as says, compared as offer};
 use crate::phrase::{CAUTION, NO_ANSWER, NOTHING_CHECKED, Phrase};
 
-/// The most options beside the suggested one; the options page has them all.
-const MOST_OTHERS: usize = 4;
+/// The most options of the dentist, and of the laboratory; the options page has them all.
+const MOST_OPTIONS: usize = 5;
 
 pub(super) fn add(document: &mut Document, told: Told<'_>) {
     let Told {
@@ -29,12 +29,14 @@ pub(super) fn add(document: &mut Document, told: Told<'_>) {
     } = told;
     document.title(says::title(&facts.case().number));
     summary::head(document, told);
-    bench_first(document, facts, judgement, phrase);
+    let is_ours = bench_first(document, facts, judgement, phrase);
     let questions = questions(told);
     if questions.is_empty() {
         document.heading(says::TO_ASK);
         document.text(if facts.case().is_closed(Place::Case) {
             says::CLOSED
+        } else if judgement.verdict.covered && is_ours {
+            says::OURS_ALONE
         } else if judgement.verdict.covered {
             says::NOTHING_TO_ASK
         } else {
@@ -172,33 +174,39 @@ fn ask(
     more
 }
 
-/// Adds the options of the laboratory and those for the dentist side by side, the suggested one first, and how many more
-/// there are; returns those that it names.
+/// Adds the options for the dentist and those of the laboratory side by side, and how many more there are; returns those
+/// that it names. Only what is shown to clear the question is suggested; what is shown not to comes last.
 fn offered(
     document: &mut Document,
     told: Told<'_>,
     question: &Question<'_>,
     (ours, theirs): (&[CaseOption], &[CaseOption]),
 ) -> Vec<CaseOption> {
-    let say = |way: &CaseOption| option(told, question, way);
     let mut list: Vec<(String, &CaseOption)> = Vec::new();
-    let own = if let Some((first, others)) = theirs.split_first() {
-        list.push((says::i_suggest(&say(first)), first));
-        let others = others.iter().take(MOST_OTHERS);
-        list.extend(others.map(|way| (says::also_possible(&say(way)), way)));
-        let own = ours.iter().take(MOST_OTHERS);
-        own.map(|way| (says::in_the_laboratory(&say(way)), way))
-            .collect()
-    } else if let Some((first, others)) = ours.split_first() {
-        list.push((says::we_suggest(&say(first)), first));
-        let others = others.iter().take(MOST_OTHERS);
-        others
-            .map(|way| (says::also_possible(&say(way)), way))
-            .collect()
-    } else {
-        Vec::new()
-    };
-    list.extend(own);
+    let mut suggested = false;
+    for (own, in_the_laboratory) in [(theirs, false), (ours, true)] {
+        let mut sorted: Vec<(Enough, &CaseOption)> =
+            own.iter().map(|way| (enough(question, way), way)).collect();
+        sorted.sort_by_key(|(enough, _)| *enough);
+        for (enough, way) in sorted.into_iter().take(MOST_OPTIONS) {
+            let say = option(told, way, enough);
+            let suggest = enough == Enough::Clears && !suggested;
+            suggested |= suggest;
+            let say = if in_the_laboratory {
+                says::in_the_laboratory(&say)
+            } else {
+                say
+            };
+            list.push((
+                if suggest {
+                    says::i_suggest(&say)
+                } else {
+                    says::possible(&say, suggested)
+                },
+                way,
+            ));
+        }
+    }
     compared::options(document, told, &list);
     let more = (ours.len() + theirs.len()).saturating_sub(list.len());
     if more > 0 {
@@ -207,12 +215,37 @@ fn offered(
     list.into_iter().map(|(_, way)| way.clone()).collect()
 }
 
-/// Returns an option with its price, the days that it takes, and whether it clears all that the question is about.
-fn option(told: Told<'_>, question: &Question<'_>, way: &CaseOption) -> String {
+/// Whether an option clears all that a question is about.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+enum Enough {
+    /// It does.
+    Clears,
+    /// There is no result to tell by.
+    NotComputed,
+    /// Something is left.
+    NotAlone,
+}
+
+fn enough(question: &Question<'_>, way: &CaseOption) -> Enough {
+    let mut parts = question.parts.iter();
+    if way.after.is_none() {
+        Enough::NotComputed
+    } else if parts.all(|ask| takes_away(way, ask.finding)) {
+        Enough::Clears
+    } else {
+        Enough::NotAlone
+    }
+}
+
+/// Returns an option with its price, the days that it takes, and whether it is enough for what the question is about.
+fn option(told: Told<'_>, way: &CaseOption, enough: Enough) -> String {
     let Told { facts, phrase, .. } = told;
     let does = phrase.does(facts, way);
-    let mut parts = question.parts.iter();
-    let clears = parts.all(|ask| takes_away(way, ask.finding));
+    let clears = match enough {
+        Enough::Clears => offer::CLEARS,
+        Enough::NotComputed => "",
+        Enough::NotAlone => offer::NOT_ALONE,
+    };
     match way.of(phrase.flow) {
         Some(option) => offer::option(
             &does,
@@ -224,13 +257,13 @@ fn option(told: Told<'_>, question: &Question<'_>, way: &CaseOption) -> String {
     }
 }
 
-/// Adds what the laboratory does itself before anyone phones.
+/// Adds what the laboratory does itself before anyone phones; returns whether there is anything.
 fn bench_first(
     document: &mut Document,
     facts: &Facts<'_>,
     judgement: &Judgement,
     phrase: Phrase<'_>,
-) {
+) -> bool {
     let mut said: Vec<(String, Level)> = Vec::new();
     for finding in judgement
         .all_findings()
@@ -243,12 +276,13 @@ fn bench_first(
         }
     }
     if said.is_empty() {
-        return;
+        return false;
     }
     document.heading(says::BENCH_FIRST);
     for (text, level) in said {
         document.point("[ ]", Some(level), text, Vec::new());
     }
+    true
 }
 
 fn before(document: &mut Document, facts: &Facts<'_>, phrase: Phrase<'_>) {

@@ -80,11 +80,6 @@ pub(super) fn add(document: &mut Document, told: Told<'_>) {
         .case()
         .decisions()
         .any(|own| own.decision.is_settled());
-    if remarks || tells || signs || confirms || !questions.is_empty() {
-        document.heading(says::SIGNATURE);
-        document.blank(says::DENTIST);
-        document.blank(says::DATE);
-    }
     document.text(says::REGARDS);
     match told.laboratory().and_then(|own| own.name.clone()) {
         Some(name) => document.text(name),
@@ -93,6 +88,12 @@ pub(super) fn add(document: &mut Document, told: Told<'_>) {
     match told.inspected_by().as_slice() {
         [] => document.blank(sheets::INSPECTED),
         who => document.text(sheets::inspected_by(who)),
+    }
+    // What the dentist signs and sends back comes last.
+    if remarks || tells || signs || confirms || !questions.is_empty() {
+        document.heading(says::SIGNATURE);
+        document.blank(says::DENTIST);
+        document.blank(says::DATE);
     }
 }
 

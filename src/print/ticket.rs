@@ -7,10 +7,10 @@ use crate::case::{Restoration, Role};
 use crate::derive::{Turn, least_area};
 use crate::fact::{
     C_H2W, CLEARANCE, CONNECTOR_HEIGHT, CONNECTOR_SECTION, CONNECTOR_SPACE, CONNECTOR_WIDTH,
-    ConnectorSpace, FITTING_SURFACE, FORM_USED, FactId, GUM_USED, MarginForm, ORDER_MATERIAL,
-    ORDER_METAL, ORDER_SEATING, ORDER_SHADE, PATH_UNDERCUT, Place, PlaceKind, RIDGE, SPACE_HEIGHT,
-    SPACE_WIDTH, SPAN, Side, Spot, TOOTH_FORM, TOOTH_GUM, TOOTH_WIDTH, UNDERCUT, Unit, Value,
-    WIDTH_USED,
+    ConnectorSpace, FITTING_SURFACE, FORM_USED, FactId, GUM_USED, MarginForm, ORDER_CEMENT,
+    ORDER_MATERIAL, ORDER_METAL, ORDER_SEATING, ORDER_SHADE, PATH_UNDERCUT, PONTIC_FORM, Place,
+    PlaceKind, RIDGE, SPACE_HEIGHT, SPACE_WIDTH, SPAN, Side, Spot, TOOTH_FORM, TOOTH_GUM,
+    TOOTH_WIDTH, UNDERCUT, Unit, Value, WIDTH_USED,
 };
 use crate::flow::{Hands, Level, Material};
 use crate::judge::Finding;
@@ -169,7 +169,8 @@ fn material(document: &mut Document, told: Told<'_>, of: &[&Restoration]) {
             }
             None => says::other_material(&told.said_or_open(ORDER_MATERIAL, at)),
         };
-        document.point(format!("R{}:", restoration.id), None, text, Vec::new());
+        let cement = says::cement(&told.said_or_open(ORDER_CEMENT, at));
+        document.point(format!("R{}:", restoration.id), None, text, vec![cement]);
     }
     let shade = match told.facts.value(&ORDER_SHADE, Place::Case) {
         Some(Value::Yes) => says::SHADE_ORDERED,
@@ -204,7 +205,8 @@ fn units(document: &mut Document, told: Told<'_>, of: &[&Restoration]) {
             Role::Pontic => {
                 let span = told.said_or_open(SPAN, at);
                 let ridge = told.said_or_open(RIDGE, at);
-                pontics.push((format!("{name}:"), says::pontic(&span, &ridge)));
+                let form = told.said_or_open(PONTIC_FORM, at);
+                pontics.push((format!("{name}:"), says::pontic(&span, &ridge, &form)));
                 [name, says::PONTIC.to_owned(), nothing(), nothing()]
             }
         });

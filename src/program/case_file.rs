@@ -12,9 +12,10 @@ use crate::flow::{Flow, Part, Unfitting};
 use crate::phrase::program::case_file as says;
 use crate::phrase::program::errors::cannot_be_read;
 use crate::ronfile::{Diagnostic, MAX_BYTES, Source};
+use crate::text::shown;
 
 fn read_source(path: &Path) -> Result<Source, Error> {
-    let name = path.display().to_string();
+    let name = shown(path);
     let unread = |error: io::Error| {
         let trouble = match error.kind() {
             io::ErrorKind::NotFound | io::ErrorKind::PermissionDenied => Trouble::NoInput,

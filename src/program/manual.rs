@@ -17,6 +17,7 @@ use crate::error::{EXIT_CODES, Error, Trouble};
 use crate::phrase::program::command_line::{exit_code, manual};
 use crate::phrase::program::errors;
 use crate::phrase::prompts::desk as prompts;
+use crate::text::shown;
 
 /// Writes a page for the program, one for each command and one for each subject.
 ///
@@ -40,7 +41,7 @@ pub(super) fn pages(directory: &Path, out: &mut dyn Write) -> Result<(), Error> 
 /// Writes a page that whoever may read the directory can read: it holds nothing of a case.
 fn page_file(path: &Path, text: &str) -> Result<(), Error> {
     std::fs::write(path, text).map_err(|error| {
-        let what = prompts::file_not_written(&path.display(), &error);
+        let what = prompts::file_not_written(&shown(path), &error);
         Error::new(Trouble::CannotCreate, what).hint(errors::WRITABLE_DIRECTORY)
     })
 }

@@ -91,7 +91,9 @@ impl RestorationState {
 
     /// Returns what is left at the bench, in words.
     fn left(&self, facts: &Facts<'_>, phrase: Phrase<'_>) -> Vec<String> {
-        let mut said = self.ours(facts, phrase);
+        let mut said: Vec<String> = states::in_the_laboratory(&self.ours(facts, phrase))
+            .into_iter()
+            .collect();
         said.extend(states::questions_to_do(self.to_do.len()));
         let names: Vec<String> = self
             .not_seen

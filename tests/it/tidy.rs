@@ -10,7 +10,7 @@ use casepan::session::command::{COMMANDS, Context};
 /// The sentences of errors stand below everything that has errors, so that this part of `phrase` is a row of its own.
 pub(crate) const MAY_IMPORT: &[(&str, &str)] = &[
     ("tooth", ""),
-    ("phrase::faults", "fact tooth"),
+    ("phrase::faults", "fact tooth text"),
     ("phrase::program::values", ""),
     ("text", ""),
     ("ronfile", ""),
@@ -27,7 +27,10 @@ pub(crate) const MAY_IMPORT: &[(&str, &str)] = &[
         "options",
         "judge derive prep case fact flow logic mechanics tooth",
     ),
-    ("phrase", "options judge derive case fact flow logic tooth"),
+    (
+        "phrase",
+        "options judge derive case fact flow logic tooth text",
+    ),
     ("learn", "phrase statistics derive case fact flow"),
     ("call", "phrase judge derive case fact flow logic"),
     ("state", "call phrase judge derive flow case fact"),
@@ -46,7 +49,7 @@ pub(crate) const MAY_IMPORT: &[(&str, &str)] = &[
     ),
     ("archive", "case text"),
     ("error", "archive phrase flow ronfile text"),
-    ("files", "error phrase"),
+    ("files", "error phrase text"),
     (
         "desk",
         "session learn worklist state archive print phrase options judge derive flow fact case tooth ronfile error files text",

@@ -212,9 +212,11 @@ fn a_number_that_rounds_to_its_limit_says_on_which_side_it_lies() {
         decimals: 2,
     };
     let below = limit(&passed(0.498, Bound::AtLeast, Unit::Ratio));
-    assert_eq!(below, "at least 0.50, just below it");
+    assert_eq!(below, "at least 0.50; exactly 0.498");
+    let nearly = limit(&passed(0.49999, Bound::AtLeast, Unit::Ratio));
+    assert_eq!(nearly, "at least 0.50, just below it");
     let above = limit(&passed(0.502, Bound::AtMost, Unit::Ratio));
-    assert_eq!(above, "at most 0.50, just above it");
+    assert_eq!(above, "at most 0.50; exactly 0.502");
     assert_eq!(
         limit(&passed(0.41, Bound::AtLeast, Unit::Ratio)),
         "at least 0.50"

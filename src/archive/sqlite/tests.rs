@@ -16,6 +16,7 @@ use crate::archive::ArchiveError;
 use crate::case::instruction::Instruction;
 use crate::case::journal::{Body, Entry};
 use crate::case::{CaseUnit, FlowRef, OrderedKind, Restoration, Role, Units};
+use crate::text::shown;
 
 fn opened(number: &str) -> Entry {
     let units = Units::new(vec![Restoration {
@@ -145,8 +146,7 @@ fn of_schema(schema: usize, path: &Path) {
     let mut conn = connect(path);
     schema::settle(&conn, path).unwrap();
     schema::migrate(&mut conn, path, &schema::STEPS[..schema]).unwrap();
-    conn.execute("ATTACH ?1 AS other", [other.display().to_string()])
-        .unwrap();
+    conn.execute("ATTACH ?1 AS other", [shown(other)]).unwrap();
     conn.execute_batch(
         "INSERT INTO entry SELECT * FROM other.entry; INSERT INTO head SELECT * FROM other.head;
          INSERT INTO flow SELECT digest, files, hash FROM other.flow;",

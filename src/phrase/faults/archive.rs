@@ -1,12 +1,13 @@
 //! What is wrong with the archive, and what to do about it.
 
+use crate::text::shown;
 use std::path::Path;
 
 use uuid::Uuid;
 
 /// There is no file.
 pub fn missing(path: &Path) -> String {
-    format!("there is no archive at {}", path.display())
+    format!("there is no archive at {}", shown(path))
 }
 
 /// What was found in place of a file: a folder.
@@ -16,24 +17,24 @@ pub const A_DEVICE: &str = "a device or a pipe";
 
 /// Something that is not a file; `what` is one of the two above.
 pub fn not_a_file(path: &Path, what: &str) -> String {
-    format!("{} is {what}, not an archive", path.display())
+    format!("{} is {what}, not an archive", shown(path))
 }
 
 /// A file without content.
 pub fn empty_file(path: &Path) -> String {
-    format!("{} is an empty file, not an archive", path.display())
+    format!("{} is an empty file, not an archive", shown(path))
 }
 
 /// A file of another kind.
 pub fn not_a_database(path: &Path) -> String {
-    format!("{} is another kind of file, not an archive", path.display())
+    format!("{} is another kind of file, not an archive", shown(path))
 }
 
 /// A database of another program.
 pub fn other_program(path: &Path) -> String {
     format!(
         "{} is the database of another program, not an archive",
-        path.display()
+        shown(path)
     )
 }
 
@@ -45,51 +46,51 @@ pub fn newer(path: &Path, program: Option<&str>, schema: i64, known: i64) -> Str
     };
     format!(
         "the archive {} was written by {by} (schema {schema}; this one reads up to {known})",
-        path.display()
+        shown(path)
     )
 }
 
 /// An archive that cannot be written to.
 pub fn read_only(path: &Path) -> String {
-    format!("the archive {} cannot be written to", path.display())
+    format!("the archive {} cannot be written to", shown(path))
 }
 
 /// An archive that may not be read.
 pub fn unreadable(path: &Path) -> String {
-    format!("you may not read the archive {}", path.display())
+    format!("you may not read the archive {}", shown(path))
 }
 
 /// A file that cannot be made; `why` as the system says it.
 pub fn cannot_make(path: &Path, why: &str) -> String {
-    format!("{} cannot be created: {why}", path.display())
+    format!("{} cannot be created: {why}", shown(path))
 }
 
 /// A place that may lose answers when the power fails.
 pub fn not_durable(path: &Path, setting: &str, got: &str) -> String {
     format!(
         "answers in {} would not be safe if the power fails ({setting} stays \"{got}\")",
-        path.display()
+        shown(path)
     )
 }
 
 /// Another program holds the archive.
 pub fn busy(path: &Path) -> String {
-    format!("another program is using the archive {}", path.display())
+    format!("another program is using the archive {}", shown(path))
 }
 
 /// The disk is full.
 pub fn full(path: &Path) -> String {
-    format!("the disk of {} is full", path.display())
+    format!("the disk of {} is full", shown(path))
 }
 
 /// A damaged file; `why` as the database says it.
 pub fn corrupt(path: &Path, why: &str) -> String {
-    format!("the archive {} is damaged: {why}", path.display())
+    format!("the archive {} is damaged: {why}", shown(path))
 }
 
 /// The system failed; `why` as it says it.
 pub fn failed(path: &Path, why: &str) -> String {
-    format!("{} could not be read or written: {why}", path.display())
+    format!("{} could not be read or written: {why}", shown(path))
 }
 
 /// A number that no case has.
@@ -200,7 +201,7 @@ pub fn then(first: &dyn std::fmt::Display, second: &dyn std::fmt::Display) -> St
 pub fn gone(path: &Path, how: &str) -> String {
     format!(
         "the archive {} {how}: the last answers are not in it",
-        path.display()
+        shown(path)
     )
 }
 
@@ -215,7 +216,7 @@ pub const WAS_EMPTIED: &str = "was emptied or written over while it was open";
 pub fn left_behind(path: &Path) -> String {
     format!(
         "there is no archive at {}, but files that belong to one are there (-wal or -shm)",
-        path.display()
+        shown(path)
     )
 }
 
@@ -224,7 +225,7 @@ pub fn backup_damaged(path: &Path, places: usize) -> String {
     let s = if places == 1 { "" } else { "s" };
     format!(
         "the backup {} is damaged in {places} place{s}; nothing was changed",
-        path.display()
+        shown(path)
     )
 }
 
@@ -232,7 +233,7 @@ pub fn backup_damaged(path: &Path, places: usize) -> String {
 pub fn in_use(path: &Path) -> String {
     format!(
         "the archive {} is open in another program; nothing was changed",
-        path.display()
+        shown(path)
     )
 }
 
@@ -244,16 +245,13 @@ pub const LOG_STAYS: &str =
 pub fn left_aside(aside: &Path, why: &str) -> String {
     format!(
         "{why}; what was there before is now {}, and could not be moved back",
-        aside.display()
+        shown(aside)
     )
 }
 
 /// A backup that is the archive itself.
 pub fn backup_is_archive(path: &Path) -> String {
-    format!(
-        "{} is the archive itself, not a backup of it",
-        path.display()
-    )
+    format!("{} is the archive itself, not a backup of it", shown(path))
 }
 
 /// An archive that ends before what this computer saw.
@@ -280,7 +278,7 @@ pub fn was_damaged(places: usize) -> String {
 pub fn reads_a_copy(path: &Path) -> String {
     format!(
         "the archive {} cannot be written to: what is shown is read from a copy of this moment",
-        path.display()
+        shown(path)
     )
 }
 
@@ -288,7 +286,7 @@ pub fn reads_a_copy(path: &Path) -> String {
 pub fn log_lost(pages: usize, copy: Option<&Path>) -> String {
     let s = if pages == 1 { "" } else { "s" };
     let kept = copy.map_or_else(String::new, |copy| {
-        format!("; a copy of it was kept as {}", copy.display())
+        format!("; a copy of it was kept as {}", shown(copy))
     });
     format!(
         "the newest answers (in the file -wal beside the archive) are damaged: {pages} page{s} could not be read, so the last answers may be missing{kept}"
@@ -338,7 +336,7 @@ pub fn flow_missing(digest: &str, cases: usize) -> String {
 
 /// A target that exists.
 pub fn target_exists(path: &Path) -> String {
-    format!("{} is there already", path.display())
+    format!("{} is there already", shown(path))
 }
 
 /// What to do where there is no archive.
@@ -422,7 +420,10 @@ pub fn damage(case: Option<&str>, entry: Option<u64>, sentence: &str) -> String 
 
 /// Damage that the database itself reports.
 pub fn database_reports(line: &str) -> String {
-    format!("the database reports: {line}")
+    // It names every page; which cases are whole is said below.
+    let short: String = line.chars().take(120).collect();
+    let more = if short.len() < line.len() { " …" } else { "" };
+    format!("the database reports: {short}{more}")
 }
 
 /// Entries that are whole but make no case; `why` is one of the sentences on journals.

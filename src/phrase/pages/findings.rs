@@ -209,12 +209,19 @@ pub fn limit(passed: &Passed) -> String {
         Bound::LessThan if is_length => format!("{level}: from {least}"),
         Bound::LessThan => format!("less than {least}"),
     };
-    // Where both read alike, only rounding hides the difference.
-    let value = number_words(passed.value, passed.unit, Some(passed.decimals));
-    let limit = match passed.bound {
-        _ if value != least => limit,
-        Bound::AtLeast | Bound::MoreThan => format!("{limit}, just below it"),
-        Bound::AtMost | Bound::LessThan => format!("{limit}, just above it"),
+    // Where both read alike, only rounding hides the difference: the number is given with one more decimal, or as near.
+    let said = |decimals| number_words(passed.value, passed.unit, Some(decimals));
+    let limit = if said(passed.decimals) == least {
+        let more = passed.decimals + 1;
+        if said(more) != number_words(passed.limit, passed.unit, Some(more)) {
+            format!("{limit}; exactly {}", said(more))
+        } else if matches!(passed.bound, Bound::AtLeast | Bound::MoreThan) {
+            format!("{limit}, just below it")
+        } else {
+            format!("{limit}, just above it")
+        }
+    } else {
+        limit
     };
     match &passed.number {
         None => limit,

@@ -1,17 +1,18 @@
 //! The archive on the command line.
 
+use crate::text::shown;
 use std::fmt::Display;
 use std::path::Path;
 
 /// Said of an archive without damage.
 pub fn no_damage(archive: &Path) -> String {
-    format!("{}: no damage", archive.display())
+    format!("{}: no damage", shown(archive))
 }
 
 /// Said of a damaged archive.
 pub fn damaged(archive: &Path, places: usize) -> String {
     let s = if places == 1 { "" } else { "s" };
-    format!("{}: damage in {places} place{s}", archive.display())
+    format!("{}: damage in {places} place{s}", shown(archive))
 }
 
 /// What to do with a damaged archive.
@@ -31,12 +32,12 @@ pub fn still_read(whole: usize, broken: &[String]) -> String {
 /// Said of a backup that is now the archive.
 pub fn restored(archive: &Path, cases: usize) -> String {
     let s = if cases == 1 { "" } else { "s" };
-    format!("{}: restored, {cases} case{s}", archive.display())
+    format!("{}: restored, {cases} case{s}", shown(archive))
 }
 
 /// Said of the archive that was there before; nothing of it is lost.
 pub fn moved_aside(aside: &Path) -> String {
-    format!("what was there before is now {}", aside.display())
+    format!("what was there before is now {}", shown(aside))
 }
 
 /// Says how many cases the archive had that was there before.
@@ -54,7 +55,7 @@ pub fn note(note: &str) -> String {
 
 /// Said of a copy that was written.
 pub fn written(to: &Path) -> String {
-    format!("written: {}", to.display())
+    format!("written: {}", shown(to))
 }
 
 /// Said of a case that cannot be exported.
@@ -82,7 +83,7 @@ pub const WHAT_TO_EXPORT_HINT: &str = "the whole archive: casepan archive export
 
 /// Said of a folder with something in it.
 pub fn folder_in_use(folder: &Path) -> String {
-    format!("{} is not empty", folder.display())
+    format!("{} is not empty", shown(folder))
 }
 
 /// What to do about a folder with something in it.
@@ -90,7 +91,7 @@ pub const FOLDER_IN_USE_HINT: &str = "choose a new folder; nothing is written ov
 
 /// Said of a file that is there already.
 pub fn is_there(file: &Path) -> String {
-    format!("{} is there already", file.display())
+    format!("{} is there already", shown(file))
 }
 
 /// Says that the files of a flow are not in the archive.
@@ -115,7 +116,7 @@ pub fn has_lost(number: &str, has: usize, had: u64) -> String {
 
 /// Says what was exported.
 pub fn exported(count: usize, folder: &Path) -> String {
-    format!("{} written into {}", cases(count), folder.display())
+    format!("{} written into {}", cases(count), shown(folder))
 }
 
 /// Said of an export without free text.
@@ -152,7 +153,7 @@ pub fn refused(count: usize) -> String {
 
 /// Said of a folder that was not written by an export.
 pub fn not_a_folder_of_ours(folder: &Path) -> String {
-    format!("{} holds no exported archive", folder.display())
+    format!("{} holds no exported archive", shown(folder))
 }
 
 /// What folder is meant.
@@ -169,7 +170,7 @@ pub const PUT_BACK_HINT: &str = "if it was put back on purpose, on this computer
 pub fn is_an_archive(path: &Path) -> String {
     format!(
         "{} is an archive or a backup of one, not a case",
-        path.display()
+        shown(path)
     )
 }
 
@@ -178,17 +179,17 @@ pub const IS_AN_ARCHIVE_HINT: &str = "`casepan archive restore FILE` puts a back
 
 /// Said of something that is no file.
 pub fn not_a_file(path: &Path) -> String {
-    format!("{} is not a file", path.display())
+    format!("{} is not a file", shown(path))
 }
 
 /// Said of a file that is too long to be one of ours.
 pub fn too_long(path: &Path, most: u64) -> String {
-    format!("{} is longer than {} MiB", path.display(), most >> 20)
+    format!("{} is longer than {} MiB", shown(path), most >> 20)
 }
 
 /// Says what is wrong with a file.
 pub fn in_file(path: &Path, why: &dyn Display) -> String {
-    format!("{}: {why}", path.display())
+    format!("{}: {why}", shown(path))
 }
 
 /// Says that something which was taken back in a file is not taken back here.
@@ -202,7 +203,7 @@ pub fn overtaken(case: &str, count: usize) -> String {
 
 /// Says what is wrong with a line of a file, the first being 1.
 pub fn in_line(path: &Path, line: usize, why: &dyn Display) -> String {
-    format!("{}, line {line}: {why}", path.display())
+    format!("{}, line {line}: {why}", shown(path))
 }
 
 /// Said of a flow whose files are not those that were exported.
@@ -212,6 +213,6 @@ pub const CHANGED_FLOW: &str = "this is not the flow that was exported; copy the
 pub fn without_flow(path: &Path, case: &str, flow: &str) -> String {
     format!(
         "{}: case {case} was opened with flow \"{flow}\", which is neither here nor in the folder",
-        path.display()
+        shown(path)
     )
 }

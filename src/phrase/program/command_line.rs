@@ -47,7 +47,8 @@ pub const DEMO_CASE: &str = "Which sample case";
 pub const LIST: &str = "List the cases of the worklist, for scripts";
 
 /// The words of `list`.
-pub const LIST_WORDS: &str = "Only cases that have all of these words: number, tooth, material, dentist, state, result, who has it, finding";
+pub const LIST_WORDS: &str = "Only cases that have all of these words: number, tooth, material, dentist, state, result, who has it, finding; \
+     or calls (those that need a call), late, due (late or due soon), mine, waiting";
 /// Option `--sort`.
 pub const LIST_SORT: &str = "Order of the cases; those that are finished come last";
 

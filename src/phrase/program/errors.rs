@@ -1,5 +1,6 @@
 //! Errors that more than one command can have.
 
+use crate::text::shown;
 use std::fmt::Display;
 use std::io;
 use std::path::Path;
@@ -32,12 +33,12 @@ pub fn cannot_be_read(name: &str, error: &io::Error) -> String {
 
 /// Said of a file or a directory that cannot be created.
 pub fn cannot_be_created(path: &Path, error: &io::Error) -> String {
-    format!("{} cannot be created: {error}", path.display())
+    format!("{} cannot be created: {error}", shown(path))
 }
 
 /// Said of a file or a directory that must not exist yet.
 pub fn already_exists(path: &Path) -> String {
-    format!("{} already exists", path.display())
+    format!("{} already exists", shown(path))
 }
 
 /// What to do if the directory of manual pages cannot be created.
@@ -76,6 +77,6 @@ pub fn pages_written(count: usize, directory: &Path) -> String {
     format!(
         "{} written to {}",
         super::counted(count, "page"),
-        directory.display()
+        shown(directory)
     )
 }

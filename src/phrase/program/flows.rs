@@ -7,25 +7,23 @@ use std::path::Path;
 use super::counted;
 use crate::fact::{FactSpec, Origin};
 use crate::flow::Flow;
+use crate::text::shown;
 
 /// Said of a flow with errors, which stand above.
 pub fn unusable(directory: &Path) -> String {
-    format!("the flow in {} cannot be used", directory.display())
+    format!("the flow in {} cannot be used", shown(directory))
 }
 
 /// Said of a directory that cannot be read.
 pub fn unread(directory: &Path, error: &io::Error) -> String {
-    format!(
-        "the flow in {} cannot be read: {error}",
-        directory.display()
-    )
+    format!("the flow in {} cannot be read: {error}", shown(directory))
 }
 
 /// Said of a directory without a flow.
 pub fn not_a_flow(directory: &Path) -> String {
     format!(
         "{} holds no .ron file, so it is not a flow",
-        directory.display()
+        shown(directory)
     )
 }
 
@@ -76,7 +74,7 @@ pub const EXISTS_HINT: &str = "name a directory that does not exist yet";
 
 /// Said of a new flow.
 pub fn written(directory: &Path) -> String {
-    let shown: &dyn Display = &directory.display();
+    let shown: &dyn Display = &shown(directory);
     format!("written to {shown}; run `casepan flow check {shown}` after each change")
 }
 

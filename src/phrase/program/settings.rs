@@ -3,6 +3,7 @@
 use std::path::Path;
 
 use super::counted;
+use crate::text::shown;
 use crate::tooth::Notation;
 
 /// Why the notation is active: the command line or the environment.
@@ -38,10 +39,7 @@ pub const NO_LOCALE: &str = "LC_ALL, LC_CTYPE and LANG are not set";
 /// Returns the line of a file; `None` for the path if the user has no home directory.
 pub fn file(name: &str, read: bool, path: Option<&Path>) -> String {
     let read = if read { "read" } else { "not found" };
-    let path = path.map_or_else(
-        || "no home directory".to_owned(),
-        |path| path.display().to_string(),
-    );
+    let path = path.map_or_else(|| "no home directory".to_owned(), |path| shown(&path));
     format!("{name:<9} {read}: {path}")
 }
 
@@ -74,10 +72,7 @@ pub fn laboratory(name: Option<&str>, address: &[String]) -> String {
 
 /// Returns the line of the folder that prints go to; `None` for the current directory.
 pub fn prints(path: Option<&Path>) -> String {
-    let into = path.map_or_else(
-        || "the current directory".to_owned(),
-        |path| path.display().to_string(),
-    );
+    let into = path.map_or_else(|| "the current directory".to_owned(), |path| shown(&path));
     format!("prints    into {into}")
 }
 
@@ -114,6 +109,6 @@ pub const WRITABLE_HINT: &str = "with --settings DIR, name a directory where you
 pub fn written(directory: &Path) -> String {
     format!(
         "written to {}; run `casepan settings check` after each change",
-        directory.display()
+        shown(directory)
     )
 }

@@ -3,6 +3,7 @@
 use std::path::Path;
 
 use super::counted;
+use crate::text::shown;
 
 /// The codes of problems, each with its meaning in one line.
 pub const CODES: &[(&str, &str)] = &[
@@ -42,7 +43,7 @@ pub const CODES: &[(&str, &str)] = &[
 
 /// Said of a directory that was named and is not one.
 pub fn not_a_directory(path: &Path) -> String {
-    format!("{} is not a settings directory", path.display())
+    format!("{} is not a settings directory", shown(path))
 }
 
 /// What to do then.

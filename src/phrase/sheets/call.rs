@@ -8,6 +8,8 @@ pub const TO_ASK: &str = "To ask";
 pub const CLOSED: &str = "This case is closed: there is nothing to ask any more.";
 /// Said if there is nothing to ask.
 pub const NOTHING_TO_ASK: &str = "Nothing to ask.";
+/// Said if there is nothing to ask although something was found that stops the work.
+pub const OURS_ALONE: &str = "Nothing to ask: the laboratory puts this right itself, see above.";
 /// The line for the role of whoever answers.
 pub const ANSWERED_BY: &str = "Answered by (role)";
 /// The line for when the answers were read back.
@@ -51,24 +53,20 @@ pub fn i_see(findings: &[String]) -> String {
     format!("I see: {}", in_a_line(findings))
 }
 
-/// The first option for the dentist.
+/// The option that is suggested: it clears what is asked about.
 pub fn i_suggest(option: &str) -> String {
     format!("I suggest: {option}")
 }
 
-/// The first option of the laboratory, if there is none for the dentist.
-pub fn we_suggest(option: &str) -> String {
-    format!("I suggest, in the laboratory: {option}")
-}
-
-/// Another option.
-pub fn also_possible(option: &str) -> String {
-    format!("Also possible: {option}")
+/// Another option, beside one that is suggested or where none is.
+pub fn possible(option: &str, beside: bool) -> String {
+    let also = if beside { "Also possible" } else { "Possible" };
+    format!("{also}: {option}")
 }
 
 /// An option of the laboratory beside those for the dentist.
 pub fn in_the_laboratory(option: &str) -> String {
-    format!("{}: {option}", crate::phrase::LABORATORY_CAN)
+    format!("in the laboratory, {option}")
 }
 
 /// The day by which an answer is needed.

@@ -21,9 +21,13 @@ pub fn grip_of(restoration: &str) -> String {
     format!("{restoration} grip")
 }
 
-/// An option with its price, the days that it takes, and whether it clears what is asked about.
-pub fn option(does: &str, price: &str, days: &str, clears: bool) -> String {
-    let clears = if clears { "; clears this finding" } else { "" };
+/// Said of an option that clears what is asked about.
+pub const CLEARS: &str = "; clears this finding";
+/// Said of an option with which something of it is left.
+pub const NOT_ALONE: &str = "; not enough by itself";
+
+/// An option with its price, the days that it takes, and whether it is enough.
+pub fn option(does: &str, price: &str, days: &str, clears: &str) -> String {
     format!("{does} ({price}, {days}{clears})")
 }
 

@@ -11,7 +11,7 @@ pub const CLOSED: &str = "No letter: there is nothing to ask under this number."
 /// The salutation.
 pub const DEAR: &str = "Dear Doctor,";
 /// The heading of the signature.
-pub const SIGNATURE: &str = "Signature";
+pub const SIGNATURE: &str = "Your signature";
 /// The line for the signature of the dentist.
 pub const DENTIST: &str = "Dentist";
 /// The line for a date.

@@ -103,9 +103,14 @@ pub fn other_material(said: &str) -> String {
     format!("material {said}")
 }
 
-/// The space and the ridge of a pontic.
-pub fn pontic(span: &str, ridge: &str) -> String {
-    format!("pontic width {span}, ridge {ridge}")
+/// The cement that the dentist plans to use.
+pub fn cement(cement: &str) -> String {
+    format!("planned cement: {cement}")
+}
+
+/// The space, the ridge and the form of a pontic.
+pub fn pontic(span: &str, ridge: &str, form: &str) -> String {
+    format!("pontic width {span}, ridge {ridge}, form {form}")
 }
 
 /// An undercut of a wall along the common path of the abutments.

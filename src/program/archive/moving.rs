@@ -22,6 +22,7 @@ use crate::flow::{FORMAT, Flow, digest};
 use crate::phrase::program::archive as says;
 use crate::phrase::program::errors::cannot_be_read;
 use crate::ronfile::Source;
+use crate::text::shown;
 
 /// The longest file that is read, in bytes. A journal of a thousand entries has half a megabyte.
 const MOST_BYTES: u64 = 64 << 20;
@@ -234,15 +235,12 @@ fn listed(folder: &Path, ending: &str) -> Result<Vec<PathBuf>, Error> {
 }
 
 fn unread(path: &Path, error: &std::io::Error) -> Error {
-    Error::new(
-        Trouble::NoInput,
-        cannot_be_read(&path.display().to_string(), error),
-    )
+    Error::new(Trouble::NoInput, cannot_be_read(&shown(path), error))
 }
 
 /// Reads a text, or says why it is none.
 fn text_of(path: &Path) -> Result<String, String> {
-    let shown = path.display().to_string();
+    let shown = shown(path);
     let about = std::fs::metadata(path).map_err(|error| cannot_be_read(&shown, &error))?;
     if !about.is_file() {
         return Err(says::not_a_file(path));
