@@ -2,6 +2,7 @@
 //!
 //! No I/O: cases come from journal entries ([`journal`]) or from RON text ([`mod@file`]).
 
+pub mod before;
 pub mod beside;
 pub mod code;
 pub mod coming;

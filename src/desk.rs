@@ -14,6 +14,7 @@ mod instructions;
 mod learning;
 mod listing;
 mod printing;
+mod returned;
 mod saving;
 mod workers;
 
@@ -237,6 +238,7 @@ impl Desk {
                     .flush()
                     .map_err(Error::from)
                     .and_then(|()| self.show_worklist()),
+                Effect::CameBack { number, outcome } => self.came_back(&number, outcome, moment),
                 Effect::Agree(instruction) => self.agree(instruction, moment),
                 Effect::Print => self.print(moment),
                 Effect::PrintCases(numbers) => self.print_cases(&numbers, moment),
@@ -254,6 +256,7 @@ impl Desk {
                 self.session.notice = Some(said(&error));
             }
         }
+        self.look_back();
         if !self.save_now() && next == Next::Quit && !self.leaves_unsaved() {
             next = Next::Go;
         }
@@ -284,6 +287,7 @@ impl Desk {
         let last = last_answer(inspection.journal()).cloned();
         inspection.go_on_after(last.as_ref());
         inspection.go_to_dispute();
+        inspection.earlier = returned::earlier(&self.archive, inspection.case());
         self.session.show(inspection);
         self.mend_row(number);
         self.revision = None;

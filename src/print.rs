@@ -23,6 +23,7 @@ use clap::ValueEnum;
 use jiff::civil::{Date, DateTime};
 
 use crate::call::Tell;
+use crate::case::before::Earlier;
 use crate::case::instruction::Instruction;
 use crate::derive::Facts;
 use crate::fact::{FactId, Kind, ORDER_DUE, ORDER_PROMISED, Place, Spot};
@@ -305,6 +306,8 @@ pub struct Beside<'a> {
     pub ways: Option<&'a [CaseOption]>,
     /// The day of printing, or `None` to leave it out.
     pub today: Option<Date>,
+    /// The cases that came back and are made again in this one.
+    pub earlier: &'a [Earlier],
     /// Whose sheets these are.
     pub imprint: Imprint<'a>,
 }

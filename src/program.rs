@@ -25,8 +25,8 @@ use jiff::{Timestamp, ZonedDateTime};
 use uuid::Uuid;
 
 use crate::archive::{Archive, ArchiveError};
+use crate::case::Case;
 use crate::case::code::{Whose, check_code};
-use crate::case::{Case, instruction::Instruction};
 use crate::cli::{Cli, CliCommand, Colour};
 use crate::derive::Facts;
 use crate::desk::{Checked, Desk, Setup};
@@ -311,7 +311,7 @@ fn demo(cli: &Cli, name: &str) -> Result<(), Error> {
 fn print_judged(
     cli: &Cli,
     flow: &Flow,
-    (case, instructions, record): (&Case, &[Instruction], Option<Record<'_>>),
+    (case, mut beside): (&Case, Beside<'_>),
     sheets: &[Sheet],
     format: Format,
     out: &mut dyn Write,
@@ -330,22 +330,17 @@ fn print_judged(
         _ => crate::settings::laboratory(&settings::folder(cli))?,
     };
     let who = who(cli)?;
+    beside.ways = Some(&ways);
+    beside.today = Some(moment().today);
+    beside.imprint.laboratory = Some(&lab.laboratory);
+    beside.imprint.who = who.as_deref();
+    beside.imprint.printed = Some(ZonedDateTime::now().datetime());
     let told = Told {
         facts: &facts,
         judgement: &judgement,
         doubt: Some(&doubt),
         phrase,
-        beside: Beside {
-            instructions,
-            ways: Some(&ways),
-            today: Some(moment().today),
-            imprint: Imprint {
-                laboratory: Some(&lab.laboratory),
-                who: who.as_deref(),
-                printed: Some(ZonedDateTime::now().datetime()),
-                record,
-            },
-        },
+        beside,
     };
     let text = print(told, sheets, format)
         .map_err(|error| Error::new(Trouble::Bug, errors::no_print(&error)))?;
@@ -374,7 +369,7 @@ fn judge_file(
 ) -> Result<(), Error> {
     let (flow, _) = usable(loaded(cli)?)?;
     let case = read_case(file, &flow)?;
-    print_judged(cli, &flow, (&case, &[], None), sheets, format, out)
+    print_judged(cli, &flow, (&case, Beside::default()), sheets, format, out)
 }
 
 fn print_case(
@@ -400,10 +395,20 @@ fn print_case(
         },
         None => Record::NotChecked,
     };
+    let standing = desk.session.standing();
+    let beside = Beside {
+        instructions: &standing,
+        earlier: &inspection.earlier,
+        imprint: Imprint {
+            record: Some(record),
+            ..Imprint::default()
+        },
+        ..Beside::default()
+    };
     print_judged(
         cli,
         inspection.flow(),
-        (inspection.case(), &desk.session.standing(), Some(record)),
+        (inspection.case(), beside),
         sheets,
         format,
         out,

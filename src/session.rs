@@ -43,7 +43,7 @@ pub use inspection::{Doubted, Inspection, TURN, Takes, Ways};
 pub use keymap::Keymap;
 pub use layers::{Layer, Layers};
 pub use pages::history::Past;
-pub use pages::outcome::State as OutcomeState;
+pub use pages::outcome::{MayBe, State as OutcomeState};
 pub use pages::worklist::{Listing, WINDOW};
 pub use taps::Taps;
 pub use tour::Tour;

@@ -142,6 +142,33 @@ impl From<Units> for Vec<Restoration> {
 }
 
 impl Units {
+    /// Returns the restorations that have a tooth of a restoration of other units, by their numbers.
+    pub fn sharing(&self, others: &Units, restoration: u8) -> Vec<u8> {
+        let Some(other) = others.restoration(restoration) else {
+            return Vec::new();
+        };
+        let has = |tooth| other.units.iter().any(|unit| unit.tooth == tooth);
+        let all = self.restorations().iter();
+        all.filter(|own| own.units.iter().any(|unit| has(unit.tooth)))
+            .map(|own| own.id)
+            .collect()
+    }
+
+    /// Returns the restorations that have a tooth of other units, by their numbers.
+    pub fn sharing_any(&self, others: &Units) -> Vec<u8> {
+        let mut all: Vec<u8> = (others.restorations().iter())
+            .flat_map(|own| self.sharing(others, own.id))
+            .collect();
+        all.sort_unstable();
+        all.dedup();
+        all
+    }
+
+    /// Returns whether a restoration has a tooth of a restoration of other units.
+    pub fn shares(&self, others: &Units, restoration: u8) -> bool {
+        !self.sharing(others, restoration).is_empty()
+    }
+
     /// Puts each restoration's units side by side and checks them.
     ///
     /// # Errors

@@ -141,7 +141,7 @@ pub fn freshness(today: Date) -> Freshness {
 }
 
 impl Desk {
-    fn now(&self) -> Freshness {
+    pub(super) fn now(&self) -> Freshness {
         freshness(self.session.today.unwrap_or(Date::MIN))
     }
 

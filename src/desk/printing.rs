@@ -107,6 +107,7 @@ impl Desk {
             beside: Beside {
                 instructions: &instructions,
                 ways,
+                earlier: &inspection.earlier,
                 today: self.session.today,
                 imprint: Imprint {
                     laboratory: Some(&self.laboratory),

@@ -106,6 +106,7 @@ catalogue! {
     NEIGHBOURS "restoration.neighbours" Restoration Asked ("both" = "sound on both sides", "one" = "sound on one side only", "none" = "none") "neighbours" "Whether there are sound, unprepared teeth on both sides of the restoration.";
     // The previous restoration, for a remake.
     REMAKE_WHAT "remake.what" Restoration Asked ("came-off" = "came off", "broke" = "broke", "open-margin" = "open margin", "high" = "high contact", "contact" = "poor contact", "shade" = "wrong shade", "other" = "other") "what happened" "What went wrong with the previous restoration.";
+    REMAKE_CASE "remake.case" Restoration Asked (text) "case that came back" "The laboratory's number of the case that came back and is made again here.";
     REMAKE_BROKE "remake.broke_at" Restoration Asked ("connector" = "at a connector", "retainer" = "through a crown", "edge" = "at the margin", "veneer" = "veneer only") "broke where" "Where the previous restoration broke.";
     BROKE_HERE "remake.broke_here" Connector Asked (yes no) "broke here" "Whether the previous restoration broke at this connector.";
     REMAKE_TIMES "remake.times" Restoration Asked (Count 1.0 to 9.0) "times made before" "How many times the restoration was made before.";

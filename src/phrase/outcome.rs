@@ -5,8 +5,9 @@ use jiff::civil::Date;
 use super::Phrase;
 use super::words::{self, day_in_words};
 use crate::case::Case;
+use crate::case::before::{Both, Earlier};
 use crate::case::outcome::{Foreseen, Kind, Known, Outcome, Refused};
-use crate::fact::Place;
+use crate::fact::{Place, Value};
 use crate::flow::Level;
 
 /// Says of what kind an outcome is.
@@ -82,6 +83,61 @@ pub const MORE_PLACES: &str = "more";
 /// Asks for the day.
 pub const DAY: &str = "Day on which it came off, broke or was seen";
 
+/// Asks which case came back.
+pub const WHICH_AGAIN: &str = "Which case came back?";
+/// Said where the dentist's code is not known.
+pub const NO_DENTIST: &str = "The dentist's code is not entered yet; with it, the cases that may have come back are listed here.";
+/// Said if no case may have come back.
+pub const NONE_MAY_BE: &str = "No delivered case of this dentist has one of these teeth.";
+/// Said if nobody has said yet what went wrong.
+pub const WENT_WRONG_FIRST: &str = "answer first what went wrong with the previous restoration";
+/// Says how a case that came back is linked. The keys are filled in.
+pub const KEEP_LINK: &str = "{keep-outcome} writes both, {back} picks another";
+
+/// Says which restoration is made again.
+pub fn made_again(units: &str) -> String {
+    format!("{units} is a remake.")
+}
+
+/// Names a delivered case that may have come back.
+pub fn may_be(number: &str, units: &str, delivered: Date) -> String {
+    format!("{number}: {units}, delivered {}", day_in_words(delivered))
+}
+
+/// Says what is written down in the case that came back, and that it goes on as this one.
+pub fn link(number: &str, units: &str, what: &str, new: &str) -> String {
+    format!("{number}: {units}, {what}; it goes on here as {new}.")
+}
+
+/// Says that a case that came back is linked.
+pub fn linked(number: &str) -> String {
+    format!("{number} came back and goes on here; its readings stand beside those of now")
+}
+
+/// Says which case goes on here, and when that was delivered.
+pub fn goes_on_from(units: &str, number: &str, delivered: Option<Date>) -> String {
+    match delivered {
+        Some(day) => format!(
+            "{units}: made again, was {number}, delivered {}",
+            day_in_words(day)
+        ),
+        None => format!("{units}: made again, was {number}"),
+    }
+}
+
+/// Says that the case that came back is not in this archive.
+pub fn not_here(units: &str, number: &str) -> String {
+    format!("{units}: made again, was {number}, which this archive does not have")
+}
+
+/// Heads the readings of the case that came back.
+pub fn then_and_now(number: &str) -> String {
+    format!("Read in {number}, and now")
+}
+
+/// The columns of readings then and now.
+pub const THEN_COLUMNS: [&str; 3] = ["reading", "then", "now"];
+
 /// Says that an outcome was kept.
 pub fn kept(outcome: &str) -> String {
     format!("kept: {outcome}")
@@ -117,6 +173,33 @@ pub fn came_back_on(at: &str, what: Kind, day: &str) -> String {
 }
 
 impl Phrase<'_> {
+    /// Returns readings of what came back: what was read, then, and now; `–` where it is not read yet.
+    pub fn then_and_now(self, earlier: &Earlier, new: &Case) -> Vec<[String; 3]> {
+        let both = earlier.both(new);
+        let say = |both: &Both| {
+            let value = |value: &Value| self.value(self.flow.spec(&both.spot.fact), value, None);
+            let name = match both.spot.at {
+                Place::Wall(tooth, side) => {
+                    format!("{} {}", self.tooth(tooth), self.side(tooth, side))
+                }
+                at => self.place(at),
+            };
+            [
+                format!("{name} {}", self.label(&both.spot.fact)),
+                value(&both.then),
+                both.now.as_ref().map_or_else(|| "–".to_owned(), value),
+            ]
+        };
+        both.iter().map(say).collect()
+    }
+
+    /// Returns the same in lines.
+    pub fn readings_then(self, earlier: &Earlier, new: &Case) -> Vec<String> {
+        let rows = self.then_and_now(earlier, new);
+        let say = |[what, then, now]: [String; 3]| format!("{what}: {then} then, {now} now");
+        rows.into_iter().map(say).collect()
+    }
+
     /// Says where an outcome was: its unit or connector, else all units of the restoration.
     pub fn outcome_at(self, case: &Case, restoration: u8, at: Option<Place>) -> String {
         let whole = Place::Restoration(restoration);

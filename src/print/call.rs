@@ -190,7 +190,7 @@ fn offered(
         sorted.sort_by_key(|(enough, _)| *enough);
         for (enough, way) in sorted.into_iter().take(MOST_OPTIONS) {
             let say = option(told, way, enough);
-            let suggest = enough == Enough::Clears && !suggested;
+            let suggest = enough <= Enough::Eases && !suggested;
             suggested |= suggest;
             let say = if in_the_laboratory {
                 says::in_the_laboratory(&say)
@@ -220,6 +220,8 @@ fn offered(
 enum Enough {
     /// It does.
     Clears,
+    /// What is left needs no call.
+    Eases,
     /// There is no result to tell by.
     NotComputed,
     /// Something is left.
@@ -232,6 +234,12 @@ fn enough(question: &Question<'_>, way: &CaseOption) -> Enough {
         Enough::NotComputed
     } else if parts.all(|ask| takes_away(way, ask.finding)) {
         Enough::Clears
+    } else if way
+        .after
+        .as_ref()
+        .is_some_and(|after| after.verdict.level < Level::Call)
+    {
+        Enough::Eases
     } else {
         Enough::NotAlone
     }
@@ -243,6 +251,7 @@ fn option(told: Told<'_>, way: &CaseOption, enough: Enough) -> String {
     let does = phrase.does(facts, way);
     let clears = match enough {
         Enough::Clears => offer::CLEARS,
+        Enough::Eases => offer::EASES,
         Enough::NotComputed => "",
         Enough::NotAlone => offer::NOT_ALONE,
     };

@@ -12,6 +12,7 @@ use crate::fact::{
 use crate::flow::{Level, StepBlock};
 use crate::judge::doubt::Doubt;
 use crate::judge::{CaseResult, Judgement, OpenPoint};
+use crate::phrase::outcome;
 use crate::phrase::sheets::{self, summary as says};
 use crate::phrase::{CAUTION, DISLODGEMENT_CAUTION, NOTHING_CHECKED, Phrase};
 use crate::state::{NotYet, RestorationState};
@@ -32,6 +33,7 @@ pub(super) fn add(document: &mut Document, told: Told<'_>) {
     head(document, told);
     how_far(document, told);
     picture::units(document, told);
+    earlier(document, told);
     compared::arrived(document, told);
     findings(document, told);
     super::options::add(document, told);
@@ -110,6 +112,28 @@ pub(super) fn head(document: &mut Document, told: Told<'_>) {
         grave.then_some(says::Beside::Accepted)
     };
     document.text(says::result(&phrase.result(judgement), beside));
+}
+
+/// Adds what was read of the cases that came back, beside what is read now.
+fn earlier(document: &mut Document, told: Told<'_>) {
+    let Told { facts, phrase, .. } = told;
+    for own in told.beside.earlier {
+        let units = phrase.outcome_at(facts.case(), own.again, None);
+        document.heading(outcome::then_and_now(&own.number));
+        if own.case.is_none() {
+            document.text(outcome::not_here(&units, &own.number));
+            continue;
+        }
+        document.text(outcome::goes_on_from(
+            &units,
+            &own.number,
+            own.delivered(facts.case()),
+        ));
+        let rows = phrase.then_and_now(own, facts.case());
+        if !rows.is_empty() {
+            document.table(outcome::THEN_COLUMNS, rows);
+        }
+    }
 }
 
 /// Adds how far each restoration is.

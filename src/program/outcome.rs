@@ -97,6 +97,9 @@ fn write(cli: &Cli, args: &OutcomeArgs, what: Kind) -> Result<String, Error> {
     let effects = (desk.session.inspection.as_mut())
         .map_or_else(Vec::new, |own| own.keep_outcome(outcome, &moment));
     desk.carry_out(effects, &moment)?;
+    if let Some(next) = &args.goes_on {
+        desk.goes_on(&args.case, next, &crate::program::moment())?;
+    }
     Ok(said)
 }
 

@@ -7,6 +7,7 @@ use uuid::Uuid;
 use crate::case::Units;
 use crate::case::instruction::Instruction;
 use crate::case::journal::Entry;
+use crate::case::outcome::Outcome;
 use crate::tooth::Notation;
 
 /// When an action happens, and a fresh id for the entry that it may write.
@@ -51,6 +52,13 @@ pub enum Effect {
     List,
     /// Remember for this archive that numbers of teeth are meant in a notation.
     Choose(Notation),
+    /// Write down in a case that came back what became of it.
+    CameBack {
+        /// The case that came back.
+        number: String,
+        /// What became of it, and the case that goes on with it.
+        outcome: Outcome,
+    },
     /// Keep a standing instruction.
     Agree(Instruction),
     /// Print summary and call sheet of the present case into files.

@@ -20,6 +20,7 @@ use uuid::Uuid;
 
 use super::agenda::Agenda;
 use super::{Effect, Moment};
+use crate::case::before::Earlier;
 use crate::case::dispute::{Key, keys};
 use crate::case::journal::{Before, Body, Entry, FoldError, apply, fold};
 use crate::case::{Case, Layer, Reading, Units};
@@ -80,6 +81,8 @@ pub struct Inspection {
     trial: Option<Judgement>,
     /// Options for the findings, or `None` until they were worked out.
     pub ways: Option<Ways>,
+    /// The cases that came back and are made again in this one, as far as the archive has them.
+    pub earlier: Vec<Earlier>,
 }
 
 /// Options for the findings.
@@ -141,6 +144,7 @@ impl Inspection {
             unread: Vec::new(),
             trial: None,
             ways: None,
+            earlier: Vec::new(),
         }
     }
 

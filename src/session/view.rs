@@ -500,6 +500,7 @@ impl Session {
             beside: Beside {
                 instructions: &instructions,
                 ways: inspection.ways.as_ref().map(|ways| ways.singles.as_slice()),
+                earlier: &inspection.earlier,
                 today: self.today,
                 // The screen is no paper.
                 imprint: Imprint::default(),

@@ -3,6 +3,7 @@
 mod laboratory;
 mod lines;
 mod list;
+mod remake;
 mod rows;
 
 use std::path::{Path, PathBuf};

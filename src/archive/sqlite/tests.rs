@@ -146,7 +146,7 @@ fn of_schema(schema: usize, path: &Path) {
     let mut conn = connect(path);
     schema::settle(&conn, path).unwrap();
     schema::migrate(&mut conn, path, &schema::STEPS[..schema]).unwrap();
-    conn.execute("ATTACH ?1 AS other", [shown(other)]).unwrap();
+    conn.execute("ATTACH ?1 AS other", [shown(&other)]).unwrap();
     conn.execute_batch(
         "INSERT INTO entry SELECT * FROM other.entry; INSERT INTO head SELECT * FROM other.head;
          INSERT INTO flow SELECT digest, files, hash FROM other.flow;",

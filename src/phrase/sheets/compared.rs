@@ -23,6 +23,8 @@ pub fn grip_of(restoration: &str) -> String {
 
 /// Said of an option that clears what is asked about.
 pub const CLEARS: &str = "; clears this finding";
+/// Said of an option with which no call is needed any more.
+pub const EASES: &str = "; brings it down to WATCH";
 /// Said of an option with which something of it is left.
 pub const NOT_ALONE: &str = "; not enough by itself";
 

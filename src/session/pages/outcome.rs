@@ -4,6 +4,8 @@
 //! Digits pick, and only Enter writes, so that a key that is held writes nothing. What the bench could have seen is the
 //! one question that a digit answers, and only right behind Enter.
 
+mod again;
+
 use jiff::civil::Date;
 
 use crate::case::life::{Ruled, Said, Stage as Built};
@@ -17,6 +19,8 @@ use crate::phrase::words;
 use crate::session::view::ChoiceView;
 use crate::session::{Command, Effect, Inspection, Moment, Page, Prompt, Session, days};
 
+pub use again::MayBe;
+
 /// The most places that have a digit of their own; where there are more, the ninth digit turns the list.
 const NINE: usize = 9;
 
@@ -29,6 +33,8 @@ pub struct State {
     from: Page,
     /// The first place of a long list that has a digit now.
     first: usize,
+    /// The cases that may have come back, or `None` until they were looked for.
+    may_be: Option<Vec<MayBe>>,
 }
 
 impl Default for State {
@@ -37,6 +43,7 @@ impl Default for State {
             stage: Stage::Kind,
             from: Page::Summary,
             first: 0,
+            may_be: None,
         }
     }
 }
@@ -44,6 +51,10 @@ impl Default for State {
 /// What the page asks for.
 #[derive(Clone, PartialEq, Debug)]
 pub enum Stage {
+    /// Which case came back, of a restoration that is made again here.
+    Again(u8),
+    /// Whether that case is linked.
+    Link(u8, MayBe),
     /// What happened.
     Kind,
     /// Where.
@@ -80,7 +91,9 @@ impl Session {
     }
 
     pub(in crate::session) fn open_outcome(&mut self, from: Page) {
+        let again = self.inspection.as_ref().and_then(again::first_open);
         self.outcome = State {
+            stage: again.map_or(Stage::Kind, Stage::Again),
             from,
             ..State::default()
         };
@@ -96,7 +109,8 @@ impl Session {
                 Stage::Place(draft.what)
             }
             Stage::Place(_) | Stage::Keep(_) | Stage::Foreseen(_) => Stage::Kind,
-            Stage::Kind => {
+            Stage::Link(again, _) => Stage::Again(*again),
+            Stage::Kind | Stage::Again(_) => {
                 let from = self.outcome.from;
                 if from == Page::Worklist {
                     self.returns = true;
@@ -120,6 +134,9 @@ impl Session {
             Command::LostSight => {
                 self.pick_kind(Kind::LostSight);
                 Vec::new()
+            }
+            Command::KeepOutcome if matches!(self.outcome.stage, Stage::Link(..)) => {
+                self.keep_link(moment)
             }
             Command::KeepOutcome => self.keep_draft(moment),
             Command::OutcomeDay => {
@@ -174,7 +191,11 @@ impl Session {
                 }
                 Vec::new()
             }
-            Stage::Keep(_) => Vec::new(),
+            Stage::Again(again) => {
+                self.pick_again(again, index);
+                Vec::new()
+            }
+            Stage::Keep(_) | Stage::Link(..) => Vec::new(),
             Stage::Foreseen(outcome) => {
                 let seen = index.and_then(|index| Foreseen::ALL.get(index).copied());
                 seen.map_or_else(Vec::new, |seen| self.keep_foreseen(outcome, seen, moment))
@@ -359,14 +380,15 @@ impl Session {
         known.extend(own.map(|own| (own.on, phrase.outcome_line(case, own))));
         known.sort_by_key(|(on, _)| *on);
         let mut known: Vec<String> = known.into_iter().map(|(_, line)| line).collect();
-        if !is_delivered {
+        known.extend(self.goes_on_from(inspection));
+        if !is_delivered && inspection.earlier.is_empty() {
             known.push(said::NOTHING_DELIVERED.to_owned());
         }
         let (asks, choices, says) = self.outcome_asks(inspection, is_delivered);
         let at = match &self.outcome.stage {
             Stage::Keep(draft) => Some((draft.restoration, draft.at)),
             Stage::Foreseen(outcome) => Some((outcome.restoration, outcome.at)),
-            Stage::Kind | Stage::Place(_) => {
+            Stage::Kind | Stage::Place(_) | Stage::Again(_) | Stage::Link(..) => {
                 case.last_failure().map(|own| (own.restoration, own.at))
             }
         };
@@ -382,7 +404,7 @@ impl Session {
             says,
             then: match at.or(only) {
                 Some(at) => self.known_then(inspection, at),
-                None => Vec::new(),
+                None => self.read_then(inspection),
             },
         }
     }
@@ -394,6 +416,8 @@ impl Session {
     ) -> (&'static str, Vec<ChoiceView>, Vec<String>) {
         let (case, phrase) = (&inspection.case, self.phrase(inspection));
         match &self.outcome.stage {
+            Stage::Again(again) => self.asks_again(inspection, *again),
+            Stage::Link(again, from) => self.asks_link(inspection, *again, from),
             Stage::Kind if !is_delivered => ("", Vec::new(), Vec::new()),
             Stage::Kind => {
                 let failures = Kind::ALL.into_iter().filter(|kind| kind.is_failure());

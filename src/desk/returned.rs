@@ -1,0 +1,197 @@
+//! The case that came back: which it may be, what was read of it, and what became of it.
+
+use std::ops::ControlFlow;
+
+use uuid::Uuid;
+
+use super::listing::listed;
+use super::{Desk, said};
+use crate::archive::{Archive, WorkAsk, WorkOrder};
+use crate::case::Case;
+use crate::case::before::Earlier;
+use crate::case::journal::{FoldError, fold};
+use crate::case::outcome::{Outcome, Refused};
+use crate::error::{Error, Trouble};
+use crate::fact::{ORDER_MAKE, Place, REMAKE_CASE, Spot, Value};
+use crate::phrase::Phrase;
+use crate::session::{Effect, MayBe, Moment};
+
+/// The most cases that are offered: a digit each.
+const MOST: usize = 9;
+
+/// Returns the cases that came back and are made again in a case. One that the archive does not have, or that cannot be read,
+/// is named and has no readings.
+pub(super) fn earlier(archive: &Archive, case: &Case) -> Vec<Earlier> {
+    named(case)
+        .map(|(again, number)| {
+            let journal = archive.journal(&number).ok();
+            Earlier {
+                again,
+                case: journal.and_then(|journal| fold(&journal).ok()),
+                number,
+            }
+        })
+        .collect()
+}
+
+/// Returns each restoration that is made again with the number of the case that came back.
+fn named(case: &Case) -> impl Iterator<Item = (u8, String)> {
+    let all = case.units.restorations().iter();
+    all.filter_map(
+        |own| match case.value(&REMAKE_CASE, Place::Restoration(own.id)) {
+            Some(Value::Text(number)) if *number != case.number => Some((own.id, number.clone())),
+            _ => None,
+        },
+    )
+}
+
+impl Desk {
+    /// Reads what the present case and page ask of other cases: those that came back, and those that may have.
+    pub(super) fn look_back(&mut self) {
+        if let Some(inspection) = &self.session.inspection {
+            let now = named(inspection.case());
+            let known = inspection.earlier.iter();
+            if !now.eq(known.map(|own| (own.again, own.number.clone()))) {
+                let earlier = earlier(&self.archive, inspection.case());
+                if let Some(inspection) = &mut self.session.inspection {
+                    inspection.earlier = earlier;
+                }
+            }
+        }
+        if let Some((again, dentist)) = self.session.wants_may_be() {
+            match self.may_be(again, &dentist) {
+                Ok(found) => self.session.take_may_be(found),
+                Err(error) => {
+                    self.session.notice = Some(said(&error));
+                    self.session.take_may_be(Vec::new());
+                }
+            }
+        }
+    }
+
+    /// Returns the delivered cases of a dentist that have a tooth of a restoration, the newest delivery first.
+    fn may_be(&self, again: u8, dentist: &str) -> Result<Vec<MayBe>, Error> {
+        let Some(inspection) = &self.session.inspection else {
+            return Ok(Vec::new());
+        };
+        let (new, now) = (inspection.case(), self.now());
+        let ask = WorkAsk {
+            words: vec![vec![dentist.to_lowercase()]],
+            order: WorkOrder::Last,
+            most: usize::MAX,
+            ..WorkAsk::default()
+        };
+        let mut numbers = Vec::new();
+        self.archive.each_work(&ask, &now, &mut |row| {
+            let item = listed(row);
+            let is_theirs = item.dentist.as_deref() == Some(dentist);
+            let shares = item
+                .units
+                .is_some_and(|units| units.shares(&new.units, again));
+            if is_theirs && shares && item.number != new.number {
+                numbers.push(item.number);
+            }
+            match numbers.len() < 4 * MOST {
+                true => ControlFlow::Continue(()),
+                false => ControlFlow::Break(()),
+            }
+        })?;
+        let mut found: Vec<MayBe> = Vec::new();
+        for number in numbers {
+            // One that cannot be read is not offered.
+            let journal = self.archive.journal(&number).ok();
+            let Some(old) = journal.and_then(|journal| fold(&journal).ok()) else {
+                continue;
+            };
+            for restoration in old.units.sharing(&new.units, again) {
+                if let Some(delivered) = old.delivered_on(restoration) {
+                    let units = old.units.restoration(restoration).cloned();
+                    found.extend(units.map(|units| MayBe {
+                        number: number.clone(),
+                        units,
+                        delivered,
+                    }));
+                }
+            }
+        }
+        found.sort_by_key(|own| std::cmp::Reverse(own.delivered));
+        found.truncate(MOST);
+        Ok(found)
+    }
+
+    /// Names a case that came back in the one that goes on with it, at each restoration that is a remake, has a tooth of it,
+    /// and names none yet.
+    ///
+    /// # Errors
+    /// The other case cannot be read or written to.
+    pub fn goes_on(&mut self, old: &str, new: &str, moment: &Moment) -> Result<(), Error> {
+        let journal = self.archive.journal(old)?;
+        let unreadable = |error: FoldError| Error::new(Trouble::Data, error.to_string());
+        let units = fold(&journal).map_err(unreadable)?.units;
+        self.open(new)?;
+        let Some(inspection) = &mut self.session.inspection else {
+            return Ok(());
+        };
+        let case = inspection.case();
+        let is_open = |id: &u8| {
+            let at = Place::Restoration(*id);
+            let made = case.value(&ORDER_MAKE, at).and_then(Value::choice);
+            made == Some("remake") && case.value(&REMAKE_CASE, at).is_none()
+        };
+        let again: Vec<u8> = case
+            .units
+            .sharing_any(&units)
+            .into_iter()
+            .filter(is_open)
+            .collect();
+        let mut effects = Vec::new();
+        for (salt, id) in (0u128..).zip(again) {
+            let moment = Moment {
+                id: Uuid::from_u128(moment.id.as_u128() ^ salt),
+                ..*moment
+            };
+            let spot = Spot {
+                fact: REMAKE_CASE,
+                at: Place::Restoration(id),
+            };
+            effects.extend(inspection.answer_at(spot, Value::Text(old.to_owned()), &moment));
+        }
+        self.carry_out(effects, moment)
+    }
+
+    /// Writes down in a case that came back what became of it.
+    pub(super) fn came_back(
+        &mut self,
+        number: &str,
+        outcome: Outcome,
+        moment: &Moment,
+    ) -> Result<(), Error> {
+        let mut old = self.inspection_of(number)?;
+        let checked = old.case().check_outcome(&outcome, moment.today);
+        match checked {
+            // What is written down already gains the number of the case that goes on.
+            Ok(()) | Err(Refused::Twice) => {}
+            Err(why) => {
+                let phrase = Phrase {
+                    flow: old.flow(),
+                    notation: self.session.notation,
+                };
+                let why = phrase.outcome_refused(old.case(), &why, false);
+                return Err(Error::new(Trouble::Usage, why));
+            }
+        }
+        // The same key writes an entry of the new case.
+        let moment = Moment {
+            id: Uuid::from_u128(moment.id.as_u128() ^ 1),
+            ..*moment
+        };
+        for effect in old.keep_outcome(outcome, &moment) {
+            if let Effect::Append { number, entries } = effect {
+                self.held.write(&number);
+                let entries = entries.into_iter().map(|entry| (number.clone(), entry));
+                self.unsaved.extend(entries);
+            }
+        }
+        Ok(())
+    }
+}
