@@ -72,7 +72,7 @@ pub(super) fn hear(session: &Session, view: &View, line: &str) -> Heard {
         Context::Answer => picked(session, view, line),
         Context::Call => on_the_call(session, view, line),
         Context::Outcome => on_an_outcome(session, view, line),
-        Context::Find => match (number(line), find(session, line)) {
+        Context::Find => match (number(behind_line(session, line)), find(session, line)) {
             (Some(number), _) => Heard::Hit(number),
             (None, Ok(Word::Command(command))) => Heard::Command(command),
             (None, Ok(Word::Own(own))) => Heard::Own(own),
@@ -103,6 +103,15 @@ fn insists(session: &Session, line: &str) -> bool {
             || words::words(Command::Insist.spec())
                 .iter()
                 .any(|word| is_same(word, line)))
+}
+
+/// Returns what stands behind the word that names a line, or all of it.
+fn behind_line<'l>(session: &Session, line: &'l str) -> &'l str {
+    let is_line = |word: &str| matches!(find(session, word.trim()), Ok(Word::Own(Own::Line)));
+    match line.rsplit_once(' ') {
+        Some((word, rest)) if is_line(word) => rest,
+        _ => line,
+    }
 }
 
 fn number(line: &str) -> Option<usize> {

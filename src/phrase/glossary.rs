@@ -32,7 +32,7 @@ terms! {
     "bite record" "What shows how the jaws close: wax, silicone or a scan." ["bite registration" "interocclusal record" "bite"];
     "bonding" "Cementing with a resin that adheres to tooth and restoration; it needs a dry field." ["adhesive cementation" "bonded"];
     "build-up" "Filling material that replaces lost tooth structure before the prep is cut." ["core" "core build-up"];
-    "CALL" "Something was found that the dentist has to decide: ring before going on." ["call first"];
+    "CALL" "Something was found that the dentist has to decide, or the laboratory has to put right, before going on." ["call first"];
     "call sheet" "The sheet with what to ask the dentist on the phone." ["call list"];
     "cantilever" "A pontic held on one side only." ["free-end pontic" "extension pontic" "cantilevered"];
     "chamfer" "A margin with a rounded inner corner, like a quarter circle." ["chamfered margin"];
@@ -66,6 +66,7 @@ terms! {
     "gum" "The soft tissue around the teeth." ["gingiva" "soft tissue"];
     "hand over" "Saying who has the case from now on, with a note." ["handed over"];
     "high contact" "A contact that meets before the others." ["high spot" "premature contact" "early contact" "prematurity"];
+    "h²·w" "Height × height × width of a connector, in mm³: what resists bending." ["height² × width"];
     "incisal edge" "The biting edge of a front tooth." ["incisal"];
     "inspection" "Going through the questions of a case on its models." ["walk through" "check-in" "case check"];
     "line angle" "Where two walls, or a wall and the top, meet; sharp ones break ceramics." ["sharp edge" "sharp edges" "internal line angle"];
@@ -87,7 +88,7 @@ terms! {
     "occlusal" "On the biting surface of a back tooth." [];
     "occlusal stops" "Pairs of teeth that hold the closed models steady." ["stable stops" "centric stops"];
     "occlusion" "How the teeth meet." ["bite relation" "articulating"];
-    "ON HOLD" "The work is not made until an amended order says so." ["hold"];
+    "ON HOLD" "The work is not made until an amended order says so, or the laboratory has put its own part right." ["hold"];
     "OPEN" "Checks still need an answer." [];
     "opposing tooth" "The tooth in the other jaw that a unit bites against." ["antagonist" "opponent" "opposing teeth"];
     "option" "Something that may be done about a finding, with what it changes, costs and needs." ["remedy" "way out" "alternative"];
@@ -114,6 +115,7 @@ terms! {
     "session" "One stretch of work on a case; undo goes back to its beginning." ["sitting"];
     "shoulder" "A margin cut as a step; ceramics need its inner corner rounded." ["rounded shoulder" "butt margin"];
     "span" "The run of pontics between two abutments." ["edentulous span" "bridge span"];
+    "spare clearance" "What is left of the clearance once the material has its minimum thickness." [];
     "standing instruction" "What a dentist has agreed to for all cases; it never lifts a hold." ["standing agreement" "dentist preferences" "preference"];
     "stitching step" "A step in a scan where two views were joined." ["stitching error" "scan step"];
     "summary" "All that an inspection found, on one page." ["end page" "report"];
@@ -122,6 +124,7 @@ terms! {
     "to do" "Not asked yet." ["unanswered" "open question"];
     "total taper" "The angle that two opposite walls make together." ["convergence angle" "total occlusal convergence" "TOC" "convergence"];
     "tray" "What carries the impression material: full arch, one side, or dual-arch." ["impression tray" "closed-bite tray" "quadrant tray"];
+    "turn" "Who has to act next on a case: the laboratory (ours) or the dentist." ["ours"];
     "undercut" "A part of a wall that stands outside the margin as seen along the path of insertion." ["undercuts" "blocked-out area"];
     "unit" "A crown or a pontic." ["units"];
     "veneer" "A thin facing on a front tooth; not covered here." ["laminate"];

@@ -249,14 +249,25 @@ fn a_connector_is_made_as_high_as_its_area_wants() {
     let way = the(&ways, "fuller-connector");
     assert_eq!(way.amount, Some(Amount::By(steps, Unit::Mm)));
     assert!(after(way).gone.len() >= 2);
-    // No higher than the room.
+    // No higher than the space: 3.2 mm, and wider for the rest. 9 mm² then need 2.81 mm, so 0.2 higher and 0.3 wider.
     put(&mut case, "connector.space_height", "45-46", mm(3.2));
+    put(&mut case, "connector.space_width", "45-46", mm(4.0));
+    let (facts, ways) = (quick(&case), self::ways(&case).1);
+    let way = the(&ways, "fuller-connector");
+    assert_eq!(way.amount, Some(Amount::By(0.5, Unit::Mm)));
+    let phrase = casepan::phrase::Phrase {
+        flow: flow(),
+        notation: casepan::tooth::Notation::Iso3950,
+    };
+    assert_eq!(
+        phrase.does(&facts, way),
+        "make connector 45-46 larger: 3.2 mm × 2.9 mm"
+    );
+    // Nor wider than the space.
+    put(&mut case, "connector.space_width", "45-46", mm(2.7));
     let (_, ways) = self::ways(&case);
     let bar = the(&ways, "fuller-connector").bar.as_deref();
-    assert_eq!(
-        bar,
-        Some("there is no more space between gum and occlusal edge")
-    );
+    assert_eq!(bar, Some("the space for the connector is full"));
 }
 
 /// A margin that goes down 1 mm: wall and height grow by 1 mm, base and taper stay, the top narrows by what the

@@ -75,7 +75,7 @@ pub const NO_CONNECTOR_DRAWN: &str = "no connector is drawn yet";
 /// A connector that is not drawn.
 pub const CONNECTOR_NOT_DRAWN: &str = "the connector is not drawn yet";
 /// A connector that fills the space from the gum to the edge.
-pub const CONNECTOR_FILLS: &str = "there is no more space between gum and occlusal edge";
+pub const CONNECTOR_FILLS: &str = "the space for the connector is full";
 /// The clearance is not read.
 pub const CLEARANCE_NOT_READ: &str = "the clearance has not been measured";
 /// A restoration with a pontic would be split.

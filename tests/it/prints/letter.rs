@@ -152,7 +152,7 @@ fn a_letter_asks_all_that_holds_the_work_up_and_leaves_remarks_for_later() {
             assert!(later.contains(&flat(&ask.asks)), "{later}");
         }
         assert_eq!(
-            letter.contains("Signature"),
+            letter.contains("Your signature"),
             letter.contains("Answer: ____")
         );
     }
@@ -238,10 +238,11 @@ fn a_letter_is_a_letter() {
         "[ ] other: ____",
         "Answer: ____",
         "We need your answer by: Fri 4 Dec 2026",
-        "Dentist: ____",
-        "Date: ____",
         "With kind regards",
         "Inspected by AB",
+        "Your signature",
+        "Dentist: ____",
+        "Date: ____",
     ] {
         let (_, after) = rest
             .split_once(wanted)
@@ -324,10 +325,13 @@ fn the_call_list_says_what_is_seen_suggested_and_possible() {
     let mut rest = said.as_str();
     for wanted in [
         "I see: 46: no resistance form on 4 of 4 sides",
-        "I suggest: bond 44 x45 46 with an adhesive resin",
-        "(no extra cost, no delay",
-        "Also possible: cut more parallel walls on 46",
+        "I suggest: cut more parallel walls on 46",
         "7 days",
+        "clears this finding",
+        "Also possible: bond 44 x45 46 with an adhesive resin",
+        "(no extra cost, no delay",
+        "Also possible: cut mesial and distal grooves in 46",
+        "not enough by itself",
         "By when: ____",
         "[ ] grooves or a box",
         "[ ] other: ____",
