@@ -2,6 +2,7 @@
 
 mod help;
 mod life;
+mod trial;
 
 use std::path::PathBuf;
 
@@ -22,6 +23,7 @@ use crate::worklist::Order;
 pub use life::{
     AttachArgs, DetachArgs, DueArgs, FilesArgs, HandArgs, HistoryArgs, OutcomeArgs, RatesArgs,
 };
+pub use trial::{ReplayArgs, RulesArgs};
 
 /// The command line as it was typed.
 #[derive(Parser, Debug)]
@@ -174,6 +176,13 @@ pub enum CliCommand {
         "casepan rates --of open-margin --by tray --within 3 --from 2026-01-01",
     ]))]
     Rates(RatesArgs),
+    /// Puts the rules to the test of the record.
+    #[command(about = says::trial::RULES, after_help = help::examples(&[
+        "casepan rules",
+        "casepan rules stump-short",
+        "casepan rules grip --of came-off --within 24 --as json",
+    ]))]
+    Rules(RulesArgs),
     /// Enters the days of a case.
     #[command(about = says::life::DUE, after_help = help::examples(&[
         "casepan due 24-0381 --due 2026-12-04 --promised 2026-12-08",
@@ -317,6 +326,13 @@ pub enum FlowCommand {
         #[arg(help = says::FORMAT, long = "as", value_enum, default_value_t = DataFormat::Text)]
         format: DataFormat,
     },
+    /// Judges the archive by another flow.
+    #[command(about = says::trial::REPLAY, after_help = help::examples(&[
+        "casepan flow replay our-flow",
+        "casepan flow replay our-flow --of came-off --as json",
+        "casepan flow replay --sweep stump-short:call:2.5 2 4 0.25",
+    ]))]
+    Replay(ReplayArgs),
     /// Writes the built-in flow into a new directory.
     #[command(about = says::FLOW_NEW, after_help = help::examples(&["casepan flow new our-flow"]))]
     New {
@@ -512,12 +528,18 @@ pub enum ObjectName {
     /// The object of `casepan outcome`.
     #[value(help = values::OBJECT_OUTCOME)]
     Outcome,
+    /// The object of `casepan rules`.
+    #[value(help = values::OBJECT_RULES)]
+    Rules,
     /// The object of `casepan files`.
     #[value(help = values::OBJECT_FILES)]
     Files,
     /// The object of `casepan flow check`.
     #[value(help = values::OBJECT_FLOW_CHECK)]
     FlowCheck,
+    /// The object of `casepan flow replay`.
+    #[value(help = values::OBJECT_FLOW_REPLAY)]
+    FlowReplay,
     /// The object of `casepan flow facts`.
     #[value(help = values::OBJECT_FLOW_FACTS)]
     FlowFacts,

@@ -20,6 +20,7 @@ mod shape;
 mod shorts;
 mod steps;
 mod tables;
+pub mod written;
 
 use std::path::Path;
 

@@ -14,6 +14,8 @@ mod look;
 mod manual;
 mod outcome;
 mod rates;
+mod replay;
+mod rules;
 mod schema;
 mod settings;
 mod words;
@@ -88,6 +90,7 @@ pub fn carry_out(cli: &Cli, out: &mut dyn Write) -> Result<(), Error> {
         ),
         Some(CliCommand::Outcome(args)) => outcome::carry_out(cli, args, out),
         Some(CliCommand::Rates(args)) => rates::carry_out(cli, args, out),
+        Some(CliCommand::Rules(args)) => rules::carry_out(cli, args, out),
         Some(CliCommand::Due(args)) => life::due(cli, args, out),
         Some(CliCommand::Hand(args)) => life::hand(cli, args, out),
         Some(CliCommand::History(args)) => life::look_back(cli, args, out),

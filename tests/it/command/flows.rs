@@ -217,9 +217,18 @@ fn an_example_that_misses_is_told() {
         DATA,
         &[
             "1 failed example",
-            "rule \"",
-            "example",
-            "expected Fires(Hold)",
+            "rule \"finish-line-lost\", example ",
+            "expected Fires(Hold), got Silent",
+            "Hold:",
+            "Is(\"tooth.margin_seen\", Choice(\"over-2\")): no",
         ],
     );
+    let turned = std::fs::read_to_string(home.path(path)).unwrap();
+    let line = turned
+        .lines()
+        .position(|line| line.contains("Fires(Hold, [(\"tooth.margin_seen\", Choice(\"all\"))"))
+        .unwrap()
+        + 1;
+    let place = format!("rules/4-preps.ron:{line}: rule");
+    assert!(output.stderr.contains(&place), "{place}: {output:?}");
 }

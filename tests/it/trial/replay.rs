@@ -1,0 +1,1 @@
+//! A flow tried on the record.
