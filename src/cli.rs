@@ -1,5 +1,6 @@
 //! The command line: types, no logic. The texts of the help are in [`crate::phrase::program`].
 
+mod flows;
 mod help;
 mod life;
 mod trial;
@@ -20,6 +21,7 @@ use crate::screen::{Signs, ThemeName};
 use crate::tooth::Notation;
 use crate::worklist::Order;
 
+pub use flows::FlowCommand;
 pub use life::{
     AttachArgs, DetachArgs, DueArgs, FilesArgs, HandArgs, HistoryArgs, OutcomeArgs, RatesArgs,
 };
@@ -313,49 +315,6 @@ pub enum CliCommand {
     },
 }
 
-/// A command for flows.
-#[derive(Subcommand, Debug)]
-pub enum FlowCommand {
-    /// Checks a flow.
-    #[command(about = says::FLOW_CHECK, after_help = help::examples(&["casepan flow check our-flow", "casepan flow check our-flow --as json"]))]
-    Check {
-        /// Directory of the flow, or `None` for the active one.
-        #[arg(help = says::FLOW_CHECK_DIRECTORY)]
-        directory: Option<PathBuf>,
-        /// Output format.
-        #[arg(help = says::FORMAT, long = "as", value_enum, default_value_t = DataFormat::Text)]
-        format: DataFormat,
-    },
-    /// Judges the archive by another flow.
-    #[command(about = says::trial::REPLAY, after_help = help::examples(&[
-        "casepan flow replay our-flow",
-        "casepan flow replay our-flow --of came-off --as json",
-        "casepan flow replay --sweep stump-short:call:2.5 2 4 0.25",
-    ]))]
-    Replay(ReplayArgs),
-    /// Writes the built-in flow into a new directory.
-    #[command(about = says::FLOW_NEW, after_help = help::examples(&["casepan flow new our-flow"]))]
-    New {
-        /// The new directory.
-        #[arg(help = says::FLOW_NEW_DIRECTORY)]
-        directory: PathBuf,
-    },
-    /// Lists the numbers of a flow with their sources.
-    #[command(about = says::FLOW_SOURCES, after_help = help::examples(&["casepan flow sources", "casepan --flow our-flow flow sources --as json"]))]
-    Sources {
-        /// Output format.
-        #[arg(help = says::FORMAT, long = "as", value_enum, default_value_t = DataFormat::Text)]
-        format: DataFormat,
-    },
-    /// Lists the facts of a flow.
-    #[command(about = says::FLOW_FACTS, after_help = help::examples(&["casepan flow facts", "casepan --flow our-flow flow facts --as json"]))]
-    Facts {
-        /// Output format.
-        #[arg(help = says::FORMAT, long = "as", value_enum, default_value_t = DataFormat::Text)]
-        format: DataFormat,
-    },
-}
-
 /// A command for standing instructions.
 #[derive(Subcommand, Debug)]
 pub enum InstructionCommand {
@@ -537,6 +496,12 @@ pub enum ObjectName {
     /// The object of `casepan flow check`.
     #[value(help = values::OBJECT_FLOW_CHECK)]
     FlowCheck,
+    /// The object of `casepan flow diff`.
+    #[value(help = values::OBJECT_FLOW_DIFF)]
+    FlowDiff,
+    /// The object of `casepan flow test`.
+    #[value(help = values::OBJECT_FLOW_TEST)]
+    FlowTest,
     /// The object of `casepan flow replay`.
     #[value(help = values::OBJECT_FLOW_REPLAY)]
     FlowReplay,

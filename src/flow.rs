@@ -6,6 +6,7 @@
 
 mod check;
 mod conditions;
+pub mod difference;
 mod evaluate;
 mod examples;
 mod figures;

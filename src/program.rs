@@ -4,6 +4,8 @@ mod archive;
 mod arrived;
 mod ask;
 mod case_file;
+mod diff;
+mod expected;
 mod files;
 mod flows;
 mod instructions;
@@ -45,7 +47,7 @@ use crate::screen::{Theme, failed_apart, sit};
 use crate::session::{Moment, Tour};
 use crate::settings::Lab;
 use crate::tooth::Notation;
-use case_file::read_case;
+use case_file::{read_case, tell_version};
 
 /// Carries out what the command line asks for.
 ///
@@ -377,6 +379,7 @@ fn judge_file(
 ) -> Result<(), Error> {
     let (flow, _) = usable(loaded(cli)?)?;
     let case = read_case(file, &flow)?;
+    tell_version(file, &case, &flow);
     print_judged(cli, &flow, (&case, &[], None), sheets, format, out)
 }
 

@@ -6,6 +6,8 @@ use std::path::Path;
 use schemars::JsonSchema;
 use serde::Serialize;
 
+use super::diff;
+use super::expected;
 use super::limits;
 use super::replay;
 use super::{load_directory, loaded, write_json};
@@ -86,6 +88,14 @@ pub(super) fn carry_out(
     match command {
         FlowCommand::Check { directory, format } => {
             check_flow(cli, directory.as_deref(), *format, out)
+        }
+        FlowCommand::Diff {
+            before,
+            now,
+            format,
+        } => diff::carry_out(before, now.as_deref(), *format, out),
+        FlowCommand::Test { directory, format } => {
+            expected::carry_out(cli, directory, *format, out)
         }
         FlowCommand::Replay(args) => replay::carry_out(cli, args, out),
         FlowCommand::New { directory } => new_flow(directory, out),

@@ -24,7 +24,7 @@ use crate::learn::sweep::{
 use crate::phrase::learn as rates;
 use crate::phrase::number_words;
 use crate::phrase::program::{flows as flow_words, outcome as command};
-use crate::phrase::trial as says;
+use crate::phrase::trial::{bar, not_found, replay as says, top};
 use crate::phrase::words::outcome as result_words;
 
 pub(super) use json::ReplayObject;
@@ -270,7 +270,7 @@ fn about(head: &Head) -> Vec<String> {
         lines.push(command::unread(head.unread));
     }
     if head.not_found > 0 {
-        lines.push(says::not_found(head.not_found));
+        lines.push(not_found(head.not_found));
     }
     lines
 }
@@ -349,19 +349,17 @@ fn slices(head: &Head, flow: &Flow, (steps, found): (&Steps, &Sweep), over: &Ove
     lines.push(says::in_slices(found.decidable, found.open, found.closing));
     lines.push(String::new());
     let high = |own: &Several| own.as_found.interval.filter(|_| own.as_found.of > 0);
-    let top = says::top(
-        found
-            .rows
-            .iter()
-            .filter_map(|row| Some(high(&row.own)?.high)),
-    );
-    lines.push(says::slices_head(top));
+    let scale = top(found
+        .rows
+        .iter()
+        .filter_map(|row| Some(high(&row.own)?.high)));
+    lines.push(says::slices_head(scale));
     for (nth, row) in found.rows.iter().enumerate() {
         let (from, to) = (row.from.map(say), row.to.map(say));
         let name = says::slice(from.as_deref(), to.as_deref());
         let several = in_words(&row.own);
         let (came, of) = several.came;
-        let bar = says::bar(came as f64 / of.max(1) as f64, several.interval, top);
+        let bar = bar(came as f64 / of.max(1) as f64, several.interval, scale);
         let now = found.now == Some(nth);
         lines.push(
             says::slice_row(&name, row.told, &several, &bar, now)

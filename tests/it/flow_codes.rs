@@ -460,6 +460,16 @@ fn a_misspelt_outcome_is_told_where_it_stands() {
     assert!(loaded.flow.is_none());
 }
 
+/// A comma before which nothing stands is one wherever it is in a list of rows.
+#[test]
+fn a_comma_too_many_is_told_as_one() {
+    for text in ["Rules([,])", "Rules([, ()])", "Rules([\n    ,\n])"] {
+        let loaded = load(files(&[("rules.ron", text)]));
+        let codes: Vec<_> = loaded.problems.iter().map(|own| own.code).collect();
+        assert_eq!(codes, ["ron-extra-comma"], "{text}: {:?}", loaded.problems);
+    }
+}
+
 /// What names a rule or a condition that has a fault of its own is not wrong.
 #[test]
 fn what_follows_from_a_fault_is_not_told() {

@@ -1,5 +1,6 @@
 //! What is wrong in the files of a flow: ids, texts and the flow as a whole. Rules and tables have files of their own.
 
+pub mod difference;
 pub mod options;
 pub mod rules;
 pub mod seating;

@@ -230,7 +230,14 @@ pub enum VerdictWord {
 impl VerdictWord {
     /// Returns the word for a verdict. Nothing found is not *fine* while points are open.
     pub fn of(verdict: Verdict) -> VerdictWord {
-        verdict.outcome().into()
+        match verdict.outcome() {
+            judge::CaseResult::NotCovered => VerdictWord::NotCovered,
+            judge::CaseResult::Open => VerdictWord::Open,
+            judge::CaseResult::NothingFound => VerdictWord::Fine,
+            judge::CaseResult::Watch => VerdictWord::Watch,
+            judge::CaseResult::Call => VerdictWord::Call,
+            judge::CaseResult::Hold => VerdictWord::Hold,
+        }
     }
 
     /// Returns the word as it is written.
@@ -242,19 +249,6 @@ impl VerdictWord {
             VerdictWord::Call => "call",
             VerdictWord::Hold => "hold",
             VerdictWord::NotCovered => "not-covered",
-        }
-    }
-}
-
-impl From<judge::CaseResult> for VerdictWord {
-    fn from(result: judge::CaseResult) -> VerdictWord {
-        match result {
-            judge::CaseResult::NotCovered => VerdictWord::NotCovered,
-            judge::CaseResult::Open => VerdictWord::Open,
-            judge::CaseResult::NothingFound => VerdictWord::Fine,
-            judge::CaseResult::Watch => VerdictWord::Watch,
-            judge::CaseResult::Call => VerdictWord::Call,
-            judge::CaseResult::Hold => VerdictWord::Hold,
         }
     }
 }

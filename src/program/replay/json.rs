@@ -6,6 +6,7 @@ use serde::Serialize;
 use super::Head;
 use crate::fact::Place;
 use crate::flow::Flow;
+use crate::judge::CaseResult;
 use crate::learn::replay::{Over, Replay, Several};
 use crate::learn::sweep::{Steps, Sweep};
 use crate::print::json::shape::{Day, FormatKey, OutcomeKindWord, VerdictWord};
@@ -169,15 +170,15 @@ impl<'a> ReplayObject<'a> {
 
     pub(super) fn of_replay(head: &Head, flow: &'a Flow, found: &'a Replay, over: &Over) -> Self {
         let moves = found.moves.iter().map(|((from, to), own)| MoveObject {
-            from: (*from).into(),
-            to: (*to).into(),
+            from: word(*from),
+            to: word(*to),
             own: SeveralObject::of(own),
         });
         let moved = found.cases.iter().map(|own| MovedObject {
             case: &own.known.number,
             restoration: Place::Restoration(own.known.restoration),
-            from: own.before.result.into(),
-            to: own.after.result.into(),
+            from: word(own.before.result),
+            to: word(own.after.result),
         });
         ReplayObject {
             replay: Some(WholeObject {
@@ -218,5 +219,16 @@ impl<'a> ReplayObject<'a> {
             }),
             ..ReplayObject::bare(head, flow, found.closing, over)
         }
+    }
+}
+
+fn word(result: CaseResult) -> VerdictWord {
+    match result {
+        CaseResult::NotCovered => VerdictWord::NotCovered,
+        CaseResult::Open => VerdictWord::Open,
+        CaseResult::NothingFound => VerdictWord::Fine,
+        CaseResult::Watch => VerdictWord::Watch,
+        CaseResult::Call => VerdictWord::Call,
+        CaseResult::Hold => VerdictWord::Hold,
     }
 }

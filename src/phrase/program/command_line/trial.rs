@@ -20,3 +20,19 @@ pub const SWEEP_VALUES: [&str; 4] = ["LIMIT", "FROM", "TO", "STEP"];
 /// Option `--of` of `flow replay`.
 pub const REPLAY_OF: &str =
     "Count only what came back so; may be given several times [default: any return]";
+
+/// Command `flow diff`.
+pub const DIFF: &str =
+    "Say what differs between two flows, and whether the version has to be raised";
+/// The first flow.
+pub const DIFF_BEFORE: &str =
+    "Directory of the flow as it was; alone, it is compared with the built-in flow before it";
+/// The second flow.
+pub const DIFF_NOW: &str = "Directory of the flow as it is now";
+
+/// Command `flow test`.
+pub const TEST: &str =
+    "Judge whole case files by the flow and compare the results with what is expected";
+/// The cases.
+pub const TEST_DIRECTORY: &str =
+    "Directory with case files such as 1.ron, each with a file such as 1.expected beside it";
