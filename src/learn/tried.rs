@@ -1,9 +1,11 @@
 //! A restoration as the rules saw it before anything was decided, and what became of it.
 
+use std::collections::BTreeMap;
+
 use jiff::civil::Date;
 
 use crate::case::decision::{Decision, DentistAnswer};
-use crate::case::life::{Happened, Judged, Said as Kept};
+use crate::case::life::{Happened, Judged, Ruled, Said as Kept};
 use crate::case::outcome::Kind;
 use crate::case::{Case, Restoration};
 use crate::fact::{Place, PlaceKind};
@@ -75,6 +77,11 @@ impl Tried {
         dentist: Option<&str>,
         covers: impl Fn(Place) -> bool,
     ) -> Vec<Tried> {
+        let mut by_rule: BTreeMap<&str, Vec<&Ruled>> = BTreeMap::new();
+        for ruled in &judged.rules {
+            by_rule.entry(&ruled.rule).or_default().push(ruled);
+        }
+        let of = |rule: &Rule| by_rule.get(&rule.id[..]).map_or(&[][..], Vec::as_slice);
         let all = case.units.restorations().iter();
         all.filter(|own| covers(Place::Restoration(own.id)))
             .map(|own| Tried {
@@ -86,7 +93,7 @@ impl Tried {
                 rules: flow
                     .rules
                     .iter()
-                    .map(|rule| stood(case, own, judged, rule, flow))
+                    .map(|rule| stood(case, own, of(rule), rule, flow))
                     .collect(),
                 of_other_flow: judged.flow != flow.digest,
             })
@@ -109,17 +116,13 @@ pub(super) fn is_withdrawn(case: &Case, restoration: u8) -> bool {
     last.is_some_and(|own| own.what == Happened::Withdrawn)
 }
 
-fn stood(case: &Case, own: &Restoration, judged: &Judged, rule: &Rule, flow: &Flow) -> Stood {
+fn stood(case: &Case, own: &Restoration, judged: &[&Ruled], rule: &Rule, flow: &Flow) -> Stood {
     let here = |at: Place| {
         at == Place::Case || case.units.owner(at).is_some_and(|owner| owner.id == own.id)
     };
     let mut said = Said::Apart;
     let mut fired = Vec::new();
-    for ruled in judged
-        .rules
-        .iter()
-        .filter(|ruled| ruled.rule == rule.id && here(ruled.at))
-    {
+    for ruled in judged.iter().filter(|ruled| here(ruled.at)) {
         said = match (&ruled.said, said) {
             (Kept::Fired(_), _) => {
                 fired.push(ruled.at);

@@ -267,18 +267,22 @@ fn flows_are_compared_by_their_meaning() {
     );
     edit(
         "own/rules/4-preps.ron",
-        "\"a build-up\", \"grooves\",",
-        "\"a build-up\", \"two grooves\",",
+        "\"mark the margin on the photo\"",
+        "\"mark the margin on a photo\"",
     );
-    edit("own/materials.ron", "occlusal: Mm(", "occlusal: Mm(1");
+    edit(
+        "own/materials.ron",
+        "occlusal: Mm(0.7)",
+        "occlusal: Mm(0.9)",
+    );
     let told = home.run(&["flow", "diff", "own"]);
     assert_eq!(told.code, Some(0), "{told:?}");
     for says in [
         "fixed 3 → fixed 3",
         "levels Call: Below(\"tooth.height_used\", Mm(2.5)) → Mm(2.8)",
-        "choices: grooves → two grooves",
+        "choices: mark the margin on the photo → mark the margin on a photo",
         "Materials",
-        "occlusal: ",
+        "occlusal: 0.7 → 0.9",
         "the version is 3 after 3: raise `version`",
     ] {
         assert!(told.stdout.contains(says), "{says}: {}", told.stdout);
@@ -353,9 +357,9 @@ fn whole_cases_are_held_against_what_is_expected() {
         DATA,
         &[
             "low.expected:2:22",
-            "R1 is CALL",
+            "R1 is call, expected nothing found",
             "the case has no restoration \"R2\"",
-            "low.expected:3:36",
+            "low.expected:3:35",
             "rule \"stump-short\" gives Call at 26, expected: Hold at 26",
             "the case has no place \"27\"",
             "expected: silent everywhere",

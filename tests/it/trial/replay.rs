@@ -10,13 +10,15 @@ use casepan::case::outcome::Kind;
 use casepan::derive::Facts;
 use casepan::desk::{Flows, both, walk};
 use casepan::flow::{Flow, embedded, from_directory};
-use casepan::judge::judge;
+use casepan::judge::{CaseResult, judge};
+use casepan::learn::replay::{Known, Over, Replayed, Says, replay as learn_replay};
 use casepan::learn::sweep::{NoSteps, Steps, limits};
 use casepan::phrase::words;
+use jiff::civil::date;
 use jiff::tz::TimeZone;
 
-use super::FLOW;
 use super::written::{Made, PLAIN, archive, low_and_high};
+use super::{DELIVERED, FLOW, TODAY, orders};
 use crate::support::{Home, Output};
 
 /// A home with an archive and a flow of its own, whose call for short molars is moved.
@@ -87,11 +89,7 @@ fn a_replay_says_what_judging_each_case_says() {
         }
     }
     assert!(wanted.len() > 3, "{wanted:?}");
-    let said = |word: &serde_json::Value| match word.as_str().unwrap() {
-        "watch" => "WATCH",
-        "call" => "CALL",
-        other => panic!("{other}"),
-    };
+    let said = |word: &serde_json::Value| word.as_str().unwrap().to_owned();
     let moved: Vec<_> = replay["moved"]
         .as_array()
         .unwrap()
@@ -99,11 +97,7 @@ fn a_replay_says_what_judging_each_case_says() {
         .map(|own| {
             assert_eq!(own["restoration"], "R1");
             let number = own["case"].as_str().unwrap().to_owned();
-            (
-                number,
-                said(&own["from"]).to_owned(),
-                said(&own["to"]).to_owned(),
-            )
+            (number, said(&own["from"]), said(&own["to"]))
         })
         .collect();
     assert_eq!(moved, wanted);
@@ -117,52 +111,112 @@ fn a_replay_says_what_judging_each_case_says() {
     assert!(words.stdout.contains("No result is another."), "{words:?}");
 }
 
+/// A short molar at 3.4 mm is no more than watched, and would be asked about under 3.6 mm.
 #[test]
 fn calls_that_are_added_are_told_with_what_became_of_them() {
     let mut cases = low_and_high();
-    // At 3.0: six made as they were, of which two came off, one changed, one never delivered.
+    // Six made as they were, of which two came off, one changed, one never delivered, beside the one that is there.
     for nth in 0..6 {
         cases.push(Made {
-            height: 3.0,
+            height: 3.4,
             what: Some(if nth < 2 { Kind::CameOff } else { Kind::Quiet }),
             ..PLAIN
         });
     }
     let changed = Some(DentistAnswer::Agreed);
     cases.push(Made {
-        height: 3.0,
+        height: 3.4,
         answer: changed,
         ..PLAIN
     });
     cases.push(Made {
-        height: 3.0,
+        height: 3.4,
         delivered: false,
         ..PLAIN
     });
-    let (home, _) = home(&cases, "Mm(3.2)");
+    let (home, _) = home(&cases, "Mm(3.6)");
     let told = object(&replay(&home, &["own", "--of", "came-off", "--as", "json"]));
     let added = &told["replay"]["added"];
-    assert_eq!((&added["count"], &added["unknown"]), (&8.into(), &2.into()));
-    assert_eq!(
-        (&added["as_found"]["came"], &added["as_found"]["of"]),
-        (&2.into(), &6.into())
-    );
+    assert_eq!((&added["count"], &added["unknown"]), (&9.into(), &3.into()));
+    let back = &added["as_found"];
+    assert_eq!((&back["came"], &back["of"]), (&2.into(), &6.into()));
     assert_eq!(told["replay"]["saved"]["count"], 0);
     let output = replay(&home, &["own", "--of", "came-off"]);
     // Wilson 1927 for 2 of 6: 9.7 to 70 %.
     for says in [
-        "8 more calls: of 6 made as they were 2 came back within a year, 33 % (10 to 70); 2 were changed or not made",
-        "WATCH → CALL",
-        "25-049 R1  WATCH → CALL",
+        "9 more calls: of 6 made as they were 2 came back within a year, 33 % (10 to 70); 3 were changed or not made",
+        "9  watch → call: of 6",
+        "25-049 R1  watch → call",
         "What was changed or held back was never tried.",
     ] {
         assert!(output.stdout.contains(says), "{says}: {}", output.stdout);
     }
-    // Put the other way about, they are saved.
-    let (other, _) = self::home(&cases, "Mm(2.1)");
-    let told = object(&replay(&other, &["own", "--as", "json"]));
-    assert_eq!(told["replay"]["added"]["count"], 0);
-    assert_eq!(told["replay"]["saved"]["as_found"]["of"], 12);
+}
+
+/// Counted by hand: who is asked no more, what became of them, and what is open for want of an answer.
+#[test]
+fn calls_that_are_saved_are_told_apart() {
+    let says = |result, calls, open| Says {
+        result,
+        calls,
+        open,
+    };
+    let (watch, call) = (CaseResult::Watch, CaseResult::Call);
+    let one = |before, after, came: bool, as_found| Replayed {
+        known: Known {
+            number: "25-1".to_owned(),
+            restoration: 1,
+            dentist: Some("K17".to_owned()),
+            delivered: Some(DELIVERED),
+            outcomes: vec![(
+                if came { Kind::Broke } else { Kind::Quiet },
+                date(2025, 3, 1),
+            )],
+            as_found,
+        },
+        before,
+        after,
+    };
+    let (asked, not_asked) = (says(call, true, false), says(watch, false, false));
+    let all = vec![
+        one(asked, not_asked, true, true),
+        one(asked, not_asked, false, true),
+        one(asked, not_asked, false, false),
+        one(asked, asked, true, true),
+        // Asked about something else by the same result.
+        one(says(call, false, false), asked, false, true),
+        one(not_asked, says(watch, false, true), false, true),
+    ];
+    let over = Over {
+        kinds: Vec::new(),
+        months: 12,
+        today: TODAY,
+    };
+    let found = learn_replay(&orders("K17"), all.clone(), &over);
+    assert_eq!(
+        (found.calls, found.open, found.restorations),
+        ((4, 2), 1, 6)
+    );
+    assert_eq!((found.saved.count, found.saved.unknown), (3, 1));
+    assert_eq!((found.saved.as_found.came, found.saved.as_found.of), (1, 2));
+    assert_eq!(found.added.count, 1);
+    let moves: Vec<_> = found
+        .moves
+        .iter()
+        .map(|(own, several)| (*own, several.count))
+        .collect();
+    assert_eq!(moves, [((call, watch), 3)]);
+    assert_eq!(found.cases.len(), 3);
+    assert!(!found.is_too_open());
+    // Came off is not broke.
+    let off = Over {
+        kinds: vec![Kind::CameOff],
+        ..over
+    };
+    assert_eq!(
+        learn_replay(&orders("K17"), all, &off).saved.as_found.came,
+        0
+    );
 }
 
 /// Each case lies in one slice; what is counted by hand.

@@ -313,3 +313,56 @@ fn bad_questions_are_one_sentence() {
     assert_eq!(output.code, Some(0), "{output:?}");
     assert!(output.stdout.contains("0 restorations"), "{output:?}");
 }
+
+/// A case that was brought in with its decisions is found as it was read before anything new came in; one whose restorations
+/// changed is not known as it was.
+#[test]
+fn a_case_that_was_brought_in_is_found_as_it_was_read() {
+    let spot = |fact: &str, at| Spot {
+        fact: FactId::named(fact),
+        at,
+    };
+    let opened = |case: &Case| {
+        let opening = Opening {
+            flow: case.flow.clone(),
+            session: Uuid::from_u128(7),
+            when: at(date(2025, 1, 6)),
+            who: None,
+        };
+        entries(case, &opening, &mut Uuid::new_v4)
+    };
+    let decided = |decision: Decision| casepan::case::decision::Decided {
+        decision,
+        who: None,
+        when: None,
+    };
+    let mut case = crown("25-1", 2.2);
+    let height = spot("tooth.height", at_26());
+    let reading = |mm: f64| Reading::plain(Value::Number(mm, Unit::Mm));
+    case.put(height.clone(), Layer::Before, reading(2.2));
+    case.put(height.clone(), Layer::Measured, reading(5.0));
+    case.decide(decided(decision("stump-short", DentistAnswer::Agreed)));
+    let bone = spot("tooth.bone_to_margin", at_26());
+    case.put(bone.clone(), Layer::Decided, reading(2.0));
+    let found = Case::as_found(&opened(&case)).expect("known");
+    assert_eq!(
+        found.value(&height.fact, at_26()),
+        Some(&Value::Number(2.2, Unit::Mm))
+    );
+    assert_eq!(found.value(&bone.fact, at_26()), None);
+    assert_eq!(found.decisions().count(), 0);
+    let plain = crown("25-1", 2.2);
+    let values = |case: &Case| -> Vec<(Spot, Layer, Value)> {
+        let all = case.layers();
+        all.map(|(spot, layer, own)| (spot.clone(), layer, own.value.clone()))
+            .collect()
+    };
+    let found = Case::as_found(&opened(&plain)).expect("known");
+    assert_eq!(values(&found), values(&plain));
+    let mut other = plain;
+    let units = Some(other.units.clone());
+    let changed = decision("stump-short", DentistAnswer::Agreed);
+    other.decide(decided(Decision { units, ..changed }));
+    assert_eq!(Case::as_found(&opened(&other)), None);
+    assert_eq!(Case::as_found(&[]), None);
+}
