@@ -221,7 +221,7 @@ pub fn trials(flow: &Flow, lots: &[Lot], tried: &[Tried], put: &Put) -> Trials {
             [] => &rule.foretells,
             kinds => kinds,
         };
-        if rule.foretells.is_empty() {
+        if kinds.is_empty() {
             continue;
         }
         let of = |answer| {

@@ -220,7 +220,7 @@ fn steps(flow: &Flow, name: &str, numbers: &[String]) -> Result<Steps, Error> {
             let value = Value::Number(number, unit(flow, &limit));
             if spec.check(&value).is_err() {
                 let what = says::limit_never(number, &limit.fact.to_string());
-                return Err(refused(what, &rates_hint(flow, &limit)));
+                return Err(refused(what, &takes(flow, &limit)));
             }
         }
     }
@@ -234,7 +234,7 @@ fn steps(flow: &Flow, name: &str, numbers: &[String]) -> Result<Steps, Error> {
 }
 
 /// Returns what the fact of a limit takes.
-fn rates_hint(flow: &Flow, limit: &Limit) -> String {
+fn takes(flow: &Flow, limit: &Limit) -> String {
     let spec = flow.spec(&limit.fact);
     spec.map_or_else(String::new, |spec| {
         crate::phrase::faults::flow::answer_takes(&spec.kind)

@@ -45,23 +45,28 @@ pub(super) fn carry_out(cli: &Cli, args: &RulesArgs, out: &mut dyn Write) -> Res
         today: moment().today,
     };
     let mut found = trials(&flow, &record.lots, &record.tried, &put);
+    // Of all rules, also where only one of them is told.
+    let luck = (found.compared(), found.by_luck());
     if let Some(rule) = &args.rule {
         found.trials.retain(|own| own.rule == *rule);
         found.overruled.retain(|own| own.rule == *rule);
         found.never_told.retain(|(own, _)| own == rule);
     }
     if args.format == DataFormat::Json {
-        return write_json(&RulesObject::of(&found, &record, &put), out);
+        return write_json(&RulesObject::of(&found, &record, &put, luck.1), out);
     }
     let mut lines = about(&found, &record);
     lines.push(String::new());
     match &args.rule {
-        Some(_) => found
-            .trials
-            .iter()
-            .for_each(|own| lines.extend(in_full(own, &put))),
-        None => lines.extend(listed(&found, &flow, &put)),
+        Some(_) => {
+            let own = found.trials.iter();
+            own.for_each(|own| lines.extend(in_full(own, &put)));
+        }
+        None => lines.extend(listed(&found, &put)),
     }
+    lines.push(says::by_luck(luck.0, flow.rules.len(), luck.1));
+    lines.push(says::NOT_BY_LOT.to_owned());
+    lines.extend(beside(&found, args.rule.is_none()));
     lines.extend(overruled(&found));
     for line in lines {
         writeln!(out, "{line}")?;
@@ -81,7 +86,7 @@ fn check(flow: &Flow, args: &RulesArgs) -> Result<(), Error> {
     let Some(rule) = flow.rules.iter().find(|rule| rule.id == *name) else {
         return Err(Error::new(Trouble::Usage, says::no_rule(name)).hint(says::NO_RULE_HINT));
     };
-    if rule.foretells.is_empty() {
+    if rule.foretells.is_empty() && args.of.is_empty() {
         let what = says::not_on_trial(name);
         return Err(Error::new(Trouble::Usage, what).hint(says::NOT_ON_TRIAL_HINT));
     }
@@ -142,7 +147,6 @@ fn in_full(own: &Trial, put: &Put) -> Vec<String> {
     }
     lines.push(String::new());
     lines.extend(compared(own));
-    lines.push(says::NOT_BY_LOT.to_owned());
     lines
 }
 
@@ -171,7 +175,7 @@ fn compared(own: &Trial) -> Vec<String> {
     lines
 }
 
-fn listed(found: &Trials, flow: &Flow, put: &Put) -> Vec<String> {
+fn listed(found: &Trials, put: &Put) -> Vec<String> {
     let told: Vec<&Trial> = found.trials.iter().filter(|own| own.fired > 0).collect();
     let names = told.iter().map(|own| own.rule.chars().count());
     let width = names.max().unwrap_or(0).max(says::RULE.len());
@@ -202,10 +206,13 @@ fn listed(found: &Trials, flow: &Flow, put: &Put) -> Vec<String> {
     if lines.last().is_some() {
         lines.push(String::new());
     }
-    let rules = flow.rules.len();
-    lines.push(says::by_luck(found.compared(), rules, found.by_luck()));
-    lines.push(says::NOT_BY_LOT.to_owned());
-    if found.not_on_trial > 0 {
+    lines
+}
+
+/// Returns which rules the record says nothing of.
+fn beside(found: &Trials, all: bool) -> Vec<String> {
+    let mut lines = Vec::new();
+    if found.not_on_trial > 0 && all {
         lines.push(says::rules_not_on_trial(found.not_on_trial));
     }
     if !found.never_told.is_empty() {
@@ -433,7 +440,7 @@ struct OverruledObject<'a> {
 }
 
 impl<'a> RulesObject<'a> {
-    fn of(found: &'a Trials, record: &Record, put: &Put) -> RulesObject<'a> {
+    fn of(found: &'a Trials, record: &Record, put: &Put, by_luck: f64) -> RulesObject<'a> {
         RulesObject {
             format: FormatKey,
             closing: Day(found.closing),
@@ -443,7 +450,7 @@ impl<'a> RulesObject<'a> {
             unread: record.unread,
             not_found: record.not_found,
             not_on_trial: found.not_on_trial,
-            by_luck: found.by_luck(),
+            by_luck,
             rules: found.trials.iter().map(TrialObject::of).collect(),
             never_told: found
                 .never_told
