@@ -73,7 +73,7 @@ fn walked<T: Send>(
     path: &Path,
     flow: &Arc<Flow>,
     threads: usize,
-    each: impl Fn(FoundCase<'_>) -> Vec<T> + Sync,
+    each: impl Fn(FoundCase<'_>) -> Vec<T> + Send + Sync,
 ) -> Duration {
     let pool = rayon::ThreadPoolBuilder::new().num_threads(threads);
     pool.build().expect("threads").install(|| {
