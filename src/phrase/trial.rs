@@ -27,16 +27,16 @@ pub const NOT_ON_TRIAL_HINT: &str = "give the rule a line such as `foretells: [C
 /// Says until when the record is looked at, and how much of it.
 pub fn about(closing: Date, restorations: u64) -> String {
     format!(
-        "Up to {}: {}, each as it was found, before anybody decided anything.",
-        day_in_words(closing),
-        counted(restorations)
+        "{}, each as it was found, before anybody decided anything; what came back is counted up to {}.",
+        counted(restorations),
+        day_in_words(closing)
     )
 }
 
 /// Says how many were judged by other rules then.
 pub fn of_other_flow(count: u64) -> String {
     format!(
-        "{} judged by another flow, or another version of it: what they were told then counts, by the names of the rules.",
+        "{} of these judged by another flow, or another version of it: its rules count here by their names.",
         counted(count)
     )
 }
@@ -119,7 +119,7 @@ pub fn answered(called: u64, changed: u64, as_ordered: u64, withdrawn: u64) -> S
 
 /// Says what was built of it, and what of that nobody can count.
 pub fn built(built: u64, unheard: u64, unripe: u64, months: i32) -> String {
-    let mut text = format!("delivered: {built}");
+    let mut text = format!("delivered by then: {built}");
     if unheard > 0 {
         let _ = write!(
             text,
@@ -297,9 +297,12 @@ pub const NOT_BY_LOT: &str =
 
 /// Says how many rules could be compared, and what luck alone would do.
 pub fn by_luck(compared: usize, rules: usize, luck: f64) -> String {
-    format!(
-        "Of {rules} rules {compared} could be compared; by luck alone {luck:.1} of these would stand out."
-    )
+    match compared {
+        0 => format!("None of {rules} rules could be compared."),
+        n => format!(
+            "Of {rules} rules {n} could be compared; by luck alone {luck:.1} of these would stand out."
+        ),
+    }
 }
 
 /// Says how many rules foretell nothing.
@@ -310,16 +313,15 @@ pub fn rules_not_on_trial(count: usize) -> String {
     }
 }
 
-/// Says which rules never told anything; each with how often it could be decided.
+/// Heads the rules that never told anything.
+pub const NEVER_TOLD: &str = "Never told anything; in brackets, at how many it could be decided";
+/// Names rules, each with how often it could be decided.
 pub fn never_told(rules: &[(String, u64)]) -> String {
     let names: Vec<String> = rules
         .iter()
         .map(|(rule, count)| format!("{rule} ({count})"))
         .collect();
-    format!(
-        "Never told anything, though it could be decided so often: {}.",
-        names.join(", ")
-    )
+    names.join(", ")
 }
 
 /// Heads what was overruled and came back.

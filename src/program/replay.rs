@@ -67,7 +67,8 @@ pub(super) fn carry_out(cli: &Cli, args: &ReplayArgs, out: &mut dyn Write) -> Re
             let found = replay(&lots, all, &over);
             if found.is_too_open() {
                 let what = says::too_open(found.open, found.restorations);
-                return Err(Error::new(Trouble::Data, what).hint(says::TOO_OPEN_HINT));
+                let error = Error::new(Trouble::Data, what).hint(says::TOO_OPEN_HINT);
+                return Err(head.beside(error));
             }
             match args.format {
                 DataFormat::Json => {
@@ -88,7 +89,7 @@ pub(super) fn carry_out(cli: &Cli, args: &ReplayArgs, out: &mut dyn Write) -> Re
             })?;
             let (head, lots, all) = parted(walked);
             let found = sweep(&lots, &all, &steps, &over);
-            refuse(&found)?;
+            refuse(&found).map_err(|error| head.beside(error))?;
             match args.format {
                 DataFormat::Json => write_json(
                     &ReplayObject::of_sweep(&head, &flow, (&steps, &found), &over),
@@ -106,6 +107,16 @@ pub(super) struct Head {
     not_found: usize,
     done: usize,
     of: usize,
+}
+
+impl Head {
+    /// Adds to an error that not all was read, if so.
+    fn beside(&self, error: Error) -> Error {
+        if self.done < self.of {
+            return error.hint(says::broken_off(self.done, self.of));
+        }
+        error
+    }
 }
 
 fn parted<T>(walked: Walked<T>) -> (Head, Vec<crate::learn::Lot>, Vec<T>) {

@@ -1,11 +1,13 @@
 //! Rules held against what came back, on the command line.
 
+use std::borrow::Cow;
 use std::io::Write;
 use std::sync::Arc;
 
 use jiff::tz::TimeZone;
 use schemars::JsonSchema;
 use serde::Serialize;
+use textwrap::{Options, wrap};
 
 use super::rates::told;
 use super::{archive_path, loaded, moment, write_json};
@@ -22,6 +24,9 @@ use crate::phrase::learn as rates;
 use crate::phrase::program::outcome as command;
 use crate::phrase::trial::{self as says, Sure};
 use crate::print::json::shape::{Day, FormatKey, OutcomeKindWord};
+
+/// How wide a list of names is.
+const WIDTH: usize = 78;
 
 /// Holds the rules of the flow against the record.
 ///
@@ -216,7 +221,13 @@ fn beside(found: &Trials, all: bool) -> Vec<String> {
         lines.push(says::rules_not_on_trial(found.not_on_trial));
     }
     if !found.never_told.is_empty() {
-        lines.push(says::never_told(&found.never_told));
+        lines.push(String::new());
+        lines.push(says::NEVER_TOLD.to_owned());
+        let indent = Options::new(WIDTH)
+            .initial_indent("  ")
+            .subsequent_indent("  ");
+        let text = says::never_told(&found.never_told);
+        lines.extend(wrap(&text, indent).into_iter().map(Cow::into_owned));
     }
     lines
 }

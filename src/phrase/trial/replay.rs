@@ -8,7 +8,7 @@ use crate::phrase::words::day_in_words;
 
 /// Says that reading was broken off.
 pub fn broken_off(done: usize, of: usize) -> String {
-    format!("Broken off after {done} of {of} cases; this is what they say.")
+    format!("Broken off after {done} of {of} cases; only these were looked at.")
 }
 
 /// Heads a flow tried on the record.
@@ -92,12 +92,18 @@ pub fn moved(from: &str, to: &str, several: &Several, months: i32) -> String {
 
 /// Says how many calls are added.
 pub fn added(several: &Several, months: i32) -> String {
-    format!("{} more calls: {}", several.count, several.became(months))
+    let calls = if several.count == 1 { "call" } else { "calls" };
+    format!("{} more {calls}: {}", several.count, several.became(months))
 }
 
 /// Says how many calls are saved.
 pub fn saved(several: &Several, months: i32) -> String {
-    format!("{} fewer calls: {}", several.count, several.became(months))
+    let calls = if several.count == 1 { "call" } else { "calls" };
+    format!(
+        "{} fewer {calls}: {}",
+        several.count,
+        several.became(months)
+    )
 }
 
 /// Says of a case how its result moved.
