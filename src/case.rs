@@ -9,6 +9,7 @@ pub mod coming;
 pub mod decision;
 pub mod dispute;
 pub mod file;
+mod found;
 pub mod history;
 pub mod instruction;
 pub mod journal;

@@ -1,7 +1,9 @@
 //! The command line: types, no logic. The texts of the help are in [`crate::phrase::program`].
 
+mod flows;
 mod help;
 mod life;
+mod trial;
 
 use std::path::PathBuf;
 
@@ -19,9 +21,11 @@ use crate::screen::{Signs, ThemeName};
 use crate::tooth::Notation;
 use crate::worklist::Order;
 
+pub use flows::FlowCommand;
 pub use life::{
     AttachArgs, DetachArgs, DueArgs, FilesArgs, HandArgs, HistoryArgs, OutcomeArgs, RatesArgs,
 };
+pub use trial::{ReplayArgs, RulesArgs};
 
 /// The command line as it was typed.
 #[derive(Parser, Debug)]
@@ -174,6 +178,13 @@ pub enum CliCommand {
         "casepan rates --of open-margin --by tray --within 3 --from 2026-01-01",
     ]))]
     Rates(RatesArgs),
+    /// Puts the rules to the test of the record.
+    #[command(about = says::trial::RULES, after_help = help::examples(&[
+        "casepan rules",
+        "casepan rules stump-short",
+        "casepan rules grip --of came-off --within 24 --as json",
+    ]))]
+    Rules(RulesArgs),
     /// Enters the days of a case.
     #[command(about = says::life::DUE, after_help = help::examples(&[
         "casepan due 24-0381 --due 2026-12-04 --promised 2026-12-08",
@@ -301,42 +312,6 @@ pub enum CliCommand {
         /// The shell.
         #[arg(help = says::SHELL, value_enum)]
         shell: clap_complete::Shell,
-    },
-}
-
-/// A command for flows.
-#[derive(Subcommand, Debug)]
-pub enum FlowCommand {
-    /// Checks a flow.
-    #[command(about = says::FLOW_CHECK, after_help = help::examples(&["casepan flow check our-flow", "casepan flow check our-flow --as json"]))]
-    Check {
-        /// Directory of the flow, or `None` for the active one.
-        #[arg(help = says::FLOW_CHECK_DIRECTORY)]
-        directory: Option<PathBuf>,
-        /// Output format.
-        #[arg(help = says::FORMAT, long = "as", value_enum, default_value_t = DataFormat::Text)]
-        format: DataFormat,
-    },
-    /// Writes the built-in flow into a new directory.
-    #[command(about = says::FLOW_NEW, after_help = help::examples(&["casepan flow new our-flow"]))]
-    New {
-        /// The new directory.
-        #[arg(help = says::FLOW_NEW_DIRECTORY)]
-        directory: PathBuf,
-    },
-    /// Lists the numbers of a flow with their sources.
-    #[command(about = says::FLOW_SOURCES, after_help = help::examples(&["casepan flow sources", "casepan --flow our-flow flow sources --as json"]))]
-    Sources {
-        /// Output format.
-        #[arg(help = says::FORMAT, long = "as", value_enum, default_value_t = DataFormat::Text)]
-        format: DataFormat,
-    },
-    /// Lists the facts of a flow.
-    #[command(about = says::FLOW_FACTS, after_help = help::examples(&["casepan flow facts", "casepan --flow our-flow flow facts --as json"]))]
-    Facts {
-        /// Output format.
-        #[arg(help = says::FORMAT, long = "as", value_enum, default_value_t = DataFormat::Text)]
-        format: DataFormat,
     },
 }
 
@@ -512,12 +487,24 @@ pub enum ObjectName {
     /// The object of `casepan outcome`.
     #[value(help = values::OBJECT_OUTCOME)]
     Outcome,
+    /// The object of `casepan rules`.
+    #[value(help = values::OBJECT_RULES)]
+    Rules,
     /// The object of `casepan files`.
     #[value(help = values::OBJECT_FILES)]
     Files,
     /// The object of `casepan flow check`.
     #[value(help = values::OBJECT_FLOW_CHECK)]
     FlowCheck,
+    /// The object of `casepan flow diff`.
+    #[value(help = values::OBJECT_FLOW_DIFF)]
+    FlowDiff,
+    /// The object of `casepan flow test`.
+    #[value(help = values::OBJECT_FLOW_TEST)]
+    FlowTest,
+    /// The object of `casepan flow replay`.
+    #[value(help = values::OBJECT_FLOW_REPLAY)]
+    FlowReplay,
     /// The object of `casepan flow facts`.
     #[value(help = values::OBJECT_FLOW_FACTS)]
     FlowFacts,

@@ -14,8 +14,10 @@ mod instructions;
 mod learning;
 mod listing;
 mod printing;
+mod replaying;
 mod returned;
 mod saving;
+mod trying;
 mod workers;
 
 use std::path::PathBuf;
@@ -45,6 +47,8 @@ pub use checked::Checked;
 pub use filling::{Filled, Flows, row_of};
 pub use learning::lots;
 pub use listing::{Found, asked, fill_all, freshness, listed};
+pub use replaying::{Found as FoundCase, Walked, both, walk};
+pub use trying::{Record, tried};
 pub use workers::{Tried, Weighed};
 
 /// What the loop does next.

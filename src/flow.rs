@@ -6,6 +6,7 @@
 
 mod check;
 mod conditions;
+pub mod difference;
 mod evaluate;
 mod examples;
 mod figures;
@@ -20,6 +21,7 @@ mod shape;
 mod shorts;
 mod steps;
 mod tables;
+pub mod written;
 
 use std::path::Path;
 

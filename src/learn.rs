@@ -4,7 +4,12 @@
 //! is said to. Nothing here reads the archive, knows what day it is, or puts people in an order.
 
 mod figures;
+mod followed;
 mod lot;
+pub mod replay;
+pub mod sweep;
+pub mod trial;
+pub mod tried;
 
 pub use figures::{Asked, Figures, Ripe, Row, Unfit, figures};
 pub use lot::{Group, Lot, Made};

@@ -19,6 +19,7 @@ pub mod program;
 pub mod prompts;
 pub mod sheets;
 pub mod states;
+pub mod trial;
 mod verdict;
 pub mod words;
 

@@ -4,6 +4,8 @@ mod archive;
 mod arrived;
 mod ask;
 mod case_file;
+mod diff;
+mod expected;
 mod files;
 mod flows;
 mod instructions;
@@ -14,6 +16,8 @@ mod look;
 mod manual;
 mod outcome;
 mod rates;
+mod replay;
+mod rules;
 mod schema;
 mod settings;
 mod words;
@@ -43,7 +47,7 @@ use crate::screen::{Theme, failed_apart, sit};
 use crate::session::{Moment, Tour};
 use crate::settings::Lab;
 use crate::tooth::Notation;
-use case_file::read_case;
+use case_file::{read_case, tell_version};
 
 /// Carries out what the command line asks for.
 ///
@@ -88,6 +92,7 @@ pub fn carry_out(cli: &Cli, out: &mut dyn Write) -> Result<(), Error> {
         ),
         Some(CliCommand::Outcome(args)) => outcome::carry_out(cli, args, out),
         Some(CliCommand::Rates(args)) => rates::carry_out(cli, args, out),
+        Some(CliCommand::Rules(args)) => rules::carry_out(cli, args, out),
         Some(CliCommand::Due(args)) => life::due(cli, args, out),
         Some(CliCommand::Hand(args)) => life::hand(cli, args, out),
         Some(CliCommand::History(args)) => life::look_back(cli, args, out),
@@ -369,6 +374,7 @@ fn judge_file(
 ) -> Result<(), Error> {
     let (flow, _) = usable(loaded(cli)?)?;
     let case = read_case(file, &flow)?;
+    tell_version(file, &case, &flow);
     print_judged(cli, &flow, (&case, Beside::default()), sheets, format, out)
 }
 

@@ -34,6 +34,8 @@ pub(super) struct Checker<'s> {
     unread_file: bool,
     /// Rows that could not be read or are not what they should be.
     unread_rows: Vec<&'s str>,
+    /// Names of rows that have a fault of their own and are left out for it.
+    pub(super) unread_names: Vec<String>,
 }
 
 /// Checks the files; the flow is `None` if a problem is an error. `unread` says that some file could not be read.
@@ -75,6 +77,7 @@ pub(super) fn check(
         groups: Vec::new(),
         unread_file: unread,
         unread_rows: Vec::new(),
+        unread_names: Vec::new(),
     };
     checker.run();
     let mut problems = checker.problems;
@@ -267,7 +270,8 @@ impl<'s> Checker<'s> {
     /// Returns whether a name that is missing may be in what could not be read. Then it is no problem of its own.
     pub(super) fn may_be_unread(&self, name: &str) -> bool {
         let quoted = format!("\"{name}\"");
-        self.unread_file || self.unread_rows.iter().any(|row| row.contains(&quoted))
+        let left_out = self.unread_names.iter().any(|own| own == name);
+        self.unread_file || left_out || self.unread_rows.iter().any(|row| row.contains(&quoted))
     }
 
     /// Reports an id that another thing of its sort has.

@@ -114,8 +114,9 @@ impl Checker<'_> {
     /// Checks a condition that has a name, so that its limit stands in one place.
     pub(super) fn term(&mut self, shape: TermShape) {
         self.own_id(Sort::Term, &shape.id);
-        if let Some(when) = self.condition(&shape.when, shape.at) {
-            self.terms.push((shape.id.value, shape.at, when));
+        match self.condition(&shape.when, shape.at) {
+            Some(when) => self.terms.push((shape.id.value, shape.at, when)),
+            None => self.unread_names.push(shape.id.value),
         }
     }
 

@@ -5,6 +5,7 @@ use std::fmt;
 
 use super::conditions::is_of_old;
 use super::model::{Flow, Gives, Rule};
+use super::written::truths;
 use crate::case::{CaseUnit, OrderedKind, Restoration, Role, Units};
 use crate::fact::{FactId, Place, PlaceKind, Side, Spot, Value};
 use crate::logic::{Gap, Sight, World};
@@ -22,13 +23,26 @@ pub struct Miss {
     pub wanted: Gives,
     /// What it gave, in words.
     pub gave: String,
+    /// The file and line where the example stands.
+    pub stands: String,
+    /// What each part of the rule came to, a line each; empty where the rule was not tried.
+    pub parts: Vec<String>,
+}
+
+impl Miss {
+    /// Says what missed, and below it what each part of the rule came to.
+    pub fn lines(&self) -> Vec<String> {
+        std::iter::once(self.to_string())
+            .chain(self.parts.iter().cloned())
+            .collect()
+    }
 }
 
 impl fmt::Display for Miss {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let wanted = format!("{:?}", self.wanted);
         let text = said::example_missed(&self.rule, self.example, &wanted, &self.gave);
-        f.write_str(&text)
+        write!(f, "{}: {text}", self.stands)
     }
 }
 
@@ -40,27 +54,23 @@ pub fn run_examples(flow: &Flow) -> Vec<Miss> {
     let mut misses = Vec::new();
     for rule in &flow.rules {
         for (index, example) in rule.examples.iter().enumerate() {
-            let stage = match ExampleStage::set(flow, rule, &example.facts) {
-                Ok(stage) => stage,
-                Err(gave) => {
-                    misses.push(Miss {
-                        rule: rule.id.clone(),
-                        example: index + 1,
-                        wanted: example.gives,
-                        gave,
-                    });
-                    continue;
-                }
+            let missed = |gave: String, parts: Vec<String>| Miss {
+                rule: rule.id.clone(),
+                example: index + 1,
+                wanted: example.gives,
+                gave,
+                stands: example.stands.clone(),
+                parts,
             };
-            let gave = rule.evaluate(&stage, stage.at).gives();
-            if gave != example.gives {
-                let gave = format!("{gave:?}");
-                misses.push(Miss {
-                    rule: rule.id.clone(),
-                    example: index + 1,
-                    wanted: example.gives,
-                    gave,
-                });
+            match ExampleStage::set(flow, rule, &example.facts) {
+                Err(why) => misses.push(missed(why, Vec::new())),
+                Ok(stage) => {
+                    let gave = rule.evaluate(&stage, stage.at).gives();
+                    if gave != example.gives {
+                        let parts = truths(rule, &stage, stage.at, flow);
+                        misses.push(missed(format!("{gave:?}"), parts));
+                    }
+                }
             }
         }
     }

@@ -7,6 +7,7 @@ use serde::{Deserialize, Serialize};
 use super::materials::{Cement, Material, MaterialId};
 use crate::case::coming::Part;
 use crate::case::decision::ORDER;
+use crate::case::outcome;
 use crate::fact::{
     CALL_BY, FactId, FactSpec, ORDER_SEATING, POURED, PlaceKind, Side, TAKEN, Value,
 };
@@ -248,6 +249,8 @@ pub struct Example {
     pub gives: Gives,
     /// Fact names, optionally with `@place`, and values.
     pub facts: Vec<(FactId, Option<String>, Value)>,
+    /// The file and line where it stands.
+    pub stands: String,
 }
 
 /// What a rule does.
@@ -277,6 +280,8 @@ pub struct Rule {
     pub id: String,
     /// The kind of place it looks at.
     pub at: PlaceKind,
+    /// What becomes of work that it finds fault with and that is made all the same; empty where it is not on trial.
+    pub foretells: Vec<outcome::Kind>,
     /// Levels from the worst to the least, each with its condition.
     pub levels: Vec<(Level, Condition)>,
     /// Conditions that each raise the level by one.

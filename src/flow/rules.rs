@@ -4,6 +4,7 @@ use super::check::{Checker, LONGEST_LINE};
 use super::conditions::{is_of_old, reachable};
 use super::model::{Days, Example, Gives, Level, Question, Rule, Usual, usual_not_before};
 use super::shape::{ExampleShape, QuestionShape, RuleShape, UsualShape};
+use crate::case::outcome;
 use crate::fact::{FactId, FactSpec, Kind, Origin, PlaceKind, Unit};
 use crate::logic::Condition;
 use crate::phrase::faults::flow::{Sort, rules as faults};
@@ -184,8 +185,14 @@ impl Checker<'_> {
         }
         let mut examples = Vec::new();
         for example in &shape.examples {
-            examples.extend(self.example(example));
+            let line = self
+                .source()
+                .line_column(example.span(self.source()).start)
+                .0;
+            let stands = format!("{}:{line}", self.source().name());
+            examples.extend(self.example(&example.value, stands));
         }
+        let foretells = self.foretells(&shape);
         let says = self.fits_line(&shape.says, LONGEST_LINE);
         let because = self.fits_line(&shape.because, 2 * LONGEST_LINE);
         let asks = shape
@@ -209,6 +216,9 @@ impl Checker<'_> {
             levels.into_iter().collect::<Option<Vec<_>>>(),
             raise.into_iter().collect::<Option<Vec<_>>>(),
         ) else {
+            // What names it is not wrong.
+            self.unread_names.push(shape.id.value);
+            self.unread_names.extend(shape.topic);
             return;
         };
         let limits = self.limits(&shape, &levels, &raise);
@@ -220,6 +230,7 @@ impl Checker<'_> {
             stands: format!("{}:{line}", self.source().name()),
             id: shape.id.value,
             at: shape.at,
+            foretells,
             levels,
             raise,
             topic: shape.topic,
@@ -236,6 +247,24 @@ impl Checker<'_> {
             never: shape.never,
             examples,
         });
+    }
+
+    /// Checks what a rule foretells: what can go wrong, each once.
+    fn foretells(&mut self, shape: &RuleShape) -> Vec<outcome::Kind> {
+        let mut kinds: Vec<outcome::Kind> = Vec::new();
+        for kind in &shape.foretells {
+            let fault = if !kind.value.is_failure() {
+                faults::foretells_no_failure(&format!("{:?}", kind.value))
+            } else if kinds.contains(&kind.value) {
+                faults::foretells_twice(&format!("{:?}", kind.value))
+            } else {
+                kinds.push(kind.value);
+                continue;
+            };
+            let span = kind.span(self.source());
+            self.error("flow-foretells", span, fault);
+        }
+        kinds
     }
 
     /// Checks that each level with a limit says where the limit comes from: the sentence may be published and the number a
@@ -322,7 +351,7 @@ impl Checker<'_> {
         self.error("flow-question-mark", span, faults::not_a_question(field));
     }
 
-    pub(super) fn example(&mut self, shape: &ExampleShape) -> Option<Example> {
+    fn example(&mut self, shape: &ExampleShape, stands: String) -> Option<Example> {
         let (gives, facts) = match shape {
             ExampleShape::Fires(level, facts) => (Gives::Fires(*level), facts),
             ExampleShape::Silent(facts) => (Gives::Silent, facts),
@@ -345,6 +374,7 @@ impl Checker<'_> {
         Some(Example {
             gives,
             facts: checked,
+            stands,
         })
     }
 

@@ -4,6 +4,7 @@ use serde::Deserialize;
 use serde::de::IgnoredAny;
 
 use super::model::{Days, Enter, Hands, Level, Status, Treatment};
+use crate::case::outcome::Kind as OutcomeKind;
 use crate::fact::{PlaceKind, Value};
 use crate::ronfile::{Raw, Spanned};
 
@@ -179,6 +180,8 @@ pub(super) struct RuleShape {
     pub at: PlaceKind,
     pub levels: Spanned<Vec<(Spanned<Level>, ConditionShape)>>,
     #[serde(default)]
+    pub foretells: Vec<Spanned<OutcomeKind>>,
+    #[serde(default)]
     pub raise: Vec<ConditionShape>,
     pub topic: Option<String>,
     pub says: Spanned<String>,
@@ -196,7 +199,7 @@ pub(super) struct RuleShape {
     #[serde(default)]
     pub never: bool,
     #[serde(default)]
-    pub examples: Vec<ExampleShape>,
+    pub examples: Vec<Spanned<ExampleShape>>,
 }
 
 #[derive(Deserialize)]

@@ -77,7 +77,7 @@ pub struct Ripe {
 }
 
 impl Ripe {
-    fn of(came: u64, of: u64) -> Ripe {
+    pub(super) fn of(came: u64, of: u64) -> Ripe {
         let count = Count { events: came, of };
         Ripe {
             of,
@@ -264,14 +264,14 @@ fn curve(
 }
 
 /// Returns the first day of the quarter that a day lies in.
-fn quarter_day(today: Date) -> Date {
+pub(super) fn quarter_day(today: Date) -> Date {
     let month = (today.month() - 1) / 3 * 3 + 1;
     Date::new(today.year(), month, 1).unwrap_or(today)
 }
 
 /// Returns, for each dentist, the day of the last new order, at most the closing day: whoever goes on ordering would have
 /// said something by then. An order that makes something again is no such sign.
-fn last_orders(lots: &[Lot], closing: Date) -> BTreeMap<Option<String>, Date> {
+pub(super) fn last_orders(lots: &[Lot], closing: Date) -> BTreeMap<Option<String>, Date> {
     let mut last: BTreeMap<Option<String>, Date> = BTreeMap::new();
     let new = lots
         .iter()
@@ -284,7 +284,7 @@ fn last_orders(lots: &[Lot], closing: Date) -> BTreeMap<Option<String>, Date> {
 }
 
 /// Returns the dentists who ever said what became of anything.
-fn heard_of(lots: &[Lot]) -> BTreeSet<Option<String>> {
+pub(super) fn heard_of(lots: &[Lot]) -> BTreeSet<Option<String>> {
     let said = |lot: &&Lot| lot.remake || lot.made.iter().any(|made| !made.outcomes.is_empty());
     lots.iter()
         .filter(said)

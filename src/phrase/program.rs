@@ -6,6 +6,7 @@ pub mod ask;
 pub mod case_file;
 pub mod command_line;
 pub mod errors;
+pub mod expected;
 pub mod flows;
 pub mod instructions;
 pub mod life;

@@ -10,7 +10,7 @@ use schemars::JsonSchema;
 use serde::Serialize;
 use uuid::Uuid;
 
-use super::case_file::read_case;
+use super::case_file::{read_case, tell_version};
 use super::{archive_path, desk, loaded, moment, write_json};
 use crate::archive::{Archive, Checked, Damage, Restored};
 use crate::case::dispute::as_comments;
@@ -207,6 +207,7 @@ pub(super) fn carry_out(
         ArchiveCommand::Import { file } => {
             let (flow, _) = usable(loaded(cli)?)?;
             let case = read_case(file, &flow)?;
+            tell_version(file, &case, &flow);
             let mut desk = desk(cli, Archive::open(&path)?)?;
             desk.bring_in(&case, &moment(), &mut Uuid::new_v4)?;
             writeln!(out, "{}", says::imported(&case.number))?;

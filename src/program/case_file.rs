@@ -1,7 +1,7 @@
 //! Reads a case file and checks it against the active flow.
 
 use std::fs::File;
-use std::io::{self, Read as _};
+use std::io::{self, Read as _, Write as _};
 use std::path::Path;
 
 use crate::case::Case;
@@ -12,9 +12,9 @@ use crate::flow::{Flow, Part, Unfitting};
 use crate::phrase::program::case_file as says;
 use crate::phrase::program::errors::cannot_be_read;
 use crate::ronfile::{Diagnostic, MAX_BYTES, Source};
-use crate::text::shown;
+use crate::text::{clean, shown};
 
-fn read_source(path: &Path) -> Result<Source, Error> {
+pub(super) fn read_source(path: &Path) -> Result<Source, Error> {
     let name = shown(path);
     let unread = |error: io::Error| {
         let trouble = match error.kind() {
@@ -73,6 +73,16 @@ pub(super) fn read_case(path: &Path, flow: &Flow) -> Result<Case, Error> {
         Ok(case)
     } else {
         Err(refused(problems))
+    }
+}
+
+/// Says on the error stream that a case file was written for another version of the flow than the one that judges it.
+pub(super) fn tell_version(path: &Path, case: &Case, flow: &Flow) {
+    if case.flow.version != flow.version {
+        let name = shown(path);
+        let note = says::other_version(&name, &flow.id, case.flow.version, flow.version);
+        // Nothing depends on it: the case is judged all the same.
+        let _ = writeln!(io::stderr(), "{}", clean(&note));
     }
 }
 

@@ -6,13 +6,16 @@ use std::path::Path;
 use schemars::JsonSchema;
 use serde::Serialize;
 
+use super::diff;
+use super::expected;
 use super::limits;
+use super::replay;
 use super::{load_directory, loaded, write_json};
 use crate::cli::{Cli, DataFormat, FlowCommand};
 use crate::error::{Error, Trouble, usable, with_sources};
 use crate::fact::{CATALOGUE, Kind, Origin};
 use crate::files::write_whole;
-use crate::flow::{EMBEDDED, embedded, run_examples};
+use crate::flow::{EMBEDDED, Miss, embedded, run_examples};
 use crate::options::faults;
 use crate::phrase::program::{errors, flows as says};
 use crate::print::json::shape::FormatKey;
@@ -86,6 +89,15 @@ pub(super) fn carry_out(
         FlowCommand::Check { directory, format } => {
             check_flow(cli, directory.as_deref(), *format, out)
         }
+        FlowCommand::Diff {
+            before,
+            now,
+            format,
+        } => diff::carry_out(before, now.as_deref(), *format, out),
+        FlowCommand::Test { directory, format } => {
+            expected::carry_out(cli, directory, *format, out)
+        }
+        FlowCommand::Replay(args) => replay::carry_out(cli, args, out),
         FlowCommand::New { directory } => new_flow(directory, out),
         FlowCommand::Facts { format } => list_facts(cli, *format, out),
         FlowCommand::Sources { format } => limits::list(cli, *format, out),
@@ -113,7 +125,7 @@ fn check_flow(
         let checked = Checked {
             format: FormatKey,
             problems: &loaded.problems,
-            missed_examples: misses.iter().map(ToString::to_string).collect(),
+            missed_examples: misses.iter().map(|miss| miss.lines().join("\n")).collect(),
             option_faults: faults.iter().map(ToString::to_string).collect(),
         };
         write_json(&checked, out)?;
@@ -133,7 +145,7 @@ fn check_flow(
         options: faults.len(),
     };
     let mut error = Error::new(Trouble::Data, says::problems(&found));
-    error.hints.extend(misses.iter().map(ToString::to_string));
+    error.hints.extend(misses.iter().flat_map(Miss::lines));
     error.hints.extend(faults.iter().map(ToString::to_string));
     if format == DataFormat::Text {
         error.problems = with_sources(loaded);

@@ -55,7 +55,7 @@ pub(super) fn carry_out(cli: &Cli, args: &RatesArgs, out: &mut dyn Write) -> Res
 }
 
 /// Says how far reading is, where a terminal shows it.
-fn told() -> impl FnMut(usize, usize) {
+pub(super) fn told() -> impl FnMut(usize, usize) {
     let mut last: Option<Instant> = None;
     let begun = Instant::now();
     move |done, of| {

@@ -6,7 +6,9 @@ use clap::ValueEnum as _;
 use schemars::{Schema, SchemaGenerator};
 
 use super::write_json;
-use super::{archive, files, flows, instructions, limits, list, settings};
+use super::{
+    archive, diff, expected, files, flows, instructions, limits, list, replay, rules, settings,
+};
 use crate::cli::ObjectName;
 use crate::error::Error;
 use crate::phrase::program::command_line::schema_title;
@@ -42,8 +44,12 @@ fn shape(object: ObjectName) -> Shape {
         ObjectName::List => SchemaGenerator::subschema_for::<list::Worklist<'_>>,
         ObjectName::History => SchemaGenerator::subschema_for::<Past<'_>>,
         ObjectName::Outcome => SchemaGenerator::subschema_for::<Outcomes<'_>>,
+        ObjectName::Rules => SchemaGenerator::subschema_for::<rules::RulesObject<'_>>,
         ObjectName::Files => SchemaGenerator::subschema_for::<files::Files<'_>>,
         ObjectName::FlowCheck => SchemaGenerator::subschema_for::<flows::Checked<'_>>,
+        ObjectName::FlowDiff => SchemaGenerator::subschema_for::<diff::DiffObject<'_>>,
+        ObjectName::FlowTest => SchemaGenerator::subschema_for::<expected::Tested>,
+        ObjectName::FlowReplay => SchemaGenerator::subschema_for::<replay::ReplayObject<'_>>,
         ObjectName::FlowFacts => SchemaGenerator::subschema_for::<flows::Facts<'_>>,
         ObjectName::FlowSources => SchemaGenerator::subschema_for::<limits::Sources<'_>>,
         ObjectName::InstructionList => SchemaGenerator::subschema_for::<instructions::Listed<'_>>,

@@ -28,9 +28,9 @@ pub(super) fn reword(source: &Source, span: Span, kind: &Kind) -> Diagnostic {
     {
         return scene.invisible(c);
     }
-    scene
-        .decimal_comma(kind)
-        .unwrap_or_else(|| scene.word(kind))
+    let comma = || scene.comma_after_nothing();
+    let found = scene.decimal_comma(kind).or_else(comma);
+    found.unwrap_or_else(|| scene.word(kind))
 }
 
 /// A place in a source and the tokens around it.

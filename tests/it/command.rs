@@ -27,7 +27,7 @@ const IO: i32 = 74;
 
 /// A crown on 26 with a few facts, one on each line from line 6 on; invented.
 const CROWN: &str = r#"Case(
-    format: 1, number: "T-1", flow: "fixed", version: 1,
+    format: 1, number: "T-1", flow: "fixed", version: 3,
     restorations: [
         Crown("R1", [Abutment("26")]),
     ],

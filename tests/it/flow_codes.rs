@@ -193,6 +193,18 @@ fn every_code_is_provoked_at_its_place() {
         ),
         ("flow-question", "flow.ron", HEAD.replace(r#"Ask("order.scope")"#, r#"Ask("order.scope"), Ask(«"order.matches")"#), ""),
         (
+            "flow-foretells",
+            "rules.ron",
+            rule(r#"at: Abutment, foretells: [CameOff, «Quiet], levels: [(Watch, Is("tooth.core", Choice("post")))]"#),
+            "any of CameOff",
+        ),
+        (
+            "flow-foretells",
+            "rules.ron",
+            rule(r#"at: Abutment, foretells: [Broke, «Broke], levels: [(Watch, Is("tooth.core", Choice("post")))]"#),
+            "each once",
+        ),
+        (
             "flow-choices",
             "rules.ron",
             rule(r#"at: Abutment, tells: «"So it is.", levels: [(Watch, Below("tooth.height", Mm(3)))]"#),
@@ -430,6 +442,70 @@ fn named_steps_and_groups_stand_for_what_they_name() {
             ("steps.ron", &steps),
             ("seating.ron", named),
         ]),
+    );
+}
+
+/// A kind that does not exist is told where it stands, with the one that was meant.
+#[test]
+fn a_misspelt_outcome_is_told_where_it_stands() {
+    let body =
+        r#"at: Abutment, foretells: [CamOff], levels: [(Watch, Is("tooth.core", Choice("post")))]"#;
+    let loaded = load(files(&[("rules.ron", &rule(body))]));
+    let [problem] = &loaded.problems[..] else {
+        panic!("{:?}", loaded.problems);
+    };
+    let said = format!("{} {}", problem.what, problem.help.join(" "));
+    assert!(said.contains("CameOff"), "{said}");
+    assert_eq!(problem.line, 2);
+    assert!(loaded.flow.is_none());
+}
+
+/// A comma before which nothing stands is one wherever it is in a list of rows.
+#[test]
+fn a_comma_too_many_is_told_as_one() {
+    for text in ["Rules([,])", "Rules([, ()])", "Rules([\n    ,\n])"] {
+        let loaded = load(files(&[("rules.ron", text)]));
+        let codes: Vec<_> = loaded.problems.iter().map(|own| own.code).collect();
+        assert_eq!(codes, ["ron-extra-comma"], "{text}: {:?}", loaded.problems);
+    }
+}
+
+/// What names a rule or a condition that has a fault of its own is not wrong.
+#[test]
+fn what_follows_from_a_fault_is_not_told() {
+    let terms = r#"Terms([(id: "low", at: Abutment, when: Below("tooth.hieght", Mm(3)))])"#;
+    let uses = |condition: &str| {
+        let body = format!("at: Abutment, topic: \"stump\", levels: [(Watch, {condition})]");
+        rule(&body)
+    };
+    let norms =
+        r#"Norms([(beside: ["r", "stump"], at: Abutment, says: "Usual.", source: "ours")])"#;
+    let problems = |change: &[(&str, &str)]| -> Vec<(String, &'static str)> {
+        let loaded = load(files(change));
+        let problems = loaded.problems.into_iter();
+        problems.map(|own| (own.file, own.code)).collect()
+    };
+    let rules = uses("Below(\"tooth.hieght\", Mm(3))");
+    let change = [("rules.ron", &rules[..]), ("a-norms.ron", norms)];
+    assert_eq!(problems(&change), [("rules.ron".to_owned(), "flow-fact")]);
+    let rules = uses("Term(\"low\")");
+    let change = [
+        ("rules.ron", &rules[..]),
+        ("a-norms.ron", norms),
+        ("terms.ron", terms),
+    ];
+    assert_eq!(problems(&change), [("terms.ron".to_owned(), "flow-fact")]);
+    // A rule that nobody wrote is wrong beside one that has a fault.
+    let other = norms.replace("\"stump\"", "\"core\"");
+    let rules = uses("Below(\"tooth.hieght\", Mm(3))");
+    let change = [("rules.ron", &rules[..]), ("a-norms.ron", &other[..])];
+    let both = [
+        ("a-norms.ron", "flow-reference"),
+        ("rules.ron", "flow-fact"),
+    ];
+    assert_eq!(
+        problems(&change),
+        both.map(|(file, code)| (file.to_owned(), code))
     );
 }
 

@@ -24,6 +24,7 @@ fn rule(id: &str, at: PlaceKind, levels: Vec<(Level, Condition)>) -> Rule {
         never: false,
         id: id.to_owned(),
         at,
+        foretells: Vec::new(),
         levels,
         raise: Vec::new(),
         topic: None,

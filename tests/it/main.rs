@@ -45,6 +45,7 @@ mod table;
 mod terminal;
 mod tidy;
 mod tooth;
+mod trial;
 mod words;
 mod worked_out;
 mod worklist;

@@ -31,7 +31,10 @@ pub(crate) const MAY_IMPORT: &[(&str, &str)] = &[
         "phrase",
         "options judge derive case fact flow logic tooth text",
     ),
-    ("learn", "phrase statistics derive case fact flow"),
+    (
+        "learn",
+        "phrase statistics judge derive case fact flow logic",
+    ),
     ("call", "phrase judge derive case fact flow logic"),
     ("state", "call phrase judge derive flow case fact"),
     ("drawing", "derive fact tooth judge case"),

@@ -1,5 +1,6 @@
 //! What is wrong in the files of a flow: ids, texts and the flow as a whole. Rules and tables have files of their own.
 
+pub mod difference;
 pub mod options;
 pub mod rules;
 pub mod seating;
@@ -29,6 +30,10 @@ pub const CODES: &[(&str, &str)] = &[
     (
         "flow-fact-place",
         "a fact that cannot be looked up from this place",
+    ),
+    (
+        "flow-foretells",
+        "a rule foretells what is no failure, or the same twice",
     ),
     ("flow-id-twice", "two rows of one kind have the same id"),
     ("flow-levels", "levels do not go from worst to least"),
@@ -254,6 +259,29 @@ pub fn answer_no_instrument(name: &str, fact: &FactId, at: Place) -> String {
 pub fn example_missed(rule: &str, example: usize, wanted: &str, gave: &str) -> String {
     format!("rule \"{rule}\", example {example}: expected {wanted}, got {gave}")
 }
+
+/// Heads the parts of one level of a rule; `level` as the file writes it.
+pub fn part_of_level(level: &str) -> String {
+    format!("{level}:")
+}
+/// Heads the parts of a condition that raises the level.
+pub const PART_RAISE: &str = "raise";
+/// What a part of a condition comes to, at so many steps in.
+pub fn part(depth: usize, label: &str, comes_to: &str) -> String {
+    format!("{:indent$}{label}: {comes_to}", "", indent = 2 * depth)
+}
+/// Heads what a part comes to at one place.
+pub fn part_at(depth: usize, at: Place) -> String {
+    format!("{:indent$}at {at}:", "", indent = 2 * depth)
+}
+/// A part holds.
+pub const PART_TRUE: &str = "yes";
+/// A part does not hold.
+pub const PART_FALSE: &str = "no";
+/// The example does not give what a part looks at.
+pub const PART_OPEN: &str = "unknown, the example does not give it";
+/// A part can never hold: what it looks at does not come up.
+pub const PART_IDLE: &str = "cannot come up here";
 
 /// An example names a tooth that does not exist.
 pub const EXAMPLE_NO_TOOTH: &str = "no such tooth";

@@ -49,6 +49,13 @@ pub fn other_flow(wanted: &str, active: &str) -> String {
     format!("the case is for the flow \"{wanted}\", the active flow is \"{active}\"")
 }
 
+/// Said of a case for another version of the active flow.
+pub fn other_version(name: &str, flow: &str, written: u32, active: u32) -> String {
+    format!(
+        "note: {name} was written for version {written} of the flow \"{flow}\"; it is judged by version {active}"
+    )
+}
+
 /// Beside the name of that flow.
 pub const OTHER_FLOW: &str = "another flow";
 /// What to do then.

@@ -24,6 +24,7 @@ pub const THEME: &str = "Theme of the screen [default: from look.ron, otherwise 
 pub const SIGNS: &str = "What pictures and special signs are made of [default: from look.ron, otherwise what the locale supports]";
 
 pub mod life;
+pub mod trial;
 
 /// The number of a case, wherever it is an argument.
 pub const CASE: &str = "Case number";

@@ -7,6 +7,7 @@ use std::path::Path;
 use super::counted;
 use crate::fact::{FactSpec, Origin};
 use crate::flow::Flow;
+use crate::flow::difference::Difference;
 use crate::text::shown;
 
 /// Said of a flow with errors, which stand above.
@@ -42,6 +43,34 @@ pub fn no_problems(flow: &Flow) -> String {
         counted(flow.rules.len(), "rule"),
         counted(examples, "example"),
     )
+}
+
+/// Heads what differs between two flows.
+pub fn compared(before: &Flow, now: &Flow) -> String {
+    format!(
+        "{} {} → {} {}",
+        before.id, before.version, now.id, now.version
+    )
+}
+
+/// Heads what differs and changes no result.
+pub const OTHER_WORDS: &str = "No result hangs on:";
+
+/// Says whether the version has to be another.
+pub fn version_after(found: &Difference) -> String {
+    let (before, now) = found.versions;
+    if found.rows.is_empty() {
+        return "Nothing differs.".to_owned();
+    }
+    match (found.has_meaning(), found.must_be_raised()) {
+        (false, _) => "Only words and sources differ: the version may stay.".to_owned(),
+        (true, true) => format!(
+            "Results, or what is asked, may be others, and the version is {now} after {before}: raise `version` in flow.ron."
+        ),
+        (true, false) => format!(
+            "Results, or what is asked, may be others; the version was raised from {before} to {now}."
+        ),
+    }
 }
 
 /// How many problems a flow has, by kind.

@@ -62,10 +62,18 @@ pub const OBJECT_LIST: &str = "Worklist";
 pub const OBJECT_HISTORY: &str = "What was entered into a case";
 /// Object: `casepan outcome`.
 pub const OBJECT_OUTCOME: &str = "What became of the restorations of a case";
+/// Object: `casepan rules`.
+pub const OBJECT_RULES: &str = "Rules, held against what came back";
 /// Object: `casepan files`.
 pub const OBJECT_FILES: &str = "Photographs and files of a case";
 /// Object: `casepan flow check`.
 pub const OBJECT_FLOW_CHECK: &str = "Problems of a flow";
+/// Object: `casepan flow diff`.
+pub const OBJECT_FLOW_DIFF: &str = "What differs between two flows";
+/// Object: `casepan flow test`.
+pub const OBJECT_FLOW_TEST: &str = "Whole cases with what is expected of them";
+/// Object: `casepan flow replay`.
+pub const OBJECT_FLOW_REPLAY: &str = "The archive, judged by another flow";
 /// Object: `casepan flow facts`.
 pub const OBJECT_FLOW_FACTS: &str = "Facts that a flow may use";
 /// Object: `casepan flow sources`.

@@ -88,16 +88,30 @@ impl Scene<'_> {
         .help(format!("Write `{expected}(…)`."))
     }
 
+    fn extra_comma(&self, span: Span) -> Diagnostic {
+        self.error(
+            "ron-extra-comma",
+            span,
+            "There is a comma too many",
+            "nothing stands before this comma",
+        )
+        .help("Remove it.")
+    }
+
+    /// A comma at the place, or just before it, that follows an opening bracket or another comma.
+    pub(super) fn comma_after_nothing(&self) -> Option<Diagnostic> {
+        let indices = [Some(self.index), self.index.checked_sub(1)];
+        indices.into_iter().flatten().find_map(|at| {
+            let (before, comma) = (self.tokens.get(at.checked_sub(1)?)?, self.tokens.get(at)?);
+            let nothing = matches!(before.token, Token::Open(_) | Token::Comma);
+            let own = comma.token == Token::Comma && nothing;
+            own.then(|| self.extra_comma(comma.span.clone()))
+        })
+    }
+
     pub(super) fn name(&self, found: Option<&str>) -> Diagnostic {
         match (self.here_token(), found) {
-            (Some(Token::Comma), _) => self
-                .error(
-                    "ron-extra-comma",
-                    self.here_span(),
-                    "There is a comma too many",
-                    "nothing stands before this comma",
-                )
-                .help("Remove it."),
+            (Some(Token::Comma), _) => self.extra_comma(self.here_span()),
             (Some(Token::Text), _) => {
                 let text = self.here.map_or("", |here| self.text_of(here));
                 self.error(

@@ -217,9 +217,215 @@ fn an_example_that_misses_is_told() {
         DATA,
         &[
             "1 failed example",
-            "rule \"",
-            "example",
-            "expected Fires(Hold)",
+            "rule \"finish-line-lost\", example ",
+            "expected Fires(Hold), got Silent",
+            "Hold:",
+            "Is(\"tooth.margin_seen\", Choice(\"over-2\")): no",
         ],
     );
+    let turned = std::fs::read_to_string(home.path(path)).unwrap();
+    let line = turned
+        .lines()
+        .position(|line| line.contains("Fires(Hold, [(\"tooth.margin_seen\", Choice(\"all\"))"))
+        .unwrap()
+        + 1;
+    let place = format!("rules/4-preps.ron:{line}: rule");
+    assert!(output.stderr.contains(&place), "{place}: {output:?}");
+}
+
+/// Two flows, told by what they mean; counted by hand.
+#[test]
+fn flows_are_compared_by_their_meaning() {
+    let home = with_flow();
+    let same = home.run(&["flow", "diff", "own"]);
+    assert_eq!(same.code, Some(0), "{same:?}");
+    assert!(same.stdout.ends_with("Nothing differs.\n"), "{same:?}");
+    let edit = |path: &str, from: &str, to: &str| {
+        let text = std::fs::read_to_string(home.path(path)).unwrap();
+        let changed = text.replacen(from, to, 1);
+        assert_ne!(changed, text, "{from}");
+        home.file(path, changed);
+    };
+    // Other words alone.
+    edit(
+        "own/rules/4-preps.ron",
+        "Resistance rises almost linearly",
+        "Resistance grows almost linearly",
+    );
+    let words = home.run(&["flow", "diff", "own"]);
+    assert!(
+        words.stdout.contains("Rules stump-short: because"),
+        "{words:?}"
+    );
+    assert!(words.stdout.contains("the version may stay"), "{words:?}");
+    // A limit, a choice, a rule that is gone, a material.
+    let molar = "All([Below(\"tooth.height_used\", Mm(2.5))";
+    edit(
+        "own/rules/4-preps.ron",
+        molar,
+        "All([Below(\"tooth.height_used\", Mm(2.8))",
+    );
+    edit(
+        "own/rules/4-preps.ron",
+        "\"mark the margin on the photo\"",
+        "\"mark the margin on a photo\"",
+    );
+    edit(
+        "own/materials.ron",
+        "occlusal: Mm(0.7)",
+        "occlusal: Mm(0.9)",
+    );
+    let told = home.run(&["flow", "diff", "own"]);
+    assert_eq!(told.code, Some(0), "{told:?}");
+    for says in [
+        "fixed 3 → fixed 3",
+        "levels Call: Below(\"tooth.height_used\", Mm(2.5)) → Mm(2.8)",
+        "choices: mark the margin on the photo → mark the margin on a photo",
+        "Materials",
+        "occlusal: 0.7 → 0.9",
+        "the version is 3 after 3: raise `version`",
+    ] {
+        assert!(told.stdout.contains(says), "{says}: {}", told.stdout);
+    }
+    assert!(!told.stdout.contains("Questions"), "{}", told.stdout);
+    edit("own/flow.ron", "version: 3", "version: 4");
+    let told = home.run(&["flow", "diff", "own", "--as", "json"]);
+    let object: serde_json::Value = serde_json::from_str(&told.stdout).unwrap();
+    assert_eq!(object["has_meaning"], true);
+    assert_eq!(object["must_be_raised"], false);
+    let rows = object["rows"].as_array().unwrap();
+    let tables: Vec<_> = rows
+        .iter()
+        .map(|row| row["table"].as_str().unwrap())
+        .collect();
+    // The rule on short preps, and the one on margins.
+    assert_eq!(tables, ["Rules", "Rules", "Materials"]);
+    // What is new and what is gone, each way about.
+    home.file(
+        "own/ours.ron",
+        "Terms([(id: \"ours\", at: Case, when: Is(\"order.shade_given\", No))])",
+    );
+    home.file(
+        "own/rules/ours.ron",
+        r#"Rules([(id: "ours", at: Case, levels: [(Watch, Term("ours"))], says: "No shade", because: "So.", source: "common-practice")])"#,
+    );
+    let there = home.run(&["flow", "new", "plain"]);
+    assert_eq!(there.code, Some(0));
+    let added = home.run(&["flow", "diff", "plain", "own"]);
+    assert!(added.stdout.contains("\n  + ours\n"), "{added:?}");
+    let gone = home.run(&["flow", "diff", "own", "plain"]);
+    assert!(gone.stdout.contains("\n  - ours\n"), "{gone:?}");
+    assert!(
+        gone.stdout.contains("the version is 3 after 4: raise"),
+        "{gone:?}"
+    );
+    refused(
+        &home.run(&["flow", "diff", "own", "nowhere"]),
+        NO_INPUT,
+        &["nowhere cannot be read"],
+    );
+}
+
+/// Whole cases with what is expected of them.
+#[test]
+fn whole_cases_are_held_against_what_is_expected() {
+    let home = Home::new();
+    let low = casepan::demo::CASES
+        .iter()
+        .find(|(name, _)| *name == "crown-26")
+        .map(|(_, text)| text.replace("is: Mm(4.6)", "is: Mm(2.2)"))
+        .unwrap();
+    home.file("cases/low.ron", &low);
+    home.file(
+        "cases/low.expected",
+        "// A short molar.\nExpected(\n    results: [(\"R1\", Call)],\n    fires: [(\"stump-short\", \"26\", Call)],\n    silent: [\"finish-line-lost\"],\n)\n",
+    );
+    let run = || home.run(&["flow", "test", "cases"]);
+    let output = run();
+    assert_eq!(
+        (output.code, &output.stdout[..]),
+        (Some(0), "1 case, all as expected\n"),
+        "{output:?}"
+    );
+    // Each thing that is not so is told at its place.
+    home.file(
+        "cases/low.expected",
+        "Expected(\n    results: [(\"R1\", Fine), (\"R2\", Call)],\n    fires: [(\"stump-short\", \"26\", Hold), (\"grip\", \"27\", Call)],\n    silent: [\"stump-short\", \"stump-shor\"],\n    open: [\"finish-line-lost\"],\n)\n",
+    );
+    let output = run();
+    refused(
+        &output,
+        DATA,
+        &[
+            "low.expected:2:22",
+            "R1 is call, expected nothing found",
+            "the case has no restoration \"R2\"",
+            "low.expected:3:35",
+            "rule \"stump-short\" gives Call at 26, expected: Hold at 26",
+            "the case has no place \"27\"",
+            "expected: silent everywhere",
+            "did you mean \"stump-short\"?",
+            "rule \"finish-line-lost\" is silent everywhere, expected: open",
+            "1 of 1 case not as expected",
+        ],
+    );
+    assert_eq!(problems(&output), 7, "{output:?}");
+    let object: serde_json::Value = {
+        let output = home.run(&["flow", "test", "cases", "--as", "json"]);
+        assert_eq!(output.code, Some(DATA));
+        serde_json::from_str(&output.stdout).unwrap()
+    };
+    assert_eq!(object["cases"][0]["as_expected"], false);
+    assert_eq!(object["cases"][0]["problems"].as_array().unwrap().len(), 7);
+    // Files that cannot be read, that expect nothing, or that stand alone.
+    for (name, text, says) in [
+        ("cases/low.expected", "Expected()", "nothing is expected of"),
+        (
+            "cases/low.expected",
+            "Expected(results: [(\"R1\", Cal)])",
+            "`Call`",
+        ),
+        ("cases/low.expected", "Expected(odd: [])", "odd"),
+        (
+            "cases/alone.expected",
+            "Expected()",
+            "alone.ron does not exist",
+        ),
+        ("cases/bare.ron", &low[..], "bare.expected says nothing"),
+        ("cases/odd.ron", "Odd(", "odd.expected"),
+    ] {
+        home.file(name, text);
+        refused(&run(), DATA, &[says]);
+    }
+    home.file("cases/odd.expected", "Expected(silent: [\"grip\"])");
+    refused(&run(), DATA, &["odd.ron:1:4"]);
+    refused(
+        &home.run(&["flow", "test", "gone"]),
+        NO_INPUT,
+        &["gone cannot be read"],
+    );
+    std::fs::create_dir(home.path("empty")).unwrap();
+    refused(
+        &home.run(&["flow", "test", "empty"]),
+        NO_INPUT,
+        &["holds no case file"],
+    );
+}
+
+/// A case file that was written for another version of the flow is judged by the present one, and that is said.
+#[test]
+fn another_version_of_the_flow_is_told() {
+    let home = Home::new();
+    home.file("old.ron", CROWN.replace("version: 3", "version: 2"));
+    for args in [
+        &["judge", "old.ron"][..],
+        &["--archive", "a.casepan", "archive", "import", "old.ron"],
+    ] {
+        let output = home.run(args);
+        assert_eq!(output.code, Some(0), "{output:?}");
+        let note = "note: old.ron was written for version 2 of the flow \"fixed\"; it is judged by version 3\n";
+        assert_eq!(output.stderr, note);
+    }
+    home.file("now.ron", CROWN);
+    assert_eq!(home.run(&["judge", "now.ron"]).stderr, "");
 }

@@ -15,7 +15,7 @@ use crate::support::Home;
 
 /// A bridge of which nobody has looked at anything; invented.
 const UNTOUCHED: &str = r#"Case(
-    format: 1, number: "T-9", flow: "fixed", version: 1,
+    format: 1, number: "T-9", flow: "fixed", version: 3,
     restorations: [Bridge("R1", [Abutment("44"), Pontic("45"), Abutment("46")])],
     facts: [],
 )
@@ -212,6 +212,15 @@ fn lists_and_checks_are_as_their_schemas_say() {
         "own/look.ron",
         "Look(roles: [Role(role: \"key\", dim: true)])",
     );
+    let there = home.run(&["flow", "new", "changed"]);
+    assert_eq!(there.code, Some(0), "{there:?}");
+    let prices = std::fs::read_to_string(home.path("changed/prices.ron")).unwrap();
+    home.file("changed/flow.ron", {
+        let flow = std::fs::read_to_string(home.path("changed/flow.ron")).unwrap();
+        flow.replacen("title: \"", "title: \"Our ", 1)
+    });
+    home.file("changed/prices.ron", prices);
+    home.file("cases/1.ron", UNTOUCHED);
     home.file("bad/flow.ron", "Flow(\n  Head(id: \"own\"");
     let any = validator(&schema(&home, &[]));
     let mut schemas = Vec::new();
@@ -229,6 +238,22 @@ fn lists_and_checks_are_as_their_schemas_say() {
             DATA,
         ),
         ("flow-facts", vec!["flow", "facts", "--as", "json"], 0),
+        ("rules", archive(&["rules", "--as", "json"]), 0),
+        (
+            "flow-diff",
+            vec!["flow", "diff", "changed", "--as", "json"],
+            0,
+        ),
+        (
+            "flow-test",
+            vec!["flow", "test", "cases", "--as", "json"],
+            DATA,
+        ),
+        (
+            "flow-replay",
+            archive(&["flow", "replay", "--as", "json"]),
+            0,
+        ),
         (
             "agreement-list",
             archive(&["instruction", "list", "--as", "json"]),

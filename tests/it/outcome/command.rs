@@ -7,7 +7,7 @@ const NO_INPUT: i32 = 66;
 
 /// Two restorations; invented.
 const CASE: &str = r#"Case(
-    format: 1, number: "T-1", flow: "fixed", version: 1,
+    format: 1, number: "T-1", flow: "fixed", version: 3,
     restorations: [
         Bridge("R1", [Abutment("35"), Pontic("36"), Abutment("37")]),
         Crown("R2", [Abutment("26")]),

@@ -49,6 +49,28 @@ pub fn nobody_asked(rule: &str) -> Fault {
     )
 }
 
+/// What a rule foretells that is no failure; `kind` as the file writes it.
+pub fn foretells_no_failure(kind: &str) -> Fault {
+    Fault::new(
+        format!("a rule cannot foretell {kind}: nothing went wrong"),
+        "no failure",
+        FORETELLS,
+    )
+}
+
+/// What a rule foretells twice; `kind` as the file writes it.
+pub fn foretells_twice(kind: &str) -> Fault {
+    Fault::new(
+        format!("this rule foretells {kind} twice"),
+        "listed twice",
+        FORETELLS,
+    )
+}
+
+/// What a rule may foretell.
+const FORETELLS: &str = "any of CameOff, Broke, OpenMargin, HighContact, ContactOpen, Shade, Decay, ToothLost, Other, each once; \
+    leave it out where the rule is not to be put to the test";
+
 /// A level with a limit whose source is not given; `level` as the file writes it.
 pub fn no_limit_source(rule: &str, level: &str) -> Fault {
     Fault::new(

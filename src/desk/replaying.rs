@@ -1,0 +1,123 @@
+//! Cases as they were found, read from the archive and judged by another flow.
+
+use std::sync::atomic::{AtomicBool, Ordering};
+
+use jiff::tz::TimeZone;
+use rayon::prelude::*;
+
+use super::filling::Flows;
+use super::trying::read;
+use crate::archive::Archive;
+use crate::case::Case;
+use crate::derive::{Facts, Precision};
+use crate::error::Error;
+use crate::flow::Flow;
+use crate::learn::Lot;
+use crate::learn::replay::{Known, Replayed, results};
+
+/// How many cases are in memory at a time.
+const AT_ONCE: usize = 64;
+
+/// A case as it was found, beside what it is now.
+#[derive(Clone, Copy)]
+pub struct Found<'a> {
+    /// As it was found.
+    pub found: &'a Case,
+    /// The flow that it is judged by.
+    pub flow: &'a Flow,
+    /// What is known of its restorations now.
+    pub known: &'a [Known],
+}
+
+/// What was made of the cases of an archive.
+pub struct Walked<T> {
+    /// The cases, as the figures see them.
+    pub lots: Vec<Lot>,
+    /// What was made of them, in the order of the archive.
+    pub all: Vec<T>,
+    /// How many could not be read.
+    pub unread: usize,
+    /// Of how many it is not known how they were found.
+    pub not_found: usize,
+    /// How many were read.
+    pub done: usize,
+    /// Of how many.
+    pub of: usize,
+}
+
+/// Makes something of each case of an archive as it was found, on all cores. Only some cases are in memory at a time; where
+/// `stop` is set, it ends after those. `tell` is told how many of how many were read.
+///
+/// # Errors
+/// The archive cannot be read.
+pub fn walk<T: Send>(
+    archive: &Archive,
+    flows: &Flows,
+    zone: &TimeZone,
+    (stop, tell): (&AtomicBool, &mut dyn FnMut(usize, usize)),
+    each: impl Fn(Found<'_>) -> Vec<T> + Sync,
+) -> Result<Walked<T>, Error> {
+    let numbers: Vec<String> = archive.cases()?.into_iter().map(|row| row.number).collect();
+    let mut walked = Walked {
+        lots: Vec::new(),
+        all: Vec::new(),
+        unread: 0,
+        not_found: 0,
+        done: 0,
+        of: numbers.len(),
+    };
+    for some in numbers.chunks(AT_ONCE) {
+        if stop.load(Ordering::Relaxed) {
+            break;
+        }
+        let (read, unread) = read(archive, flows, some)?;
+        walked.unread += unread;
+        let made: Vec<(Option<Lot>, Option<Vec<T>>)> = read
+            .par_iter()
+            .map(|own| {
+                let now = Facts::without_search(&own.flow, &own.case);
+                let lot = Lot::of(&now, &own.journal, zone);
+                let dentist = lot.as_ref().and_then(|lot| lot.dentist.as_deref());
+                let made = Case::as_found(&own.journal).map(|found| {
+                    each(Found {
+                        found: &found,
+                        flow: &own.flow,
+                        known: &Known::all(&own.case, dentist),
+                    })
+                });
+                (lot, made)
+            })
+            .collect();
+        for (lot, made) in made {
+            walked.lots.extend(lot);
+            match made {
+                Some(made) => walked.all.extend(made),
+                None => walked.not_found += 1,
+            }
+        }
+        walked.done += some.len();
+        tell(walked.done, walked.of);
+    }
+    Ok(walked)
+}
+
+/// Judges a case as it was found by its own flow and by another one.
+pub fn both(own: Found<'_>, other: &Flow) -> Vec<Replayed> {
+    let judged = |flow: &Flow| results(flow, &Facts::with(flow, own.found, Precision::Quick));
+    let before = judged(own.flow);
+    let after = if own.flow.digest == other.digest {
+        before.clone()
+    } else {
+        judged(other)
+    };
+    let said = |list: &[_], id: u8| list.iter().find(|(own, _)| *own == id).map(|(_, own)| *own);
+    let all = own.known.iter();
+    all.filter_map(|known| {
+        Some(Replayed {
+            before: said(&before, known.restoration)?,
+            after: said(&after, known.restoration)?,
+            known: known.clone(),
+        })
+    })
+    .collect()
+}

@@ -1,0 +1,238 @@
+//! A flow tried on the record, in a laboratory's own words.
+
+use jiff::civil::Date;
+
+use super::{BAR, counted, kinds, percent, within};
+use crate::case::outcome::Kind;
+use crate::phrase::words::day_in_words;
+
+/// Says that reading was broken off.
+pub fn broken_off(done: usize, of: usize) -> String {
+    format!("Broken off after {done} of {of} cases; only these were looked at.")
+}
+
+/// Heads a flow tried on the record.
+pub fn replayed(flow: &str, restorations: u64) -> String {
+    format!(
+        "{} judged by {flow}, each as it was found, before anybody decided anything.",
+        counted(restorations)
+    )
+}
+
+/// Says how many results wait for something that was never asked.
+pub fn never_asked(open: u64) -> String {
+    format!("{open} more stay open: the flow looks at what was never asked.")
+}
+
+/// Says that too much is open.
+pub fn too_open(open: u64, of: u64) -> String {
+    format!(
+        "{open} of {} stay open: this flow looks at what was never asked",
+        counted(of)
+    )
+}
+/// What to do then.
+pub const TOO_OPEN_HINT: &str = "beyond 30 % nothing is told; ask the new questions for some months, or take the rules on them out";
+
+/// Says for how many the dentist is asked.
+pub fn calls_moved(before: u64, after: u64) -> String {
+    format!("The dentist is asked about {after} instead of {before}.")
+}
+
+/// Heads results that are others.
+pub const MOVES: &str = "Results that are others";
+/// Says that none is.
+pub const NO_MOVES: &str = "No result is another.";
+/// Heads the cases whose results are others.
+pub const MOVED_CASES: &str = "Cases";
+
+/// What became of some restorations, in a line.
+pub struct Several {
+    /// How many there are.
+    pub count: u64,
+    /// How many of those made as they were came back, and of how many.
+    pub came: (u64, u64),
+    /// The share with its interval.
+    pub interval: Option<(f64, f64)>,
+    /// How many were never tried as they were.
+    pub unknown: u64,
+}
+
+impl Several {
+    /// Says what became of them.
+    pub fn became(&self, months: i32) -> String {
+        let (came, of) = self.came;
+        let unknown = match self.unknown {
+            0 => String::new(),
+            1 => "; 1 was changed or not made, what it would have done nobody knows".to_owned(),
+            n => format!("; {n} were changed or not made, what they would have done nobody knows"),
+        };
+        let share = match (of, self.interval) {
+            (0, _) | (_, None) => "none was made as it was and followed long enough".to_owned(),
+            (of, Some((low, high))) => format!(
+                "of {of} made as they were {came} came back within {}, {} % ({} to {})",
+                within(months),
+                percent(came as f64 / of as f64),
+                percent(low),
+                percent(high)
+            ),
+        };
+        format!("{share}{unknown}")
+    }
+}
+
+/// Says how many results moved from one to another, and what became of them.
+pub fn moved(from: &str, to: &str, several: &Several, months: i32) -> String {
+    format!(
+        "{:>5}  {from} → {to}: {}",
+        several.count,
+        several.became(months)
+    )
+}
+
+/// Says how many calls are added.
+pub fn added(several: &Several, months: i32) -> String {
+    let calls = if several.count == 1 { "call" } else { "calls" };
+    format!("{} more {calls}: {}", several.count, several.became(months))
+}
+
+/// Says how many calls are saved.
+pub fn saved(several: &Several, months: i32) -> String {
+    let calls = if several.count == 1 { "call" } else { "calls" };
+    format!(
+        "{} fewer {calls}: {}",
+        several.count,
+        several.became(months)
+    )
+}
+
+/// Says of a case how its result moved.
+pub fn moved_case(number: &str, restoration: u8, from: &str, to: &str) -> String {
+    format!("{number} R{restoration}  {from} → {to}")
+}
+
+/// Says what cannot be told of another flow.
+pub const ONLY_AS_FOUND: &str =
+    "Only what was made as it was can answer. What was changed or held back was never tried.";
+
+/// Says that a name fits no limit.
+pub fn no_limit(name: &str) -> String {
+    format!("the flow has no limit \"{name}\"")
+}
+/// What to do then.
+pub const NO_LIMIT_HINT: &str =
+    "name a rule, as in stump-short:call:2.5; `casepan flow sources` lists every limit";
+/// Says that a name fits more than one limit.
+pub fn which_limit(name: &str) -> String {
+    format!("\"{name}\" could be more than one limit")
+}
+/// Lists the limits that a name fits.
+pub fn one_of_limits(names: &[String]) -> String {
+    format!("name one of {}", names.join(", "))
+}
+/// Says that a text is no number.
+pub fn no_number(text: &str) -> String {
+    format!("\"{text}\" is not a number")
+}
+/// Says that there are no steps.
+pub const NO_STEPS: &str =
+    "the limit is moved from a lower to a higher number, by steps of more than 0";
+/// What to do then.
+pub const NO_STEPS_HINT: &str = "such as --sweep stump-short:call:2.5 2 4 0.25";
+/// Says that there are too many steps.
+pub fn too_many_steps(steps: usize, most: usize) -> String {
+    format!("{steps} steps are too many to be read; at most {most} are made")
+}
+/// What to do then.
+pub const TOO_MANY_STEPS_HINT: &str = "take a larger step";
+/// Says that a number is none that the fact can have.
+pub fn limit_never(number: f64, fact: &str) -> String {
+    format!("{fact} is never {number}")
+}
+/// Says that too few came back.
+pub fn too_few_returns(returns: u64) -> String {
+    let came = match returns {
+        0 => "none of those made as they were came back".to_owned(),
+        1 => "1 of those made as they were came back".to_owned(),
+        n => format!("{n} of those made as they were came back"),
+    };
+    format!("{came}: slices of so few say nothing")
+}
+/// What to do then.
+pub const TOO_FEW_RETURNS_HINT: &str = "five returns are needed at least; count more kinds with --of, or follow for longer with --within";
+
+/// Heads a limit that is moved.
+pub fn swept(rule: &str, level: &str, label: &str, of: &[Kind]) -> String {
+    format!("{rule}, {level}: {label}; {}", kinds(of))
+}
+
+/// Says of how many restorations it is known in which slice they lie.
+pub fn in_slices(decidable: u64, open: u64, closing: Date) -> String {
+    let open = match open {
+        0 => String::new(),
+        n => format!("; {n} open"),
+    };
+    format!(
+        "{} as found, up to {}{open}",
+        counted(decidable),
+        day_in_words(closing)
+    )
+}
+
+/// Names a slice by its ends.
+pub fn slice(from: Option<&str>, to: Option<&str>) -> String {
+    match (from, to) {
+        (None, Some(to)) => format!("told at {to}"),
+        (Some(from), Some(to)) => format!("{from} to {to}"),
+        (Some(from), None) => format!("silent at {from}"),
+        (None, None) => String::new(),
+    }
+}
+
+/// The widest name of a slice.
+pub const SLICE: usize = 20;
+
+/// Heads the slices.
+pub fn slices_head(top: f64) -> String {
+    let end = format!("{} %", percent(top));
+    let gap = BAR.saturating_sub(end.chars().count() + 3);
+    format!(
+        "{:<SLICE$} {:>6} {:>6} {:>6} {:>5}  0 %{:gap$}{end}  unknown",
+        "limit", "cases", "told", "as-is", "back", ""
+    )
+}
+
+/// A slice in a line: what is in it, with its share as a bar.
+pub fn slice_row(name: &str, told: Option<u64>, several: &Several, bar: &str, now: bool) -> String {
+    let told = told.map_or_else(|| "–".to_owned(), |told| told.to_string());
+    let (came, of) = several.came;
+    let now = if now { "  now" } else { "" };
+    format!(
+        "{name:<SLICE$} {:>6} {told:>6} {of:>6} {came:>5}  {bar}  {:>7}{now}",
+        several.count, several.unknown
+    )
+}
+
+/// Says what the columns of slices are.
+pub const SLICES_ARE: [&str; 3] = [
+    "told     how many the rule tells of with its limit there",
+    "as-is    made as found, and followed long enough; only these can answer",
+    "unknown  changed, withdrawn or not delivered: what they would have done nobody saw",
+];
+
+/// Says what it means to put the limit somewhere else.
+pub fn put_to(from: &str, to: &str, more: bool, several: &Several, months: i32) -> String {
+    let word = if more { "more" } else { "fewer" };
+    format!(
+        "{from} → {to}: told of {} {word}; {}",
+        several.count,
+        several.became(months)
+    )
+}
+
+/// Says why no limit is marked.
+pub fn none_is_best(returns: u64, slices: usize) -> String {
+    format!(
+        "No limit is marked as best: with {returns} returns the best of {slices} is mostly luck."
+    )
+}
