@@ -39,6 +39,28 @@ pub const BY_TECHNICIAN: &str = "who entered the delivery";
 /// Told apart by: the flow.
 pub const BY_FLOW: &str = "flow and its version";
 
+/// Told apart by: what was answered.
+pub const BY_ANSWER: &str = "what the dentist answered";
+/// Told apart by: the half-year.
+pub const BY_HALF_YEAR: &str = "half-year of the delivery";
+
+/// No question was asked.
+pub const NOT_ASKED: &str = "not asked";
+/// The dentist was asked, and it was made as ordered.
+pub const AS_ORDERED: &str = "asked, made as ordered";
+/// The dentist was asked, and it was changed.
+pub const CHANGED: &str = "asked, changed";
+/// The dentist was asked, and nothing was settled.
+pub const NOT_SETTLED: &str = "asked, not settled";
+
+/// Names a half-year.
+pub fn half_year(year: i16, second: bool) -> String {
+    match second {
+        false => format!("{year}, first half"),
+        true => format!("{year}, second half"),
+    }
+}
+
 /// Names the kinds that count.
 pub fn kinds(kinds: &[Kind]) -> String {
     let names: Vec<String> = kinds
