@@ -20,7 +20,8 @@ use crate::tooth::Notation;
 use crate::worklist::Order;
 
 pub use life::{
-    AttachArgs, DetachArgs, DueArgs, FilesArgs, HandArgs, HistoryArgs, OutcomeArgs, RatesArgs,
+    AttachArgs, DemoArgs, DetachArgs, DueArgs, FilesArgs, HandArgs, HistoryArgs, OutcomeArgs,
+    RatesArgs,
 };
 
 /// The command line as it was typed.
@@ -65,12 +66,12 @@ pub struct Cli {
 #[derive(Subcommand, Debug)]
 pub enum CliCommand {
     /// Inspects a sample case in a temporary archive.
-    #[command(about = says::DEMO, after_help = help::examples(&["casepan demo --case crown-26"]))]
-    Demo {
-        /// Name of the sample case.
-        #[arg(help = says::DEMO_CASE, long = "case", value_name = "NAME", default_value = "bridge-44-46")]
-        name: String,
-    },
+    #[command(about = says::DEMO, after_help = help::examples(&[
+        "casepan demo --case crown-26",
+        "casepan demo --archive-of 400",
+        "casepan demo --archive-of 400 --seed 7 --to invented.casepan",
+    ]))]
+    Demo(DemoArgs),
     /// Lists the cases of the worklist.
     #[command(about = says::LIST, after_help = help::examples(&[
         "casepan list",
@@ -172,6 +173,8 @@ pub enum CliCommand {
         "casepan rates",
         "casepan rates --of came-off --by grip",
         "casepan rates --of open-margin --by tray --within 3 --from 2026-01-01",
+        "casepan rates --of came-off --by grip,answer",
+        "casepan rates --of open-margin --by dentist --within 1 --as html > margins.html",
     ]))]
     Rates(RatesArgs),
     /// Enters the days of a case.
@@ -512,6 +515,9 @@ pub enum ObjectName {
     /// The object of `casepan outcome`.
     #[value(help = values::OBJECT_OUTCOME)]
     Outcome,
+    /// The object of `casepan rates`.
+    #[value(help = values::OBJECT_RATES)]
+    Rates,
     /// The object of `casepan files`.
     #[value(help = values::OBJECT_FILES)]
     Files,

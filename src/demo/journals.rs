@@ -1,8 +1,8 @@
 //! Journals of the invented laboratory: what a bench would have written down of each order, question by question.
 
 use fastrand::Rng;
-use jiff::ToSpan as _;
 use jiff::Timestamp;
+use jiff::ToSpan as _;
 use jiff::civil::Date;
 use jiff::tz::TimeZone;
 use uuid::Uuid;
@@ -294,7 +294,10 @@ impl Book<'_> {
     }
 
     fn seen(&self, facts: &Facts<'_>, finding: &Finding, about: &Matter) -> Seen {
-        let readings = finding.evidence.iter().flat_map(|spot| facts.readings(spot));
+        let readings = finding
+            .evidence
+            .iter()
+            .flat_map(|spot| facts.readings(spot));
         let mut spots: Vec<Spot> = readings.collect();
         spots.sort();
         spots.dedup();
@@ -384,7 +387,9 @@ struct Readings<'a> {
 impl Readings<'_> {
     /// Returns what is read, or `None` where this laboratory would not know.
     fn of(&self, fact: &FactId, at: Place) -> Option<Value> {
-        let value = self.measured(fact.as_str()).or_else(|| self.seen(fact.as_str(), at));
+        let value = self
+            .measured(fact.as_str())
+            .or_else(|| self.seen(fact.as_str(), at));
         let value = value.or_else(|| self.usual(fact.as_str()))?;
         let spec = self.flow.spec(fact)?;
         spec.check(&value).is_ok().then_some(value)
@@ -440,7 +445,8 @@ impl Readings<'_> {
             "bite.record" => choice(if is_last { "prepared" } else { "none" }),
             "impression.taken" => Some(Value::Day(self.came.saturating_sub(1.day()))),
             "impression.poured" => Some(Value::Day(self.came)),
-            "restoration.usual_occlusion" | "restoration.usual_path"
+            "restoration.usual_occlusion"
+            | "restoration.usual_path"
             | "restoration.usual_preps" => {
                 let places = match at {
                     Place::Restoration(_) => vec![self.tooth],

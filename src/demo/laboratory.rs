@@ -196,7 +196,12 @@ pub fn orders(plan: &Plan) -> Vec<Order> {
         .map(|nth| {
             let share = nth as f64 / plan.cases.max(1) as f64;
             let day = (share * DAYS as f64) as i64;
-            order(&mut rng, plan, nth + 1, working(first.saturating_add(day.days())))
+            order(
+                &mut rng,
+                plan,
+                nth + 1,
+                working(first.saturating_add(day.days())),
+            )
         })
         .collect()
 }
@@ -331,7 +336,11 @@ fn unit(rng: &mut Rng) -> f64 {
 /// What becomes of a restoration, whether or not anybody says so.
 fn events(rng: &mut Rng, order: &Order) -> Vec<Event> {
     let of_dual_arch = order.tray == Tray::DualArch;
-    let at_fit = if of_dual_arch { AT_FIT_DUAL_ARCH } else { AT_FIT };
+    let at_fit = if of_dual_arch {
+        AT_FIT_DUAL_ARCH
+    } else {
+        AT_FIT
+    };
     let of_one = order.dentist == OPEN_MARGINS;
     let margin = if of_one { MARGIN_OF_ONE } else { MARGIN };
     let contact = match rng.f64() {
@@ -364,7 +373,9 @@ fn events(rng: &mut Rng, order: &Order) -> Vec<Event> {
     }
     for months in [6, 12] {
         let on = working(order.left.saturating_add(months.months()));
-        let before = events.iter().any(|own| own.what.is_failure() && own.on <= on);
+        let before = events
+            .iter()
+            .any(|own| own.what.is_failure() && own.on <= on);
         if rng.bool() && !before {
             events.push(Event {
                 what: Kind::Quiet,
@@ -400,7 +411,11 @@ fn failed(rng: &mut Rng, what: Kind, order: &Order, days: f64) -> Event {
     Event {
         what,
         on: order.left.saturating_add(days.days()),
-        known: if rng.bool() { Known::Bench } else { Known::Dentist },
+        known: if rng.bool() {
+            Known::Bench
+        } else {
+            Known::Dentist
+        },
         seen,
     }
 }

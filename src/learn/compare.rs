@@ -8,7 +8,9 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::figures::{FEW_RETURNS, Followed};
-use crate::statistics::proportion::{Count, LogRatio, Stratum, log_ratio, mantel_haenszel, score_ratio};
+use crate::statistics::proportion::{
+    Count, LogRatio, Stratum, log_ratio, mantel_haenszel, score_ratio,
+};
 use crate::statistics::survival::{Groups, Subject, log_rank};
 use crate::statistics::{Confidence, Interval};
 
@@ -74,13 +76,17 @@ impl Side<'_> {
 
     fn dentists(&self) -> usize {
         let ripe = self.0.iter().filter(|own| own.ripe);
-        ripe.filter_map(|own| own.dentist()).collect::<BTreeSet<_>>().len()
+        ripe.filter_map(|own| own.dentist())
+            .collect::<BTreeSet<_>>()
+            .len()
     }
 
     fn by_dentist(&self) -> BTreeMap<Option<&str>, Count> {
         let mut counts = BTreeMap::new();
         for own in self.0.iter().filter(|own| own.ripe) {
-            let count = counts.entry(own.dentist()).or_insert(Count { events: 0, of: 0 });
+            let count = counts
+                .entry(own.dentist())
+                .or_insert(Count { events: 0, of: 0 });
             count.of += 1;
             count.events += u64::from(own.came);
         }
@@ -138,7 +144,8 @@ fn strata(first: &Side<'_>, second: &Side<'_>) -> Vec<Stratum> {
     let (one, other) = (first.by_dentist(), second.by_dentist());
     let names: BTreeSet<_> = one.keys().chain(other.keys()).copied().collect();
     let none = Count { events: 0, of: 0 };
-    let of = |counts: &BTreeMap<Option<&str>, Count>, name| counts.get(&name).copied().unwrap_or(none);
+    let of =
+        |counts: &BTreeMap<Option<&str>, Count>, name| counts.get(&name).copied().unwrap_or(none);
     names
         .into_iter()
         .map(|name| Stratum {

@@ -272,7 +272,10 @@ pub fn figures(lots: &[Lot], asked: &Asked) -> Result<Figures, Unfit> {
         open: not_made(|lot| lot.not_made).saturating_sub(withdrawn),
         kinds: kinds(&ripe, asked),
         foreseen: foreseen(&ripe, asked),
-        halves: rows_of(&[Group::HalfYear], &followed),
+        halves: rows_of(&[Group::HalfYear], &followed)
+            .into_iter()
+            .filter(|row| row.ripe.of > 0)
+            .collect(),
         nothing_follows: all.came < FEW_RETURNS,
         needed: events_needed(TIMES, QUARTER, Confidence::P99, POWER).unwrap_or_default(),
         curve: curve(followed.iter()),
@@ -294,7 +297,10 @@ fn counts(asked: &Asked, kind: Kind) -> bool {
 }
 
 fn follow<'a>(made: &'a Made, until: Date, asked: &Asked) -> Followed<'a> {
-    let came = made.outcomes.iter().filter(|(kind, _)| counts(asked, *kind));
+    let came = made
+        .outcomes
+        .iter()
+        .filter(|(kind, _)| counts(asked, *kind));
     let first = came.map(|(_, on)| *on).min();
     // Whether somebody was followed long enough hangs on the day of delivery alone: an early return would count twice.
     let end = made.delivered.saturating_add(asked.months.months());
@@ -323,7 +329,9 @@ fn kinds(ripe: &[&Followed<'_>], asked: &Asked) -> Vec<(Kind, u64)> {
         back.count() as u64
     };
     let all = Kind::ALL.into_iter().filter(|kind| counts(asked, *kind));
-    all.map(|kind| (kind, of(kind))).filter(|(_, of)| *of > 0).collect()
+    all.map(|kind| (kind, of(kind)))
+        .filter(|(_, of)| *of > 0)
+        .collect()
 }
 
 fn foreseen(ripe: &[&Followed<'_>], asked: &Asked) -> Vec<(Foreseen, u64)> {
@@ -345,7 +353,11 @@ fn unfound(lots: &[Lot], asked: &Asked, within: &dyn Fn(&Made) -> bool) -> Vec<U
     for lot in lots {
         let own = lot.made.iter().filter(|made| within(made));
         for made in own.filter(|made| made.nothing_found == Some(true)) {
-            for (what, on) in made.outcomes.iter().filter(|(kind, _)| counts(asked, *kind)) {
+            for (what, on) in made
+                .outcomes
+                .iter()
+                .filter(|(kind, _)| counts(asked, *kind))
+            {
                 let seen = made.foreseen.iter().find(|(kind, _)| kind == what);
                 list.push(Unfound {
                     number: lot.number.clone(),
@@ -378,7 +390,10 @@ fn sorted<'a, 'f>(
     let bare = |name: Vec<(bool, Option<&'f (u8, String)>)>| {
         name.into_iter().map(|(_, name)| name).collect()
     };
-    groups.into_iter().map(|(name, own)| (bare(name), own)).collect()
+    groups
+        .into_iter()
+        .map(|(name, own)| (bare(name), own))
+        .collect()
 }
 
 /// Returns groups that are not compared.
@@ -387,7 +402,10 @@ fn rows_of(by: &[Group], followed: &[Followed<'_>]) -> Vec<Row> {
     let rows = groups.map(|(name, own)| {
         let ripe: Vec<&Followed<'_>> = own.iter().copied().filter(|own| own.ripe).collect();
         Row {
-            names: name.into_iter().map(|own| own.map(|(_, name)| name.clone())).collect(),
+            names: name
+                .into_iter()
+                .map(|own| own.map(|(_, name)| name.clone()))
+                .collect(),
             ripe: ripe_of(&ripe),
             stands_out: false,
             against: Against::NotCompared,
@@ -419,10 +437,17 @@ fn rows(by: &[Group], followed: &[Followed<'_>], all: &Ripe, fit: bool) -> Vec<R
             row.stands_out = all.came >= FEW_RETURNS && tail < CHANCE;
         } else if several {
             let known = |name: &Name<'_>| name.iter().all(Option::is_some);
-            let others = groups.iter().enumerate().filter(|(other, (name, _))| *other != nth && known(name));
-            let first: Vec<&Followed<'_>> =
-                groups.get(nth).map(|(_, own)| own.clone()).unwrap_or_default();
-            let second = others.flat_map(|(_, (_, own))| own.iter().copied()).collect();
+            let others = groups
+                .iter()
+                .enumerate()
+                .filter(|(other, (name, _))| *other != nth && known(name));
+            let first: Vec<&Followed<'_>> = groups
+                .get(nth)
+                .map(|(_, own)| own.clone())
+                .unwrap_or_default();
+            let second = others
+                .flat_map(|(_, (_, own))| own.iter().copied())
+                .collect();
             row.against = against(&Side(first), &Side(second), fit);
             row.stands_out = row.against.stands_out();
         }

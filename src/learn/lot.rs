@@ -168,7 +168,11 @@ impl Lot {
             let seen = outcomes.clone();
             let seen = seen.filter_map(|outcome| Some((outcome.what, outcome.seen?)));
             made.push(Made {
-                teeth: own.units.iter().map(|unit| Place::Unit(unit.tooth)).collect(),
+                teeth: own
+                    .units
+                    .iter()
+                    .map(|unit| Place::Unit(unit.tooth))
+                    .collect(),
                 delivered,
                 groups: groups(facts, (own, delivered), journal, dentist.as_deref()),
                 foreseen: seen.collect(),

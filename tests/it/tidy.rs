@@ -31,10 +31,10 @@ pub(crate) const MAY_IMPORT: &[(&str, &str)] = &[
     ("learn", "phrase statistics derive case fact flow"),
     ("call", "phrase judge derive case fact flow logic"),
     ("state", "call phrase judge derive flow case fact"),
-    ("drawing", "derive fact tooth judge case"),
+    ("drawing", "learn statistics derive fact tooth judge case"),
     (
         "print",
-        "state call phrase options drawing judge derive case fact flow logic tooth mechanics",
+        "state call phrase options drawing learn statistics judge derive case fact flow logic tooth mechanics",
     ),
     (
         "worklist",
