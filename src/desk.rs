@@ -14,6 +14,7 @@ mod instructions;
 mod learning;
 mod listing;
 mod printing;
+mod rating;
 mod saving;
 mod workers;
 
@@ -92,6 +93,7 @@ pub struct Desk {
     remembers: Option<PathBuf>,
     weighs: Worker,
     tries: Worker,
+    rates: rating::Rater,
     late: bool,
     failed: bool,
 }
@@ -144,6 +146,7 @@ impl Desk {
             remembers: None,
             weighs: Worker::default(),
             tries: Worker::default(),
+            rates: rating::Rater::default(),
             late: false,
             failed: false,
         };
@@ -238,6 +241,10 @@ impl Desk {
                     .map_err(Error::from)
                     .and_then(|()| self.show_worklist()),
                 Effect::Agree(instruction) => self.agree(instruction, moment),
+                Effect::Rate(asked) => {
+                    self.rate(*asked);
+                    Ok(())
+                }
                 Effect::Print => self.print(moment),
                 Effect::PrintCases(numbers) => self.print_cases(&numbers, moment),
                 Effect::Suspend => {

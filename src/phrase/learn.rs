@@ -195,6 +195,24 @@ pub fn percent(share: f64) -> String {
     format!("{:.0} %", share * 100.0)
 }
 
+/// Said until the first case is read.
+pub const READS: &str = "The cases are being read.";
+
+/// Says what restorations are told apart by, and which it is of so many.
+pub fn told_apart(by: &[String], (nth, of): (usize, usize)) -> String {
+    match by {
+        [] => format!("all together ({nth} of {of})"),
+        by => format!("by {} ({nth} of {of})", join(by)),
+    }
+}
+
+/// Writes a sentence from what was said in a line.
+pub fn sentence(text: &str) -> String {
+    let mut chars = text.chars();
+    let first = chars.next().map(|c| c.to_uppercase().to_string());
+    format!("{}{}.", first.unwrap_or_default(), chars.as_str())
+}
+
 /// Heads what it came back for.
 pub const FOR_WHAT: &str = "For what";
 /// Heads a column of kinds.

@@ -3,7 +3,7 @@
 use super::{Block, Document, Picture};
 use crate::drawing::{FEW_AT_RISK, Figure, Word, funnel, letter, staying};
 use crate::fact::Place;
-use crate::learn::{Against, Asked, Figures, Ripe, Row};
+use crate::learn::{Against, Asked, Figures, Ripe, Row, Unfit};
 use crate::phrase::learn as says;
 use crate::phrase::outcome;
 use crate::statistics::Confidence;
@@ -62,6 +62,19 @@ pub fn known(found: &Figures, asked: &Asked, unread: usize) -> [String; 2] {
         says::about(found.closing, found.delivered),
         says::not_known(not_known, asked.months),
     ]
+}
+
+/// Returns why there are no figures, and what to do instead.
+pub fn unfit(why: &Unfit) -> (String, &'static str) {
+    match why {
+        Unfit::NoReturn => (says::NO_RETURN.to_owned(), says::NO_RETURN_HINT),
+        Unfit::NoTime => (says::NO_TIME.to_owned(), says::NO_TIME_HINT),
+        Unfit::NotByTechnician => (
+            says::NOT_BY_TECHNICIAN.to_owned(),
+            says::NOT_BY_TECHNICIAN_HINT,
+        ),
+        Unfit::FewPeople(people) => (says::few_people(*people), says::FEW_PEOPLE_HINT),
+    }
 }
 
 /// Returns how many of all came back.

@@ -11,13 +11,12 @@ use crate::archive::{Archive, ArchiveError};
 use crate::cli::{Cli, RatesArgs};
 use crate::desk::{Flows, lots};
 use crate::error::{Error, Trouble, usable};
-use crate::learn::{Asked, Unfit, figures};
-use crate::phrase::learn as says;
+use crate::learn::{Asked, figures};
 use crate::phrase::pages::worklist::progress;
 use crate::phrase::program::errors::no_print;
 use crate::print::Format;
 use crate::print::json::rates::Rates;
-use crate::print::rates::rates;
+use crate::print::rates::{rates, unfit};
 
 /// Says how much came back.
 ///
@@ -39,15 +38,9 @@ pub(super) fn carry_out(cli: &Cli, args: &RatesArgs, out: &mut dyn Write) -> Res
         to: args.to,
         today: moment().today,
     };
-    let found = figures(&all, &asked).map_err(|why| match why {
-        Unfit::NoReturn => Error::new(Trouble::Usage, says::NO_RETURN).hint(says::NO_RETURN_HINT),
-        Unfit::NoTime => Error::new(Trouble::Usage, says::NO_TIME).hint(says::NO_TIME_HINT),
-        Unfit::NotByTechnician => {
-            Error::new(Trouble::Usage, says::NOT_BY_TECHNICIAN).hint(says::NOT_BY_TECHNICIAN_HINT)
-        }
-        Unfit::FewPeople(people) => {
-            Error::new(Trouble::Usage, says::few_people(people)).hint(says::FEW_PEOPLE_HINT)
-        }
+    let found = figures(&all, &asked).map_err(|why| {
+        let (what, hint) = unfit(&why);
+        Error::new(Trouble::Usage, what).hint(hint)
     })?;
     if args.format == Format::Json {
         return write_json(&Rates::of(&found, &asked, unread), out);

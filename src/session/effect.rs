@@ -7,6 +7,7 @@ use uuid::Uuid;
 use crate::case::Units;
 use crate::case::instruction::Instruction;
 use crate::case::journal::Entry;
+use crate::learn::Asked;
 use crate::tooth::Notation;
 
 /// When an action happens, and a fresh id for the entry that it may write.
@@ -57,6 +58,8 @@ pub enum Effect {
     Print,
     /// Print the same sheets of each of these cases.
     PrintCases(Vec<String>),
+    /// Work out what came back.
+    Rate(Box<Asked>),
     /// Put the program into the background.
     Suspend,
     /// Leave.

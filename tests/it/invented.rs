@@ -17,9 +17,9 @@ use rayon::prelude::*;
 
 use crate::made::flow;
 
-const UNTIL: Date = date(2026, 10, 1);
+pub(crate) const UNTIL: Date = date(2026, 10, 1);
 
-fn plan(seed: u64) -> Plan {
+pub(crate) fn plan(seed: u64) -> Plan {
     Plan {
         cases: 400,
         seed,
@@ -32,7 +32,7 @@ const FRIDAY: Group = Group::Height;
 const NO_SHADE: Group = Group::Taper;
 
 /// An order as the figures see it, without its journal.
-fn lot(order: &Order) -> Lot {
+pub(crate) fn lot(order: &Order) -> Lot {
     let is_made = order.is_made() && order.left <= UNTIL;
     let as_ordered = order.answer == Some(Answer::AsOrdered);
     let mut own = Made {

@@ -42,7 +42,7 @@ pub(crate) const MAY_IMPORT: &[(&str, &str)] = &[
     ),
     (
         "session",
-        "worklist state call judge options phrase drawing derive flow logic fact case tooth text print",
+        "worklist learn state call judge options phrase drawing derive flow logic fact case tooth text print",
     ),
     ("archive", "case text"),
     ("error", "archive phrase flow ronfile text"),

@@ -3,6 +3,7 @@
 mod laboratory;
 mod lines;
 mod list;
+mod returns;
 mod rows;
 
 use std::path::{Path, PathBuf};
