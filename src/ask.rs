@@ -135,7 +135,12 @@ impl Conversation<'_> {
             Page::Call if matches!(self.desk.session.marked_row(), Some(Row::Ask(_))) => {
                 self.desk.try_now();
             }
-            Page::Call | Page::Questions | Page::Worklist | Page::History | Page::Outcome => {}
+            Page::Call
+            | Page::Questions
+            | Page::Worklist
+            | Page::History
+            | Page::Outcome
+            | Page::Rates => {}
         }
     }
 
@@ -548,6 +553,11 @@ fn marked(session: &Session) -> Option<(usize, usize)> {
             None => Some((session.call.marked, session.call_rows(inspection?).len())),
         },
         Page::Options => Some((session.options.marked, session.option_rows())),
-        Page::Questions | Page::Summary | Page::Picture | Page::History | Page::Outcome => None,
+        Page::Questions
+        | Page::Summary
+        | Page::Picture
+        | Page::History
+        | Page::Outcome
+        | Page::Rates => None,
     }
 }

@@ -23,7 +23,8 @@ use crate::worklist::Order;
 
 pub use flows::FlowCommand;
 pub use life::{
-    AttachArgs, DetachArgs, DueArgs, FilesArgs, HandArgs, HistoryArgs, OutcomeArgs, RatesArgs,
+    AttachArgs, DemoArgs, DetachArgs, DueArgs, FilesArgs, HandArgs, HistoryArgs, OutcomeArgs,
+    RatesArgs,
 };
 pub use trial::{ReplayArgs, RulesArgs};
 
@@ -69,12 +70,12 @@ pub struct Cli {
 #[derive(Subcommand, Debug)]
 pub enum CliCommand {
     /// Inspects a sample case in a temporary archive.
-    #[command(about = says::DEMO, after_help = help::examples(&["casepan demo --case crown-26"]))]
-    Demo {
-        /// Name of the sample case.
-        #[arg(help = says::DEMO_CASE, long = "case", value_name = "NAME", default_value = "bridge-44-46")]
-        name: String,
-    },
+    #[command(about = says::DEMO, after_help = help::examples(&[
+        "casepan demo --case crown-26",
+        "casepan demo --archive-of 400",
+        "casepan demo --archive-of 400 --seed 7 --to invented.casepan",
+    ]))]
+    Demo(DemoArgs),
     /// Lists the cases of the worklist.
     #[command(about = says::LIST, after_help = help::examples(&[
         "casepan list",
@@ -176,6 +177,8 @@ pub enum CliCommand {
         "casepan rates",
         "casepan rates --of came-off --by grip",
         "casepan rates --of open-margin --by tray --within 3 --from 2026-01-01",
+        "casepan rates --of came-off --by grip,answer",
+        "casepan rates --of open-margin --by dentist --within 1 --as html > margins.html",
     ]))]
     Rates(RatesArgs),
     /// Puts the rules to the test of the record.
@@ -490,6 +493,9 @@ pub enum ObjectName {
     /// The object of `casepan rules`.
     #[value(help = values::OBJECT_RULES)]
     Rules,
+    /// The object of `casepan rates`.
+    #[value(help = values::OBJECT_RATES)]
+    Rates,
     /// The object of `casepan files`.
     #[value(help = values::OBJECT_FILES)]
     Files,

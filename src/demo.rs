@@ -1,10 +1,15 @@
-//! Sample cases of an invented laboratory, built into the program.
+//! Sample cases of an invented laboratory, built into the program, and two years of it drawn from a seed.
+
+mod journals;
+pub mod laboratory;
 
 use crate::case::Case;
 use crate::case::file::read;
 use crate::error::{Error, Trouble};
 use crate::phrase::program::errors::{SAMPLE_UNREADABLE, no_sample, samples};
 use crate::ronfile::Source;
+
+pub use journals::journal;
 
 /// The cases by name; each is a file of the directory `demo`.
 pub const CASES: &[(&str, &str)] = &[

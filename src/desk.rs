@@ -14,6 +14,7 @@ mod instructions;
 mod learning;
 mod listing;
 mod printing;
+mod rating;
 mod replaying;
 mod returned;
 mod saving;
@@ -97,6 +98,7 @@ pub struct Desk {
     remembers: Option<PathBuf>,
     weighs: Worker,
     tries: Worker,
+    rates: rating::Rater,
     late: bool,
     failed: bool,
 }
@@ -149,6 +151,7 @@ impl Desk {
             remembers: None,
             weighs: Worker::default(),
             tries: Worker::default(),
+            rates: rating::Rater::default(),
             late: false,
             failed: false,
         };
@@ -244,6 +247,10 @@ impl Desk {
                     .and_then(|()| self.show_worklist()),
                 Effect::CameBack { number, outcome } => self.came_back(&number, outcome, moment),
                 Effect::Agree(instruction) => self.agree(instruction, moment),
+                Effect::Rate(asked) => {
+                    self.rate(*asked);
+                    Ok(())
+                }
                 Effect::Print => self.print(moment),
                 Effect::PrintCases(numbers) => self.print_cases(&numbers, moment),
                 Effect::Suspend => {

@@ -12,6 +12,7 @@ mod options;
 mod picture;
 mod plain;
 mod questions;
+pub mod rates;
 mod seating;
 mod standing;
 mod summary;

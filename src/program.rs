@@ -4,6 +4,7 @@ mod archive;
 mod arrived;
 mod ask;
 mod case_file;
+mod demo;
 mod diff;
 mod expected;
 mod files;
@@ -44,7 +45,7 @@ use crate::phrase::program::{errors, flows as flow_words, life as life_words, te
 use crate::print::{Beside, Format, Imprint, Record, Sheet, Told, print};
 use crate::ronfile::Source;
 use crate::screen::{Theme, failed_apart, sit};
-use crate::session::{Moment, Tour};
+use crate::session::Moment;
 use crate::settings::Lab;
 use crate::tooth::Notation;
 use case_file::{read_case, tell_version};
@@ -62,7 +63,7 @@ pub fn carry_out(cli: &Cli, out: &mut dyn Write) -> Result<(), Error> {
             sort,
             format,
         }) => list::carry_out(cli, &words.join(" "), (*sort, *format), out),
-        Some(CliCommand::Demo { name }) => demo(cli, name),
+        Some(CliCommand::Demo(args)) => demo::carry_out(cli, args, out),
         Some(CliCommand::Open { case }) => session(cli, Archive::open_existing, Some(case)),
         Some(CliCommand::Ask {
             case,
@@ -195,7 +196,7 @@ fn checked(cli: &Cli) -> Checked {
     let own = directories::ProjectDirs::from("", "", "casepan");
     let checked = Checked::in_folder(own.map(|own| own.cache_dir().join("flows")));
     match &cli.command {
-        Some(CliCommand::Demo { .. }) => checked.reading_only(),
+        Some(CliCommand::Demo(_)) => checked.reading_only(),
         _ => checked,
     }
 }
@@ -292,27 +293,6 @@ fn at_the_screen(mut desk: Desk, theme: Theme) -> Result<(), Error> {
     shown
 }
 
-fn demo(cli: &Cli, name: &str) -> Result<(), Error> {
-    let case = crate::demo::case(name)?;
-    needs_terminal()?;
-    // A sample case carries no laboratory's name.
-    let (keymap, theme, _) = settings::for_the_session(cli)?;
-    let directory = tempfile::tempdir().map_err(|error| {
-        Error::new(
-            Trouble::CannotCreate,
-            errors::no_temporary_directory(&error),
-        )
-    })?;
-    let mut desk = desk_over(cli, Archive::open(&directory.path().join("demo.casepan"))?)?;
-    desk.session.keymap = keymap;
-    desk.bring_in(&case, &moment(), &mut Uuid::new_v4)?;
-    desk.open(&case.number)?;
-    desk.session.single = true;
-    desk.session.notice = Some(desk.session.keymap.say(terminal::SAMPLE));
-    desk.session.tour = Some(Tour::Answer);
-    at_the_screen(desk, theme)
-}
-
 fn print_judged(
     cli: &Cli,
     flow: &Flow,
@@ -354,15 +334,15 @@ fn print_judged(
     Ok(())
 }
 
-/// Returns the sheets that were asked for, each once, in the order in which they were named.
-fn each_once(named: &[Sheet]) -> Vec<Sheet> {
-    let mut sheets = Vec::new();
-    for sheet in named {
-        if !sheets.contains(sheet) {
-            sheets.push(*sheet);
+/// Returns what was asked for, each once, in the order in which it was named.
+fn each_once<T: Copy + PartialEq>(named: &[T]) -> Vec<T> {
+    let mut all = Vec::new();
+    for own in named {
+        if !all.contains(own) {
+            all.push(*own);
         }
     }
-    sheets
+    all
 }
 
 fn judge_file(

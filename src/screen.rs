@@ -12,6 +12,7 @@ mod pages;
 mod pen;
 mod picture;
 mod questions;
+mod rates;
 mod rows;
 mod signs;
 mod terminal;
@@ -173,6 +174,10 @@ fn take(event: Event, desk: &mut Desk, outside: &mut Outside<'_>) -> Taken {
             desk.found(found);
             Next::Go
         }
+        Event::Rated(rated) => {
+            desk.session.rated(rated);
+            Next::Go
+        }
         Event::Tick => {
             return match desk.tick(&(outside.moment)()) {
                 true => Taken::Plain,
@@ -290,6 +295,10 @@ pub fn draw(buf: &mut Buffer, area: Rect, view: &View, theme: Theme) -> Option<P
         }
         (None, PageView::Outcome(page)) => {
             outcome::draw(buf, body, page, view.scroll, theme);
+            None
+        }
+        (None, PageView::Rates(page)) => {
+            rates::draw(buf, body, page, view.scroll, theme);
             None
         }
         (None, PageView::Picture(page)) => {

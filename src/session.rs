@@ -44,6 +44,7 @@ pub use keymap::Keymap;
 pub use layers::{Layer, Layers};
 pub use pages::history::Past;
 pub use pages::outcome::{MayBe, State as OutcomeState};
+pub use pages::rates::Rated;
 pub use pages::worklist::{Listing, WINDOW};
 pub use taps::Taps;
 pub use tour::Tour;
@@ -69,6 +70,8 @@ pub enum Page {
     History,
     /// What became of a delivered restoration.
     Outcome,
+    /// What came back, over the whole record.
+    Rates,
 }
 
 /// A line that is being typed.
@@ -146,6 +149,8 @@ pub struct Session {
     pub picture: pages::pictures::State,
     /// The page of outcomes.
     pub outcome: pages::outcome::State,
+    /// The page of what came back.
+    pub rates: pages::rates::State,
     /// The case itself, while things are tried out on a copy.
     pub untried: Option<Inspection>,
     /// Standing instructions that were not ended.
@@ -193,6 +198,7 @@ impl Session {
             options: pages::options::State::default(),
             picture: pages::pictures::State::default(),
             outcome: pages::outcome::State::default(),
+            rates: pages::rates::State::default(),
             untried: None,
             instructions: Vec::new(),
             today: None,
@@ -248,6 +254,7 @@ impl Session {
             Page::Picture => Context::Picture,
             Page::History => Context::History,
             Page::Outcome => Context::Outcome,
+            Page::Rates => Context::Rates,
         }
     }
 
@@ -390,6 +397,9 @@ impl Session {
             return effects;
         }
         if let Some(effects) = self.outcome_command(command, moment) {
+            return effects;
+        }
+        if let Some(effects) = self.rates_command(command) {
             return effects;
         }
         match command {

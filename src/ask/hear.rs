@@ -135,6 +135,7 @@ fn is_list(view: &View) -> bool {
                 | PageView::Summary(_)
                 | PageView::History(_)
                 | PageView::Outcome(_)
+                | PageView::Rates(_)
         )
 }
 

@@ -59,6 +59,8 @@ pub(super) enum About {
     AskingOutcome(&'static str),
     /// What was known when it was built.
     KnownThen,
+    /// What came back.
+    Rates,
     /// What was entered before, under this title.
     History(String),
     /// The marked line of a list in full, counted from 1.
@@ -157,6 +159,11 @@ pub(super) fn parts(session: &Session, view: &View) -> Vec<Said> {
         PageView::Options(page) => options(page, view.header.as_ref()),
         PageView::Picture(page) => picture(page),
         PageView::Outcome(page) => outcome(page),
+        PageView::Rates(page) => {
+            let title = [page.title.clone(), page.by.clone()].into_iter();
+            let lines = title.chain(page.lines.iter().map(|line| line.text.clone()));
+            vec![Said::of(About::Rates, lines.collect())]
+        }
         PageView::History(page) => {
             let title = std::iter::once(page.title.clone());
             let lines = title.chain(page.lines.iter().cloned()).collect();
@@ -554,6 +561,7 @@ pub(super) fn help(session: &Session) -> Vec<String> {
         | Context::Summary
         | Context::Picture
         | Context::History
+        | Context::Rates
         | Context::Help => &[],
     };
     lines.extend(own.iter().map(|line| (*line).to_owned()));

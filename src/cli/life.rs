@@ -11,6 +11,7 @@ use crate::case::outcome::{Foreseen, Kind, Known};
 use crate::learn::Group;
 use crate::phrase::outcome as words;
 use crate::phrase::program::command_line as says;
+use crate::print::Format;
 
 /// A day, or that there is none any more.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -137,15 +138,32 @@ pub struct OutcomeArgs {
     pub format: DataFormat,
 }
 
+/// Arguments of `casepan demo`.
+#[derive(Args, Debug)]
+pub struct DemoArgs {
+    /// Name of the sample case.
+    #[arg(help = says::DEMO_CASE, long = "case", value_name = "NAME", default_value = "bridge-44-46")]
+    pub name: String,
+    /// How many cases of an invented laboratory, instead of a sample case.
+    #[arg(help = says::DEMO_ARCHIVE, long, value_name = "CASES", conflicts_with = "name", value_parser = clap::value_parser!(u32).range(1..=100_000))]
+    pub archive_of: Option<u32>,
+    /// What the invented laboratory is drawn from.
+    #[arg(help = says::DEMO_SEED, long, value_name = "NUMBER", requires = "archive_of", default_value_t = 1)]
+    pub seed: u64,
+    /// The archive to write, instead of the screen.
+    #[arg(help = says::DEMO_TO, long, value_name = "FILE", requires = "archive_of")]
+    pub to: Option<PathBuf>,
+}
+
 /// Arguments of `casepan rates`.
 #[derive(Args, Debug)]
 pub struct RatesArgs {
     /// The kinds that count.
-    #[arg(help = says::life::RATES_OF, long, value_enum, value_name = "KIND")]
+    #[arg(help = says::life::RATES_OF, long, value_enum, value_name = "KIND", value_delimiter = ',')]
     pub of: Vec<Kind>,
     /// What restorations are told apart by.
-    #[arg(help = says::life::RATES_BY, long, value_enum, value_name = "GROUP")]
-    pub by: Option<Group>,
+    #[arg(help = says::life::RATES_BY, long, value_enum, value_name = "GROUP", value_delimiter = ',')]
+    pub by: Vec<Group>,
     /// How many months a restoration is followed.
     #[arg(help = says::life::RATES_WITHIN, long, value_name = "MONTHS", default_value_t = 12, value_parser = clap::value_parser!(u8).range(1..=120))]
     pub within: u8,
@@ -155,6 +173,9 @@ pub struct RatesArgs {
     /// Delivered on this day or before.
     #[arg(help = says::life::RATES_TO, long, value_name = "DAY", value_parser = super::day)]
     pub to: Option<Date>,
+    /// Output format.
+    #[arg(help = says::FORMAT, long = "as", value_enum, default_value_t = Format::Text)]
+    pub format: Format,
 }
 
 /// Words that are picked by their name, each with what it is called.

@@ -32,6 +32,14 @@ pub enum Ink {
     Distance,
     /// The wall, unit or connector of the open question; it follows a line that is drawn already.
     Marked,
+    /// An axis of a chart.
+    Axis,
+    /// What a chart shows: a curve, or a point.
+    Curve,
+    /// The limits that chance keeps to in 95 of 100.
+    Inner,
+    /// The limits that chance keeps to in 998 of 1,000.
+    Outer,
 }
 
 /// A line through points in mm, x to the right and y upwards.
@@ -62,6 +70,14 @@ pub enum Word {
     Least(f64),
     /// A distance in mm.
     Distance(f64),
+    /// A share of all, from 0 to 1.
+    Share(f64),
+    /// So many months.
+    Months(u16),
+    /// So many.
+    Count(u64),
+    /// The letter of a point.
+    Letter(char),
 }
 
 /// Which end of a label stands at its place.

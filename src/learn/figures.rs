@@ -5,11 +5,14 @@ use std::collections::{BTreeMap, BTreeSet};
 use jiff::ToSpan as _;
 use jiff::civil::Date;
 
+use super::compare::{Against, Side, against};
+use super::funnel::Funnel;
 use super::lot::{Group, Lot, Made};
-use crate::case::outcome::Kind;
+use crate::case::outcome::{Foreseen, Kind};
+use crate::fact::Place;
 use crate::statistics::funnel::at_least;
 use crate::statistics::proportion::{Count, wilson};
-use crate::statistics::survival::{Curve, Subject, kaplan_meier};
+use crate::statistics::survival::{Curve, Subject, events_needed, kaplan_meier};
 use crate::statistics::{Confidence, Interval};
 
 // How few are too few is ours, but for what stands out.
@@ -18,7 +21,7 @@ use crate::statistics::{Confidence, Interval};
 const FEW: u64 = 20;
 
 /// Fewer returns than this in all tell no groups apart.
-const FEW_RETURNS: u64 = 5;
+pub(super) const FEW_RETURNS: u64 = 5;
 
 /// Fewer people than this are not told apart.
 const FEW_PEOPLE: usize = 5;
@@ -35,11 +38,16 @@ const AT_FIT: [Kind; 4] = [
 /// brings one group in a thousand: more is said to stand out.
 const CHANCE: f64 = 0.001;
 
+/// What is to be seen: something that makes returns three times as many, in a quarter of the work, in four records of five.
+const TIMES: f64 = 3.0;
+const QUARTER: f64 = 0.25;
+const POWER: f64 = 0.80;
+
 /// What is asked of the record.
 #[derive(Clone, PartialEq, Debug)]
 pub struct Asked {
-    /// What restorations are told apart by.
-    pub by: Option<Group>,
+    /// What restorations are told apart by; by several, each that occurs together is a group.
+    pub by: Vec<Group>,
     /// The kinds that count; all that are a failure if none is named.
     pub kinds: Vec<Kind>,
     /// How many months a restoration is followed.
@@ -95,12 +103,32 @@ impl Ripe {
 /// A group of restorations.
 #[derive(Clone, PartialEq, Debug)]
 pub struct Row {
-    /// Its name, or `None` for those of which it is not known.
-    pub name: Option<String>,
+    /// Its names, one for each way to tell apart; `None` where that is not known.
+    pub names: Vec<Option<String>>,
     /// How many of it came back.
     pub ripe: Ripe,
-    /// Whether more came back than chance alone brings, against all together; only looked at among people.
+    /// Whether its share is another than that of the others, beyond chance: of people, more than the funnel allows; of all
+    /// else, beyond 99 %.
     pub stands_out: bool,
+    /// How it compares with all others.
+    pub against: Against,
+    /// How long its restorations stay without such a return, in days.
+    pub curve: Option<Curve>,
+}
+
+/// Something that came back although nothing had been found.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Unfound {
+    /// The number of the case.
+    pub number: String,
+    /// The teeth.
+    pub teeth: Vec<Place>,
+    /// What it was.
+    pub what: Kind,
+    /// The day.
+    pub on: Date,
+    /// Whether the bench could have seen it, where somebody said so.
+    pub seen: Option<Foreseen>,
 }
 
 /// What the record says.
@@ -114,23 +142,69 @@ pub struct Figures {
     pub unheard: u64,
     /// How many were not followed long enough.
     pub unripe: u64,
-    /// How many restorations were not built or not delivered: what was held back was never tried.
-    pub not_made: u64,
+    /// How many were lost sight of.
+    pub lost: u64,
+    /// How many restorations were withdrawn: they were never tried.
+    pub withdrawn: u64,
+    /// How many are not delivered yet.
+    pub open: u64,
     /// All that were followed long enough.
     pub all: Ripe,
+    /// What they came back for, in the order of the kinds; one may have come back for several.
+    pub kinds: Vec<(Kind, u64)>,
+    /// Whether the bench could have seen it, of those that came back and of which somebody said so.
+    pub foreseen: Vec<(Foreseen, u64)>,
+    /// All of them by the half-year of their delivery.
+    pub halves: Vec<Row>,
     /// The groups, in the order of their names.
     pub rows: Vec<Row>,
     /// Whether returns are too few to tell groups apart.
     pub nothing_follows: bool,
+    /// How many returns it takes to see something that makes them three times as many in a quarter of the work.
+    pub needed: u64,
     /// How long restorations stay without such a return, in days.
     pub curve: Option<Curve>,
+    /// The dentists, where the figures are told apart by them alone.
+    pub funnel: Option<Funnel>,
+    /// What came back although nothing had been found, the newest first.
+    pub unfound: Vec<Unfound>,
 }
 
 /// A restoration with how long it was followed.
-struct Followed<'a> {
+#[derive(Clone, Copy)]
+pub(super) struct Followed<'a> {
     made: &'a Made,
     /// The last day on which its dentist would have said something.
     until: Date,
+    /// The first day on which it came back, at any time.
+    first: Option<Date>,
+    /// Whether it was followed long enough.
+    pub(super) ripe: bool,
+    /// Whether it came back within that time.
+    pub(super) came: bool,
+}
+
+impl Followed<'_> {
+    fn name(&self, by: Group) -> Option<&(u8, String)> {
+        self.made.groups.get(by.nth())?.as_ref()
+    }
+
+    /// Returns the code of its dentist.
+    pub(super) fn dentist(&self) -> Option<&str> {
+        self.name(Group::Dentist).map(|(_, name)| name.as_str())
+    }
+
+    /// Returns how long it stayed without a return, or `None` if it was not followed for a day.
+    pub(super) fn subject(&self) -> Option<Subject> {
+        let from = self.made.delivered;
+        let back = self.first.filter(|on| *on <= self.until);
+        let to = back.unwrap_or(self.until);
+        let time = f64::from((to - from).get_days());
+        (time > 0.0 || back.is_some()).then_some(Subject {
+            time: time.max(0.0),
+            event: back.is_some(),
+        })
+    }
 }
 
 /// Works out what the record says.
@@ -139,7 +213,7 @@ struct Followed<'a> {
 /// Says why the question is not answered.
 pub fn figures(lots: &[Lot], asked: &Asked) -> Result<Figures, Unfit> {
     let fit = asked.kinds.iter().all(|kind| AT_FIT.contains(kind)) && !asked.kinds.is_empty();
-    if asked.by == Some(Group::Technician) && !fit {
+    if asked.by.contains(&Group::Technician) && !fit {
         return Err(Unfit::NotByTechnician);
     }
     if !asked.kinds.iter().all(|kind| kind.is_failure()) {
@@ -156,110 +230,235 @@ pub fn figures(lots: &[Lot], asked: &Asked) -> Result<Figures, Unfit> {
             && asked.from.is_none_or(|day| made.delivered >= day)
             && asked.to.is_none_or(|day| made.delivered <= day)
     };
-    let (mut followed, mut delivered, mut unheard) = (Vec::new(), 0, 0);
+    let (mut followed, mut delivered, mut unheard, mut lost) = (Vec::new(), 0, 0, 0);
     for lot in lots {
         for made in lot.made.iter().filter(|made| within(made)) {
             delivered += 1;
+            let own = |what: Kind| {
+                let days = made.outcomes.iter().filter(move |(kind, _)| *kind == what);
+                days.map(|(_, on)| *on)
+            };
+            lost += u64::from(own(Kind::LostSight).next().is_some());
             if !heard.contains(&lot.dentist) {
                 unheard += 1;
                 continue;
             }
             let until = ends.get(&lot.dentist).copied().unwrap_or(made.delivered);
-            let lost = made
-                .outcomes
-                .iter()
-                .filter(|(kind, _)| *kind == Kind::LostSight);
-            let until = lost.map(|(_, on)| *on).fold(until, Date::min);
-            followed.push(Followed { made, until });
+            let until = own(Kind::LostSight).fold(until, Date::min);
+            followed.push(follow(made, until, asked));
         }
     }
-    let counts = |kind: Kind| match asked.kinds.as_slice() {
-        [] => kind.is_failure(),
-        kinds => kinds.contains(&kind),
+    let ripe: Vec<&Followed<'_>> = followed.iter().filter(|own| own.ripe).collect();
+    let all = ripe_of(&ripe);
+    let rows = match asked.by.as_slice() {
+        [] => Vec::new(),
+        by => rows(by, &followed, &all, fit),
     };
-    let first = |own: &Followed<'_>| {
-        let came = own.made.outcomes.iter().filter(|(kind, _)| counts(*kind));
-        came.map(|(_, on)| *on).min()
-    };
-    // Whether somebody was followed long enough hangs on the day of delivery alone: an early return would count twice.
-    let end = |own: &Followed<'_>| own.made.delivered.saturating_add(asked.months.months());
-    let ripe: Vec<&Followed<'_>> = followed
-        .iter()
-        .filter(|own| end(own) <= own.until)
-        .collect();
-    let came = |own: &&Followed<'_>| first(own).is_some_and(|on| on <= end(own));
-    let all = Ripe::of(
-        ripe.iter().filter(|own| came(own)).count() as u64,
-        ripe.len() as u64,
-    );
-    let rows = asked
-        .by
-        .map_or_else(Vec::new, |by| rows(by, &ripe, &came, &all));
-    if asked.by.is_some_and(Group::is_people) && rows.len() < FEW_PEOPLE {
-        return Err(Unfit::FewPeople(rows.len()));
+    for people in asked.by.iter().filter(|by| by.is_people()) {
+        let names: BTreeSet<_> = ripe.iter().map(|own| own.name(*people)).collect();
+        if names.len() < FEW_PEOPLE {
+            return Err(Unfit::FewPeople(names.len()));
+        }
     }
+    let not_made = |of: fn(&Lot) -> usize| lots.iter().map(|lot| of(lot) as u64).sum::<u64>();
+    let withdrawn = not_made(|lot| lot.withdrawn);
     Ok(Figures {
         closing,
         delivered,
         unheard,
         unripe: (followed.len() - ripe.len()) as u64,
-        not_made: lots.iter().map(|lot| lot.not_made as u64).sum(),
+        lost,
+        withdrawn,
+        open: not_made(|lot| lot.not_made).saturating_sub(withdrawn),
+        kinds: kinds(&ripe, asked),
+        foreseen: foreseen(&ripe, asked),
+        halves: rows_of(&[Group::HalfYear], &followed)
+            .into_iter()
+            .filter(|row| row.ripe.of > 0)
+            .collect(),
         nothing_follows: all.came < FEW_RETURNS,
+        needed: events_needed(TIMES, QUARTER, Confidence::P99, POWER).unwrap_or_default(),
+        curve: curve(followed.iter()),
+        funnel: match asked.by.as_slice() {
+            [Group::Dentist] => Funnel::of(&all, &rows),
+            _ => None,
+        },
+        unfound: unfound(lots, asked, &within),
         all,
         rows,
-        curve: curve(&followed, &first),
     })
 }
 
-fn rows(
-    by: Group,
-    ripe: &[&Followed<'_>],
-    came: &dyn Fn(&&Followed<'_>) -> bool,
-    all: &Ripe,
-) -> Vec<Row> {
-    let nth = Group::ALL.iter().position(|own| *own == by).unwrap_or(0);
-    let mut groups: BTreeMap<Option<(u8, String)>, (u64, u64)> = BTreeMap::new();
-    for own in ripe {
-        let name = own.made.groups.get(nth).cloned().flatten();
-        let (back, of) = groups.entry(name).or_default();
-        *of += 1;
-        *back += u64::from(came(own));
+fn counts(asked: &Asked, kind: Kind) -> bool {
+    match asked.kinds.as_slice() {
+        [] => kind.is_failure(),
+        kinds => kinds.contains(&kind),
     }
+}
+
+fn follow<'a>(made: &'a Made, until: Date, asked: &Asked) -> Followed<'a> {
+    let came = made
+        .outcomes
+        .iter()
+        .filter(|(kind, _)| counts(asked, *kind));
+    let first = came.map(|(_, on)| *on).min();
+    // Whether somebody was followed long enough hangs on the day of delivery alone: an early return would count twice.
+    let end = made.delivered.saturating_add(asked.months.months());
+    Followed {
+        made,
+        until,
+        first,
+        ripe: end <= until,
+        came: first.is_some_and(|on| on <= end),
+    }
+}
+
+fn ripe_of(ripe: &[&Followed<'_>]) -> Ripe {
+    let came = ripe.iter().filter(|own| own.came).count();
+    Ripe::of(came as u64, ripe.len() as u64)
+}
+
+/// Counts what came back for each kind, within the time that is asked about.
+fn kinds(ripe: &[&Followed<'_>], asked: &Asked) -> Vec<(Kind, u64)> {
+    let of = |kind: Kind| {
+        let back = ripe.iter().filter(|own| {
+            let end = own.made.delivered.saturating_add(asked.months.months());
+            let mut all = own.made.outcomes.iter();
+            all.any(|(what, on)| *what == kind && *on <= end)
+        });
+        back.count() as u64
+    };
+    let all = Kind::ALL.into_iter().filter(|kind| counts(asked, *kind));
+    all.map(|kind| (kind, of(kind)))
+        .filter(|(_, of)| *of > 0)
+        .collect()
+}
+
+fn foreseen(ripe: &[&Followed<'_>], asked: &Asked) -> Vec<(Foreseen, u64)> {
+    let back = ripe.iter().filter(|own| own.came);
+    let said = back.flat_map(|own| &own.made.foreseen);
+    let said: Vec<Foreseen> = said
+        .filter(|(kind, _)| counts(asked, *kind))
+        .map(|(_, seen)| *seen)
+        .collect();
+    let of = |seen: &Foreseen| said.iter().filter(|own| *own == seen).count() as u64;
+    let all = Foreseen::ALL.iter().map(|seen| (*seen, of(seen)));
+    all.filter(|(_, of)| *of > 0).collect()
+}
+
+/// Lists what came back although nothing had been found, the newest first. A list and no rate: nobody knows how often a
+/// rule would have had to speak.
+fn unfound(lots: &[Lot], asked: &Asked, within: &dyn Fn(&Made) -> bool) -> Vec<Unfound> {
+    let mut list = Vec::new();
+    for lot in lots {
+        let own = lot.made.iter().filter(|made| within(made));
+        for made in own.filter(|made| made.nothing_found == Some(true)) {
+            for (what, on) in made
+                .outcomes
+                .iter()
+                .filter(|(kind, _)| counts(asked, *kind))
+            {
+                let seen = made.foreseen.iter().find(|(kind, _)| kind == what);
+                list.push(Unfound {
+                    number: lot.number.clone(),
+                    teeth: made.teeth.clone(),
+                    what: *what,
+                    on: *on,
+                    seen: seen.map(|(_, seen)| *seen),
+                });
+            }
+        }
+    }
+    list.sort_by(|one, other| (other.on, &one.number).cmp(&(one.on, &other.number)));
+    list
+}
+
+type Name<'a> = Vec<Option<&'a (u8, String)>>;
+
+/// Sorts into groups. What is not known comes last.
+fn sorted<'a, 'f>(
+    by: &[Group],
+    followed: &'f [Followed<'a>],
+) -> Vec<(Name<'f>, Vec<&'f Followed<'a>>)> {
+    let mut groups: BTreeMap<Vec<(bool, Option<&(u8, String)>)>, Vec<&Followed<'_>>> =
+        BTreeMap::new();
+    for own in followed {
+        let name = by.iter().map(|by| own.name(*by));
+        let name = name.map(|name| (name.is_none(), name)).collect();
+        groups.entry(name).or_default().push(own);
+    }
+    let bare = |name: Vec<(bool, Option<&'f (u8, String)>)>| {
+        name.into_iter().map(|(_, name)| name).collect()
+    };
+    groups
+        .into_iter()
+        .map(|(name, own)| (bare(name), own))
+        .collect()
+}
+
+/// Returns groups that are not compared.
+fn rows_of(by: &[Group], followed: &[Followed<'_>]) -> Vec<Row> {
+    let groups = sorted(by, followed).into_iter();
+    let rows = groups.map(|(name, own)| {
+        let ripe: Vec<&Followed<'_>> = own.iter().copied().filter(|own| own.ripe).collect();
+        Row {
+            names: name
+                .into_iter()
+                .map(|own| own.map(|(_, name)| name.clone()))
+                .collect(),
+            ripe: ripe_of(&ripe),
+            stands_out: false,
+            against: Against::NotCompared,
+            curve: curve(own.into_iter()),
+        }
+    });
+    rows.collect()
+}
+
+fn rows(by: &[Group], followed: &[Followed<'_>], all: &Ripe, fit: bool) -> Vec<Row> {
+    let mut rows = rows_of(by, followed);
+    // Of whom nothing was followed long enough, nothing is shown.
+    let groups = sorted(by, followed);
+    let people = by.iter().any(|own| own.is_people());
+    let is_known = |row: &Row| row.names.iter().all(Option::is_some);
+    let several = rows.iter().filter(|row| is_known(row)).count() > 1;
     // The pooled share is that of all, their own with it: without it a group of its own would stand out too often.
     let target = all.came as f64 / (all.of.max(1)) as f64;
-    let row = |(name, (back, of)): (Option<(u8, String)>, (u64, u64))| {
-        let count = Count { events: back, of };
-        let tail = at_least(target, count).unwrap_or(1.0);
-        Row {
-            stands_out: by.is_people()
-                && name.is_some()
-                && all.came >= FEW_RETURNS
-                && tail < CHANCE,
-            name: name.map(|(_, name)| name),
-            ripe: Ripe::of(back, of),
+    for (nth, row) in rows.iter_mut().enumerate() {
+        if !is_known(row) {
+            continue;
         }
-    };
-    // What is not known comes last.
-    let unknown = groups.remove(&None).map(|own| (None, own));
-    groups.into_iter().chain(unknown).map(row).collect()
+        if people {
+            let count = Count {
+                events: row.ripe.came,
+                of: row.ripe.of,
+            };
+            let tail = at_least(target, count).unwrap_or(1.0);
+            row.stands_out = all.came >= FEW_RETURNS && tail < CHANCE;
+        } else if several {
+            let known = |name: &Name<'_>| name.iter().all(Option::is_some);
+            let others = groups
+                .iter()
+                .enumerate()
+                .filter(|(other, (name, _))| *other != nth && known(name));
+            let first: Vec<&Followed<'_>> = groups
+                .get(nth)
+                .map(|(_, own)| own.clone())
+                .unwrap_or_default();
+            let second = others
+                .flat_map(|(_, (_, own))| own.iter().copied())
+                .collect();
+            row.against = against(&Side(first), &Side(second), fit);
+            row.stands_out = row.against.stands_out();
+        }
+    }
+    rows.retain(|row| row.ripe.of > 0);
+    rows
 }
 
 /// Returns how long restorations stay, or `None` if none was followed for a day.
-fn curve(
-    followed: &[Followed<'_>],
-    first: &dyn Fn(&Followed<'_>) -> Option<Date>,
-) -> Option<Curve> {
-    let days = |from: Date, to: Date| f64::from((to - from).get_days());
-    let subject = |own: &Followed<'_>| {
-        let from = own.made.delivered;
-        let back = first(own).filter(|on| *on <= own.until);
-        let time = days(from, back.unwrap_or(own.until));
-        (time > 0.0 || back.is_some()).then_some(Subject {
-            time: time.max(0.0),
-            event: back.is_some(),
-        })
-    };
-    let subjects: Vec<Subject> = followed.iter().filter_map(subject).collect();
+fn curve<'f>(followed: impl Iterator<Item = &'f Followed<'f>>) -> Option<Curve> {
+    let subjects: Vec<Subject> = followed.filter_map(Followed::subject).collect();
     kaplan_meier(&subjects).ok()
 }
 

@@ -2,10 +2,11 @@
 
 use jiff::civil::Date;
 
+use crate::case::decision::DentistAnswer;
 use crate::case::journal::{Body, Entry};
-use crate::case::life::Happened;
-use crate::case::outcome::Kind;
-use crate::case::{Restoration, Role};
+use crate::case::life::{Happened, Said, Stage};
+use crate::case::outcome::{Foreseen, Kind};
+use crate::case::{Case, Restoration, Role};
 use crate::derive::Facts;
 use crate::fact::{
     FactId, GRIP, HEIGHT_USED, ORDER_DENTIST, ORDER_MAKE, ORDER_MATERIAL, Place, TAPER_MOST, TRAY,
@@ -13,6 +14,9 @@ use crate::fact::{
 };
 use crate::phrase::learn as said;
 use jiff::tz::TimeZone;
+
+/// How many ways there are to tell restorations apart.
+pub const GROUPS: usize = 10;
 
 /// What restorations are told apart by.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
@@ -33,11 +37,15 @@ pub enum Group {
     Technician,
     /// The flow that it was judged by.
     Flow,
+    /// What the dentist answered, where a question was asked.
+    Answer,
+    /// The half-year of its delivery.
+    HalfYear,
 }
 
 impl Group {
     /// All of them.
-    pub const ALL: [Group; 8] = [
+    pub const ALL: [Group; GROUPS] = [
         Group::Tray,
         Group::Material,
         Group::Height,
@@ -46,7 +54,14 @@ impl Group {
         Group::Dentist,
         Group::Technician,
         Group::Flow,
+        Group::Answer,
+        Group::HalfYear,
     ];
+
+    /// Returns its place in [`Group::ALL`].
+    pub fn nth(self) -> usize {
+        Group::ALL.iter().position(|own| *own == self).unwrap_or(0)
+    }
 
     /// Returns the name on the command line.
     pub fn as_str(self) -> &'static str {
@@ -59,6 +74,8 @@ impl Group {
             Group::Dentist => "dentist",
             Group::Technician => "technician",
             Group::Flow => "flow",
+            Group::Answer => "answer",
+            Group::HalfYear => "half-year",
         }
     }
 
@@ -73,6 +90,8 @@ impl Group {
             Group::Dentist => said::BY_DENTIST,
             Group::Technician => said::BY_TECHNICIAN,
             Group::Flow => said::BY_FLOW,
+            Group::Answer => said::BY_ANSWER,
+            Group::HalfYear => said::BY_HALF_YEAR,
         }
     }
 
@@ -85,6 +104,8 @@ impl Group {
 /// A case: when it was ordered, by whom, and what of it was delivered.
 #[derive(Clone, PartialEq, Debug)]
 pub struct Lot {
+    /// Its number.
+    pub number: String,
     /// The day on which it was opened.
     pub opened: Date,
     /// The dentist's code.
@@ -95,18 +116,26 @@ pub struct Lot {
     pub made: Vec<Made>,
     /// How many of its restorations were not.
     pub not_made: usize,
+    /// How many of those were withdrawn; the others are still at the bench, or waited for.
+    pub withdrawn: usize,
 }
 
 /// A restoration that was delivered.
-#[derive(Clone, PartialEq, Debug)]
+#[derive(Clone, PartialEq, Debug, Default)]
 pub struct Made {
+    /// Its teeth.
+    pub teeth: Vec<Place>,
     /// The day.
     pub delivered: Date,
     /// What it is told apart by, in the order of [`Group::ALL`]; `None` where that is not known. Names sort as they are to be
     /// shown.
-    pub groups: [Option<(u8, String)>; 8],
+    pub groups: [Option<(u8, String)>; GROUPS],
     /// What became of it.
     pub outcomes: Vec<(Kind, Date)>,
+    /// Whether the bench could have seen it, of those outcomes of which somebody said so.
+    pub foreseen: Vec<(Kind, Foreseen)>,
+    /// Whether no rule spoke and none was open when it was inspected; `None` if that was not kept.
+    pub nothing_found: Option<bool>,
 }
 
 /// Where bands of a figure begin. Ours, as are all of them: they hold together what a bench calls alike.
@@ -136,13 +165,28 @@ impl Lot {
             };
             let outcomes = case.outcomes().iter();
             let outcomes = outcomes.filter(|outcome| outcome.restoration == own.id);
+            let seen = outcomes.clone();
+            let seen = seen.filter_map(|outcome| Some((outcome.what, outcome.seen?)));
             made.push(Made {
+                teeth: own
+                    .units
+                    .iter()
+                    .map(|unit| Place::Unit(unit.tooth))
+                    .collect(),
                 delivered,
-                groups: groups(facts, own, journal, dentist.as_deref()),
+                groups: groups(facts, (own, delivered), journal, dentist.as_deref()),
+                foreseen: seen.collect(),
                 outcomes: outcomes.map(|outcome| (outcome.what, outcome.on)).collect(),
+                nothing_found: nothing_found(case, own),
             });
         }
+        let withdrawn = |own: &&Restoration| {
+            let last = case.last_event(own.id);
+            last.is_some_and(|event| event.what == Happened::Withdrawn)
+        };
         Some(Lot {
+            number: case.number.clone(),
+            withdrawn: all.iter().filter(withdrawn).count(),
             opened,
             dentist,
             remake: !all.is_empty() && all.iter().all(again),
@@ -152,12 +196,44 @@ impl Lot {
     }
 }
 
+/// Returns whether nothing was found at a restoration when it was inspected.
+fn nothing_found(case: &Case, own: &Restoration) -> Option<bool> {
+    let judged = case.judged(Stage::AsFound)?;
+    let of_it = |at: Place| case.units.owner(at).is_none_or(|owner| owner.id == own.id);
+    let mut rules = judged.rules.iter().filter(|rule| of_it(rule.at));
+    Some(rules.all(|rule| rule.said == Said::Silent))
+}
+
+/// Returns what the dentist answered to what was asked about a restoration: nothing, to make it as it is, or to change it.
+fn answered(case: &Case, own: &Restoration) -> (u8, String) {
+    let of_it = |at: Place| case.units.owner(at).is_none_or(|owner| owner.id == own.id);
+    let decisions = case.decisions().map(|decided| &decided.decision);
+    let mut said = (0, said::NOT_ASKED);
+    for decision in decisions.filter(|decision| of_it(decision.about.at)) {
+        let own = match decision.outcome {
+            DentistAnswer::Agreed => (3, said::CHANGED),
+            DentistAnswer::AsItIs => (2, said::AS_ORDERED),
+            DentistAnswer::Refused | DentistAnswer::NoDecision => (1, said::NOT_SETTLED),
+        };
+        said = said.max(own);
+    }
+    (said.0, said.1.to_owned())
+}
+
+/// Returns the half-year of a day, in the order of time.
+fn half_year(day: Date) -> (u8, String) {
+    let second = day.month() > 6;
+    let nth = (i32::from(day.year()) - 1990) * 2 + i32::from(second);
+    let nth = u8::try_from(nth.clamp(0, 255)).unwrap_or(u8::MAX);
+    (nth, said::half_year(day.year(), second))
+}
+
 fn groups(
     facts: &Facts<'_>,
-    own: &Restoration,
+    (own, delivered): (&Restoration, Date),
     journal: &[Entry],
     dentist: Option<&str>,
-) -> [Option<(u8, String)>; 8] {
+) -> [Option<(u8, String)>; GROUPS] {
     let place = Place::Restoration(own.id);
     let chosen = |fact: &FactId, at: Place| {
         let Some(Value::Choice(id)) = facts.value(fact, at) else {
@@ -189,6 +265,8 @@ fn groups(
         named(dentist),
         named(delivered_by(own.id, journal)),
         Some((0, said::flow(&flow.id, flow.version))),
+        Some(answered(facts.case(), own)),
+        Some(half_year(delivered)),
     ]
 }
 

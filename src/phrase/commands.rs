@@ -241,6 +241,30 @@ pub const OUTCOME: Words = words(
     "Write down what became of a delivered restoration: it came off, broke, was seen quiet.",
 );
 
+/// Name and sentence of the command `rates`.
+pub const RATES: Words = words(
+    "returns",
+    "Show how much of what was delivered came back, and how sure that is.",
+);
+
+/// Name and sentence of the command `next-groups`.
+pub const NEXT_GROUPS: Words = words(
+    "told apart by",
+    "Tell restorations apart by the next thing.",
+);
+
+/// Name and sentence of the command `previous-groups`.
+pub const PREVIOUS_GROUPS: Words = words("", "Tell restorations apart by the thing before.");
+
+/// Name and sentence of the command `kinds`.
+pub const KINDS: Words = words("for what", "Count what came back for another reason.");
+
+/// Name and sentence of the command `within`.
+pub const WITHIN: Words = words(
+    "months",
+    "Follow each restoration for another number of months.",
+);
+
 /// Name and sentence of the command `keep-outcome`.
 pub const KEEP_OUTCOME: Words = words("keep", "Keep the outcome as it is read back.");
 
@@ -386,6 +410,8 @@ pub mod title {
 
     /// The title of what became of a delivered restoration.
     pub const OUTCOME: &str = "outcome";
+    /// Context: what came back.
+    pub const RATES: &str = "returns";
 
     /// The title of help over a page.
     pub const HELP: &str = "help";

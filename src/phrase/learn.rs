@@ -2,7 +2,7 @@
 
 use jiff::civil::Date;
 
-use crate::case::outcome::Kind;
+use crate::case::outcome::{Foreseen, Kind};
 use crate::fact::Unit;
 use crate::phrase::{join, number_words, outcome};
 
@@ -39,6 +39,28 @@ pub const BY_TECHNICIAN: &str = "who entered the delivery";
 /// Told apart by: the flow.
 pub const BY_FLOW: &str = "flow and its version";
 
+/// Told apart by: what was answered.
+pub const BY_ANSWER: &str = "what the dentist answered";
+/// Told apart by: the half-year.
+pub const BY_HALF_YEAR: &str = "half-year of the delivery";
+
+/// No question was asked.
+pub const NOT_ASKED: &str = "not asked";
+/// The dentist was asked, and it was made as ordered.
+pub const AS_ORDERED: &str = "asked, made as ordered";
+/// The dentist was asked, and it was changed.
+pub const CHANGED: &str = "asked, changed";
+/// The dentist was asked, and nothing was settled.
+pub const NOT_SETTLED: &str = "asked, not settled";
+
+/// Names a half-year.
+pub fn half_year(year: i16, second: bool) -> String {
+    match second {
+        false => format!("{year}, first half"),
+        true => format!("{year}, second half"),
+    }
+}
+
 /// Names the kinds that count.
 pub fn kinds(kinds: &[Kind]) -> String {
     let names: Vec<String> = kinds
@@ -51,30 +73,60 @@ pub fn kinds(kinds: &[Kind]) -> String {
     }
 }
 
-/// Says until when, and what of the record is no part of the figures.
-pub fn about(closing: Date, delivered: u64, not_made: u64) -> String {
+/// Says until when the figures go.
+pub fn about(closing: Date, delivered: u64) -> String {
     format!(
-        "Up to {}: {} delivered; {not_made} not built or not delivered, of which nobody knows what they would have done.",
+        "Up to {}: {} delivered.",
         crate::phrase::words::day_in_words(closing),
         restorations(delivered)
     )
 }
 
-/// Says of how many nobody knows anything.
-pub fn unheard(unheard: u64) -> String {
-    format!(
-        "{} of dentists who never said what became of anything: left out, as silence is not quiet.",
-        restorations(unheard)
-    )
+/// What is not known, by number.
+#[derive(Clone, Copy, Default, Debug)]
+pub struct NotKnown {
+    /// Of dentists who never said anything.
+    pub unheard: u64,
+    /// Withdrawn.
+    pub withdrawn: u64,
+    /// Not delivered yet.
+    pub open: u64,
+    /// Lost sight of.
+    pub lost: u64,
+    /// Not followed long enough.
+    pub unripe: u64,
+    /// Cases that cannot be read.
+    pub unread: usize,
 }
 
-/// Says how many were not followed long enough.
-pub fn unripe(unripe: u64, months: i32) -> String {
-    format!(
-        "{} not followed for {}: left out, returned or not.",
-        restorations(unripe),
-        of_months(months)
-    )
+/// Says what is not known.
+pub fn not_known(own: NotKnown, months: i32) -> String {
+    let unripe = format!("{} not followed for {} yet", own.unripe, of_months(months));
+    let unread = match own.unread {
+        1 => "1 case that cannot be read".to_owned(),
+        n => format!("{n} cases that cannot be read"),
+    };
+    let unheard = format!(
+        "{} of dentists who never said what became of anything, and silence is not quiet",
+        own.unheard
+    );
+    let parts = [
+        (own.unheard, unheard),
+        (own.unripe, unripe),
+        (own.lost, format!("{} lost sight of", own.lost)),
+        (own.withdrawn, format!("{} withdrawn", own.withdrawn)),
+        (own.open, format!("{} not delivered yet", own.open)),
+        (own.unread as u64, unread),
+    ];
+    let parts: Vec<String> = parts
+        .into_iter()
+        .filter(|(count, _)| *count > 0)
+        .map(|(_, words)| words)
+        .collect();
+    match parts.is_empty() {
+        true => "Of all of them it is known what became of them.".to_owned(),
+        false => format!("Not known: {}.", parts.join("; ")),
+    }
 }
 
 fn restorations(count: u64) -> String {
@@ -129,11 +181,170 @@ pub fn share((came, of): (u64, u64), interval: Option<(f64, f64)>, is_few: bool)
     }
 }
 
+/// Heads the page.
+pub fn title(of: &[Kind], months: i32) -> String {
+    let within = of_months(months);
+    match of {
+        [] => format!("Came back within {within}, for any reason"),
+        of => format!("Came back within {within}: {}", kinds(of)),
+    }
+}
+
+/// A share in percent.
+pub fn percent(share: f64) -> String {
+    format!("{:.0} %", share * 100.0)
+}
+
+/// Said until the first case is read.
+pub const READS: &str = "The cases are being read.";
+
+/// Says what restorations are told apart by, and which it is of so many.
+pub fn told_apart(by: &[String], (nth, of): (usize, usize)) -> String {
+    match by {
+        [] => format!("all together ({nth} of {of})"),
+        by => format!("by {} ({nth} of {of})", join(by)),
+    }
+}
+
+/// Writes a sentence from what was said in a line.
+pub fn sentence(text: &str) -> String {
+    let mut chars = text.chars();
+    let first = chars.next().map(|c| c.to_uppercase().to_string());
+    format!("{}{}.", first.unwrap_or_default(), chars.as_str())
+}
+
+/// Heads what it came back for.
+pub const FOR_WHAT: &str = "For what";
+/// Heads a column of kinds.
+pub const KIND: &str = "came back for";
+/// Heads a column of numbers.
+pub const HOW_MANY: &str = "how many";
+/// Heads whether the bench could have seen it.
+pub const FORESEEN: &str = "Could the bench have seen it?";
+/// Heads a column of what was said to it.
+pub const SAID: &str = "what was said";
+/// Heads the half-years.
+pub const HALVES: &str = "By the half-year of the delivery";
+/// Heads a column of half-years.
+pub const DELIVERED_IN: &str = "delivered in";
+/// Heads a column of shares.
+pub const CAME_BACK: &str = "came back";
+/// Heads a column of comparisons.
+pub const AGAINST: &str = "of all others' rate";
+
+/// Heads the groups.
+pub fn by(groups: &[String]) -> String {
+    format!("By {}", join(groups))
+}
+
+/// Says what a group has against all others.
+pub fn times(ratio: Option<f64>, low: f64, high: Option<f64>) -> String {
+    let say = |times: f64| match times {
+        times if times < 10.0 => format!("{times:.1}"),
+        times => format!("{times:.0}"),
+    };
+    let high = high.map_or_else(|| "no upper end".to_owned(), say);
+    match ratio {
+        Some(ratio) => format!("{} times ({} to {high})", say(ratio), say(low)),
+        None => format!("more than {} times ({high})", say(low)),
+    }
+}
+
+/// Says the same within each dentist, put together.
+pub fn within_dentists(group: &str, ratio: f64, low: f64, high: f64) -> String {
+    format!("{group}, compared within each dentist: {ratio:.1} times ({low:.1} to {high:.1}).")
+}
+
+/// Says which groups stand out.
+pub fn stand_out(groups: &[String]) -> String {
+    match groups {
+        [one] => format!("{one} stands out: chance alone hardly brings that."),
+        several => format!(
+            "{} stand out: chance alone hardly brings that.",
+            several.join("; ")
+        ),
+    }
+}
+
+/// Says that a group is too small to be compared.
+pub const TOO_FEW: &str = "too few to compare";
+/// Says that one habit could explain it.
+pub const FEW_DENTISTS: &str = "too few dentists to compare";
+
+/// Says what it takes to see more.
+pub fn needed(returns: u64, needed: u64) -> String {
+    format!(
+        "{returns} came back so far. To see what makes it 3 times as often in a quarter of the work, it takes about {needed}."
+    )
+}
+
+/// Says that no group stands out.
+pub const NO_DIFFERENCE: &str = "No difference is shown; that does not say that there is none.";
+
+/// Heads what came back although nothing had been found.
+pub const UNFOUND: &str = "Came back although nothing had been found";
+/// Says what that list is for.
+pub const UNFOUND_WHY: &str = "Read each one. It is a list and no rate: nobody knows how often a rule would have had to speak.";
+/// Says that there is no such thing.
+pub const UNFOUND_NONE: &str = "Nothing.";
+
+/// One line of that list.
+pub fn unfound(
+    number: &str,
+    teeth: &[String],
+    what: Kind,
+    on: Date,
+    seen: Option<Foreseen>,
+) -> String {
+    let seen = seen.map_or_else(String::new, |seen| {
+        format!(" – {}", outcome::foreseen(seen))
+    });
+    format!(
+        "{} {} {} {}{seen}",
+        crate::phrase::words::day_in_words(on),
+        number,
+        teeth.join(" "),
+        outcome::kind(what)
+    )
+}
+
+/// Heads a column of times.
+pub const AFTER: &str = "after";
+/// Heads a column of shares that stay.
+pub const STILL: &str = "without it";
+/// Heads a column of intervals.
+pub const BETWEEN: &str = "95 % between";
+/// Heads a column of numbers at risk.
+pub const FOLLOWED: &str = "still followed";
+
+/// Says a time since delivery.
+pub fn after(months: i32) -> String {
+    of_months(months)
+}
+
+/// Says an interval of shares.
+pub fn between(low: f64, high: f64) -> String {
+    format!("{:.0} and {:.0} %", low * 100.0, high * 100.0)
+}
+
+/// Names the curve.
+pub const CURVE: &str = "How long they stay";
+/// Says what the curve shows.
+pub const CURVE_CAPTION: &str = "Share without it by months since delivery; dashed: 95 % band. It ends where fewer than 10 are followed.";
+/// Names the funnel.
+pub const FUNNEL: &str = "Dentists in their funnel";
+
+/// Says what the funnel shows.
+pub fn funnel_caption(target: f64, names: &[String]) -> String {
+    format!(
+        "Share that came back by how many were followed, against {} of all: dashed 95 %, dotted 99.8 % of what chance brings. {}.",
+        percent(target),
+        names.join(", ")
+    )
+}
+
 /// Names the group of what is not known.
 pub const NOT_KNOWN: &str = "not known";
-
-/// Says that a group has more than chance brings.
-pub const STANDS_OUT: &str = "more than chance brings";
 
 /// Says that returns are too few to tell groups apart.
 pub fn too_few(returns: u64) -> String {
@@ -143,22 +354,6 @@ pub fn too_few(returns: u64) -> String {
 /// Says what a comparison of groups is not.
 pub const NO_CAUSE: &str =
     "The groups differ in other ways too: this shows where to look, not why.";
-
-/// Heads how long restorations stay.
-pub const STAY: &str = "Without it, by time since delivery";
-
-/// Says the share that is left after so many months.
-pub fn stays(months: i32, share: f64, band: Option<(f64, f64)>, at_risk: u64) -> String {
-    let percent = |share: f64| format!("{:.0}", share * 100.0);
-    let band = band.map_or_else(String::new, |(low, high)| {
-        format!(" ({} to {})", percent(low), percent(high))
-    });
-    format!(
-        "after {}: {} %{band}, {at_risk} still followed",
-        of_months(months),
-        percent(share)
-    )
-}
 
 /// Says where the record of times ends.
 pub const TOO_FEW_FOLLOWED: &str = "later: fewer than 10 still followed";

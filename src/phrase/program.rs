@@ -5,6 +5,7 @@ pub mod arrival;
 pub mod ask;
 pub mod case_file;
 pub mod command_line;
+pub mod demo;
 pub mod errors;
 pub mod expected;
 pub mod flows;

@@ -207,7 +207,7 @@ svg .connector { stroke-width: .7; fill: var(--paper); }
 svg .least { stroke-width: .5; stroke-dasharray: 1.4 .9; fill: var(--paper); }
 svg text { font: {{ writing }}px "Liberation Sans", Arial, Helvetica, "DejaVu Sans", sans-serif; fill: var(--ink); }
 section + section { margin-top: 10mm; padding-top: 4mm; border-top: 4px double; }
-@page { margin: 11mm 14mm 14mm; @bottom-left { content: "{{ sheets::CASE }} {{ number }}"; } @bottom-right { content: "{{ sheets::PAGE }} " counter(page) " {{ sheets::PAGE_OF }} " counter(pages); } }
+@page { margin: 11mm 14mm 14mm; {% if !number.is_empty() %}@bottom-left { content: "{{ sheets::CASE }} {{ number }}"; }{% endif %} @bottom-right { content: "{{ sheets::PAGE }} " counter(page) " {{ sheets::PAGE_OF }} " counter(pages); } }
 @page { @bottom-left { font: 10pt "Liberation Sans", Arial, Helvetica, sans-serif; } @bottom-center { font: 10pt "Liberation Sans", Arial, Helvetica, sans-serif; } @bottom-right { font: 10pt "Liberation Sans", Arial, Helvetica, sans-serif; } }
 {%- for sheet in printed %}
 @page {{ sheet.name() }} { @bottom-center { content: "{{ sheet.title() }}"; } }
@@ -288,8 +288,10 @@ section + section { break-before: page; margin: 0; padding: 0; border: 0; }
 {%- for writing in svg.texts %}
 <text x="{{ writing.x }}" y="{{ writing.y }}" text-anchor="{{ writing.anchor }}">{{ writing.text }}</text>
 {%- endfor %}
+{%- if !svg.bar.is_empty() %}
 <path class="motion" d="{{ svg.bar }}"/>
 <text x="{{ svg.bar_end }}" y="{{ svg.bar_foot }}">{{ svg.bar_says }}</text>
+{%- endif %}
 </svg>
 <figcaption>{{ svg.picture.caption }}{% if pictures.len() == 1 && !svg.picture.legend.is_empty() %}{% if !svg.picture.caption.is_empty() %}<br>{% endif %}{{ svg.picture.legend }}{% endif %}</figcaption>
 </figure>
@@ -448,6 +450,10 @@ fn class_of_ink(ink: Ink) -> &'static str {
         Ink::Motion | Ink::Head => "motion",
         Ink::Connector => "connector",
         Ink::Least | Ink::Pontic => "least",
+        Ink::Axis => "usual",
+        Ink::Curve => "outline",
+        Ink::Inner => "fails",
+        Ink::Outer => "margin",
         // Only on the screen.
         Ink::Opposing | Ink::Distance | Ink::Marked => "usual",
     }
@@ -506,11 +512,12 @@ impl<'d> Svg<'d> {
                 }
             })
             .collect();
-        // The scale bar stands under everything else.
+        // The scale bar stands under everything else; a chart has none.
+        let has_bar = figure.bar > 0.0;
         let length = figure.bar * scale;
         let foot = largest.1 + 1.4 * WRITING;
         let (end, up) = (least.0 + length, TICK * WRITING);
-        let bar = format!(
+        let mut bar = format!(
             "M{0:.2} {1:.2}V{2:.2}M{0:.2} {3:.2}H{4:.2}M{4:.2} {1:.2}V{2:.2}",
             least.0,
             foot - 2.0 * up,
@@ -521,7 +528,10 @@ impl<'d> Svg<'d> {
         let bar_says = format!("{:.0} mm", figure.bar);
         let bar_end = end + WRITING / 2.0;
         let long = bar_says.chars().count() as f64 * WRITING * LETTER;
-        largest = (largest.0.max(bar_end + long), foot + WRITING / 3.0);
+        match has_bar {
+            true => largest = (largest.0.max(bar_end + long), foot + WRITING / 3.0),
+            false => bar.clear(),
+        }
         let size = (
             largest.0 - least.0 + 2.0 * ROUND,
             largest.1 - least.1 + 2.0 * ROUND,

@@ -23,6 +23,7 @@ pub mod history;
 mod loads;
 mod options;
 pub mod outcomes;
+pub mod rates;
 pub mod shape;
 
 use beside::{Days, FileShape, HandedObject};

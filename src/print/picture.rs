@@ -5,7 +5,7 @@ use crate::case::Restoration;
 use crate::drawing::{Figure, Ink, Word, die, elevation};
 use crate::fact::{EFFECTIVE_SHARE, Place, PlaceKind, Side, Unit};
 use crate::phrase::sheets::picture as says;
-use crate::phrase::{Phrase, number_words};
+use crate::phrase::{Phrase, learn, number_words};
 use crate::tooth::Tooth;
 
 /// A picture: shapes with their texts.
@@ -201,6 +201,10 @@ pub(crate) fn label_words(phrase: Phrase<'_>, figure: &Figure) -> Vec<String> {
         Word::Side(tooth, side) => phrase.side(tooth, side).to_owned(),
         Word::Section(height, width) => format!("{height:.1} × {}", mm(width)),
         Word::Distance(length) => mm(length),
+        Word::Share(share) => learn::percent(share),
+        Word::Months(months) => months.to_string(),
+        Word::Count(count) => count.to_string(),
+        Word::Letter(letter) => letter.to_string(),
         Word::Least(area) => format!("≥ {}", number_words(area, Unit::Mm2, None)),
     };
     figure.labels.iter().map(|label| word(label.word)).collect()

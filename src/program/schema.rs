@@ -15,6 +15,7 @@ use crate::phrase::program::command_line::schema_title;
 use crate::print::json::Judged;
 use crate::print::json::history::Past;
 use crate::print::json::outcomes::Outcomes;
+use crate::print::json::rates::Rates;
 use crate::print::json::shape::{Shape, schema};
 
 /// Prints the schema of one object, or of all if `object` is `None`.
@@ -45,6 +46,7 @@ fn shape(object: ObjectName) -> Shape {
         ObjectName::History => SchemaGenerator::subschema_for::<Past<'_>>,
         ObjectName::Outcome => SchemaGenerator::subschema_for::<Outcomes<'_>>,
         ObjectName::Rules => SchemaGenerator::subschema_for::<rules::RulesObject<'_>>,
+        ObjectName::Rates => SchemaGenerator::subschema_for::<Rates<'_>>,
         ObjectName::Files => SchemaGenerator::subschema_for::<files::Files<'_>>,
         ObjectName::FlowCheck => SchemaGenerator::subschema_for::<flows::Checked<'_>>,
         ObjectName::FlowDiff => SchemaGenerator::subschema_for::<diff::DiffObject<'_>>,

@@ -1,6 +1,7 @@
 //! Keys of the terminal by the names of the command table.
 
 use crate::desk::{Filled, Found, Tried, Weighed};
+use crate::session::Rated;
 use crossterm::event::{Event as TerminalEvent, KeyCode, KeyEventKind, KeyModifiers};
 
 /// What the loop is woken by.
@@ -18,6 +19,8 @@ pub enum Event {
     Filled(Filled),
     /// A part of the worklist was looked for.
     Found(Found),
+    /// What came back was worked out, or cases were read for it.
+    Rated(Rated),
     /// Time has passed: others may have written, and what waits may be tried again.
     Tick,
     /// The window has another size.

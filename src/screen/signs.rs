@@ -10,8 +10,8 @@ use crate::session::view::{
     AboutCase, CallRow, CallView, CellView, ChoiceView, EvidenceLine, FindRow, FindView,
     FindingLine, FindingsView, GoneLine, GripView, Header, HelpView, HistoryView, LastView,
     LineView, OptionLine, OptionsView, OutcomeView, PageView, PanelLine, PictureView, Plate,
-    PresentView, QuestionsView, ReadyLine, StepView, SummaryLine, TabView, UnitView, View,
-    WallChange, WorklistRow, WorklistView,
+    PresentView, QuestionsView, RatesView, ReadyLine, StepView, SummaryLine, TabView, UnitView,
+    View, WallChange, WorklistRow, WorklistView,
 };
 use crate::tooth::as_typed;
 
@@ -184,6 +184,7 @@ texts! {
     CallView { count ready rows panel; }
     ReadyLine { label cell; marked }
     CallRow { section text; number level mark marked }
+    RatesView { title by lines plates; }
     OptionsView { now rows waiting detail; marked full }
     OptionLine { section does wall price barred; rank verdict grip cut days }
     WallChange { place; before after }
@@ -201,6 +202,7 @@ impl Respell for PageView {
             PageView::Picture(page) => page.respell(),
             PageView::History(page) => page.respell(),
             PageView::Outcome(page) => page.respell(),
+            PageView::Rates(page) => page.respell(),
         }
     }
 }

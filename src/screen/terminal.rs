@@ -122,6 +122,8 @@ pub fn sit(desk: &mut Desk, theme: Theme, mut moment: impl FnMut() -> Moment) ->
         desk.fill_apart(move |result| drop(filled.send((None, Event::Filled(result)))))?;
         let found = sender.clone();
         desk.find_apart(move |result| drop(found.send((None, Event::Found(result)))))?;
+        let rated = sender.clone();
+        desk.rate_apart(move |result| drop(rated.send((None, Event::Rated(result)))))?;
     }
     let ticking = tick(&sender);
     read_keys(sender);

@@ -33,13 +33,15 @@ pub enum Context {
     History,
     /// What became of a delivered restoration.
     Outcome,
+    /// What came back, over the whole record.
+    Rates,
     /// Help over any page.
     Help,
 }
 
 impl Context {
     /// All contexts.
-    pub const ALL: [Context; 15] = [
+    pub const ALL: [Context; 16] = [
         Context::Worklist,
         Context::Filter,
         Context::Prompt,
@@ -54,6 +56,7 @@ impl Context {
         Context::Picture,
         Context::History,
         Context::Outcome,
+        Context::Rates,
         Context::Help,
     ];
 
@@ -74,6 +77,7 @@ impl Context {
             Context::Picture => title::PICTURE,
             Context::History => title::HISTORY,
             Context::Outcome => title::OUTCOME,
+            Context::Rates => title::RATES,
             Context::Help => title::HELP,
         }
     }
@@ -134,14 +138,14 @@ commands! {
     OrderHere "order-here" [Answer] ["w"] ORDER_HERE;
     Tick "tick" [Answer] ["space"] TICK;
     Detail "detail" [Options] ["enter"] DETAIL;
-    Up "up" [Questions Findings Summary Call Answer Options Picture Worklist Filter Find Help History Outcome] ["up"] UP;
-    Down "down" [Questions Findings Summary Call Answer Options Picture Worklist Filter Find Help History Outcome] ["down"] DOWN;
+    Up "up" [Questions Findings Summary Call Answer Options Picture Worklist Filter Find Help History Outcome Rates] ["up"] UP;
+    Down "down" [Questions Findings Summary Call Answer Options Picture Worklist Filter Find Help History Outcome Rates] ["down"] DOWN;
     Left "left" [Questions] ["left"] LEFT;
     Right "right" [Questions] ["right"] RIGHT;
     NextStep "next-step" [Questions] ["pgdn" "n"] NEXT_STEP;
     PreviousStep "previous-step" [Questions] ["pgup" "b"] PREVIOUS_STEP;
-    PageDown "page-down" [Worklist Filter Findings Summary Call Answer Options Picture Help History Outcome] ["pgdn"] PAGE_DOWN;
-    PageUp "page-up" [Worklist Filter Findings Summary Call Answer Options Picture Help History Outcome] ["pgup"] PAGE_UP;
+    PageDown "page-down" [Worklist Filter Findings Summary Call Answer Options Picture Help History Outcome Rates] ["pgdn"] PAGE_DOWN;
+    PageUp "page-up" [Worklist Filter Findings Summary Call Answer Options Picture Help History Outcome Rates] ["pgup"] PAGE_UP;
     NextHits "next-hits" [Find] ["pgdn"] NEXT_HITS;
     PreviousHits "previous-hits" [Find] ["pgup"] PREVIOUS_HITS;
     Undo "undo" [Questions AskedBack Findings Summary Call Outcome] ["u"] UNDO;
@@ -164,7 +168,7 @@ commands! {
     ToQuestions "to-questions" [Call Options Picture History Outcome] ["i"] TO_QUESTIONS;
     Summary "summary" [Questions Findings Call Options Picture History Outcome] ["s"] SUMMARY;
     EditUnits "edit-units" [Questions] ["e"] EDIT_UNITS;
-    Notation "notation" [Questions Findings Summary Call Options Picture Worklist History Outcome] ["#"] NOTATION;
+    Notation "notation" [Questions Findings Summary Call Options Picture Worklist History Outcome Rates] ["#"] NOTATION;
     OpenCase "open-case" [Worklist Filter] ["enter"] OPEN_CASE;
     NewCase "new-case" [Worklist] ["n"] NEW_CASE;
     Filter "filter" [Worklist] ["f"] FILTER;
@@ -179,10 +183,10 @@ commands! {
     Accept "accept" [Prompt] ["enter"] ACCEPT;
     GoThere "go-there" [Find] ["enter"] GO_THERE;
     EraseLine "erase-line" [Prompt Filter Find] ["backspace"] ERASE_LINE;
-    Back "back" [Worklist Filter Prompt Find Findings Summary Call Answer Options Picture Help Questions AskedBack History Outcome] ["esc"] BACK;
-    Leave "leave" [Worklist Questions AskedBack Findings Summary Call Options Picture History Outcome] ["q"] LEAVE;
-    Quit "quit" [Worklist Filter Prompt Find Questions AskedBack Findings Summary Call Answer Options Picture Help History Outcome] ["ctrl-c"] QUIT;
-    Suspend "suspend" [Worklist Filter Prompt Find Questions AskedBack Findings Summary Call Answer Options Picture Help History Outcome] ["ctrl-z"] SUSPEND;
+    Back "back" [Worklist Filter Prompt Find Findings Summary Call Answer Options Picture Help Questions AskedBack History Outcome Rates] ["esc"] BACK;
+    Leave "leave" [Worklist Questions AskedBack Findings Summary Call Options Picture History Outcome Rates] ["q"] LEAVE;
+    Quit "quit" [Worklist Filter Prompt Find Questions AskedBack Findings Summary Call Answer Options Picture Help History Outcome Rates] ["ctrl-c"] QUIT;
+    Suspend "suspend" [Worklist Filter Prompt Find Questions AskedBack Findings Summary Call Answer Options Picture Help History Outcome Rates] ["ctrl-z"] SUSPEND;
     Picture "picture" [Questions Findings Summary Options Call History Outcome] ["p"] PICTURE;
     Find "find" [Worklist Questions Findings Summary Call Answer Options Picture Help History Outcome] ["/"] FIND;
     History "history" [Questions Findings Summary Call History Outcome] ["h"] HISTORY;
@@ -190,11 +194,16 @@ commands! {
     HandOver "hand-over" [Questions Findings Summary Worklist] ["j"] HAND_OVER;
     Became "became" [Summary Worklist] ["b"] BECAME;
     Outcome "outcome" [Summary Worklist] ["e"] OUTCOME;
+    Rates "rates" [Worklist] ["r"] RATES;
+    NextGroups "next-groups" [Rates] ["right" "tab"] NEXT_GROUPS;
+    PreviousGroups "previous-groups" [Rates] ["left" "shift-tab"] PREVIOUS_GROUPS;
+    Kinds "kinds" [Rates] ["k"] KINDS;
+    Within "within" [Rates] ["m"] WITHIN;
     KeepOutcome "keep-outcome" [Outcome] ["enter"] KEEP_OUTCOME;
     OutcomeDay "outcome-day" [Outcome] ["d"] OUTCOME_DAY;
     HowKnown "how-known" [Outcome] ["w"] HOW_KNOWN;
     LostSight "lost-sight" [Outcome] ["-"] LOST_SIGHT;
-    Help "help" [Worklist Questions AskedBack Findings Summary Call Answer Options Picture History Outcome] ["?"] HELP;
+    Help "help" [Worklist Questions AskedBack Findings Summary Call Answer Options Picture History Outcome Rates] ["?"] HELP;
 }
 
 impl Command {

@@ -8,6 +8,7 @@ use crate::case::Units;
 use crate::case::instruction::Instruction;
 use crate::case::journal::Entry;
 use crate::case::outcome::Outcome;
+use crate::learn::Asked;
 use crate::tooth::Notation;
 
 /// When an action happens, and a fresh id for the entry that it may write.
@@ -65,6 +66,8 @@ pub enum Effect {
     Print,
     /// Print the same sheets of each of these cases.
     PrintCases(Vec<String>),
+    /// Work out what came back.
+    Rate(Box<Asked>),
     /// Put the program into the background.
     Suspend,
     /// Leave.

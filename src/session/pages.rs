@@ -5,4 +5,5 @@ pub(super) mod history;
 pub(super) mod options;
 pub(super) mod outcome;
 pub(super) mod pictures;
+pub(super) mod rates;
 pub(super) mod worklist;

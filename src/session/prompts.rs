@@ -45,6 +45,8 @@ impl Session {
             self.leave_the_past();
         } else if self.page == Page::Outcome {
             return self.back_from_outcome();
+        } else if self.page == Page::Rates {
+            return self.leave();
         } else if self.call.open.is_some() && self.page == Page::Call {
             self.answer_back(None);
         } else if self.page.is_over_questions() {

@@ -23,6 +23,7 @@ pub use super::pages::history::HistoryView;
 pub use super::pages::options::{OptionLine, OptionsView, WallChange};
 pub use super::pages::outcome::OutcomeView;
 pub use super::pages::pictures::{GripView, PictureView, Plate};
+pub use super::pages::rates::RatesView;
 pub use super::pages::worklist::{AboutCase, WorklistRow, WorklistView};
 pub use crate::phrase::pages::call::RowMark;
 pub use crate::phrase::pages::cells::{Cell as CellView, CellState, UnitShown, ValueOrigin};
@@ -82,6 +83,8 @@ pub enum PageView {
     History(HistoryView),
     /// What became of a delivered restoration.
     Outcome(Box<OutcomeView>),
+    /// What came back, over the whole record.
+    Rates(Box<RatesView>),
 }
 
 /// A page that can be gone to.
@@ -388,6 +391,7 @@ impl Session {
             (Page::Outcome, Some((inspection, _))) => {
                 PageView::Outcome(Box::new(self.outcome_view(inspection)))
             }
+            (Page::Rates, _) => PageView::Rates(Box::new(self.rates_view())),
             _ => PageView::Worklist(Box::new(self.worklist_view())),
         };
         let header = pair

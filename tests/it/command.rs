@@ -3,6 +3,7 @@
 mod archive;
 pub(crate) mod arrived;
 mod bad_cases;
+mod demo;
 mod flows;
 mod help;
 mod instruction;

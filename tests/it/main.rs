@@ -21,6 +21,7 @@ mod figures;
 mod flow;
 mod flow_codes;
 mod good;
+mod invented;
 mod judge;
 mod kept;
 mod learn;

@@ -10,12 +10,14 @@ use std::fmt::Write as _;
 use casepan::case::coming::{Awaited, Blocks, Part};
 use casepan::case::life::State;
 use casepan::case::{Case, Layer, Reading};
+use casepan::demo::laboratory::orders;
 use casepan::fact::{Place, Value};
 use casepan::flow::Level;
 use casepan::judge::Verdict;
+use casepan::learn::{Lot, figures};
 use casepan::screen::{TextRole, Theme, draw};
 use casepan::session::view::View;
-use casepan::session::{Page, Session};
+use casepan::session::{Effect, Page, Rated, Session};
 use casepan::tooth::Notation;
 use casepan::worklist::{Counts, Gravest, ShortState, WorkItem};
 use jiff::civil::date;
@@ -251,6 +253,31 @@ fn keyed(mut session: Session, keys: &str) -> Session {
 }
 
 /// Every page that there is, by name.
+/// What came back of an invented laboratory, told apart by what so many keys turn to.
+fn returns(turns: usize, read: bool) -> Session {
+    let mut session = keyed(worklist(), "r k k k k");
+    let mut asked = None;
+    for _ in 0..turns {
+        let effects = session.key("right", &super::session::moment(3));
+        asked = effects.into_iter().find_map(|effect| match effect {
+            Effect::Rate(asked) => Some(asked),
+            _ => None,
+        });
+    }
+    if let Some(asked) = asked.filter(|_| read) {
+        let orders = orders(&super::invented::plan(3));
+        let lots: Vec<Lot> = orders.iter().map(super::invented::lot).collect();
+        session.rated(Rated::Done {
+            found: Box::new(figures(&lots, &asked)),
+            asked,
+            unread: 1,
+        });
+    } else {
+        session.rated(Rated::Reading(1_200, 100_000));
+    }
+    session
+}
+
 fn pages() -> Vec<(&'static str, Session)> {
     let crown = |keys: fn(&mut Technician) -> &mut Technician| {
         let mut tech = Technician::on(&low_crown());
@@ -344,6 +371,9 @@ fn pages() -> Vec<(&'static str, Session)> {
             "history-case",
             crown(|s| s.keys("l 7 enter 14 enter h h h")),
         ),
+        ("rates-reading", returns(0, false)),
+        ("rates", returns(1, true)),
+        ("rates-dentists", returns(8, true)),
         ("outcome", crown(|s| s.keys("s b 1 enter enter e"))),
         ("outcome-keep", crown(|s| s.keys("s b 1 enter enter e 1"))),
         (
@@ -387,6 +417,7 @@ fn each_page_is_the_one_it_is_called() {
             name if name.starts_with("picture") => Page::Picture,
             name if name.starts_with("history") => Page::History,
             name if name.starts_with("outcome") => Page::Outcome,
+            name if name.starts_with("rates") => Page::Rates,
             "notice" | "prompt-number" => Page::Worklist,
             _ => Page::Questions,
         };

@@ -37,10 +37,10 @@ pub(crate) const MAY_IMPORT: &[(&str, &str)] = &[
     ),
     ("call", "phrase judge derive case fact flow logic"),
     ("state", "call phrase judge derive flow case fact"),
-    ("drawing", "derive fact tooth judge case"),
+    ("drawing", "learn statistics derive fact tooth judge case"),
     (
         "print",
-        "state call phrase options drawing judge derive case fact flow logic tooth mechanics",
+        "state call phrase options drawing learn statistics judge derive case fact flow logic tooth mechanics",
     ),
     (
         "worklist",
@@ -48,7 +48,7 @@ pub(crate) const MAY_IMPORT: &[(&str, &str)] = &[
     ),
     (
         "session",
-        "worklist state call judge options phrase drawing derive flow logic fact case tooth text print",
+        "worklist learn state call judge options phrase drawing derive flow logic fact case tooth text print",
     ),
     ("archive", "case text"),
     ("error", "archive phrase flow ronfile text"),

@@ -69,6 +69,8 @@ fn group(said: Said, answer: Answer, came: usize, of: usize) -> Vec<Tried> {
 /// The dentist's orders: the last one a week before the figures close, and one of whom something was heard.
 fn orders(dentist: &str) -> Vec<Lot> {
     let lot = |remake| Lot {
+        number: "24-1".to_owned(),
+        withdrawn: 0,
         opened: date(2026, 9, 24),
         dentist: Some(dentist.to_owned()),
         remake,

@@ -4,6 +4,7 @@ mod laboratory;
 mod lines;
 mod list;
 mod remake;
+mod returns;
 mod rows;
 
 use std::path::{Path, PathBuf};

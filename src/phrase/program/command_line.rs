@@ -43,6 +43,13 @@ pub const ON: &str = "Day, as year-month-day [default: today]";
 pub const DEMO: &str = "Inspect a sample case; nothing is saved";
 /// Which sample case.
 pub const DEMO_CASE: &str = "Which sample case";
+/// Option `--archive-of` of `demo`.
+pub const DEMO_ARCHIVE: &str =
+    "Show an invented laboratory's two years with so many cases, 1 to 100000";
+/// Option `--seed` of `demo`.
+pub const DEMO_SEED: &str = "Which invented laboratory: the same number is the same one";
+/// Option `--to` of `demo`.
+pub const DEMO_TO: &str = "Write it as an archive to this new file, instead of showing it";
 
 /// Command `list`.
 pub const LIST: &str = "List the cases of the worklist, for scripts";

@@ -60,6 +60,8 @@ pub const OBJECT_PRINT: &str = "A case of the archive with its result";
 pub const OBJECT_LIST: &str = "Worklist";
 /// Object: `casepan history`.
 pub const OBJECT_HISTORY: &str = "What was entered into a case";
+/// Object: `casepan rates`.
+pub const OBJECT_RATES: &str = "How many delivered restorations came back";
 /// Object: `casepan outcome`.
 pub const OBJECT_OUTCOME: &str = "What became of the restorations of a case";
 /// Object: `casepan rules`.

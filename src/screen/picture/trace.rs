@@ -31,12 +31,12 @@ pub(super) fn draw(buf: &mut Buffer, place: &PlateAt, plate: &Plate, theme: Them
 /// What is drawn over what.
 fn rank(ink: Ink) -> u8 {
     match ink {
-        Ink::Usual => 0,
-        Ink::Opposing | Ink::Margin => 1,
-        Ink::Outline | Ink::Pontic => 2,
+        Ink::Usual | Ink::Axis => 0,
+        Ink::Opposing | Ink::Margin | Ink::Outer => 1,
+        Ink::Inner | Ink::Outline | Ink::Pontic => 2,
         Ink::Fails | Ink::Connector | Ink::Least => 3,
         Ink::Resists | Ink::Distance => 4,
-        Ink::Marked => 5,
+        Ink::Marked | Ink::Curve => 5,
         Ink::Motion => 6,
         Ink::Head => 7,
     }
@@ -45,10 +45,11 @@ fn rank(ink: Ink) -> u8 {
 /// What a stroke is drawn in.
 fn role(ink: Ink) -> TextRole {
     match ink {
-        Ink::Usual | Ink::Opposing => TextRole::Dim,
+        Ink::Usual | Ink::Opposing | Ink::Axis => TextRole::Dim,
         Ink::Outline | Ink::Margin | Ink::Connector | Ink::Least | Ink::Pontic => TextRole::Text,
         // Their patterns tell them apart.
         Ink::Resists | Ink::Fails | Ink::Motion | Ink::Head => TextRole::Text,
+        Ink::Curve | Ink::Inner | Ink::Outer => TextRole::Text,
         Ink::Distance | Ink::Marked => TextRole::Key,
     }
 }

@@ -57,6 +57,11 @@ fn bench(context: Context) -> Bench {
             command(&mut bench, Command::Summary);
             command(&mut bench, Command::Outcome);
         }
+        Context::Rates => {
+            bench.desk.session.single = false;
+            command(&mut bench, Command::Leave);
+            command(&mut bench, Command::Rates);
+        }
         Context::Find => command(&mut bench, Command::Find),
         Context::Help => command(&mut bench, Command::Help),
     }

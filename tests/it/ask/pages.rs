@@ -109,6 +109,10 @@ fn shown(view: &View) -> Vec<String> {
             all.extend(choices.map(|own| format!("{}: {}", own.digit, own.words)));
             all.extend(sections(&page.then));
         }
+        PageView::Rates(page) => {
+            all.extend([page.title.clone(), page.by.clone()]);
+            all.extend(page.lines.iter().map(|line| line.text.clone()));
+        }
         PageView::History(page) => {
             all.push(page.title.clone());
             all.extend(page.lines.iter().cloned());

@@ -243,6 +243,17 @@ fn lists_and_checks_are_as_documented() {
         let args = ["--archive", "a.casepan", command, "T-1", "--as", "json"];
         as_documented(&object(&home, &[&args, more].concat(), 0), command);
     }
+    super::demo::invent(&home);
+    let args = [
+        "--archive",
+        "invented.casepan",
+        "rates",
+        "--by",
+        "tray",
+        "--as",
+        "json",
+    ];
+    as_documented(&object(&home, &args, 0), "rates");
     let settings = home.file("settings/keys.ron", "Keys([Key(\"undo\", [\"z\"])])");
     let settings = Path::new(&settings).parent().unwrap().display().to_string();
     let told = object(

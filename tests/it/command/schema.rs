@@ -207,6 +207,7 @@ fn lists_and_checks_are_as_their_schemas_say() {
         let told = home.run(&[&["--archive", "a.casepan"], args].concat());
         assert_eq!(told.code, Some(0), "{told:?}");
     }
+    super::demo::invent(&home);
     home.file("own/keys.ron", "Keys([Key(\"undo\", [\"z\"])])");
     home.file(
         "own/look.ron",
@@ -231,6 +232,19 @@ fn lists_and_checks_are_as_their_schemas_say() {
         ("history", archive(&["history", "T-1", "--as", "json"]), 0),
         ("outcome", archive(&["outcome", "T-1", "--as", "json"]), 0),
         ("files", archive(&["files", "T-1", "--as", "json"]), 0),
+        (
+            "rates",
+            vec![
+                "--archive",
+                "invented.casepan",
+                "rates",
+                "--by",
+                "tray,answer",
+                "--as",
+                "json",
+            ],
+            0,
+        ),
         ("flow-check", vec!["flow", "check", "--as", "json"], 0),
         (
             "flow-check",

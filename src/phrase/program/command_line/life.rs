@@ -63,9 +63,10 @@ pub const OUTCOME_TAKE_BACK: &str = "Take back the outcome with this number in t
 /// Command `rates`.
 pub const RATES: &str = "Say how many delivered restorations came back, and how sure that is";
 /// Option `--of`.
-pub const RATES_OF: &str = "Count only what came back so; may be given several times";
+pub const RATES_OF: &str = "Count only what came back so; several with commas";
 /// Option `--by`.
-pub const RATES_BY: &str = "Tell restorations apart by this";
+pub const RATES_BY: &str =
+    "Tell restorations apart by this; by several with commas, what occurs together is a group";
 /// Option `--within`.
 pub const RATES_WITHIN: &str = "How many months each restoration is followed";
 /// Option `--from`.

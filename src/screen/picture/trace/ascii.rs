@@ -183,8 +183,8 @@ fn steep(sheet: &mut Sheet, ink: Ink, (column, row): (f64, f64), slope: char, in
     let own = role(ink);
     match ink {
         Ink::Usual => sheet.set(column, row, '\'', own),
-        Ink::Margin => sheet.set(column, row, '.', own),
-        Ink::Fails | Ink::Least | Ink::Pontic => sheet.set(column, row, ':', own),
+        Ink::Margin | Ink::Outer => sheet.set(column, row, '.', own),
+        Ink::Fails | Ink::Least | Ink::Pontic | Ink::Inner => sheet.set(column, row, ':', own),
         // Beside the line, pointing at it.
         Ink::Marked => {
             let sign = if inwards > 0.0 { '>' } else { '<' };
@@ -212,9 +212,9 @@ fn flat(sheet: &mut Sheet, ink: Ink, column: f64, y: f64) {
     let odd = column.rem_euclid(2.0) != 0.0;
     match ink {
         Ink::Usual => sheet.set(column, row, if slope == '_' { '.' } else { '\'' }, own),
-        Ink::Margin => sheet.set(column, row, '.', own),
-        Ink::Fails | Ink::Least | Ink::Pontic if odd => {}
-        Ink::Resists => sheet.set(column, row, '=', own),
+        Ink::Margin | Ink::Outer => sheet.set(column, row, '.', own),
+        Ink::Fails | Ink::Least | Ink::Pontic | Ink::Inner if odd => {}
+        Ink::Resists | Ink::Curve => sheet.set(column, row, '=', own),
         Ink::Marked => {}
         _ => sheet.set(column, row, slope, own),
     }

@@ -19,6 +19,8 @@ fn pattern(ink: Ink) -> (u32, u32) {
     match ink {
         Ink::Usual => (1, 2),
         Ink::Margin => (1, 1),
+        Ink::Outer => (1, 3),
+        Ink::Inner => (2, 2),
         Ink::Fails => (3, 2),
         Ink::Least | Ink::Pontic => (2, 2),
         _ => (1, 0),

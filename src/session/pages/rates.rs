@@ -1,0 +1,221 @@
+//! The page of what came back: figures of the whole record, told apart by what is chosen.
+
+use jiff::civil::Date;
+
+use crate::case::outcome::Kind;
+use crate::drawing::staying;
+use crate::learn::{Asked, Figures, Group, Unfit};
+use crate::phrase::learn as said;
+use crate::phrase::pages::worklist::progress;
+use crate::print::rates::{chart_words, funnel_of, rates, title, unfit};
+use crate::session::view::{Plate, SummaryLine};
+use crate::session::{Command, Effect, Page, Session};
+
+/// What restorations can be told apart by here, in turn.
+const BY: [&[Group]; 11] = [
+    &[],
+    &[Group::Grip],
+    &[Group::Grip, Group::Answer],
+    &[Group::Height],
+    &[Group::Taper],
+    &[Group::Tray],
+    &[Group::Material],
+    &[Group::Answer],
+    &[Group::Dentist],
+    &[Group::Technician],
+    &[Group::Flow],
+];
+
+/// What counts, in turn, each with the months that it is followed at first: what is seen at fit shows within the first.
+const OF: [(&[Kind], i32); 6] = [
+    (&[], 12),
+    (&[Kind::CameOff], 12),
+    (&[Kind::Broke], 12),
+    (
+        &[
+            Kind::OpenMargin,
+            Kind::HighContact,
+            Kind::ContactOpen,
+            Kind::Shade,
+        ],
+        1,
+    ),
+    (&[Kind::OpenMargin], 1),
+    (&[Kind::Decay], 12),
+];
+
+/// How many months, in turn.
+const WITHIN: [i32; 5] = [1, 6, 12, 24, 60];
+
+/// What came of a question, or how far it is.
+#[derive(Clone, PartialEq, Debug)]
+pub enum Rated {
+    /// So many cases of so many are read.
+    Reading(usize, usize),
+    /// The figures, or why there are none.
+    Done {
+        /// What was asked.
+        asked: Box<Asked>,
+        /// What the record says.
+        found: Box<Result<Figures, Unfit>>,
+        /// How many cases could not be read.
+        unread: usize,
+    },
+    /// The archive could not be read; why, in a sentence.
+    Failed(String),
+}
+
+/// What the page shows.
+#[derive(Clone, PartialEq, Debug)]
+pub struct State {
+    by: usize,
+    of: usize,
+    months: i32,
+    /// What came of what was asked last, or how far it is.
+    rated: Option<Rated>,
+}
+
+impl Default for State {
+    fn default() -> State {
+        State {
+            by: 0,
+            of: 0,
+            months: OF[0].1,
+            rated: None,
+        }
+    }
+}
+
+impl State {
+    fn asked(&self, today: Date) -> Asked {
+        Asked {
+            by: BY.get(self.by).copied().unwrap_or_default().to_vec(),
+            kinds: OF
+                .get(self.of)
+                .map(|own| own.0)
+                .unwrap_or_default()
+                .to_vec(),
+            months: self.months,
+            from: None,
+            to: None,
+            today,
+        }
+    }
+}
+
+/// The page of what came back.
+#[derive(Clone, PartialEq, Debug, Default)]
+pub struct RatesView {
+    /// What is asked.
+    pub title: String,
+    /// What restorations are told apart by, and which it is of all.
+    pub by: String,
+    /// What the record says.
+    pub lines: Vec<SummaryLine>,
+    /// The charts.
+    pub plates: Vec<Plate>,
+}
+
+impl Session {
+    /// Carries out a command of the page; `None` if it is none.
+    pub(in crate::session) fn rates_command(&mut self, command: Command) -> Option<Vec<Effect>> {
+        let turn = |now: usize, forward: bool, of: usize| match forward {
+            true => (now + 1) % of,
+            false => (now + of - 1) % of,
+        };
+        match command {
+            Command::Rates => {
+                self.page = Page::Rates;
+                self.rates.rated = None;
+            }
+            Command::NextGroups | Command::PreviousGroups => {
+                self.rates.by = turn(self.rates.by, command == Command::NextGroups, BY.len());
+            }
+            Command::Kinds => {
+                self.rates.of = turn(self.rates.of, true, OF.len());
+                self.rates.months = OF[self.rates.of].1;
+            }
+            Command::Within => {
+                let now = WITHIN.iter().position(|own| *own == self.rates.months);
+                self.rates.months = WITHIN[turn(now.unwrap_or(0), true, WITHIN.len())];
+            }
+            _ => return None,
+        }
+        self.scroll = 0;
+        let today = self.today.unwrap_or_default();
+        Some(vec![Effect::Rate(Box::new(self.rates.asked(today)))])
+    }
+
+    /// Takes in what came of a question, unless another was asked since.
+    pub fn rated(&mut self, rated: Rated) {
+        let today = self.today.unwrap_or_default();
+        let own = match &rated {
+            Rated::Done { asked, .. } => **asked == self.rates.asked(today),
+            Rated::Reading(..) | Rated::Failed(_) => true,
+        };
+        if own {
+            self.rates.rated = Some(rated);
+        }
+    }
+
+    pub(in crate::session) fn rates_view(&self) -> RatesView {
+        let asked = self.rates.asked(self.today.unwrap_or_default());
+        let by: Vec<String> = asked.by.iter().map(|own| own.words().to_owned()).collect();
+        let by = said::told_apart(&by, (self.rates.by + 1, BY.len()));
+        let plain = |text: String| SummaryLine {
+            text,
+            heading: false,
+            level: None,
+        };
+        let mut view = RatesView {
+            title: title(&asked),
+            by,
+            ..RatesView::default()
+        };
+        match &self.rates.rated {
+            None => view.lines.push(plain(said::READS.to_owned())),
+            Some(Rated::Reading(done, of)) => view.lines.push(plain(progress(*done, *of))),
+            Some(Rated::Failed(why)) => view.lines.push(plain(why.clone())),
+            Some(Rated::Done {
+                asked,
+                found,
+                unread,
+            }) => match &**found {
+                Err(why) => {
+                    let (what, hint) = unfit(why);
+                    view.lines
+                        .extend([plain(said::sentence(&what)), plain(said::sentence(hint))]);
+                }
+                Ok(found) => {
+                    let document = rates(found, asked, *unread, self.notation);
+                    // The title stands over the page.
+                    let lines = document.lines().skip(1);
+                    view.lines = lines
+                        .map(|(text, heading, level)| SummaryLine {
+                            text,
+                            heading,
+                            level,
+                        })
+                        .collect();
+                    view.plates = charts(found);
+                }
+            },
+        }
+        view
+    }
+}
+
+/// The charts: dentists in their funnel, and how long restorations stay.
+fn charts(found: &Figures) -> Vec<Plate> {
+    let funnel = funnel_of(found).map(|(figure, _)| (said::FUNNEL, figure));
+    let curve = found.curve.as_ref().and_then(staying);
+    let all = funnel
+        .into_iter()
+        .chain(curve.map(|own| (said::CURVE, own)));
+    all.map(|(title, figure)| Plate {
+        title: title.to_owned(),
+        words: chart_words(&figure),
+        figure,
+    })
+    .collect()
+}
