@@ -67,7 +67,7 @@ pub fn run_examples(flow: &Flow) -> Vec<Miss> {
                 Ok(stage) => {
                     let gave = rule.evaluate(&stage, stage.at).gives();
                     if gave != example.gives {
-                        let parts = truths(rule, &stage, stage.at, flow);
+                        let parts = truths(rule, &stage, stage.at, (flow, said::PART_OPEN));
                         misses.push(missed(format!("{gave:?}"), parts));
                     }
                 }

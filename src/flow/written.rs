@@ -79,24 +79,44 @@ pub fn value(value: &Value) -> String {
     }
 }
 
+/// Returns what a rule says, when, and by which source, as a file writes it; without its question and its examples.
+pub fn rule(rule: &Rule, flow: &Flow) -> Vec<String> {
+    let mut lines = vec![format!("id: {:?}, at: {:?}", rule.id, rule.at)];
+    for (level, condition) in &rule.levels {
+        lines.push(format!("{level:?}: {}", self::condition(condition, flow)));
+    }
+    let raise = rule.raise.iter();
+    lines.extend(raise.map(|condition| format!("raise: {}", self::condition(condition, flow))));
+    lines.push(format!("says: {:?}", rule.says));
+    lines.push(format!("source: {:?}", rule.source));
+    let limits = rule.limits.iter();
+    lines.extend(limits.map(|(level, source)| format!("limit of {level:?}: {source:?}")));
+    lines
+}
+
 /// Returns each part of a rule's conditions at a place with what it comes to, a line each; parts stand further in than what
-/// they are parts of.
-pub(super) fn truths(rule: &Rule, world: &dyn World, at: Place, flow: &Flow) -> Vec<String> {
+/// they are parts of. `unknown` is said of a part that cannot be told.
+pub fn truths(
+    rule: &Rule,
+    world: &dyn World,
+    at: Place,
+    (flow, unknown): (&Flow, &str),
+) -> Vec<String> {
     let mut lines = Vec::new();
     for (level, condition) in &rule.levels {
         lines.push(said::part_of_level(&format!("{level:?}")));
-        walk(condition, (world, at, flow), 1, &mut lines);
+        walk(condition, (world, at, flow, unknown), 1, &mut lines);
     }
     for condition in &rule.raise {
         lines.push(said::part_of_level(said::PART_RAISE));
-        walk(condition, (world, at, flow), 1, &mut lines);
+        walk(condition, (world, at, flow, unknown), 1, &mut lines);
     }
     lines
 }
 
 fn walk(
     condition: &Condition,
-    (world, at, flow): (&dyn World, Place, &Flow),
+    (world, at, flow, unknown): (&dyn World, Place, &Flow, &str),
     depth: usize,
     lines: &mut Vec<String>,
 ) {
@@ -106,7 +126,7 @@ fn walk(
             Truth::True => said::PART_TRUE,
             Truth::False => said::PART_FALSE,
             Truth::Unknown if !found.can_be_true && !found.can_be_false => said::PART_IDLE,
-            Truth::Unknown => said::PART_OPEN,
+            Truth::Unknown => unknown,
         };
         lines.push(said::part(depth, label, comes_to));
     };
@@ -114,7 +134,7 @@ fn walk(
         truth(at, &label, lines);
         for place in world.within(at, kind) {
             lines.push(said::part_at(depth + 1, place));
-            walk(part, (world, place, flow), depth + 2, lines);
+            walk(part, (world, place, flow, unknown), depth + 2, lines);
         }
     };
     match condition {
@@ -122,23 +142,23 @@ fn walk(
             truth(at, "All", lines);
             parts
                 .iter()
-                .for_each(|part| walk(part, (world, at, flow), depth + 1, lines));
+                .for_each(|part| walk(part, (world, at, flow, unknown), depth + 1, lines));
         }
         Condition::Any(parts) => {
             truth(at, "Any", lines);
             parts
                 .iter()
-                .for_each(|part| walk(part, (world, at, flow), depth + 1, lines));
+                .for_each(|part| walk(part, (world, at, flow, unknown), depth + 1, lines));
         }
         Condition::AtLeast(least, parts) => {
             truth(at, &format!("AtLeast({least})"), lines);
             parts
                 .iter()
-                .for_each(|part| walk(part, (world, at, flow), depth + 1, lines));
+                .for_each(|part| walk(part, (world, at, flow, unknown), depth + 1, lines));
         }
         Condition::Not(part) => {
             truth(at, "Not", lines);
-            walk(part, (world, at, flow), depth + 1, lines);
+            walk(part, (world, at, flow, unknown), depth + 1, lines);
         }
         Condition::AnyAt(kind, part) => places(*kind, part, format!("AnyAt({kind:?})"), lines),
         Condition::EveryAt(kind, part) => places(*kind, part, format!("EveryAt({kind:?})"), lines),

@@ -7,7 +7,10 @@ use casepan::session::Target;
 use crate::session::{Technician, crown};
 
 /// Terms that stand on pages and sheets, and in no question or rule.
-const OF_PAGES: [&str; 31] = [
+const OF_PAGES: [&str; 34] = [
+    "h²·w",
+    "spare clearance",
+    "turn",
     "call sheet",
     "finding",
     "flow",
@@ -232,4 +235,42 @@ fn a_crown_is_no_retainer_and_splinted_crowns_are_none() {
     use casepan::phrase::sheets::ticket::abutment;
     let said = [(1, 0), (2, 0), (3, 1)].map(|(units, pontics)| abutment(units, pontics));
     assert_eq!(said, ["crown", "splinted crown", "retainer"]);
+}
+
+/// Help on a finding shows the rule as it is written, where it stands, and what each part of it comes to in this case.
+#[test]
+fn help_on_a_finding_says_by_which_rule_and_why_it_came_up() {
+    let case = casepan::demo::case("bridge-44-46").unwrap();
+    let mut tech = Technician::on(&case);
+    tech.keys("f ?");
+    let help = tech.session.view().help.expect("help");
+    let section = |heading: &str| {
+        let own = help.sections.iter().find(|(own, _)| own == heading);
+        own.unwrap_or_else(|| panic!("{heading} in {:?}", help.sections))
+            .1
+            .clone()
+    };
+    let rule = section("Rule tips-off");
+    assert!(
+        rule.iter()
+            .any(|line| line.starts_with("Call: All([Is(\"tooth.opposite_pair_fails\", Yes)")),
+        "{rule:?}"
+    );
+    let why = section("Why it came up here");
+    let holds = "- - Is(\"tooth.opposite_pair_fails\", Yes): yes";
+    assert!(why.iter().any(|line| line == holds), "{why:?}");
+    // The same limit at each wall: all four are below 40 %.
+    let below = why
+        .iter()
+        .filter(|line| line.contains("Below(\"wall.effective_share\", Percent(40))"));
+    assert!(
+        below.clone().count() >= 4 && below.clone().all(|line| line.ends_with(": yes")),
+        "{why:?}"
+    );
+    let stands = section("Where the rule stands");
+    assert!(stands[0].starts_with("rules/4-preps.ron:"), "{stands:?}");
+    assert!(
+        stands[0].ends_with("flow \"fixed\", version 3"),
+        "{stands:?}"
+    );
 }

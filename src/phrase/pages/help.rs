@@ -12,11 +12,31 @@ pub const WHY: &str = "Why it matters";
 pub const INSTRUMENTS: &str = "Measure with";
 /// Heads where the question comes from.
 pub const SOURCE: &str = "Source";
+/// Heads why a rule came up here.
+pub const WHY_HERE: &str = "Why it came up here";
+/// Heads where a rule stands.
+pub const WHERE_IT_STANDS: &str = "Where the rule stands";
+/// Said of a part of a rule that cannot be told.
+pub const PART_UNKNOWN: &str = "not known yet";
+/// Says how a rule is changed.
+pub const TO_CHANGE: &str = "To try a change: casepan flow new DIR, change the rule in DIR, then casepan flow check DIR and casepan flow \
+     replay DIR; with --flow DIR new cases are judged by it, open ones stay with theirs.";
+
+/// Heads a rule.
+pub fn rule(id: &str) -> String {
+    format!("Rule {id}")
+}
+
+/// Says in which file of which flow a rule stands.
+pub fn stands(place: &str, flow: &str, version: u32) -> String {
+    format!("{place}, flow \"{flow}\", version {version}")
+}
+
 /// Heads what can be done with the keys of a numeric pad alone.
 pub const PAD: &str = "With one hand on a numeric pad";
 
 /// The terms of the worklist that its rows may show.
-pub const WORKLIST_TERMS: &str = "OPEN, NOTHING FOUND, WATCH, CALL, ON HOLD, WAITING, NOT COVERED, CLEARED FOR DESIGN, CLEARED TO MAKE, unit, pontic";
+pub const WORKLIST_TERMS: &str = "OPEN, NOTHING FOUND, WATCH, CALL, ON HOLD, WAITING, NOT COVERED, CLEARED FOR DESIGN, CLEARED TO MAKE, unit, pontic, turn";
 /// The terms of every call.
 pub const CALL_TERMS: &str = "standing instruction, amended order, WAITING, ON HOLD, option";
 /// The terms of every page of options.

@@ -2,15 +2,17 @@
 
 use super::terms::terms;
 use super::{Header, HelpView, PageView, Plate};
+use crate::flow::written::{self, truths};
 use crate::phrase::glossary;
 use crate::phrase::pages::help as said;
 use crate::session::command::{COMMANDS, Context};
 use crate::session::{Page, Session};
 
 impl Session {
-    /// Returns what helps with the open question: what to look at, how, why, with what, and where it comes from.
+    /// Returns what helps with the open question: what to look at, how, why, with what, and where it comes from; on the
+    /// findings, by which rule the marked one came up, where it stands, and what each part of it comes to here.
     pub fn help_on_question(&self) -> Vec<(String, Vec<String>)> {
-        let mut sections = Vec::new();
+        let mut sections = self.help_on_finding();
         let question = self
             .inspection
             .as_ref()
@@ -41,6 +43,36 @@ impl Session {
             ));
         }
         sections
+    }
+
+    fn help_on_finding(&self) -> Vec<(String, Vec<String>)> {
+        let open = self.inspection.as_ref();
+        let Some(inspection) = open.filter(|_| self.page == Page::Findings) else {
+            return Vec::new();
+        };
+        let marked = inspection.judgement.findings.get(self.findings.marked);
+        let Some((finding, rule)) =
+            marked.and_then(|own| Some((own, inspection.flow.rule(own.rule)?)))
+        else {
+            return Vec::new();
+        };
+        let (flow, facts) = (&*inspection.flow, inspection.facts());
+        // Blanks at the beginning of a line are not kept.
+        let indented = |line: String| {
+            let depth = (line.len() - line.trim_start().len()) / 2;
+            format!("{}{}", "- ".repeat(depth), line.trim_start())
+        };
+        let truths = truths(rule, &facts, finding.at, (flow, said::PART_UNKNOWN));
+        let mut where_it_stands = vec![said::stands(&rule.stands, &flow.id, flow.version)];
+        where_it_stands.push(said::TO_CHANGE.to_owned());
+        vec![
+            (said::rule(&rule.id), written::rule(rule, flow)),
+            (
+                said::WHY_HERE.to_owned(),
+                truths.into_iter().map(indented).collect(),
+            ),
+            (said::WHERE_IT_STANDS.to_owned(), where_it_stands),
+        ]
     }
 
     /// Returns how to look at what is asked and why, as it stands below the question where there is room.
