@@ -92,7 +92,7 @@ pub const NONE_MAY_BE: &str = "No delivered case of this dentist has one of thes
 /// Said if nobody has said yet what went wrong.
 pub const WENT_WRONG_FIRST: &str = "answer first what went wrong with the previous restoration";
 /// Says how a case that came back is linked. The keys are filled in.
-pub const KEEP_LINK: &str = "{keep-outcome} writes both, {back} picks another";
+pub const KEEP_LINK: &str = "{keep-outcome} writes both, {outcome-day} changes the day, {how-known} how it is known, {back} picks another";
 
 /// Says which restoration is made again.
 pub fn made_again(units: &str) -> String {
@@ -104,9 +104,24 @@ pub fn may_be(number: &str, units: &str, delivered: Date) -> String {
     format!("{number}: {units}, delivered {}", day_in_words(delivered))
 }
 
-/// Says what is written down in the case that came back, and that it goes on as this one.
-pub fn link(number: &str, units: &str, what: &str, new: &str) -> String {
-    format!("{number}: {units}, {what}; it goes on here as {new}.")
+/// Says what is written down in the case that came back, on which day and how that is known, and that it goes on as this
+/// one.
+pub fn link(number: &str, outcome: &str, new: &str) -> String {
+    format!("{number}: {outcome}; it goes on here as {new}.")
+}
+
+/// Says what went wrong, when, and how that is known.
+pub fn as_kept(units: &str, what: Kind, on: Option<Date>, how: Known) -> String {
+    let day = on.map_or_else(String::new, |day| format!(", {}", day_in_words(day)));
+    format!("{units} {}{day} ({})", kind(what), known(how))
+}
+
+/// Says that a day lies before the delivery.
+pub fn before_delivery(day: Date) -> String {
+    format!(
+        "it was delivered on {}; name that day or a later one",
+        day_in_words(day)
+    )
 }
 
 /// Says that a case that came back is linked.
@@ -115,14 +130,17 @@ pub fn linked(number: &str) -> String {
 }
 
 /// Says which case goes on here, and when that was delivered.
-pub fn goes_on_from(units: &str, number: &str, delivered: Option<Date>) -> String {
-    match delivered {
-        Some(day) => format!(
-            "{units}: made again, was {number}, delivered {}",
-            day_in_words(day)
-        ),
-        None => format!("{units}: made again, was {number}"),
-    }
+pub fn goes_on_from(
+    units: &str,
+    number: &str,
+    delivered: Option<Date>,
+    what: Option<&str>,
+) -> String {
+    let day = delivered.map_or_else(String::new, |day| {
+        format!(", delivered {}", day_in_words(day))
+    });
+    let what = what.map_or_else(String::new, |what| format!("; {what}"));
+    format!("{units}: made again, was {number}{day}{what}")
 }
 
 /// Says that the case that came back is not in this archive.
@@ -132,11 +150,11 @@ pub fn not_here(units: &str, number: &str) -> String {
 
 /// Heads the readings of the case that came back.
 pub fn then_and_now(number: &str) -> String {
-    format!("Read in {number}, and now")
+    format!("{number} and today")
 }
 
 /// The columns of readings then and now.
-pub const THEN_COLUMNS: [&str; 3] = ["reading", "then", "now"];
+pub const THEN_COLUMNS: [&str; 3] = ["reading", "then", "today"];
 
 /// Says that an outcome was kept.
 pub fn kept(outcome: &str) -> String {
@@ -196,7 +214,7 @@ impl Phrase<'_> {
     /// Returns the same in lines.
     pub fn readings_then(self, earlier: &Earlier, new: &Case) -> Vec<String> {
         let rows = self.then_and_now(earlier, new);
-        let say = |[what, then, now]: [String; 3]| format!("{what}: {then} then, {now} now");
+        let say = |[what, then, now]: [String; 3]| format!("{what}: {then} then, {now} today");
         rows.into_iter().map(say).collect()
     }
 
@@ -253,12 +271,7 @@ impl Phrase<'_> {
                     day_in_words(*day)
                 )
             }
-            Refused::BeforeDelivery(day) => {
-                format!(
-                    "it was delivered on {}; name that day or a later one",
-                    day_in_words(*day)
-                )
-            }
+            Refused::BeforeDelivery(day) => before_delivery(*day),
             Refused::Twice => "this is written down already, for the same place and day".to_owned(),
             Refused::NotThere(at) => {
                 format!(

@@ -10,7 +10,7 @@ use crate::fact::{
     CALL_BY, CALL_DECIDES, CALL_PHOTO, CALL_TEMPORARY, ORDER_SEATING, Place, Spot, Value,
 };
 use crate::flow::Level;
-use crate::judge::Judgement;
+use crate::judge::{Finding, Judgement};
 use crate::options::CaseOption;
 use crate::phrase::coming::PLEASE_TELL;
 use crate::phrase::sheets::{self, call as says, compared as offer};
@@ -274,9 +274,13 @@ fn bench_first(
     phrase: Phrase<'_>,
 ) -> bool {
     let mut said: Vec<(String, Level)> = Vec::new();
-    for finding in judgement
-        .all_findings()
-        .filter(|finding| finding.level >= Level::Call && phrase.asks(facts, finding).is_none())
+    // What is folded under a question is settled with it.
+    let ours = |finding: &&Finding| phrase.asks(facts, finding).is_none();
+    let heads = judgement.findings.iter().filter(ours);
+    for finding in heads
+        .flat_map(|head| std::iter::once(head).chain(&head.folded))
+        .filter(|finding| finding.level >= Level::Call)
+        .filter(ours)
     {
         if let Some(bench) = phrase.bench(facts, finding)
             && !said.iter().any(|(known, _)| *known == bench)

@@ -106,11 +106,13 @@ pub(super) fn options(told: Told<'_>, finding: &Finding) -> (Vec<CaseOption>, Ve
     (laboratory.collect(), dentist.collect())
 }
 
-/// Returns whether an option takes a finding away and brings no other question.
+/// Returns whether an option takes a finding away, leaves nothing of what it answers to be asked, and brings no other
+/// question.
 pub(super) fn takes_away(way: &CaseOption, finding: &Finding) -> bool {
     let after = way.after.as_ref();
     after.is_some_and(|after| {
         after.gone.contains(&(finding.rule, finding.at))
+            && after.left < Level::Call
             && after.new.iter().all(|(_, _, level)| *level < Level::Call)
     })
 }

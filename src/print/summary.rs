@@ -4,10 +4,11 @@ use super::{Document, Told, compared, picture, seating, standing, ticket};
 use crate::call;
 use crate::case::Layer;
 use crate::case::life::State;
+use crate::case::outcome::Kind;
 use crate::derive::{Facts, Worked};
 use crate::fact::{
-    FAILING, FactId, HEIGHT_TO_BASE, HEIGHT_USED, ORDER_MATERIAL, Place, PlaceKind, Spot, TAPER_FL,
-    TAPER_MD, Value,
+    FAILING, FactId, HEIGHT_TO_BASE, HEIGHT_USED, ORDER_MATERIAL, Place, PlaceKind, REMAKE_WHAT,
+    Spot, TAPER_FL, TAPER_MD, Value,
 };
 use crate::flow::{Level, StepBlock};
 use crate::judge::doubt::Doubt;
@@ -124,10 +125,15 @@ fn earlier(document: &mut Document, told: Told<'_>) {
             document.text(outcome::not_here(&units, &own.number));
             continue;
         }
+        let what = facts
+            .case()
+            .value(&REMAKE_WHAT, Place::Restoration(own.again));
+        let what = what.and_then(Value::choice).and_then(Kind::of_remake);
         document.text(outcome::goes_on_from(
             &units,
             &own.number,
             own.delivered(facts.case()),
+            what.map(outcome::kind),
         ));
         let rows = phrase.then_and_now(own, facts.case());
         if !rows.is_empty() {

@@ -211,25 +211,26 @@ pub fn limit(passed: &Passed) -> String {
     };
     // Where both read alike, only rounding hides the difference: the number is given with one more decimal, or as near.
     let said = |decimals| number_words(passed.value, passed.unit, Some(decimals));
-    let limit = if said(passed.decimals) == least {
-        let more = passed.decimals + 1;
-        if said(more) != number_words(passed.limit, passed.unit, Some(more)) {
-            format!("{limit}; exactly {}", said(more))
-        } else if matches!(passed.bound, Bound::AtLeast | Bound::MoreThan) {
-            format!("{limit}, just below it")
-        } else {
-            format!("{limit}, just above it")
-        }
-    } else {
-        limit
+    let alike = said(passed.decimals) == least;
+    let more = passed.decimals + 1;
+    let tells = said(more) != number_words(passed.limit, passed.unit, Some(more));
+    let near = match passed.bound {
+        Bound::AtLeast | Bound::MoreThan => "just below it",
+        Bound::AtMost | Bound::LessThan => "just above it",
     };
     match &passed.number {
+        None if alike && tells => format!("{limit}; exactly {}", said(more)),
+        None if alike => format!("{limit}, {near}"),
         None => limit,
+        Some((label, _)) if alike && tells => format!("{label} {}, {limit}", said(more)),
         Some((label, number)) => {
-            format!(
-                "{label} {}, {limit}",
-                number_words(*number, passed.unit, None)
-            )
+            let number = number_words(*number, passed.unit, None);
+            let near = if alike {
+                format!(", {near}")
+            } else {
+                String::new()
+            };
+            format!("{label} {number}, {limit}{near}")
         }
     }
 }

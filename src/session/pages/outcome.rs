@@ -54,7 +54,7 @@ pub enum Stage {
     /// Which case came back, of a restoration that is made again here.
     Again(u8),
     /// Whether that case is linked.
-    Link(u8, MayBe),
+    Link(u8, MayBe, Draft),
     /// What happened.
     Kind,
     /// Where.
@@ -74,6 +74,21 @@ pub struct Draft {
     /// The day, or `None` for today.
     on: Option<Date>,
     known: Known,
+}
+
+impl Draft {
+    /// Returns what is kept, on its day or today.
+    fn outcome(&self, today: Date) -> Outcome {
+        Outcome {
+            what: self.what,
+            restoration: self.restoration,
+            at: self.at,
+            on: self.on.unwrap_or(today),
+            known: self.known,
+            seen: None,
+            goes_on: None,
+        }
+    }
 }
 
 impl Session {
@@ -109,7 +124,7 @@ impl Session {
                 Stage::Place(draft.what)
             }
             Stage::Place(_) | Stage::Keep(_) | Stage::Foreseen(_) => Stage::Kind,
-            Stage::Link(again, _) => Stage::Again(*again),
+            Stage::Link(again, ..) => Stage::Again(*again),
             Stage::Kind | Stage::Again(_) => {
                 let from = self.outcome.from;
                 if from == Page::Worklist {
@@ -140,13 +155,13 @@ impl Session {
             }
             Command::KeepOutcome => self.keep_draft(moment),
             Command::OutcomeDay => {
-                if matches!(self.outcome.stage, Stage::Keep(_)) {
+                if matches!(self.outcome.stage, Stage::Keep(_) | Stage::Link(..)) {
                     self.over.ask((Prompt::OutcomeDay, String::new()));
                 }
                 Vec::new()
             }
             Command::HowKnown => {
-                if let Stage::Keep(draft) = &mut self.outcome.stage {
+                if let Stage::Keep(draft) | Stage::Link(_, _, draft) = &mut self.outcome.stage {
                     draft.known = draft.known.next();
                 }
                 Vec::new()
@@ -322,6 +337,13 @@ impl Session {
             "" => None,
             text => Some(days::read(text, moment.today, Days::Past)?),
         };
+        if let Stage::Link(_, from, draft) = &mut self.outcome.stage {
+            if on.is_some_and(|on| on < from.delivered) {
+                return Err(said::before_delivery(from.delivered));
+            }
+            draft.on = on;
+            return Ok(Vec::new());
+        }
         let Stage::Keep(draft) = self.outcome.stage.clone() else {
             return Ok(Vec::new());
         };
@@ -417,7 +439,7 @@ impl Session {
         let (case, phrase) = (&inspection.case, self.phrase(inspection));
         match &self.outcome.stage {
             Stage::Again(again) => self.asks_again(inspection, *again),
-            Stage::Link(again, from) => self.asks_link(inspection, *again, from),
+            Stage::Link(_, from, draft) => self.asks_link(inspection, from, draft),
             Stage::Kind if !is_delivered => ("", Vec::new(), Vec::new()),
             Stage::Kind => {
                 let failures = Kind::ALL.into_iter().filter(|kind| kind.is_failure());

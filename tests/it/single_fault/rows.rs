@@ -241,7 +241,7 @@ fn prep_rows() -> Vec<Row> {
         row("finish-line-lost", Call, Base::Crown, [("tooth.margin_seen", "26", c("1-2"))]),
         row("finish-line-lost", Watch, Base::Crown, [("tooth.margin_seen", "26", c("under-1"))]),
         row("die-damaged", Hold, Base::Crown, [by_wall.clone(), ("tooth.margin_defect", "26", c("chipped"))]),
-        row("die-damaged", Watch, Base::Crown, [by_wall.clone(), ("tooth.margin_defect", "26", c("bubble"))]),
+        row("die-damaged", Call, Base::Crown, [by_wall.clone(), ("tooth.margin_defect", "26", c("bubble"))]),
         row("impression-pulled", Call, Base::Crown, [by_wall.clone(), ("tooth.margin_defect", "26", c("pulled"))]),
         row("margin-lip", Call, Base::Crown, [by_wall.clone(), ("tooth.margin_defect", "26", c("lipped"))]),
         row("margin-lip", Call, Base::Crown, [by_wall.clone(), ("wall.margin_form", "26/facial", c("lipped"))]),

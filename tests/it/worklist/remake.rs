@@ -113,7 +113,7 @@ fn a_remake_is_linked_with_the_delivered_case_of_its_dentist_and_tooth() {
     let Some(Value::Number(height, _)) = height else {
         panic!("no height");
     };
-    let line = format!("46 height: {height:.1} mm then, 2.9 mm now");
+    let line = format!("46 height: {height:.1} mm then, 2.9 mm today");
     let page = lab.page();
     let lines: Vec<&String> = page.then.iter().flat_map(|(_, lines)| lines).collect();
     assert!(lines.contains(&&line), "{lines:?} lacks {line}");
@@ -126,7 +126,7 @@ fn a_remake_is_linked_with_the_delivered_case_of_its_dentist_and_tooth() {
     let PageView::Summary(lines) = lab.desk.session.view().page else {
         panic!("another page");
     };
-    assert!(lines.iter().any(|own| own.text == "Read in D-1, and now"));
+    assert!(lines.iter().any(|own| own.text == "D-1 and today"));
 
     // Another bench finds it too.
     lab.again();

@@ -2,7 +2,7 @@
 
 use jiff::civil::Date;
 
-use super::{Stage, numbered};
+use super::{Draft, Stage, numbered};
 use crate::case::Restoration;
 use crate::case::outcome::{Kind, Known, Outcome};
 use crate::fact::{ORDER_DENTIST, ORDER_MAKE, Place, REMAKE_CASE, REMAKE_WHAT, Spot, Value};
@@ -75,37 +75,36 @@ impl Session {
         let Some(picked) = picked else {
             return;
         };
-        let known = self.inspection.as_ref();
-        if known.and_then(|own| went_wrong(own, again)).is_none() {
+        let open = self.inspection.as_ref();
+        let Some(what) = open.and_then(|own| went_wrong(own, again)) else {
             self.notice = Some(said::WENT_WRONG_FIRST.to_owned());
             return;
-        }
-        self.outcome.stage = Stage::Link(again, picked);
+        };
+        let only = match picked.units.units.as_slice() {
+            [only] => Some(Place::Unit(only.tooth)),
+            _ => None,
+        };
+        let draft = Draft {
+            what,
+            restoration: picked.units.id,
+            at: only,
+            on: None,
+            known: Known::usual(what),
+        };
+        self.outcome.stage = Stage::Link(again, picked, draft);
     }
 
     /// Keeps the number of the case that came back, and writes down there what became of it.
     pub(super) fn keep_link(&mut self, moment: &Moment) -> Vec<Effect> {
-        let Stage::Link(again, from) = self.outcome.stage.clone() else {
+        let Stage::Link(again, from, draft) = self.outcome.stage.clone() else {
             return Vec::new();
         };
         let Some(inspection) = &mut self.inspection else {
             return Vec::new();
         };
-        let Some(what) = went_wrong(inspection, again) else {
-            return Vec::new();
-        };
-        let only = match from.units.units.as_slice() {
-            [only] => Some(Place::Unit(only.tooth)),
-            _ => None,
-        };
         let outcome = Outcome {
-            what,
-            restoration: from.units.id,
-            at: only,
-            on: moment.today,
-            known: Known::usual(what),
-            seen: None,
             goes_on: Some(inspection.case.number.clone()),
+            ..draft.outcome(moment.today)
         };
         let spot = Spot {
             fact: REMAKE_CASE,
@@ -130,7 +129,10 @@ impl Session {
             let units = phrase.outcome_at(&inspection.case, own.again, None);
             let delivered = own.delivered(&inspection.case);
             match &own.case {
-                Some(_) => said::goes_on_from(&units, &own.number, delivered),
+                Some(_) => {
+                    let what = went_wrong(inspection, own.again).map(said::kind);
+                    said::goes_on_from(&units, &own.number, delivered, what)
+                }
                 None => said::not_here(&units, &own.number),
             }
         };
@@ -179,14 +181,14 @@ impl Session {
     pub(super) fn asks_link(
         &self,
         inspection: &Inspection,
-        again: u8,
         from: &MayBe,
+        draft: &Draft,
     ) -> (&'static str, Vec<ChoiceView>, Vec<String>) {
         let phrase = self.phrase(inspection);
-        let units = phrase.units(&from.units);
-        let what = went_wrong(inspection, again).map_or("", said::kind);
+        let on = draft.on.or(self.today);
+        let outcome = said::as_kept(&phrase.units(&from.units), draft.what, on, draft.known);
         let says = vec![
-            said::link(&from.number, &units, what, &inspection.case.number),
+            said::link(&from.number, &outcome, &inspection.case.number),
             self.keymap.say(said::KEEP_LINK),
         ];
         (said::READ_BACK, Vec::new(), says)
