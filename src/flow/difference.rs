@@ -5,6 +5,7 @@ use serde_json::Value as Json;
 
 use super::model::Flow;
 use super::written;
+use crate::fact::{FactId, FactSpec};
 use crate::logic::{Condition, Test};
 use crate::phrase::faults::flow::difference as said;
 
@@ -131,7 +132,7 @@ pub fn difference(before: &Flow, now: &Flow) -> Difference {
         "Options" options |own: &super::OptionRow| own.id.clone();
         "Loads" loads |own: &super::Load| own.id.clone();
         "Instruments" instruments |own: &super::Instrument| own.id.clone();
-        "Facts" facts |own: &crate::fact::FactSpec| own.id.to_string();
+        "Facts" facts |own: &FactSpec| own.id.to_string();
         "Prices" prices |own: &super::Price| own.id.clone();
         "Sources" sources |own: &super::Citation| own.id.clone();
     }
@@ -385,7 +386,7 @@ fn plain(own: &Json, flow: &Flow) -> String {
 }
 
 /// A test of a fact.
-type Tested = (crate::fact::FactId, Test);
+type Tested = (FactId, Test);
 
 /// Returns the tests of two conditions that differ in their limits alone, or `None` if more differs.
 fn limits(one: &Condition, other: &Condition) -> Option<Vec<(Tested, Tested)>> {

@@ -17,15 +17,17 @@ use crate::desk::{Flows, FoundCase, Walked, both, walk};
 use crate::error::{Error, Trouble, unusable, usable};
 use crate::fact::{Kind as FactKind, Unit, Value};
 use crate::flow::{Flow, Loaded};
+use crate::learn::Lot;
 use crate::learn::replay::{Known, Over, Replay, Several, replay};
 use crate::learn::sweep::{
     Limit, MOST_STEPS, NoSteps, Slice, Steps, Sweep, TellsNothing, limits, sweep,
 };
+use crate::phrase::faults::flow::answer_takes;
 use crate::phrase::learn as rates;
-use crate::phrase::number_words;
 use crate::phrase::program::{flows as flow_words, outcome as command};
 use crate::phrase::trial::{bar, not_found, replay as says, top};
 use crate::phrase::words::outcome as result_words;
+use crate::phrase::{number_words, rounded};
 
 pub(super) use json::ReplayObject;
 
@@ -119,7 +121,7 @@ impl Head {
     }
 }
 
-fn parted<T>(walked: Walked<T>) -> (Head, Vec<crate::learn::Lot>, Vec<T>) {
+fn parted<T>(walked: Walked<T>) -> (Head, Vec<Lot>, Vec<T>) {
     let head = Head {
         unread: walked.unread,
         not_found: walked.not_found,
@@ -247,9 +249,7 @@ fn steps(flow: &Flow, name: &str, numbers: &[String]) -> Result<Steps, Error> {
 /// Returns what the fact of a limit takes.
 fn takes(flow: &Flow, limit: &Limit) -> String {
     let spec = flow.spec(&limit.fact);
-    spec.map_or_else(String::new, |spec| {
-        crate::phrase::faults::flow::answer_takes(&spec.kind)
-    })
+    spec.map_or_else(String::new, |spec| answer_takes(&spec.kind))
 }
 
 fn unit(flow: &Flow, limit: &Limit) -> Unit {
@@ -342,11 +342,7 @@ fn slices(head: &Head, flow: &Flow, (steps, found): (&Steps, &Sweep), over: &Ove
     let limit = &steps.limit;
     let unit = unit(flow, limit);
     // As many decimals as the steps have, so that no two look alike.
-    let decimals = |own: f64| {
-        (0..6)
-            .find(|n| crate::phrase::rounded(own, *n) == own)
-            .unwrap_or(6)
-    };
+    let decimals = |own: f64| (0..6).find(|n| rounded(own, *n) == own).unwrap_or(6);
     let most = steps.at.iter().map(|at| decimals(*at)).max().unwrap_or(0);
     let say = |own: f64| number_words(own, unit, Some(most));
     let label = flow.spec(&limit.fact).map_or("", |spec| &spec.label);

@@ -1,5 +1,6 @@
 //! A flow tried on the archive, as one JSON object.
 
+use jiff::civil::Date;
 use schemars::JsonSchema;
 use serde::Serialize;
 
@@ -147,7 +148,7 @@ struct SliceObject {
 }
 
 impl<'a> ReplayObject<'a> {
-    fn bare(head: &Head, flow: &'a Flow, closing: jiff::civil::Date, over: &Over) -> Self {
+    fn bare(head: &Head, flow: &'a Flow, closing: Date, over: &Over) -> Self {
         ReplayObject {
             format: FormatKey,
             flow: &flow.id,

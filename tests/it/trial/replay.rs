@@ -420,3 +420,54 @@ fn a_replay_that_is_broken_off_tells_what_it_has() {
     assert_eq!((walked.all.len(), walked.lots.len()), (128, 128));
     assert_eq!(told, [(64, 151), (128, 151)]);
 }
+
+/// Ctrl-C ends it in good order, once it reads the archive.
+#[cfg(target_os = "linux")]
+#[test]
+fn ctrl_c_breaks_off_and_tells() {
+    use std::time::{Duration, Instant};
+
+    let home = Home::new();
+    archive(&home.path("a.casepan"), &vec![PLAIN; 400]);
+    let mut command = home.command(env!("CARGO_BIN_EXE_casepan"));
+    let child = command
+        .args(["--archive", "a.casepan", "flow", "replay"])
+        .spawn()
+        .unwrap();
+    let reads = |pid: u32| {
+        let open = std::fs::read_dir(format!("/proc/{pid}/fd"))
+            .into_iter()
+            .flatten();
+        open.flatten()
+            .filter_map(|own| std::fs::read_link(own.path()).ok())
+            .any(|path| path.ends_with("a.casepan"))
+    };
+    let begun = Instant::now();
+    while !reads(child.id()) {
+        assert!(
+            begun.elapsed() < crate::support::PATIENCE,
+            "it does not read"
+        );
+        std::thread::sleep(Duration::from_millis(1));
+    }
+    let pid = child.id().to_string();
+    let sent = std::process::Command::new("kill")
+        .args(["-INT", &pid])
+        .status();
+    assert!(sent.unwrap().success());
+    let output = child.wait_with_output().unwrap();
+    let told = String::from_utf8(output.stdout).unwrap();
+    assert_eq!(output.status.code(), Some(0), "{told}");
+    let first = told.lines().next().unwrap_or_default();
+    let done = first
+        .strip_prefix("Broken off after ")
+        .and_then(|own| own.split(' ').next());
+    let done: usize = done
+        .and_then(|own| own.parse().ok())
+        .unwrap_or_else(|| panic!("{told}"));
+    assert!(done < 401 && done.is_multiple_of(64), "{told}");
+    assert!(
+        told.contains(&format!("{done} restorations judged by ")),
+        "{told}"
+    );
+}

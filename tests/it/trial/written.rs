@@ -5,12 +5,14 @@ use std::path::Path;
 use casepan::archive::Archive;
 use casepan::case::decision::{Decider, Decision, DentistAnswer, Matter};
 use casepan::case::journal::{Body, Entry};
-use casepan::case::life::{CaseEvent, Happened};
+use casepan::case::life::{CaseEvent, Happened, Judged, Ruled, Said, Stage};
 use casepan::case::opening::{Opening, entries};
 use casepan::case::outcome::{Kind, Known, Outcome};
 use casepan::case::{Case, FlowRef, Layer, Reading};
+use casepan::desk::{Flows, tried};
 use casepan::fact::{FactId, Place, Spot, Unit, Value};
 use casepan::flow::{FORMAT, embedded};
+use casepan::learn::tried::{Answer, Said as Told, Stood};
 use casepan::tooth::Tooth;
 use jiff::Timestamp;
 use jiff::civil::{Date, date};
@@ -255,6 +257,17 @@ fn the_command_counts_what_stands_in_the_archive() {
         numbers,
         ["25-000", "25-001", "25-002", "25-003", "25-004", "25-005"]
     );
+    // What shares a cause was told with it, and is answered with it.
+    let tips = rules.iter().find(|own| own["rule"] == "tips-off").unwrap();
+    assert_eq!(
+        (&tips["as_ordered"], &tips["changed"]),
+        (&12.into(), &4.into())
+    );
+    let of_bite = rules.iter().find(|own| own["rule"] == "opposing").unwrap();
+    assert_eq!(
+        (&of_bite["told"], &of_bite["called"]),
+        (&0.into(), &0.into())
+    );
     let never = told["never_told"].as_array().unwrap();
     assert!(
         never
@@ -365,4 +378,91 @@ fn a_case_that_was_brought_in_is_found_as_it_was_read() {
     other.decide(decided(Decision { units, ..changed }));
     assert_eq!(Case::as_found(&opened(&other)), None);
     assert_eq!(Case::as_found(&[]), None);
+}
+
+/// What was written down as found counts, whatever the rules would say now.
+#[test]
+fn what_was_written_down_as_found_counts() {
+    let loaded = embedded().flow.unwrap();
+    let flow = FlowRef {
+        id: loaded.id.clone(),
+        version: loaded.version,
+        digest: loaded.digest.clone(),
+    };
+    let mut all = journal("25-1", PLAIN, &flow);
+    let said = |rule: &str, said: Said| Ruled {
+        rule: rule.to_owned(),
+        at: at_26(),
+        said,
+        figures: Vec::new(),
+    };
+    let judged = Judged {
+        stage: Stage::AsFound,
+        engine: "0".to_owned(),
+        flow: "another".to_owned(),
+        rules: vec![
+            said("stump-short", Said::Fired("call".to_owned())),
+            said("grip", Said::Open("watch".to_owned())),
+        ],
+    };
+    let decide = |rule: &str, outcome| Body::Decide {
+        decision: Box::new(decision(rule, outcome)),
+    };
+    for body in [
+        Body::Judged {
+            judged: Box::new(judged),
+        },
+        // What shares its cause, but was told at another tooth, answers nothing.
+        Body::Decide {
+            decision: Box::new(Decision {
+                about: Matter {
+                    rule: "cone".to_owned(),
+                    at: Place::Unit(Tooth::from_iso(27).unwrap()),
+                },
+                ..decision("cone", DentistAnswer::Agreed)
+            }),
+        },
+        decide("opposing", DentistAnswer::Agreed),
+        decide("cone", DentistAnswer::Refused),
+    ] {
+        all.push(Entry {
+            id: Uuid::new_v4(),
+            seen: all.len() as u64,
+            session: Uuid::from_u128(8),
+            when: at(date(2025, 2, 1)),
+            who: None,
+            body,
+        });
+    }
+    let home = Home::new();
+    let mut archive = Archive::open(&home.path("a.casepan")).unwrap();
+    let files: Vec<_> = embedded()
+        .sources
+        .iter()
+        .map(|source| (source.name().to_owned(), source.text().to_owned()))
+        .collect();
+    archive.keep_flow(&flow.digest, FORMAT, &files).unwrap();
+    archive.append("25-1", &all).unwrap();
+    let flow = std::sync::Arc::new(loaded);
+    let flows = Flows::new(flow.clone());
+    let zone = jiff::tz::TimeZone::UTC;
+    let record = tried(&archive, &flows, &flow, &zone, &mut |_, _| {}).unwrap();
+    let [own] = &record.tried[..] else {
+        panic!("{:?}", record.tried);
+    };
+    let stood = |rule: &str| own.rules[super::nth(rule)];
+    let wanted = Stood {
+        said: Told::Fired,
+        called: true,
+        // What was asked for was refused, so it was made as ordered.
+        answer: Answer::AsOrdered,
+    };
+    assert_eq!(stood("stump-short"), wanted);
+    assert_eq!(stood("grip").said, Told::Open);
+    assert_eq!(stood("cone").said, Told::Apart);
+    assert!(own.of_other_flow);
+    assert_eq!(
+        (record.lots.len(), record.unread, record.not_found),
+        (1, 0, 0)
+    );
 }
