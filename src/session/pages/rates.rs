@@ -220,6 +220,16 @@ impl Session {
                         })
                         .collect();
                     view.plates = charts(found);
+                    if found.funnel.is_some() {
+                        view.lines.push(plain(said::FUNNEL_LINES.to_owned()));
+                    }
+                    if found
+                        .curve
+                        .as_ref()
+                        .is_some_and(|own| staying(own).is_some())
+                    {
+                        view.lines.push(plain(said::CURVE_CAPTION.to_owned()));
+                    }
                 }
             },
         }
