@@ -14,6 +14,9 @@ use casepan::desk::{Flows, fill_all, lots};
 use casepan::learn::Lot;
 use jiff::tz::TimeZone;
 
+/// No row of the worklist holds any more.
+const OLDER: &str = "UPDATE work SET engine = 'older'";
+
 /// A laboratory with some invented cases.
 fn invented(cases: usize) -> Lab {
     let mut lab = Lab::with_samples();
@@ -97,6 +100,7 @@ fn nothing_that_was_delivered_is_no_fault() {
 #[test]
 fn cases_are_read_beside_the_keys() {
     let mut lab = invented(40);
+    sql(&lab.path(), OLDER);
     let (sender, came) = channel();
     lab.desk
         .rate_apart(move |rated| drop(sender.send(rated)))
@@ -147,6 +151,7 @@ fn what_figures_need_is_kept_beside_the_rows() {
         all.sort_by(|one, other| one.number.cmp(&other.number));
         (all, worked_out)
     };
+    sql(&lab.path(), OLDER);
     let mut archive = lab.archive();
     let (journals, worked_out) = read(&archive);
     assert!(worked_out > 0 && journals.len() > 40);
@@ -155,7 +160,7 @@ fn what_figures_need_is_kept_beside_the_rows() {
     assert_eq!(worked_out, 0);
     assert_eq!(rows, journals);
     // Rows of another version do not count.
-    sql(&lab.path(), "UPDATE work SET engine = 'older'");
+    sql(&lab.path(), OLDER);
     let (again, worked_out) = read(&lab.archive());
     assert!(worked_out > 0);
     assert_eq!(again, journals);
