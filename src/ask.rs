@@ -1,4 +1,4 @@
-//! The inspection as plain lines in and out, for those who do not see the screen: screen readers, braille lines, scripts.
+//! The inspection as plain lines in and out, for screen readers, braille lines, scripts.
 //!
 //! A line becomes the keys and commands of the same walk, and what the inspection shows is said: one fact a line, no drawing,
 //! no columns, no colour. After a line only what it changed is said. Nothing is worded here that a view has words for.

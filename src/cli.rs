@@ -178,7 +178,7 @@ pub enum CliCommand {
         "casepan rates --of came-off --by grip",
         "casepan rates --of open-margin --by tray --within 3 --from 2026-01-01",
         "casepan rates --of came-off --by grip,answer",
-        "casepan rates --of open-margin --by dentist --within 1 --as html > margins.html",
+        "casepan rates --of shade --by dentist --as html > shade.html",
     ]))]
     Rates(RatesArgs),
     /// Puts the rules to the test of the record.

@@ -1,4 +1,4 @@
-//! Sample cases of an invented laboratory, built into the program, and two years of it drawn from a seed.
+//! Sample cases, and an invented laboratory's two years.
 
 mod journals;
 pub mod laboratory;

@@ -251,6 +251,7 @@ impl Desk {
                     self.rate(*asked);
                     Ok(())
                 }
+                Effect::PrintRates(document) => self.print_rates(&document),
                 Effect::Print => self.print(moment),
                 Effect::PrintCases(numbers) => self.print_cases(&numbers, moment),
                 Effect::Suspend => {

@@ -1,4 +1,4 @@
-//! What the laboratory's own record says: how much came back, of which kind, and how sure that is.
+//! What the laboratory's own record says: how much came back, for what, how sure that is.
 //!
 //! A restoration counts once it was followed long enough, whatever became of it; whoever never hears back knows nothing, and
 //! is said to. Nothing here reads the archive, knows what day it is, or puts people in an order.

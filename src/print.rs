@@ -1,4 +1,4 @@
-//! Prints: sheets as documents, documents as text, Markdown or HTML, and the whole judgement as JSON.
+//! Prints: sheets as documents, these as text, Markdown or HTML, the judgement as JSON.
 //!
 //! A new sheet is one file and one arm of [`document`]; a new format is one file and one arm of [`Format`].
 

@@ -13,7 +13,9 @@ use std::time::Duration;
 
 use jiff::Timestamp;
 use jiff::civil::Date;
+use jiff::tz::TimeZone;
 use rayon::prelude::*;
+use serde::{Deserialize, Serialize};
 
 use crate::archive::{Archive, ArchiveError, Freshness, Trouble as Kind, WorkRow};
 use crate::case::FlowRef;
@@ -23,10 +25,11 @@ use crate::derive::{Facts, Precision};
 use crate::error::{Error, Trouble, usable};
 use crate::flow::{FORMAT, Flow, load_as};
 use crate::judge::judge;
+use crate::learn::Lot;
 use crate::phrase::prompts::desk as prompts;
 use crate::ronfile::Source;
 use crate::state::expected;
-use crate::worklist::{FORM, Made, fresh_until, made, unreadable};
+use crate::worklist::{FORM, Made, WorkItem, fresh_until, made, unreadable};
 
 /// How long it waits before it tries again where others hold the archive.
 const PAUSE: Duration = Duration::from_millis(500);
@@ -123,9 +126,30 @@ impl Flows {
 /// Standing instructions, and how many rows the archive had of them before they were read.
 type InForce<'a> = (&'a [Instruction], u64);
 
+/// What the archive keeps of a row without knowing it: the item of the list, and what figures of the record need.
+#[derive(Serialize)]
+struct Body<'a> {
+    #[serde(flatten)]
+    item: &'a WorkItem,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    figures: Option<&'a Lot>,
+}
+
+/// The second part of a body alone.
+#[derive(Deserialize)]
+struct OfFigures {
+    #[serde(default)]
+    figures: Option<Lot>,
+}
+
+/// Returns what figures need of a row, or `None` if that is not kept.
+pub(super) fn lot_of(body: &str) -> Option<Lot> {
+    serde_json::from_str::<OfFigures>(body).ok()?.figures
+}
+
 /// Returns a row for the archive, or `None` if it cannot be written down.
 pub fn row_of(
-    made: &Made,
+    (made, lot): (&Made, Option<&Lot>),
     entries: u64,
     flow: &str,
     (instructions, standing): InForce<'_>,
@@ -146,7 +170,7 @@ pub fn row_of(
         dentist: dentist.unwrap_or_default().to_owned(),
         who: item.who.clone().unwrap_or_default(),
         hay: made.hay.clone(),
-        body: serde_json::to_string(item).ok()?,
+        body: serde_json::to_string(&Body { item, figures: lot }).ok()?,
     })
 }
 
@@ -195,10 +219,12 @@ fn read(
 impl Read {
     fn row(&self, in_force: InForce<'_>, now: &Freshness) -> Option<WorkRow> {
         let case = fold(&self.journal).ok();
+        let mut lot = None;
         let made = match (case, &self.flow) {
             (Some(case), Some(flow)) => {
                 let facts = Facts::with(flow, &case, Precision::Quick);
                 let judgement = judge(flow, &facts);
+                lot = Lot::of(&facts, &self.journal, &TimeZone::system());
                 let expected = expected(flow, &facts).map(|judged| judged.verdict);
                 let standing = holding(in_force.0, now.today);
                 made(&facts, &judgement, expected, &standing, &self.journal)
@@ -206,7 +232,7 @@ impl Read {
             _ => unreadable(&self.number, &self.journal, self.since),
         };
         let digest = self.flow.as_ref().map_or("", |flow| flow.digest.as_str());
-        row_of(&made, self.entries, digest, in_force, now)
+        row_of((&made, lot.as_ref()), self.entries, digest, in_force, now)
     }
 }
 

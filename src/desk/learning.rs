@@ -1,10 +1,14 @@
 //! Cases as the figures of the record see them, read from the archive.
 
+use std::ops::ControlFlow;
+
+use jiff::civil::Date;
 use jiff::tz::TimeZone;
 use rayon::prelude::*;
 
-use super::filling::Flows;
-use crate::archive::{Archive, Trouble as Kind};
+use super::filling::{Flows, lot_of};
+use super::listing::freshness;
+use crate::archive::{Archive, Trouble as Kind, WorkAsk};
 use crate::case::journal::{Entry, fold};
 use crate::derive::{Facts, Precision};
 use crate::error::Error;
@@ -15,6 +19,8 @@ const AT_ONCE: usize = 64;
 
 /// Reads every case for the figures; returns them with how many could not be read. `tell` is told how many of how many were.
 ///
+/// What is kept beside a row of the worklist that holds is not worked out again.
+///
 /// # Errors
 /// The archive cannot be read.
 pub fn lots(
@@ -23,9 +29,9 @@ pub fn lots(
     zone: &TimeZone,
     tell: &mut dyn FnMut(usize, usize),
 ) -> Result<(Vec<Lot>, usize), Error> {
-    let numbers: Vec<String> = archive.cases()?.into_iter().map(|row| row.number).collect();
-    let (mut all, mut unread, mut done) = (Vec::new(), 0, 0);
-    for some in numbers.chunks(AT_ONCE) {
+    let (mut all, left) = kept(archive)?;
+    let (mut unread, mut done, of) = (0, all.len(), all.len() + left.len());
+    for some in left.chunks(AT_ONCE) {
         let mut read = Vec::new();
         for number in some {
             match archive.journal(number) {
@@ -55,7 +61,28 @@ pub fn lots(
             .collect();
         all.extend(lots);
         done += some.len();
-        tell(done, numbers.len());
+        tell(done, of);
     }
     Ok((all, unread))
+}
+
+/// Returns what is kept beside rows that hold, and the numbers of all other cases.
+fn kept(archive: &Archive) -> Result<(Vec<Lot>, Vec<String>), Error> {
+    let (mut lots, mut left) = (Vec::new(), Vec::new());
+    // No day changes what figures need.
+    let now = freshness(Date::MIN);
+    let ask = WorkAsk {
+        most: usize::MAX,
+        ..WorkAsk::default()
+    };
+    archive.each_work(&ask, &now, &mut |row| {
+        let body = row.body.as_deref().filter(|_| row.fresh);
+        match body.and_then(lot_of) {
+            Some(lot) => lots.push(lot),
+            // One that cannot be read is tried again: it is counted as such.
+            None => left.push(row.number),
+        }
+        ControlFlow::Continue(())
+    })?;
+    Ok((lots, left))
 }

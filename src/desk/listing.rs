@@ -11,6 +11,7 @@ use super::Desk;
 use super::filling::{Filled, Filler, Flows, engine, fill, fill_these, row_of};
 use crate::archive::{Archive, ArchiveError, Freshness, Listed, WorkAsk, WorkOrder, WorkRow};
 use crate::error::Error;
+use crate::learn::Lot;
 use crate::session::{Inspection, Page, Prompt, WINDOW};
 use crate::worklist::{Counts, Order, SOON, WorkItem, made, wanted};
 
@@ -198,8 +199,9 @@ impl Desk {
             &standing,
             open.journal(),
         );
+        let lot = Lot::of(&open.facts(), open.journal(), &TimeZone::system());
         row_of(
-            &made,
+            (&made, lot.as_ref()),
             open.entries(),
             &open.flow().digest,
             (&self.session.instructions, self.filling.standing),

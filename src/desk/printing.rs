@@ -12,10 +12,13 @@ use crate::judge::doubt::doubt;
 use crate::options::{CaseOption, case_options};
 use crate::phrase::Phrase;
 use crate::phrase::prompts::desk as prompts;
-use crate::print::{Beside, Format, Imprint, Record, Sheet, Told, print};
+use crate::print::{Beside, Document, Format, Imprint, Record, Sheet, Told, print};
 use crate::session::{Command, Inspection, Moment};
 use crate::text::clean;
 use crate::text::shown as named;
+
+/// What the files of what came back are named.
+const RETURNS: &str = "returns";
 
 impl Desk {
     pub(super) fn print(&mut self, moment: &Moment) -> Result<(), Error> {
@@ -63,6 +66,19 @@ impl Desk {
             1 => prompts::printed(&named(&path)),
             count => prompts::printed_cases(count, &named(&self.prints)),
         });
+        Ok(())
+    }
+
+    /// Prints what came back, as text and as HTML.
+    pub(super) fn print_rates(&mut self, document: &Document) -> Result<(), Error> {
+        let html = document.to_html();
+        let html = html.map_err(|error| Error::new(Trouble::Bug, error.to_string()))?;
+        let texts = [
+            (".txt".to_owned(), document.to_text()),
+            (".html".to_owned(), html),
+        ];
+        let shown = write_set(&self.prints, RETURNS, &texts)?;
+        self.session.notice = Some(prompts::printed(&shown.display()));
         Ok(())
     }
 

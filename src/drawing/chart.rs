@@ -20,6 +20,9 @@ const MONTH: f64 = 30.4375;
 /// Fewer are not followed any further.
 pub const FEW_AT_RISK: u64 = 10;
 
+/// A time in days, the share just after it, and its band.
+type Turn = (f64, f64, Option<Interval>);
+
 /// An axis: from where to where, over how many millimetres.
 #[derive(Clone, Copy)]
 struct Axis {
@@ -46,7 +49,7 @@ pub fn staying(curve: &Curve) -> Option<Figure> {
     }
     let days = months * MONTH;
     // Where the curve turns, with the band just after.
-    let mut turns: Vec<(f64, f64, Option<Interval>)> = vec![(0.0, 1.0, None)];
+    let mut turns: Vec<Turn> = vec![(0.0, 1.0, None)];
     for step in steps
         .iter()
         .filter(|step| step.events > 0 && step.time <= days)
@@ -82,7 +85,7 @@ pub fn staying(curve: &Curve) -> Option<Figure> {
             Word::Months(month),
         );
     }
-    let stairs = |of: &dyn Fn(&(f64, f64, Option<Interval>)) -> f64| {
+    let stairs = |of: &dyn Fn(&Turn) -> f64| {
         let mut points: Vec<(f64, f64)> = Vec::new();
         for turn in &turns {
             let (at, share) = (x.at(turn.0), y.at(of(turn)));

@@ -375,21 +375,21 @@ fn unfound(lots: &[Lot], asked: &Asked, within: &dyn Fn(&Made) -> bool) -> Vec<U
 
 type Name<'a> = Vec<Option<&'a (u8, String)>>;
 
+/// The same, with whether each is not known before it, so that what is not known comes last.
+type Sorted<'a> = Vec<(bool, Option<&'a (u8, String)>)>;
+
 /// Sorts into groups. What is not known comes last.
 fn sorted<'a, 'f>(
     by: &[Group],
     followed: &'f [Followed<'a>],
 ) -> Vec<(Name<'f>, Vec<&'f Followed<'a>>)> {
-    let mut groups: BTreeMap<Vec<(bool, Option<&(u8, String)>)>, Vec<&Followed<'_>>> =
-        BTreeMap::new();
+    let mut groups: BTreeMap<Sorted<'_>, Vec<&Followed<'_>>> = BTreeMap::new();
     for own in followed {
         let name = by.iter().map(|by| own.name(*by));
         let name = name.map(|name| (name.is_none(), name)).collect();
         groups.entry(name).or_default().push(own);
     }
-    let bare = |name: Vec<(bool, Option<&'f (u8, String)>)>| {
-        name.into_iter().map(|(_, name)| name).collect()
-    };
+    let bare = |name: Sorted<'f>| name.into_iter().map(|(_, name)| name).collect();
     groups
         .into_iter()
         .map(|(name, own)| (bare(name), own))

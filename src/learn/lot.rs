@@ -1,6 +1,7 @@
 //! A case as the figures see it.
 
 use jiff::civil::Date;
+use serde::{Deserialize, Serialize};
 
 use crate::case::decision::DentistAnswer;
 use crate::case::journal::{Body, Entry};
@@ -102,7 +103,9 @@ impl Group {
 }
 
 /// A case: when it was ordered, by whom, and what of it was delivered.
-#[derive(Clone, PartialEq, Debug)]
+///
+/// It is kept as JSON beside the case's row of the worklist; a change of it is a change of that form.
+#[derive(Clone, PartialEq, Debug, Serialize, Deserialize)]
 pub struct Lot {
     /// Its number.
     pub number: String,
@@ -121,7 +124,7 @@ pub struct Lot {
 }
 
 /// A restoration that was delivered.
-#[derive(Clone, PartialEq, Debug, Default)]
+#[derive(Clone, PartialEq, Debug, Default, Serialize, Deserialize)]
 pub struct Made {
     /// Its teeth.
     pub teeth: Vec<Place>,

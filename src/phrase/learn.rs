@@ -218,7 +218,7 @@ pub const FOR_WHAT: &str = "For what";
 /// Heads a column of kinds.
 pub const KIND: &str = "came back for";
 /// Heads a column of numbers.
-pub const HOW_MANY: &str = "how many";
+pub const HOW_MANY: &str = "restorations";
 /// Heads whether the bench could have seen it.
 pub const FORESEEN: &str = "Could the bench have seen it?";
 /// Heads a column of what was said to it.
@@ -230,7 +230,7 @@ pub const DELIVERED_IN: &str = "delivered in";
 /// Heads a column of shares.
 pub const CAME_BACK: &str = "came back";
 /// Heads a column of comparisons.
-pub const AGAINST: &str = "of all others' rate";
+pub const AGAINST: &str = "against all others";
 
 /// Heads the groups.
 pub fn by(groups: &[String]) -> String {
@@ -331,6 +331,8 @@ pub fn between(low: f64, high: f64) -> String {
 pub const CURVE: &str = "How long they stay";
 /// Says what the curve shows.
 pub const CURVE_CAPTION: &str = "Share without it by months since delivery; dashed: 95 % band. It ends where fewer than 10 are followed.";
+/// Says what the lines of a funnel mean.
+pub const FUNNEL_LINES: &str = "In the funnel: how many were followed, and the share that came back; level: all together; dashed: 95 %, dotted: 99.8 % of what chance brings.";
 /// Names the funnel.
 pub const FUNNEL: &str = "Dentists in their funnel";
 

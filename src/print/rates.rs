@@ -28,7 +28,7 @@ pub fn rates(found: &Figures, asked: &Asked, unread: usize, notation: Notation) 
     if !found.rows.is_empty() {
         groups(&mut document, found, asked);
     }
-    what_for(&mut document, found);
+    what_for(&mut document, found, asked);
     if found.halves.len() > 1 {
         let rows = found.halves.iter().map(|row| [name(row), share(&row.ripe)]);
         document.heading(says::HALVES);
@@ -184,8 +184,9 @@ pub fn funnel_of(found: &Figures) -> Option<(Figure, String)> {
     Some((funnel(own)?, caption))
 }
 
-fn what_for(document: &mut Document, found: &Figures) {
-    if !found.kinds.is_empty() {
+fn what_for(document: &mut Document, found: &Figures, asked: &Asked) {
+    // Of one kind that was asked for, the number stands above.
+    if !found.kinds.is_empty() && asked.kinds.len() != 1 {
         document.heading(says::FOR_WHAT);
         let rows = found.kinds.iter();
         let rows = rows.map(|(kind, of)| [outcome::kind(*kind).to_owned(), of.to_string()]);

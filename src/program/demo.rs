@@ -68,7 +68,10 @@ fn sample(cli: &Cli, name: &str) -> Result<(), Error> {
     needs_terminal()?;
     shown(
         cli,
-        |path| Ok(drop(Archive::open(path)?)),
+        |path| {
+            Archive::open(path)?;
+            Ok(())
+        },
         |desk| {
             desk.bring_in(&case, &moment(), &mut Uuid::new_v4)?;
             desk.open(&case.number)?;

@@ -2,13 +2,14 @@
 
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
+use unicode_width::UnicodeWidthStr as _;
 
 use super::pages::end;
 use super::pen::{split_bottom, split_left};
 use super::picture::plates;
 use super::rows::titled;
 use super::theme::Theme;
-use crate::session::view::RatesView;
+use crate::session::view::{Plate, RatesView, SummaryLine};
 
 /// From this width on charts stand beside the text, so wide at the most.
 const BESIDE: u16 = 110;
@@ -18,7 +19,23 @@ const ABOVE: u16 = 34;
 const HIGH: u16 = 12;
 
 pub(super) fn draw(buf: &mut Buffer, area: Rect, page: &RatesView, scroll: usize, theme: Theme) {
-    let body = titled(buf, area, &page.title, &page.by, theme);
+    let lines;
+    let fits = page.title.width() + page.by.width() + 5 <= usize::from(area.width);
+    // What has no room at the head is the first of the text, where it can break.
+    let (body, shown) = match fits {
+        true => (titled(buf, area, &page.title, &page.by, theme), &page.lines),
+        false => {
+            let head = |text: &String| SummaryLine {
+                text: text.clone(),
+                heading: false,
+                level: None,
+            };
+            let mut own = vec![head(&page.title), head(&page.by)];
+            own.extend(page.lines.iter().cloned());
+            lines = own;
+            (area, &lines)
+        }
+    };
     let text = match page.plates.as_slice() {
         [] => body,
         all if body.width >= BESIDE => {
@@ -33,15 +50,10 @@ pub(super) fn draw(buf: &mut Buffer, area: Rect, page: &RatesView, scroll: usize
         }
         _ => body,
     };
-    end(buf, text, &page.lines, scroll, theme);
+    end(buf, text, shown, scroll, theme);
 }
 
-fn one_under_the_other(
-    buf: &mut Buffer,
-    area: Rect,
-    all: &[crate::session::view::Plate],
-    theme: Theme,
-) {
+fn one_under_the_other(buf: &mut Buffer, area: Rect, all: &[Plate], theme: Theme) {
     let each = (area.height / all.len().max(1) as u16).min(18);
     for (nth, plate) in (0u16..).zip(all) {
         let own = Rect {

@@ -179,7 +179,7 @@ commands! {
     OnlyCalls "only-calls" [Worklist] ["c"] ONLY_CALLS;
     OnlyWaiting "only-waiting" [Worklist] ["a"] ONLY_WAITING;
     Pick "pick" [Worklist] ["space"] PICK;
-    Print "print" [Summary Worklist] ["w"] PRINT;
+    Print "print" [Summary Worklist Rates] ["w"] PRINT;
     Accept "accept" [Prompt] ["enter"] ACCEPT;
     GoThere "go-there" [Find] ["enter"] GO_THERE;
     EraseLine "erase-line" [Prompt Filter Find] ["backspace"] ERASE_LINE;

@@ -9,6 +9,7 @@ use crate::case::instruction::Instruction;
 use crate::case::journal::Entry;
 use crate::case::outcome::Outcome;
 use crate::learn::Asked;
+use crate::print::Document;
 use crate::tooth::Notation;
 
 /// When an action happens, and a fresh id for the entry that it may write.
@@ -68,6 +69,8 @@ pub enum Effect {
     PrintCases(Vec<String>),
     /// Work out what came back.
     Rate(Box<Asked>),
+    /// Print what came back.
+    PrintRates(Box<Document>),
     /// Put the program into the background.
     Suspend,
     /// Leave.

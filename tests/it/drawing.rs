@@ -3,9 +3,10 @@
 use casepan::case::Case;
 use casepan::derive::Facts;
 use casepan::drawing::{
-    Figure, Ink, Stroke, Word, arch, bridge, die, elevation, help, shows, sides,
+    Figure, Ink, Stroke, Word, arch, bridge, die, elevation, help, shows, sides, staying,
 };
 use casepan::fact::{CATALOGUE, EFFECTIVE_SHARE, FactId, Kind, Origin, Place, Side, Value};
+use casepan::statistics::survival::{Subject, kaplan_meier};
 use casepan::tooth::{Arch, size};
 
 use crate::good::{deg, finish, flow, mm, pan, put};
@@ -392,4 +393,50 @@ fn the_motion_of_a_bridge_is_a_short_arc_on_the_screen() {
     near(paper.1, screen.1);
     assert!(far > near_by + 0.1, "{far}, {near_by}");
     assert!((near_by - 5.0).abs() < 0.01, "{near_by}");
+}
+
+/// Freireich and others 1963, remission under the drug in weeks: after 6 weeks .8571428571 are without relapse, with a log-log
+/// band from .6197179553 to .9515517476; after 10 weeks .7529411765.
+#[test]
+fn a_curve_stands_where_its_shares_are() {
+    const WIDE: f64 = 96.0;
+    const HIGH: f64 = 40.0;
+    let ends = [6, 6, 6, 7, 10, 13, 16, 22, 23];
+    let lost = [6, 9, 10, 11, 17, 19, 20, 25, 32, 32, 34, 35];
+    let subject = |weeks: &i32, event| Subject {
+        time: f64::from(*weeks) * 7.0,
+        event,
+    };
+    let ends = ends.iter().map(|own| subject(own, true));
+    let all: Vec<Subject> = ends
+        .chain(lost.iter().map(|own| subject(own, false)))
+        .collect();
+    let figure = staying(&kaplan_meier(&all).unwrap()).unwrap();
+    let shares: Vec<f64> = figure
+        .labels
+        .iter()
+        .filter_map(|label| match label.word {
+            Word::Share(share) => Some(share),
+            _ => None,
+        })
+        .collect();
+    let (to, from) = (shares[0], shares[1]);
+    assert!(to == 1.0 && from < 0.6, "{shares:?}");
+    // Ten are followed for 17 weeks: three whole months.
+    let days = 3.0 * 30.4375;
+    let has = |ink: Ink, weeks: f64, share: f64| {
+        let at = (
+            weeks * 7.0 / days * WIDE,
+            (share - from) / (to - from) * HIGH,
+        );
+        let points = figure.strokes.iter().filter(|own| own.ink == ink);
+        let mut points = points.flat_map(|own| &own.points);
+        points.any(|own| (own.0 - at.0).abs() < 1e-6 && (own.1 - at.1).abs() < 1e-6)
+    };
+    assert!(has(Ink::Curve, 0.0, 1.0));
+    assert!(has(Ink::Curve, 6.0, 0.857142857142857));
+    assert!(has(Ink::Curve, 10.0, 0.752941176470588));
+    assert!(!has(Ink::Curve, 10.0, 0.76));
+    assert!(has(Ink::Inner, 6.0, 0.61971795528));
+    assert!(has(Ink::Inner, 6.0, 0.95155174759));
 }

@@ -33,7 +33,7 @@ pub struct Rates<'a> {
     /// Whether the bench could have seen it, of those of which somebody said so.
     foreseen: Vec<ForeseenObject>,
     /// All of them by the half-year of their delivery.
-    half_years: Vec<GroupObject<'a>>,
+    half_years: Vec<HalfYearObject<'a>>,
     /// The groups, in the order of their names, never by how many came back.
     groups: Vec<GroupObject<'a>>,
     /// Whether too few came back to tell groups apart.
@@ -110,6 +110,16 @@ struct GroupObject<'a> {
     not_compared: Option<&'static str>,
     /// Whether it lies beyond chance.
     stands_out: bool,
+}
+
+/// What was delivered in a half-year.
+#[derive(Serialize, JsonSchema)]
+#[schemars(rename = "HalfYear")]
+struct HalfYearObject<'a> {
+    /// The half-year in words; null if it is not known.
+    name: Option<&'a str>,
+    /// How many of it came back.
+    share: ShareObject,
 }
 
 /// So many times as often.
@@ -197,7 +207,7 @@ impl<'a> Rates<'a> {
                     restorations: *of,
                 })
                 .collect(),
-            half_years: found.halves.iter().map(group).collect(),
+            half_years: found.halves.iter().map(half_year).collect(),
             groups: found.rows.iter().map(group).collect(),
             nothing_follows: found.nothing_follows,
             needed: found.needed,
@@ -244,6 +254,13 @@ fn group(row: &Row) -> GroupObject<'_> {
             Against::NotCompared | Against::Times(_) => None,
         },
         stands_out: row.stands_out,
+    }
+}
+
+fn half_year(row: &Row) -> HalfYearObject<'_> {
+    HalfYearObject {
+        name: row.names.first().and_then(Option::as_deref),
+        share: share(&row.ripe),
     }
 }
 

@@ -7,6 +7,7 @@ use crate::drawing::staying;
 use crate::learn::{Asked, Figures, Group, Unfit};
 use crate::phrase::learn as said;
 use crate::phrase::pages::worklist::progress;
+use crate::print::Document;
 use crate::print::rates::{chart_words, funnel_of, rates, title, unfit};
 use crate::session::view::{Plate, SummaryLine};
 use crate::session::{Command, Effect, Page, Session};
@@ -124,6 +125,12 @@ impl Session {
             false => (now + of - 1) % of,
         };
         match command {
+            Command::Print if self.page == Page::Rates => {
+                let printed = self
+                    .rates_document()
+                    .map(|own| Effect::PrintRates(Box::new(own)));
+                return Some(printed.into_iter().collect());
+            }
             Command::Rates => {
                 self.page = Page::Rates;
                 self.rates.rated = None;
@@ -144,6 +151,21 @@ impl Session {
         self.scroll = 0;
         let today = self.today.unwrap_or_default();
         Some(vec![Effect::Rate(Box::new(self.rates.asked(today)))])
+    }
+
+    /// Returns what is shown as a document, or `None` where there are no figures.
+    fn rates_document(&self) -> Option<Document> {
+        match &self.rates.rated {
+            Some(Rated::Done {
+                asked,
+                found,
+                unread,
+            }) => {
+                let found = found.as_ref().as_ref().ok()?;
+                Some(rates(found, asked, *unread, self.notation))
+            }
+            _ => None,
+        }
     }
 
     /// Takes in what came of a question, unless another was asked since.
@@ -198,6 +220,16 @@ impl Session {
                         })
                         .collect();
                     view.plates = charts(found);
+                    if found.funnel.is_some() {
+                        view.lines.push(plain(said::FUNNEL_LINES.to_owned()));
+                    }
+                    if found
+                        .curve
+                        .as_ref()
+                        .is_some_and(|own| staying(own).is_some())
+                    {
+                        view.lines.push(plain(said::CURVE_CAPTION.to_owned()));
+                    }
                 }
             },
         }

@@ -111,7 +111,7 @@ fn row(item: &WorkItem, found: &[String]) -> WorkRow {
         item: item.clone(),
         hay: hay(item, found),
     };
-    row_of(&made, 1, "", (&[], 0), &freshness(TODAY)).unwrap()
+    row_of((&made, None), 1, "", (&[], 0), &freshness(TODAY)).unwrap()
 }
 
 /// A laboratory of so many cases, made by writing rows; and the cases.

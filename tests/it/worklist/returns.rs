@@ -7,8 +7,15 @@ use casepan::demo::laboratory::{Plan, orders};
 use casepan::session::view::PageView;
 use casepan::session::{Page, Rated};
 
-use super::{Lab, TODAY};
+use super::{Lab, TODAY, sql};
 use crate::made::flow;
+use casepan::archive::Archive;
+use casepan::desk::{Flows, fill_all, lots};
+use casepan::learn::Lot;
+use jiff::tz::TimeZone;
+
+/// No row of the worklist holds any more.
+const OLDER: &str = "UPDATE work SET engine = 'older'";
 
 /// A laboratory with some invented cases.
 fn invented(cases: usize) -> Lab {
@@ -62,6 +69,16 @@ fn keys_turn_to_groups_kinds_and_months() {
         lines[0].contains("short preps go to the best hands"),
         "{lines:?}"
     );
+    // What has no figures is not printed; what has them is, with its charts.
+    lab.keys("w");
+    let print = lab.directory.path().join("prints/casepan-returns.html");
+    assert!(!print.exists());
+    lab.keys("right right w");
+    let html = std::fs::read_to_string(&print).unwrap();
+    assert!(
+        html.contains("Came back within 24 months: came off"),
+        "{html}"
+    );
     lab.keys("esc");
     assert_eq!(lab.desk.session.page, Page::Worklist);
     assert!(!lab.desk.session.worklist.is_empty());
@@ -83,6 +100,7 @@ fn nothing_that_was_delivered_is_no_fault() {
 #[test]
 fn cases_are_read_beside_the_keys() {
     let mut lab = invented(40);
+    sql(&lab.path(), OLDER);
     let (sender, came) = channel();
     lab.desk
         .rate_apart(move |rated| drop(sender.send(rated)))
@@ -118,4 +136,32 @@ fn cases_are_read_beside_the_keys() {
     lab.keys("k");
     let rated = came.recv().unwrap();
     assert!(matches!(rated, Rated::Done { .. }), "{rated:?}");
+}
+
+/// What figures need is kept beside the rows of the worklist, and is what the journals give.
+#[test]
+fn what_figures_need_is_kept_beside_the_rows() {
+    let lab = invented(40);
+    let flows = Flows::new(flow());
+    let read = |archive: &Archive| -> (Vec<Lot>, usize) {
+        let mut worked_out = 0;
+        let tell = &mut |_: usize, _: usize| worked_out += 1;
+        let (mut all, unread) = lots(archive, &flows, &TimeZone::system(), tell).unwrap();
+        assert_eq!(unread, 0);
+        all.sort_by(|one, other| one.number.cmp(&other.number));
+        (all, worked_out)
+    };
+    sql(&lab.path(), OLDER);
+    let mut archive = lab.archive();
+    let (journals, worked_out) = read(&archive);
+    assert!(worked_out > 0 && journals.len() > 40);
+    fill_all(&mut archive, &flows, TODAY, &mut |_, _| {}).unwrap();
+    let (rows, worked_out) = read(&archive);
+    assert_eq!(worked_out, 0);
+    assert_eq!(rows, journals);
+    // Rows of another version do not count.
+    sql(&lab.path(), OLDER);
+    let (again, worked_out) = read(&lab.archive());
+    assert!(worked_out > 0);
+    assert_eq!(again, journals);
 }

@@ -384,7 +384,7 @@ fn a_row_of_fewer_entries_is_not_kept() {
     let made = casepan::worklist::unreadable("N-000", &[], moment(0).now);
     let now = freshness(TODAY);
     let (count, _) = archive.end_of("N-000").unwrap().unwrap();
-    let row = |entries| casepan::desk::row_of(&made, entries, "", (&[], 0), &now).unwrap();
+    let row = |entries| casepan::desk::row_of((&made, None), entries, "", (&[], 0), &now).unwrap();
     assert!(!archive.put_work(&row(count - 1)).unwrap());
     assert!(!lab.item("N-000").fresh);
     assert!(archive.put_work(&row(count)).unwrap());
@@ -399,7 +399,8 @@ fn a_row_that_was_judged_before_an_instruction_came_does_not_hold() {
     let now = freshness(TODAY);
     let made = casepan::worklist::unreadable("N-000", &[], moment(0).now);
     let (count, _) = archive.end_of("N-000").unwrap().unwrap();
-    let row = |standing| casepan::desk::row_of(&made, count, "", (&[], standing), &now).unwrap();
+    let row =
+        |standing| casepan::desk::row_of((&made, None), count, "", (&[], standing), &now).unwrap();
     let judged = row(archive.count_standing().unwrap());
     assert!(archive.put_work(&judged).unwrap());
     assert!(lab.item("N-000").fresh);
