@@ -117,7 +117,9 @@ pub(super) fn against(first: &Side<'_>, second: &Side<'_>, fit: bool) -> Against
                 first: &first,
                 second: &second,
             };
-            log_rank(groups).is_ok_and(|compared| compared.p < CHANCE)
+            // Two tests that disagree show no difference: the interval stands beside it.
+            let beyond = low > 1.0 || high.is_some_and(|high| high < 1.0);
+            beyond && log_rank(groups).is_ok_and(|compared| compared.p < CHANCE)
         }
     };
     let shown = within(Confidence::P95).filter(|_| fit);

@@ -136,8 +136,10 @@ pub struct Unfound {
 pub struct Figures {
     /// The day on which they close.
     pub closing: Date,
-    /// How many restorations were delivered up to then.
+    /// How many restorations were delivered up to then, within the days that were asked for.
     pub delivered: u64,
+    /// How many were delivered after the figures closed.
+    pub since: u64,
     /// How many of them are of dentists who never said what became of anything, quiet or not.
     pub unheard: u64,
     /// How many were not followed long enough.
@@ -265,6 +267,11 @@ pub fn figures(lots: &[Lot], asked: &Asked) -> Result<Figures, Unfit> {
     Ok(Figures {
         closing,
         delivered,
+        since: lots
+            .iter()
+            .flat_map(|lot| &lot.made)
+            .filter(|made| made.delivered > closing)
+            .count() as u64,
         unheard,
         unripe: (followed.len() - ripe.len()) as u64,
         lost,

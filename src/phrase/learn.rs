@@ -69,17 +69,18 @@ pub fn kinds(kinds: &[Kind]) -> String {
         .collect();
     match names.as_slice() {
         [] => "came back for any reason".to_owned(),
-        names => join(names),
+        names => names.join(" or "),
     }
 }
 
-/// Says until when the figures go.
-pub fn about(closing: Date, delivered: u64) -> String {
-    format!(
-        "Up to {}: {} delivered.",
-        crate::phrase::words::day_in_words(closing),
-        restorations(delivered)
-    )
+/// Says from when until when the figures go.
+pub fn about(from: Option<Date>, to: Date, delivered: u64) -> String {
+    let day = crate::phrase::words::day_in_words;
+    let to = match from {
+        None => format!("Up to {}", day(to)),
+        Some(from) => format!("From {} to {}", day(from), day(to)),
+    };
+    format!("{to}: {} delivered.", restorations(delivered))
 }
 
 /// What is not known, by number.
@@ -91,6 +92,8 @@ pub struct NotKnown {
     pub withdrawn: u64,
     /// Not delivered yet.
     pub open: u64,
+    /// Delivered after the figures closed.
+    pub since: u64,
     /// Lost sight of.
     pub lost: u64,
     /// Not followed long enough.
@@ -116,6 +119,7 @@ pub fn not_known(own: NotKnown, months: i32) -> String {
         (own.lost, format!("{} lost sight of", own.lost)),
         (own.withdrawn, format!("{} withdrawn", own.withdrawn)),
         (own.open, format!("{} not delivered yet", own.open)),
+        (own.since, format!("{} delivered since", own.since)),
         (own.unread as u64, unread),
     ];
     let parts: Vec<String> = parts
@@ -284,7 +288,7 @@ pub const NO_DIFFERENCE: &str = "No difference is shown; that does not say that 
 /// Heads what came back although nothing had been found.
 pub const UNFOUND: &str = "Came back although nothing had been found";
 /// Says what that list is for.
-pub const UNFOUND_WHY: &str = "Read each one. It is a list and no rate: nobody knows how often a rule would have had to speak.";
+pub const UNFOUND_WHY: &str = "All that is known, also what is not counted above. Read each one. It is a list and no rate: nobody knows how often a rule would have had to speak.";
 /// Says that there is no such thing.
 pub const UNFOUND_NONE: &str = "Nothing.";
 
@@ -311,7 +315,7 @@ pub fn unfound(
 /// Heads a column of times.
 pub const AFTER: &str = "after";
 /// Heads a column of shares that stay.
-pub const STILL: &str = "without it";
+pub const STILL: &str = "still without it";
 /// Heads a column of intervals.
 pub const BETWEEN: &str = "95 % between";
 /// Heads a column of numbers at risk.

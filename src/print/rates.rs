@@ -54,12 +54,17 @@ pub fn known(found: &Figures, asked: &Asked, unread: usize) -> [String; 2] {
         unheard: found.unheard,
         withdrawn: found.withdrawn,
         open: found.open,
+        since: found.since,
         lost: found.lost,
         unripe: found.unripe,
         unread,
     };
     [
-        says::about(found.closing, found.delivered),
+        says::about(
+            asked.from,
+            asked.to.map_or(found.closing, |to| to.min(found.closing)),
+            found.delivered,
+        ),
         says::not_known(not_known, asked.months),
     ]
 }

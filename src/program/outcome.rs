@@ -6,6 +6,7 @@ use super::arrived::{opened, opened_to_read};
 use super::{archive_path, moment, notation, write_json};
 use crate::archive::Archive;
 use crate::case::Case;
+use crate::case::journal::fold;
 use crate::case::outcome::{Kind, Known, Refused};
 use crate::cli::{Cli, DataFormat, OutcomeArgs};
 use crate::desk::Desk;
@@ -88,9 +89,18 @@ fn write(cli: &Cli, args: &OutcomeArgs, what: Kind) -> Result<String, Error> {
     case.check_outcome(&outcome, moment.today)
         .map_err(|why| refused(&phrase.outcome_refused(case, &why, held), &why))?;
     if let Some(next) = &args.goes_on {
+        if !what.is_failure() {
+            return Err(
+                Error::new(Trouble::Usage, says::NOTHING_GOES_ON).hint(says::NOTHING_GOES_ON_HINT)
+            );
+        }
         let archive = Archive::open_existing(&archive_path(cli)?)?;
         if archive.end_of(next)?.is_none() {
             return Err(Error::new(Trouble::NoInput, says::no_case(next)).hint(says::NO_CASE_HINT));
+        }
+        let units = fold(&archive.journal(next)?).map(|next| next.units);
+        if units.is_ok_and(|units| !units.shares(&case.units, restoration)) {
+            return Err(Error::new(Trouble::Usage, says::no_tooth(next)).hint(says::NO_TOOTH_HINT));
         }
     }
     let said = words::kept(&phrase.outcome_line(case, &outcome));

@@ -27,7 +27,7 @@ pub(super) fn carry_out(cli: &Cli, args: &RatesArgs, out: &mut dyn Write) -> Res
     let flows = Flows::new(Arc::new(flow));
     let (all, unread) = match Archive::open_to_read(&archive_path(cli)?) {
         Ok(archive) => lots(&archive, &flows, &TimeZone::system(), &mut told())?,
-        Err(ArchiveError::Missing(_)) => (Vec::new(), 0),
+        Err(ArchiveError::Missing(_)) if cli.archive.is_none() => (Vec::new(), 0),
         Err(error) => return Err(error.into()),
     };
     let asked = Asked {

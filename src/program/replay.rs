@@ -165,7 +165,7 @@ fn over_archive<T: Send>(
                 each,
             )
         }
-        Err(ArchiveError::Missing(_)) => Ok(Walked {
+        Err(ArchiveError::Missing(_)) if cli.archive.is_none() => Ok(Walked {
             lots: Vec::new(),
             all: Vec::new(),
             unread: 0,

@@ -41,7 +41,7 @@ pub(super) fn carry_out(cli: &Cli, args: &RulesArgs, out: &mut dyn Write) -> Res
             let flows = Flows::new(flow.clone());
             tried(&archive, &flows, &flow, &TimeZone::system(), &mut told())?
         }
-        Err(ArchiveError::Missing(_)) => Record::default(),
+        Err(ArchiveError::Missing(_)) if cli.archive.is_none() => Record::default(),
         Err(error) => return Err(error.into()),
     };
     let put = Put {

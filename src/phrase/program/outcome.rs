@@ -71,3 +71,15 @@ pub fn unread(cases: usize) -> String {
         n => format!("{n} cases cannot be read: left out."),
     }
 }
+
+/// What was seen quiet, or is lost sight of, goes on as no other case.
+pub const NOTHING_GOES_ON: &str = "only what went wrong goes on as another case";
+/// What to do about it.
+pub const NOTHING_GOES_ON_HINT: &str = "leave out --goes-on";
+
+/// The case that is to go on has no tooth of what came back.
+pub fn no_tooth(number: &str) -> String {
+    format!("case {number} has no tooth of what came back")
+}
+/// What to do about it.
+pub const NO_TOOTH_HINT: &str = "name the case in which it is made again";

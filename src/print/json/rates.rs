@@ -16,6 +16,10 @@ pub struct Rates<'a> {
     format: FormatKey,
     /// The day on which the figures close: the last quarter day.
     closing: Day,
+    /// The first day of delivery that counts; null if all do.
+    from: Option<Day>,
+    /// The last day of delivery that counts; null if all do.
+    to: Option<Day>,
     /// How many months each restoration is followed.
     months: i32,
     /// The kinds that count; empty for all that went wrong.
@@ -56,6 +60,8 @@ struct NotKnownObject {
     withdrawn: u64,
     /// Not delivered yet.
     open: u64,
+    /// Delivered after the figures closed.
+    since: u64,
     /// Lost sight of.
     lost: u64,
     /// Not followed long enough.
@@ -174,6 +180,8 @@ impl<'a> Rates<'a> {
         Rates {
             format: FormatKey,
             closing: Day(found.closing),
+            from: asked.from.map(Day),
+            to: asked.to.map(Day),
             months: asked.months,
             of: asked
                 .kinds
@@ -186,6 +194,7 @@ impl<'a> Rates<'a> {
                 never_heard_of: found.unheard,
                 withdrawn: found.withdrawn,
                 open: found.open,
+                since: found.since,
                 lost: found.lost,
                 not_followed: found.unripe,
                 unreadable_cases: unread,
