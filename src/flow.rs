@@ -32,7 +32,7 @@ use crate::fact::{Kind, List, Spot, Value};
 use crate::phrase::faults::flow as faults;
 use crate::phrase::faults::{FACTS_LISTED, one_of};
 use crate::ronfile::{Diagnostic, Source};
-use crate::text::hex;
+use crate::text::{hex, shown};
 
 pub use crate::phrase::faults::flow::CODES;
 pub use evaluate::{Evaluated, Fired, Open};
@@ -185,7 +185,7 @@ pub fn from_directory_by(
     let mut sources = Vec::new();
     let mut problems = Vec::new();
     for (name, path) in files {
-        match Source::from_bytes(name, std::fs::read(path)?) {
+        match Source::from_bytes(name, file_of_flow(&path)?) {
             Ok(source) => sources.push(source),
             Err(problem) => problems.push(problem),
         }
@@ -198,6 +198,21 @@ pub fn from_directory_by(
     loaded.problems = problems;
     loaded.flow = None;
     Ok(loaded)
+}
+
+/// Reads a file of a flow, no more of it than shows that it is too large. What is no file might never end.
+fn file_of_flow(path: &Path) -> std::io::Result<Vec<u8>> {
+    use std::io::Read as _;
+    if !std::fs::metadata(path)?.is_file() {
+        let what = faults::not_a_file(&shown(path));
+        return Err(std::io::Error::new(std::io::ErrorKind::InvalidInput, what));
+    }
+    let mut bytes = Vec::new();
+    let most = crate::ronfile::MAX_BYTES as u64 + 1;
+    std::fs::File::open(path)?
+        .take(most)
+        .read_to_end(&mut bytes)?;
+    Ok(bytes)
 }
 
 /// Directories below this depth are not looked into.

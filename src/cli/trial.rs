@@ -15,7 +15,7 @@ pub struct RulesArgs {
     #[arg(help = says::trial::RULES_RULE)]
     pub rule: Option<String>,
     /// The kinds that count.
-    #[arg(help = says::trial::RULES_OF, long, value_enum, value_name = "KIND")]
+    #[arg(help = says::trial::RULES_OF, long, value_enum, value_name = "KIND", value_delimiter = ',')]
     pub of: Vec<Kind>,
     /// How many months a restoration is followed.
     #[arg(help = says::life::RATES_WITHIN, long, value_name = "MONTHS", default_value_t = 12, value_parser = clap::value_parser!(u8).range(1..=120))]
@@ -35,7 +35,7 @@ pub struct ReplayArgs {
     #[arg(help = says::trial::SWEEP, long, num_args = 4, value_names = says::trial::SWEEP_VALUES)]
     pub sweep: Vec<String>,
     /// The kinds that count.
-    #[arg(help = says::trial::REPLAY_OF, long, value_enum, value_name = "KIND")]
+    #[arg(help = says::trial::REPLAY_OF, long, value_enum, value_name = "KIND", value_delimiter = ',')]
     pub of: Vec<Kind>,
     /// How many months a restoration is followed.
     #[arg(help = says::life::RATES_WITHIN, long, value_name = "MONTHS", default_value_t = 12, value_parser = clap::value_parser!(u8).range(1..=120))]

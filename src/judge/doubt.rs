@@ -112,8 +112,11 @@ pub fn doubt(flow: &Flow, case: &Case, facts: &Facts<'_>, judgement: &Judgement)
             .total_cmp(&a.chance)
             .then_with(|| a.spot.cmp(&b.spot))
     });
+    // The whole is no rarer than one of its parts, whatever a few draws have shown.
+    let alone = measure_again.iter().map(|own| own.chance).reduce(f64::max);
+    let turns = turns(facts, &readings, judgement);
     Doubt {
-        turns: turns(facts, &readings, judgement),
+        turns: turns.map(|turns| turns.max(alone.unwrap_or(0.0))),
         measure_again,
         near,
         spread,

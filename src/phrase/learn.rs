@@ -80,7 +80,10 @@ pub fn about(from: Option<Date>, to: Date, delivered: u64) -> String {
         None => format!("Up to {}", day(to)),
         Some(from) => format!("From {} to {}", day(from), day(to)),
     };
-    format!("{to}: {} delivered.", restorations(delivered))
+    match delivered {
+        0 => format!("{to}: nothing was delivered."),
+        delivered => format!("{to}: {} delivered.", restorations(delivered)),
+    }
 }
 
 /// What is not known, by number.
@@ -103,7 +106,7 @@ pub struct NotKnown {
 }
 
 /// Says what is not known.
-pub fn not_known(own: NotKnown, months: i32) -> String {
+pub fn not_known(own: NotKnown, months: i32, delivered: u64) -> String {
     let unripe = format!("{} not followed for {} yet", own.unripe, of_months(months));
     let unread = match own.unread {
         1 => "1 case that cannot be read".to_owned(),
@@ -128,6 +131,7 @@ pub fn not_known(own: NotKnown, months: i32) -> String {
         .map(|(_, words)| words)
         .collect();
     match parts.is_empty() {
+        true if delivered == 0 => String::new(),
         true => "Of all of them it is known what became of them.".to_owned(),
         false => format!("Not known: {}.", parts.join("; ")),
     }

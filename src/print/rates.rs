@@ -65,7 +65,7 @@ pub fn known(found: &Figures, asked: &Asked, unread: usize) -> [String; 2] {
             asked.to.map_or(found.closing, |to| to.min(found.closing)),
             found.delivered,
         ),
-        says::not_known(not_known, asked.months),
+        says::not_known(not_known, asked.months, found.delivered),
     ]
 }
 

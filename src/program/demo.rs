@@ -1,13 +1,14 @@
 //! A sample case, or an invented laboratory, in an archive that is gone afterwards.
 
 use std::io::Write;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 use jiff::civil::Date;
 use rayon::prelude::*;
 use uuid::Uuid;
 
+use super::rates::told;
 use super::{at_the_screen, desk_over, loaded, moment, needs_terminal, settings};
 use crate::archive::Archive;
 use crate::cli::{Cli, DemoArgs};
@@ -17,11 +18,13 @@ use crate::desk::{Desk, Flows, fill_all};
 use crate::error::{Error, Trouble, usable};
 use crate::flow::FORMAT;
 use crate::phrase::program::{demo as says, errors, terminal};
+use crate::phrase::prompts::desk as prompts;
 use crate::screen::Theme;
 use crate::session::Tour;
+use crate::text;
 
 /// How many cases are in memory at a time.
-const AT_ONCE: usize = 256;
+const AT_ONCE: usize = 32;
 
 /// Shows a sample case or an invented laboratory, or writes the laboratory.
 ///
@@ -48,15 +51,26 @@ pub(super) fn carry_out(cli: &Cli, args: &DemoArgs, out: &mut dyn Write) -> Resu
         }
         (Some(plan), Some(to)) => {
             if to.exists() {
-                let what = says::exists(to.display());
+                let what = says::exists(text::shown(to));
                 return Err(Error::new(Trouble::CannotCreate, what).hint(says::EXISTS_HINT));
             }
-            write(cli, &plan, to)?;
-            writeln!(
-                out,
-                "{}",
-                says::written(plan.cases, plan.seed, to.display())
-            )?;
+            // Under its name it is whole, whenever it is broken off.
+            let mut draft = to.as_os_str().to_owned();
+            draft.push(".part");
+            let draft = PathBuf::from(draft);
+            let cannot = |error: std::io::Error| {
+                Error::new(
+                    Trouble::CannotCreate,
+                    prompts::file_not_written(&text::shown(to), &error),
+                )
+            };
+            if draft.exists() {
+                std::fs::remove_file(&draft).map_err(cannot)?;
+            }
+            write(cli, &plan, &draft)?;
+            std::fs::rename(&draft, to).map_err(cannot)?;
+            let to = text::shown(to);
+            writeln!(out, "{}", says::written(plan.cases, plan.seed, to))?;
             out.flush()?;
             Ok(())
         }
@@ -115,6 +129,8 @@ fn write(cli: &Cli, plan: &Plan, path: &Path) -> Result<(), Error> {
     let mut archive = Archive::open(path)?;
     archive.keep_flow(&flow.digest, FORMAT, &files)?;
     let until: Date = plan.until;
+    let mut tell = told();
+    let mut done = 0;
     for some in orders(plan).chunks(AT_ONCE) {
         let journals: Vec<_> = some
             .par_iter()
@@ -125,11 +141,8 @@ fn write(cli: &Cli, plan: &Plan, path: &Path) -> Result<(), Error> {
                 archive.append(&number, &entries)?;
             }
         }
+        done += some.len();
+        tell(done, plan.cases.max(done + 1));
     }
-    fill_all(
-        &mut archive,
-        &Flows::new(Arc::new(flow)),
-        until,
-        &mut |_, _| {},
-    )
+    fill_all(&mut archive, &Flows::new(Arc::new(flow)), until, &mut tell)
 }

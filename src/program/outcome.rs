@@ -88,6 +88,9 @@ fn write(cli: &Cli, args: &OutcomeArgs, what: Kind) -> Result<String, Error> {
     let held = desk.session.is_held(restoration);
     case.check_outcome(&outcome, moment.today)
         .map_err(|why| refused(&phrase.outcome_refused(case, &why, held), &why))?;
+    if args.seen.is_some() && !what.is_failure() {
+        return Err(Error::new(Trouble::Usage, says::NOTHING_SEEN).hint(says::NOTHING_SEEN_HINT));
+    }
     if let Some(next) = &args.goes_on {
         if !what.is_failure() {
             return Err(

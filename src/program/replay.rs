@@ -67,6 +67,7 @@ pub(super) fn carry_out(cli: &Cli, args: &ReplayArgs, out: &mut dyn Write) -> Re
             let walked = over_archive(cli, &flow, &stop, |own| both(own, &flow))?;
             let (head, lots, all) = parted(walked);
             let found = replay(&lots, all, &over);
+            head.nothing(found.restorations)?;
             if found.is_too_open() {
                 let what = says::too_open(found.open, found.restorations);
                 let error = Error::new(Trouble::Data, what).hint(says::TOO_OPEN_HINT);
@@ -91,7 +92,13 @@ pub(super) fn carry_out(cli: &Cli, args: &ReplayArgs, out: &mut dyn Write) -> Re
             })?;
             let (head, lots, all) = parted(walked);
             let found = sweep(&lots, &all, &steps, &over);
-            refuse(&found).map_err(|error| head.beside(error))?;
+            if head.done < head.of {
+                refuse(&found).map_err(|error| {
+                    let what = says::broken_off(head.done, head.of);
+                    Error::new(error.trouble, what).hint(error.sentence)
+                })?;
+            }
+            refuse(&found)?;
             match args.format {
                 DataFormat::Json => write_json(
                     &ReplayObject::of_sweep(&head, &flow, (&steps, &found), &over),
@@ -112,6 +119,17 @@ pub(super) struct Head {
 }
 
 impl Head {
+    /// Fails if there are cases and none of them could be judged.
+    fn nothing(&self, restorations: u64) -> Result<(), Error> {
+        if restorations > 0 || self.unread == 0 {
+            return Ok(());
+        }
+        Err(self.beside(
+            Error::new(Trouble::Data, says::nothing_judged(self.unread))
+                .hint(says::NOTHING_JUDGED_HINT),
+        ))
+    }
+
     /// Adds to an error that not all was read, if so.
     fn beside(&self, error: Error) -> Error {
         if self.done < self.of {

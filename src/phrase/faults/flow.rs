@@ -307,3 +307,8 @@ pub const COMMON_PRACTICE_ON_PAPER: &str = "common practice";
 pub const BY_MATHEMATICS: &str = "by mathematics";
 /// This project's or this laboratory's own choice.
 pub const OUR_CHOICE: &str = "this laboratory's choice";
+
+/// A file of a flow is a device or a pipe.
+pub fn not_a_file(name: &str) -> String {
+    format!("{name} is not a regular file")
+}

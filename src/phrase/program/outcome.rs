@@ -83,3 +83,8 @@ pub fn no_tooth(number: &str) -> String {
 }
 /// What to do about it.
 pub const NO_TOOTH_HINT: &str = "name the case in which it is made again";
+
+/// Nothing went wrong, so there was nothing to foresee.
+pub const NOTHING_SEEN: &str = "only what went wrong could have been seen at the bench";
+/// What to do about it.
+pub const NOTHING_SEEN_HINT: &str = "leave out --seen";

@@ -6,6 +6,16 @@ use super::{BAR, counted, kinds, percent, within};
 use crate::case::outcome::Kind;
 use crate::phrase::words::day_in_words;
 
+/// Says that none of the cases could be judged.
+pub fn nothing_judged(unread: usize) -> String {
+    match unread {
+        1 => "nothing was judged: 1 case cannot be read".to_owned(),
+        n => format!("nothing was judged: {n} cases cannot be read"),
+    }
+}
+/// What to do about it.
+pub const NOTHING_JUDGED_HINT: &str = "`casepan archive check` says what is damaged";
+
 /// Says that reading was broken off.
 pub fn broken_off(done: usize, of: usize) -> String {
     format!("Broken off after {done} of {of} cases; only these were looked at.")

@@ -7,7 +7,7 @@ pub const RULES: &str =
 pub const RULES_RULE: &str = "Id of a rule, told in full [default: all that foretell something]";
 /// Option `--of`.
 pub const RULES_OF: &str =
-    "Count only what came back so; may be given several times [default: what each rule foretells]";
+    "Count only what came back so; several with commas [default: what each rule foretells]";
 
 /// Command `flow replay`.
 pub const REPLAY: &str = "Judge every case of the archive, as it was found, by another flow, and say what would have been told otherwise";
@@ -18,8 +18,7 @@ pub const SWEEP: &str = "Move one limit from a number to another by steps: a rul
 /// The values of `--sweep`.
 pub const SWEEP_VALUES: [&str; 4] = ["LIMIT", "FROM", "TO", "STEP"];
 /// Option `--of` of `flow replay`.
-pub const REPLAY_OF: &str =
-    "Count only what came back so; may be given several times [default: any return]";
+pub const REPLAY_OF: &str = "Count only what came back so; several with commas [default: any return, in a sweep what the rule foretells]";
 
 /// Command `flow diff`.
 pub const DIFF: &str =
