@@ -19,6 +19,8 @@ pub struct Checked {
     pub whole: Vec<String>,
     /// The other cases, those that are gone among them.
     pub broken: Vec<String>,
+    /// The digests of the flows that are here, each with how many cases it judges.
+    pub flows: Vec<(String, usize)>,
 }
 
 /// Something in the archive that is not as it was written.
@@ -164,10 +166,11 @@ fn walk(store: &dyn Store, checked: &mut Checked) -> Kept<()> {
         }
     }
     for (digest, cases) in flows {
-        if !kept.contains(&digest) {
-            checked
-                .damages
-                .push(Damage::apart(said::flow_missing(&digest, cases)));
+        if kept.contains(&digest) {
+            checked.flows.push((digest, cases));
+        } else {
+            let damage = Damage::apart(said::flow_missing(&digest, cases));
+            checked.damages.push(damage);
         }
     }
     checked.damages.extend(broken);

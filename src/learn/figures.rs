@@ -144,6 +144,8 @@ pub struct Figures {
     pub unheard: u64,
     /// How many were not followed long enough.
     pub unripe: u64,
+    /// How many of those came back all the same.
+    pub unripe_came: u64,
     /// How many were lost sight of.
     pub lost: u64,
     /// How many restorations were withdrawn: they were never tried.
@@ -274,6 +276,10 @@ pub fn figures(lots: &[Lot], asked: &Asked) -> Result<Figures, Unfit> {
             .count() as u64,
         unheard,
         unripe: (followed.len() - ripe.len()) as u64,
+        unripe_came: followed
+            .iter()
+            .filter(|own| !own.ripe && own.first.is_some())
+            .count() as u64,
         lost,
         withdrawn,
         open: not_made(|lot| lot.not_made).saturating_sub(withdrawn),

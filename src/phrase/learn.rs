@@ -101,13 +101,21 @@ pub struct NotKnown {
     pub lost: u64,
     /// Not followed long enough.
     pub unripe: u64,
+    /// Those of them that came back all the same.
+    pub unripe_came: u64,
     /// Cases that cannot be read.
     pub unread: usize,
 }
 
 /// Says what is not known.
 pub fn not_known(own: NotKnown, months: i32, delivered: u64) -> String {
-    let unripe = format!("{} not followed for {} yet", own.unripe, of_months(months));
+    let already = match own.unripe_came {
+        0 => String::new(),
+        1 => ", 1 of them back already".to_owned(),
+        n => format!(", {n} of them back already"),
+    };
+    let months = of_months(months);
+    let unripe = format!("{} not followed for {months} yet{already}", own.unripe);
     let unread = match own.unread {
         1 => "1 case that cannot be read".to_owned(),
         n => format!("{n} cases that cannot be read"),
@@ -288,6 +296,9 @@ pub fn needed(returns: u64, needed: u64) -> String {
 
 /// Says that no group stands out.
 pub const NO_DIFFERENCE: &str = "No difference is shown; that does not say that there is none.";
+
+/// What to do on the screen about what is not counted by who made it. The key is filled in.
+pub const OTHER_KINDS: &str = "{kinds} counts what is seen at fit";
 
 /// Heads what came back although nothing had been found.
 pub const UNFOUND: &str = "Came back although nothing had been found";

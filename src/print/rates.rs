@@ -57,6 +57,7 @@ pub fn known(found: &Figures, asked: &Asked, unread: usize) -> [String; 2] {
         since: found.since,
         lost: found.lost,
         unripe: found.unripe,
+        unripe_came: found.unripe_came,
         unread,
     };
     [

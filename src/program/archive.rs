@@ -17,6 +17,7 @@ use crate::case::dispute::as_comments;
 use crate::case::{file, journal::fold};
 use crate::cli::{ArchiveCommand, Cli, DataFormat};
 use crate::error::{Error, Trouble, usable};
+use crate::flow::{FORMAT, load_as};
 use crate::phrase::program::archive as says;
 use crate::print::json::shape::FormatKey;
 
@@ -80,6 +81,26 @@ fn tell<'a>(notes: impl Iterator<Item = &'a String>) {
     }
 }
 
+/// Returns what keeps the cases of a flow from being judged although nothing of it is damaged: a format that this program does
+/// not read.
+fn unusable(archive: &Archive, flows: &[(String, usize)]) -> Result<Vec<Damage>, Error> {
+    let mut found = Vec::new();
+    for (digest, cases) in flows {
+        // One that is damaged is told by the check itself.
+        let Ok(Some(kept)) = archive.flow(digest) else {
+            continue;
+        };
+        if load_as(kept.format, Vec::new()).is_none() {
+            found.push(Damage {
+                case: None,
+                entry: None,
+                sentence: says::other_format(digest, *cases, kept.format, FORMAT),
+            });
+        }
+    }
+    Ok(found)
+}
+
 /// Checks, copies, puts back, exports or imports.
 ///
 /// # Errors
@@ -102,7 +123,9 @@ pub(super) fn carry_out(
                 mut damages,
                 whole,
                 broken,
+                flows,
             } = archive.check_all()?;
+            damages.extend(unusable(&archive, &flows)?);
             // A chain that holds in itself is whole only if it is the one that was seen.
             damages.extend(archive.not_as_seen().map(|sentence| Damage {
                 case: None,

@@ -514,12 +514,13 @@ fn what_is_not_known_is_said_first() {
         since: 4,
         lost: 1,
         unripe: 40,
+        unripe_came: 2,
         unread: 1,
     };
     assert_eq!(
         says::not_known(own, 12, 100),
         "Not known: 21 of dentists who never said what became of anything, and silence is not quiet; \
-         40 not followed for a year yet; 1 lost sight of; 2 withdrawn; 3 not delivered yet; 4 delivered since; \
+         40 not followed for a year yet, 2 of them back already; 1 lost sight of; 2 withdrawn; 3 not delivered yet; 4 delivered since; \
          1 case that cannot be read."
     );
     let none = says::not_known(says::NotKnown::default(), 12, 1);

@@ -216,3 +216,21 @@ pub fn without_flow(path: &Path, case: &str, flow: &str) -> String {
         shown(path)
     )
 }
+
+/// Says that the flow of some cases is in a format that this program does not read.
+pub fn other_format(digest: &str, cases: usize, format: u32, known: u32) -> String {
+    let short: String = digest.chars().take(12).collect();
+    let are = if cases == 1 { "is" } else { "are" };
+    let cases = self::cases(cases);
+    format!(
+        "flow {short}, by which {cases} {are} judged, is in format {format}; this program reads formats 1 to {known}"
+    )
+}
+
+/// Said of a folder that does not say which cases it should have.
+pub const NO_CONTENTS: &str = "the folder has no list of its cases (contents.json): it may have been broken off while it was written";
+
+/// A case is on the list of a folder and not in it.
+pub fn gone(number: &str) -> String {
+    format!("case {number} is on the list of this folder, and its file is not in it")
+}

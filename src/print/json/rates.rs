@@ -66,6 +66,8 @@ struct NotKnownObject {
     lost: u64,
     /// Not followed long enough.
     not_followed: u64,
+    /// Those of them that came back all the same.
+    not_followed_came: u64,
     /// Cases that cannot be read.
     unreadable_cases: usize,
 }
@@ -197,6 +199,7 @@ impl<'a> Rates<'a> {
                 since: found.since,
                 lost: found.lost,
                 not_followed: found.unripe,
+                not_followed_came: found.unripe_came,
                 unreadable_cases: unread,
             },
             all: share(&found.all),

@@ -4,6 +4,7 @@
 //! FOLDER/cases/24-0381.jsonl   the journal of a case
 //! FOLDER/flows/DIGEST.json     the files of a flow that cases were opened with
 //! FOLDER/instructions.jsonl    standing instructions, with those that were ended
+//! FOLDER/contents.json         the numbers of the cases, written last: what has none was broken off
 //! ```
 
 use std::fs::File;
@@ -30,6 +31,7 @@ const MOST_BYTES: u64 = 64 << 20;
 const CASES: &str = "cases";
 const FLOWS: &str = "flows";
 const INSTRUCTIONS: &str = "instructions.jsonl";
+const CONTENTS: &str = "contents.json";
 const JOURNAL_ENDING: &str = "jsonl";
 const FLOW_ENDING: &str = "json";
 
@@ -44,6 +46,16 @@ struct FlowFile {
 }
 
 const FLOW: &str = "flow";
+
+/// What is in a folder.
+#[derive(Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Contents {
+    casepan: String,
+    cases: Vec<String>,
+}
+
+const WHOLE: &str = "contents";
 
 /// Writes everything of an archive into a folder that is empty or not there yet. What cannot be read is said at the end,
 /// and the rest is written all the same.
@@ -66,7 +78,7 @@ pub(super) fn export(
     make_folder(&folder.join(CASES))?;
     make_folder(&folder.join(FLOWS))?;
     let mut unread = Vec::new();
-    let (mut cases, mut flows) = (0, Vec::new());
+    let (mut cases, mut flows) = (Vec::new(), Vec::new());
     for row in archive.cases()? {
         let journal = match archive.journal(&row.number) {
             // Of what is missing at the end of a case only the list of everything that was kept knows.
@@ -88,7 +100,7 @@ pub(super) fn export(
             .map_err(|error| Error::new(Trouble::Bug, says::cannot_be_written(&error)))?;
         let path = in_folder(folder, CASES, &name_of(&row.number), JOURNAL_ENDING);
         put(&path, &text)?;
-        cases += 1;
+        cases.push(row.number.clone());
         for flow in journal.iter().filter_map(|entry| entry.body.flow()) {
             if !flows.contains(&flow.digest) {
                 flows.push(flow.digest.clone());
@@ -107,7 +119,14 @@ pub(super) fn export(
         Ok(rows) => put(&folder.join(INSTRUCTIONS), &(rows.join("\n") + "\n"))?,
         Err(error) => unread.push(error.to_string()),
     }
-    writeln!(out, "{}", says::exported(cases, folder))?;
+    let contents = Contents {
+        casepan: WHOLE.to_owned(),
+        cases,
+    };
+    let text = serde_json::to_string(&contents)
+        .map_err(|error| Error::new(Trouble::Bug, says::cannot_be_written(&error)))?;
+    put(&folder.join(CONTENTS), &(text + "\n"))?;
+    writeln!(out, "{}", says::exported(contents.cases.len(), folder))?;
     if !free_text {
         writeln!(out, "{}", says::WITHOUT_FREE_TEXT)?;
     }
@@ -182,8 +201,19 @@ pub(super) fn import(
             take_flow(archive, &path, &mut done)?;
         }
         take_instructions(archive, &from.join(INSTRUCTIONS), &mut done)?;
+        let named = contents(&from.join(CONTENTS), &mut done);
         for path in cases {
             take_case(archive, &path, present, &mut done)?;
+        }
+        match named {
+            None => writeln!(out, "{}", says::NO_CONTENTS)?,
+            Some(named) => {
+                let there = |number: &String| {
+                    in_folder(from, CASES, &name_of(number), JOURNAL_ENDING).exists()
+                };
+                let gone = named.into_iter().filter(|number| !there(number));
+                done.refused.extend(gone.map(|number| says::gone(&number)));
+            }
         }
     } else {
         take_case(archive, from, present, &mut done)?;
@@ -199,6 +229,22 @@ pub(super) fn import(
     let mut error = Error::new(Trouble::Data, says::refused(done.refused.len()));
     error.hints = done.refused;
     Err(error)
+}
+
+/// Returns the numbers of the cases that a folder should have, or `None` if it does not say so.
+fn contents(path: &Path, done: &mut Imported) -> Option<Vec<String>> {
+    if !path.exists() {
+        return None;
+    }
+    let read = text_of(path)
+        .and_then(|text| serde_json::from_str(&text).map_err(|error| says::in_file(path, &error)));
+    match read {
+        Ok(Contents { cases, .. }) => Some(cases),
+        Err(why) => {
+            done.refused.push(why);
+            Some(Vec::new())
+        }
+    }
 }
 
 /// Returns whether a path is for [`import`] rather than a case file.

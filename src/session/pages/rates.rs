@@ -205,8 +205,13 @@ impl Session {
             }) => match &**found {
                 Err(why) => {
                     let (what, hint) = unfit(why);
+                    // Options of the command line are none here.
+                    let hint = match why {
+                        Unfit::NotByTechnician => self.keymap.say(said::OTHER_KINDS),
+                        _ => hint.to_owned(),
+                    };
                     view.lines
-                        .extend([plain(said::sentence(&what)), plain(said::sentence(hint))]);
+                        .extend([plain(said::sentence(&what)), plain(said::sentence(&hint))]);
                 }
                 Ok(found) => {
                     let document = rates(found, asked, *unread, self.notation);

@@ -272,3 +272,23 @@ fn decisions_go_in_and_come_out() {
     let again = case(&good(run(&["archive", "export", "T-2", "--free-text"])));
     assert_eq!(again.suspended().count(), 1);
 }
+
+/// A flow in a format of no program is no damage of its row, and no case of it can be judged.
+#[test]
+fn a_flow_that_this_program_cannot_read_is_told_by_the_check() {
+    let home = Home::new();
+    home.file("crown.ron", CROWN);
+    good(home.run(&["--archive", "a.casepan", "archive", "import", "crown.ron"]));
+    let check = ["--archive", "a.casepan", "archive", "check"];
+    assert!(good(home.run(&check)).contains("no damage"));
+    for format in [0, 99] {
+        let sql = format!("UPDATE flow SET format = {format}");
+        crate::archive::support::tamper(&home.path("a.casepan"), &sql);
+        let told = home.run(&check);
+        refused(&told, DATA, &["by which 1 case is judged, is in format"]);
+        assert!(
+            told.stderr.contains(&format!("format {format};")),
+            "{told:?}"
+        );
+    }
+}

@@ -113,6 +113,30 @@ fn a_whole_archive_comes_back_as_the_same_rows() {
     assert_eq!(rows(&home.path("b.casepan")), rows(&home.path("a.casepan")));
 }
 
+/// A folder says which cases it should have: one that was broken off, or that lost a file, is told.
+#[test]
+fn what_a_folder_lacks_is_told() {
+    let home = laboratory();
+    good(home.run(&["--archive", "a.casepan", "archive", "export", "--to", "out"]));
+    let into = |archive: &str| home.run(&["--archive", archive, "archive", "import", "out"]);
+    std::fs::remove_file(home.path("out/cases/A.1.jsonl")).unwrap();
+    let told = into("b.casepan");
+    assert_eq!(told.code, Some(65), "{told:?}");
+    assert_eq!(told.stdout, "3 cases imported\n");
+    assert!(
+        told.stderr
+            .contains("case A.1 is on the list of this folder"),
+        "{told:?}"
+    );
+    std::fs::remove_file(home.path("out/contents.json")).unwrap();
+    let told = good(into("c.casepan"));
+    assert!(
+        told.starts_with("the folder has no list of its cases"),
+        "{told}"
+    );
+    assert!(told.ends_with("3 cases imported\n"), "{told}");
+}
+
 #[test]
 fn free_text_stays_at_home_and_codes_come_along() {
     let home = laboratory();
