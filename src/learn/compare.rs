@@ -51,6 +51,13 @@ pub struct Times {
     pub stands_out: bool,
 }
 
+impl Times {
+    /// Returns whether the interval leaves open that it is as often.
+    pub fn holds_one(&self) -> bool {
+        self.low <= 1.0 && self.high.is_none_or(|high| high >= 1.0)
+    }
+}
+
 impl Against {
     /// Returns whether it stands out.
     pub fn stands_out(&self) -> bool {
@@ -117,9 +124,7 @@ pub(super) fn against(first: &Side<'_>, second: &Side<'_>, fit: bool) -> Against
                 first: &first,
                 second: &second,
             };
-            // Two tests that disagree show no difference: the interval stands beside it.
-            let beyond = low > 1.0 || high.is_some_and(|high| high < 1.0);
-            beyond && log_rank(groups).is_ok_and(|compared| compared.p < CHANCE)
+            log_rank(groups).is_ok_and(|compared| compared.p < CHANCE)
         }
     };
     let shown = within(Confidence::P95).filter(|_| fit);

@@ -282,6 +282,9 @@ pub fn stand_out(groups: &[String]) -> String {
     }
 }
 
+/// Says why something stands out although its interval is wide.
+pub const ALL_THE_TIME: &str = "That is over all the time for which each was followed; within the time above alone, it could still be as often.";
+
 /// Says that a group is too small to be compared.
 pub const TOO_FEW: &str = "too few to compare";
 /// Says that one habit could explain it.
@@ -330,7 +333,7 @@ pub fn unfound(
 /// Heads a column of times.
 pub const AFTER: &str = "after";
 /// Heads a column of shares that stay.
-pub const STILL: &str = "still without it";
+pub const STILL: &str = "stayed";
 /// Heads a column of intervals.
 pub const BETWEEN: &str = "95 % between";
 /// Heads a column of numbers at risk.

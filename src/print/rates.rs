@@ -141,6 +141,13 @@ pub fn remarks(found: &Figures) -> Vec<String> {
         lines.push(says::NO_DIFFERENCE.to_owned());
     } else {
         lines.push(says::stand_out(&out));
+        let wide = |row: &Row| {
+            let holds = matches!(&row.against, Against::Times(times) if times.holds_one());
+            row.stands_out && holds
+        };
+        if found.rows.iter().any(wide) {
+            lines.push(says::ALL_THE_TIME.to_owned());
+        }
         lines.push(says::NO_CAUSE.to_owned());
     }
     // Where something is seen, there were enough to see it.

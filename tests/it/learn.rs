@@ -268,8 +268,10 @@ fn people_are_not_ranked() {
 fn the_command_says_what_it_knows_and_what_it_leaves_out() {
     let home = Home::new();
     let run = |args: &[&str]| home.run(&[&["--archive", "a.casepan"], args].concat());
-    // Without an archive nothing is known, and that is no fault.
+    // An archive that is named and not there may be a slip; where none is named, nothing is known yet.
     let output = run(&["rates"]);
+    assert_eq!(output.code, Some(66), "{output:?}");
+    let output = home.run(&["rates"]);
     assert_eq!(output.code, Some(0), "{output:?}");
     assert!(
         output.stdout.contains("0 of 0, nothing is known"),

@@ -16,7 +16,11 @@ use casepan::tooth::Notation;
 use rows::{Base, rows};
 
 /// Rules that are never told by themselves, with the reason.
-const NEVER_ALONE: [(&str, &str); 4] = [
+const NEVER_ALONE: [(&str, &str); 5] = [
+    (
+        "margin-not-told",
+        "where nobody could tell, the margin may still be hidden altogether, and stays open",
+    ),
     (
         "connector-cannot-grow",
         "space that is short is asked about before anything is drawn",

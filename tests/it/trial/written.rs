@@ -321,8 +321,10 @@ fn bad_questions_are_one_sentence() {
         assert!(output.stderr.contains(says), "{args:?}: {output:?}");
         assert_eq!(output.stdout, "", "{args:?}");
     }
-    // Without an archive nothing is known, and that is no fault.
+    // An archive that is named and not there may be a slip; where none is named, nothing is known yet.
     let output = home.run(&["--archive", "a.casepan", "rules"]);
+    assert_eq!(output.code, Some(66), "{output:?}");
+    let output = home.run(&["rules"]);
     assert_eq!(output.code, Some(0), "{output:?}");
     assert!(output.stdout.contains("0 restorations"), "{output:?}");
 }
