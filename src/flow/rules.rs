@@ -219,6 +219,8 @@ impl Checker<'_> {
             // What names it is not wrong.
             self.unread_names.push(shape.id.value);
             self.unread_names.extend(shape.topic);
+            // Nor what says its words.
+            self.unread_names.extend(choices);
             return;
         };
         let limits = self.limits(&shape, &levels, &raise);

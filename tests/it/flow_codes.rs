@@ -509,6 +509,35 @@ fn what_follows_from_a_fault_is_not_told() {
     );
 }
 
+/// A fact that is misspelt in a rule of the shipped flow is told alone, whatever options and norms name that rule or its words.
+#[test]
+fn a_misspelt_fact_in_any_rule_is_told_alone() {
+    let shipped: Vec<(&str, &str)> = casepan::flow::EMBEDDED.to_vec();
+    for id in [
+        "tips-off",
+        "stump-short",
+        "clearance",
+        "connector-cannot-grow",
+        "finish-line-lost",
+    ] {
+        let sources = shipped.iter().map(|(name, text)| {
+            let text = match text.split_once(&format!("id: \"{id}\"")) {
+                Some((before, rule)) => {
+                    let (head, rest) = rule.split_once("levels: [").unwrap();
+                    // The first fact that the rule looks at.
+                    let rest = rest.replacen("(\"", "(\"x", 1);
+                    format!("{before}id: \"{id}\"{head}levels: [{rest}")
+                }
+                None => (*text).to_owned(),
+            };
+            Source::new((*name).to_owned(), text)
+        });
+        let loaded = casepan::flow::load(sources.collect());
+        let codes: Vec<&str> = loaded.problems.iter().map(|own| own.code).collect();
+        assert_eq!(codes, ["flow-fact"], "{id}: {:?}", loaded.problems);
+    }
+}
+
 #[test]
 fn one_run_tells_the_errors_of_every_file() {
     let loaded = load(files(&[
