@@ -81,24 +81,27 @@ fn tell<'a>(notes: impl Iterator<Item = &'a String>) {
     }
 }
 
-/// Returns what keeps the cases of a flow from being judged although nothing of it is damaged: a format that this program does
-/// not read.
-fn unusable(archive: &Archive, flows: &[(String, usize)]) -> Result<Vec<Damage>, Error> {
-    let mut found = Vec::new();
+/// Returns the flows by which no case can be judged although nothing of them is damaged: those in a format that never was, as
+/// damage, and those of a program to come, as notes.
+fn unusable(archive: &Archive, flows: &[(String, usize)]) -> (Vec<Damage>, Vec<String>) {
+    let (mut impossible, mut newer) = (Vec::new(), Vec::new());
     for (digest, cases) in flows {
         // One that is damaged is told by the check itself.
         let Ok(Some(kept)) = archive.flow(digest) else {
             continue;
         };
-        if load_as(kept.format, Vec::new()).is_none() {
-            found.push(Damage {
+        let sentence = says::other_format(digest, *cases, kept.format, FORMAT);
+        if kept.format > FORMAT {
+            newer.push(sentence);
+        } else if load_as(kept.format, Vec::new()).is_none() {
+            impossible.push(Damage {
                 case: None,
                 entry: None,
-                sentence: says::other_format(digest, *cases, kept.format, FORMAT),
+                sentence,
             });
         }
     }
-    Ok(found)
+    (impossible, newer)
 }
 
 /// Checks, copies, puts back, exports or imports.
@@ -125,7 +128,9 @@ pub(super) fn carry_out(
                 broken,
                 flows,
             } = archive.check_all()?;
-            damages.extend(unusable(&archive, &flows)?);
+            let (impossible, newer) = unusable(&archive, &flows);
+            damages.extend(impossible);
+            tell(newer.iter());
             // A chain that holds in itself is whole only if it is the one that was seen.
             damages.extend(archive.not_as_seen().map(|sentence| Damage {
                 case: None,

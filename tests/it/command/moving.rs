@@ -119,13 +119,13 @@ fn what_a_folder_lacks_is_told() {
     let home = laboratory();
     good(home.run(&["--archive", "a.casepan", "archive", "export", "--to", "out"]));
     let into = |archive: &str| home.run(&["--archive", archive, "archive", "import", "out"]);
-    std::fs::remove_file(home.path("out/cases/A.1.jsonl")).unwrap();
+    std::fs::remove_file(home.path("out/cases/24-0381.jsonl")).unwrap();
     let told = into("b.casepan");
     assert_eq!(told.code, Some(65), "{told:?}");
     assert_eq!(told.stdout, "3 cases imported\n");
     assert!(
         told.stderr
-            .contains("case A.1 is on the list of this folder"),
+            .contains("case 24-0381 is on the list of this folder"),
         "{told:?}"
     );
     std::fs::remove_file(home.path("out/contents.json")).unwrap();
