@@ -39,7 +39,7 @@ pub const NO_LOCALE: &str = "LC_ALL, LC_CTYPE and LANG are not set";
 /// Returns the line of a file; `None` for the path if the user has no home directory.
 pub fn file(name: &str, read: bool, path: Option<&Path>) -> String {
     let read = if read { "read" } else { "not found" };
-    let path = path.map_or_else(|| "no home directory".to_owned(), |path| shown(&path));
+    let path = path.map_or_else(|| "no home directory".to_owned(), shown);
     format!("{name:<9} {read}: {path}")
 }
 
@@ -72,7 +72,7 @@ pub fn laboratory(name: Option<&str>, address: &[String]) -> String {
 
 /// Returns the line of the folder that prints go to; `None` for the current directory.
 pub fn prints(path: Option<&Path>) -> String {
-    let into = path.map_or_else(|| "the current directory".to_owned(), |path| shown(&path));
+    let into = path.map_or_else(|| "the current directory".to_owned(), shown);
     format!("prints    into {into}")
 }
 

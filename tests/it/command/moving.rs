@@ -117,7 +117,15 @@ fn a_whole_archive_comes_back_as_the_same_rows() {
 #[test]
 fn what_a_folder_lacks_is_told() {
     let home = laboratory();
-    good(home.run(&["--archive", "a.casepan", "archive", "export", "--to", "out"]));
+    good(home.run(&[
+        "--archive",
+        "a.casepan",
+        "archive",
+        "export",
+        "--to",
+        "out",
+        "--free-text",
+    ]));
     let into = |archive: &str| home.run(&["--archive", archive, "archive", "import", "out"]);
     std::fs::remove_file(home.path("out/cases/24-0381.jsonl")).unwrap();
     let told = into("b.casepan");
