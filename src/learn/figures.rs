@@ -6,6 +6,7 @@ use jiff::ToSpan as _;
 use jiff::civil::Date;
 
 use super::compare::{Against, Side, against};
+use super::followed::{self, Following, Seen};
 use super::funnel::Funnel;
 use super::lot::{Group, Lot, Made};
 use crate::case::outcome::{Foreseen, Kind};
@@ -200,14 +201,8 @@ impl Followed<'_> {
 
     /// Returns how long it stayed without a return, or `None` if it was not followed for a day.
     pub(super) fn subject(&self) -> Option<Subject> {
-        let from = self.made.delivered;
-        let back = self.first.filter(|on| *on <= self.until);
-        let to = back.unwrap_or(self.until);
-        let time = f64::from((to - from).get_days());
-        (time > 0.0 || back.is_some()).then_some(Subject {
-            time: time.max(0.0),
-            event: back.is_some(),
-        })
+        let own = followed::subject((self.made.delivered, self.until), self.first);
+        (own.time > 0.0 || own.event).then_some(own)
     }
 }
 
@@ -226,9 +221,8 @@ pub fn figures(lots: &[Lot], asked: &Asked) -> Result<Figures, Unfit> {
     if asked.from.zip(asked.to).is_some_and(|(from, to)| to < from) {
         return Err(Unfit::NoTime);
     }
-    let closing = quarter_day(asked.today);
-    let ends = last_orders(lots, closing);
-    let heard = heard_of(lots);
+    let following = Following::of(lots, asked.today);
+    let closing = following.closing;
     let within = |made: &Made| {
         made.delivered <= closing
             && asked.from.is_none_or(|day| made.delivered >= day)
@@ -238,18 +232,12 @@ pub fn figures(lots: &[Lot], asked: &Asked) -> Result<Figures, Unfit> {
     for lot in lots {
         for made in lot.made.iter().filter(|made| within(made)) {
             delivered += 1;
-            let own = |what: Kind| {
-                let days = made.outcomes.iter().filter(move |(kind, _)| *kind == what);
-                days.map(|(_, on)| *on)
-            };
-            lost += u64::from(own(Kind::LostSight).next().is_some());
-            if !heard.contains(&lot.dentist) {
-                unheard += 1;
-                continue;
+            let mut kinds = made.outcomes.iter().map(|(kind, _)| *kind);
+            lost += u64::from(kinds.any(|kind| kind == Kind::LostSight));
+            match following.until(made.delivered, &lot.dentist, &made.outcomes) {
+                None => unheard += 1,
+                Some(until) => followed.push(follow(made, until, asked)),
             }
-            let until = ends.get(&lot.dentist).copied().unwrap_or(made.delivered);
-            let until = own(Kind::LostSight).fold(until, Date::min);
-            followed.push(follow(made, until, asked));
         }
     }
     let ripe: Vec<&Followed<'_>> = followed.iter().filter(|own| own.ripe).collect();
@@ -303,26 +291,22 @@ pub fn figures(lots: &[Lot], asked: &Asked) -> Result<Figures, Unfit> {
 }
 
 fn counts(asked: &Asked, kind: Kind) -> bool {
-    match asked.kinds.as_slice() {
-        [] => kind.is_failure(),
-        kinds => kinds.contains(&kind),
-    }
+    followed::counts(&asked.kinds, kind)
 }
 
 fn follow<'a>(made: &'a Made, until: Date, asked: &Asked) -> Followed<'a> {
-    let came = made
-        .outcomes
-        .iter()
-        .filter(|(kind, _)| counts(asked, *kind));
-    let first = came.map(|(_, on)| *on).min();
-    // Whether somebody was followed long enough hangs on the day of delivery alone: an early return would count twice.
-    let end = made.delivered.saturating_add(asked.months.months());
+    let seen = Seen::of(
+        (made.delivered, until),
+        &made.outcomes,
+        &asked.kinds,
+        asked.months,
+    );
     Followed {
         made,
         until,
-        first,
-        ripe: end <= until,
-        came: first.is_some_and(|on| on <= end),
+        first: seen.first,
+        ripe: seen.ripe,
+        came: seen.came,
     }
 }
 
@@ -473,33 +457,4 @@ fn rows(by: &[Group], followed: &[Followed<'_>], all: &Ripe, fit: bool) -> Vec<R
 fn curve<'f>(followed: impl Iterator<Item = &'f Followed<'f>>) -> Option<Curve> {
     let subjects: Vec<Subject> = followed.filter_map(Followed::subject).collect();
     kaplan_meier(&subjects).ok()
-}
-
-/// Returns the first day of the quarter that a day lies in.
-pub(super) fn quarter_day(today: Date) -> Date {
-    let month = (today.month() - 1) / 3 * 3 + 1;
-    Date::new(today.year(), month, 1).unwrap_or(today)
-}
-
-/// Returns, for each dentist, the day of the last new order, at most the closing day: whoever goes on ordering would have
-/// said something by then. An order that makes something again is no such sign.
-pub(super) fn last_orders(lots: &[Lot], closing: Date) -> BTreeMap<Option<String>, Date> {
-    let mut last: BTreeMap<Option<String>, Date> = BTreeMap::new();
-    let new = lots
-        .iter()
-        .filter(|lot| !lot.remake && lot.opened <= closing);
-    for lot in new {
-        let own = last.entry(lot.dentist.clone()).or_insert(lot.opened);
-        *own = (*own).max(lot.opened);
-    }
-    last
-}
-
-/// Returns the dentists who ever said what became of anything.
-pub(super) fn heard_of(lots: &[Lot]) -> BTreeSet<Option<String>> {
-    let said = |lot: &&Lot| lot.remake || lot.made.iter().any(|made| !made.outcomes.is_empty());
-    lots.iter()
-        .filter(said)
-        .map(|lot| lot.dentist.clone())
-        .collect()
 }

@@ -61,16 +61,18 @@ pub fn half_year(year: i16, second: bool) -> String {
     }
 }
 
-/// Names the kinds that count.
-pub fn kinds(kinds: &[Kind]) -> String {
-    let names: Vec<String> = kinds
-        .iter()
-        .map(|kind| outcome::kind(*kind).to_owned())
-        .collect();
+/// Names the kinds that count; `any` where none is named.
+pub(super) fn any_of(kinds: &[Kind], any: &str) -> String {
+    let names: Vec<&str> = kinds.iter().map(|kind| outcome::kind(*kind)).collect();
     match names.as_slice() {
-        [] => "came back for any reason".to_owned(),
+        [] => any.to_owned(),
         names => names.join(" or "),
     }
+}
+
+/// Names the kinds that count.
+pub fn kinds(kinds: &[Kind]) -> String {
+    any_of(kinds, "came back for any reason")
 }
 
 /// Says from when until when the figures go.
@@ -82,7 +84,7 @@ pub fn about(from: Option<Date>, to: Date, delivered: u64) -> String {
     };
     match delivered {
         0 => format!("{to}: nothing was delivered."),
-        delivered => format!("{to}: {} delivered.", restorations(delivered)),
+        delivered => format!("{to}: {} delivered.", counted(delivered)),
     }
 }
 
@@ -145,14 +147,14 @@ pub fn not_known(own: NotKnown, months: i32, delivered: u64) -> String {
     }
 }
 
-fn restorations(count: u64) -> String {
+pub(super) fn counted(count: u64) -> String {
     match count {
         1 => "1 restoration".to_owned(),
         n => format!("{n} restorations"),
     }
 }
 
-fn of_months(months: i32) -> String {
+pub(super) fn of_months(months: i32) -> String {
     match months {
         1 => "a month".to_owned(),
         12 => "a year".to_owned(),

@@ -6,8 +6,9 @@ use std::fmt::Write as _;
 
 use jiff::civil::Date;
 
+use super::learn::{any_of, counted, of_months};
+use super::outcome;
 use super::words::day_in_words;
-use super::{join, outcome};
 use crate::case::outcome::Kind;
 
 /// Says that a rule is not one of the flow.
@@ -52,31 +53,9 @@ pub fn not_found(count: usize) -> String {
     )
 }
 
-fn counted(restorations: u64) -> String {
-    match restorations {
-        1 => "1 restoration".to_owned(),
-        n => format!("{n} restorations"),
-    }
-}
-
-fn within(months: i32) -> String {
-    match months {
-        1 => "a month".to_owned(),
-        12 => "a year".to_owned(),
-        n => format!("{n} months"),
-    }
-}
-
 /// Names kinds of outcomes.
 pub fn kinds(kinds: &[Kind]) -> String {
-    let names: Vec<String> = kinds
-        .iter()
-        .map(|kind| outcome::kind(*kind).to_owned())
-        .collect();
-    match names.as_slice() {
-        [] => "anything that came back".to_owned(),
-        names => join(names),
-    }
+    any_of(kinds, "anything that came back")
 }
 
 /// Heads one rule.
@@ -88,7 +67,7 @@ pub fn foretells(rule: &str, of: &[Kind]) -> String {
 pub fn heading(months: i32) -> String {
     format!(
         "Came back within {}, as the rule foretells, of those that were followed so long",
-        within(months)
+        of_months(months)
     )
 }
 /// Heads what the rule told of and was made as ordered.
@@ -130,7 +109,7 @@ pub fn built(built: u64, unheard: u64, unripe: u64, months: i32) -> String {
         let _ = write!(
             text,
             "; {unripe} left out, not followed for {}",
-            within(months)
+            of_months(months)
         );
     }
     text

@@ -2,8 +2,9 @@
 
 use jiff::civil::Date;
 
-use super::{BAR, counted, kinds, percent, within};
+use super::{BAR, kinds, percent};
 use crate::case::outcome::Kind;
+use crate::phrase::learn::{counted, of_months};
 use crate::phrase::words::day_in_words;
 
 /// Says that none of the cases could be judged.
@@ -81,7 +82,7 @@ impl Several {
             (0, _) | (_, None) => "none was made as it was and followed long enough".to_owned(),
             (of, Some((low, high))) => format!(
                 "of {of} made as they were {came} came back within {}, {} % ({} to {})",
-                within(months),
+                of_months(months),
                 percent(came as f64 / of as f64),
                 percent(low),
                 percent(high)
