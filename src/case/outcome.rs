@@ -7,7 +7,7 @@ use jiff::civil::Date;
 use serde::{Deserialize, Serialize};
 
 use super::life::Happened;
-use super::{Case, Units};
+use super::{Case, Restoration, Units};
 use crate::fact::Place;
 use crate::text::clean;
 
@@ -273,14 +273,8 @@ impl Case {
         at: Option<Place>,
         on: Date,
     ) -> Outcome {
-        let units = self
-            .units
-            .restoration(restoration)
-            .map(|own| &own.units[..]);
-        let only = match units {
-            Some([own]) => Some(Place::Unit(own.tooth)),
-            _ => None,
-        };
+        let own = self.units.restoration(restoration);
+        let only = own.and_then(Restoration::only_unit);
         Outcome {
             what,
             restoration,

@@ -62,6 +62,14 @@ pub struct Restoration {
 }
 
 impl Restoration {
+    /// Returns the place of its unit where it has one alone, or `None`.
+    pub fn only_unit(&self) -> Option<Place> {
+        match self.units.as_slice() {
+            [only] => Some(Place::Unit(only.tooth)),
+            _ => None,
+        }
+    }
+
     /// Returns the neighbouring pairs of units, each with the place of its connector.
     pub fn connectors(&self) -> impl Iterator<Item = (Place, CaseUnit, CaseUnit)> + '_ {
         self.units.windows(2).filter_map(|pair| match pair {

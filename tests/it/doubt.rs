@@ -306,3 +306,22 @@ fn the_draws_are_always_the_same() {
     assert!(!once.drawn.is_empty());
     assert_eq!(doubt(&flow, &case, &facts, &judgement), once);
 }
+
+/// The whole is no rarer than one of its parts: if one reading alone turns the result once in three, all of them together do so
+/// at least as often.
+#[test]
+fn the_chance_of_the_whole_is_no_less_than_that_of_any_reading() {
+    let flow = embedded().flow.unwrap();
+    let mut seen = 0;
+    for tenths in 20..50 {
+        let case = molar(&flow, f64::from(tenths) / 10.0);
+        let facts = Facts::of(&flow, &case);
+        let found = doubt(&flow, &case, &facts, &judge(&flow, &facts));
+        for own in &found.measure_again {
+            seen += 1;
+            let whole = found.turns.expect("readings");
+            assert!(whole >= own.chance, "{tenths}: {whole} < {}", own.chance);
+        }
+    }
+    assert!(seen > 5, "{seen} readings");
+}

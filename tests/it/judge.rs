@@ -510,3 +510,26 @@ fn days_the_wrong_way_round_are_told() {
     );
     assert_eq!(judgement.verdict.could_be, Level::Hold);
 }
+
+/// A cement that nobody could tell may be provisional: no green, and no more than was not asked.
+#[test]
+fn a_cement_that_nobody_could_tell_is_no_green() {
+    use casepan::fact::Value;
+    use casepan::flow::Level;
+    let judged = |cement: Option<Value>| {
+        let mut case = crate::good::pan("44 x45 46", "zirconia-3y", "resin-modified");
+        crate::good::finish(&mut case, true);
+        let at = "R1";
+        match cement {
+            Some(value) => crate::good::put(&mut case, "order.cement", at, value),
+            None => {}
+        }
+        crate::good::judged(&case).verdict
+    };
+    assert_eq!(judged(None).could_be, Level::Fine);
+    assert_eq!(
+        judged(Some(Value::Choice("provisional".to_owned()))).level,
+        Level::Watch
+    );
+    assert_eq!(judged(Some(Value::NotSeen)).could_be, Level::Watch);
+}

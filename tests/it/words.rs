@@ -274,3 +274,42 @@ fn help_on_a_finding_says_by_which_rule_and_why_it_came_up() {
         "{stands:?}"
     );
 }
+
+/// The headline names the weakest wall.
+#[test]
+fn the_weakest_of_several_walls_is_named() {
+    use casepan::fact::{EFFECTIVE_SHARE, Place, Value};
+    let case = casepan::demo::case("bridge-44-46").unwrap();
+    let tech = Technician::on(&case);
+    let inspection = tech.session.inspection.as_ref().unwrap();
+    let facts = inspection.facts();
+    let judgement = inspection.judgement();
+    let phrase = casepan::phrase::Phrase {
+        flow: inspection.flow(),
+        notation: casepan::tooth::Notation::Iso3950,
+    };
+    let tips = judgement.all_findings().find(|own| {
+        inspection
+            .flow()
+            .rule(own.rule)
+            .is_some_and(|rule| rule.id == "tips-off")
+    });
+    let tips = tips.expect("a prep that tips");
+    let shares: Vec<f64> = facts
+        .places(casepan::fact::PlaceKind::Wall)
+        .into_iter()
+        .filter(|at| matches!(at, Place::Wall(tooth, _) if Place::Unit(*tooth) == tips.at))
+        .filter_map(|at| facts.value(&EFFECTIVE_SHARE, at).and_then(Value::number))
+        .collect();
+    assert_eq!(shares.len(), 4);
+    let least = shares.iter().copied().fold(f64::INFINITY, f64::min);
+    assert!(
+        shares[0] - least > 1.0,
+        "the first wall is not the weakest: {shares:?}"
+    );
+    let line = phrase.line(&facts, tips);
+    assert!(
+        line.contains(&format!("effective wall {least:.0} %")),
+        "{line} {shares:?}"
+    );
+}

@@ -509,13 +509,7 @@ impl Session {
             said::rule_then(words::level(*level), &at, &rule.rule)
         }));
         let mut then = vec![(name.to_owned(), lines)];
-        let unit = at.or_else(|| {
-            let units = case.units.restoration(id).map(|own| &own.units[..]);
-            match units {
-                Some([only]) => Some(Place::Unit(only.tooth)),
-                _ => None,
-            }
-        });
+        let unit = at.or_else(|| case.units.restoration(id)?.only_unit());
         let Some(unit) = unit else {
             return then;
         };

@@ -429,3 +429,23 @@ fn another_version_of_the_flow_is_told() {
     home.file("now.ron", CROWN);
     assert_eq!(home.run(&["judge", "now.ron"]).stderr, "");
 }
+
+/// What is no file might never end: a device among the files of a flow is refused at once, by every command that reads one.
+#[cfg(unix)]
+#[test]
+fn a_device_among_the_files_of_a_flow_is_refused() {
+    let home = with_flow();
+    std::os::unix::fs::symlink("/dev/zero", home.path("own/zz.ron")).unwrap();
+    for args in [
+        &["flow", "check", "own"][..],
+        &["flow", "diff", "own"],
+        &["--flow", "own", "flow", "facts"],
+    ] {
+        let output = home.run(args);
+        assert_eq!(output.code, Some(NO_INPUT), "{args:?} {output:?}");
+        assert!(
+            output.stderr.contains("zz.ron is not a regular file"),
+            "{output:?}"
+        );
+    }
+}

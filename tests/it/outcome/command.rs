@@ -221,3 +221,37 @@ fn units_are_named_in_the_notation_in_force() {
     assert!(said.contains(": 20-19 broke"), "{said}");
     refused(&run("37"), USAGE, &["--at: "]);
 }
+
+/// Only what went wrong goes on as another case, and only as one that has its tooth.
+#[test]
+fn what_cannot_go_on_is_refused_and_nothing_is_kept() {
+    let home = home();
+    home.file(
+        "far.ron",
+        CASE.replace("T-1", "T-4")
+            .replace("35", "45")
+            .replace("36", "46")
+            .replace("37", "47")
+            .replace("26", "16"),
+    );
+    good(home.run(&["--archive", "a.casepan", "archive", "import", "far.ron"]));
+    let run =
+        |args: &[&str]| home.run(&[&["--archive", "a.casepan", "outcome", "T-1"], args].concat());
+    let broke = ["--what", "broke", "--at", "37", "--goes-on"];
+    refused(
+        &run(&[&broke[..], &["T-4"]].concat()),
+        USAGE,
+        &["case T-4 has no tooth of what came back"],
+    );
+    refused(
+        &run(&["--what", "quiet", "--goes-on", "T-2"]),
+        USAGE,
+        &["only what went wrong goes on"],
+    );
+    refused(
+        &run(&["--what", "quiet", "--seen", "no"]),
+        USAGE,
+        &["could have been seen"],
+    );
+    assert!(good(run(&[])).ends_with("nothing is known yet\n"));
+}

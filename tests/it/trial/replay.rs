@@ -471,3 +471,14 @@ fn ctrl_c_breaks_off_and_tells() {
         "{told}"
     );
 }
+
+/// Where no case can be judged nothing is said of calls: that would read as if nothing moved.
+#[test]
+fn a_replay_of_what_cannot_be_read_is_no_green() {
+    let (home, _) = home(&low_and_high(), "Mm(3)");
+    crate::archive::support::tamper(&home.path("a.casepan"), "UPDATE flow SET format = 99");
+    let output = replay(&home, &["own"]);
+    assert_eq!(output.code, Some(65), "{output:?}");
+    assert_eq!(output.stdout, "");
+    assert!(output.stderr.contains("nothing was judged"), "{output:?}");
+}

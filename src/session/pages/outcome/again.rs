@@ -80,14 +80,10 @@ impl Session {
             self.notice = Some(said::WENT_WRONG_FIRST.to_owned());
             return;
         };
-        let only = match picked.units.units.as_slice() {
-            [only] => Some(Place::Unit(only.tooth)),
-            _ => None,
-        };
         let draft = Draft {
             what,
             restoration: picked.units.id,
-            at: only,
+            at: picked.units.only_unit(),
             on: None,
             known: Known::usual(what),
         };
