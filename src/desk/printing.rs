@@ -78,7 +78,7 @@ impl Desk {
             (".html".to_owned(), html),
         ];
         let shown = write_set(&self.prints, RETURNS, &texts)?;
-        self.session.notice = Some(prompts::printed(&named(&shown)));
+        self.session.notice = Some(prompts::printed_returns(&named(&shown)));
         Ok(())
     }
 

@@ -13,7 +13,7 @@ use crate::case::journal::{FoldError, fold};
 use crate::case::outcome::{Outcome, Refused};
 use crate::error::{Error, Trouble};
 use crate::fact::{ORDER_MAKE, Place, REMAKE_CASE, Spot, Value};
-use crate::phrase::Phrase;
+use crate::phrase::{Phrase, outcome as said_of};
 use crate::session::{Effect, MayBe, Moment};
 
 /// The most cases that are offered: a digit each.
@@ -53,11 +53,19 @@ impl Desk {
             let known = inspection.earlier.iter();
             if !now.eq(known.map(|own| (own.again, own.number.clone()))) {
                 let earlier = earlier(&self.archive, inspection.case());
+                // What was written in the other case is taken back there, by hand: nobody else's entry goes with an undo.
+                let is_named = |own: &Earlier| earlier.iter().any(|now| now.number == own.number);
+                let left = inspection.earlier.iter().find(|own| !is_named(own));
+                let left = left.map(|own| said_of::still_says(&own.number));
+                if left.is_some() {
+                    self.session.notice = left;
+                }
                 if let Some(inspection) = &mut self.session.inspection {
                     inspection.earlier = earlier;
                 }
             }
         }
+        self.session.look_again();
         if let Some((again, dentist)) = self.session.wants_may_be() {
             match self.may_be(again, &dentist) {
                 Ok(found) => self.session.take_may_be(found),
@@ -104,6 +112,14 @@ impl Desk {
                 continue;
             };
             for restoration in old.units.sharing(&new.units, again) {
+                // What goes on as another case came back to that one.
+                let goes_on = |own: &Outcome| {
+                    let other = own.goes_on.as_ref().is_some_and(|next| *next != new.number);
+                    own.restoration == restoration && other
+                };
+                if old.outcomes().iter().any(goes_on) {
+                    continue;
+                }
                 if let Some(delivered) = old.delivered_on(restoration) {
                     let units = old.units.restoration(restoration).cloned();
                     found.extend(units.map(|units| MayBe {

@@ -308,7 +308,7 @@ pub const OTHER_KINDS: &str = "{kinds} counts what is seen at fit";
 /// Heads what came back although nothing had been found.
 pub const UNFOUND: &str = "Came back although nothing had been found";
 /// Says what that list is for.
-pub const UNFOUND_WHY: &str = "All that is known, also what is not counted above. Read each one. It is a list and no rate: nobody knows how often a rule would have had to speak.";
+pub const UNFOUND_WHY: &str = "All that is known of what was delivered until then. Read each one. It is a list and no rate: nobody knows how often a rule would have had to speak.";
 /// Says that there is no such thing.
 pub const UNFOUND_NONE: &str = "Nothing.";
 

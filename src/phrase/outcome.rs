@@ -129,6 +129,13 @@ pub fn linked(number: &str) -> String {
     format!("{number} came back and goes on here; its readings stand beside those of now")
 }
 
+/// Says that the case that came back still says so after its link was taken back.
+pub fn still_says(number: &str) -> String {
+    format!(
+        "{number} still says that it came back and goes on here; `casepan outcome {number} --take-back` with its number takes that back"
+    )
+}
+
 /// Says which case goes on here, and when that was delivered.
 pub fn goes_on_from(
     units: &str,

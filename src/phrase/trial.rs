@@ -304,7 +304,7 @@ pub fn never_told(rules: &[(String, u64)]) -> String {
 }
 
 /// Heads what was overruled and came back.
-pub const OVERRULED: &str = "Told, made as ordered, and came back";
+pub const OVERRULED: &str = "Told, made as ordered, and came back, also what is not counted above";
 /// Says what was overruled and came back.
 pub fn overruled(number: &str, restoration: u8, rule: &str, what: Kind, on: Date) -> String {
     format!(

@@ -64,8 +64,13 @@ pub(super) fn carry_out(cli: &Cli, args: &DemoArgs, out: &mut dyn Write) -> Resu
                     prompts::file_not_written(&text::shown(to), &error),
                 )
             };
-            if draft.exists() {
-                std::fs::remove_file(&draft).map_err(cannot)?;
+            // What was broken off before left its log beside it.
+            for ending in ["", "-wal", "-shm"] {
+                let mut left = draft.as_os_str().to_owned();
+                left.push(ending);
+                if Path::new(&left).exists() {
+                    std::fs::remove_file(&left).map_err(cannot)?;
+                }
             }
             write(cli, &plan, &draft)?;
             std::fs::rename(&draft, to).map_err(cannot)?;

@@ -101,9 +101,17 @@ fn write(cli: &Cli, args: &OutcomeArgs, what: Kind) -> Result<String, Error> {
         if archive.end_of(next)?.is_none() {
             return Err(Error::new(Trouble::NoInput, says::no_case(next)).hint(says::NO_CASE_HINT));
         }
-        let units = fold(&archive.journal(next)?).map(|next| next.units);
-        if units.is_ok_and(|units| !units.shares(&case.units, restoration)) {
-            return Err(Error::new(Trouble::Usage, says::no_tooth(next)).hint(says::NO_TOOTH_HINT));
+        if let Ok(other) = fold(&archive.journal(next)?) {
+            let shared = other.units.sharing(&case.units, restoration);
+            if shared.is_empty() {
+                let what = says::no_tooth(next);
+                return Err(Error::new(Trouble::Usage, what).hint(says::NO_TOOTH_HINT));
+            }
+            let days = shared.iter().filter_map(|id| other.delivered_on(*id));
+            if days.min().is_some_and(|day| day <= on) {
+                let what = says::delivered_before(next);
+                return Err(Error::new(Trouble::Usage, what).hint(says::NO_TOOTH_HINT));
+            }
         }
     }
     let said = words::kept(&phrase.outcome_line(case, &outcome));

@@ -232,5 +232,7 @@ pub const NO_CONTENTS: &str = "the folder has no list of its cases (contents.jso
 
 /// A case is on the list of a folder and not in it.
 pub fn gone(number: &str) -> String {
-    format!("case {number} is on the list of this folder, and its file is not in it")
+    format!(
+        "case {number} is on the list of this folder and in none of its files that can be read: copy it again from where it was exported"
+    )
 }

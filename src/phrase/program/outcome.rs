@@ -88,3 +88,8 @@ pub const NO_TOOTH_HINT: &str = "name the case in which it is made again";
 pub const NOTHING_SEEN: &str = "only what went wrong could have been seen at the bench";
 /// What to do about it.
 pub const NOTHING_SEEN_HINT: &str = "leave out --seen";
+
+/// The case that is to go on was delivered before it came back.
+pub fn delivered_before(number: &str) -> String {
+    format!("case {number} was delivered before that day, so it is not what was made again")
+}

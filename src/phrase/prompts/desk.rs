@@ -90,6 +90,11 @@ pub fn printed(files: &dyn Display) -> String {
     format!("written: {files}.html, {files}-*.txt")
 }
 
+/// Says which files of what came back were written: their path without an ending.
+pub fn printed_returns(files: &dyn Display) -> String {
+    format!("written: {files}.html, {files}.txt")
+}
+
 /// Says that the sheets of several cases were written into a folder.
 pub fn printed_cases(count: usize, folder: &dyn Display) -> String {
     let folder = folder.to_string();

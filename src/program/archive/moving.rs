@@ -7,6 +7,7 @@
 //! FOLDER/contents.json         the numbers of the cases, written last: what has none was broken off
 //! ```
 
+use std::collections::BTreeSet;
 use std::fs::File;
 use std::io::{ErrorKind, Read as _, Write};
 use std::path::{Path, PathBuf};
@@ -173,6 +174,8 @@ struct Imported {
     cases: usize,
     there: usize,
     bare: usize,
+    /// The numbers of the cases whose files could be read, whatever the files are called.
+    read: BTreeSet<String>,
     refused: Vec<String>,
 }
 
@@ -208,11 +211,9 @@ pub(super) fn import(
         match named {
             None => writeln!(out, "{}", says::NO_CONTENTS)?,
             Some(named) => {
-                let there = |number: &String| {
-                    in_folder(from, CASES, &name_of(number), JOURNAL_ENDING).exists()
-                };
-                let gone = named.into_iter().filter(|number| !there(number));
-                done.refused.extend(gone.map(|number| says::gone(&number)));
+                let gone = named.into_iter().filter(|own| !done.read.contains(own));
+                let gone: Vec<String> = gone.map(|number| says::gone(&number)).collect();
+                done.refused.extend(gone);
             }
         }
     } else {
@@ -361,6 +362,7 @@ fn take_case(
             return Ok(());
         }
     };
+    done.read.insert(carried.number.clone());
     for wanted in carried.journal.iter().filter_map(|entry| entry.body.flow()) {
         if archive.flow(&wanted.digest)?.is_some() {
             continue;

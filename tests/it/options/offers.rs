@@ -159,7 +159,7 @@ fn no_finding_has_two_options_for_a_new_record() {
         "impression-age",
         "dual-arch",
         "dual-arch-bite",
-        "die-damaged",
+        "die-bubble",
         "opposing",
         "bite-two-ways",
         "bite-scans-differ",

@@ -243,6 +243,22 @@ fn what_cannot_go_on_is_refused_and_nothing_is_kept() {
         USAGE,
         &["case T-4 has no tooth of what came back"],
     );
+    // T-2 was delivered long before it broke.
+    let became = [
+        "became",
+        "T-2",
+        "delivered",
+        "--on",
+        "2025-04-01",
+        "--teeth",
+        "35",
+    ];
+    good(home.run(&[&["--archive", "a.casepan"], &became[..]].concat()));
+    refused(
+        &run(&[&broke[..], &["T-2"]].concat()),
+        USAGE,
+        &["case T-2 was delivered before that day"],
+    );
     refused(
         &run(&["--what", "quiet", "--goes-on", "T-2"]),
         USAGE,

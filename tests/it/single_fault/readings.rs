@@ -91,5 +91,10 @@ pub(super) fn reading_rows() -> Vec<Row> {
             [("connector.space_height", "44-45", mm(5.0)), ("connector.space_width", "44-45", mm(4.5)),
              ("connector.height", "44-45", mm(5.8))],
         ),
+        row(
+            "drawn-over-room", Call, Base::Bridge,
+            [("connector.space_height", "44-45", mm(5.0)), ("connector.space_width", "44-45", mm(4.5)),
+             ("connector.height", "44-45", mm(6.1))],
+        ),
     ]
 }

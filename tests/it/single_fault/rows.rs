@@ -241,7 +241,7 @@ fn prep_rows() -> Vec<Row> {
         row("finish-line-lost", Call, Base::Crown, [("tooth.margin_seen", "26", c("1-2"))]),
         row("finish-line-lost", Watch, Base::Crown, [("tooth.margin_seen", "26", c("under-1"))]),
         row("die-damaged", Hold, Base::Crown, [by_wall.clone(), ("tooth.margin_defect", "26", c("chipped"))]),
-        row("die-damaged", Call, Base::Crown, [by_wall.clone(), ("tooth.margin_defect", "26", c("bubble"))]),
+        row("die-bubble", Call, Base::Crown, [by_wall.clone(), ("tooth.margin_defect", "26", c("bubble"))]),
         row("impression-pulled", Call, Base::Crown, [by_wall.clone(), ("tooth.margin_defect", "26", c("pulled"))]),
         row("margin-lip", Call, Base::Crown, [by_wall.clone(), ("tooth.margin_defect", "26", c("lipped"))]),
         row("margin-lip", Call, Base::Crown, [by_wall.clone(), ("wall.margin_form", "26/facial", c("lipped"))]),
@@ -458,7 +458,8 @@ fn bridge_rows() -> Vec<Row> {
         ),
         row(
             "connector-room-low", Watch, Base::Units("12 x11 21"),
-            [("connector.space_height", "11-21", mm(2.3)), ("connector.space_width", "11-21", mm(4.5))],
+            [("connector.space_height", "11-21", mm(2.3)), ("connector.space_width", "11-21", mm(4.5)),
+             ("connector.height", "11-21", mm(3.2))],
         ),
         // Little room, and drawn as it allows: what is drawn stands under the room. 8.25 mm² of 9.
         row(

@@ -193,3 +193,29 @@ fn a_number_that_the_archive_does_not_have_is_said_to_be_missing() {
         "{known:?}"
     );
 }
+
+#[test]
+fn a_link_that_is_undone_says_what_still_stands_and_asks_again() {
+    let mut lab = Lab::new();
+    lab.deliver(&case("D-1", "46", "p-04"));
+    lab.bring_in(&remake("D-8", 2.9));
+    lab.bring_in(&remake("D-9", 3.0));
+    lab.desk.open("D-9").unwrap();
+    lab.typed("s e 1 enter u");
+    assert_eq!(
+        lab.kept("D-9").value(&REMAKE_CASE, Place::Restoration(1)),
+        None
+    );
+    assert_eq!(
+        lab.kept("D-1").outcomes().len(),
+        1,
+        "nobody takes back what stands in another case"
+    );
+    let notice = lab.desk.session.notice.clone().unwrap_or_default();
+    assert!(notice.contains("D-1 still says"), "{notice}");
+    // Its own case offers it again; another one does not: it goes on already.
+    assert_eq!(lab.page().choices.len(), 1);
+    lab.desk.open("D-8").unwrap();
+    lab.typed("s e");
+    assert!(lab.page().choices.is_empty());
+}

@@ -65,6 +65,17 @@ impl Session {
         Some((again, dentist(inspection)?.to_owned()))
     }
 
+    /// Asks again which case came back, once that was taken back.
+    pub fn look_again(&mut self) {
+        if self.page != Page::Outcome || self.outcome.stage != Stage::Kind {
+            return;
+        }
+        if let Some(again) = self.inspection.as_ref().and_then(first_open) {
+            self.outcome.stage = Stage::Again(again);
+            self.outcome.may_be = None;
+        }
+    }
+
     /// Takes the cases that may have come back.
     pub fn take_may_be(&mut self, found: Vec<MayBe>) {
         self.outcome.may_be = Some(found);
