@@ -16,7 +16,7 @@ use crate::case::life::{CaseEvent, Happened, Stage};
 use crate::case::outcome::Kind;
 use crate::case::{Case, CaseUnit, FlowRef, Layer, OrderedKind, Restoration, Role, Units};
 use crate::derive::{Facts, Precision, Turn};
-use crate::fact::{FactId, ORDER_DENTIST, Place, Spot, TRAY, Unit, Value};
+use crate::fact::{FactId, ORDER_DENTIST, ORDER_SHADE, Place, Spot, TRAY, Unit, Value};
 use crate::flow::{Flow, StepBlock};
 use crate::judge::{Finding, Judgement, judge, record};
 use crate::phrase::Phrase;
@@ -73,6 +73,7 @@ pub fn journal(flow: &Flow, order: &Order, until: Date, seed: u64) -> Option<Vec
         case,
         day: order.opened,
         seconds: 0,
+        shade: order.shade,
     };
     book.write();
     Some(book.entries)
@@ -102,6 +103,8 @@ struct Book<'a> {
     case: Case,
     day: Date,
     seconds: i64,
+    /// Whether the shade is known.
+    shade: bool,
 }
 
 impl Book<'_> {
@@ -115,10 +118,17 @@ impl Book<'_> {
             self.happen(Happened::Withdrawn);
             return;
         }
+        if !self.shade {
+            // Asked for on the phone, it is there the next day.
+            self.go_to(working(self.day.saturating_add(1.day())));
+            self.arrive(Part::Shade, self.day);
+            self.shade = true;
+            self.read(order.found, order.opened);
+        }
         if let Some((shape, came)) = order.anew {
             self.go_to(came);
             if asked {
-                self.arrive(came);
+                self.arrive(Part::Impression, came);
                 self.read(shape, came);
                 self.ask();
             }
@@ -199,6 +209,7 @@ impl Book<'_> {
             tooth: self.tooth,
             shape,
             came,
+            shade_known: self.shade,
         };
         // What is asked hangs on answers, and a few questions on the grip, which takes longer.
         for searched in [false, true] {
@@ -224,7 +235,8 @@ impl Book<'_> {
         }
     }
 
-    /// Keeps what was found, and writes down what the dentist said to each question; returns whether there was one.
+    /// Keeps what was found, and writes down what the dentist said to each question; returns whether one was more than the
+    /// shade.
     fn ask(&mut self) -> bool {
         let case = self.case.clone();
         let facts = Facts::with(self.flow, &case, Precision::Quick);
@@ -256,22 +268,27 @@ impl Book<'_> {
                 decision: Box::new(decision),
             });
         }
-        !open.is_empty()
+        open.iter().any(|finding| !rests_on(finding, &ORDER_SHADE))
     }
 
     fn decision(&self, facts: &Facts<'_>, finding: &Finding, again: bool) -> Decision {
         let about = matter(self.flow, finding);
         // What is asked after a prep was cut anew, and what is no matter of the prep, is made as it is.
-        let of_prep = !finding.evidence.iter().any(|spot| spot.fact == TRAY);
+        let of_shade = rests_on(finding, &ORDER_SHADE);
+        let of_prep = !of_shade && !rests_on(finding, &TRAY);
         let answer = self.order.answer.filter(|_| of_prep && !again);
         let outcome = match answer {
+            _ if of_shade => DentistAnswer::Agreed,
             Some(Answer::Changed) => DentistAnswer::Agreed,
             Some(Answer::Withdrawn) => DentistAnswer::Refused,
             Some(Answer::AsOrdered) | None => DentistAnswer::AsItIs,
         };
         let mut coming = Coming::default();
         let mut words = String::new();
-        if outcome == DentistAnswer::Agreed {
+        if of_shade {
+            coming.add(Part::Shade, Blocks::Make);
+            said::SHADE_COMES.clone_into(&mut words);
+        } else if outcome == DentistAnswer::Agreed {
             coming.add(Part::Impression, Blocks::Design);
             coming.due = self.order.anew.map(|(_, came)| came);
             said::CUT_ANEW.clone_into(&mut words);
@@ -316,10 +333,10 @@ impl Book<'_> {
         judge(self.flow, &facts)
     }
 
-    fn arrive(&mut self, on: Date) {
+    fn arrive(&mut self, part: Part, on: Date) {
         let judgement = self.judged();
         let there = (&self.case, &judgement);
-        if let Ok(arrival) = arrival(self.flow, there, Part::Impression, &[], on) {
+        if let Ok(arrival) = arrival(self.flow, there, part, &[], on) {
             self.add(Body::Arrived {
                 arrival: Box::new(arrival),
             });
@@ -335,6 +352,11 @@ impl Book<'_> {
             judged: Box::new(judged),
         });
     }
+}
+
+/// Whether a finding is drawn from a fact.
+fn rests_on(finding: &Finding, fact: &FactId) -> bool {
+    finding.evidence.iter().any(|spot| spot.fact == *fact)
 }
 
 /// The questions that come up and have no answer, each with the one that the bench would read.
@@ -382,6 +404,7 @@ struct Readings<'a> {
     shape: Shape,
     /// The day on which this impression came.
     came: Date,
+    shade_known: bool,
 }
 
 impl Readings<'_> {
@@ -430,7 +453,7 @@ impl Readings<'_> {
                 "lithium-disilicate" => "etched-silane",
                 _ => "not-said",
             }),
-            "order.shade_given" => Some(Value::from(order.shade)),
+            "order.shade_given" => Some(Value::from(self.shade_known)),
             "impression.tray" => choice(match order.tray {
                 Tray::FullArch => "full-arch",
                 Tray::Quadrant => "quadrant",

@@ -66,6 +66,8 @@ pub struct NearLimit {
     pub spread: Option<f64>,
     /// The limit, or `None` for a yes or no.
     pub limit: Option<f64>,
+    /// Whether the other side of the limit lies below the figure.
+    pub below: bool,
     /// The chance that the truth lies on the other side.
     pub chance: f64,
     /// How the chance was found.

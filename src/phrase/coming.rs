@@ -416,9 +416,10 @@ impl Phrase<'_> {
                 }
             }
         };
+        let told = first.contains("will send ");
         let mut said = vec![first];
         if decision.is_settled() || message {
-            said.extend(self.what_is_sent(&coming.parts, due.as_deref(), &place));
+            said.extend(self.what_is_sent(&coming.parts, due.as_deref(), &place, told));
         }
         if decision.amended {
             said.push("your written order is here".to_owned());
@@ -438,12 +439,14 @@ impl Phrase<'_> {
         upper_first(&format!("{}; is that right?", said.join("; ")))
     }
 
-    /// Returns what has to arrive before a place is started or made, each the rest of a sentence.
+    /// Returns what has to arrive before a place is started or made, each the rest of a sentence. Where it was `told` before
+    /// what is sent, only its day is said.
     fn what_is_sent(
         self,
         coming: &[(Part, Blocks)],
         due: Option<&str>,
         place: &str,
+        told: bool,
     ) -> Vec<String> {
         let mut said = Vec::new();
         let has = |part: Part| coming.iter().find(|(own, _)| *own == part).map(|(_, b)| *b);
@@ -453,7 +456,11 @@ impl Phrase<'_> {
         let sent = sent(coming);
         if !sent.is_empty() {
             let by = due.map_or_else(String::new, |due| format!(" by {due}"));
-            said.push(format!("you will send {}{by}", parts(&sent)));
+            if !told {
+                said.push(format!("you will send {}{by}", parts(&sent)));
+            } else if !by.is_empty() {
+                said.push(format!("we expect it{by}"));
+            }
             said.push(format!("we will not start {place} before that"));
         }
         match has(Part::Order) {

@@ -28,6 +28,7 @@ terms! {
     "alginate" "An impression material that shrinks within the hour and is poured once." ["irreversible hydrocolloid"];
     "amended order" "The order changed in writing; work that is on hold starts only on it." ["amended written order" "written order"];
     "Angle class" "How the lower jaw relates to the upper: class I normal, II set back, III set forward." ["class of the bite"];
+    "as ordered" "Made as it stood on the order, although the laboratory had asked." ["made as ordered"];
     "bevel" "A margin cut at a slant, ending thin." ["bevelled margin" "beveled margin"];
     "bite record" "What shows how the jaws close: wax, silicone or a scan." ["bite registration" "interocclusal record" "bite"];
     "bonding" "Cementing with a resin that adheres to tooth and restoration; it needs a dry field." ["adhesive cementation" "bonded"];
@@ -57,6 +58,7 @@ terms! {
     "finding" "Something that a rule found in the answers, with its level, reason and source." [];
     "fitting surface" "The surface of a restoration that faces the prep." ["intaglio" "inside of the crown" "inner surface"];
     "flow" "The files with the questions, rules, options, materials and sources that the program works by." [];
+    "followed, of a restoration" "Its dentist has sent word since it was delivered, so that silence means quiet." ["followed so long"];
     "glass ionomer" "A water-based cement that bonds a little to tooth; the resin-modified kind is stronger." ["GIC"];
     "glass-ceramic" "A ceramic that is etched and silanised, and bonds: lithium disilicate, leucite." ["lithium disilicate" "leucite"];
     "grip" "This program's figure for how a restoration stays on: 1.0 is the recommended minimum prep; it serves to compare." ["retention and resistance"];
@@ -69,6 +71,7 @@ terms! {
     "h²·w" "Height × height × width of a connector, in mm³: what resists bending." ["height² × width"];
     "incisal edge" "The biting edge of a front tooth." ["incisal"];
     "inspection" "Going through the questions of a case on its models." ["walk through" "check-in" "case check"];
+    "interval" "The two figures, in brackets, between which the true share lies 95 times in 100." ["confidence interval"];
     "line angle" "Where two walls, or a wall and the top, meet; sharp ones break ceramics." ["sharp edge" "sharp edges" "internal line angle"];
     "lingual" "Towards tongue or palate; palatal on upper teeth." ["palatal"];
     "lipped margin" "A margin with a raised rim, so that the crown's edge is thin or does not seat." ["J-shaped margin" "lip" "J margin" "reverse margin"];
@@ -103,7 +106,9 @@ terms! {
     "primer" "A coat that lets resin bond to a material: phosphate (10-MDP) for zirconia and metal, silane for glass-ceramic." ["10-MDP" "silane" "coupling agent"];
     "promised day" "The day that was promised to the dentist." ["promised for"];
     "quick pass" "The few readings of each prep that are taken first; walls follow only where they are needed." [];
+    "recall" "The patient's visit at which a restoration is looked at again." ["check-up"];
     "remake" "A restoration made again because the first one failed." [];
+    "replay" "Judging the cases of the archive again by another flow, to see which results would move." ["replayed"];
     "resistance form" "What in the shape of a prep keeps the crown from tipping." ["resistance" "anti-tipping"];
     "retainer" "The crown of a bridge on one abutment." ["retainers" "bridge crown"];
     "retention form" "What in the shape of a prep keeps the crown from being pulled off." ["retention"];
@@ -112,16 +117,21 @@ terms! {
     "root-area ratio" "Root surface of the abutments over that of the teeth replaced." ["Ante's law" "support ratio"];
     "root-filled" "A tooth whose root canal was treated." ["root canal treated" "endodontically treated"];
     "seating" "Putting the restoration in place for good." ["cementation" "insertion" "delivery"];
+    "seen quiet" "Somebody looked at the restoration in the mouth and nothing was wrong with it." ["quiet"];
     "session" "One stretch of work on a case; undo goes back to its beginning." ["sitting"];
     "shoulder" "A margin cut as a step; ceramics need its inner corner rounded." ["rounded shoulder" "butt margin"];
+    "silent, of a rule" "Everything it looks at was answered, and it found nothing." [];
     "span" "The run of pontics between two abutments." ["edentulous span" "bridge span"];
     "spare clearance" "What is left of the clearance once the material has its minimum thickness." [];
     "standing instruction" "What a dentist has agreed to for all cases; it never lifts a hold." ["standing agreement" "dentist preferences" "preference"];
+    "stands out" "Further from the others than chance brings about once in a hundred; less than that leans, and proves nothing." ["leans that way"];
     "stitching step" "A step in a scan where two views were joined." ["stitching error" "scan step"];
     "summary" "All that an inspection found, on one page." ["end page" "report"];
+    "sweep" "A limit of a rule moved step by step over the archive, to see what each step would have asked and missed." ["swept"];
     "temporary" "The restoration worn until the final one is seated." ["provisional" "temporary crown" "interim restoration"];
     "tilt" "How far a tooth leans away from the path of insertion." ["tipped tooth"];
     "to do" "Not asked yet." ["unanswered" "open question"];
+    "told, of a rule" "It found something." ["fired"];
     "total taper" "The angle that two opposite walls make together." ["convergence angle" "total occlusal convergence" "TOC" "convergence"];
     "tray" "What carries the impression material: full arch, one side, or dual-arch." ["impression tray" "closed-bite tray" "quadrant tray"];
     "turn" "Who has to act next on a case: the laboratory (ours) or the dentist." ["ours"];
@@ -134,6 +144,7 @@ terms! {
     "WATCH" "Worth knowing while the work is made; nobody has to be called." [];
     "weakest retainer" "The retainer that would come loose first." ["lets go first"];
     "wear facet" "A flat, shiny worn spot; facets that match show grinding." ["wear facets" "facets" "matching facets"];
+    "withdrawn" "Of a case: the order was taken back and nothing was made." [];
     "work ticket" "The sheet that the bench works from." ["job ticket" "lab ticket"];
     "zirconia" "A strong oxide ceramic; 3Y is the strongest and least translucent, 5Y the reverse." ["zirconium oxide" "ZrO2" "Y-TZP"];
 }

@@ -90,7 +90,7 @@ impl Phrase<'_> {
         let spread = near.spread.map_or_else(String::new, |spread| {
             format!(" ± {}", number_words(spread, unit, decimals))
         });
-        let other = if number < limit { "above" } else { "below" };
+        let other = if near.below { "below" } else { "above" };
         format!(
             "{place} {label}: {}{spread}, limit {} ({chance} that it is {other}{drawn})",
             number_words(number, Unit::Ratio, decimals),

@@ -118,12 +118,13 @@ pub fn in_the_laboratory(ours: &[String]) -> Option<String> {
     (!said.is_empty()).then(|| format!("first in the laboratory, {}", said.join("; ")))
 }
 
-/// Says how many questions of the inspection are left; `None` if none is.
-pub fn questions_to_do(count: usize) -> Option<String> {
+/// Says how many questions of the inspection are left at the bench; `None` if none is. Those for the dentist and those of
+/// the drawing are none of them.
+pub fn questions_left(count: usize) -> Option<String> {
     match count {
         0 => None,
-        1 => Some("1 question to do".to_owned()),
-        n => Some(format!("{n} questions to do")),
+        1 => Some("1 question left at the bench".to_owned()),
+        n => Some(format!("{n} questions left at the bench")),
     }
 }
 

@@ -94,7 +94,7 @@ impl RestorationState {
         let mut said: Vec<String> = states::in_the_laboratory(&self.ours(facts, phrase))
             .into_iter()
             .collect();
-        said.extend(states::questions_to_do(self.to_do.len()));
+        said.extend(states::questions_left(self.to_do.len()));
         let names: Vec<String> = self
             .not_seen
             .iter()

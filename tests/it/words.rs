@@ -7,7 +7,18 @@ use casepan::session::Target;
 use crate::session::{Technician, crown};
 
 /// Terms that stand on pages and sheets, and in no question or rule.
-const OF_PAGES: [&str; 34] = [
+const OF_PAGES: [&str; 45] = [
+    "as ordered",
+    "followed, of a restoration",
+    "interval",
+    "recall",
+    "replay",
+    "seen quiet",
+    "silent, of a rule",
+    "stands out",
+    "sweep",
+    "told, of a rule",
+    "withdrawn",
     "h²·w",
     "spare clearance",
     "turn",

@@ -81,6 +81,9 @@ pub(super) fn create(path: &Path) -> Result<(), ArchiveError> {
         conn.pragma_update(None, "application_id", schema::APPLICATION_ID)
             .map_err(|error| said(path, error))?;
         schema::settle(&conn, path)?;
+        // It is flushed whole before it gets its name; until then nothing of it has to last.
+        conn.pragma_update(None, "synchronous", "OFF")
+            .map_err(|error| said(path, error))?;
         schema::migrate(&mut conn, path, schema::STEPS)?;
         close(conn, path)?;
     }

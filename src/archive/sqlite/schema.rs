@@ -296,7 +296,7 @@ pub(super) fn settle(conn: &Connection, path: &Path) -> Result<(), ArchiveError>
 }
 
 /// Brings an archive to the newest schema, each step in one transaction, after a backup beside it; says whether there was
-/// something to bring.
+/// something to bring. A new one takes all steps in one.
 pub(super) fn migrate(
     conn: &mut Connection,
     path: &Path,
@@ -312,28 +312,34 @@ pub(super) fn migrate(
     if found > 0 {
         file::keep_as_it_was(conn, path, found)?;
     }
-    for (step, to) in steps.iter().zip(1_i64..) {
+    loop {
         let tx = conn
             .transaction_with_behavior(TransactionBehavior::Immediate)
             .map_err(sql)?;
-        // Another process may have done it since.
-        if number(&tx, "user_version").map_err(sql)? + 1 != to {
-            continue;
+        // Another process may have done some of them since.
+        let now = number(&tx, "user_version").map_err(sql)?;
+        let left = steps.iter().zip(1_i64..).filter(|(_, to)| *to > now);
+        let mut reached = now;
+        for (step, to) in left.take(if now == 0 { steps.len() } else { 1 }) {
+            tx.execute_batch(step).map_err(sql)?;
+            tx.execute("DELETE FROM about", []).map_err(sql)?;
+            tx.execute(
+                "INSERT INTO about (program) VALUES (?1)",
+                [env!("CARGO_PKG_VERSION")],
+            )
+            .map_err(sql)?;
+            if to == LOG_SINCE {
+                adopt(&tx).map_err(sql)?;
+            }
+            reached = to;
         }
-        tx.execute_batch(step).map_err(sql)?;
-        tx.execute("DELETE FROM about", []).map_err(sql)?;
-        tx.execute(
-            "INSERT INTO about (program) VALUES (?1)",
-            [env!("CARGO_PKG_VERSION")],
-        )
-        .map_err(sql)?;
-        tx.pragma_update(None, "user_version", to).map_err(sql)?;
-        if to == LOG_SINCE {
-            adopt(&tx).map_err(sql)?;
+        if reached == now {
+            return Ok(found > 0);
         }
+        tx.pragma_update(None, "user_version", reached)
+            .map_err(sql)?;
         tx.commit().map_err(sql)?;
     }
-    Ok(found > 0)
 }
 
 /// The schema that brings the log.

@@ -32,6 +32,7 @@ pub(super) fn near(
                 let Some(found) = Turns::of(facts, &spot, test, spread, drawn) else {
                     continue;
                 };
+                let below = found.other.number() < found.value.number();
                 let what_if = Instead {
                     world: facts,
                     spot: spot.clone(),
@@ -50,6 +51,7 @@ pub(super) fn near(
                         value: found.value,
                         spread: test.limit().and_then(|_| spread.get(&spot).copied()),
                         limit: test.limit(),
+                        below,
                         spot,
                         chance: found.chance,
                         method: found.method,
@@ -94,15 +96,18 @@ impl Turns {
         }
         let (number, limit) = (value.number()?, test.limit()?);
         let nudge = limit.abs().max(1.0) * 1e-6;
-        let beyond = if number < limit {
-            limit + nudge
-        } else {
-            limit - nudge
+        // A figure that stands on its limit turns on one side of it alone.
+        let sides = match number < limit {
+            true => [limit + nudge, limit - nudge],
+            false => [limit - nudge, limit + nudge],
         };
+        let mut sides = sides
+            .map(|beyond| Value::Number(beyond, Unit::Ratio))
+            .into_iter();
         Some(Turns {
             value: value.clone(),
             chance: normal_tail((number - limit).abs() / spread.get(spot)?),
-            other: Value::Number(beyond, Unit::Ratio),
+            other: sides.find(|other| test.holds(other) != test.holds(value))?,
             method: Method::Differences,
         })
     }

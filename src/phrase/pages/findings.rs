@@ -104,21 +104,14 @@ pub fn open_point(point: &str, may_become: &str) -> String {
     format!("{point}: {may_become}")
 }
 
-/// Says how many checks still need an answer.
-pub fn checks_waiting(checks: usize) -> String {
-    match checks {
-        1 => "1 check needs an answer".to_owned(),
-        n => format!("{n} checks need an answer"),
+/// Says of a step how many of its questions are left, and the worst that they may come to.
+pub fn step_waiting(step: &str, questions: usize, worst: Level) -> String {
+    let worst = words::level(worst);
+    match questions {
+        0 => format!("{step}: may become {worst}"),
+        1 => format!("{step}: 1 question left, may become {worst}"),
+        n => format!("{step}: {n} questions left, may become {worst}"),
     }
-}
-
-/// Says of a step how many checks still need an answer there, and the worst that they may come to.
-pub fn step_waiting(step: &str, checks: usize, worst: Level) -> String {
-    format!(
-        "{step}: {}, may become {}",
-        checks_waiting(checks),
-        words::level(worst)
-    )
 }
 
 /// Says a finding that the newest change took away.

@@ -52,7 +52,7 @@ pub fn marked_title(number: &str, units: &str, materials: &[String]) -> String {
 
 /// Says of the marked case how many questions are left.
 pub fn left(questions: usize) -> Option<String> {
-    states::questions_to_do(questions)
+    states::questions_left(questions)
 }
 
 /// Says since when somebody worked on the marked case, and who has it.
@@ -107,7 +107,7 @@ pub fn result(verdict: Option<Verdict>) -> &'static str {
 pub fn inspecting(left: usize) -> String {
     match left {
         0 => "all answered".to_owned(),
-        n => states::questions_to_do(n).unwrap_or_default(),
+        n => states::questions_left(n).unwrap_or_default(),
     }
 }
 

@@ -5,6 +5,9 @@ use std::fmt::Display;
 /// The dentist cuts the prep anew.
 pub const CUT_ANEW: &str = "will cut it anew, a new impression comes";
 
+/// The dentist sends what shows the shade.
+pub const SHADE_COMES: &str = "a photograph with the shade tab";
+
 /// Says what is shown.
 pub fn shown(cases: usize) -> String {
     format!("{} of an invented laboratory; nothing is saved", of(cases))

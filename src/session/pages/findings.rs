@@ -3,7 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::call;
-use crate::derive::Facts;
+use crate::derive::{Facts, Turn};
 use crate::fact::Spot;
 use crate::flow::Level;
 use crate::judge::doubt::{Doubt, NearLimit};
@@ -63,24 +63,32 @@ impl Session {
                 .phrase(inspection)
                 .in_dispute(&inspection.facts())
                 .into_iter())
-            .chain(
-                (judgement.open_points.iter())
-                    .filter(|point| point.is_not_seen())
-                    .map(|point| {
-                        pages::findings::open_point(
-                            &phrase.open_point(point),
-                            &phrase.may_become(point),
-                        )
-                    }),
-            )
+            .chain(not_seen(phrase, judgement))
             .collect(),
             to_come: to_come(inspection),
         }
     }
 }
 
-/// Says per step how many checks wait for its answers, and the worst that they could come to: a new case has a hundred,
-/// and a list of them tells nothing that the steps do not ask for anyway.
+/// Names what was not seen, each once, with the worst that it may come to.
+fn not_seen(phrase: Phrase<'_>, judgement: &Judgement) -> Vec<String> {
+    let mut named: Vec<(String, &OpenPoint)> = Vec::new();
+    for point in judgement.open_points.iter().filter(|own| own.is_not_seen()) {
+        let name = phrase.open_point(point);
+        match named.iter_mut().find(|(other, _)| *other == name) {
+            Some((_, worst)) if worst.could_be < point.could_be => *worst = point,
+            Some(_) => {}
+            None => named.push((name, point)),
+        }
+    }
+    named
+        .iter()
+        .map(|(name, point)| pages::findings::open_point(name, &phrase.may_become(point)))
+        .collect()
+}
+
+/// Says per step how many questions are left, and the worst that what waits for their answers could come to: a new case
+/// has a hundred checks, and a list of them tells nothing that the steps do not ask for anyway.
 fn to_come(inspection: &Inspection) -> Vec<String> {
     let step_of = |point: &OpenPoint| {
         let asked = point.needs.iter().filter(|(_, gap)| *gap != Gap::Idle);
@@ -91,27 +99,29 @@ fn to_come(inspection: &Inspection) -> Vec<String> {
             })
             .min()
     };
-    let mut waiting: BTreeMap<usize, (usize, Level)> = BTreeMap::new();
+    let mut waiting: BTreeMap<usize, Level> = BTreeMap::new();
     for point in &inspection.judgement.open_points {
         if point.is_not_seen() {
             continue;
         }
         // What waits for no question of the inspection is asked at the end, with the call.
         let step = step_of(point).unwrap_or(usize::MAX);
-        let (count, worst) = waiting.entry(step).or_insert((0, Level::Fine));
-        *count += 1;
+        let worst = waiting.entry(step).or_insert(Level::Fine);
         *worst = (*worst).max(point.could_be);
     }
     waiting
         .into_iter()
-        .map(|(step, (count, worst))| {
+        .map(|(step, worst)| {
+            let cells = inspection.agenda.cells.iter();
+            let left =
+                cells.filter(|cell| cell.step == step && cell.turn == Turn::Up && !cell.answered);
             let title = inspection
                 .flow
                 .steps
                 .get(step)
                 .map(|step| step.title.as_str());
             let title = title.unwrap_or(pages::findings::ON_THE_CALL);
-            pages::findings::step_waiting(title, count, worst)
+            pages::findings::step_waiting(title, left.count(), worst)
         })
         .collect()
 }

@@ -47,7 +47,7 @@ fn order_rows() -> Vec<Row> {
     vec![
         row("order-and-models", Hold, Base::Crown, [("order.matches", "case", c("not-ordered"))]),
         row("order-and-models", Hold, Base::Bridge, [("order.matches", "case", c("no-preparation"))]),
-        row("shade-missing", Watch, Base::Crown, [("order.shade_given", "case", No)]),
+        row("shade-missing", Call, Base::Crown, [("order.shade_given", "case", No)]),
         row("metal-sensitivity", Call, Base::Veneered, [("order.metal_sensitivity", "case", Yes)]),
         row(
             "metal-sensitivity", Call, Base::Bonded("26", "cobalt-chromium"),
@@ -320,6 +320,7 @@ fn prep_rows() -> Vec<Row> {
             "undercut-on-path", Hold, Base::Bridge,
             [("tooth.undercut", "44", c("to-0.1")), ("tooth.tilt", "44", deg(22.0)), ("tooth.tilt", "46", deg(0.0))],
         ),
+        row("top-narrow", Watch, Base::Bonded("11", "lithium-disilicate"), [("tooth.width_top_fl", "11", mm(0.8))]),
         row("clearance", Hold, Base::Crown, [("tooth.clearance", "26", mm(0.1))]),
         row("clearance", Call, Base::Crown, [("tooth.clearance", "26", mm(0.4))]),
         row("clearance", Watch, Base::Crown, [("tooth.clearance", "26", mm(0.6))]),
