@@ -12,6 +12,7 @@ pub mod glossary;
 pub mod history;
 pub mod learn;
 mod limits;
+pub mod lines;
 mod options;
 pub mod outcome;
 pub mod pages;

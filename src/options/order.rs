@@ -93,12 +93,11 @@ pub fn ranked<'w>(flow: &Flow, ways: &'w [CaseOption]) -> Vec<(usize, &'w CaseOp
     ranked
 }
 
-/// Returns what is for the dentist to consider: first what answers one of the worst findings, then the rest, each in the
-/// flow's order and never by result.
+/// Returns what is for the dentist to consider: first that by which one of the worst findings goes, then what answers one,
+/// then the rest, each in the flow's order and never by result.
 pub fn for_the_dentist<'w>(flow: &Flow, ways: &'w [CaseOption]) -> Vec<&'w CaseOption> {
-    let (mut list, rest): (Vec<_>, Vec<_>) =
-        listed(flow, ways, Whose::Dentist).partition(|way| way.worst != Worst::Stays);
-    list.extend(rest);
+    let mut list: Vec<_> = listed(flow, ways, Whose::Dentist).collect();
+    list.sort_by_key(|way| way.worst);
     list
 }
 

@@ -1,9 +1,10 @@
 use std::borrow::Cow;
 
-use textwrap::{Options, WordSplitter};
+use textwrap::Options;
 use unicode_width::UnicodeWidthStr;
 
 use super::{Block, Document, row_as_line};
+use crate::phrase::lines::to_width;
 
 /// The columns of a plain print.
 const WIDTH: usize = 78;
@@ -83,9 +84,8 @@ pub(super) fn text(document: &Document) -> String {
     out
 }
 
-/// How lines are broken: between words, never within "air-dry" or "44-45".
 fn wide() -> Options<'static> {
-    Options::new(WIDTH).word_splitter(WordSplitter::NoHyphenation)
+    to_width(WIDTH)
 }
 
 /// The least width of a first column whose texts are broken so that the table fits.

@@ -7,7 +7,7 @@ use std::sync::Arc;
 use jiff::tz::TimeZone;
 use schemars::JsonSchema;
 use serde::Serialize;
-use textwrap::{Options, wrap};
+use textwrap::wrap;
 
 use super::rates::told;
 use super::{archive_path, loaded, moment, write_json};
@@ -21,6 +21,7 @@ use crate::flow::Flow;
 use crate::learn::Ripe;
 use crate::learn::trial::{Put, Standing, Trial, Trials, trials};
 use crate::phrase::learn as rates;
+use crate::phrase::lines::to_width;
 use crate::phrase::program::outcome as command;
 use crate::phrase::trial::{self as says, Sure};
 use crate::print::json::shape::{Day, FormatKey, OutcomeKindWord};
@@ -223,9 +224,7 @@ fn beside(found: &Trials, all: bool) -> Vec<String> {
     if !found.never_told.is_empty() {
         lines.push(String::new());
         lines.push(says::NEVER_TOLD.to_owned());
-        let indent = Options::new(WIDTH)
-            .initial_indent("  ")
-            .subsequent_indent("  ");
+        let indent = to_width(WIDTH).initial_indent("  ").subsequent_indent("  ");
         let text = says::never_told(&found.never_told);
         lines.extend(wrap(&text, indent).into_iter().map(Cow::into_owned));
     }

@@ -6,6 +6,7 @@ use std::io::Write;
 use crate::error::{Error, Trouble};
 use crate::flow::Flow;
 use crate::phrase::glossary::{self as say, TERMS, Term, called};
+use crate::phrase::lines::to_width;
 use crate::ronfile::nearest;
 
 /// The widest line.
@@ -55,10 +56,9 @@ fn one(flow: &Flow, term: &Term, out: &mut dyn Write) -> Result<(), Error> {
     if !uses.rules.is_empty() {
         lines.push(say::findings(&uses.rules));
     }
-    let wrap = textwrap::Options::new(WIDTH)
+    let wrap = to_width(WIDTH)
         .initial_indent("  ")
-        .subsequent_indent("    ")
-        .word_splitter(textwrap::WordSplitter::NoHyphenation);
+        .subsequent_indent("    ");
     for line in lines {
         for part in textwrap::wrap(&line, &wrap) {
             writeln!(out, "{part}")?;

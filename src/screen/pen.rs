@@ -5,6 +5,8 @@ use ratatui::layout::Rect;
 use ratatui::style::Style;
 use unicode_width::UnicodeWidthStr;
 
+use crate::phrase::lines::to_width;
+
 /// Puts one line; what does not fit ends in two points. Returns the columns that were used.
 pub(super) fn put(buf: &mut Buffer, area: Rect, row: u16, text: &str, style: Style) -> u16 {
     put_at(buf, area, 0, row, text, style)
@@ -61,7 +63,7 @@ pub(super) fn wrap(text: &str, width: u16) -> Vec<String> {
     if width == 0 {
         return vec![String::new()];
     }
-    textwrap::wrap(text, usize::from(width))
+    textwrap::wrap(text, to_width(usize::from(width)))
         .into_iter()
         .map(|line| line.into_owned())
         .collect()
