@@ -278,7 +278,7 @@ fn row_as_line(head: &[String], row: &[String]) -> String {
         .zip(row)
         .skip(1)
         .filter(|(_, cell)| !cell.is_empty())
-        .map(|(head, cell)| format!("{head} {cell}"))
+        .map(|(head, cell)| format!("{head} {cell}").trim_start().to_owned())
         .collect();
     format!("{name}: {}", cells.join(", "))
 }

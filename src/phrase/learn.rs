@@ -147,7 +147,8 @@ pub fn not_known(own: NotKnown, months: i32, delivered: u64) -> String {
     }
 }
 
-pub(super) fn counted(count: u64) -> String {
+/// Says how many restorations.
+pub fn counted(count: u64) -> String {
     match count {
         1 => "1 restoration".to_owned(),
         n => format!("{n} restorations"),
@@ -235,8 +236,6 @@ pub fn sentence(text: &str) -> String {
 pub const FOR_WHAT: &str = "For what";
 /// Heads a column of kinds.
 pub const KIND: &str = "came back for";
-/// Heads a column of numbers.
-pub const HOW_MANY: &str = "restorations";
 /// Heads whether the bench could have seen it.
 pub const FORESEEN: &str = "Could the bench have seen it?";
 /// Heads a column of what was said to it.

@@ -202,14 +202,14 @@ fn what_for(document: &mut Document, found: &Figures, asked: &Asked) {
     if !found.kinds.is_empty() && asked.kinds.len() != 1 {
         document.heading(says::FOR_WHAT);
         let rows = found.kinds.iter();
-        let rows = rows.map(|(kind, of)| [outcome::kind(*kind).to_owned(), of.to_string()]);
-        document.table([says::KIND, says::HOW_MANY], rows.collect());
+        let rows = rows.map(|(kind, of)| [outcome::kind(*kind).to_owned(), says::counted(*of)]);
+        document.table([says::KIND, ""], rows.collect());
     }
     if !found.foreseen.is_empty() {
         document.heading(says::FORESEEN);
         let rows = found.foreseen.iter();
-        let rows = rows.map(|(seen, of)| [outcome::foreseen(*seen).to_owned(), of.to_string()]);
-        document.table([says::SAID, says::HOW_MANY], rows.collect());
+        let rows = rows.map(|(seen, of)| [outcome::foreseen(*seen).to_owned(), says::counted(*of)]);
+        document.table([says::SAID, ""], rows.collect());
     }
 }
 

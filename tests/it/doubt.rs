@@ -5,7 +5,7 @@ use casepan::case::{
 };
 use casepan::derive::Facts;
 use casepan::fact::{
-    FAILING, FactId, HEIGHT, HEIGHT_TO_BASE, MARGIN_FL, MARGIN_MD, PAIR_FAILS, Place, Spot,
+    FAILING, FactId, HEIGHT, HEIGHT_TO_BASE, Kind, MARGIN_FL, MARGIN_MD, PAIR_FAILS, Place, Spot,
     TAPER_FL, TAPER_MOST, TOP_FL, TOP_MD, Unit, Value,
 };
 use casepan::flow::{Flow, Level, embedded};
@@ -89,6 +89,32 @@ fn a_height_far_from_every_limit_decides_nothing() {
     let doubt = doubt(&flow, &case, &facts, &judgement);
     assert_eq!(doubt.measure_again, Vec::new());
     assert_eq!(doubt.turns, Some(0.0));
+}
+
+/// Nothing is said to lie below what it can be at the least: no count below 0, no share below nothing.
+#[test]
+fn no_figure_may_lie_where_none_can() {
+    let flow = embedded().flow.unwrap();
+    let mut counts = 0;
+    for height in [2.8, 3.2, 3.6, 4.0, 4.4] {
+        let case = molar(&flow, height);
+        let facts = Facts::of(&flow, &case);
+        let judgement = judge(&flow, &facts);
+        for near in doubt(&flow, &case, &facts, &judgement).near {
+            let spec = flow.spec(&near.spot.fact).expect("a fact");
+            let (Kind::Number { least, .. }, Some(limit)) = (&spec.kind, near.limit) else {
+                continue;
+            };
+            counts += usize::from(limit == *least);
+            assert!(!near.below || limit > *least, "{height} mm: {near:?}");
+            let number = near.value.number().expect("a number");
+            assert!(
+                number == limit || near.below == (number > limit),
+                "{height} mm: {near:?}"
+            );
+        }
+    }
+    assert!(counts > 0, "no figure stood at a limit that is its least");
 }
 
 /// The spread by central differences against 40,000 random draws of all five readings at once.
