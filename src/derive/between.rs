@@ -74,7 +74,7 @@ fn run(facts: &mut Facts<'_>) {
     }
 }
 
-/// The height and width of space that takes a round connector of the largest least area here.
+/// The height and width of space in which a connector of the largest least area here fits, its corners rounded.
 fn side(facts: &mut Facts<'_>, restoration: &Restoration, at: Place) {
     if restoration.units.len() < 2 {
         return;
@@ -85,7 +85,7 @@ fn side(facts: &mut Facts<'_>, restoration: &Restoration, at: Place) {
         .map(|(connector, ..)| inputs.number_at(&C_NEEDS, connector))
         .fold(0.0, f64::max);
     let gathered = inputs.gathered();
-    let side = (4.0 * largest / std::f64::consts::PI).sqrt();
+    let side = (largest / filling(1.0, 1.0).area().unwrap_or(1.0)).sqrt();
     // Rounded up to what a caliper shows: a tenth too much asks for a reading, a tenth too little hides one.
     let side = (side * 10.0 - 1e-9).ceil() / 10.0;
     facts.give(
@@ -113,9 +113,7 @@ fn room(facts: &mut Facts<'_>, at: Place) {
         if height <= 0.0 || width <= 0.0 {
             return Ok(Value::Number(0.0, Unit::Ratio));
         }
-        let area = CrossSection::Ellipse { height, width }
-            .area()
-            .map_err(words)?;
+        let area = filling(height, width).area().map_err(words)?;
         Ok(Value::Number(area / least, Unit::Ratio))
     });
     facts.give(&SPACE_SHARE, at, gathered, share);
@@ -180,6 +178,15 @@ fn size(facts: &mut Facts<'_>, at: Place) {
     facts.give(&C_STRESS, at, gathered, stress);
 }
 
+/// The largest section of a height and width that has no sharp corners.
+fn filling(height: f64, width: f64) -> CrossSection {
+    CrossSection::RoundedBox {
+        height,
+        width,
+        radius: CORNER_SHARE * height.min(width),
+    }
+}
+
 /// The designed section of a connector.
 pub(super) fn section(inputs: &mut Inputs<'_, '_>) -> CrossSection {
     let (height, width) = (
@@ -188,11 +195,7 @@ pub(super) fn section(inputs: &mut Inputs<'_, '_>) -> CrossSection {
     );
     match inputs.look(&CONNECTOR_SECTION).and_then(Value::chosen) {
         Some(SectionForm::Round) => CrossSection::Ellipse { height, width },
-        Some(SectionForm::RoundedBox) => CrossSection::RoundedBox {
-            height,
-            width,
-            radius: CORNER_SHARE * height.min(width),
-        },
+        Some(SectionForm::RoundedBox) => filling(height, width),
         Some(SectionForm::SharpBox) | None => CrossSection::SharpBox { height, width },
     }
 }

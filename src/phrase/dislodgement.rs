@@ -269,8 +269,13 @@ impl<'a> Phrase<'a> {
             } else {
                 ""
             };
+            let accurate = if *gap < 0.005 {
+                String::new()
+            } else {
+                format!(", accurate to {:.0} %", gap * 100.0)
+            };
             lines.push(format!(
-                "{}, {:.0} N: {demand:.2} MPa (bounds within {gap:.0e}){grip}{reserve}{crushes}",
+                "{}, {:.0} N: {demand:.2} MPa{accurate}{grip}{reserve}{crushes}",
                 self.load(load),
                 load.force
             ));

@@ -304,6 +304,10 @@ fn again(document: &mut Document, doubt: Option<&Doubt>, phrase: Phrase<'_>) {
     for measure_again in measure_again.iter().take(MOST_AGAIN) {
         document.point("-", None, phrase.again(measure_again), Vec::new());
     }
+    let more = measure_again.len().saturating_sub(MOST_AGAIN);
+    says::more_again(more)
+        .into_iter()
+        .for_each(|more| document.text(more));
 }
 
 fn figures(document: &mut Document, facts: &Facts<'_>, phrase: Phrase<'_>) {

@@ -15,6 +15,14 @@ pub const AGREED_VALUE: &str = "Based on an agreed change.";
 pub const NOT_KNOWN_YET: &str = "Not known yet";
 /// The heading of readings that decide the result.
 pub const MEASURE_AGAIN: &str = "Measure again";
+/// Says that more readings could turn the result than are listed; `None` if none could.
+pub fn more_again(more: usize) -> Option<String> {
+    match more {
+        0 => None,
+        1 => Some("One more reading could turn it.".to_owned()),
+        n => Some(format!("{n} more readings could turn it.")),
+    }
+}
 /// The heading of the figures of each prep.
 pub const PREPS: &str = "Preps";
 /// The columns of the figures of each prep.
