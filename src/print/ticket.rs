@@ -2,6 +2,7 @@
 
 use super::{Document, Told, picture, standing, summary};
 use crate::call::matter;
+use crate::case::decision::{Decided, DentistAnswer};
 use crate::case::life::State;
 use crate::case::{Restoration, Role};
 use crate::derive::{Turn, least_area};
@@ -70,9 +71,7 @@ fn build(document: &mut Document, told: Told<'_>, state: &CaseState) {
     with_care(document, told, &cleared, state);
     material(document, told, &cleared);
     units(document, told, &cleared);
-    if !made.is_empty() {
-        margins(document, told, &made);
-    }
+    margins(document, told, &cleared);
     connectors(document, told, &cleared);
     if !made.is_empty() {
         bench(document, told, &made);
@@ -88,23 +87,42 @@ pub(super) fn accepted(document: &mut Document, told: Told<'_>, state: &CaseStat
         .filter(|own| own.state.is_cleared() || own.state == State::Delivered)
         .flat_map(|own| &own.accepted)
         .collect();
-    if list.is_empty() {
-        return false;
-    }
-    document.heading(says::ACCEPTED);
-    for finding in list {
-        let level = Some(finding.level);
-        let line = told.phrase.line(told.facts, finding);
-        let risk = told.phrase.tells(told.facts, finding);
-        let case = told.facts.case();
-        let said = std::iter::once(finding)
+    let case = told.facts.case();
+    let decided = |finding: &Finding| -> Vec<&Decided> {
+        std::iter::once(finding)
             .chain(&finding.folded)
             .filter_map(|own| case.decision(&matter(told.phrase.flow, own)))
-            .map(|decided| answered(&told.phrase.decision(told.facts, decided)));
-        let under = said.chain([says::risk(&risk)]).collect();
-        document.point("-", level, line, under);
-    }
-    true
+            .collect()
+    };
+    let is_agreed = |finding: &Finding| {
+        let all = decided(finding);
+        let agreed = |own: &&Decided| {
+            own.decision.outcome == DentistAnswer::Agreed && !own.decision.taken.is_empty()
+        };
+        !all.is_empty() && all.iter().all(agreed)
+    };
+    let (agreed, as_it_is): (Vec<&Finding>, Vec<&Finding>) =
+        list.into_iter().partition(|own| is_agreed(own));
+    let mut part = |heading: &str, list: &[&Finding], is_risk: bool| {
+        if list.is_empty() {
+            return;
+        }
+        document.heading(heading);
+        for finding in list {
+            let line = told.phrase.line(told.facts, finding);
+            let mut under: Vec<String> = decided(finding)
+                .into_iter()
+                .map(|decided| answered(&told.phrase.decision(told.facts, decided)))
+                .collect();
+            if is_risk {
+                under.push(says::risk(&told.phrase.tells(told.facts, finding)));
+            }
+            document.point("-", Some(finding.level), line, under);
+        }
+    };
+    part(says::IN_THIS_WAY, &agreed, false);
+    part(says::ACCEPTED, &as_it_is, true);
+    !as_it_is.is_empty()
 }
 
 /// Adds what was found and asks for care, before any size: a table shows what was read, not what is missing.
@@ -174,6 +192,8 @@ fn material(document: &mut Document, told: Told<'_>, of: &[&Restoration]) {
     }
     let shade = match told.facts.value(&ORDER_SHADE, Place::Case) {
         Some(Value::Yes) => says::SHADE_ORDERED,
+        // It is asked of nothing but metal.
+        None if told.facts.turn(&ORDER_SHADE, Place::Case) == Turn::Idle => says::NO_SHADE,
         _ => words::STILL_TO_FIND_OUT,
     };
     document.point(says::SHADE, None, shade, Vec::new());

@@ -19,6 +19,8 @@ pub const NOT_YET_WHY: &str =
     "Sizes and materials are printed here once the case is cleared: see the first lines.";
 /// Said under what was accepted.
 pub const ASK_HOW: &str = "If the order does not say how, ask before making it.";
+/// The heading of what is still found, and made in the way that was agreed.
+pub const IN_THIS_WAY: &str = "Made as agreed on the call";
 /// The heading of what is made although it was found.
 pub const ACCEPTED: &str = "Accepted as it is";
 /// The heading of what was found and is made with care.
@@ -27,6 +29,8 @@ pub const WITH_CARE: &str = "Make it with care";
 pub const MATERIAL: &str = "Material, shade and spacer";
 /// The label of the shade.
 pub const SHADE: &str = "shade:";
+/// Said of the shade of what is metal all over.
+pub const NO_SHADE: &str = "none, all metal";
 /// Said of a shade that the order names.
 pub const SHADE_ORDERED: &str = "as on the order";
 /// The label of the die spacer.
