@@ -480,3 +480,37 @@ fn taper_and_tipping_call_by_the_same_share() {
     assert_eq!(of("tips-off"), [40.0]);
     assert_eq!(of("taper-without-hold"), of("tips-off"));
 }
+
+/// Choices that put a matter off instead of deciding it: it is asked about again.
+const PUTS_OFF: [&str; 4] = [
+    "look at the previous restoration together",
+    "see the model first",
+    "a tooth is missing from the order",
+    "wait and reassess it first",
+];
+
+/// Whatever box the dentist ticks, the program knows what follows: the work goes on as it is, an option says what comes
+/// in, or the matter is put off.
+#[test]
+fn every_choice_of_a_question_leads_somewhere() {
+    let flow = shipped();
+    let mut nowhere = Vec::new();
+    let mut put_off = BTreeSet::new();
+    for rule in &flow.rules {
+        let answered = |name: &String| *name == rule.id || Some(name) == rule.topic.as_ref();
+        for (index, choice) in rule.choices.iter().enumerate() {
+            let mut options = flow.options.iter();
+            let has_option = options.any(|option| {
+                option.answers.iter().any(answered)
+                    && option.said.iter().any(|(words, _)| words == choice)
+            });
+            match PUTS_OFF.iter().find(|words| *words == choice) {
+                Some(words) => _ = put_off.insert(*words),
+                None if rule.settles.contains(&index) || has_option => {}
+                None => nowhere.push(format!("{}: {choice}", rule.id)),
+            }
+        }
+    }
+    assert!(nowhere.is_empty(), "{nowhere:?}");
+    assert_eq!(put_off, BTreeSet::from(PUTS_OFF));
+}
