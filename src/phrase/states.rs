@@ -65,9 +65,15 @@ fn word(state: State) -> String {
     words::state(state).to_uppercase()
 }
 
-/// Says that the dentist is to be called first: about how many questions, whether once more, and what the laboratory has
-/// to do itself.
-pub fn call_first(teeth: &str, again: bool, questions: usize, ours: &[String]) -> String {
+/// Says that the dentist is to be called first: about how many questions, whether once more, what the laboratory has to do
+/// itself, and what is left at the bench.
+pub fn call_first(
+    teeth: &str,
+    again: bool,
+    questions: usize,
+    ours: &[String],
+    left: &[String],
+) -> String {
     let again = if again { ", asked again" } else { "" };
     let questions = match questions {
         1 => "1 question for the dentist".to_owned(),
@@ -80,7 +86,11 @@ pub fn call_first(teeth: &str, again: bool, questions: usize, ours: &[String]) -
             lower_first(&list.join("; "))
         ),
     };
-    format!("{teeth} CALL FIRST{again}: {questions}.{ours} Do not start {teeth}.")
+    let left = match left {
+        [] => String::new(),
+        list => format!(" Before the call: {}.", list.join("; ")),
+    };
+    format!("{teeth} CALL FIRST{again}: {questions}.{ours}{left} Do not start {teeth}.")
 }
 
 /// Says that a restoration is closed (delivered, returned or withdrawn): since when, under which number it goes on, and

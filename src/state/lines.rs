@@ -37,7 +37,8 @@ impl RestorationState {
         match self.state {
             State::ToCall => {
                 let ours = self.ours(facts, phrase);
-                states::call_first(&teeth, self.again, self.asks, &ours)
+                let left = self.at_the_bench(phrase);
+                states::call_first(&teeth, self.again, self.asks, &ours, &left)
             }
             State::Returned | State::Delivered | State::Closed | State::Withdrawn => {
                 let unanswered = match self.state {
@@ -94,7 +95,15 @@ impl RestorationState {
         let mut said: Vec<String> = states::in_the_laboratory(&self.ours(facts, phrase))
             .into_iter()
             .collect();
-        said.extend(states::questions_left(self.to_do.len()));
+        said.extend(self.at_the_bench(phrase));
+        said
+    }
+
+    /// Returns what is still to be answered at the bench, in words.
+    fn at_the_bench(&self, phrase: Phrase<'_>) -> Vec<String> {
+        let mut said: Vec<String> = states::questions_left(self.to_do.len())
+            .into_iter()
+            .collect();
         let names: Vec<String> = self
             .not_seen
             .iter()
