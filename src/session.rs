@@ -2,6 +2,7 @@
 //!
 //! Nothing here touches the disk, the clock or the terminal. Every action brings the time and a fresh id.
 
+mod act;
 pub mod agenda;
 mod asked_back;
 mod benches;
@@ -35,6 +36,7 @@ use crate::phrase::prompts as said;
 use crate::tooth::Notation;
 use crate::worklist::WorkItem;
 
+pub use act::{Act, Given};
 pub use benches::NotSaved;
 pub use command::{Command, Context};
 pub use effect::{Effect, Moment};
@@ -230,6 +232,11 @@ impl Session {
         self.go_on_from_list();
     }
 
+    /// Returns the cell that is open, on whatever page.
+    pub fn cursor(&self) -> Option<&Spot> {
+        self.inspection.as_ref()?.cursor()
+    }
+
     /// Returns what keys mean now.
     pub fn context(&self) -> Context {
         match self.over.top() {
@@ -256,115 +263,6 @@ impl Session {
             Page::Outcome => Context::Outcome,
             Page::Rates => Context::Rates,
         }
-    }
-
-    /// Handles a key by its name: a character, or a name such as `enter`.
-    pub fn key(&mut self, key: &str, moment: &Moment) -> Vec<Effect> {
-        let mut effects = self.take_key(key, moment);
-        self.keep_record(&mut effects, moment);
-        self.go_on_with_tour(&effects);
-        effects
-    }
-
-    fn take_key(&mut self, key: &str, moment: &Moment) -> Vec<Effect> {
-        self.notice = None;
-        self.then = None;
-        self.today = Some(moment.today);
-        if let Some(effects) = self.was_no_band(key, moment) {
-            return effects;
-        }
-        if let Some(effects) = self
-            .tapped(key, moment)
-            .or_else(|| self.picked(key, moment))
-        {
-            return effects;
-        }
-        self.forget_refusal();
-        let context = self.context();
-        let single = {
-            let mut chars = key.chars();
-            chars.next().filter(|_| chars.next().is_none())
-        };
-        if self.insists(key) {
-            return self.command(Command::Insist, moment);
-        }
-        if let Some(command) = self.takes_side(key) {
-            return self.command(command, moment);
-        }
-        if let Some(c) = single {
-            if matches!(context, Context::Call | Context::Answer) && c.is_ascii_digit() {
-                return self.call_digit(c, moment);
-            }
-            if context == Context::Outcome && c.is_ascii_digit() {
-                return self.outcome_digit(c, moment);
-            }
-            let typed = match context {
-                Context::Prompt | Context::Filter => true,
-                Context::Find => {
-                    self.find_char(c);
-                    return Vec::new();
-                }
-                _ => self.types(c),
-            };
-            if typed {
-                return self.type_char(c, moment);
-            }
-        }
-        match self.keymap.lookup(context, key) {
-            Some(command) => self.command(command, moment),
-            None if key == "space" && context == Context::Find => {
-                self.find_char(' ');
-                Vec::new()
-            }
-            None if key == "space"
-                && (matches!(context, Context::Prompt | Context::Filter) || self.types(' ')) =>
-            {
-                self.type_char(' ', moment)
-            }
-            None => Vec::new(),
-        }
-    }
-
-    /// Carries out a command as its key would; does nothing if the command does not work in the present context.
-    pub fn press(&mut self, command: Command, moment: &Moment) -> Vec<Effect> {
-        self.notice = None;
-        self.then = None;
-        self.today = Some(moment.today);
-        self.forget_refusal();
-        let insists = command == Command::Insist && self.is_asked_back();
-        let mut effects = if insists || command::works(self.context(), command) {
-            self.command(command, moment)
-        } else {
-            Vec::new()
-        };
-        self.keep_record(&mut effects, moment);
-        effects
-    }
-
-    /// Forgets why the key before was refused: said over what this one does, it would be read as its refusal.
-    fn forget_refusal(&mut self) {
-        if let Some(inspection) = &mut self.inspection {
-            inspection.refusal = None;
-        }
-    }
-
-    fn type_char(&mut self, c: char, moment: &Moment) -> Vec<Effect> {
-        if matches!(self.over.line(), Some((Prompt::Filter, _))) {
-            return self.type_filter(c.encode_utf8(&mut [0; 4]));
-        }
-        if let Some((prompt, line)) = self.over.line_mut() {
-            if !matches!(prompt, Prompt::Sure(..)) && !c.is_control() && line.chars().count() < 200
-            {
-                line.push(c);
-            }
-            return Vec::new();
-        }
-        let Some(inspection) = &mut self.inspection else {
-            return Vec::new();
-        };
-        let effects = inspection.type_char(c, moment);
-        self.after_answer();
-        effects
     }
 
     /// Turns to the summary if no question is left.
@@ -471,26 +369,12 @@ impl Session {
                     self.over.ask((Prompt::Units, line));
                 }
             }
-            Command::Up | Command::Down if self.over.find().is_some() => {
-                self.mark_hit(command == Command::Down);
-            }
-            Command::Up | Command::Down if self.page != Page::Questions || self.over.helps() => {
-                self.scroll_by(command == Command::Down);
+            Command::Up | Command::Down if self.context() != Context::Questions => {
+                return self.step(command == Command::Down);
             }
             other => return self.inspect(other, moment),
         }
         Vec::new()
-    }
-
-    fn scroll_by(&mut self, down: bool) {
-        match self.page {
-            _ if self.over.helps() => self.scroll = beside(self.scroll, down, usize::MAX),
-            Page::Findings => self.mark_finding(down),
-            Page::Call if self.call.open.is_some() => self.mark_answer(down),
-            Page::Call => self.mark_call(down),
-            Page::Options if !self.options.full => self.mark_option(down),
-            _ => self.scroll = beside(self.scroll, down, usize::MAX),
-        }
     }
 
     /// Commands of the questions page and those that change the case.

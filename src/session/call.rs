@@ -179,20 +179,6 @@ impl Session {
         rows.get(self.call.marked.min(last)).cloned()
     }
 
-    pub(super) fn mark_call(&mut self, down: bool) {
-        self.scroll = 0;
-        let rows = self
-            .inspection
-            .as_ref()
-            .map_or(0, |i| self.call_rows(i).len());
-        let last = rows.saturating_sub(1);
-        self.call.marked = if down {
-            (self.call.marked + 1).min(last)
-        } else {
-            self.call.marked.min(last).saturating_sub(1)
-        };
-    }
-
     /// Opens the marked line.
     pub(super) fn open_row(&mut self) -> Vec<Effect> {
         match self.marked_row() {

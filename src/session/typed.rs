@@ -41,10 +41,7 @@ impl Session {
             return self.type_filter(text);
         }
         if self.context() == Context::Prompt || self.types_text() {
-            return text
-                .chars()
-                .flat_map(|c| self.type_char(c, moment))
-                .collect();
+            return self.type_text(text, moment);
         }
         let number = self.context() == Context::Questions
             && text.len() <= 10
@@ -56,10 +53,7 @@ impl Session {
                     && text.chars().all(|c| i.takes(c))
             });
         if number {
-            return text
-                .chars()
-                .flat_map(|c| self.type_char(c, moment))
-                .collect();
+            return self.type_text(text, moment);
         }
         self.notice = Some(prompts::PASTE_INTO_FIELDS.to_owned());
         Vec::new()

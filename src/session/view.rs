@@ -205,8 +205,8 @@ pub struct PresentView {
     pub asks: String,
     /// Choices that a digit picks now.
     pub choices: Vec<ChoiceView>,
-    /// Choices of a long list that are not shown now, each with the keys that pick it.
-    pub beyond: Vec<(String, String)>,
+    /// Choices of a long list that are not shown now, each with its place among all of them, from 0.
+    pub beyond: Vec<(usize, String)>,
     /// What was typed.
     pub input: String,
     /// Unit, bounds and instrument; empty if the choices say it all.

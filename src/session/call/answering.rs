@@ -234,14 +234,10 @@ impl Session {
         }
     }
 
-    pub(in crate::session) fn mark_answer(&mut self, down: bool) {
-        let last = self.choices().saturating_sub(1);
+    /// Marks a line of the list of the present stage.
+    pub(in crate::session) fn mark_choice(&mut self, place: usize) {
         if let Some(draft) = self.draft_mut() {
-            draft.marked = if down {
-                (draft.marked + 1).min(last)
-            } else {
-                draft.marked.saturating_sub(1)
-            };
+            draft.marked = place;
         }
     }
 

@@ -17,12 +17,12 @@ const HELP_KEY: &str = "{help}";
 /// The key for another instrument in a refusal; the page fills it in.
 const INSTRUMENT_KEY: &str = "{instrument}";
 
-/// A choice of the open cell: its id, its words, and the keys that pick it from here.
+/// A choice of the open cell: its id, its words, and its place among all of them.
 #[derive(Clone, PartialEq, Debug)]
 pub(in crate::session) struct Choice {
     pub(in crate::session) id: String,
     pub(in crate::session) words: String,
-    pub(in crate::session) keys: String,
+    pub(in crate::session) place: usize,
 }
 
 /// A digit that was just pressed where bands or exceptions are listed.
@@ -166,10 +166,9 @@ impl Inspection {
                     None => self.refuse(prompts::no_choice(c, HELP_KEY)),
                 }
             }
-            Kind::YesNo => match c {
-                '1' => self.answer(Value::Yes, moment),
-                '2' => self.answer(Value::No, moment),
-                _ => self.refuse(prompts::YES_OR_NO),
+            Kind::YesNo => match digit.and_then(|n| self.choice_at(n)) {
+                Some(value) => self.answer(value, moment),
+                None => self.refuse(prompts::YES_OR_NO),
             },
             // A nought or a point begins a number; any other digit picks a band at once.
             Kind::Number { unit, .. }
@@ -267,18 +266,73 @@ impl Inspection {
             is_last: page + 1 == pages,
             ..Choices::default()
         };
-        for (index, (id, words)) in all.into_iter().enumerate() {
-            let turns = (index / size + pages - page) % pages;
-            let mut keys = TURN.to_string().repeat(turns);
-            keys.extend(char::from_digit(index as u32 % size as u32 + 1, 10));
-            let list = if turns == 0 {
+        for (place, (id, words)) in all.into_iter().enumerate() {
+            let list = if place / size == page {
                 &mut choices.here
             } else {
                 &mut choices.beyond
             };
-            list.push(Choice { id, words, keys });
+            list.push(Choice { id, words, place });
         }
         choices
+    }
+
+    /// Returns one of the choices of the open cell by its place among all of them.
+    fn choice_at(&self, place: usize) -> Option<Value> {
+        match &self.spec()?.kind {
+            kind @ (Kind::Choice(_) | Kind::Listed(_)) => {
+                let (id, _) = self.flow.choices(kind).into_iter().nth(place)?;
+                Some(Value::Choice(id))
+            }
+            Kind::YesNo => [Value::Yes, Value::No].into_iter().nth(place),
+            Kind::Number { unit, .. } => {
+                let band = self.question()?.bands.get(place)?;
+                Some(Value::Number(*band, *unit))
+            }
+            _ => None,
+        }
+    }
+
+    /// Answers the open cell with one of its choices, by its place among all of them.
+    pub(in crate::session) fn pick(&mut self, place: usize, moment: &Moment) -> Vec<Effect> {
+        self.settle();
+        match self.choice_at(place) {
+            Some(value) => self.answer(value, moment),
+            None => self.refuse(prompts::PRESS_A_DIGIT),
+        }
+    }
+
+    /// Answers the open cell with a value, refused as it would be if it was typed.
+    pub(in crate::session) fn give(&mut self, value: Value, moment: &Moment) -> Vec<Effect> {
+        self.settle();
+        let (Some(spot), Some(spec)) = (self.cursor.clone(), self.spec().cloned()) else {
+            return Vec::new();
+        };
+        let taken = match &value {
+            Value::NotSeen => Ok(()),
+            Value::Number(number, unit) => self.fits_instrument(*number, *unit),
+            Value::Day(day) => {
+                let read = self.read_day(&spot, &day.to_string(), moment.today);
+                read.map(|_| ())
+            }
+            Value::Choice(id) => {
+                let mut all = self.flow.choices(&spec.kind).into_iter();
+                let is_one = all.any(|(own, _)| own == *id);
+                is_one
+                    .then_some(())
+                    .ok_or_else(|| prompts::enter(&spec.wanted()))
+            }
+            _ => Ok(()),
+        };
+        match taken.and_then(|()| checked(&spec, value)) {
+            Ok(value) => self.answer(value, moment),
+            Err(why) => self.refuse(why),
+        }
+    }
+
+    /// Forgets the digit that was just pressed: what comes is no part of a number that began with it.
+    pub(in crate::session) fn forget_picked(&mut self) {
+        self.picked = None;
     }
 
     /// Turns to the next choices, and from the last ones to the first.

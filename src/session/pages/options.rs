@@ -12,7 +12,7 @@ use crate::phrase::{
     BARRED, DENTIST_MAY, LABORATORY_CAN, Phrase, TOGETHER, grip_moved, pages, seen_cut,
     walls_changed,
 };
-use crate::session::{Inspection, Page, Session, Ways, beside};
+use crate::session::{Inspection, Page, Session, Ways};
 
 /// The options with the marked one in full.
 #[derive(Clone, Debug, Default)]
@@ -140,12 +140,6 @@ impl Session {
     /// Shows the marked option in full, or no longer.
     pub(in crate::session) fn show_in_full(&mut self, full: bool) {
         self.options.full = full;
-        self.scroll = 0;
-    }
-
-    /// Moves the mark.
-    pub(in crate::session) fn mark_option(&mut self, down: bool) {
-        self.options.marked = beside(self.options.marked, down, self.option_rows());
         self.scroll = 0;
     }
 

@@ -297,7 +297,7 @@ impl Session {
             beyond: listed
                 .beyond
                 .into_iter()
-                .map(|c| (c.keys, c.words))
+                .map(|c| (c.place, c.words))
                 .collect(),
             input: inspection.input.clone(),
             takes,
