@@ -2,7 +2,7 @@
 //! out by the same functions: what a key is refused, an act is refused too.
 
 use super::command::{self, Command, Context};
-use super::{Effect, Inspection, Moment, Page, Prompt, Session, beside};
+use super::{Effect, Inspection, Layer, Moment, Page, Prompt, Session, beside};
 use crate::fact::{Spot, Value};
 use crate::phrase::pages::ask as said;
 use crate::phrase::prompts;
@@ -40,24 +40,6 @@ pub enum Given {
     Choice(usize),
     /// As it is kept.
     Value(Value),
-}
-
-impl Page {
-    /// Returns the commands that turn to the page; which of them works depends on the page that is left.
-    fn ways(self) -> &'static [Command] {
-        match self {
-            Page::Worklist => &[Command::Leave],
-            Page::Questions => &[Command::Questions, Command::ToQuestions],
-            Page::Findings => &[Command::Findings],
-            Page::Summary => &[Command::Summary],
-            Page::Call => &[Command::Call],
-            Page::Options => &[Command::Options],
-            Page::Picture => &[Command::Picture],
-            Page::History => &[Command::History],
-            Page::Outcome => &[Command::Outcome],
-            Page::Rates => &[Command::Rates],
-        }
-    }
 }
 
 impl Session {
@@ -145,34 +127,22 @@ impl Session {
 
     /// Returns whether a character is typed, or picks something, rather than being a command.
     fn takes_char(&self, c: char) -> bool {
-        match self.context() {
-            Context::Prompt | Context::Filter | Context::Find => true,
-            Context::Call | Context::Answer | Context::Outcome => c.is_ascii_digit(),
-            _ => self.types(c),
+        match self.over.top() {
+            Some(Layer::Line(_) | Layer::Find(_)) => true,
+            Some(Layer::Help) => false,
+            None => self.page_takes(c),
         }
     }
 
     pub(super) fn type_char(&mut self, c: char, moment: &Moment) -> Vec<Effect> {
-        match self.context() {
-            Context::Find => self.find_char(c),
-            Context::Filter => return self.type_filter(c.encode_utf8(&mut [0; 4])),
-            Context::Prompt => {
-                if let Some((prompt, line)) = self.over.line_mut()
-                    && !matches!(prompt, Prompt::Sure(..))
-                    && !c.is_control()
-                    && line.chars().count() < 200
-                {
-                    line.push(c);
-                }
+        match self.over.top() {
+            Some(Layer::Find(_)) => self.find_char(c),
+            Some(Layer::Line((Prompt::Filter, _))) => {
+                return self.type_filter(c.encode_utf8(&mut [0; 4]));
             }
-            Context::Call | Context::Answer => return self.call_digit(c, moment),
-            Context::Outcome => return self.outcome_digit(c, moment),
-            _ => {
-                let open = self.inspection.as_mut();
-                let effects = open.map_or_else(Vec::new, |open| open.type_char(c, moment));
-                self.after_answer();
-                return effects;
-            }
+            Some(Layer::Line(_)) => self.over.type_char(c),
+            Some(Layer::Help) => {}
+            None => return self.page_types(c, moment),
         }
         Vec::new()
     }
@@ -302,26 +272,10 @@ impl Session {
 
     /// Returns the marked line of the list that takes the keys, from 0, and how many lines it has, or `None` if none does.
     pub fn marked_line(&self) -> Option<(usize, usize)> {
-        let open = self.inspection.as_ref();
-        match self.context() {
-            Context::Find => {
-                let search = self.over.find()?;
-                Some((search.marked, search.hits.len()))
-            }
-            Context::Worklist | Context::Filter => {
-                let first = self.listing.first;
-                Some((first + self.marked, first + self.worklist.len()))
-            }
-            Context::Findings => Some((self.findings.marked, open?.judgement().findings.len())),
-            Context::Call => {
-                let rows = self.call_rows(open?).len();
-                Some((self.call.marked.min(rows.saturating_sub(1)), rows))
-            }
-            Context::Answer => Some((self.draft()?.marked, self.choices())),
-            Context::Options if !self.options.full => {
-                Some((self.options.marked, self.option_rows()))
-            }
-            _ => None,
+        match self.over.top() {
+            Some(Layer::Find(search)) => Some((search.marked, search.hits.len())),
+            Some(Layer::Line((Prompt::Filter, _))) | None => self.page_marked(),
+            Some(Layer::Line(_) | Layer::Help) => None,
         }
     }
 
@@ -337,31 +291,17 @@ impl Session {
     }
 
     fn mark(&mut self, place: usize) -> Vec<Effect> {
-        let Some((here, of)) = self.marked_line() else {
+        let Some((_, of)) = self.marked_line() else {
             return Vec::new();
         };
         let place = place.min(of.saturating_sub(1));
-        match self.context() {
-            Context::Find => {
-                if let Some(search) = self.over.find_mut() {
-                    search.marked = place;
-                }
+        match self.over.find_mut() {
+            Some(search) => {
+                search.marked = place;
+                Vec::new()
             }
-            Context::Worklist | Context::Filter => {
-                return self.move_mark(place > here, place.abs_diff(here));
-            }
-            Context::Findings => self.findings.marked = place,
-            Context::Answer => self.mark_choice(place),
-            Context::Call => {
-                self.call.marked = place;
-                self.scroll = 0;
-            }
-            _ => {
-                self.options.marked = place;
-                self.scroll = 0;
-            }
+            None => self.page_mark(place),
         }
-        Vec::new()
     }
 
     fn pick_line(&mut self, place: usize, moment: &Moment) -> Vec<Effect> {

@@ -23,12 +23,6 @@ impl Session {
             && self.inspection.as_ref().is_some_and(Inspection::takes_text)
     }
 
-    /// Returns whether the open cell accepts `c`.
-    pub(super) fn types(&self, c: char) -> bool {
-        let open = self.inspection.as_ref();
-        self.context() == Context::Questions && open.is_some_and(|i| i.takes_text() || i.takes(c))
-    }
-
     /// Pastes text: into a line or text field whole, into a number cell only if it fits; elsewhere it is dropped.
     pub fn paste(&mut self, text: &str, moment: &Moment) -> Vec<Effect> {
         let text = crate::text::clean(text);

@@ -1,7 +1,6 @@
 //! Views: what is shown of a session, as data. The screen and the plain lines say it through `phrase` and compute nothing.
 
 mod badge;
-mod call;
 mod find;
 mod header;
 mod help;
@@ -12,13 +11,12 @@ mod terms;
 use super::command::{Command, Context, works};
 use super::{Inspection, NotSaved, Page, Prompt, Session};
 use crate::case::coming::awaited;
-use crate::derive::Facts;
 use crate::fact::Unit;
 use crate::flow::Level;
 use crate::phrase::pages::tabs;
 use crate::phrase::{Phrase, pages};
-use crate::print::{Beside, Imprint, Sheet, Told, document};
 
+pub use super::pages::call::{CallRow, CallView, PanelLine, ReadyLine};
 pub use super::pages::history::HistoryView;
 pub use super::pages::options::{OptionLine, OptionsView, WallChange};
 pub use super::pages::outcome::OutcomeView;
@@ -29,7 +27,6 @@ pub use crate::phrase::pages::call::RowMark;
 pub use crate::phrase::pages::cells::{Cell as CellView, CellState, UnitShown, ValueOrigin};
 pub use crate::phrase::pages::findings::{Bound, Passed};
 pub use badge::Badge;
-pub use call::{CallRow, CallView, PanelLine, ReadyLine};
 pub use find::{FindRow, FindView};
 pub use header::{Header, UnitView};
 
@@ -367,36 +364,11 @@ impl Session {
         let context = self.context();
         let keys = self.keys_in_order(context);
         let facts = self.inspection.as_ref().map(Inspection::facts);
-        let pair = self.inspection.as_ref().zip(facts.as_ref());
-        let page = match (self.page, pair) {
-            (Page::Questions, Some((inspection, facts))) => {
-                PageView::Questions(Box::new(self.questions(inspection, facts)))
-            }
-            (Page::Findings, Some((inspection, facts))) => {
-                PageView::Findings(self.findings(inspection, facts))
-            }
-            (Page::Summary, Some((inspection, facts))) => {
-                PageView::Summary(self.end(inspection, facts))
-            }
-            (Page::Call, Some((inspection, facts))) => {
-                PageView::Call(Box::new(self.call(inspection, facts)))
-            }
-            (Page::Options, Some((inspection, facts))) => {
-                PageView::Options(Box::new(self.options(inspection, facts)))
-            }
-            (Page::Picture, Some((inspection, _))) => {
-                PageView::Picture(Box::new(self.picture_page(inspection)))
-            }
-            (Page::History, Some(_)) => PageView::History(self.history_view()),
-            (Page::Outcome, Some((inspection, _))) => {
-                PageView::Outcome(Box::new(self.outcome_view(inspection)))
-            }
-            (Page::Rates, _) => PageView::Rates(Box::new(self.rates_view())),
-            _ => PageView::Worklist(Box::new(self.worklist_view())),
-        };
-        let header = pair
+        let open = self.inspection.as_ref().zip(facts.as_ref());
+        let page = self.page_view(open);
+        let header = open
             .filter(|_| self.page != Page::Worklist)
-            .map(|(i, facts)| self.header(i, facts));
+            .map(|(inspection, facts)| self.header(inspection, facts));
         let help = self
             .over
             .helps()
@@ -492,32 +464,5 @@ impl Session {
             flow: &inspection.flow,
             notation: self.notation,
         }
-    }
-
-    fn end(&self, inspection: &Inspection, facts: &Facts<'_>) -> Vec<SummaryLine> {
-        let instructions = self.standing();
-        let told = Told {
-            facts,
-            judgement: &inspection.judgement,
-            doubt: inspection.doubt.as_ref(),
-            phrase: self.phrase(inspection),
-            beside: Beside {
-                instructions: &instructions,
-                ways: inspection.ways.as_ref().map(|ways| ways.singles.as_slice()),
-                earlier: &inspection.earlier,
-                today: self.today,
-                // The screen is no paper.
-                imprint: Imprint::default(),
-            },
-        };
-        let document = document(told, &[Sheet::Summary, Sheet::Call]);
-        document
-            .lines()
-            .map(|(text, heading, level)| SummaryLine {
-                text,
-                heading,
-                level,
-            })
-            .collect()
     }
 }

@@ -13,7 +13,7 @@ use crate::judge::limits;
 use crate::phrase::pages::picture as said;
 use crate::phrase::{CAUTION_SHORT, DISLODGEMENT_CAUTION, Phrase};
 use crate::print::label_words;
-use crate::session::{Inspection, Page, Session};
+use crate::session::{Command, Effect, Inspection, Page, Session};
 use crate::tooth::{Arch, Tooth};
 
 /// A picture in ready shapes and words.
@@ -112,8 +112,18 @@ impl Session {
         self.turn_to(Page::Picture);
     }
 
+    /// Carries out a command of the page; `None` if it is none.
+    pub(in crate::session) fn pictures_command(&mut self, command: Command) -> Option<Vec<Effect>> {
+        match command {
+            Command::NextPicture => self.turn_picture(true),
+            Command::PreviousPicture => self.turn_picture(false),
+            _ => return None,
+        }
+        Some(Vec::new())
+    }
+
     /// Turns to the next picture or the one before, all the way round.
-    pub(in crate::session) fn turn_picture(&mut self, forward: bool) {
+    fn turn_picture(&mut self, forward: bool) {
         let all = self.pictures().max(1);
         let step = if forward { 1 } else { all - 1 };
         self.picture.shown = (self.picture.shown + step) % all;

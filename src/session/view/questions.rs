@@ -17,7 +17,7 @@ impl Session {
     /// Returns the present step, whatever page is shown, or `None` if no case is open.
     pub fn step_in_hand(&self) -> Option<QuestionsView> {
         let inspection = self.inspection.as_ref()?;
-        Some(self.questions(inspection, &inspection.facts()))
+        Some(self.questions_view(inspection, &inspection.facts()))
     }
 
     /// Names a cell, and says its answer where it has one.
@@ -32,7 +32,11 @@ impl Session {
         Some((phrase.named(spot), answer))
     }
 
-    pub(super) fn questions(&self, inspection: &Inspection, facts: &Facts<'_>) -> QuestionsView {
+    pub(in crate::session) fn questions_view(
+        &self,
+        inspection: &Inspection,
+        facts: &Facts<'_>,
+    ) -> QuestionsView {
         let phrase = self.phrase(inspection);
         let present_step = inspection.step();
         let cells = &inspection.agenda.cells;
