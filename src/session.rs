@@ -1,6 +1,6 @@
-//! The state machine: keys become actions, actions change the state and give effects.
+//! The state machine: keys become acts, acts change the state and give effects.
 //!
-//! Nothing here touches the disk, the clock or the terminal. Every action brings the time and a fresh id.
+//! Nothing here touches the disk, the clock or the terminal. Every act brings the time and a fresh id.
 
 mod act;
 pub mod agenda;
@@ -40,11 +40,12 @@ pub use benches::NotSaved;
 pub use command::{Command, Context};
 pub use effect::{Effect, Moment};
 pub use find::{Hit, NINE, Search, Target};
-pub use inspection::{Doubted, Inspection, TURN, Takes, Ways};
+pub use inspection::{Inspection, Ways};
 pub use keymap::Keymap;
 pub use layers::{Layer, Layers};
 pub use pages::history::Past;
 pub use pages::outcome::{MayBe, State as OutcomeState};
+pub use pages::questions::{Doubted, TURN, Takes};
 pub use pages::rates::Rated;
 pub use pages::worklist::{Listing, WINDOW};
 pub use pages::{Page, call};
@@ -278,7 +279,7 @@ impl Session {
         };
         if self.page != Page::Questions {
             let key = |command| self.keymap.key(command);
-            self.notice = Some(match (&inspection.refusal, command) {
+            self.notice = Some(match (&inspection.hand.refusal, command) {
                 (Some(why), _) => self.keymap.say(why),
                 (None, Command::Undo) => said::undone(key(Command::Redo)),
                 (None, _) => said::redone(key(Command::Undo)),

@@ -101,7 +101,7 @@ impl Session {
     fn carry_out(&mut self, act: Act, moment: &Moment) -> Vec<Effect> {
         // Said over what this one does, it would be read as its refusal.
         if let Some(inspection) = &mut self.inspection {
-            inspection.refusal = None;
+            inspection.hand.refusal = None;
         }
         match act {
             Act::Do(command) if self.works(command) => self.command(command, moment),
@@ -185,12 +185,23 @@ impl Session {
     fn is_refused(&self) -> bool {
         self.inspection
             .as_ref()
-            .is_some_and(|open| open.refusal.is_some())
+            .is_some_and(|open| open.hand.refusal.is_some())
     }
 
     fn put(&mut self, text: &str, moment: &Moment) -> Vec<Effect> {
         let cell = self.cell_in_hand().cloned();
+        if cell.is_none() && !matches!(self.context(), Context::Prompt | Context::Filter) {
+            return Vec::new();
+        }
         let mut effects = self.empty();
+        if let Some(open) = &mut self.inspection
+            && cell.is_some()
+            && !text.is_empty()
+            && open.only_picks(text)
+        {
+            open.hand.refusal = Some(prompts::PRESS_A_DIGIT.to_owned());
+            return effects;
+        }
         effects.extend(self.type_text(text, moment));
         if self.typed() == text || self.cell_in_hand() != cell.as_ref() {
             return effects;
@@ -198,7 +209,9 @@ impl Session {
         let taken = self.typed().chars().count();
         match &mut self.inspection {
             Some(open) if cell.is_some() => {
-                open.refusal.get_or_insert_with(|| said::too_long(taken));
+                open.hand
+                    .refusal
+                    .get_or_insert_with(|| said::too_long(taken));
             }
             _ => self.notice = Some(said::too_long(taken)),
         }
@@ -211,8 +224,9 @@ impl Session {
         match (self.over.line_mut(), &mut self.inspection) {
             (Some((prompt, line)), _) => {
                 line.clear();
-                let filters = *prompt == Prompt::Filter;
-                return self.empty_filter().filter(|_| filters).unwrap_or_default();
+                if *prompt == Prompt::Filter {
+                    return self.empty_filter().unwrap_or_default();
+                }
             }
             (None, Some(open)) if self.page == Page::Questions => {
                 open.settle();
@@ -316,7 +330,7 @@ impl Session {
     }
 
     fn go(&mut self, page: Page, moment: &Moment) -> Vec<Effect> {
-        // The list of cases cannot be left by leaving it, nor gone to where it was not come from.
+        // To leave a case that was opened by name is to leave the program.
         if page == self.page || (page == Page::Worklist && self.single) {
             return Vec::new();
         }

@@ -5,13 +5,11 @@ mod find;
 mod header;
 mod help;
 mod prompts;
-mod questions;
 mod terms;
 
 use super::command::{Command, Context, works};
 use super::{Inspection, NotSaved, Page, Prompt, Session};
 use crate::case::coming::awaited;
-use crate::fact::Unit;
 use crate::flow::Level;
 use crate::phrase::pages::tabs;
 use crate::phrase::{Phrase, pages};
@@ -21,6 +19,9 @@ pub use super::pages::history::HistoryView;
 pub use super::pages::options::{OptionLine, OptionsView, WallChange};
 pub use super::pages::outcome::OutcomeView;
 pub use super::pages::pictures::{GripView, PictureView, Plate};
+pub use super::pages::questions::{
+    LastView, LineView, PresentView, QuestionsView, StepState, StepView,
+};
 pub use super::pages::rates::RatesView;
 pub use super::pages::worklist::{AboutCase, WorklistRow, WorklistView};
 pub use crate::phrase::pages::call::RowMark;
@@ -97,129 +98,6 @@ pub struct TabView {
     pub here: bool,
 }
 
-/// How far a step is.
-#[derive(Clone, Copy, PartialEq, Eq, Debug)]
-pub enum StepState {
-    /// Nothing of it is left.
-    Done,
-    /// The cursor is in it.
-    Present,
-    /// It has questions that are not answered.
-    ToCome,
-}
-
-/// A step of the inspection.
-#[derive(Clone, PartialEq, Debug)]
-pub struct StepView {
-    /// Its name.
-    pub title: String,
-    /// How far it is.
-    pub state: StepState,
-    /// How many of its questions are answered.
-    pub answered: usize,
-    /// How many of its questions come up.
-    pub of: usize,
-}
-
-/// The questions of a step.
-#[derive(Clone)]
-pub struct QuestionsView {
-    /// The steps.
-    pub steps: Vec<StepView>,
-    /// How many questions that come up are unanswered, over the whole case.
-    pub left: usize,
-    /// Keys that answer the open question in place of a value, and what they do.
-    pub answer_keys: Vec<(String, &'static str)>,
-    /// How to look at what is asked, and why: headings with a text each.
-    pub how: Vec<(String, String)>,
-    /// The step's questions.
-    pub lines: Vec<LineView>,
-    /// Which of the lines holds the open cell.
-    pub present_line: usize,
-    /// The open cell.
-    pub present: Option<PresentView>,
-    /// Findings, what decides first.
-    pub findings: Vec<FindingLine>,
-    /// What is said where there are none.
-    pub none: &'static str,
-    /// What the newest change took away.
-    pub gone: Vec<GoneLine>,
-    /// Open points whose readings were looked for and not seen, or skipped in a step that is passed.
-    pub open_points: Vec<String>,
-    /// The key that shows all findings.
-    pub more_key: String,
-    /// The reading to take again, where its error could turn the result.
-    pub again: Option<String>,
-    /// The picture of the open question.
-    pub picture: Option<PictureView>,
-}
-
-/// One line of a step's page.
-#[derive(Clone, PartialEq, Debug)]
-pub enum LineView {
-    /// A heading with the names of the columns.
-    Heading {
-        /// The heading.
-        title: String,
-        /// The columns.
-        columns: Vec<String>,
-    },
-    /// A row of a table.
-    Row {
-        /// The row's name.
-        label: String,
-        /// The unit of its readings, or `None` if they are no numbers.
-        unit: Option<Unit>,
-        /// The cells.
-        cells: Vec<CellView>,
-    },
-    /// A single question.
-    Ask {
-        /// Its name.
-        label: String,
-        /// The place, where there is more than one.
-        place: String,
-        /// Its cell.
-        cell: CellView,
-    },
-    /// A question that does not come up, and why.
-    Idle {
-        /// Its name.
-        label: String,
-        /// The facts that decided it; empty if nothing asks for it.
-        why: Vec<String>,
-    },
-}
-
-/// The open cell.
-#[derive(Clone)]
-pub struct PresentView {
-    /// What it is called, behind its place.
-    pub name: String,
-    /// The place.
-    pub place: String,
-    /// The question.
-    pub asks: String,
-    /// Choices that a digit picks now.
-    pub choices: Vec<ChoiceView>,
-    /// Choices of a long list that are not shown now, each with its place among all of them, from 0.
-    pub beyond: Vec<(usize, String)>,
-    /// What was typed.
-    pub input: String,
-    /// Unit, bounds and instrument; empty if the choices say it all.
-    pub takes: String,
-    /// The answer so far.
-    pub last: Option<LastView>,
-    /// What two people answered, where they answered differently, and which keys take one of the answers.
-    pub two_answers: Option<String>,
-    /// What is asked to be checked about the reading that was typed, before it is saved.
-    pub asked: Option<String>,
-    /// Why the last key was refused, or which key keeps what was asked back.
-    pub refusal: Option<String>,
-    /// Where Enter goes back to, and which key goes there at once.
-    pub goes_back: Option<String>,
-}
-
 /// A choice of the open cell.
 #[derive(Clone, PartialEq, Debug)]
 pub struct ChoiceView {
@@ -246,22 +124,6 @@ impl GoneLine {
     /// Says place and level.
     pub fn said(&self) -> String {
         pages::findings::gone(&self.place, self.level)
-    }
-}
-
-/// The answer of the open cell so far.
-#[derive(Clone, PartialEq, Debug)]
-pub struct LastView {
-    /// The answer.
-    pub cell: CellView,
-    /// What stands beside it, such as what was read before it was agreed.
-    pub beside: Option<String>,
-}
-
-impl LastView {
-    /// Says the answer with what stands beside it.
-    pub fn said(&self) -> String {
-        pages::cells::cell_and_beside(&self.cell, self.beside.as_deref())
     }
 }
 
@@ -356,7 +218,7 @@ const TABS: [(Command, Page, &str); 6] = [
 ];
 
 /// Commands that answer a question in place of a value.
-const ANSWERS: [Command; 2] = [Command::NotSeen, Command::Same];
+pub(super) const ANSWERS: [Command; 2] = [Command::NotSeen, Command::Same];
 
 impl Session {
     /// Returns what is shown of the session.

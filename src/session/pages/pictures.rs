@@ -135,7 +135,7 @@ impl Session {
         &self,
         inspection: &Inspection,
     ) -> Option<PictureView> {
-        let spot = inspection.cursor.as_ref()?;
+        let spot = inspection.hand.cursor.as_ref()?;
         let facts = &drawn_facts(inspection);
         let subject = subject_of(facts, spot);
         let drawn = self.picture_of(inspection, facts, subject, Some(spot.at));
@@ -154,7 +154,7 @@ impl Session {
         let facts = &drawn_facts(inspection);
         let all = subjects(facts);
         let index = self.picture.shown.min(all.len().saturating_sub(1));
-        let marked = inspection.cursor.as_ref().map(|spot| spot.at);
+        let marked = inspection.hand.cursor.as_ref().map(|spot| spot.at);
         let view = all.get(index).and_then(|subject| {
             let mut view = self.picture_of(inspection, facts, *subject, marked)?;
             view.says = figures(self.phrase(inspection), facts, *subject);
@@ -171,7 +171,7 @@ impl Session {
         self.inspection
             .as_ref()
             .and_then(|inspection| {
-                let spot = inspection.cursor.as_ref()?;
+                let spot = inspection.hand.cursor.as_ref()?;
                 let facts = drawn_facts(inspection);
                 let wanted = subject_of(&facts, spot);
                 subjects(&facts).iter().position(|own| *own == wanted)

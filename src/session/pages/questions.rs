@@ -1,10 +1,77 @@
-//! The page of questions.
+//! The page of questions: the open cell, what is typed there and what of it is asked back, and where the work goes on.
+//!
+//! It is the state of one case, so that it stands in its [`Inspection`]: the copy on which things are tried out has its own.
 
+mod answering;
+mod asked_back;
+mod course;
+mod instruments;
+mod moving;
+mod sketch;
+mod typing;
+mod view;
+
+use std::cell::OnceCell;
+
+use crate::case::Case;
 use crate::fact::Spot;
+use crate::flow::Flow;
 use crate::phrase::prompts as said;
+use crate::session::agenda::Agenda;
 use crate::session::{
     Command, Context, Effect, Inspection, Moment, Page, Prompt, Session, units_line,
 };
+
+use asked_back::AskedBack;
+use course::Course;
+use instruments::Instruments;
+use sketch::Sketch;
+
+pub use asked_back::Doubted;
+pub use typing::{TURN, Takes};
+pub use view::{LastView, LineView, PresentView, QuestionsView, StepState, StepView};
+
+/// What is open on the page.
+pub(in crate::session) struct State {
+    /// The open cell.
+    pub(in crate::session) cursor: Option<Spot>,
+    /// What was typed there and is not kept.
+    pub(in crate::session) input: String,
+    /// Why the last key was refused.
+    pub(in crate::session) refusal: Option<String>,
+    /// The digit that has just chosen a band, until the next key.
+    picked: Option<typing::Picked>,
+    /// A reading that is implausible and to be confirmed, until the next key.
+    pub(in crate::session) asked: Option<AskedBack>,
+    /// The instruments of readings.
+    instruments: Instruments,
+    /// Where the inspection goes on.
+    pub(in crate::session) course: Course,
+    /// The case with the number that is being typed.
+    sketch: OnceCell<Option<Sketch>>,
+}
+
+impl State {
+    /// Begins at the first unanswered question.
+    pub(in crate::session) fn of(flow: &Flow, case: &Case, agenda: &Agenda) -> State {
+        State {
+            cursor: agenda.next_open(None).map(|cell| cell.spot.clone()),
+            input: String::new(),
+            refusal: None,
+            picked: None,
+            asked: None,
+            instruments: Instruments::of(flow, case, agenda),
+            course: Course::default(),
+            sketch: OnceCell::new(),
+        }
+    }
+
+    /// Goes on as another one of the same case, with its instruments.
+    pub(in crate::session) fn go_on_as(&mut self, other: &State) {
+        self.course = other.course.clone();
+        self.instruments = other.instruments.clone();
+    }
+}
 
 impl Session {
     /// Carries out a command of the page; `None` if it is none.
@@ -78,7 +145,10 @@ impl Session {
             self.notice = self.gone_back(&spot);
         }
         if self.page == Page::Questions
-            && self.inspection.as_ref().is_some_and(|i| i.cursor.is_none())
+            && self
+                .inspection
+                .as_ref()
+                .is_some_and(|i| i.hand.cursor.is_none())
         {
             self.page = Page::Summary;
             self.scroll = 0;
@@ -112,7 +182,11 @@ impl Session {
 
     /// One step back: what was typed, a look at an answer, what is tried out, the case; `None` if it may not be left so.
     pub(in crate::session) fn questions_back(&mut self) -> Option<Vec<Effect>> {
-        if let Some(inspection) = self.inspection.as_mut().filter(|i| !i.input.is_empty()) {
+        if let Some(inspection) = self
+            .inspection
+            .as_mut()
+            .filter(|i| !i.hand.input.is_empty())
+        {
             inspection.settle();
             inspection.clear_input();
             return Some(Vec::new());

@@ -98,6 +98,13 @@ fn an_act_is_refused_in_the_sentence_of_its_keys() {
         tech.act(Act::Answer(spot("order.make", "R1"), given));
         assert!(!tech.refusal().is_empty());
     }
+    // A choice is picked and not typed; on the page of findings nothing is typed at all.
+    let typed = Given::Typed("2".to_owned());
+    tech.act(Act::Answer(spot("order.make", "R1"), typed));
+    assert!(!tech.refusal().is_empty());
+    tech.go(Page::Findings);
+    tech.act(Act::Enter("2".to_owned()));
+    assert_eq!(tech.session.notice, None);
     tech.act(Act::Answer(
         spot("tooth.height", "47"),
         Given::Value(mm(4.0)),
