@@ -135,12 +135,7 @@ impl Conversation<'_> {
             Page::Call if matches!(self.desk.session.marked_row(), Some(Row::Ask(_))) => {
                 self.desk.try_now();
             }
-            Page::Call
-            | Page::Questions
-            | Page::Worklist
-            | Page::History
-            | Page::Outcome
-            | Page::Rates => {}
+            _ => {}
         }
     }
 
