@@ -17,7 +17,7 @@ use crate::error::Error;
 use crate::phrase::CAUTION_SHORT;
 use crate::phrase::pages::ask as said;
 use crate::session::call::Row;
-use crate::session::{Command, Moment, NINE, Page, Prompt, Session, Target};
+use crate::session::{Act, Command, Given, Moment, NINE, Page, Target};
 use hear::{Heard, hear};
 use lines::Line;
 use say::{About, Said};
@@ -135,12 +135,7 @@ impl Conversation<'_> {
             Page::Call if matches!(self.desk.session.marked_row(), Some(Row::Ask(_))) => {
                 self.desk.try_now();
             }
-            Page::Call
-            | Page::Questions
-            | Page::Worklist
-            | Page::History
-            | Page::Outcome
-            | Page::Rates => {}
+            _ => {}
         }
     }
 
@@ -256,7 +251,7 @@ impl Conversation<'_> {
 
     /// Turns a command that was found into one that was typed, and refuses one that needs a screen.
     fn found(&mut self, heard: Heard) -> Heard {
-        let (Heard::Hit(number), Some(search)) = (&heard, self.desk.session.over.find()) else {
+        let (Heard::Pick(number), Some(search)) = (&heard, self.desk.session.over.find()) else {
             return heard;
         };
         let hit = number
@@ -343,15 +338,13 @@ impl Conversation<'_> {
     fn act(&mut self, heard: Heard) -> (Next, Option<String>) {
         let answers = matches!(
             heard,
-            Heard::Typed(_)
-                | Heard::Key(_)
-                | Heard::Keys(_)
+            Heard::Act(Act::Type(_) | Act::Enter(_) | Act::Answer(..))
                 | Heard::Command(Command::Insist | Command::Leave | Command::Quit)
         );
         let was_asked_back = self.desk.session.is_asked_back();
         if was_asked_back && !answers {
             // Whoever goes elsewhere does not keep what was asked back.
-            self.empty();
+            self.carry_out(Act::Put(String::new()));
         }
         match heard {
             // The reading that was checked is gone, and its question is there again.
@@ -359,32 +352,12 @@ impl Conversation<'_> {
             Heard::Command(Command::Back) if goes_to_the_question_before(&self.desk.session) => {
                 (Next::Go, self.go_to_the_question_before())
             }
-            Heard::Command(command) => (self.press(command), None),
-            Heard::Key(key) => (self.key(key), None),
-            Heard::Keys(keys) => {
-                let next = keys.chars().map(|key| self.key(key)).last();
-                (next.unwrap_or(Next::Go), None)
-            }
-            Heard::Typed(text) => self.typed(&text),
-            Heard::Emptied => {
-                self.empty();
-                (Next::Go, None)
-            }
-            Heard::Line(number) => (Next::Go, self.mark(number)),
-            Heard::Pick(number) => {
-                let refused = self.mark(number);
-                if refused.is_none() {
-                    self.press(Command::Tick);
-                }
-                (Next::Go, refused)
-            }
-            Heard::Look(words) => {
-                self.look_for(&words);
-                (Next::Go, None)
-            }
-            Heard::Hit(number) => match self.mark(number) {
-                None => (self.press(Command::GoThere), None),
-                refused => (Next::Go, refused),
+            Heard::Command(command) => (self.carry_out(Act::Do(command)), None),
+            Heard::Act(act) => self.entered(act),
+            Heard::Line(number) => (Next::Go, self.mark(number).err()),
+            Heard::Pick(number) => match self.mark(number) {
+                Ok(place) => (self.carry_out(Act::Pick(place)), None),
+                Err(refused) => (Next::Go, Some(refused)),
             },
             Heard::Own(_) | Heard::Refused(_) | Heard::Which(_) => (Next::Go, None),
         }
@@ -392,117 +365,59 @@ impl Conversation<'_> {
 
     /// Goes one question back, or returns why there is none.
     fn go_to_the_question_before(&mut self) -> Option<String> {
-        let open = |session: &Session| session.inspection.as_ref()?.cursor().cloned();
-        let before = open(&self.desk.session);
-        self.press(Command::PreviousCell);
-        let stays = open(&self.desk.session) == before;
+        let before = self.desk.session.cursor().cloned();
+        self.carry_out(Act::Do(Command::PreviousCell));
+        let stays = self.desk.session.cursor() == before.as_ref();
         stays.then(|| said::FIRST_QUESTION.to_owned())
     }
 
-    /// Looks for words, instead of those before.
-    fn look_for(&mut self, words: &str) {
-        // Opened anew, the line is empty.
-        self.desk.session.over.close_find();
-        self.press(Command::Find);
+    fn carry_out(&mut self, act: Act) -> Next {
         let moment = (self.outside.moment)();
-        self.desk.paste(words, &moment);
+        self.desk.act(act, &moment)
     }
 
-    fn press(&mut self, command: Command) -> Next {
-        let moment = (self.outside.moment)();
-        self.desk.command(command, &moment)
-    }
-
-    fn key(&mut self, key: char) -> Next {
-        let moment = (self.outside.moment)();
-        self.desk.key(&key.to_string(), &moment)
-    }
-
-    /// What stands in the open line or cell.
-    fn standing(&self) -> &str {
+    /// Carries out an act; a text that is refused is taken out again.
+    fn entered(&mut self, act: Act) -> (Next, Option<String>) {
+        let before = self.desk.session.typed().to_owned();
+        let text = match &act {
+            Act::Enter(text) | Act::Answer(_, Given::Typed(text)) => Some(text.clone()),
+            _ => None,
+        };
+        let next = self.carry_out(act);
         let session = &self.desk.session;
-        match (session.over.line(), &session.inspection) {
-            (Some((_, text)), _) => text,
-            (None, Some(inspection)) if session.page == Page::Questions => inspection.typed(),
-            _ => "",
-        }
-    }
-
-    fn empty(&mut self) {
-        while !self.standing().is_empty() {
-            match self.desk.session.over.line() {
-                Some(_) => self.press(Command::EraseLine),
-                None => self.press(Command::Back),
-            };
-        }
-    }
-
-    /// Types a text into the open line or cell and confirms it; what is refused is taken out again.
-    fn typed(&mut self, text: &str) -> (Next, Option<String>) {
-        let (before, in_prompt) = (
-            self.standing().to_owned(),
-            self.desk.session.over.line().is_some(),
-        );
-        self.empty();
-        self.retype(text);
-        let taken = self.standing().chars().count();
-        if self.standing() != text {
-            let refusal = self.refusal();
-            self.empty();
-            self.retype(&before);
-            let why = refusal.unwrap_or_else(|| said::too_long(taken));
-            return (Next::Go, Some(why));
-        }
-        let filters = matches!(self.desk.session.over.line(), Some((Prompt::Filter, _)));
-        let next = self.press(match in_prompt {
-            true if filters => Command::KeepFilter,
-            true => Command::Accept,
-            false => Command::Confirm,
-        });
-        // It waits for the next line, and is no refusal.
-        if self.desk.session.is_asked_back() {
+        // What is asked back waits for the next line, and is no refusal.
+        let Some(text) = text.filter(|_| !session.is_asked_back()) else {
             return (next, None);
+        };
+        let stays = !session.typed().is_empty() && text.starts_with(session.typed());
+        let notice = session.notice.clone().filter(|_| stays);
+        let refused = notice.or_else(|| self.refusal());
+        if refused.is_some() {
+            self.carry_out(Act::Put(before));
         }
-        let stays = in_prompt == self.desk.session.over.line().is_some() && self.standing() == text;
-        let why = self.desk.session.notice.clone().or_else(|| self.refusal());
-        if stays && let Some(why) = why {
-            self.empty();
-            self.retype(&before);
-            return (next, Some(why));
-        }
-        (next, None)
+        (next, refused)
     }
 
-    /// Types a text, up to the first character that is refused.
-    fn retype(&mut self, text: &str) {
-        for c in text.chars() {
-            self.key(c);
-            if self.refusal().is_some() {
-                break;
-            }
-        }
-    }
-
-    /// Marks a line of the list that is shown, step by step as on the screen.
-    fn mark(&mut self, number: usize) -> Option<String> {
-        let Some((here, lines)) = marked(&self.desk.session) else {
-            return Some(said::NO_LIST.to_owned());
+    /// Marks a line of the list that is shown and returns its place, or why there is no such line.
+    fn mark(&mut self, number: usize) -> Result<usize, String> {
+        let Some((mut here, lines)) = self.desk.session.marked_line() else {
+            return Err(said::NO_LIST.to_owned());
         };
         if self.desk.session.over.find().is_some() && !self.is_said(number) {
-            return Some(said::no_line(number));
+            return Err(said::no_line(number));
         }
         let Some(wanted) = number.checked_sub(1).filter(|wanted| *wanted < lines) else {
-            return Some(said::no_such_line(number, lines));
+            return Err(said::no_such_line(number, lines));
         };
-        let (command, steps) = if wanted < here {
-            (Command::Up, here - wanted)
-        } else {
-            (Command::Down, wanted - here)
-        };
-        for _ in 0..steps {
-            self.press(command);
+        // Of the list of cases only a part is here, and the mark brings the next part.
+        while here != wanted {
+            self.carry_out(Act::Mark(wanted));
+            match self.desk.session.marked_line() {
+                Some((now, _)) if now != here => here = now,
+                _ => break,
+            }
         }
-        None
+        Ok(wanted)
     }
 
     /// Whether a line of what was found is one of those that were said: a higher number may be a tooth.
@@ -530,34 +445,5 @@ impl Conversation<'_> {
         }
         self.outside.output.flush()?;
         Ok(())
-    }
-}
-
-/// Returns the marked line of the list that is shown and how many lines it has, or `None` if no list is shown.
-fn marked(session: &Session) -> Option<(usize, usize)> {
-    if let Some(search) = session.over.find() {
-        return Some((search.marked, search.hits.len()));
-    }
-    let inspection = session.inspection.as_ref();
-    match session.page {
-        Page::Worklist => {
-            let first = session.listing.first;
-            Some((first + session.marked, first + session.worklist.len()))
-        }
-        Page::Findings => Some((
-            session.findings.marked,
-            inspection?.judgement().findings.len(),
-        )),
-        Page::Call => match session.draft() {
-            Some(draft) => Some((draft.marked, session.choices())),
-            None => Some((session.call.marked, session.call_rows(inspection?).len())),
-        },
-        Page::Options => Some((session.options.marked, session.option_rows())),
-        Page::Questions
-        | Page::Summary
-        | Page::Picture
-        | Page::History
-        | Page::Outcome
-        | Page::Rates => None,
     }
 }

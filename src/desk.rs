@@ -38,7 +38,7 @@ use crate::phrase::prompts::desk as prompts;
 use crate::phrase::prompts::number_taken;
 use crate::print::Laboratory;
 use crate::ronfile::Source;
-use crate::session::{Command, Effect, Inspection, Moment, Prompt, Session};
+use crate::session::{Act, Effect, Inspection, Moment, Prompt, Session};
 use crate::tooth::Notation;
 use aside::Held;
 use listing::Filling;
@@ -187,7 +187,7 @@ impl Desk {
 
     /// Handles a key by its name.
     pub fn key(&mut self, key: &str, moment: &Moment) -> Next {
-        self.list_before(key);
+        self.list_before(key == "space" || key == "backspace" || key.chars().count() == 1);
         let effects = self.session.key(key, moment);
         self.perform(effects, moment)
     }
@@ -198,9 +198,10 @@ impl Desk {
         self.perform(effects, moment)
     }
 
-    /// Carries out a command as its key would; does nothing if the command does not work in the present context.
-    pub fn command(&mut self, command: Command, moment: &Moment) -> Next {
-        let effects = self.session.press(command, moment);
+    /// Carries out an act as its key would be; does nothing where nothing takes it.
+    pub fn act(&mut self, act: Act, moment: &Moment) -> Next {
+        self.list_before(matches!(act, Act::Type(_) | Act::Put(_) | Act::Enter(_)));
+        let effects = self.session.act(act, moment);
         self.perform(effects, moment)
     }
 

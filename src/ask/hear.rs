@@ -7,7 +7,7 @@ use crate::phrase::pages::ask::{self as said, FIND_WORD as FIND, YES};
 use crate::session::call::Row;
 use crate::session::command::works;
 use crate::session::view::{ChoiceView, PageView, PanelLine, View};
-use crate::session::{Command, Context, Session, TURN, Takes, days};
+use crate::session::{Act, Command, Context, Given, Session, TURN, Takes, days};
 
 /// What a line means.
 #[derive(PartialEq, Debug)]
@@ -16,22 +16,12 @@ pub(super) enum Heard {
     Command(Command),
     /// Something that only lines need.
     Own(Own),
-    /// A key that is pressed at once: a digit.
-    Key(char),
-    /// Several digits, each pressed at once.
-    Keys(String),
-    /// A text, number or day to type and save.
-    Typed(String),
-    /// Clears the input line.
-    Emptied,
-    /// Marks a line of a list.
+    /// Anything else that is done.
+    Act(Act),
+    /// Marks a line of a list, counted from 1.
     Line(usize),
-    /// Marks and picks a line of a list.
+    /// Marks and picks a line of a list, or goes to a line that was found.
     Pick(usize),
-    /// Looks for words.
-    Look(String),
-    /// Goes to a line that was found.
-    Hit(usize),
     /// Refused, with the reason.
     Refused(String),
     /// Not taken, because it could be several things, which are named.
@@ -58,14 +48,14 @@ pub(super) fn hear(session: &Session, view: &View, line: &str) -> Heard {
     let text = session.takes_words();
     if let Some(rest) = line.strip_prefix(MARK) {
         return match rest.trim() {
-            "" if text => Heard::Emptied,
+            "" if text => Heard::Act(Act::Put(String::new())),
             "" => Heard::Refused(said::COLON.to_owned()),
-            typed if typed.starts_with(MARK) && text => Heard::Typed(typed.to_owned()),
+            own if own.starts_with(MARK) && text => typed(session, own),
             word => command(session, word),
         };
     }
     if text {
-        return Heard::Typed(line.to_owned());
+        return typed(session, line);
     }
     match session.context() {
         Context::Questions => answer(session, view, line),
@@ -73,12 +63,12 @@ pub(super) fn hear(session: &Session, view: &View, line: &str) -> Heard {
         Context::Call => on_the_call(session, view, line),
         Context::Outcome => on_an_outcome(session, view, line),
         Context::Find => match (number(behind_line(session, line)), find(session, line)) {
-            (Some(number), _) => Heard::Hit(number),
+            (Some(number), _) => Heard::Pick(number),
             (None, Ok(Word::Command(command))) => Heard::Command(command),
             (None, Ok(Word::Own(own))) => Heard::Own(own),
             (None, Err(_)) => {
                 let words = line.split_once(' ').filter(|(word, _)| *word == FIND);
-                Heard::Look(words.map_or(line, |(_, rest)| rest).trim().to_owned())
+                look(words.map_or(line, |(_, rest)| rest))
             }
         },
         _ => match number(line) {
@@ -86,6 +76,19 @@ pub(super) fn hear(session: &Session, view: &View, line: &str) -> Heard {
             _ => command(session, line),
         },
     }
+}
+
+/// A text, number or day for the open line or cell.
+fn typed(session: &Session, text: &str) -> Heard {
+    let cell = session.inspection.as_ref().and_then(|i| i.cursor());
+    Heard::Act(match cell.filter(|_| session.over.line().is_none()) {
+        Some(cell) => Act::Answer(cell.clone(), Given::Typed(text.to_owned())),
+        None => Act::Enter(text.to_owned()),
+    })
+}
+
+fn look(words: &str) -> Heard {
+    Heard::Act(Act::Look(words.to_owned()))
 }
 
 /// Returns whether a line confirms the reading that is checked: "yes", the command, or the same reading again.
@@ -143,7 +146,7 @@ fn command(session: &Session, text: &str) -> Heard {
     if let Some((FIND, wanted)) = text.split_once(' ')
         && works(session.context(), Command::Find)
     {
-        return Heard::Look(wanted.trim().to_owned());
+        return look(wanted);
     }
     // A number behind the word belongs to it.
     let (word, behind) = match text.rsplit_once(' ') {
@@ -183,7 +186,7 @@ fn answer(session: &Session, view: &View, line: &str) -> Heard {
         _ => {}
     }
     if takes == Takes::Teeth
-        && let Some(heard) = teeth(&present.choices, line)
+        && let Some(heard) = teeth(session, &present.choices, line)
     {
         return heard;
     }
@@ -193,24 +196,24 @@ fn answer(session: &Session, view: &View, line: &str) -> Heard {
         // A nought picks no band: it begins a number.
         let key = digit(line).filter(|key| *key != '0' || !has_bands);
         if let Some(key) = key.or(spoken) {
-            return Heard::Key(key);
+            return Heard::Act(Act::Type(key));
         }
-        if let Some((keys, _)) = present
-            .beyond
-            .iter()
-            .find(|(_, words)| is_same(words, line))
-        {
-            return Heard::Keys(keys.clone());
+        let cell = session.inspection.as_ref().and_then(|i| i.cursor());
+        let beyond = present.beyond.iter().filter_map(|(place, words)| {
+            let act = Act::Answer(cell?.clone(), Given::Choice(*place));
+            Some((act, words.as_str()))
+        });
+        let mut beyond = beyond.collect::<Vec<(Act, &str)>>();
+        if let Some((act, _)) = beyond.iter().find(|(_, words)| is_same(words, line)) {
+            return Heard::Act(act.clone());
         }
         // Numbers are no words, and what turns a long list is no choice.
         let is_long = !present.beyond.is_empty();
         let here = (present.choices.iter()).filter(|own| !is_long || own.digit != TURN);
-        let here = here.map(|own| (own.digit.to_string(), own.words.as_str()));
-        let beyond = present.beyond.iter();
-        let beyond = beyond.map(|(keys, words)| (keys.clone(), words.as_str()));
-        let choices: Vec<(String, &str)> = here.chain(beyond).collect();
+        let here = here.map(|own| (Act::Type(own.digit), own.words.as_str()));
+        let choices: Vec<(Act, &str)> = here.chain(beyond.drain(..)).collect();
         match begun(session, &choices, line).filter(|_| !has_bands) {
-            Some(Ok(keys)) => return Heard::Keys(keys),
+            Some(Ok(act)) => return Heard::Act(act),
             Some(Err(which)) => return Heard::Which(which),
             None => {}
         }
@@ -225,11 +228,8 @@ fn answer(session: &Session, view: &View, line: &str) -> Heard {
         // A number that begins with a nought picks no band by its first digit.
         Takes::Digit if only(&begins) && has_bands => {
             let number = line.starts_with('0');
-            Heard::Typed(if number {
-                line.to_owned()
-            } else {
-                format!("0{line}")
-            })
+            let whole = format!("0{line}");
+            typed(session, if number { line } else { &whole })
         }
         Takes::Digit => Heard::Refused(said::no_choice(line)),
         Takes::Teeth if only(&|c| c.is_ascii_digit() || c == ' ') => {
@@ -240,16 +240,16 @@ fn answer(session: &Session, view: &View, line: &str) -> Heard {
                     digits.push(c);
                 }
             }
-            Heard::Typed(digits)
+            typed(session, &digits)
         }
         // On the screen a point right behind a digit is looked at twice.
         Takes::Number if only(&begins) && !line.starts_with(|c: char| c.is_ascii_digit()) => {
-            Heard::Typed(format!("0{line}"))
+            typed(session, &format!("0{line}"))
         }
-        Takes::Number if only(&begins) => Heard::Typed(line.to_owned()),
+        Takes::Number if only(&begins) => typed(session, line),
         Takes::Day => match to_come {
-            Some(days) if number(days).is_some() => Heard::Typed(format!("{days}+")),
-            _ if only(&|c| days::has(c, line)) => Heard::Typed(line.to_owned()),
+            Some(days) if number(days).is_some() => typed(session, &format!("{days}+")),
+            _ if only(&|c| days::has(c, line)) => typed(session, line),
             _ => Heard::Refused(said::does_not_fit(line, &present.takes)),
         },
         _ => Heard::Refused(said::does_not_fit(line, &present.takes)),
@@ -263,10 +263,10 @@ fn spoken(choices: &[ChoiceView], line: &str) -> Option<char> {
 }
 
 /// Teeth by their names, such as `44 46`, or the digit or word for none of them.
-fn teeth(choices: &[ChoiceView], line: &str) -> Option<Heard> {
+fn teeth(session: &Session, choices: &[ChoiceView], line: &str) -> Option<Heard> {
     let none = choices.iter().find(|choice| choice.digit == '0');
     if let Some(none) = none.filter(|none| line == "0" || is_same(&none.words, line)) {
-        return Some(Heard::Key(none.digit));
+        return Some(Heard::Act(Act::Type(none.digit)));
     }
     if none.is_some()
         && line.contains('0')
@@ -280,7 +280,9 @@ fn teeth(choices: &[ChoiceView], line: &str) -> Option<Heard> {
     let digits: Option<String> = words
         .map(|word| named(word).filter(|_| word.chars().count() > 1))
         .collect();
-    digits.filter(|digits| !digits.is_empty()).map(Heard::Typed)
+    digits
+        .filter(|digits| !digits.is_empty())
+        .map(|digits| typed(session, &digits))
 }
 
 fn is_same(words: &str, line: &str) -> bool {
@@ -294,7 +296,7 @@ fn on_an_outcome(session: &Session, view: &View, line: &str) -> Heard {
     };
     let picked = |digit: char| match digit {
         '-' => Heard::Command(Command::LostSight),
-        digit => Heard::Key(digit),
+        digit => Heard::Act(Act::Type(digit)),
     };
     let digit = digit(line).filter(|digit| page.choices.iter().any(|own| own.digit == *digit));
     match (digit.or_else(|| spoken(&page.choices, line)), number(line)) {
@@ -316,7 +318,7 @@ fn picks(view: &View) -> Vec<&PanelLine> {
 /// A line while a question of the call is answered: digits pick as on the screen, higher numbers mark and pick.
 fn picked(session: &Session, view: &View, line: &str) -> Heard {
     if let Some(digit) = digit(line) {
-        return Heard::Key(digit);
+        return Heard::Act(Act::Type(digit));
     }
     let picks = picks(view);
     let texts = picks.iter().filter_map(|pick| match pick {
@@ -337,13 +339,7 @@ fn picked(session: &Session, view: &View, line: &str) -> Heard {
         Some(number) if number > picks.len() || number == 0 => {
             Heard::Refused(said::no_line(number))
         }
-        Some(number) => match u32::try_from(number)
-            .ok()
-            .and_then(|n| char::from_digit(n, 10))
-        {
-            Some(digit) => Heard::Key(digit),
-            None => Heard::Pick(number),
-        },
+        Some(number) => Heard::Pick(number),
         None => command(session, line),
     }
 }
@@ -357,7 +353,7 @@ fn on_the_call(session: &Session, view: &View, line: &str) -> Heard {
             .iter()
             .any(|line| matches!(line, PanelLine::Pick { digit: Some(_), .. }));
     match (number(line), digit(line)) {
-        (Some(_), Some(digit)) if choices => Heard::Key(digit),
+        (Some(_), Some(digit)) if choices => Heard::Act(Act::Type(digit)),
         (Some(number), _) => Heard::Refused(said::line_or_choice(number)),
         (None, _) => command(session, line),
     }

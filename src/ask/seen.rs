@@ -6,7 +6,7 @@ use super::say::{self, About, Said};
 use crate::case::Case;
 use crate::fact::{Spot, Value};
 use crate::phrase::pages::ask as said;
-use crate::session::call::CallState;
+use crate::session::call::State as CallState;
 use crate::session::view::{FindingLine, GoneLine, View};
 use crate::session::{Listing, OutcomeState, Page, Prompt, Search, Session};
 use crate::tooth::Notation;

@@ -335,9 +335,9 @@ impl Desk {
         }
     }
 
-    /// Sees to it that a key that acts on the list finds the list of the filter as it was typed, and not the one before.
-    pub(super) fn list_before(&mut self, key: &str) {
-        let types = key == "space" || key == "backspace" || key.chars().count() == 1;
+    /// Sees to it that a key that acts on the list, and only types into the filter if `types`, finds the list of the filter as
+    /// it was typed, and not the one before.
+    pub(super) fn list_before(&mut self, types: bool) {
         if self.filling.looked.is_none() || (types && self.types_filter()) {
             return;
         }

@@ -136,7 +136,7 @@ macro_rules! silent {
     ($($own:ty),+) => { $(impl Respell for $own { fn respell(&mut self) {} })+ };
 }
 
-silent!(bool, char);
+silent!(bool, char, usize);
 
 /// The texts of a shape, and what of it has none. A field that is named nowhere does not compile.
 macro_rules! texts {

@@ -3,8 +3,7 @@
 use jiff::Timestamp;
 use jiff::civil::Time;
 
-use super::call::{Row, ready};
-use super::{Command, Context, Effect, Inspection, Moment, Page, Session};
+use super::{Command, Context, Inspection, Moment, Session};
 use crate::call::matter;
 use crate::case::dispute::Dispute;
 use crate::case::journal::{Entry, FoldError};
@@ -87,39 +86,6 @@ impl Session {
             self.context() == Context::Questions && open.is_some_and(Inspection::is_disputed);
         let command = self.keymap.named(Context::Questions, key)?;
         (disputed && matches!(command, Command::TakeFirst | Command::TakeSecond)).then_some(command)
-    }
-
-    /// Takes the first or the last of two answers: to the open question, or to the marked line of the call.
-    pub(super) fn take_side(&mut self, first: bool, moment: &Moment) -> Vec<Effect> {
-        if self.page != Page::Call {
-            let effects = self
-                .inspection
-                .as_mut()
-                .map_or_else(Vec::new, |i| i.take_side(first, moment));
-            self.after_answer();
-            return effects;
-        }
-        let row = self.marked_row();
-        let Some(inspection) = &mut self.inspection else {
-            return Vec::new();
-        };
-        let effects = match row {
-            Some(Row::Ready(fact)) => inspection.take_side_at(&ready(&fact), first, moment),
-            Some(Row::Tell(spot)) => inspection.take_side_at(&spot, first, moment),
-            Some(Row::Ask(about)) => {
-                let both = inspection.case.disputed_decision(&about);
-                let one = if first { both.first() } else { both.last() };
-                match one.map(|decided| decided.decision.clone()) {
-                    Some(decision) => inspection.decide(decision, moment),
-                    None => Vec::new(),
-                }
-            }
-            _ => Vec::new(),
-        };
-        if effects.is_empty() {
-            self.notice = Some(said::NOTHING_TO_TAKE.to_owned());
-        }
-        effects
     }
 
     /// Returns the time of day at the bench.

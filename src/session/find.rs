@@ -134,17 +134,6 @@ impl Session {
         self.look_up();
     }
 
-    pub(super) fn mark_hit(&mut self, down: bool) {
-        if let Some(search) = self.over.find_mut() {
-            let last = search.hits.len().saturating_sub(1);
-            search.marked = if down {
-                (search.marked + 1).min(last)
-            } else {
-                search.marked.saturating_sub(1)
-            };
-        }
-    }
-
     /// Turns to the next or the last nine lines.
     pub(super) fn turn_hits(&mut self, forward: bool) {
         if let Some(search) = self.over.find_mut() {

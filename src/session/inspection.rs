@@ -1,16 +1,11 @@
-//! One case under inspection: the cursor, what is typed, what was answered, undo and redo within the session.
+//! One case under inspection: what was answered, and undo and redo within the session. What is open and typed stands with
+//! the page of questions.
 
-mod asked_back;
 mod benches;
 mod beside;
-mod course;
 mod decisions;
-mod instruments;
-mod moving;
 mod outcomes;
-mod sketch;
 mod trying;
-mod typing;
 mod undo;
 
 use std::cell::OnceCell;
@@ -19,61 +14,43 @@ use std::sync::Arc;
 use uuid::Uuid;
 
 use super::agenda::Agenda;
+use super::pages::questions::State;
 use super::{Effect, Moment};
 use crate::case::before::Earlier;
 use crate::case::dispute::{Key, keys};
 use crate::case::journal::{Before, Body, Entry, FoldError, apply, fold};
 use crate::case::{Case, Layer, Reading, Units};
 use crate::derive::{Facts, Precision, Results, Turn};
-use crate::fact::{FactSpec, Place, PlaceKind, Spot, Value, WALL_BY_WALL};
-use crate::flow::{Flow, Question};
+use crate::fact::{Spot, Value};
+use crate::flow::Flow;
 use crate::judge::doubt::Doubt;
 use crate::judge::{Judgement, Verdict, judge};
 use crate::options::{Amount, CaseOption, Together};
-use crate::phrase::prompts;
 use crate::state::expected;
 
-use asked_back::AskedBack;
-pub use asked_back::Doubted;
 use benches::{Unread, as_different};
-use course::Course;
-use instruments::Instruments;
-use sketch::Sketch;
-pub(in crate::session) use typing::Choice;
-pub use typing::{TURN, Takes};
 
 /// A case under inspection.
 pub struct Inspection {
     pub(super) flow: Arc<Flow>,
     pub(super) case: Case,
-    results: Results,
+    pub(super) results: Results,
     /// How sure the judgement is, or `None` until that was worked out.
     pub doubt: Option<Doubt>,
     pub(super) judgement: Judgement,
     /// The judgement before the newest change, until the next key.
     pub(super) before: Option<Judgement>,
     pub(super) agenda: Agenda,
-    pub(super) cursor: Option<Spot>,
-    pub(super) input: String,
+    /// What is open and typed on the page of questions.
+    pub(super) hand: State,
     /// What the case is expected to come to.
     expected: OnceCell<Option<Verdict>>,
-    /// The case with the number that is being typed.
-    sketch: OnceCell<Option<Sketch>>,
-    pub(super) refusal: Option<String>,
-    /// The digit that has just chosen a band, until the next key.
-    picked: Option<typing::Picked>,
-    /// The instruments of readings.
-    instruments: Instruments,
-    /// Where the inspection goes on.
-    course: Course,
-    /// A reading that is implausible and to be confirmed, until the next key.
-    asked: Option<AskedBack>,
     entries: u64,
     /// The journal as far as it is known here, with the entries of this session that are on their way.
     journal: Vec<Entry>,
     session: Uuid,
     who: Option<String>,
-    done: Vec<Change>,
+    pub(super) done: Vec<Change>,
     undone: Vec<Change>,
     /// What others have answered so lately that nobody here can have read it.
     unread: Vec<Unread>,
@@ -98,7 +75,7 @@ pub struct Ways {
 }
 
 /// A change of this session, with the way back.
-struct Change {
+pub(super) struct Change {
     entry: Uuid,
     forward: Body,
     back: Body,
@@ -117,10 +94,8 @@ impl Inspection {
         who: Option<String>,
     ) -> Inspection {
         let (results, judgement, agenda) = work_out(&flow, &case, None);
-        let cursor = agenda.next_open(None).map(|cell| cell.spot.clone());
         Inspection {
-            instruments: Instruments::of(&flow, &case, &agenda),
-            course: Course::default(),
+            hand: State::of(&flow, &case, &agenda),
             flow,
             case,
             results,
@@ -128,13 +103,7 @@ impl Inspection {
             judgement,
             before: None,
             agenda,
-            cursor,
-            input: String::new(),
             expected: OnceCell::new(),
-            sketch: OnceCell::new(),
-            refusal: None,
-            picked: None,
-            asked: None,
             entries,
             journal: Vec::new(),
             session,
@@ -171,9 +140,8 @@ impl Inspection {
 
     /// Goes on at the cell of another inspection of the same case, with its instruments.
     pub fn go_on_as(&mut self, other: &Inspection) {
-        self.put_cursor(other.cursor.clone());
-        self.course = other.course.clone();
-        self.instruments = other.instruments.clone();
+        self.put_cursor(other.hand.cursor.clone());
+        self.hand.go_on_as(&other.hand);
     }
 
     /// Returns the case.
@@ -203,7 +171,7 @@ impl Inspection {
 
     /// Returns the cell that is open.
     pub fn cursor(&self) -> Option<&Spot> {
-        self.cursor.as_ref()
+        self.hand.cursor.as_ref()
     }
 
     /// Returns the first question that is left, or `None` if none is.
@@ -235,136 +203,19 @@ impl Inspection {
         self.agenda.next_open(None).is_none()
     }
 
-    pub(in crate::session) fn position(&self) -> Option<usize> {
-        self.agenda.position(self.cursor.as_ref()?)
-    }
-
-    pub(in crate::session) fn question(&self) -> Option<&Question> {
-        self.flow.question(&self.cursor.as_ref()?.fact)
-    }
-
-    pub(in crate::session) fn spec(&self) -> Option<&FactSpec> {
-        self.flow.spec(&self.cursor.as_ref()?.fact)
-    }
-
-    /// Returns the step of the cursor, or the last step if no question is left.
-    pub(in crate::session) fn step(&self) -> usize {
-        let cell = self
-            .position()
-            .and_then(|position| self.agenda.cells.get(position));
-        let last = || {
-            let walked = self.flow.steps.iter().rposition(|step| !step.aside);
-            walked.unwrap_or(0)
-        };
-        cell.map_or_else(last, |cell| cell.step)
-    }
-
-    pub(in crate::session) fn not_seen(&mut self, moment: &Moment) -> Vec<Effect> {
-        self.settle();
-        if self.cursor.is_none() {
-            return Vec::new();
-        }
-        self.answer(Value::NotSeen, moment)
-    }
-
-    /// Answers with the value of the cell before in the same row; of a cell that is read anew, with what was read before.
-    pub(in crate::session) fn same(&mut self, moment: &Moment) -> Vec<Effect> {
-        self.settle();
-        if let Some(effects) = self.as_before(moment) {
-            return effects;
-        }
-        let before = self
-            .position()
-            .and_then(|position| self.agenda.before_in_row(position));
-        let before = before.and_then(|cell| self.case.merged(&cell.spot));
-        let reading = before.map(|(_, reading)| (reading.value.clone(), reading.with.clone()));
-        match reading {
-            // What was read on a scan there was not read with the caliper here.
-            Some((value, Some(with))) if self.takes_instrument(&with) => {
-                self.answer_with(value, Some(with), moment)
-            }
-            Some((value, _)) => self.answer(value, moment),
-            None => self.refuse(prompts::NO_PREVIOUS_VALUE),
-        }
-    }
-
-    /// Deletes the last character, or goes back a cell.
-    pub(in crate::session) fn erase(&mut self) {
-        self.settle();
-        if self.input.pop().is_none() {
-            self.go_beside(false);
-        }
-        self.forget_sketch();
-    }
-
-    pub(in crate::session) fn clear(&mut self, moment: &Moment) -> Vec<Effect> {
-        self.settle();
-        self.clear_input();
-        let Some(spot) = self.cursor.clone() else {
-            return Vec::new();
-        };
-        let layer = self.layer();
-        match self.case.reading(&spot, layer).cloned() {
-            None => Vec::new(),
-            Some(old) => {
-                let forward = Body::Clear {
-                    spot: spot.clone(),
-                    layer,
-                    undoes: None,
-                };
-                let back = put_back(&spot, layer, Some(old));
-                self.change(forward, back, moment)
-            }
-        }
-    }
-
-    fn refuse(&mut self, why: impl Into<String>) -> Vec<Effect> {
-        self.refusal = Some(why.into());
+    pub(super) fn refuse(&mut self, why: impl Into<String>) -> Vec<Effect> {
+        self.hand.refusal = Some(why.into());
         Vec::new()
     }
 
     /// Clears what is shown until the next key.
     pub(in crate::session) fn settle(&mut self) {
         self.before = None;
-        self.refusal = None;
-        self.asked = None;
+        self.hand.refusal = None;
+        self.hand.asked = None;
     }
 
-    fn answer(&mut self, value: Value, moment: &Moment) -> Vec<Effect> {
-        let is_reading = matches!(value, Value::Number(..));
-        let with = self.instrument().filter(|_| is_reading);
-        self.answer_with(value, with, moment)
-    }
-
-    fn answer_with(&mut self, value: Value, with: Option<String>, moment: &Moment) -> Vec<Effect> {
-        let Some(spot) = self.cursor.clone() else {
-            return Vec::new();
-        };
-        self.asked = self.doubts(&spot, &value, with.as_deref());
-        if self.asked.is_some() {
-            return Vec::new();
-        }
-        self.keep(spot, value, with, moment)
-    }
-
-    /// Saves an answer of the open cell and goes on.
-    fn keep(
-        &mut self,
-        spot: Spot,
-        value: Value,
-        with: Option<String>,
-        moment: &Moment,
-    ) -> Vec<Effect> {
-        let effects = self.put(spot.clone(), value, with, moment);
-        self.clear_input();
-        // What differs from an answer that was not seen is asked again at once.
-        if self.case.dispute(&spot).is_none() {
-            self.go_on();
-        }
-        effects
-    }
-
-    fn put(
+    pub(super) fn put(
         &mut self,
         spot: Spot,
         value: Value,
@@ -412,7 +263,12 @@ impl Inspection {
 
     /// Returns a copy of the case with an answer. It is applied as an entry is, so that a decided value gives way as it
     /// would then.
-    fn with_answer(&self, spot: &Spot, value: Value, with: Option<String>) -> Option<Case> {
+    pub(super) fn with_answer(
+        &self,
+        spot: &Spot,
+        value: Value,
+        with: Option<String>,
+    ) -> Option<Case> {
         let mut case = self.case.clone();
         let entry = Entry {
             id: Uuid::nil(),
@@ -464,41 +320,8 @@ impl Inspection {
         effects
     }
 
-    /// Turns wall by wall on or off for the present prep.
-    pub(in crate::session) fn wall_by_wall(&mut self, moment: &Moment) -> Vec<Effect> {
-        self.settle();
-        let at = self
-            .cursor
-            .as_ref()
-            .and_then(|spot| self.case.units.resolve(PlaceKind::Abutment, spot.at));
-        let Some(at) = at else {
-            return self.refuse(prompts::GO_TO_A_PREP);
-        };
-        let spot = Spot {
-            fact: WALL_BY_WALL,
-            at,
-        };
-        let wanted = self.case.value(&spot.fact, at) != Some(&Value::Yes);
-        let effects = self.put(spot, Value::from(wanted), None, moment);
-        if wanted {
-            let wall = |cell: &&super::agenda::Cell| {
-                cell.turn == Turn::Up
-                    && !cell.answered
-                    && matches!(cell.spot.at, Place::Wall(..))
-                    && self.case.units.resolve(PlaceKind::Abutment, cell.spot.at) == Some(at)
-            };
-            if let Some(cell) = self.agenda.cells.iter().find(wall) {
-                let wall = cell.spot.clone();
-                self.leave_for_walls(wall);
-            }
-        }
-        self.keep_cursor();
-        self.clear_input();
-        effects
-    }
-
-    fn change(&mut self, forward: Body, back: Body, moment: &Moment) -> Vec<Effect> {
-        let cursor = self.cursor.clone();
+    pub(super) fn change(&mut self, forward: Body, back: Body, moment: &Moment) -> Vec<Effect> {
+        let cursor = self.hand.cursor.clone();
         let knew = self.entries;
         let (entry, effects) = self.append(forward.clone(), moment);
         self.done.push(Change {
@@ -521,7 +344,7 @@ impl Inspection {
         self.doubt = None;
         self.ways = None;
         self.before = Some(std::mem::replace(&mut self.judgement, judgement));
-        self.course.see(&self.agenda, &agenda);
+        self.hand.course.see(&self.agenda, &agenda);
         self.agenda = agenda;
     }
 
@@ -555,7 +378,7 @@ impl Inspection {
     }
 }
 
-fn put_back(spot: &Spot, layer: Layer, old: Option<Reading>) -> Body {
+pub(super) fn put_back(spot: &Spot, layer: Layer, old: Option<Reading>) -> Body {
     match old {
         Some(old) => Body::Answer {
             spot: spot.clone(),

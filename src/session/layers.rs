@@ -1,7 +1,10 @@
 //! What lies over a page: a line that is typed, help, what is looked for. The top one takes the keys, and one step back
 //! takes it away.
 
-use super::{Prompt, Search};
+use super::{Command, Context, Effect, Moment, Prompt, Search, Session};
+
+/// The most characters of a line.
+const MOST: usize = 200;
 
 /// Something that lies over a page.
 #[derive(Clone, PartialEq, Debug)]
@@ -47,6 +50,17 @@ impl Layers {
             Layer::Line(line) => Some(line),
             _ => None,
         })
+    }
+
+    /// Types a character into the line, but into one that only asks whether another is meant.
+    pub(super) fn type_char(&mut self, c: char) {
+        if let Some((prompt, line)) = self.line_mut()
+            && !matches!(prompt, Prompt::Sure(..))
+            && !c.is_control()
+            && line.chars().count() < MOST
+        {
+            line.push(c);
+        }
     }
 
     /// Asks for a line, in place of the one that was asked for.
@@ -112,5 +126,50 @@ impl Layers {
     /// Looks for nothing any more.
     pub fn close_find(&mut self) {
         self.0.retain(|own| !matches!(own, Layer::Find(_)));
+    }
+}
+
+impl Session {
+    /// Returns what keys mean now.
+    pub fn context(&self) -> Context {
+        match self.over.top() {
+            Some(Layer::Find(_)) => Context::Find,
+            Some(Layer::Help) => Context::Help,
+            Some(Layer::Line((Prompt::Filter, _))) => Context::Filter,
+            Some(Layer::Line(_)) => Context::Prompt,
+            None => self.context_of_page(),
+        }
+    }
+
+    /// Lets what lies over the page carry out a command of its own; `None` if it is none.
+    pub(super) fn layer_command(
+        &mut self,
+        command: Command,
+        moment: &Moment,
+    ) -> Option<Vec<Effect>> {
+        let context = self.context();
+        Some(match (context, command) {
+            (Context::Find, Command::GoThere) => self.go_there(moment),
+            (Context::Find, Command::NextHits | Command::PreviousHits) => {
+                self.turn_hits(command == Command::NextHits);
+                Vec::new()
+            }
+            (Context::Find, Command::EraseLine) => {
+                self.erase_search();
+                Vec::new()
+            }
+            (Context::Find | Context::Help, Command::Up | Command::Down) => {
+                self.step(command == Command::Down)
+            }
+            (Context::Filter, Command::EraseLine) => self.erase_filter(),
+            (Context::Prompt, Command::EraseLine) => {
+                if let Some((_, line)) = self.over.line_mut() {
+                    line.pop();
+                }
+                Vec::new()
+            }
+            (Context::Prompt, Command::Accept) => self.accept(moment),
+            _ => return None,
+        })
     }
 }

@@ -3,7 +3,6 @@
 
 use jiff::civil::Date;
 
-use super::call::CallState;
 use super::{Command, Effect, Moment, Page, Prompt, Session, days};
 use crate::case::beside::MAX_NOTE;
 use crate::case::code::{Whose, check_code};
@@ -58,11 +57,7 @@ impl Session {
             return Vec::new();
         }
         self.returns = false;
-        self.inspection = None;
-        self.call = CallState::default();
-        self.page = Page::Worklist;
-        self.scroll = 0;
-        vec![Effect::List]
+        self.close_case()
     }
 
     /// Keeps a day of the case, leaves it as it is if nothing was typed, or takes it back.

@@ -1,16 +1,9 @@
 //! Typed lines, and going back.
 
-use super::call::{AnswerLine, CallState};
-use super::{Command, Effect, Inspection, Layer, Moment, Page, Prompt, Session, units_line};
+use super::call::State;
+use super::{Command, Effect, Layer, Moment, Page, Prompt, Session, units_line};
 use crate::case::file::{check_number, looks_like_name};
 use crate::phrase::prompts;
-
-impl Page {
-    /// Returns whether the page lies over the questions of a case, so that one step back shows them.
-    fn is_over_questions(self) -> bool {
-        !matches!(self, Page::Worklist | Page::Questions)
-    }
-}
 
 impl Session {
     /// One step back: what lies over the page, then answer, trial, page. It never leaves the program.
@@ -39,40 +32,15 @@ impl Session {
 
     /// One step back on the page itself.
     fn back_on_page(&mut self) -> Vec<Effect> {
-        if self.page == Page::Worklist && !self.listing.filter.is_empty() {
-            return self.empty_filter().unwrap_or_default();
-        } else if self.page == Page::History {
-            self.leave_the_past();
-        } else if self.page == Page::Outcome {
-            return self.back_from_outcome();
-        } else if self.page == Page::Rates {
-            return self.leave();
-        } else if self.call.open.is_some() && self.page == Page::Call {
-            self.answer_back(None);
-        } else if self.page.is_over_questions() {
-            if self.page == Page::Options && self.options.full {
-                self.show_in_full(false);
-            } else {
-                self.show_questions();
-            }
-        } else if let Some(inspection) = self.inspection.as_mut().filter(|i| !i.input.is_empty()) {
-            inspection.settle();
-            inspection.clear_input();
-        } else if self.page == Page::Questions && self.return_to_bookmark() {
-            // The next step back leaves the page.
-        } else if self.is_trying() {
-            self.drop_trial();
-        } else if !self.single && self.page == Page::Questions {
-            return self.leave();
+        if let Some(effects) = self.page_back() {
+            return effects;
+        }
+        if self.page.is_over_questions() {
+            self.turn_to_questions();
         } else {
             self.notice = Some(prompts::how_to_leave(self.keymap.key(Command::Leave)));
         }
         Vec::new()
-    }
-
-    fn return_to_bookmark(&mut self) -> bool {
-        let inspection = self.inspection.as_mut();
-        inspection.is_some_and(Inspection::return_to_bookmark)
     }
 
     /// Leaves the case, or the program; asks once if an answer was begun.
@@ -92,8 +60,13 @@ impl Session {
         if self.page == Page::Worklist || self.single {
             return vec![Effect::Quit];
         }
+        self.close_case()
+    }
+
+    /// Closes the case and shows the list.
+    pub(super) fn close_case(&mut self) -> Vec<Effect> {
         self.inspection = None;
-        self.call = CallState::default();
+        self.call = State::default();
         self.turn_to(Page::Worklist);
         vec![Effect::List]
     }
@@ -115,7 +88,7 @@ impl Session {
             Prompt::Number => self.take_number(text),
             Prompt::Sure(from, line, _) => self.take_sure(from, line, moment),
             Prompt::Ready(fact) => self.take_ready(fact, text, moment),
-            Prompt::Answer(line) => self.take_answer(*line, text),
+            Prompt::Answer(line) => self.take_line(*line, text).map(|()| Vec::new()),
             Prompt::Tell(spot) => self.take_tell(spot, text, moment),
             Prompt::Arrived(part, restorations) => {
                 self.take_arrived(*part, restorations, text, moment)
@@ -205,10 +178,6 @@ impl Session {
             effects.push(Effect::Choose(notation));
         }
         Ok(effects)
-    }
-
-    fn take_answer(&mut self, line: AnswerLine, text: &str) -> Result<Vec<Effect>, String> {
-        self.take_line(line, text).map(|()| Vec::new())
     }
 
     fn take_units(

@@ -42,7 +42,7 @@ impl Session {
         };
         let facts = inspection.facts();
         let state = self.state_of(inspection, &facts);
-        let lines = state.lines(&facts, self.phrase_of(inspection), self.today);
+        let lines = state.lines(&facts, self.phrase(inspection), self.today);
         lines.into_iter().map(|(_, line)| line).collect()
     }
 
@@ -68,14 +68,14 @@ impl Session {
         let facts = inspection.facts();
         let state = self.state_of(inspection, &facts);
         let left = |own: &&RestorationState| of.contains(&own.id) && is(own.state);
-        let phrase = self.phrase_of(inspection);
+        let phrase = self.phrase(inspection);
         let own = state.restorations.iter().filter(left);
         own.map(|own| own.line(&facts, phrase, self.today))
             .collect()
     }
 
     pub(super) fn state_of(&self, inspection: &Inspection, facts: &Facts<'_>) -> CaseState {
-        let phrase = self.phrase_of(inspection);
+        let phrase = self.phrase(inspection);
         CaseState::of(facts, &inspection.judgement, phrase, &self.standing())
     }
 }

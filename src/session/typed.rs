@@ -23,12 +23,6 @@ impl Session {
             && self.inspection.as_ref().is_some_and(Inspection::takes_text)
     }
 
-    /// Returns whether the open cell accepts `c`.
-    pub(super) fn types(&self, c: char) -> bool {
-        let open = self.inspection.as_ref();
-        self.context() == Context::Questions && open.is_some_and(|i| i.takes_text() || i.takes(c))
-    }
-
     /// Pastes text: into a line or text field whole, into a number cell only if it fits; elsewhere it is dropped.
     pub fn paste(&mut self, text: &str, moment: &Moment) -> Vec<Effect> {
         let text = crate::text::clean(text);
@@ -41,10 +35,7 @@ impl Session {
             return self.type_filter(text);
         }
         if self.context() == Context::Prompt || self.types_text() {
-            return text
-                .chars()
-                .flat_map(|c| self.type_char(c, moment))
-                .collect();
+            return self.type_text(text, moment);
         }
         let number = self.context() == Context::Questions
             && text.len() <= 10
@@ -56,10 +47,7 @@ impl Session {
                     && text.chars().all(|c| i.takes(c))
             });
         if number {
-            return text
-                .chars()
-                .flat_map(|c| self.type_char(c, moment))
-                .collect();
+            return self.type_text(text, moment);
         }
         self.notice = Some(prompts::PASTE_INTO_FIELDS.to_owned());
         Vec::new()

@@ -1,35 +1,33 @@
 //! Views: what is shown of a session, as data. The screen and the plain lines say it through `phrase` and compute nothing.
 
 mod badge;
-mod call;
 mod find;
 mod header;
 mod help;
 mod prompts;
-mod questions;
 mod terms;
 
 use super::command::{Command, Context, works};
 use super::{Inspection, NotSaved, Page, Prompt, Session};
 use crate::case::coming::awaited;
-use crate::derive::Facts;
-use crate::fact::Unit;
 use crate::flow::Level;
 use crate::phrase::pages::tabs;
 use crate::phrase::{Phrase, pages};
-use crate::print::{Beside, Imprint, Sheet, Told, document};
 
+pub use super::pages::call::{CallRow, CallView, PanelLine, ReadyLine};
 pub use super::pages::history::HistoryView;
 pub use super::pages::options::{OptionLine, OptionsView, WallChange};
 pub use super::pages::outcome::OutcomeView;
 pub use super::pages::pictures::{GripView, PictureView, Plate};
+pub use super::pages::questions::{
+    LastView, LineView, PresentView, QuestionsView, StepState, StepView,
+};
 pub use super::pages::rates::RatesView;
 pub use super::pages::worklist::{AboutCase, WorklistRow, WorklistView};
 pub use crate::phrase::pages::call::RowMark;
 pub use crate::phrase::pages::cells::{Cell as CellView, CellState, UnitShown, ValueOrigin};
 pub use crate::phrase::pages::findings::{Bound, Passed};
 pub use badge::Badge;
-pub use call::{CallRow, CallView, PanelLine, ReadyLine};
 pub use find::{FindRow, FindView};
 pub use header::{Header, UnitView};
 
@@ -100,129 +98,6 @@ pub struct TabView {
     pub here: bool,
 }
 
-/// How far a step is.
-#[derive(Clone, Copy, PartialEq, Eq, Debug)]
-pub enum StepState {
-    /// Nothing of it is left.
-    Done,
-    /// The cursor is in it.
-    Present,
-    /// It has questions that are not answered.
-    ToCome,
-}
-
-/// A step of the inspection.
-#[derive(Clone, PartialEq, Debug)]
-pub struct StepView {
-    /// Its name.
-    pub title: String,
-    /// How far it is.
-    pub state: StepState,
-    /// How many of its questions are answered.
-    pub answered: usize,
-    /// How many of its questions come up.
-    pub of: usize,
-}
-
-/// The questions of a step.
-#[derive(Clone)]
-pub struct QuestionsView {
-    /// The steps.
-    pub steps: Vec<StepView>,
-    /// How many questions that come up are unanswered, over the whole case.
-    pub left: usize,
-    /// Keys that answer the open question in place of a value, and what they do.
-    pub answer_keys: Vec<(String, &'static str)>,
-    /// How to look at what is asked, and why: headings with a text each.
-    pub how: Vec<(String, String)>,
-    /// The step's questions.
-    pub lines: Vec<LineView>,
-    /// Which of the lines holds the open cell.
-    pub present_line: usize,
-    /// The open cell.
-    pub present: Option<PresentView>,
-    /// Findings, what decides first.
-    pub findings: Vec<FindingLine>,
-    /// What is said where there are none.
-    pub none: &'static str,
-    /// What the newest change took away.
-    pub gone: Vec<GoneLine>,
-    /// Open points whose readings were looked for and not seen, or skipped in a step that is passed.
-    pub open_points: Vec<String>,
-    /// The key that shows all findings.
-    pub more_key: String,
-    /// The reading to take again, where its error could turn the result.
-    pub again: Option<String>,
-    /// The picture of the open question.
-    pub picture: Option<PictureView>,
-}
-
-/// One line of a step's page.
-#[derive(Clone, PartialEq, Debug)]
-pub enum LineView {
-    /// A heading with the names of the columns.
-    Heading {
-        /// The heading.
-        title: String,
-        /// The columns.
-        columns: Vec<String>,
-    },
-    /// A row of a table.
-    Row {
-        /// The row's name.
-        label: String,
-        /// The unit of its readings, or `None` if they are no numbers.
-        unit: Option<Unit>,
-        /// The cells.
-        cells: Vec<CellView>,
-    },
-    /// A single question.
-    Ask {
-        /// Its name.
-        label: String,
-        /// The place, where there is more than one.
-        place: String,
-        /// Its cell.
-        cell: CellView,
-    },
-    /// A question that does not come up, and why.
-    Idle {
-        /// Its name.
-        label: String,
-        /// The facts that decided it; empty if nothing asks for it.
-        why: Vec<String>,
-    },
-}
-
-/// The open cell.
-#[derive(Clone)]
-pub struct PresentView {
-    /// What it is called, behind its place.
-    pub name: String,
-    /// The place.
-    pub place: String,
-    /// The question.
-    pub asks: String,
-    /// Choices that a digit picks now.
-    pub choices: Vec<ChoiceView>,
-    /// Choices of a long list that are not shown now, each with the keys that pick it.
-    pub beyond: Vec<(String, String)>,
-    /// What was typed.
-    pub input: String,
-    /// Unit, bounds and instrument; empty if the choices say it all.
-    pub takes: String,
-    /// The answer so far.
-    pub last: Option<LastView>,
-    /// What two people answered, where they answered differently, and which keys take one of the answers.
-    pub two_answers: Option<String>,
-    /// What is asked to be checked about the reading that was typed, before it is saved.
-    pub asked: Option<String>,
-    /// Why the last key was refused, or which key keeps what was asked back.
-    pub refusal: Option<String>,
-    /// Where Enter goes back to, and which key goes there at once.
-    pub goes_back: Option<String>,
-}
-
 /// A choice of the open cell.
 #[derive(Clone, PartialEq, Debug)]
 pub struct ChoiceView {
@@ -249,22 +124,6 @@ impl GoneLine {
     /// Says place and level.
     pub fn said(&self) -> String {
         pages::findings::gone(&self.place, self.level)
-    }
-}
-
-/// The answer of the open cell so far.
-#[derive(Clone, PartialEq, Debug)]
-pub struct LastView {
-    /// The answer.
-    pub cell: CellView,
-    /// What stands beside it, such as what was read before it was agreed.
-    pub beside: Option<String>,
-}
-
-impl LastView {
-    /// Says the answer with what stands beside it.
-    pub fn said(&self) -> String {
-        pages::cells::cell_and_beside(&self.cell, self.beside.as_deref())
     }
 }
 
@@ -359,7 +218,7 @@ const TABS: [(Command, Page, &str); 6] = [
 ];
 
 /// Commands that answer a question in place of a value.
-const ANSWERS: [Command; 2] = [Command::NotSeen, Command::Same];
+pub(super) const ANSWERS: [Command; 2] = [Command::NotSeen, Command::Same];
 
 impl Session {
     /// Returns what is shown of the session.
@@ -367,36 +226,11 @@ impl Session {
         let context = self.context();
         let keys = self.keys_in_order(context);
         let facts = self.inspection.as_ref().map(Inspection::facts);
-        let pair = self.inspection.as_ref().zip(facts.as_ref());
-        let page = match (self.page, pair) {
-            (Page::Questions, Some((inspection, facts))) => {
-                PageView::Questions(Box::new(self.questions(inspection, facts)))
-            }
-            (Page::Findings, Some((inspection, facts))) => {
-                PageView::Findings(self.findings(inspection, facts))
-            }
-            (Page::Summary, Some((inspection, facts))) => {
-                PageView::Summary(self.end(inspection, facts))
-            }
-            (Page::Call, Some((inspection, facts))) => {
-                PageView::Call(Box::new(self.call(inspection, facts)))
-            }
-            (Page::Options, Some((inspection, facts))) => {
-                PageView::Options(Box::new(self.options(inspection, facts)))
-            }
-            (Page::Picture, Some((inspection, _))) => {
-                PageView::Picture(Box::new(self.picture_page(inspection)))
-            }
-            (Page::History, Some(_)) => PageView::History(self.history_view()),
-            (Page::Outcome, Some((inspection, _))) => {
-                PageView::Outcome(Box::new(self.outcome_view(inspection)))
-            }
-            (Page::Rates, _) => PageView::Rates(Box::new(self.rates_view())),
-            _ => PageView::Worklist(Box::new(self.worklist_view())),
-        };
-        let header = pair
+        let open = self.inspection.as_ref().zip(facts.as_ref());
+        let page = self.page_view(open);
+        let header = open
             .filter(|_| self.page != Page::Worklist)
-            .map(|(i, facts)| self.header(i, facts));
+            .map(|(inspection, facts)| self.header(inspection, facts));
         let help = self
             .over
             .helps()
@@ -492,32 +326,5 @@ impl Session {
             flow: &inspection.flow,
             notation: self.notation,
         }
-    }
-
-    fn end(&self, inspection: &Inspection, facts: &Facts<'_>) -> Vec<SummaryLine> {
-        let instructions = self.standing();
-        let told = Told {
-            facts,
-            judgement: &inspection.judgement,
-            doubt: inspection.doubt.as_ref(),
-            phrase: self.phrase(inspection),
-            beside: Beside {
-                instructions: &instructions,
-                ways: inspection.ways.as_ref().map(|ways| ways.singles.as_slice()),
-                earlier: &inspection.earlier,
-                today: self.today,
-                // The screen is no paper.
-                imprint: Imprint::default(),
-            },
-        };
-        let document = document(told, &[Sheet::Summary, Sheet::Call]);
-        document
-            .lines()
-            .map(|(text, heading, level)| SummaryLine {
-                text,
-                heading,
-                level,
-            })
-            .collect()
     }
 }

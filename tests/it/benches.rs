@@ -21,7 +21,7 @@ use casepan::case::journal::{Body, Entry, fold};
 use casepan::desk::{Desk, Next, Setup};
 use casepan::flow::{Flow, Loaded, embedded};
 use casepan::ronfile::Source;
-use casepan::session::Inspection;
+use casepan::session::{Act, Inspection, Page};
 use casepan::tooth::Notation;
 use tempfile::TempDir;
 use uuid::Uuid;
@@ -97,6 +97,13 @@ impl Lab {
         // How sure a judgement is does not matter here, and takes long.
         desk.work_late();
         Person { desk, code }
+    }
+
+    /// Turns to a page.
+    pub(crate) fn go(&mut self, person: &mut Person, page: Page) {
+        self.tick += 1;
+        person.desk.act(Act::Go(page), &moment(self.tick));
+        assert_eq!(person.desk.session.page, page);
     }
 
     /// Presses keys a second apart: a word that names a key is that key, every other is typed letter by letter.

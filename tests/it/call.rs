@@ -205,8 +205,7 @@ fn a_decision_on_a_question_that_is_gone_is_listed() {
     let text = document(told, &[Sheet::Call]).to_text();
     assert_eq!(text.matches("no longer asked").count(), 2, "{text}");
     let mut tech = Technician::on(&case);
-    tech.session.page = Page::Questions;
-    tech.key("c");
+    tech.go(Page::Call);
     let rows = tech
         .session
         .call_rows(tech.session.inspection.as_ref().unwrap());

@@ -1,5 +1,6 @@
 //! The walk: keys in, journal entries out, on a walk in memory without an archive.
 
+mod acts;
 mod asked_back;
 mod course;
 mod find;
@@ -15,7 +16,7 @@ use casepan::fact::{Spot, Value};
 use casepan::options::{case_options, together};
 use casepan::session::command::COMMANDS;
 use casepan::session::view::{CellState, LineView, PageView, QuestionsView};
-use casepan::session::{Effect, Inspection, Moment, Page, Session, Ways};
+use casepan::session::{Act, Effect, Given, Inspection, Moment, Page, Session, Ways};
 use casepan::tooth::Notation;
 use uuid::Uuid;
 
@@ -122,6 +123,26 @@ impl Technician {
                 }
             }
         }
+        self
+    }
+
+    /// Does something by whatever key.
+    pub(crate) fn act(&mut self, act: Act) -> Vec<Effect> {
+        self.tick += 1;
+        let effects = self.session.act(act, &moment(self.tick));
+        self.take(&effects);
+        effects
+    }
+
+    /// Answers a question as it would be typed.
+    pub(crate) fn answer(&mut self, fact: &str, at: &str, typed: &str) -> &mut Technician {
+        self.act(Act::Answer(spot(fact, at), Given::Typed(typed.to_owned())));
+        self
+    }
+
+    pub(crate) fn go(&mut self, page: Page) -> &mut Technician {
+        self.act(Act::Go(page));
+        assert_eq!(self.session.page, page);
         self
     }
 

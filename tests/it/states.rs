@@ -15,8 +15,8 @@ use casepan::derive::{Facts, Precision};
 use casepan::fact::Value;
 use casepan::judge::judge;
 use casepan::print::{Beside, Sheet, Told, document};
-use casepan::session::Page;
 use casepan::session::call::{Pick, Row};
+use casepan::session::{Act, Page};
 use casepan::state::{ArrivalError, arrival};
 
 use super::good::{finish, flow, put};
@@ -103,7 +103,8 @@ fn mark(tech: &mut Technician, rule: &str) {
     let row = rows
         .iter()
         .position(|row| matches!(row, Row::Ask(matter) if matter.rule == rule));
-    tech.session.call.marked = row.unwrap_or_else(|| panic!("{rule} is not asked: {rows:?}"));
+    let row = row.unwrap_or_else(|| panic!("{rule} is not asked: {rows:?}"));
+    tech.act(Act::Mark(row));
 }
 
 /// Answers the question of a rule on the phone by keys: who speaks, the option or outcome, further keys, and keeps it.
@@ -151,7 +152,8 @@ fn arrives(tech: &mut Technician, part: Part) {
     let row = rows
         .iter()
         .position(|row| matches!(row, Row::Awaited(own, _) if *own == part));
-    tech.session.call.marked = row.unwrap_or_else(|| panic!("{part} is not awaited: {rows:?}"));
+    let row = row.unwrap_or_else(|| panic!("{part} is not awaited: {rows:?}"));
+    tech.act(Act::Mark(row));
     tech.keys("enter enter");
     assert!(
         tech.session.over.line().is_none(),

@@ -55,7 +55,7 @@ impl Inspection {
             .flat_map(|entry| keys(&entry.body).into_iter().map(move |key| (entry, key)))
             .filter_map(|(entry, key)| match key {
                 Key::Spot(spot) => Some(Unread {
-                    at_hand: self.cursor.as_ref() == Some(&spot),
+                    at_hand: self.hand.cursor.as_ref() == Some(&spot),
                     spot,
                     entry: entry.id,
                     at: moment.now,
@@ -80,7 +80,7 @@ impl Inspection {
     /// Works everything out after a change that did not come from here.
     fn work_out_anew(&mut self) {
         self.work_out_again();
-        if self.cursor.is_some() {
+        if self.hand.cursor.is_some() {
             self.keep_cursor();
         }
     }
@@ -148,7 +148,7 @@ impl Inspection {
         let asked = newly.iter().filter(|spot| self.is_asked(spot));
         let asked: Vec<Spot> = asked.cloned().collect();
         for spot in asked {
-            self.course.come_to(spot);
+            self.hand.course.come_to(spot);
         }
     }
 
@@ -178,7 +178,7 @@ impl Inspection {
     }
 
     /// The open question is left, or begun anew: whoever answers it from here on has seen what stands there.
-    pub(super) fn has_read(&mut self) {
+    pub(in crate::session) fn has_read(&mut self) {
         for own in &mut self.unread {
             own.at_hand = false;
         }
@@ -197,7 +197,7 @@ impl Inspection {
     /// Takes one of two answers to the open question: the first, or the last.
     pub(in crate::session) fn take_side(&mut self, first: bool, moment: &Moment) -> Vec<Effect> {
         self.settle();
-        match self.cursor.clone() {
+        match self.hand.cursor.clone() {
             Some(spot) => self.take_side_at(&spot, first, moment),
             None => self.refuse(said::NOTHING_TO_TAKE),
         }
@@ -232,7 +232,7 @@ impl Inspection {
         };
         let answers = matches!(forward, Body::Answer { .. });
         let effects = self.change(forward, back, moment);
-        if self.cursor.as_ref() == Some(spot) {
+        if self.hand.cursor.as_ref() == Some(spot) {
             self.clear_input();
             if answers {
                 self.go_on();
@@ -243,8 +243,8 @@ impl Inspection {
 
     /// Returns whether the open question has two answers, of which a key takes one.
     pub fn is_disputed(&self) -> bool {
-        let open = self.cursor.as_ref();
-        open.is_some_and(|spot| self.case.dispute(spot).is_some()) && self.input.is_empty()
+        let open = self.hand.cursor.as_ref();
+        open.is_some_and(|spot| self.case.dispute(spot).is_some()) && self.hand.input.is_empty()
     }
 }
 

@@ -47,16 +47,16 @@ impl Inspection {
             arrival: Box::new(arrival),
         };
         let effects = self.change(forward, put_back(before), moment);
-        self.course.begin_anew();
-        self.cursor = self.agenda.next_open(None).map(|cell| cell.spot.clone());
+        self.hand.course.begin_anew();
+        self.hand.cursor = self.agenda.next_open(None).map(|cell| cell.spot.clone());
         self.clear_input();
         effects
     }
 
     /// Repeats what was read before a new record came in: the whole shape of a prep that was not cut, since the tooth is the
     /// same on the new die; elsewhere the one answer. Returns `None` if nothing was read before.
-    pub(super) fn as_before(&mut self, moment: &Moment) -> Option<Vec<Effect>> {
-        let spot = self.cursor.clone()?;
+    pub(in crate::session) fn as_before(&mut self, moment: &Moment) -> Option<Vec<Effect>> {
+        let spot = self.hand.cursor.clone()?;
         let open = self.case.merged(&spot).is_none();
         self.case.reading(&spot, Layer::Before).filter(|_| open)?;
         // A new record has days of its own.
@@ -226,7 +226,7 @@ impl Inspection {
     }
 
     /// The way back of an answer in whose place a decision counted.
-    pub(super) fn with_decision(&self, spot: &Spot) -> Body {
+    pub(in crate::session) fn with_decision(&self, spot: &Spot) -> Body {
         let mut before = Before::default();
         before.keep(&self.case, spot);
         put_back(before)

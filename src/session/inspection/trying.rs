@@ -43,7 +43,7 @@ impl Inspection {
     }
 
     /// Returns the layer that answers go into.
-    pub(super) fn layer(&self) -> Layer {
+    pub(in crate::session) fn layer(&self) -> Layer {
         if self.is_trial() {
             Layer::Proposed
         } else {

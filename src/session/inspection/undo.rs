@@ -21,8 +21,8 @@ impl Inspection {
         }
         let knew = self.entries;
         let (_, effects) = self.append(undoing(change.back.clone(), change.entry), moment);
-        self.cursor.clone_from(&change.cursor);
-        self.course.begin_anew();
+        self.hand.cursor.clone_from(&change.cursor);
+        self.hand.course.begin_anew();
         self.undone.push(Change { knew, ..change });
         self.clear_input();
         self.keep_cursor();
@@ -40,8 +40,8 @@ impl Inspection {
         }
         let knew = self.entries;
         let (entry, effects) = self.append(change.forward.clone(), moment);
-        self.cursor.clone_from(&change.cursor);
-        self.course.begin_anew();
+        self.hand.cursor.clone_from(&change.cursor);
+        self.hand.course.begin_anew();
         self.done.push(Change {
             entry,
             knew,

@@ -11,7 +11,7 @@ use crate::judge::{Finding, Judgement, OpenPoint};
 use crate::logic::Gap;
 use crate::phrase::{Phrase, pages, words};
 use crate::session::view::{EvidenceLine, FindingLine, FindingsView, GoneLine};
-use crate::session::{Inspection, Session, beside};
+use crate::session::{Inspection, Session};
 
 /// What is marked on the page.
 #[derive(Clone, PartialEq, Debug, Default)]
@@ -21,15 +21,6 @@ pub struct State {
 }
 
 impl Session {
-    /// Moves the mark.
-    pub(in crate::session) fn mark_finding(&mut self, down: bool) {
-        let findings = self
-            .inspection
-            .as_ref()
-            .map_or(0, |i| i.judgement.findings.len());
-        self.findings.marked = beside(self.findings.marked, down, findings);
-    }
-
     pub(in crate::session) fn findings(
         &self,
         inspection: &Inspection,

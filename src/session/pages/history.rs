@@ -4,7 +4,7 @@ use crate::case::history::{About, history};
 use crate::fact::Spot;
 use crate::phrase::history as said;
 use crate::session::call::Row;
-use crate::session::{Page, Session};
+use crate::session::{Effect, Page, Session};
 
 /// What the page looks back at, and where it was opened.
 #[derive(Clone, PartialEq, Debug)]
@@ -42,10 +42,11 @@ impl Session {
     }
 
     /// Goes back to the page from which it was opened.
-    pub(in crate::session) fn leave_the_past(&mut self) {
+    pub(in crate::session) fn history_back(&mut self) -> Option<Vec<Effect>> {
         let from = self.past.take().map_or(Page::Questions, |past| past.from);
         self.page = from;
         self.scroll = 0;
+        Some(Vec::new())
     }
 
     /// Returns what the open page is about.

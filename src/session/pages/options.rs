@@ -12,7 +12,7 @@ use crate::phrase::{
     BARRED, DENTIST_MAY, LABORATORY_CAN, Phrase, TOGETHER, grip_moved, pages, seen_cut,
     walls_changed,
 };
-use crate::session::{Inspection, Page, Session, Ways, beside};
+use crate::session::{Command, Effect, Inspection, Page, Session, Ways};
 
 /// The options with the marked one in full.
 #[derive(Clone, Debug, Default)]
@@ -137,15 +137,35 @@ impl Session {
         self.options = State::default();
     }
 
-    /// Shows the marked option in full, or no longer.
-    pub(in crate::session) fn show_in_full(&mut self, full: bool) {
+    /// Carries out a command of the page; `None` if it is none.
+    pub(in crate::session) fn options_command(&mut self, command: Command) -> Option<Vec<Effect>> {
+        if command != Command::Detail {
+            return None;
+        }
+        self.show_in_full(!self.options.full);
+        Some(Vec::new())
+    }
+
+    /// Goes back to the table from an option in full; `None` if the table is shown.
+    pub(in crate::session) fn options_back(&mut self) -> Option<Vec<Effect>> {
+        self.options.full.then(|| {
+            self.show_in_full(false);
+            Vec::new()
+        })
+    }
+
+    fn show_in_full(&mut self, full: bool) {
         self.options.full = full;
         self.scroll = 0;
     }
 
-    /// Moves the mark.
-    pub(in crate::session) fn mark_option(&mut self, down: bool) {
-        self.options.marked = beside(self.options.marked, down, self.option_rows());
+    /// Returns the marked line of the table and how many it has, or `None` where an option is shown in full.
+    pub(in crate::session) fn options_marked(&self) -> Option<(usize, usize)> {
+        (!self.options.full).then(|| (self.options.marked, self.option_rows()))
+    }
+
+    pub(in crate::session) fn mark_option(&mut self, place: usize) {
+        self.options.marked = place;
         self.scroll = 0;
     }
 

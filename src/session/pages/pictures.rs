@@ -13,7 +13,7 @@ use crate::judge::limits;
 use crate::phrase::pages::picture as said;
 use crate::phrase::{CAUTION_SHORT, DISLODGEMENT_CAUTION, Phrase};
 use crate::print::label_words;
-use crate::session::{Inspection, Page, Session};
+use crate::session::{Command, Effect, Inspection, Page, Session};
 use crate::tooth::{Arch, Tooth};
 
 /// A picture in ready shapes and words.
@@ -112,8 +112,18 @@ impl Session {
         self.turn_to(Page::Picture);
     }
 
+    /// Carries out a command of the page; `None` if it is none.
+    pub(in crate::session) fn pictures_command(&mut self, command: Command) -> Option<Vec<Effect>> {
+        match command {
+            Command::NextPicture => self.turn_picture(true),
+            Command::PreviousPicture => self.turn_picture(false),
+            _ => return None,
+        }
+        Some(Vec::new())
+    }
+
     /// Turns to the next picture or the one before, all the way round.
-    pub(in crate::session) fn turn_picture(&mut self, forward: bool) {
+    fn turn_picture(&mut self, forward: bool) {
         let all = self.pictures().max(1);
         let step = if forward { 1 } else { all - 1 };
         self.picture.shown = (self.picture.shown + step) % all;
@@ -125,7 +135,7 @@ impl Session {
         &self,
         inspection: &Inspection,
     ) -> Option<PictureView> {
-        let spot = inspection.cursor.as_ref()?;
+        let spot = inspection.hand.cursor.as_ref()?;
         let facts = &drawn_facts(inspection);
         let subject = subject_of(facts, spot);
         let drawn = self.picture_of(inspection, facts, subject, Some(spot.at));
@@ -144,7 +154,7 @@ impl Session {
         let facts = &drawn_facts(inspection);
         let all = subjects(facts);
         let index = self.picture.shown.min(all.len().saturating_sub(1));
-        let marked = inspection.cursor.as_ref().map(|spot| spot.at);
+        let marked = inspection.hand.cursor.as_ref().map(|spot| spot.at);
         let view = all.get(index).and_then(|subject| {
             let mut view = self.picture_of(inspection, facts, *subject, marked)?;
             view.says = figures(self.phrase(inspection), facts, *subject);
@@ -161,7 +171,7 @@ impl Session {
         self.inspection
             .as_ref()
             .and_then(|inspection| {
-                let spot = inspection.cursor.as_ref()?;
+                let spot = inspection.hand.cursor.as_ref()?;
                 let facts = drawn_facts(inspection);
                 let wanted = subject_of(&facts, spot);
                 subjects(&facts).iter().position(|own| *own == wanted)

@@ -90,7 +90,7 @@ impl Session {
     pub(super) fn header(&self, inspection: &Inspection, facts: &Facts<'_>) -> Header {
         let phrase = self.phrase(inspection);
         let state = self.state_of(inspection, facts);
-        let at = inspection.cursor.as_ref().map(|spot| spot.at);
+        let at = inspection.hand.cursor.as_ref().map(|spot| spot.at);
         let units = &inspection.case.units;
         let owner = at
             .and_then(|at| units.owner(at))

@@ -75,21 +75,6 @@ impl Session {
         ]
     }
 
-    /// Returns how to look at what is asked and why, as it stands below the question where there is room.
-    pub(super) fn how_to_look(&self) -> Vec<(String, String)> {
-        let question = self.inspection.as_ref().and_then(|own| own.question());
-        let Some(question) = question else {
-            return Vec::new();
-        };
-        let how = question.how.as_ref();
-        let how = how.map(|how| (said::HOW.to_owned(), how.clone()));
-        [(said::LOOK.to_owned(), question.look.clone())]
-            .into_iter()
-            .chain(how)
-            .chain([(said::WHY.to_owned(), question.why.clone())])
-            .collect()
-    }
-
     pub(super) fn help_view(&self, header: Option<&Header>, page: &PageView) -> HelpView {
         let mut sections = self.help_on_question();
         let context = self.context_of_page();

@@ -2,7 +2,7 @@
 
 use casepan::ask::{MARK, is_offered, words};
 use casepan::session::command::{COMMANDS, Command, Context};
-use casepan::session::{Page, Session};
+use casepan::session::{Act, Page, Session};
 
 use super::Bench;
 use crate::session::{crown, moment};
@@ -23,7 +23,7 @@ fn bench(context: Context) -> Bench {
         .ways
         .clone_from(&no_ways);
     let command = |bench: &mut Bench, command| {
-        bench.desk.command(command, &moment(5));
+        bench.desk.act(Act::Do(command), &moment(5));
     };
     bench.desk.work_late();
     match context {
@@ -105,7 +105,7 @@ fn every_command_is_reached_by_each_of_its_words_wherever_it_works() {
         };
         for spec in COMMANDS.iter().filter(own) {
             let mut keyed = bench(context);
-            keyed.desk.command(spec.command, &moment(11));
+            keyed.desk.act(Act::Do(spec.command), &moment(11));
             // At a question, it goes to the question before: see `steps_back`.
             if (context, spec.command) == (Context::Questions, Command::Back) {
                 continue;

@@ -5,7 +5,7 @@ use casepan::case::{Case, Units};
 use casepan::derive::Facts;
 use casepan::judge::judge;
 use casepan::session::units_line::read;
-use casepan::session::{Command, Effect, Inspection, Moment, Page};
+use casepan::session::{Act, Command, Effect, Inspection, Moment, Page};
 use casepan::tooth::Notation;
 
 use super::{Lab, Person};
@@ -33,15 +33,13 @@ fn units(line: &str) -> Units {
 }
 
 fn enters_units(lab: &mut Lab, person: &mut Person, line: &str) {
-    person.desk.session.page = Page::Questions;
-    lab.tick += 1;
-    person.desk.command(Command::EditUnits, &moment(lab.tick));
-    for _ in 0..20 {
-        lab.keys(person, "backspace");
+    lab.go(person, Page::Questions);
+    for act in [Act::Do(Command::EditUnits), Act::Enter(line.to_owned())] {
+        lab.tick += 1;
+        person.desk.act(act, &moment(lab.tick));
     }
-    lab.tick += 1;
-    person.desk.paste(line, &moment(lab.tick));
-    lab.keys(person, "enter enter");
+    // Where a line can be read in two ways, it is confirmed.
+    lab.keys(person, "enter");
 }
 
 fn does(
@@ -57,7 +55,7 @@ fn does(
 }
 
 fn undoes(lab: &mut Lab, person: &mut Person) {
-    person.desk.session.page = Page::Questions;
+    lab.go(person, Page::Questions);
     lab.keys(person, "u");
 }
 

@@ -306,7 +306,7 @@ fn two_notes_of_the_dentists_answer_open_the_question_again() {
     // The next answer to it settles it, and undo brings both back.
     decide(&mut lab, &mut b2, DentistAnswer::Refused);
     assert!(!lab.case().is_disputed());
-    b2.desk.session.page = Page::Questions;
+    lab.go(&mut b2, Page::Questions);
     lab.keys(&mut b2, "u");
     assert_eq!(lab.case().disputed_decision(&about).len(), 2);
 }

@@ -50,7 +50,7 @@ fn a_held_archive_keeps_no_key_waiting() {
 fn answers_that_wait_stay_in_view_when_the_case_is_left_and_opened_again() {
     let (mut lab, mut b1, mut b2) = two();
     b1.desk.at_the_screen().expect("an archive");
-    b1.desk.session.page = Page::Questions;
+    lab.go(&mut b1, Page::Questions);
     let mut other = holder(&lab);
     let lock = other
         .transaction_with_behavior(TransactionBehavior::Immediate)

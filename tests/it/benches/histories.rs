@@ -8,7 +8,7 @@ use casepan::case::journal::Body;
 use casepan::case::life::{CaseEvent, Happened};
 use casepan::desk::Desk;
 use casepan::fact::Value;
-use casepan::session::{Effect, Inspection, Moment, Page};
+use casepan::session::{Act, Command, Effect, Inspection, Moment, Page};
 use proptest::prelude::*;
 
 use super::{Lab, Person};
@@ -400,7 +400,7 @@ impl History {
             Deed::Undo => {
                 let person = self.people[who].as_mut().unwrap();
                 person.desk.session.page = Page::Questions;
-                person.desk.command(casepan::session::Command::Undo, &now);
+                person.desk.act(Act::Do(Command::Undo), &now);
                 self.model.undo(&mut self.seats[who]);
             }
             Deed::Tick => {

@@ -16,8 +16,8 @@ fn two() -> (Lab, Person, Person) {
     case.number = "T-1".to_owned();
     let mut lab = Lab::with(&case);
     let (mut b1, mut b2) = (lab.person("b1"), lab.person("b2"));
-    b1.desk.session.page = Page::Summary;
-    b2.desk.session.page = Page::Summary;
+    lab.go(&mut b1, Page::Summary);
+    lab.go(&mut b2, Page::Summary);
     (lab, b1, b2)
 }
 

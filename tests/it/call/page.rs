@@ -15,7 +15,7 @@ use casepan::options::{Amount, CaseOption, Worst, case_options, for_the_dentist}
 use casepan::session::call::{AnswerStage, Pick, Row};
 use casepan::session::command::{COMMANDS, Context};
 use casepan::session::view::{PageView, PanelLine};
-use casepan::session::{Effect, Page, Ways};
+use casepan::session::{Act, Effect, Page, Ways};
 use proptest::prelude::*;
 
 use super::demo;
@@ -101,7 +101,7 @@ fn nothing_is_preselected_and_the_dentists_list_keeps_the_flows_order() {
 #[test]
 fn three_keys_keep_an_answer_and_two_the_next() {
     let mut tech = Technician::on(&demo("remake-35-37"));
-    tech.session.page = Page::Questions;
+    tech.go(Page::Questions);
     tech.key("c");
     let open = |tech: &Technician| {
         let inspection = tech.session.inspection.as_ref().unwrap();
@@ -201,7 +201,7 @@ fn an_answer_is_picked_read_back_and_kept_as_one_entry() {
 #[test]
 fn what_is_on_hold_is_not_made_on_a_spoken_word() {
     let mut tech = Technician::on(&demo("cantilever-12-13"));
-    tech.session.page = Page::Questions;
+    tech.go(Page::Questions);
     tech.keys("c 1 7");
     let about = tech.session.call.open.clone().unwrap();
     assert_eq!(tech.session.level_of(&about), Some(Level::Hold));
@@ -402,10 +402,10 @@ fn a_standing_instruction_comes_from_a_decision_with_a_code() {
         .iter()
         .position(|row| matches!(row, Row::Ask(m) if tech.case().decision(m).is_some()))
         .expect("a decided question");
-    tech.session.call.marked = said;
+    tech.act(Act::Mark(said));
     tech.key("k");
     assert!(tech.session.notice.as_deref().unwrap().contains("code"));
-    tech.session.call.marked = 5;
+    tech.act(Act::Mark(5));
     tech.keys("enter Dr space Who enter");
     assert!(tech.session.notice.is_some(), "a name is no code");
     tech.keys("esc enter");
@@ -413,7 +413,7 @@ fn a_standing_instruction_comes_from_a_decision_with_a_code() {
         tech.key("backspace");
     }
     tech.keys("K17 enter");
-    tech.session.call.marked = said;
+    tech.act(Act::Mark(said));
     tech.key("k");
     tech.keys("as space always");
     let effects = tech.key("enter");

@@ -25,10 +25,7 @@ fn at_the_top() -> Technician {
 
 fn on(case: &Case, fact: &str, at: &str) -> Technician {
     let mut tech = Technician::on(case);
-    tech.session.page = Page::Questions;
-    let inspection = tech.session.inspection.as_mut().expect("a case");
-    inspection.put_cursor(Some(spot(fact, at)));
-    assert_eq!(inspection.cursor(), Some(&spot(fact, at)));
+    tech.go(Page::Questions).at(fact, at);
     tech
 }
 
@@ -134,17 +131,9 @@ fn neither_undo_nor_leaving_is_blocked() {
 fn only_what_is_new_is_asked_back() {
     let mut tech = at_the_top();
     tech.keys("9.4 enter +");
-    tech.with(|inspection, _| {
-        inspection.put_cursor(Some(spot("tooth.clearance", "26")));
-        Vec::new()
-    });
-    tech.keys("1.5 enter");
+    tech.answer("tooth.clearance", "26", "1.5");
     assert_eq!(kept(&tech, "tooth.clearance", "26"), Some(mm(1.5)));
-    tech.with(|inspection, _| {
-        inspection.put_cursor(Some(spot("tooth.width_top_md", "26")));
-        Vec::new()
-    });
-    tech.keys("9.3 enter");
+    tech.answer("tooth.width_top_md", "26", "9.3");
     assert!(asked(&tech).is_some());
     tech.keys("backspace backspace backspace 9.4 enter");
     // The same value again is no change.

@@ -1,7 +1,7 @@
 //! Finding by words, and one hand on a numeric pad.
 
 use casepan::session::command::{COMMANDS, Command, Context};
-use casepan::session::{Effect, Keymap, Page, Search, Session, Target};
+use casepan::session::{Act, Effect, Keymap, Page, Search, Session, Target};
 use casepan::tooth::Notation;
 
 use super::{Technician, crown, moment};
@@ -164,9 +164,7 @@ fn a_finding_is_found_and_shown_in_full() {
         .iter()
         .position(|hit| matches!(hit.to, Target::Finding(_)))
         .expect("a finding");
-    for _ in 0..place {
-        tech.key("down");
-    }
+    tech.act(Act::Mark(place));
     let Target::Finding(index) = search(&tech.session).hits[place].to else {
         unreachable!()
     };
@@ -184,9 +182,7 @@ fn what_does_not_come_up_says_why() {
         .iter()
         .position(|hit| matches!(hit.to, Target::Idle(_)))
         .expect("a question that is not asked");
-    for _ in 0..place {
-        tech.key("down");
-    }
+    tech.act(Act::Mark(place));
     let before = tech.cursor();
     tech.key("enter");
     assert!(

@@ -1,15 +1,15 @@
 //! Moves of the cursor.
 
-use super::Inspection;
 use crate::fact::Spot;
+use crate::session::Inspection;
 
 impl Inspection {
     /// Moves the cursor off a cell that is gone.
-    pub(super) fn keep_cursor(&mut self) {
+    pub(in crate::session) fn keep_cursor(&mut self) {
         if self.position().is_none() {
             // What was typed was meant for the cell that is gone.
             self.clear_input();
-            self.cursor = self.agenda.next_open(None).map(|cell| cell.spot.clone());
+            self.hand.cursor = self.agenda.next_open(None).map(|cell| cell.spot.clone());
         }
     }
 
@@ -56,15 +56,15 @@ impl Inspection {
         self.clear_input();
         if let Some(spot) = spot {
             self.leave_for(&spot);
-            self.instruments.move_on();
-            self.cursor = Some(spot);
+            self.hand.instruments.move_on();
+            self.hand.cursor = Some(spot);
         }
     }
 
     /// Puts the cursor on the next unanswered cell behind this one.
     pub fn go_on_after(&mut self, spot: Option<&Spot>) {
         if let Some(position) = spot.and_then(|spot| self.agenda.position(spot)) {
-            self.cursor = self
+            self.hand.cursor = self
                 .agenda
                 .next_open(Some(position))
                 .map(|cell| cell.spot.clone());
@@ -77,15 +77,15 @@ impl Inspection {
             .as_ref()
             .is_none_or(|spot| self.agenda.position(spot).is_some())
         {
-            self.course.begin_anew();
-            self.instruments.move_on();
-            self.cursor = spot;
+            self.hand.course.begin_anew();
+            self.hand.instruments.move_on();
+            self.hand.cursor = spot;
         }
     }
 
     /// Puts the cursor on the last answered cell, for coming back from the summary.
     pub(in crate::session) fn come_back(&mut self) {
-        if self.cursor.is_none() {
+        if self.hand.cursor.is_none() {
             self.go_beside(false);
         }
     }

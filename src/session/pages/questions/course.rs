@@ -6,14 +6,14 @@
 
 use std::collections::BTreeSet;
 
-use super::Inspection;
 use crate::derive::Turn;
 use crate::fact::Spot;
+use crate::session::Inspection;
 use crate::session::agenda::{Agenda, Cell};
 
 /// What the inspection has to come back to. It belongs to the session and is in no journal.
 #[derive(Clone, Default, Debug)]
-pub(super) struct Course {
+pub(in crate::session) struct Course {
     /// The open cell where the work was, while the cursor is elsewhere.
     home: Option<Spot>,
     /// Whether the cursor only went back to look, so that `home` is next.
@@ -34,7 +34,7 @@ fn is_open(cell: &Cell) -> bool {
 
 impl Course {
     /// Notes which questions a change has brought up.
-    pub(super) fn see(&mut self, before: &Agenda, after: &Agenda) {
+    pub(in crate::session) fn see(&mut self, before: &Agenda, after: &Agenda) {
         let was: BTreeSet<&Spot> = before
             .cells
             .iter()
@@ -49,12 +49,12 @@ impl Course {
     }
 
     /// Comes to a question next.
-    pub(super) fn come_to(&mut self, spot: Spot) {
+    pub(in crate::session) fn come_to(&mut self, spot: Spot) {
         self.late.push(spot);
     }
 
     /// Forgets where the work was: the inspection goes on from the cursor.
-    pub(super) fn begin_anew(&mut self) {
+    pub(in crate::session) fn begin_anew(&mut self) {
         self.home = None;
         self.returns = false;
         self.late.clear();
@@ -75,15 +75,16 @@ impl Inspection {
     /// Returns the next open cell that was not left empty on purpose, or one of those if no other is left.
     fn next_after(&mut self, after: Option<usize>) -> Option<usize> {
         let cells = &self.agenda.cells;
-        let wanted =
-            |(_, cell): &(usize, &Cell)| is_open(cell) && !self.course.skipped.contains(&cell.spot);
+        let wanted = |(_, cell): &(usize, &Cell)| {
+            is_open(cell) && !self.hand.course.skipped.contains(&cell.spot)
+        };
         let start = after.map_or(0, |after| after + 1);
         let next = cells.iter().enumerate().skip(start).find(wanted);
         let next = next.or_else(|| cells.iter().enumerate().find(wanted));
         if let Some((position, _)) = next {
             return Some(position);
         }
-        self.course.skipped.clear();
+        self.hand.course.skipped.clear();
         let cell = self.agenda.next_open(after)?;
         self.agenda.position(&cell.spot)
     }
@@ -92,15 +93,21 @@ impl Inspection {
     pub(in crate::session) fn go_on(&mut self) {
         let here = self.position();
         if let Some(spot) = self
+            .hand
             .cursor
             .clone()
             .filter(|spot| self.open_position(spot).is_some())
         {
             // What Enter leaves empty is left on purpose.
-            self.course.skipped.insert(spot);
+            self.hand.course.skipped.insert(spot);
         }
-        let home = self.course.home.take().filter(|_| self.course.returns);
-        self.course.returns = false;
+        let home = self
+            .hand
+            .course
+            .home
+            .take()
+            .filter(|_| self.hand.course.returns);
+        self.hand.course.returns = false;
         let mut target =
             match home.map(|home| (self.open_position(&home), self.agenda.position(&home))) {
                 Some((Some(open), _)) => Some(open),
@@ -115,11 +122,11 @@ impl Inspection {
         let late = self.next_late(here, target);
         let next = late.or(target);
         if late.is_some() {
-            self.course.home = target.and_then(|t| self.spot_of(t));
-            self.course.returns = true;
+            self.hand.course.home = target.and_then(|t| self.spot_of(t));
+            self.hand.course.returns = true;
         }
-        self.course.back_to = self.step_back(here, next).and_then(|n| self.spot_of(n));
-        self.cursor = next.and_then(|n| self.spot_of(n));
+        self.hand.course.back_to = self.step_back(here, next).and_then(|n| self.spot_of(n));
+        self.hand.cursor = next.and_then(|n| self.spot_of(n));
     }
 
     fn spot_of(&self, position: usize) -> Option<Spot> {
@@ -136,7 +143,7 @@ impl Inspection {
     /// Returns the earliest question that came up before `target`, other than the present one.
     fn next_late(&mut self, here: Option<usize>, target: Option<usize>) -> Option<usize> {
         let limit = target.unwrap_or(usize::MAX);
-        let late = std::mem::take(&mut self.course.late);
+        let late = std::mem::take(&mut self.hand.course.late);
         let mut late: Vec<usize> = late
             .iter()
             .filter_map(|spot| self.open_position(spot))
@@ -148,7 +155,7 @@ impl Inspection {
             .iter()
             .skip(1)
             .filter_map(|position| self.spot_of(*position));
-        self.course.late = rest.collect();
+        self.hand.course.late = rest.collect();
         late.first().copied()
     }
 
@@ -159,10 +166,10 @@ impl Inspection {
 
     /// Returns the first of the cells that were left for walls and are still open.
     fn earliest_left_for_walls(&mut self) -> Option<usize> {
-        let left = std::mem::take(&mut self.course.for_walls);
+        let left = std::mem::take(&mut self.hand.course.for_walls);
         let open = left
             .iter()
-            .filter(|spot| !self.course.skipped.contains(spot));
+            .filter(|spot| !self.hand.course.skipped.contains(spot));
         open.filter_map(|spot| self.open_position(spot)).min()
     }
 
@@ -174,32 +181,39 @@ impl Inspection {
 
     /// Returns the cell of an earlier step that Enter has just gone back to, once.
     pub(in crate::session) fn take_back_to(&mut self) -> Option<Spot> {
-        self.course.back_to.take()
+        self.hand.course.back_to.take()
     }
 
     /// Notes where the work was before the cursor goes to `spot`.
-    pub(super) fn leave_for(&mut self, spot: &Spot) {
+    pub(in crate::session) fn leave_for(&mut self, spot: &Spot) {
         let here = self
+            .hand
             .cursor
             .as_ref()
             .and_then(|here| self.open_position(here));
         let home = self
+            .hand
             .course
             .home
             .as_ref()
             .and_then(|home| self.open_position(home));
         if here > home {
-            self.course.home.clone_from(&self.cursor);
+            self.hand.course.home.clone_from(&self.hand.cursor);
         }
-        if self.course.home.as_ref() == Some(spot) {
-            self.course.home = None;
+        if self.hand.course.home.as_ref() == Some(spot) {
+            self.hand.course.home = None;
         }
-        self.course.returns = self.open_position(spot).is_none();
+        self.hand.course.returns = self.open_position(spot).is_none();
     }
 
     /// Returns the open cell that Enter goes back to after a look at an answer, or `None` if it goes on from here.
     pub(in crate::session) fn bookmark(&self) -> Option<&Spot> {
-        let home = self.course.home.as_ref().filter(|_| self.course.returns)?;
+        let home = self
+            .hand
+            .course
+            .home
+            .as_ref()
+            .filter(|_| self.hand.course.returns)?;
         self.open_position(home).map(|_| home)
     }
 
@@ -213,12 +227,12 @@ impl Inspection {
     }
 
     /// Goes to the walls of a prep; the cell that was open waits until they are done.
-    pub(super) fn leave_for_walls(&mut self, wall: Spot) {
-        if let Some(left) = self.cursor.replace(wall)
+    pub(in crate::session) fn leave_for_walls(&mut self, wall: Spot) {
+        if let Some(left) = self.hand.cursor.replace(wall)
             && self.open_position(&left).is_some()
         {
-            self.course.for_walls.push(left);
+            self.hand.course.for_walls.push(left);
         }
-        self.course.begin_anew();
+        self.hand.course.begin_anew();
     }
 }

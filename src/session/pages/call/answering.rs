@@ -13,15 +13,14 @@ use crate::case::decision::{Decider, Decision, DentistAnswer, Matter};
 use crate::fact::Spot;
 use crate::flow::{Days, Level};
 use crate::options::{CaseOption, taken};
-use crate::phrase::WRITTEN_FIRST;
 use crate::phrase::prompts::{self, call as said};
 use crate::session::command::Command;
 use crate::session::taps::BOUNCE;
 use crate::session::{Effect, Inspection, Moment, Prompt, Session, days};
 
 /// What a question offers, in its own words.
-pub(in crate::session) struct Offered {
-    pub(in crate::session) words: String,
+pub(super) struct Offered {
+    pub(super) words: String,
     /// Whether the work then goes on without changes.
     settles: bool,
     /// The words of the flow.
@@ -54,7 +53,7 @@ impl Session {
     }
 
     /// Turns to the next six options.
-    pub(in crate::session) fn more_options(&mut self) {
+    pub(super) fn more_options(&mut self) {
         let about = match (&self.call.open, self.marked_row()) {
             (Some(open), _) => Some(open.clone()),
             (None, Some(Row::Ask(about))) => Some(about),
@@ -78,7 +77,7 @@ impl Session {
         self.call.drafts.iter().find(|draft| draft.about == *open)
     }
 
-    fn draft_mut(&mut self) -> Option<&mut Draft> {
+    pub(super) fn draft_mut(&mut self) -> Option<&mut Draft> {
         let open = self.call.open.as_ref()?;
         self.call
             .drafts
@@ -234,17 +233,6 @@ impl Session {
         }
     }
 
-    pub(in crate::session) fn mark_answer(&mut self, down: bool) {
-        let last = self.choices().saturating_sub(1);
-        if let Some(draft) = self.draft_mut() {
-            draft.marked = if down {
-                (draft.marked + 1).min(last)
-            } else {
-                draft.marked.saturating_sub(1)
-            };
-        }
-    }
-
     /// Handles a digit while an answer is open: it chooses in a list; at the read-back it does nothing.
     pub(super) fn answer_digit(&mut self, c: char) {
         let index = c.to_digit(10).and_then(|n| (n as usize).checked_sub(1));
@@ -264,7 +252,7 @@ impl Session {
     }
 
     /// Selects or deselects the marked line.
-    pub(in crate::session) fn tick(&mut self) {
+    pub(super) fn tick(&mut self) {
         if let Some(marked) = self.draft().map(|draft| draft.marked)
             && marked < self.choices()
         {
@@ -273,13 +261,9 @@ impl Session {
     }
 
     /// Returns the choices of the question on a matter.
-    pub(in crate::session) fn offered(
-        &self,
-        inspection: &Inspection,
-        about: &Matter,
-    ) -> Vec<Offered> {
+    pub(super) fn offered(&self, inspection: &Inspection, about: &Matter) -> Vec<Offered> {
         let facts = inspection.facts();
-        let phrase = self.phrase_of(inspection);
+        let phrase = self.phrase(inspection);
         let list = asks(&facts, &inspection.judgement, phrase, &[]);
         let own = |ask: &&Ask<'_>| matter(&inspection.flow, ask.finding) == *about;
         let Some(ask) = list.iter().find(own) else {
@@ -384,7 +368,7 @@ impl Session {
     }
 
     /// Returns whether an option can be added to what is read back.
-    pub(in crate::session) fn takes_option(&self) -> bool {
+    pub(super) fn takes_option(&self) -> bool {
         self.draft().is_some_and(|draft| {
             draft.stage == AnswerStage::ReadBack
                 && draft.outcome == DentistAnswer::Agreed
@@ -393,7 +377,7 @@ impl Session {
     }
 
     /// Adds an option to what is read back.
-    pub(in crate::session) fn add_option(&mut self) {
+    pub(super) fn add_option(&mut self) {
         if self.takes_option() {
             self.go_to(AnswerStage::Add);
         } else {
@@ -402,7 +386,7 @@ impl Session {
     }
 
     /// Opens a line of what is read back.
-    pub(in crate::session) fn edit_line(&mut self, line: AnswerLine) {
+    pub(super) fn edit_line(&mut self, line: AnswerLine) {
         match self.draft().map(|draft| draft.stage) {
             Some(AnswerStage::ReadBack) => self.go_to(AnswerStage::Line(line)),
             Some(_) => self.notice = Some(said::ANSWER_THIS_FIRST.to_owned()),
@@ -411,7 +395,7 @@ impl Session {
     }
 
     /// Returns whether a written order belongs to what is read back.
-    pub(in crate::session) fn takes_order(&self) -> bool {
+    pub(super) fn takes_order(&self) -> bool {
         let about = self.draft().map(|draft| draft.about.clone());
         let level = about
             .and_then(|about| self.level_of(&about))
@@ -426,7 +410,7 @@ impl Session {
     }
 
     /// Switches the written order between here and still to come.
-    pub(in crate::session) fn order_is_here(&mut self) {
+    pub(super) fn order_is_here(&mut self) {
         let comes = self.takes_order();
         match self.draft_mut() {
             Some(draft) if draft.stage != AnswerStage::ReadBack => {
@@ -438,7 +422,7 @@ impl Session {
     }
 
     /// Asks again who is speaking.
-    pub(in crate::session) fn next_speaker(&mut self) {
+    pub(super) fn next_speaker(&mut self) {
         if self.call.open.is_some() {
             self.notice = Some(said::FINISH_THE_ANSWER.to_owned());
         } else {
@@ -448,7 +432,7 @@ impl Session {
     }
 
     /// Handles Enter while answering: goes on; at the read-back it saves the answer.
-    pub(in crate::session) fn choose(&mut self, moment: &Moment) -> Vec<Effect> {
+    pub(super) fn choose(&mut self, moment: &Moment) -> Vec<Effect> {
         let Some(draft) = self.draft() else {
             return Vec::new();
         };
@@ -586,9 +570,4 @@ impl Session {
             }
         }
     }
-}
-
-/// Returns why a finding on hold is not made on a spoken word, or `None` for other levels.
-pub(in crate::session) fn written_first(level: Level) -> Option<&'static str> {
-    (level == Level::Hold).then_some(WRITTEN_FIRST)
 }

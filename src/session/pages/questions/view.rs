@@ -1,23 +1,162 @@
 //! The page that a technician works on.
 
-use super::{
-    ANSWERS, CellState, CellView, ChoiceView, LastView, LineView, PresentView, QuestionsView,
-    StepState, StepView,
-};
+use super::typing::{Choice, TURN, Takes};
 use crate::derive::{Facts, Turn};
 use crate::fact::{FactId, Kind, Place, Spot, Unit, Value};
+use crate::phrase::pages::help;
 use crate::phrase::{Phrase, pages, words};
 use crate::session::agenda::Cell;
 use crate::session::command::{Command, Context};
-use crate::session::inspection::{Choice, TURN};
 use crate::session::pages::findings::finding_lines;
-use crate::session::{Inspection, Session, Takes, days};
+use crate::session::view::{
+    ANSWERS, CellState, CellView, ChoiceView, FindingLine, GoneLine, PictureView,
+};
+use crate::session::{Inspection, Session, days};
+
+/// How far a step is.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum StepState {
+    /// Nothing of it is left.
+    Done,
+    /// The cursor is in it.
+    Present,
+    /// It has questions that are not answered.
+    ToCome,
+}
+
+/// A step of the inspection.
+#[derive(Clone, PartialEq, Debug)]
+pub struct StepView {
+    /// Its name.
+    pub title: String,
+    /// How far it is.
+    pub state: StepState,
+    /// How many of its questions are answered.
+    pub answered: usize,
+    /// How many of its questions come up.
+    pub of: usize,
+}
+
+/// The questions of a step.
+#[derive(Clone)]
+pub struct QuestionsView {
+    /// The steps.
+    pub steps: Vec<StepView>,
+    /// How many questions that come up are unanswered, over the whole case.
+    pub left: usize,
+    /// Keys that answer the open question in place of a value, and what they do.
+    pub answer_keys: Vec<(String, &'static str)>,
+    /// How to look at what is asked, and why: headings with a text each.
+    pub how: Vec<(String, String)>,
+    /// The step's questions.
+    pub lines: Vec<LineView>,
+    /// Which of the lines holds the open cell.
+    pub present_line: usize,
+    /// The open cell.
+    pub present: Option<PresentView>,
+    /// Findings, what decides first.
+    pub findings: Vec<FindingLine>,
+    /// What is said where there are none.
+    pub none: &'static str,
+    /// What the newest change took away.
+    pub gone: Vec<GoneLine>,
+    /// Open points whose readings were looked for and not seen, or skipped in a step that is passed.
+    pub open_points: Vec<String>,
+    /// The key that shows all findings.
+    pub more_key: String,
+    /// The reading to take again, where its error could turn the result.
+    pub again: Option<String>,
+    /// The picture of the open question.
+    pub picture: Option<PictureView>,
+}
+
+/// One line of a step's page.
+#[derive(Clone, PartialEq, Debug)]
+pub enum LineView {
+    /// A heading with the names of the columns.
+    Heading {
+        /// The heading.
+        title: String,
+        /// The columns.
+        columns: Vec<String>,
+    },
+    /// A row of a table.
+    Row {
+        /// The row's name.
+        label: String,
+        /// The unit of its readings, or `None` if they are no numbers.
+        unit: Option<Unit>,
+        /// The cells.
+        cells: Vec<CellView>,
+    },
+    /// A single question.
+    Ask {
+        /// Its name.
+        label: String,
+        /// The place, where there is more than one.
+        place: String,
+        /// Its cell.
+        cell: CellView,
+    },
+    /// A question that does not come up, and why.
+    Idle {
+        /// Its name.
+        label: String,
+        /// The facts that decided it; empty if nothing asks for it.
+        why: Vec<String>,
+    },
+}
+
+/// The open cell.
+#[derive(Clone)]
+pub struct PresentView {
+    /// What it is called, behind its place.
+    pub name: String,
+    /// The place.
+    pub place: String,
+    /// The question.
+    pub asks: String,
+    /// Choices that a digit picks now.
+    pub choices: Vec<ChoiceView>,
+    /// Choices of a long list that are not shown now, each with its place among all of them, from 0.
+    pub beyond: Vec<(usize, String)>,
+    /// What was typed.
+    pub input: String,
+    /// Unit, bounds and instrument; empty if the choices say it all.
+    pub takes: String,
+    /// The answer so far.
+    pub last: Option<LastView>,
+    /// What two people answered, where they answered differently, and which keys take one of the answers.
+    pub two_answers: Option<String>,
+    /// What is asked to be checked about the reading that was typed, before it is saved.
+    pub asked: Option<String>,
+    /// Why the last key was refused, or which key keeps what was asked back.
+    pub refusal: Option<String>,
+    /// Where Enter goes back to, and which key goes there at once.
+    pub goes_back: Option<String>,
+}
+
+/// The answer of the open cell so far.
+#[derive(Clone, PartialEq, Debug)]
+pub struct LastView {
+    /// The answer.
+    pub cell: CellView,
+    /// What stands beside it, such as what was read before it was agreed.
+    pub beside: Option<String>,
+}
+
+impl LastView {
+    /// Says the answer with what stands beside it.
+    pub fn said(&self) -> String {
+        pages::cells::cell_and_beside(&self.cell, self.beside.as_deref())
+    }
+}
 
 impl Session {
     /// Returns the present step, whatever page is shown, or `None` if no case is open.
     pub fn step_in_hand(&self) -> Option<QuestionsView> {
         let inspection = self.inspection.as_ref()?;
-        Some(self.questions(inspection, &inspection.facts()))
+        Some(self.questions_view(inspection, &inspection.facts()))
     }
 
     /// Names a cell, and says its answer where it has one.
@@ -32,7 +171,11 @@ impl Session {
         Some((phrase.named(spot), answer))
     }
 
-    pub(super) fn questions(&self, inspection: &Inspection, facts: &Facts<'_>) -> QuestionsView {
+    pub(in crate::session) fn questions_view(
+        &self,
+        inspection: &Inspection,
+        facts: &Facts<'_>,
+    ) -> QuestionsView {
         let phrase = self.phrase(inspection);
         let present_step = inspection.step();
         let cells = &inspection.agenda.cells;
@@ -113,6 +256,21 @@ impl Session {
                 .then(|| self.picture_in_hand(inspection))
                 .flatten(),
         }
+    }
+
+    /// Returns how to look at what is asked and why, as it stands below the question where there is room.
+    fn how_to_look(&self) -> Vec<(String, String)> {
+        let question = self.inspection.as_ref().and_then(|own| own.question());
+        let Some(question) = question else {
+            return Vec::new();
+        };
+        let how = question.how.as_ref();
+        let how = how.map(|how| (help::HOW.to_owned(), how.clone()));
+        [(help::LOOK.to_owned(), question.look.clone())]
+            .into_iter()
+            .chain(how)
+            .chain([(help::WHY.to_owned(), question.why.clone())])
+            .collect()
     }
 
     fn lines(
@@ -207,7 +365,7 @@ impl Session {
 
     fn present(&self, inspection: &Inspection, facts: &Facts<'_>) -> Option<PresentView> {
         let phrase = self.phrase(inspection);
-        let spot = inspection.cursor.as_ref()?;
+        let spot = inspection.hand.cursor.as_ref()?;
         let question = inspection.question()?;
         let spec = inspection.spec()?;
         let now = inspection.case.merged(spot).map(|(_, reading)| reading);
@@ -243,7 +401,7 @@ impl Session {
                 });
                 let teeth = inspection.teeth_to_choose().into_iter().enumerate();
                 let tooth = |(n, tooth)| {
-                    let marked = inspection.input.contains(digit(n));
+                    let marked = inspection.hand.input.contains(digit(n));
                     choice(digit(n), phrase.tooth(tooth), marked)
                 };
                 none.into_iter().chain(teeth.map(tooth)).collect()
@@ -284,7 +442,7 @@ impl Session {
             .map(|asked| phrase.fill(asked.asks, &asked.facts, asked.at, asked.held_at));
         let refusal = match &asked {
             Some(_) => Some(pages::questions::INSIST),
-            None => inspection.refusal.as_deref(),
+            None => inspection.hand.refusal.as_deref(),
         };
         Some(PresentView {
             name: match spot.at {
@@ -297,9 +455,9 @@ impl Session {
             beyond: listed
                 .beyond
                 .into_iter()
-                .map(|c| (c.keys, c.words))
+                .map(|c| (c.place, c.words))
                 .collect(),
-            input: inspection.input.clone(),
+            input: inspection.hand.input.clone(),
             takes,
             last: {
                 let cell = phrase.cell(&inspection.case, spot);
@@ -357,13 +515,13 @@ fn grid_heading(phrase: Phrase<'_>, title: &str, columns: &[Place]) -> (String, 
 }
 
 fn cell_view(phrase: Phrase<'_>, inspection: &Inspection, cell: &Cell) -> CellView {
-    let present = inspection.cursor.as_ref() == Some(&cell.spot);
+    let present = inspection.hand.cursor.as_ref() == Some(&cell.spot);
     let mut view = phrase.cell(&inspection.case, &cell.spot);
     if present {
         // Digits in a list of choices only turn its pages; beside bands a number can be typed as well.
         let picks = inspection.answered_by() == Some(Takes::Digit) && !inspection.has_bands();
-        let typed = !inspection.input.is_empty() && !picks;
-        view.typed = typed.then(|| inspection.input.clone());
+        let typed = !inspection.hand.input.is_empty() && !picks;
+        view.typed = typed.then(|| inspection.hand.input.clone());
         view.state = CellState::Present;
     } else if view.state == CellState::ToDo && cell.turn != Turn::Up {
         view.state = CellState::Idle;

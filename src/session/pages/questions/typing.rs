@@ -2,10 +2,10 @@
 
 use jiff::civil::Date;
 
-use super::Inspection;
 use crate::fact::{FactId, FactSpec, Kind, Misfit, Place, PlaceKind, Spot, Unit, Value};
 use crate::flow::Days;
 use crate::phrase::prompts;
+use crate::session::Inspection;
 use crate::session::{Effect, Moment, days};
 
 /// The most choices that are offered at once, one a digit key.
@@ -17,12 +17,12 @@ const HELP_KEY: &str = "{help}";
 /// The key for another instrument in a refusal; the page fills it in.
 const INSTRUMENT_KEY: &str = "{instrument}";
 
-/// A choice of the open cell: its id, its words, and the keys that pick it from here.
+/// A choice of the open cell: its id, its words, and its place among all of them.
 #[derive(Clone, PartialEq, Debug)]
 pub(in crate::session) struct Choice {
     pub(in crate::session) id: String,
     pub(in crate::session) words: String,
-    pub(in crate::session) keys: String,
+    pub(in crate::session) place: usize,
 }
 
 /// A digit that was just pressed where bands or exceptions are listed.
@@ -84,12 +84,12 @@ impl Inspection {
 
     /// Returns what was typed into the open cell and is not saved yet.
     pub fn typed(&self) -> &str {
-        &self.input
+        &self.hand.input
     }
 
     /// Returns why the last key was refused at the open cell, or `None` if it was not.
     pub fn refusal(&self) -> Option<&str> {
-        self.refusal.as_deref()
+        self.hand.refusal.as_deref()
     }
 
     /// Returns whether the open cell takes free text, so that letters are not commands.
@@ -105,7 +105,7 @@ impl Inspection {
         match spec.kind {
             Kind::Text => !c.is_control(),
             Kind::Number { .. } => c.is_ascii_digit() || is_point(c),
-            Kind::Day => days::has(c, &self.input),
+            Kind::Day => days::has(c, &self.hand.input),
             _ => c.is_ascii_digit(),
         }
     }
@@ -118,7 +118,7 @@ impl Inspection {
         key: &str,
         moment: &Moment,
     ) -> Option<Vec<Effect>> {
-        let picked = self.picked.take()?;
+        let picked = self.hand.picked.take()?;
         if key == "enter" && picked.is_kept {
             return Some(Vec::new());
         }
@@ -131,14 +131,20 @@ impl Inspection {
         } else {
             Vec::new()
         };
-        self.refusal = None;
-        self.input = format!("{digit}.");
+        self.hand.refusal = None;
+        self.hand.input = format!("{digit}.");
         Some(effects)
     }
 
     /// Returns whether `text` begins a number here rather than choosing a band.
     pub(in crate::session) fn begins_number(&self, text: &str) -> bool {
-        !self.has_bands() || !self.input.is_empty() || text.starts_with(begins_number)
+        !self.has_bands() || !self.hand.input.is_empty() || text.starts_with(begins_number)
+    }
+
+    /// Returns whether digits only pick something here, so that `text` cannot be typed.
+    pub(in crate::session) fn only_picks(&self, text: &str) -> bool {
+        let number = self.has_bands() && self.begins_number(text);
+        self.answered_by() == Some(Takes::Digit) && !number
     }
 
     /// Appends `c` to the open cell; in a choice, a digit answers at once.
@@ -166,20 +172,19 @@ impl Inspection {
                     None => self.refuse(prompts::no_choice(c, HELP_KEY)),
                 }
             }
-            Kind::YesNo => match c {
-                '1' => self.answer(Value::Yes, moment),
-                '2' => self.answer(Value::No, moment),
-                _ => self.refuse(prompts::YES_OR_NO),
+            Kind::YesNo => match digit.and_then(|n| self.choice_at(n)) {
+                Some(value) => self.answer(value, moment),
+                None => self.refuse(prompts::YES_OR_NO),
             },
             // A nought or a point begins a number; any other digit picks a band at once.
             Kind::Number { unit, .. }
-                if !bands.is_empty() && self.input.is_empty() && !begins_number(c) =>
+                if !bands.is_empty() && self.hand.input.is_empty() && !begins_number(c) =>
             {
                 match digit.and_then(|n| bands.get(n)) {
                     Some(band) => {
                         let before = self.done.len();
                         let effects = self.answer(Value::Number(*band, unit), moment);
-                        self.picked = (self.done.len() > before).then_some(Picked {
+                        self.hand.picked = (self.done.len() > before).then_some(Picked {
                             digit: Some(c),
                             is_kept: true,
                         });
@@ -187,7 +192,7 @@ impl Inspection {
                     }
                     None => {
                         // 7 picks nothing, and 7.5 is a number all the same.
-                        self.picked = Some(Picked {
+                        self.hand.picked = Some(Picked {
                             digit: Some(c),
                             is_kept: false,
                         });
@@ -196,11 +201,11 @@ impl Inspection {
                 }
             }
             Kind::Teeth if c == '0' && self.lists_exceptions() => {
-                if self.input.is_empty() {
+                if self.hand.input.is_empty() {
                     let before = self.done.len();
                     let effects = self.answer(Value::Teeth(self.teeth_to_choose()), moment);
                     // Whoever goes on with enter all the same does not skip the next question.
-                    self.picked = (self.done.len() > before).then_some(Picked {
+                    self.hand.picked = (self.done.len() > before).then_some(Picked {
                         digit: None,
                         is_kept: true,
                     });
@@ -213,11 +218,11 @@ impl Inspection {
                 let teeth = self.teeth_to_choose();
                 match digit.and_then(|n| teeth.get(n).map(|_| n)) {
                     Some(_) => {
-                        match self.input.find(c) {
+                        match self.hand.input.find(c) {
                             Some(at) => {
-                                self.input.remove(at);
+                                self.hand.input.remove(at);
                             }
-                            None => self.input.push(c),
+                            None => self.hand.input.push(c),
                         }
                         Vec::new()
                     }
@@ -225,14 +230,14 @@ impl Inspection {
                 }
             }
             Kind::Text => {
-                if self.input.chars().count() < crate::fact::MAX_TEXT {
-                    self.input.push(c);
+                if self.hand.input.chars().count() < crate::fact::MAX_TEXT {
+                    self.hand.input.push(c);
                 }
                 Vec::new()
             }
             Kind::Number { .. } | Kind::Day => {
-                if self.input.chars().count() < 10 {
-                    self.input.push(c);
+                if self.hand.input.chars().count() < 10 {
+                    self.hand.input.push(c);
                 }
                 self.forget_sketch();
                 Vec::new()
@@ -242,7 +247,7 @@ impl Inspection {
 
     /// Returns whether the open question asks for exceptions: the teeth to be marked are those that differ.
     pub(in crate::session) fn lists_exceptions(&self) -> bool {
-        let spot = self.cursor.as_ref();
+        let spot = self.hand.cursor.as_ref();
         spot.is_some_and(|spot| self.flow.covered(&spot.fact).next().is_some())
     }
 
@@ -257,7 +262,7 @@ impl Inspection {
         let long = all.len() > MOST;
         let size = if long { MOST - 1 } else { MOST };
         let pages = all.len().div_ceil(size).max(1);
-        let page = self.input.chars().count() % pages;
+        let page = self.hand.input.chars().count() % pages;
         let mut choices = Choices {
             turn: long.then_some(if page + 1 < pages {
                 prompts::MORE
@@ -267,24 +272,79 @@ impl Inspection {
             is_last: page + 1 == pages,
             ..Choices::default()
         };
-        for (index, (id, words)) in all.into_iter().enumerate() {
-            let turns = (index / size + pages - page) % pages;
-            let mut keys = TURN.to_string().repeat(turns);
-            keys.extend(char::from_digit(index as u32 % size as u32 + 1, 10));
-            let list = if turns == 0 {
+        for (place, (id, words)) in all.into_iter().enumerate() {
+            let list = if place / size == page {
                 &mut choices.here
             } else {
                 &mut choices.beyond
             };
-            list.push(Choice { id, words, keys });
+            list.push(Choice { id, words, place });
         }
         choices
+    }
+
+    /// Returns one of the choices of the open cell by its place among all of them.
+    fn choice_at(&self, place: usize) -> Option<Value> {
+        match &self.spec()?.kind {
+            kind @ (Kind::Choice(_) | Kind::Listed(_)) => {
+                let (id, _) = self.flow.choices(kind).into_iter().nth(place)?;
+                Some(Value::Choice(id))
+            }
+            Kind::YesNo => [Value::Yes, Value::No].into_iter().nth(place),
+            Kind::Number { unit, .. } => {
+                let band = self.question()?.bands.get(place)?;
+                Some(Value::Number(*band, *unit))
+            }
+            _ => None,
+        }
+    }
+
+    /// Answers the open cell with one of its choices, by its place among all of them.
+    pub(in crate::session) fn pick(&mut self, place: usize, moment: &Moment) -> Vec<Effect> {
+        self.settle();
+        match self.choice_at(place) {
+            Some(value) => self.answer(value, moment),
+            None => self.refuse(prompts::PRESS_A_DIGIT),
+        }
+    }
+
+    /// Answers the open cell with a value, refused as it would be if it was typed.
+    pub(in crate::session) fn give(&mut self, value: Value, moment: &Moment) -> Vec<Effect> {
+        self.settle();
+        let (Some(spot), Some(spec)) = (self.hand.cursor.clone(), self.spec().cloned()) else {
+            return Vec::new();
+        };
+        let taken = match &value {
+            Value::NotSeen => Ok(()),
+            Value::Number(number, unit) => self.fits_instrument(*number, *unit),
+            Value::Day(day) => {
+                let read = self.read_day(&spot, &day.to_string(), moment.today);
+                read.map(|_| ())
+            }
+            Value::Choice(id) => {
+                let mut all = self.flow.choices(&spec.kind).into_iter();
+                let is_one = all.any(|(own, _)| own == *id);
+                is_one
+                    .then_some(())
+                    .ok_or_else(|| prompts::enter(&spec.wanted()))
+            }
+            _ => Ok(()),
+        };
+        match taken.and_then(|()| checked(&spec, value)) {
+            Ok(value) => self.answer(value, moment),
+            Err(why) => self.refuse(why),
+        }
+    }
+
+    /// Forgets the digit that was just pressed: what comes is no part of a number that began with it.
+    pub(in crate::session) fn forget_picked(&mut self) {
+        self.hand.picked = None;
     }
 
     /// Turns to the next choices, and from the last ones to the first.
     fn turn_choices(&mut self, c: char) {
         let last = self.choices().is_last;
-        self.input.push(c);
+        self.hand.input.push(c);
         if last {
             self.clear_input();
         }
@@ -292,7 +352,7 @@ impl Inspection {
 
     /// Returns the teeth that a question for teeth offers, one a digit key.
     pub(in crate::session) fn teeth_to_choose(&self) -> Vec<crate::tooth::Tooth> {
-        let Some(spot) = &self.cursor else {
+        let Some(spot) = &self.hand.cursor else {
             return Vec::new();
         };
         let kind = self.flow.covered(&spot.fact).map(|one| one.at).next();
@@ -315,7 +375,7 @@ impl Inspection {
             // Turned to other choices, none picked.
             self.clear_input();
         }
-        if self.input.is_empty() {
+        if self.hand.input.is_empty() {
             self.go_on();
             return Vec::new();
         }
@@ -328,11 +388,15 @@ impl Inspection {
         }
     }
 
-    pub(super) fn read_input(&self, spec: &FactSpec, today: Date) -> Result<Value, String> {
-        let text = self.input.trim();
+    pub(in crate::session) fn read_input(
+        &self,
+        spec: &FactSpec,
+        today: Date,
+    ) -> Result<Value, String> {
+        let text = self.hand.input.trim();
         let value = match spec.kind {
             Kind::Number { .. } => return self.read_number(spec),
-            Kind::Day => match &self.cursor {
+            Kind::Day => match &self.hand.cursor {
                 Some(spot) => Value::Day(self.read_day(spot, text, today)?),
                 None => return Err(prompts::NO_QUESTION.to_owned()),
             },
@@ -391,8 +455,8 @@ impl Inspection {
     }
 
     /// Reads what was typed as a number.
-    pub(super) fn read_number(&self, spec: &FactSpec) -> Result<Value, String> {
-        let text = self.input.trim();
+    pub(in crate::session) fn read_number(&self, spec: &FactSpec) -> Result<Value, String> {
+        let text = self.hand.input.trim();
         let Kind::Number { unit, .. } = spec.kind else {
             return Err(prompts::enter(&spec.wanted()));
         };
@@ -405,7 +469,11 @@ impl Inspection {
     }
 
     /// Refuses a reading that is finer than its instrument: the value or the instrument is wrong.
-    pub(super) fn fits_instrument(&self, number: f64, unit: Unit) -> Result<(), String> {
+    pub(in crate::session) fn fits_instrument(
+        &self,
+        number: f64,
+        unit: Unit,
+    ) -> Result<(), String> {
         let Some(instrument) = self.instrument().and_then(|id| self.flow.instrument(&id)) else {
             return Ok(());
         };

@@ -3,15 +3,15 @@
 //! It is judged on a copy: nothing reaches the journal before it is confirmed. Confirming has a key of its own that
 //! answers nothing else, so that no key held down or pressed twice saves a slip.
 
-use super::Inspection;
 use crate::case::Case;
 use crate::derive::{Facts, Results};
 use crate::fact::{Place, Spot, Value};
 use crate::flow::{Fired, Flow, Rule, RuleId};
+use crate::session::Inspection;
 use crate::session::{Effect, Moment};
 
 /// A reading to be confirmed, with the case as it would be.
-pub(super) struct AskedBack {
+pub(in crate::session) struct AskedBack {
     spot: Spot,
     value: Value,
     with: Option<String>,
@@ -37,7 +37,7 @@ pub struct Doubted<'i> {
 impl Inspection {
     /// Returns what is to be confirmed, or `None` if nothing is.
     pub fn asked_back(&self) -> Option<Doubted<'_>> {
-        let asked = self.asked.as_ref().filter(|_| self.is_asked_back())?;
+        let asked = self.hand.asked.as_ref().filter(|_| self.is_asked_back())?;
         Some(Doubted {
             facts: Facts::again(&self.flow, &asked.case, &asked.results),
             asks: self.flow.rule(asked.rule)?.asks_back.as_deref()?,
@@ -48,15 +48,15 @@ impl Inspection {
 
     /// Returns whether a reading is to be confirmed.
     pub fn is_asked_back(&self) -> bool {
-        let asked = self.asked.as_ref();
+        let asked = self.hand.asked.as_ref();
         // One of another cell is none.
-        asked.is_some_and(|asked| self.cursor.as_ref() == Some(&asked.spot))
+        asked.is_some_and(|asked| self.hand.cursor.as_ref() == Some(&asked.spot))
     }
 
     /// Saves the reading that was to be confirmed.
     pub(in crate::session) fn insist(&mut self, moment: &Moment) -> Vec<Effect> {
         let open = self.is_asked_back();
-        let asked = self.asked.take().filter(|_| open);
+        let asked = self.hand.asked.take().filter(|_| open);
         self.settle();
         asked.map_or_else(Vec::new, |asked| {
             self.keep(asked.spot, asked.value, asked.with, moment)
@@ -65,7 +65,7 @@ impl Inspection {
 
     /// Returns whether a reading is to be confirmed: a rule that asks back fires with it and did not before, or the reading
     /// replaces another one.
-    pub(super) fn doubts(
+    pub(in crate::session) fn doubts(
         &self,
         spot: &Spot,
         value: &Value,

@@ -3,29 +3,30 @@
 
 mod answer;
 mod answering;
-mod keys;
+mod lines;
+mod typed;
+mod view;
 
 use std::collections::BTreeMap;
 
 use jiff::Timestamp;
 
-use super::{Command, Effect, Inspection, Moment, Page, Prompt, Session, days};
-use crate::call::{Ask, QuestionState, asks, earlier, matter, tells};
+use crate::call::{Ask, asks, earlier, matter, tells};
 use crate::case::coming::{Part, awaited};
-use crate::case::decision::{Decider, DentistAnswer, Matter};
+use crate::case::decision::{Decider, Matter};
 use crate::case::instruction::Instruction;
 use crate::derive::Facts;
 use crate::fact::{
     CALL_BY, CALL_DECIDES, CALL_PHOTO, CALL_TEMPORARY, FactId, Kind, ORDER_DENTIST, ORDER_SEATING,
     Place, Spot, Value,
 };
-use crate::flow::{Days, Level};
 use crate::phrase::Phrase;
+use crate::phrase::benches::NOTHING_TO_TAKE;
 use crate::phrase::prompts::{self, call as said};
-use crate::state::arrival;
+use crate::session::{Command, Context, Effect, Inspection, Moment, Page, Prompt, Session};
 
 pub use answer::{AnswerLine, AnswerStage, Draft, FREE_PARTS, OPTIONS_AT_ONCE, OUTCOMES, Pick};
-pub(in crate::session) use answering::written_first;
+pub use view::{CallRow, CallView, PanelLine, ReadyLine};
 
 /// What to have ready before anybody phones, in the order of the page.
 pub const READY: [FactId; 6] = [
@@ -39,7 +40,7 @@ pub const READY: [FactId; 6] = [
 
 /// The marked line, and the answers that were begun.
 #[derive(Clone, PartialEq, Debug, Default)]
-pub struct CallState {
+pub struct State {
     /// The marked line.
     pub marked: usize,
     /// The question that is being answered.
@@ -83,7 +84,95 @@ pub fn ready(fact: &FactId) -> Spot {
     }
 }
 
+impl State {
+    /// Returns what keys mean on the page.
+    pub(in crate::session) fn context(&self) -> Context {
+        match self.open {
+            Some(_) => Context::Answer,
+            None => Context::Call,
+        }
+    }
+}
+
 impl Session {
+    /// Carries out a command of the page; `None` if it is none.
+    pub(in crate::session) fn call_command(
+        &mut self,
+        command: Command,
+        moment: &Moment,
+    ) -> Option<Vec<Effect>> {
+        match command {
+            Command::OpenRow => return Some(self.open_row()),
+            Command::Choose => return Some(self.choose(moment)),
+            Command::Strike => return Some(self.strike(moment)),
+            Command::TakeFirst | Command::TakeSecond => {
+                return Some(self.take_decision(command == Command::TakeFirst, moment));
+            }
+            Command::Tick => self.tick(),
+            Command::AddOption => self.add_option(),
+            Command::ChangeDay => self.edit_line(AnswerLine::Day),
+            Command::ChangeCost => self.edit_line(AnswerLine::Cost),
+            Command::ChangeWords => self.edit_line(AnswerLine::Words),
+            Command::OrderHere => self.order_is_here(),
+            Command::MoreOptions => self.more_options(),
+            Command::Speaker => self.next_speaker(),
+            Command::Standing => self.begin_standing(),
+            _ => return None,
+        }
+        Some(Vec::new())
+    }
+
+    /// One step back within the answer that is open; `None` if none is.
+    pub(in crate::session) fn call_back(&mut self) -> Option<Vec<Effect>> {
+        self.call.open.as_ref()?;
+        self.answer_back(None);
+        Some(Vec::new())
+    }
+
+    /// Returns the marked line, or that of the list of the open answer, and how many lines there are.
+    pub(in crate::session) fn call_marked(&self) -> Option<(usize, usize)> {
+        if self.call.open.is_some() {
+            return Some((self.draft()?.marked, self.choices()));
+        }
+        let rows = self.call_rows(self.inspection.as_ref()?).len();
+        Some((self.call.marked.min(rows.saturating_sub(1)), rows))
+    }
+
+    pub(in crate::session) fn mark_call(&mut self, place: usize) {
+        match self.draft_mut() {
+            Some(draft) => draft.marked = place,
+            None => {
+                self.call.marked = place;
+                self.scroll = 0;
+            }
+        }
+    }
+
+    /// Takes the first or the last of two answers to the marked line.
+    fn take_decision(&mut self, first: bool, moment: &Moment) -> Vec<Effect> {
+        let row = self.marked_row();
+        let Some(inspection) = &mut self.inspection else {
+            return Vec::new();
+        };
+        let effects = match row {
+            Some(Row::Ready(fact)) => inspection.take_side_at(&ready(&fact), first, moment),
+            Some(Row::Tell(spot)) => inspection.take_side_at(&spot, first, moment),
+            Some(Row::Ask(about)) => {
+                let both = inspection.case.disputed_decision(&about);
+                let one = if first { both.first() } else { both.last() };
+                match one.map(|decided| decided.decision.clone()) {
+                    Some(decision) => inspection.decide(decision, moment),
+                    None => Vec::new(),
+                }
+            }
+            _ => Vec::new(),
+        };
+        if effects.is_empty() {
+            self.notice = Some(NOTHING_TO_TAKE.to_owned());
+        }
+        effects
+    }
+
     /// Returns the standing instructions that are valid today.
     pub fn standing(&self) -> Vec<Instruction> {
         let holds = |instruction: &&Instruction| match self.today {
@@ -97,7 +186,7 @@ impl Session {
     pub fn call_rows(&self, inspection: &Inspection) -> Vec<Row> {
         let facts = inspection.facts();
         let standing = self.standing();
-        let list = ordered(&facts, inspection, self.phrase_of(inspection), &standing);
+        let list = ordered(&facts, inspection, self.phrase(inspection), &standing);
         let earlier = earlier(inspection.case(), &list);
         READY
             .into_iter()
@@ -107,7 +196,7 @@ impl Session {
                     .map(|ask| Row::Ask(matter(&inspection.flow, ask.finding))),
             )
             .chain(
-                tells(&facts, &inspection.judgement, self.phrase_of(inspection))
+                tells(&facts, &inspection.judgement, self.phrase(inspection))
                     .into_iter()
                     .map(|tell| Row::Tell(tell.spot)),
             )
@@ -125,15 +214,8 @@ impl Session {
             .collect()
     }
 
-    pub(super) fn phrase_of<'a>(&self, inspection: &'a Inspection) -> Phrase<'a> {
-        Phrase {
-            flow: inspection.flow(),
-            notation: self.notation,
-        }
-    }
-
     /// Turns to the page; the first question is marked.
-    pub(super) fn turn_to_call(&mut self) {
+    pub(in crate::session) fn turn_to_call(&mut self) {
         self.page = Page::Call;
         self.scroll = 0;
         let rows = self
@@ -146,7 +228,7 @@ impl Session {
     }
 
     /// Turns to the page with what has to come in marked.
-    pub(super) fn turn_to_awaited(&mut self) {
+    pub(in crate::session) fn turn_to_awaited(&mut self) {
         self.turn_to_call();
         let rows = self
             .inspection
@@ -159,13 +241,13 @@ impl Session {
     }
 
     /// Marks the first question that is still to be asked, if there is one.
-    pub(super) fn mark_next_question(&mut self) {
+    fn mark_next_question(&mut self) {
         let Some(inspection) = &self.inspection else {
             return;
         };
         let facts = inspection.facts();
         let standing = self.standing();
-        let list = ordered(&facts, inspection, self.phrase_of(inspection), &standing);
+        let list = ordered(&facts, inspection, self.phrase(inspection), &standing);
         let next = list.iter().position(Ask::is_open);
         if let Some(index) = next {
             self.call.marked = READY.len() + index;
@@ -179,22 +261,8 @@ impl Session {
         rows.get(self.call.marked.min(last)).cloned()
     }
 
-    pub(super) fn mark_call(&mut self, down: bool) {
-        self.scroll = 0;
-        let rows = self
-            .inspection
-            .as_ref()
-            .map_or(0, |i| self.call_rows(i).len());
-        let last = rows.saturating_sub(1);
-        self.call.marked = if down {
-            (self.call.marked + 1).min(last)
-        } else {
-            self.call.marked.min(last).saturating_sub(1)
-        };
-    }
-
     /// Opens the marked line.
-    pub(super) fn open_row(&mut self) -> Vec<Effect> {
+    fn open_row(&mut self) -> Vec<Effect> {
         match self.marked_row() {
             Some(Row::Ready(fact)) => {
                 let typed = fact
@@ -234,7 +302,7 @@ impl Session {
     }
 
     /// Handles a digit: it chooses an answer of the marked line or, while answering, a line of the list.
-    pub(super) fn call_digit(&mut self, c: char, moment: &Moment) -> Vec<Effect> {
+    pub(in crate::session) fn call_digit(&mut self, c: char, moment: &Moment) -> Vec<Effect> {
         if self.call.open.is_some() {
             self.answer_digit(c);
             return Vec::new();
@@ -280,41 +348,6 @@ impl Session {
                 Vec::new()
             }
         }
-    }
-
-    /// Saves a line that was typed for something to have ready.
-    ///
-    /// # Errors
-    /// A sentence on what is wrong with the text.
-    pub(super) fn take_ready(
-        &mut self,
-        fact: &FactId,
-        text: &str,
-        moment: &Moment,
-    ) -> Result<Vec<Effect>, String> {
-        if text.is_empty() {
-            return Ok(Vec::new());
-        }
-        let value = match fact.spec().map(|spec| &spec.kind) {
-            Some(Kind::Day) => {
-                let inspection = self.inspection.as_ref();
-                let read = inspection.map(|i| i.read_day(&ready(fact), text, moment.today));
-                match read {
-                    Some(day) => Value::Day(day?),
-                    None => return Ok(Vec::new()),
-                }
-            }
-            _ => {
-                if *fact == ORDER_DENTIST {
-                    Instruction::check_code(text)?;
-                }
-                Value::Text(text.to_owned())
-            }
-        };
-        Ok(self
-            .inspection
-            .as_mut()
-            .map_or_else(Vec::new, |i| i.answer_at(ready(fact), value, moment)))
     }
 
     /// Opens what only the dentist can tell, if it is typed.
@@ -369,7 +402,7 @@ impl Session {
     }
 
     /// Returns the choices of what the dentist tells, with their digits; `9` turns a long list.
-    pub(super) fn tell_digits(&self, choices: &[(Value, String)]) -> Vec<(char, String)> {
+    fn tell_digits(&self, choices: &[(Value, String)]) -> Vec<(char, String)> {
         let long = choices.len() > MOST_CHOICES;
         let most = if long { MOST_CHOICES - 1 } else { MOST_CHOICES };
         let own = choices.iter().skip(turned(self.call.turned, choices.len()));
@@ -383,90 +416,8 @@ impl Session {
         list
     }
 
-    /// Saves what the dentist told, from a typed line.
-    ///
-    /// # Errors
-    /// A sentence on what is wrong with the text.
-    pub(super) fn take_tell(
-        &mut self,
-        spot: &Spot,
-        text: &str,
-        moment: &Moment,
-    ) -> Result<Vec<Effect>, String> {
-        let Some(inspection) = &mut self.inspection else {
-            return Ok(Vec::new());
-        };
-        if text.is_empty() {
-            return Ok(Vec::new());
-        }
-        let value = match inspection
-            .flow
-            .spec(&spot.fact)
-            .map(|spec| spec.kind.clone())
-        {
-            _ if text == "-" => Value::NotSeen,
-            Some(Kind::Day) => Value::Day(inspection.read_day(spot, text, moment.today)?),
-            Some(Kind::Number { unit, .. }) => {
-                let number: f64 = text
-                    .replace(',', ".")
-                    .parse()
-                    .map_err(|_| prompts::not_a_number(text))?;
-                Value::Number(number, unit)
-            }
-            Some(Kind::Teeth) => {
-                let teeth: Result<Vec<_>, String> = text
-                    .split([' ', ','])
-                    .filter(|word| !word.is_empty())
-                    .map(|word| self.notation.read(word).map_err(|error| error.to_string()))
-                    .collect();
-                Value::Teeth(teeth?)
-            }
-            _ => Value::Text(text.to_owned()),
-        };
-        if let Some(spec) = inspection.flow.spec(&spot.fact) {
-            spec.check(&value).map_err(|misfit| match misfit {
-                crate::fact::Misfit::Bounds { wanted } => prompts::enter(&wanted),
-                _ => said::not_an_answer(text),
-            })?;
-        }
-        Ok(inspection.tell(spot.clone(), value, moment))
-    }
-
-    /// Saves that something has arrived.
-    ///
-    /// # Errors
-    /// A sentence, if the text is no day, or the arrival is not possible.
-    pub(super) fn take_arrived(
-        &mut self,
-        part: Part,
-        restorations: &[u8],
-        text: &str,
-        moment: &Moment,
-    ) -> Result<Vec<Effect>, String> {
-        let on = match text {
-            "" => moment.today,
-            text => days::read(text, moment.today, Days::Past)?,
-        };
-        let Some(inspection) = &mut self.inspection else {
-            return Ok(Vec::new());
-        };
-        let there = (inspection.case(), inspection.judgement());
-        let arrival = arrival(inspection.flow(), there, part, restorations, on)
-            .map_err(|why| why.to_string())?;
-        let again = !arrival.anew.is_empty();
-        let mut effects = inspection.keep_as_found(moment);
-        effects.extend(inspection.arrive(arrival, moment));
-        self.notice = Some(said::arrived(part, on));
-        if again {
-            self.page = Page::Questions;
-            self.scroll = 0;
-            self.notice = Some(said::INSPECT_AGAIN.to_owned());
-        }
-        Ok(effects)
-    }
-
     /// Takes the marked proposal off the list.
-    pub(super) fn strike(&mut self, moment: &Moment) -> Vec<Effect> {
+    fn strike(&mut self, moment: &Moment) -> Vec<Effect> {
         match (self.marked_row(), &mut self.inspection) {
             (Some(Row::Proposal(index)), Some(inspection)) => inspection.withdraw(index, moment),
             _ => {
@@ -474,68 +425,6 @@ impl Session {
                 Vec::new()
             }
         }
-    }
-
-    /// Asks for the words of a standing instruction after the marked decision.
-    pub(super) fn begin_standing(&mut self) {
-        let standing = self.standing();
-        let refused = |why: &str| Err(why.to_owned());
-        let found = match (self.marked_row(), &self.inspection) {
-            (Some(Row::Ask(about)), Some(inspection)) => {
-                let facts = inspection.facts();
-                let phrase = self.phrase_of(inspection);
-                let list = asks(&facts, &inspection.judgement, phrase, &standing);
-                let ask = list
-                    .iter()
-                    .find(|ask| matter(&inspection.flow, ask.finding) == about);
-                let dentist = facts.value(&ORDER_DENTIST, Place::Case);
-                match (ask.map(|ask| (ask.state, ask.finding.level)), dentist) {
-                    (Some((_, Level::Hold)), _) => refused(said::NEVER_ON_HOLD),
-                    (_, None) => refused(said::CODE_FIRST),
-                    (Some((QuestionState::Decided(decided), _)), Some(_))
-                        if matches!(
-                            decided.decision.outcome,
-                            DentistAnswer::Agreed | DentistAnswer::AsItIs
-                        ) =>
-                    {
-                        Ok((about, decided.decision.words.clone()))
-                    }
-                    (Some((QuestionState::Standing(_), _)), _) => refused(said::STANDING_ALREADY),
-                    _ => refused(said::ONLY_AGREED),
-                }
-            }
-            _ => refused(said::MARK_AN_ANSWERED),
-        };
-        match found {
-            Ok((about, words)) => self.over.ask((Prompt::Standing(about), words)),
-            Err(why) => self.notice = Some(why),
-        }
-    }
-
-    pub(super) fn take_standing(
-        &self,
-        about: &Matter,
-        words: &str,
-        moment: &Moment,
-    ) -> Vec<Effect> {
-        let code = self.inspection.as_ref().and_then(|inspection| {
-            match inspection.case().value(&ORDER_DENTIST, Place::Case) {
-                Some(Value::Text(code)) => Some(code.clone()),
-                _ => None,
-            }
-        });
-        code.map(|dentist| {
-            Effect::Agree(Instruction {
-                id: moment.id,
-                dentist,
-                rule: about.rule.clone(),
-                words: words.to_owned(),
-                from: moment.today,
-                until: None,
-            })
-        })
-        .into_iter()
-        .collect()
     }
 }
 
@@ -552,7 +441,7 @@ fn turned(times: usize, all: usize) -> usize {
 }
 
 /// Returns what the dentist can answer by a digit, each value with its words; empty if the answer is typed.
-pub(super) fn tell_choices(inspection: &Inspection, kind: Option<&Kind>) -> Vec<(Value, String)> {
+fn tell_choices(inspection: &Inspection, kind: Option<&Kind>) -> Vec<(Value, String)> {
     let choices: Vec<(Value, String)> = match kind {
         Some(Kind::YesNo) => vec![
             (Value::Yes, prompts::YES.to_owned()),
@@ -570,7 +459,7 @@ pub(super) fn tell_choices(inspection: &Inspection, kind: Option<&Kind>) -> Vec<
 }
 
 /// Returns the questions, those still to be asked first, the gravest first.
-pub(super) fn ordered<'j>(
+fn ordered<'j>(
     facts: &'j Facts<'_>,
     inspection: &'j Inspection,
     phrase: Phrase<'_>,

@@ -1,12 +1,11 @@
 //! Single lines below the list of the call: what can be picked, what comes of an option, what to have ready.
 
-use super::PanelLine;
+use super::{PanelLine, ready};
 use crate::fact::{FactId, Kind, Value};
 use crate::flow::Level;
 use crate::options::CaseOption;
 use crate::phrase::pages::call as said;
 use crate::phrase::{DENTIST_MAY, LABORATORY_CAN, Phrase, grip_moved, seen_cut};
-use crate::session::call::ready;
 use crate::session::{Inspection, Keymap};
 
 pub(super) fn plain_pick(digit: char, text: &str) -> PanelLine {

@@ -1,7 +1,10 @@
-//! The page of the call.
+//! What is shown of the call.
 
-mod lines;
-
+use super::lines::{careful, heading, not_enough, note, plain_pick, ready_panel};
+use super::{
+    AnswerStage, Draft, FREE_PARTS, OPTIONS_AT_ONCE, OUTCOMES, Pick, READY, Row, ordered, ready,
+    tell_choices,
+};
 use crate::call::{Ask, QuestionState, earlier, matter, tells};
 use crate::case::coming::{Part, awaited};
 use crate::case::decision::{Decider, DentistAnswer, Matter};
@@ -11,14 +14,9 @@ use crate::flow::Level;
 use crate::phrase::coming::{self, PLEASE_TELL};
 use crate::phrase::pages::call::{self as said, RowMark};
 use crate::phrase::pages::cells::Cell;
-use crate::phrase::{NOTHING_CHECKED, pages};
-use crate::session::call::{
-    AnswerStage, Draft, FREE_PARTS, OPTIONS_AT_ONCE, OUTCOMES, Pick, READY, Row, ordered, ready,
-    tell_choices, written_first,
-};
+use crate::phrase::{NOTHING_CHECKED, WRITTEN_FIRST, pages};
 use crate::session::{Inspection, Session};
 use crate::state::replaced;
-use lines::{careful, heading, not_enough, note, plain_pick, ready_panel};
 
 /// The call.
 #[derive(Clone, Debug, Default)]
@@ -86,7 +84,11 @@ pub enum PanelLine {
 }
 
 impl Session {
-    pub(super) fn call(&self, inspection: &Inspection, facts: &Facts<'_>) -> CallView {
+    pub(in crate::session) fn call_view(
+        &self,
+        inspection: &Inspection,
+        facts: &Facts<'_>,
+    ) -> CallView {
         let phrase = self.phrase(inspection);
         let standing = self.standing();
         let list = ordered(facts, inspection, phrase, &standing);
@@ -317,8 +319,8 @@ impl Session {
             &always.each_ref().map(String::as_str),
         )));
         lines.extend(self.options_of(inspection, facts, about, None));
-        if let Some(why) = written_first(ask.finding.level) {
-            lines.push(PanelLine::Dim(why.to_owned()));
+        if ask.finding.level == Level::Hold {
+            lines.push(PanelLine::Dim(WRITTEN_FIRST.to_owned()));
         }
         lines
     }

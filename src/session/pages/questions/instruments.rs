@@ -5,11 +5,11 @@ use std::collections::BTreeMap;
 
 use jiff::Timestamp;
 
-use super::Inspection;
 use crate::case::{Case, Layer, Reading};
 use crate::fact::{Place, RECORDS_KIND, Spot, Value};
 use crate::flow::{Flow, Question};
 use crate::phrase::prompts;
+use crate::session::Inspection;
 use crate::session::agenda::Agenda;
 
 /// How many chosen instruments are remembered.
@@ -28,7 +28,7 @@ impl Instruments {
     /// and says nothing about where the work is.
     ///
     /// Readings with the same time were imported together and say nothing either.
-    pub(super) fn of(flow: &Flow, case: &Case, agenda: &Agenda) -> Instruments {
+    pub(in crate::session) fn of(flow: &Flow, case: &Case, agenda: &Agenda) -> Instruments {
         let mut own = Instruments::default();
         let read = |spot| case.reading(spot, Layer::Measured);
         let mut moments: BTreeMap<Timestamp, usize> = BTreeMap::new();
@@ -77,7 +77,7 @@ impl Instruments {
     }
 
     /// Forgets at which cell the last one was chosen.
-    pub(super) fn move_on(&mut self) {
+    pub(in crate::session) fn move_on(&mut self) {
         self.at = None;
     }
 }
@@ -90,19 +90,20 @@ impl Inspection {
     /// Returns the instrument that the open cell is read with: that of the reading which is there, or else the usual one.
     pub(in crate::session) fn instrument(&self) -> Option<String> {
         let question = self.question()?;
-        if self.instruments.at != self.cursor
-            && let Some((_, reading)) = self.case.merged(self.cursor.as_ref()?)
+        if self.hand.instruments.at != self.hand.cursor
+            && let Some((_, reading)) = self.case.merged(self.hand.cursor.as_ref()?)
             && let Some(own) = reading.with.as_ref().filter(|id| has(question, id))
         {
             return Some(own.clone());
         }
-        self.instruments
+        self.hand
+            .instruments
             .usual(&self.flow, &self.case, question)
             .cloned()
     }
 
     /// Returns whether the open cell can be read with an instrument.
-    pub(super) fn takes_instrument(&self, instrument: &str) -> bool {
+    pub(in crate::session) fn takes_instrument(&self, instrument: &str) -> bool {
         self.question()
             .is_some_and(|question| has(question, instrument))
     }
@@ -120,15 +121,15 @@ impl Inspection {
         match ids.get((now + 1) % ids.len().max(1)) {
             Some(next) if ids.len() > 1 => {
                 // What was passed on the way to another one was not taken up.
-                if self.instruments.at == self.cursor {
-                    self.instruments.chosen.remove(0);
+                if self.hand.instruments.at == self.hand.cursor {
+                    self.hand.instruments.chosen.remove(0);
                 }
-                self.instruments.take_up(next.clone());
-                self.instruments.at.clone_from(&self.cursor);
-                self.refusal = None;
+                self.hand.instruments.take_up(next.clone());
+                self.hand.instruments.at.clone_from(&self.hand.cursor);
+                self.hand.refusal = None;
                 self.forget_sketch();
             }
-            _ => self.refusal = Some(prompts::NO_OTHER_INSTRUMENT.to_owned()),
+            _ => self.hand.refusal = Some(prompts::NO_OTHER_INSTRUMENT.to_owned()),
         }
     }
 }

@@ -9,11 +9,11 @@
 
 use std::cell::OnceCell;
 
-use super::Inspection;
 use crate::case::Case;
 use crate::derive::{Facts, Precision, Results};
 use crate::drawing::shows;
 use crate::fact::{Spot, Value};
+use crate::session::Inspection;
 
 /// A copy of the case with the number that is being typed.
 pub(super) struct Sketch {
@@ -26,21 +26,21 @@ pub(super) struct Sketch {
 impl Inspection {
     /// Forgets what was typed and its sketch.
     pub(in crate::session) fn clear_input(&mut self) {
-        self.input.clear();
+        self.hand.input.clear();
         self.has_read();
-        self.asked = None;
+        self.hand.asked = None;
         self.forget_sketch();
     }
 
     /// Forgets the sketch of other digits.
-    pub(super) fn forget_sketch(&mut self) {
-        self.sketch = OnceCell::new();
+    pub(in crate::session) fn forget_sketch(&mut self) {
+        self.hand.sketch = OnceCell::new();
     }
 
     /// Returns the case with the typed number, if it is valid and a picture shows it.
     fn sketched(&self) -> Option<Sketch> {
-        let spot = self.cursor.clone()?;
-        if self.input.is_empty() || !shows(&spot.fact) {
+        let spot = self.hand.cursor.clone()?;
+        if self.hand.input.is_empty() || !shows(&spot.fact) {
             return None;
         }
         let value = self.read_number(self.spec()?).ok()?;
@@ -49,7 +49,7 @@ impl Inspection {
         let results = facts.into_results();
         Some(Sketch {
             spot,
-            typed: self.input.clone(),
+            typed: self.hand.input.clone(),
             case,
             results,
         })
@@ -59,9 +59,9 @@ impl Inspection {
     ///
     /// Worked out when a picture first asks for it, and kept until the digits change.
     pub fn sketch(&self) -> Option<(Facts<'_>, &Spot, &Value)> {
-        let sketch = self.sketch.get_or_init(|| self.sketched()).as_ref()?;
+        let sketch = self.hand.sketch.get_or_init(|| self.sketched()).as_ref()?;
         // A sketch of other digits or another cell is none.
-        if sketch.typed != self.input || self.cursor.as_ref() != Some(&sketch.spot) {
+        if sketch.typed != self.hand.input || self.hand.cursor.as_ref() != Some(&sketch.spot) {
             return None;
         }
         let facts = Facts::again(&self.flow, &sketch.case, &sketch.results);
