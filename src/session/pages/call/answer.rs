@@ -303,8 +303,8 @@ pub(super) fn level_of(inspection: &Inspection, about: &Matter) -> Option<Level>
         .map(|finding| finding.level)
 }
 
-/// Returns the options for a question that are not barred: those of the laboratory by rank, those of the dentist in the
-/// order of the flow.
+/// Returns the options for a question that are not barred: those of the laboratory by rank; those of the dentist in the
+/// order in which the question names them, then in that of the flow.
 pub(in crate::session) fn behind(
     inspection: &Inspection,
     facts: &Facts<'_>,
@@ -342,6 +342,20 @@ pub(in crate::session) fn behind(
     let laboratory = ranked(flow, &own)
         .into_iter()
         .flat_map(|(_, way)| each(way));
-    let dentist = for_the_dentist(flow, &own).into_iter().flat_map(each);
-    (laboratory.collect(), dentist.collect())
+    // What was read out on the phone stands first, in the order of its words.
+    let rules = std::iter::once(finding).chain(&finding.folded);
+    let named: Vec<&String> = rules
+        .filter_map(|own| flow.rule(own.rule))
+        .flat_map(|rule| &rule.choices)
+        .collect();
+    let spoken = |way: &&CaseOption| {
+        let place = named.iter().position(|words| way.is_meant(flow, words));
+        place.unwrap_or(named.len())
+    };
+    let mut dentist = for_the_dentist(flow, &own);
+    dentist.sort_by_key(spoken);
+    (
+        laboratory.collect(),
+        dentist.into_iter().flat_map(each).collect(),
+    )
 }
