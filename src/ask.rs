@@ -3,6 +3,7 @@
 //! A line becomes the keys and commands of the same walk, and what the inspection shows is said: one fact a line, no drawing,
 //! no columns, no colour. After a line only what it changed is said. Nothing is worded here that a view has words for.
 
+mod became;
 mod choose;
 mod hear;
 mod lines;
@@ -139,8 +140,11 @@ impl Conversation<'_> {
             | Page::Questions
             | Page::Worklist
             | Page::History
+            | Page::MoveFlow
             | Page::Outcome
             | Page::Rates => {}
+            // All rows are said, whatever has a digit.
+            Page::FollowUp => self.desk.session.has_heard_rows(),
         }
     }
 
@@ -374,7 +378,10 @@ impl Conversation<'_> {
             Heard::Pick(number) => {
                 let refused = self.mark(number);
                 if refused.is_none() {
-                    self.press(Command::Tick);
+                    self.press(match self.desk.session.page {
+                        Page::FollowUp => Command::Exception,
+                        _ => Command::Tick,
+                    });
                 }
                 (Next::Go, refused)
             }
@@ -553,10 +560,12 @@ fn marked(session: &Session) -> Option<(usize, usize)> {
             None => Some((session.call.marked, session.call_rows(inspection?).len())),
         },
         Page::Options => Some((session.options.marked, session.option_rows())),
+        Page::FollowUp => session.follow_up_rows(),
         Page::Questions
         | Page::Summary
         | Page::Picture
         | Page::History
+        | Page::MoveFlow
         | Page::Outcome
         | Page::Rates => None,
     }

@@ -39,9 +39,10 @@ pub use benches::NotSaved;
 pub use command::{Command, Context};
 pub use effect::{Effect, Moment};
 pub use find::{Hit, NINE, Search, Target};
-pub use inspection::{Doubted, Inspection, TURN, Takes, Ways};
+pub use inspection::{Doubted, Inspection, Moving, TURN, Takes, Ways};
 pub use keymap::Keymap;
 pub use layers::{Layer, Layers};
+pub use pages::follow_up::State as FollowUpState;
 pub use pages::history::Past;
 pub use pages::outcome::{MayBe, State as OutcomeState};
 pub use pages::rates::Rated;
@@ -72,6 +73,10 @@ pub enum Page {
     Outcome,
     /// What came back, over the whole record.
     Rates,
+    /// What is due of one dentist.
+    FollowUp,
+    /// What a move to another version of the flow changes.
+    MoveFlow,
 }
 
 /// A line that is being typed.
@@ -151,6 +156,10 @@ pub struct Session {
     pub outcome: pages::outcome::State,
     /// The page of what came back.
     pub rates: pages::rates::State,
+    /// The move to another version of the flow that is looked at.
+    moving: Option<Moving>,
+    /// The page of follow-up.
+    pub follow_up: pages::follow_up::State,
     /// The case itself, while things are tried out on a copy.
     pub untried: Option<Inspection>,
     /// Standing instructions that were not ended.
@@ -165,6 +174,8 @@ pub struct Session {
     pub pictures: bool,
     /// What the page of what was entered before looks back at.
     pub past: Option<Past>,
+    /// Whether rules may be edited.
+    pub supervisor: bool,
     /// The code of the person at the bench.
     pub who: Option<String>,
     /// The time zone of the bench.
@@ -199,6 +210,8 @@ impl Session {
             picture: pages::pictures::State::default(),
             outcome: pages::outcome::State::default(),
             rates: pages::rates::State::default(),
+            follow_up: pages::follow_up::State::default(),
+            moving: None,
             untried: None,
             instructions: Vec::new(),
             today: None,
@@ -206,6 +219,7 @@ impl Session {
             tour: None,
             pictures: true,
             past: None,
+            supervisor: false,
             who: None,
             zone: TimeZone::UTC,
             then: None,
@@ -255,6 +269,8 @@ impl Session {
             Page::History => Context::History,
             Page::Outcome => Context::Outcome,
             Page::Rates => Context::Rates,
+            Page::FollowUp => Context::FollowUp,
+            Page::MoveFlow => Context::MoveFlow,
         }
     }
 
@@ -297,6 +313,10 @@ impl Session {
             }
             if context == Context::Outcome && c.is_ascii_digit() {
                 return self.outcome_digit(c, moment);
+            }
+            if context == Context::FollowUp && c.is_ascii_digit() {
+                self.follow_up_digit(c);
+                return Vec::new();
             }
             let typed = match context {
                 Context::Prompt | Context::Filter => true,
@@ -390,6 +410,9 @@ impl Session {
 
     /// Carries out a command.
     pub fn command(&mut self, command: Command, moment: &Moment) -> Vec<Effect> {
+        if let Some(effects) = self.follow_up_command(command, moment) {
+            return effects;
+        }
         if let Some(effects) = self.worklist_command(command) {
             return effects;
         }
@@ -400,6 +423,9 @@ impl Session {
             return effects;
         }
         if let Some(effects) = self.rates_command(command) {
+            return effects;
+        }
+        if let Some(effects) = self.moving_command(command) {
             return effects;
         }
         match command {

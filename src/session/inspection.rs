@@ -5,6 +5,7 @@ mod benches;
 mod beside;
 mod course;
 mod decisions;
+mod flow;
 mod instruments;
 mod moving;
 mod outcomes;
@@ -37,6 +38,7 @@ use asked_back::AskedBack;
 pub use asked_back::Doubted;
 use benches::{Unread, as_different};
 use course::Course;
+pub use flow::Moving;
 use instruments::Instruments;
 use sketch::Sketch;
 pub(in crate::session) use typing::Choice;
@@ -45,6 +47,8 @@ pub use typing::{TURN, Takes};
 /// A case under inspection.
 pub struct Inspection {
     pub(super) flow: Arc<Flow>,
+    /// Flows that the case may be moved to or back to.
+    flows: Vec<Arc<Flow>>,
     pub(super) case: Case,
     results: Results,
     /// How sure the judgement is, or `None` until that was worked out.
@@ -122,6 +126,7 @@ impl Inspection {
             instruments: Instruments::of(&flow, &case, &agenda),
             course: Course::default(),
             flow,
+            flows: Vec::new(),
             case,
             results,
             doubt: None,
@@ -514,7 +519,9 @@ impl Inspection {
 
     /// Works everything out after a change of the case.
     fn work_out_again(&mut self) {
-        let (results, judgement, agenda) = work_out(&self.flow, &self.case, Some(&self.results));
+        let other = self.follow_flow();
+        let before = Some(&self.results).filter(|_| !other);
+        let (results, judgement, agenda) = work_out(&self.flow, &self.case, before);
         self.results = results;
         self.forget_sketch();
         self.expected = OnceCell::new();

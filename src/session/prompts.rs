@@ -45,6 +45,10 @@ impl Session {
             self.leave_the_past();
         } else if self.page == Page::Outcome {
             return self.back_from_outcome();
+        } else if self.page == Page::FollowUp {
+            return self.back_from_follow_up();
+        } else if self.page == Page::MoveFlow {
+            self.turn_to(Page::Summary);
         } else if self.page == Page::Rates {
             return self.leave();
         } else if self.call.open.is_some() && self.page == Page::Call {
@@ -87,6 +91,9 @@ impl Session {
                 self.keymap.key(Command::Call),
                 self.keymap.key(Command::Leave),
             ));
+            return Vec::new();
+        }
+        if self.keeps_follow_up() {
             return Vec::new();
         }
         if self.page == Page::Worklist || self.single {

@@ -19,6 +19,7 @@ use crate::phrase::pages::tabs;
 use crate::phrase::{Phrase, pages};
 use crate::print::{Beside, Imprint, Sheet, Told, document};
 
+pub use super::pages::follow_up::{FollowUpRow, FollowUpView};
 pub use super::pages::history::HistoryView;
 pub use super::pages::options::{OptionLine, OptionsView, WallChange};
 pub use super::pages::outcome::OutcomeView;
@@ -85,6 +86,8 @@ pub enum PageView {
     Outcome(Box<OutcomeView>),
     /// What came back, over the whole record.
     Rates(Box<RatesView>),
+    /// What is due of one dentist.
+    FollowUp(Box<FollowUpView>),
 }
 
 /// A page that can be gone to.
@@ -388,10 +391,14 @@ impl Session {
                 PageView::Picture(Box::new(self.picture_page(inspection)))
             }
             (Page::History, Some(_)) => PageView::History(self.history_view()),
+            (Page::MoveFlow, Some((inspection, _))) => {
+                PageView::History(self.moving_view(inspection))
+            }
             (Page::Outcome, Some((inspection, _))) => {
                 PageView::Outcome(Box::new(self.outcome_view(inspection)))
             }
             (Page::Rates, _) => PageView::Rates(Box::new(self.rates_view())),
+            (Page::FollowUp, _) => PageView::FollowUp(Box::new(self.follow_up_view())),
             _ => PageView::Worklist(Box::new(self.worklist_view())),
         };
         let header = pair
