@@ -3,6 +3,7 @@
 //! A line becomes the keys and commands of the same walk, and what the inspection shows is said: one fact a line, no drawing,
 //! no columns, no colour. After a line only what it changed is said. Nothing is worded here that a view has words for.
 
+mod became;
 mod choose;
 mod hear;
 mod lines;
@@ -135,6 +136,8 @@ impl Conversation<'_> {
             Page::Call if matches!(self.desk.session.marked_row(), Some(Row::Ask(_))) => {
                 self.desk.try_now();
             }
+            // All rows are said, whatever has a digit.
+            Page::FollowUp => self.desk.session.has_heard_rows(),
             _ => {}
         }
     }

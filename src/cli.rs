@@ -23,8 +23,8 @@ use crate::worklist::Order;
 
 pub use flows::FlowCommand;
 pub use life::{
-    AttachArgs, DemoArgs, DetachArgs, DueArgs, FilesArgs, HandArgs, HistoryArgs, OutcomeArgs,
-    RatesArgs,
+    AttachArgs, DemoArgs, DetachArgs, DueArgs, FilesArgs, FollowUpArgs, HandArgs, HistoryArgs,
+    OutcomeArgs, RatesArgs,
 };
 pub use trial::{ReplayArgs, RulesArgs};
 
@@ -61,6 +61,9 @@ pub struct Cli {
     /// What pictures and special signs are made of.
     #[arg(help = says::SIGNS, long, global = true, env = "CASEPAN_SIGNS", value_enum)]
     pub signs: Option<Signs>,
+    /// Whether rules may be edited.
+    #[arg(help = says::SUPERVISOR, long, global = true)]
+    pub supervisor: bool,
     /// The command, or `None` for the worklist.
     #[command(subcommand)]
     pub command: Option<CliCommand>,
@@ -172,6 +175,12 @@ pub enum CliCommand {
         "casepan outcome 24-0381 --take-back 1",
     ]))]
     Outcome(OutcomeArgs),
+    /// Lists what a dentist is to be asked after.
+    #[command(about = says::life::FOLLOW_UP, after_help = help::examples(&[
+        "casepan follow-up P-04",
+        "casepan follow-up P-04 --as html > p-04.html",
+    ]))]
+    FollowUp(FollowUpArgs),
     /// Says how much came back.
     #[command(about = says::life::RATES, after_help = help::examples(&[
         "casepan rates",
@@ -493,6 +502,9 @@ pub enum ObjectName {
     /// The object of `casepan rules`.
     #[value(help = values::OBJECT_RULES)]
     Rules,
+    /// The object of `casepan follow-up`.
+    #[value(help = values::OBJECT_FOLLOW_UP)]
+    FollowUp,
     /// The object of `casepan rates`.
     #[value(help = values::OBJECT_RATES)]
     Rates,

@@ -8,6 +8,7 @@
 mod aside;
 mod benches;
 mod checked;
+mod editing;
 mod filling;
 mod importing;
 mod instructions;
@@ -59,6 +60,8 @@ pub enum Next {
     Go,
     /// Put the program into the background, then go on.
     Suspend,
+    /// Open a file of the flow in an editor, then go on: see [`Desk::editing`].
+    Edit,
     /// Leave.
     Quit,
 }
@@ -101,6 +104,9 @@ pub struct Desk {
     rates: rating::Rater,
     late: bool,
     failed: bool,
+    /// Where the flow's files are, if it is one's own and may be edited.
+    own_flow: Option<PathBuf>,
+    editing: Option<editing::Editing>,
 }
 
 /// What a desk is set up with.
@@ -154,6 +160,8 @@ impl Desk {
             rates: rating::Rater::default(),
             late: false,
             failed: false,
+            own_flow: None,
+            editing: None,
         };
         desk.session.zone = TimeZone::system();
         desk.session.who.clone_from(&desk.who);
@@ -252,13 +260,27 @@ impl Desk {
                     self.rate(*asked);
                     Ok(())
                 }
-                Effect::PrintRates(document) => self.print_rates(&document),
+                Effect::PrintRates(document) => self.print_document(printing::RETURNS, &document),
+                Effect::FollowUp(today) => {
+                    self.look_for_due(today);
+                    Ok(())
+                }
+                Effect::LookAtFlow => {
+                    self.session.look_at_flow(&self.flow);
+                    Ok(())
+                }
+                Effect::MoveFlow => self.move_flow(moment),
+                Effect::Followed(told) => self.followed(told, moment),
+                Effect::PrintFollowUp(document) => {
+                    self.print_document(printing::FOLLOW_UP, &document)
+                }
                 Effect::Print => self.print(moment),
                 Effect::PrintCases(numbers) => self.print_cases(&numbers, moment),
                 Effect::Suspend => {
                     next = Next::Suspend;
                     Ok(())
                 }
+                Effect::EditRule(rule) => self.edit_rule(&rule).map(|()| next = Next::Edit),
                 Effect::Quit => {
                     next = Next::Quit;
                     Ok(())
@@ -312,6 +334,11 @@ impl Desk {
             self.weigh();
         }
         Ok(())
+    }
+
+    /// Returns the flow of new cases.
+    pub fn flow(&self) -> &Arc<Flow> {
+        &self.flow
     }
 
     fn flow_of(&self, wanted: &FlowRef) -> Result<Arc<Flow>, Error> {

@@ -5,6 +5,7 @@
 
 mod compare;
 mod figures;
+pub mod follow_up;
 mod followed;
 mod funnel;
 mod lot;

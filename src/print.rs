@@ -4,6 +4,7 @@
 
 mod call;
 mod compared;
+pub mod follow_up;
 mod html;
 pub mod json;
 mod letter;
@@ -167,6 +168,11 @@ impl Document {
 
     fn text(&mut self, text: impl Into<String>) {
         self.blocks.push(Block::Text(text.into()));
+    }
+
+    /// Adds a paragraph, where there is one.
+    pub fn add_text(&mut self, text: Option<String>) {
+        self.blocks.extend(text.map(Block::Text));
     }
 
     fn point(

@@ -9,12 +9,14 @@ mod diff;
 mod expected;
 mod files;
 mod flows;
+mod follow_up;
 mod instructions;
 mod life;
 mod limits;
 mod list;
 mod look;
 mod manual;
+mod moved;
 mod outcome;
 mod rates;
 mod replay;
@@ -92,6 +94,7 @@ pub fn carry_out(cli: &Cli, out: &mut dyn Write) -> Result<(), Error> {
             out,
         ),
         Some(CliCommand::Outcome(args)) => outcome::carry_out(cli, args, out),
+        Some(CliCommand::FollowUp(args)) => follow_up::carry_out(cli, args, out),
         Some(CliCommand::Rates(args)) => rates::carry_out(cli, args, out),
         Some(CliCommand::Rules(args)) => rules::carry_out(cli, args, out),
         Some(CliCommand::Due(args)) => life::due(cli, args, out),
@@ -225,6 +228,9 @@ fn session(
     let (keymap, theme, lab) = settings::for_the_session(cli)?;
     let mut desk = desk(cli, open(&archive_path(cli)?)?)?;
     desk.session.keymap = keymap;
+    if cli.supervisor {
+        desk.edits_in(cli.flow.clone());
+    }
     desk.prints_for(lab.laboratory, lab.prints);
     if let Some(case) = case {
         desk.open(case)?;

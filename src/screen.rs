@@ -3,6 +3,7 @@
 mod badge;
 mod call;
 mod find;
+mod follow_up;
 mod frame;
 mod input;
 mod open;
@@ -58,6 +59,8 @@ pub struct Outside<'a> {
     pub moment: &'a mut dyn FnMut() -> Moment,
     /// Puts the program into the background and returns when it is back.
     pub suspend: &'a mut dyn FnMut(),
+    /// Opens a file in an editor at a line and returns when it is left, or says why not.
+    pub edit: &'a mut dyn FnMut(&std::path::Path, usize) -> Result<(), String>,
 }
 
 /// The most events that are taken in before a frame is drawn.
@@ -195,6 +198,12 @@ fn take(event: Event, desk: &mut Desk, outside: &mut Outside<'_>) -> Taken {
             (outside.suspend)();
             Taken::Anew
         }
+        Next::Edit => {
+            if let Some((file, line)) = desk.editing() {
+                desk.edited((outside.edit)(&file, line));
+            }
+            Taken::Anew
+        }
     }
 }
 
@@ -299,6 +308,10 @@ pub fn draw(buf: &mut Buffer, area: Rect, view: &View, theme: Theme) -> Option<P
         }
         (None, PageView::Rates(page)) => {
             rates::draw(buf, body, page, view.scroll, theme);
+            None
+        }
+        (None, PageView::FollowUp(page)) => {
+            follow_up::draw(buf, body, page, view.scroll, theme);
             None
         }
         (None, PageView::Picture(page)) => {

@@ -40,9 +40,10 @@ pub use benches::NotSaved;
 pub use command::{Command, Context};
 pub use effect::{Effect, Moment};
 pub use find::{Hit, NINE, Search, Target};
-pub use inspection::{Inspection, Ways};
+pub use inspection::{Inspection, Moving, Ways};
 pub use keymap::Keymap;
 pub use layers::{Layer, Layers};
+pub use pages::follow_up::State as FollowUpState;
 pub use pages::history::Past;
 pub use pages::outcome::{MayBe, State as OutcomeState};
 pub use pages::questions::{Doubted, TURN, Takes};
@@ -129,6 +130,10 @@ pub struct Session {
     pub outcome: pages::outcome::State,
     /// The page of what came back.
     pub rates: pages::rates::State,
+    /// The move to another version of the flow that is looked at.
+    moving: Option<Moving>,
+    /// The page of follow-up.
+    pub follow_up: pages::follow_up::State,
     /// The case itself, while things are tried out on a copy.
     pub untried: Option<Inspection>,
     /// Standing instructions that were not ended.
@@ -143,6 +148,8 @@ pub struct Session {
     pub pictures: bool,
     /// What the page of what was entered before looks back at.
     pub past: Option<Past>,
+    /// Whether rules may be edited.
+    pub supervisor: bool,
     /// The code of the person at the bench.
     pub who: Option<String>,
     /// The time zone of the bench.
@@ -177,6 +184,8 @@ impl Session {
             picture: pages::pictures::State::default(),
             outcome: pages::outcome::State::default(),
             rates: pages::rates::State::default(),
+            follow_up: pages::follow_up::State::default(),
+            moving: None,
             untried: None,
             instructions: Vec::new(),
             today: None,
@@ -184,6 +193,7 @@ impl Session {
             tour: None,
             pictures: true,
             past: None,
+            supervisor: false,
             who: None,
             zone: TimeZone::UTC,
             then: None,
@@ -221,6 +231,9 @@ impl Session {
         if let Some(effects) = self.page_command(command, moment) {
             return effects;
         }
+        if let Some(effects) = self.moving_command(command) {
+            return effects;
+        }
         match command {
             Command::Quit => return vec![Effect::Quit],
             Command::Suspend => return vec![Effect::Suspend],
@@ -251,6 +264,12 @@ impl Session {
             Command::History => self.look_back(),
             Command::Outcome => return self.turn_to_outcome(),
             Command::Rates => return self.rates_command(command).unwrap_or_default(),
+            Command::FollowUp => {
+                return self.follow_up_command(command, moment).unwrap_or_default();
+            }
+            Command::MoveFlow | Command::EditRule => {
+                return self.moving_command(command).unwrap_or_default();
+            }
             Command::Days | Command::HandOver | Command::Became => return self.begin_line(command),
             Command::Try => self.begin_trial(),
             Command::KeepTrial => return self.keep_trial(moment),

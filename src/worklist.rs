@@ -28,7 +28,7 @@ use crate::tooth::Notation;
 pub use hay::{SOON, Wanted, hay, wanted};
 
 /// The form of a row. One that was written in another form is made anew.
-pub const FORM: u32 = 5;
+pub const FORM: u32 = 6;
 
 /// A case as it is listed.
 #[derive(Clone, PartialEq, Debug, Serialize, Deserialize)]

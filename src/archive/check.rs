@@ -271,7 +271,7 @@ fn case(
 /// Returns the digests of the flows that a case was judged by.
 fn judged_by(entries: &[Entry]) -> BTreeSet<&str> {
     let digests = entries.iter().filter_map(|entry| match &entry.body {
-        Body::Opened { flow, .. } | Body::MoveFlow { flow } => Some(flow.digest.as_str()),
+        Body::Opened { flow, .. } | Body::MoveFlow { flow, .. } => Some(flow.digest.as_str()),
         _ => None,
     });
     // Without a digest no files were named.

@@ -62,6 +62,7 @@ pub(super) fn hear(session: &Session, view: &View, line: &str) -> Heard {
         Context::Answer => picked(session, view, line),
         Context::Call => on_the_call(session, view, line),
         Context::Outcome => on_an_outcome(session, view, line),
+        Context::FollowUp => in_follow_up(session, view, line),
         Context::Find => match (number(behind_line(session, line)), find(session, line)) {
             (Some(number), _) => Heard::Pick(number),
             (None, Ok(Word::Command(command))) => Heard::Command(command),
@@ -139,6 +140,7 @@ fn is_list(view: &View) -> bool {
                 | PageView::History(_)
                 | PageView::Outcome(_)
                 | PageView::Rates(_)
+                | PageView::FollowUp(_)
         )
 }
 
@@ -296,6 +298,26 @@ fn on_an_outcome(session: &Session, view: &View, line: &str) -> Heard {
     };
     let picked = |digit: char| match digit {
         '-' => Heard::Command(Command::LostSight),
+        digit => Heard::Act(Act::Type(digit)),
+    };
+    let digit = digit(line).filter(|digit| page.choices.iter().any(|own| own.digit == *digit));
+    match (digit.or_else(|| spoken(&page.choices, line)), number(line)) {
+        (Some(digit), _) => picked(digit),
+        (None, Some(_)) => Heard::Refused(said::no_choice(line)),
+        (None, None) => command(session, line),
+    }
+}
+
+/// A line on the page of follow-up: the number of a row, or what is asked of it by digit or words.
+fn in_follow_up(session: &Session, view: &View, line: &str) -> Heard {
+    let PageView::FollowUp(page) = &view.page else {
+        return command(session, line);
+    };
+    if page.asks.is_empty() {
+        return number(line).map_or_else(|| command(session, line), Heard::Pick);
+    }
+    let picked = |digit: char| match digit {
+        '-' => Heard::Command(Command::Unseen),
         digit => Heard::Act(Act::Type(digit)),
     };
     let digit = digit(line).filter(|digit| page.choices.iter().any(|own| own.digit == *digit));

@@ -3,7 +3,6 @@
 use super::words;
 use crate::case::decision::Matter;
 use crate::fact::Spot;
-use crate::phrase::outcome as outcomes;
 use crate::phrase::pages::cells::{Cell, CellState, UnitShown, cell, here};
 use crate::phrase::pages::findings as of_findings;
 use crate::phrase::pages::worklist as of_list;
@@ -11,7 +10,7 @@ use crate::phrase::pages::{self, ask as said, lines as typed, options as columns
 use crate::phrase::{CAUTION, CAUTION_SHORT, DISLODGEMENT_CAUTION, words as bench};
 use crate::session::view::{AboutCase, CallView, FindingLine, FindingsView, Header};
 use crate::session::view::{
-    LineView, OptionsView, OutcomeView, PageView, PanelLine, PresentView, QuestionsView,
+    LineView, OptionsView, PageView, PanelLine, PresentView, QuestionsView,
 };
 use crate::session::view::{PictureView, StepState, StepView, View, WorklistView};
 use crate::session::{Context, Prompt, Search, Session};
@@ -61,6 +60,8 @@ pub(super) enum About {
     KnownThen,
     /// What came back.
     Rates,
+    /// What is due of this dentist.
+    FollowUp(String),
     /// What was entered before, under this title.
     History(String),
     /// The marked line of a list in full, counted from 1.
@@ -81,7 +82,7 @@ pub(super) struct Said {
 }
 
 impl Said {
-    fn of(about: About, lines: Vec<String>) -> Said {
+    pub(super) fn of(about: About, lines: Vec<String>) -> Said {
         Said {
             about,
             lines,
@@ -90,7 +91,7 @@ impl Said {
         }
     }
 
-    fn asking(about: About, lines: Vec<String>) -> Said {
+    pub(super) fn asking(about: About, lines: Vec<String>) -> Said {
         Said {
             asks: true,
             ..Said::of(about, lines)
@@ -158,7 +159,8 @@ pub(super) fn parts(session: &Session, view: &View) -> Vec<Said> {
         PageView::Call(page) => call(session, page),
         PageView::Options(page) => options(page, view.header.as_ref()),
         PageView::Picture(page) => picture(page),
-        PageView::Outcome(page) => outcome(page),
+        PageView::Outcome(page) => super::became::outcome(page),
+        PageView::FollowUp(page) => super::became::follow_up(page),
         PageView::Rates(page) => {
             let title = [page.title.clone(), page.by.clone()].into_iter();
             let lines = title.chain(page.lines.iter().map(|line| line.text.clone()));
@@ -412,7 +414,7 @@ fn marked(number: usize, mut lines: Vec<String>) -> Said {
 }
 
 /// Returns headings with their texts; a single text stands on the line of its heading.
-fn sections(sections: &[(String, Vec<String>)]) -> Vec<String> {
+pub(super) fn sections(sections: &[(String, Vec<String>)]) -> Vec<String> {
     let mut lines = Vec::new();
     for (heading, texts) in sections {
         match texts.as_slice() {
@@ -510,26 +512,6 @@ fn options(page: &OptionsView, head: Option<&Header>) -> Vec<Said> {
     parts
 }
 
-/// What is known of a delivered case, what is asked, and what was known when it was built.
-fn outcome(page: &OutcomeView) -> Vec<Said> {
-    let title = std::iter::once(page.title.clone());
-    let known = title.chain(page.known.iter().cloned()).collect();
-    let mut parts = vec![Said::of(About::Outcome, known)];
-    if !page.then.is_empty() {
-        let mut lines = vec![said::heading(outcomes::KNOWN_THEN)];
-        lines.extend(sections(&page.then));
-        parts.push(Said::of(About::KnownThen, lines));
-    }
-    if !page.asks.is_empty() {
-        let mut lines = vec![page.asks.to_owned()];
-        lines.extend(page.says.iter().cloned());
-        let choices = page.choices.iter();
-        lines.extend(choices.map(|own| said::choice(own.digit, &own.words)));
-        parts.push(Said::asking(About::AskingOutcome(page.asks), lines));
-    }
-    parts
-}
-
 /// A picture by its figures, which say what is drawn.
 fn picture(page: &PictureView) -> Vec<Said> {
     let mut lines = vec![page.title.clone()];
@@ -556,12 +538,14 @@ pub(super) fn help(session: &Session) -> Vec<String> {
         Context::Worklist | Context::Findings | Context::Options => said::AT_A_LIST,
         Context::Find => said::IN_FINDING,
         Context::Outcome => said::ON_AN_OUTCOME,
+        Context::FollowUp => said::IN_FOLLOW_UP,
         Context::Prompt
         | Context::Filter
         | Context::Summary
         | Context::Picture
         | Context::History
         | Context::Rates
+        | Context::MoveFlow
         | Context::Help => &[],
     };
     lines.extend(own.iter().map(|line| (*line).to_owned()));
@@ -580,7 +564,7 @@ pub(super) fn prompt(session: &Session) -> String {
         _ if session.takes_words() => said::YOUR_TEXT.to_owned(),
         _ => match session.context() {
             Context::Questions if is_open(session) => said::YOUR_ANSWER.to_owned(),
-            Context::Answer | Context::Outcome => said::YOUR_ANSWER.to_owned(),
+            Context::Answer | Context::Outcome | Context::FollowUp => said::YOUR_ANSWER.to_owned(),
             context => said::what_next(context.title()),
         },
     };

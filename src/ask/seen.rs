@@ -8,7 +8,7 @@ use crate::fact::{Spot, Value};
 use crate::phrase::pages::ask as said;
 use crate::session::call::State as CallState;
 use crate::session::view::{FindingLine, GoneLine, View};
-use crate::session::{Listing, OutcomeState, Page, Prompt, Search, Session};
+use crate::session::{FollowUpState, Listing, OutcomeState, Page, Prompt, Search, Session};
 use crate::tooth::Notation;
 
 /// A value with its instrument.
@@ -43,6 +43,7 @@ pub(super) struct PageState {
     listing: Listing,
     call: CallState,
     outcome: OutcomeState,
+    follow_up: FollowUpState,
     search: Option<Search>,
     notation: Notation,
     takes: Option<String>,
@@ -79,6 +80,7 @@ impl Seen {
                 },
                 call: session.call.clone(),
                 outcome: session.outcome.clone(),
+                follow_up: session.follow_up.clone(),
                 search: session.over.find().cloned(),
                 notation: session.notation,
                 takes: say::takes(&view).map(str::to_owned),

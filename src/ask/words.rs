@@ -56,12 +56,12 @@ pub fn words(spec: &CommandSpec) -> Vec<String> {
     words
 }
 
-/// Returns whether a command works without a screen: scrolling and suspending do not, since pages are said whole and no
+/// Returns whether a command works without a screen: scrolling, suspending and an editor do not, since pages are said whole and no
 /// terminal is held.
 pub fn is_offered(command: Command) -> bool {
     !matches!(
         command,
-        Command::PageUp | Command::PageDown | Command::Suspend
+        Command::PageUp | Command::PageDown | Command::Suspend | Command::EditRule
     )
 }
 

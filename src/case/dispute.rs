@@ -342,8 +342,14 @@ fn writes(body: &Body) -> Vec<(Key, Made<'_>)> {
         Body::Clear { spot, .. } => vec![(Key::Spot(spot.clone()), Made::Value(None))],
         Body::Units { units, .. } => vec![(Key::Units, Made::Units(units))],
         Body::Propose { .. } => vec![(Key::Proposals, Made::Listed)],
-        // Nobody moves a case by hand: the newest stands.
-        Body::MoveFlow { .. } => vec![(Key::Flow, Made::Listed)],
+        // The newest stands.
+        Body::MoveFlow { aside, anew, .. } => {
+            let spots = aside.iter().map(|(spot, ..)| Key::Spot(spot.clone()));
+            let all = spots.chain(anew.iter().cloned().map(Key::Matter));
+            all.chain([Key::Flow])
+                .map(|key| (key, Made::Listed))
+                .collect()
+        }
         Body::Decide { decision } => {
             let about = decision.about.clone();
             let mut list = vec![(Key::Matter(about), Made::Decision(Some(decision)))];
@@ -372,18 +378,11 @@ fn writes(body: &Body) -> Vec<(Key, Made<'_>)> {
         }
         Body::Happened { .. } => vec![(Key::Life, Made::Listed)],
         Body::PutBack { before, .. } => {
-            let value = |layers: &'_ [super::journal::Kept]| {
-                let counting = layers.iter().filter(|(layer, ..)| layer.counts());
-                counting.max_by_key(|(layer, ..)| *layer).cloned()
-            };
             let mut list = Vec::new();
             for (spot, layers) in &before.spots {
-                let found = value(layers);
-                let own = found.and_then(|found| layers.iter().find(|own| **own == found));
-                list.push((
-                    Key::Spot(spot.clone()),
-                    Made::Value(own.map(|(_, value, _)| value)),
-                ));
+                let counting = layers.iter().filter(|(layer, ..)| layer.counts());
+                let value = counting.max_by_key(|own| own.0).map(|own| &own.1);
+                list.push((Key::Spot(spot.clone()), Made::Value(value)));
             }
             if let Some((about, decided)) = &before.decision {
                 let decision = decided.as_ref().map(|decided| &decided.decision);
@@ -392,7 +391,10 @@ fn writes(body: &Body) -> Vec<(Key, Made<'_>)> {
             if let Some(units) = &before.units {
                 list.push((Key::Units, Made::Units(units)));
             }
+            let again = before.decisions.iter();
+            list.extend(again.map(|own| (Key::Matter(own.decision.about.clone()), Made::Listed)));
             let lists = [
+                (before.flow.is_some(), Key::Flow),
                 (before.proposals.is_some(), Key::Proposals),
                 (before.came.is_some(), Key::Life),
                 (before.handed.is_some(), Key::Hands),
@@ -575,10 +577,10 @@ fn leave_what_others_wrote(body: &mut Body, theirs: &[Entry]) -> bool {
         return false;
     };
     let free = |key: Key| !written.contains(&key);
-    // What was decided or came in, and what it did to the readings, are taken back together or not at all.
+    // A decision, what came in and a move are taken back with all they did to the readings, or not at all.
     let decided = before.decision.as_ref();
     let stays = decided.is_some_and(|(about, _)| !free(Key::Matter(about.clone())));
-    if stays || (before.came.is_some() && !free(Key::Life)) {
+    if stays || before.flow.is_some() || (before.came.is_some() && !free(Key::Life)) {
         return false;
     }
     before

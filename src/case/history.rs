@@ -85,8 +85,8 @@ pub enum What {
     Detached(String),
     /// This was written down while somebody else wrote another; neither counts.
     Differs(Box<What>),
-    /// The case is judged by another flow or version.
-    MovedFlow(FlowRef),
+    /// The case is judged by another flow or version: which, what does not fit it, and what is asked again.
+    MovedFlow(FlowRef, Vec<(Spot, Value)>, Vec<Matter>),
     /// This was taken back.
     TakenBack(Box<What>),
     /// This was taken back and then put in again.
@@ -479,7 +479,12 @@ fn says(entry: &Entry) -> Option<What> {
                 _ => return None,
             })),
         },
-        Body::MoveFlow { flow } => What::MovedFlow(flow.clone()),
+        Body::MoveFlow { flow, aside, anew } => {
+            let aside = aside
+                .iter()
+                .map(|(spot, _, value)| (spot.clone(), value.clone()));
+            What::MovedFlow(flow.clone(), aside.collect(), anew.clone())
+        }
         // For the laboratory's own statistics.
         Body::Judged { .. } => return None,
     })

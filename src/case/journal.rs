@@ -160,6 +160,12 @@ pub enum Body {
     MoveFlow {
         /// The flow from now on.
         flow: FlowRef,
+        /// Answers that do not fit it: they count no longer, and stay in the journal.
+        #[serde(default, skip_serializing_if = "Vec::is_empty")]
+        aside: Vec<(Spot, Layer, Value)>,
+        /// Decisions whose rule is another now: they are asked again.
+        #[serde(default, skip_serializing_if = "Vec::is_empty")]
+        anew: Vec<Matter>,
     },
 }
 
@@ -167,7 +173,7 @@ impl Body {
     /// Returns the flow that the case is judged by from here on, where the entry sets one.
     pub fn flow(&self) -> Option<&FlowRef> {
         match self {
-            Body::Opened { flow, .. } | Body::MoveFlow { flow } => Some(flow),
+            Body::Opened { flow, .. } | Body::MoveFlow { flow, .. } => Some(flow),
             _ => None,
         }
     }
@@ -202,6 +208,12 @@ pub struct Before {
     /// What was in dispute.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub disputed: Vec<Disputed>,
+    /// The flow.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub flow: Option<FlowRef>,
+    /// Decisions that are asked again under another flow.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub decisions: Vec<Decided>,
 }
 
 /// What has arrived and happened so far.
@@ -440,8 +452,16 @@ pub fn apply(case: &mut Case, entry: &Entry) -> Result<(), FoldError> {
         Body::Attached { file } => case.attach(file.clone()),
         Body::Detached { path } => case.detach(path),
         Body::Differs { body, over, .. } => case.take_in_different(entry, body, over),
-        Body::MoveFlow { flow } => {
+        Body::MoveFlow { flow, aside, anew } => {
             case.flow = flow.clone();
+            for (spot, layer, value) in aside {
+                // What somebody entered there meanwhile is another answer.
+                let own = case.reading(spot, *layer);
+                if own.is_some_and(|own| own.value == *value) {
+                    case.clear(spot, *layer);
+                }
+            }
+            anew.iter().for_each(|about| case.set_decision(about, None));
         }
     }
     Ok(())
@@ -472,6 +492,12 @@ fn put_back(case: &mut Case, entry: &Entry, before: &Before) {
     if let Some((about, decided)) = &before.decision {
         case.settle_decision(about);
         case.set_decision(about, decided.clone());
+    }
+    for decided in &before.decisions {
+        case.set_decision(&decided.decision.about, Some(decided.clone()));
+    }
+    if let Some(flow) = &before.flow {
+        case.flow = flow.clone();
     }
     if let Some(units) = &before.units {
         case.settle_units();

@@ -25,9 +25,10 @@ pub struct CaseUnit {
 }
 
 /// What the order calls a restoration. What it is judged as is computed from its units.
-#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug, Serialize, Deserialize)]
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug, Default, Serialize, Deserialize)]
 pub enum OrderedKind {
     /// A single crown.
+    #[default]
     Crown,
     /// A bridge.
     Bridge,
@@ -50,7 +51,7 @@ impl OrderedKind {
 }
 
 /// A restoration: units that are one piece.
-#[derive(Clone, PartialEq, Eq, Hash, Debug, Serialize, Deserialize)]
+#[derive(Clone, PartialEq, Eq, Hash, Debug, Default, Serialize, Deserialize)]
 pub struct Restoration {
     /// Its number, 1 for `R1`.
     pub id: u8,
@@ -76,6 +77,17 @@ impl Restoration {
             [a, b] => Some((Place::connector(a.tooth, b.tooth), *a, *b)),
             _ => None,
         })
+    }
+
+    /// Returns the places of its units and then of its connectors, or nothing where it has one unit alone.
+    pub fn parts(&self) -> Vec<Place> {
+        if self.units.len() < 2 {
+            return Vec::new();
+        }
+        let units = self.units.iter().map(|unit| Place::Unit(unit.tooth));
+        units
+            .chain(self.connectors().map(|(place, ..)| place))
+            .collect()
     }
 
     /// Returns the teeth of one role, side by side.

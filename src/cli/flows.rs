@@ -51,6 +51,16 @@ pub enum FlowCommand {
         "casepan flow replay --sweep stump-short:call:2.5 2 4 0.25",
     ]))]
     Replay(ReplayArgs),
+    /// Moves a case to the flow of new cases.
+    #[command(name = "move", about = says::trial::MOVE, after_help = help::examples(&["casepan flow move 24-0381", "casepan --flow our-flow flow move 24-0381 --yes"]))]
+    Move {
+        /// Case number.
+        #[arg(help = says::CASE)]
+        case: String,
+        /// Whether it is moved; otherwise it is only said what that changes.
+        #[arg(help = says::trial::MOVE_YES, long)]
+        yes: bool,
+    },
     /// Writes the built-in flow into a new directory.
     #[command(about = says::FLOW_NEW, after_help = help::examples(&["casepan flow new our-flow"]))]
     New {

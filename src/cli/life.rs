@@ -155,6 +155,20 @@ pub struct DemoArgs {
     pub to: Option<PathBuf>,
 }
 
+/// Arguments of `casepan follow-up`.
+#[derive(Args, Debug)]
+pub struct FollowUpArgs {
+    /// The dentist's code.
+    #[arg(help = says::life::FOLLOW_UP_DENTIST)]
+    pub dentist: String,
+    /// The day on which it is asked, or `None` for today.
+    #[arg(help = says::life::FOLLOW_UP_ON, long, value_name = "DAY", value_parser = super::day)]
+    pub on: Option<Date>,
+    /// Output format.
+    #[arg(help = says::FORMAT, long = "as", value_enum, default_value_t = Format::Text)]
+    pub format: Format,
+}
+
 /// Arguments of `casepan rates`.
 #[derive(Args, Debug)]
 pub struct RatesArgs {

@@ -176,6 +176,13 @@ impl Desk {
         let Some(now) = self.now else {
             return Ok(true);
         };
+        // Somebody may have moved it to another flow.
+        if let Some(flow) = fold(&journal)
+            .ok()
+            .and_then(|own| self.flow_of(&own.flow).ok())
+        {
+            self.session.know_flow(&flow);
+        }
         if self.session.take_in(journal, &now).is_err() {
             return Ok(true);
         }

@@ -18,7 +18,9 @@ use crate::text::clean;
 use crate::text::shown as named;
 
 /// What the files of what came back are named.
-const RETURNS: &str = "returns";
+pub(super) const RETURNS: &str = "returns";
+/// What the files of what a dentist is asked after are named.
+pub(super) const FOLLOW_UP: &str = "follow-up";
 
 impl Desk {
     pub(super) fn print(&mut self, moment: &Moment) -> Result<(), Error> {
@@ -69,15 +71,15 @@ impl Desk {
         Ok(())
     }
 
-    /// Prints what came back, as text and as HTML.
-    pub(super) fn print_rates(&mut self, document: &Document) -> Result<(), Error> {
+    /// Prints what is no sheet of a case, as text and as HTML.
+    pub(super) fn print_document(&mut self, name: &str, document: &Document) -> Result<(), Error> {
         let html = document.to_html();
         let html = html.map_err(|error| Error::new(Trouble::Bug, error.to_string()))?;
         let texts = [
             (".txt".to_owned(), document.to_text()),
             (".html".to_owned(), html),
         ];
-        let shown = write_set(&self.prints, RETURNS, &texts)?;
+        let shown = write_set(&self.prints, name, &texts)?;
         self.session.notice = Some(prompts::printed_returns(&named(&shown)));
         Ok(())
     }

@@ -3,26 +3,36 @@
 use std::sync::Arc;
 use std::sync::mpsc::{Receiver, Sender, channel};
 
+use jiff::civil::Date;
 use jiff::tz::TimeZone;
 
 use super::Desk;
 use super::filling::Flows;
 use super::learning::lots;
 use crate::archive::Archive;
+use crate::learn::follow_up::follow_up;
 use crate::learn::{Asked, Lot, figures};
 use crate::session::Rated;
+
+/// What is asked of the whole record.
+enum Question {
+    /// What came back.
+    Rates(Box<Asked>),
+    /// What dentists are to be asked after on a day.
+    Due(Date),
+}
 
 /// The thread that answers, where there is one.
 #[derive(Default)]
 pub(super) struct Rater {
-    sender: Option<Sender<Asked>>,
+    sender: Option<Sender<Question>>,
 }
 
 /// The cases as they were read last, with how many could not be, and what the archive said then.
 type Read = (u64, Vec<Lot>, usize);
 
 fn answer(
-    asked: &Asked,
+    question: &Question,
     (archive, flows): (&Archive, &Flows),
     read: &mut Option<Read>,
     deliver: &dyn Fn(Rated),
@@ -37,10 +47,13 @@ fn answer(
         }
     }
     if let Some((_, lots, unread)) = read {
-        deliver(Rated::Done {
-            asked: Box::new(asked.clone()),
-            found: Box::new(figures(lots, asked)),
-            unread: *unread,
+        deliver(match question {
+            Question::Rates(asked) => Rated::Done {
+                asked: asked.clone(),
+                found: Box::new(figures(lots, asked)),
+                unread: *unread,
+            },
+            Question::Due(today) => Rated::FollowUp(Arc::new(follow_up(lots, *today)), *unread),
         });
     }
 }
@@ -56,7 +69,7 @@ impl Desk {
     ) -> Result<(), crate::error::Error> {
         let archive = self.archive.again()?;
         let flows = self.flows.clone();
-        let (sender, asked) = channel::<Asked>();
+        let (sender, asked) = channel::<Question>();
         std::thread::spawn(move || answers(&asked, &archive, &flows, &deliver));
         self.rates.sender = Some(sender);
         Ok(())
@@ -64,6 +77,15 @@ impl Desk {
 
     /// Asks for figures.
     pub(super) fn rate(&mut self, asked: Asked) {
+        self.ask_record(Question::Rates(Box::new(asked)));
+    }
+
+    /// Asks what dentists are to be asked after on a day.
+    pub(super) fn look_for_due(&mut self, today: Date) {
+        self.ask_record(Question::Due(today));
+    }
+
+    fn ask_record(&mut self, asked: Question) {
         if let Some(sender) = &self.rates.sender {
             // A thread that has ended has said why.
             let _ = sender.send(asked);
@@ -80,7 +102,7 @@ impl Desk {
 }
 
 fn answers(
-    questions: &Receiver<Asked>,
+    questions: &Receiver<Question>,
     archive: &Archive,
     flows: &Arc<Flows>,
     deliver: &dyn Fn(Rated),

@@ -13,8 +13,10 @@ use crate::case::journal::{FoldError, fold};
 use crate::case::outcome::{Outcome, Refused};
 use crate::error::{Error, Trouble};
 use crate::fact::{ORDER_MAKE, Place, REMAKE_CASE, Spot, Value};
+use crate::phrase::follow_up as said_of_due;
 use crate::phrase::{Phrase, outcome as said_of};
 use crate::session::{Effect, MayBe, Moment};
+use crate::text::clean;
 
 /// The most cases that are offered: a digit each.
 const MOST: usize = 9;
@@ -182,26 +184,59 @@ impl Desk {
         outcome: Outcome,
         moment: &Moment,
     ) -> Result<(), Error> {
-        let mut old = self.inspection_of(number)?;
-        let checked = old.case().check_outcome(&outcome, moment.today);
-        match checked {
-            // What is written down already gains the number of the case that goes on.
-            Ok(()) | Err(Refused::Twice) => {}
+        // The same key writes an entry of the new case.
+        // What is written down already gains the number of the case that goes on.
+        self.write_outcome((number, outcome), (moment, 1), true)
+    }
+
+    /// Writes down what a dentist said, each in its own case, and says which could not be.
+    ///
+    /// # Errors
+    /// The archive cannot be written to: what was said waits in memory then.
+    pub(super) fn followed(
+        &mut self,
+        told: Vec<(String, Outcome)>,
+        moment: &Moment,
+    ) -> Result<(), Error> {
+        let (mut kept, mut not) = (0, Vec::new());
+        for (salt, (number, outcome)) in (1u128..).zip(told) {
+            match self.write_outcome((&number, outcome), (moment, salt), false) {
+                Ok(()) => kept += 1,
+                Err(error) => not.push(said_of_due::of_case(&clean(&number), &error.sentence)),
+            }
+        }
+        self.failed = !not.is_empty();
+        self.session.notice = Some(said_of_due::written(kept, &not));
+        // Whoever looks next what is due reads it from the archive.
+        self.flush().map_err(Error::from)
+    }
+
+    /// Writes down in a case that is not open what became of it. `salt` tells apart what one key writes; `again` is whether
+    /// what is written down already is added to.
+    fn write_outcome(
+        &mut self,
+        (number, outcome): (&str, Outcome),
+        (moment, salt): (&Moment, u128),
+        again: bool,
+    ) -> Result<(), Error> {
+        let mut own = self.inspection_of(number)?;
+        match own.case().check_outcome(&outcome, moment.today) {
+            Ok(()) => {}
+            Err(Refused::Twice) if again => {}
             Err(why) => {
                 let phrase = Phrase {
-                    flow: old.flow(),
+                    flow: own.flow(),
                     notation: self.session.notation,
                 };
-                let why = phrase.outcome_refused(old.case(), &why, false);
+                let why = phrase.outcome_refused(own.case(), &why, false);
                 return Err(Error::new(Trouble::Usage, why));
             }
         }
-        // The same key writes an entry of the new case.
         let moment = Moment {
-            id: Uuid::from_u128(moment.id.as_u128() ^ 1),
+            id: Uuid::from_u128(moment.id.as_u128() ^ salt),
             ..*moment
         };
-        for effect in old.keep_outcome(outcome, &moment) {
+        for effect in own.keep_outcome(outcome, &moment) {
             if let Effect::Append { number, entries } = effect {
                 self.held.write(&number);
                 let entries = entries.into_iter().map(|entry| (number.clone(), entry));

@@ -358,7 +358,12 @@ fn unfound(lots: &[Lot], asked: &Asked, within: &dyn Fn(&Made) -> bool) -> Vec<U
                 let seen = made.foreseen.iter().find(|(kind, _)| kind == what);
                 list.push(Unfound {
                     number: lot.number.clone(),
-                    teeth: made.teeth.clone(),
+                    teeth: made
+                        .restoration
+                        .units
+                        .iter()
+                        .map(|unit| Place::Unit(unit.tooth))
+                        .collect(),
                     what: *what,
                     on: *on,
                     seen: seen.map(|(_, seen)| *seen),

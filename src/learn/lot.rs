@@ -6,7 +6,7 @@ use serde::{Deserialize, Serialize};
 use crate::case::decision::DentistAnswer;
 use crate::case::journal::{Body, Entry};
 use crate::case::life::{Happened, Said, Stage};
-use crate::case::outcome::{Foreseen, Kind};
+use crate::case::outcome::{Foreseen, Kind, Outcome};
 use crate::case::{Case, Restoration, Role};
 use crate::derive::Facts;
 use crate::fact::{
@@ -126,8 +126,8 @@ pub struct Lot {
 /// A restoration that was delivered.
 #[derive(Clone, PartialEq, Debug, Default, Serialize, Deserialize)]
 pub struct Made {
-    /// Its teeth.
-    pub teeth: Vec<Place>,
+    /// What it is made of.
+    pub restoration: Restoration,
     /// The day.
     pub delivered: Date,
     /// What it is told apart by, in the order of [`Group::ALL`]; `None` where that is not known. Names sort as they are to be
@@ -135,6 +135,10 @@ pub struct Made {
     pub groups: [Option<(u8, String)>; GROUPS],
     /// What became of it.
     pub outcomes: Vec<(Kind, Date)>,
+    /// What was heard of it last, and up to when it is known what became of it.
+    pub heard: Option<(Kind, Date)>,
+    /// Whether nobody asks after it any more: it is made again, or lost sight of.
+    pub ended: bool,
     /// Whether the bench could have seen it, of those outcomes of which somebody said so.
     pub foreseen: Vec<(Kind, Foreseen)>,
     /// Whether no rule spoke and none was open when it was inspected; `None` if that was not kept.
@@ -168,15 +172,17 @@ impl Lot {
             };
             let outcomes = case.outcomes().iter();
             let outcomes = outcomes.filter(|outcome| outcome.restoration == own.id);
+            let ends =
+                |outcome: &Outcome| outcome.what == Kind::LostSight || outcome.goes_on.is_some();
+            let heard = outcomes.clone();
+            let heard = heard.map(|outcome| (outcome.what, known_to(outcome, journal, zone)));
             let seen = outcomes.clone();
             let seen = seen.filter_map(|outcome| Some((outcome.what, outcome.seen?)));
             made.push(Made {
-                teeth: own
-                    .units
-                    .iter()
-                    .map(|unit| Place::Unit(unit.tooth))
-                    .collect(),
+                restoration: own.clone(),
                 delivered,
+                heard: heard.max_by_key(|(_, day)| *day),
+                ended: outcomes.clone().any(ends),
                 groups: groups(facts, (own, delivered), journal, dentist.as_deref()),
                 foreseen: seen.collect(),
                 outcomes: outcomes.map(|outcome| (outcome.what, outcome.on)).collect(),
@@ -196,6 +202,20 @@ impl Lot {
             not_made: all.len() - made.len(),
             made,
         })
+    }
+}
+
+/// Returns the day up to which an outcome tells what became of a restoration: of what was seen quiet its own; of what went
+/// wrong the day on which it was written down, for whoever tells of it then has nothing newer to tell.
+fn known_to(outcome: &Outcome, journal: &[Entry], zone: &TimeZone) -> Date {
+    let written = journal.iter().rev().find(
+        |entry| matches!(&entry.body, Body::Outcome { outcome: own } if own.is_same(outcome)),
+    );
+    match written.filter(|_| outcome.what.is_failure()) {
+        Some(entry) => outcome
+            .on
+            .max(entry.when.to_zoned_datetime(zone.clone()).date()),
+        None => outcome.on,
     }
 }
 

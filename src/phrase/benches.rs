@@ -232,7 +232,7 @@ impl Phrase<'_> {
                 }
                 _ => format!("{who} wrote down a different answer; see the call"),
             },
-            Body::MoveFlow { flow } => {
+            Body::MoveFlow { flow, .. } => {
                 format!("{who}: the case is judged by flow \"{}\" now", flow.id)
             }
             Body::Opened { .. } | Body::Judged { .. } => return None,

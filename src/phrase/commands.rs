@@ -247,6 +247,54 @@ pub const RATES: Words = words(
     "Show how much of what was delivered came back, and how sure that is.",
 );
 
+/// Name and sentence of the command `move-flow`.
+pub const MOVE_FLOW: Words = words(
+    "",
+    "Show what changes if the case is checked by the flow of new cases, and move it.",
+);
+
+/// Name and sentence of the command `keep-move`.
+pub const KEEP_MOVE: Words = words("move", "Move the case to that version of the flow.");
+
+/// Name and sentence of the command `edit-rule`.
+pub const EDIT_RULE: Words = words(
+    "",
+    "Open the text of the rule that help shows in an editor, as a supervisor.",
+);
+
+/// Name and sentence of the command `follow-up`.
+pub const FOLLOW_UP: Words = words(
+    "follow-up",
+    "List what a dentist is to be asked after, 6 and 12 months after its delivery, and write down the answer.",
+);
+
+/// Name and sentence of the command `keep-all`.
+pub const KEEP_ALL: Words = words(
+    "write all",
+    "Write down what was named, and of all others that they were seen quiet.",
+);
+
+/// Name and sentence of the command `exception`.
+pub const EXCEPTION: Words = words(
+    "exception",
+    "Say what happened with the marked restoration.",
+);
+
+/// Name and sentence of the command `unseen`.
+pub const UNSEEN: Words = words(
+    "not seen",
+    "Nobody has seen the marked restoration: nothing is written down, and it stays on the list.",
+);
+
+/// Name and sentence of the command `no-more`.
+pub const NO_MORE: Words = words("", "Nobody will hear of the marked restoration any more.");
+
+/// Name and sentence of the command `next-dentist`.
+pub const NEXT_DENTIST: Words = words("next dentist", "Go on to the next dentist.");
+
+/// Name and sentence of the command `previous-dentist`.
+pub const PREVIOUS_DENTIST: Words = words("", "Go back to the dentist before.");
+
 /// Name and sentence of the command `next-groups`.
 pub const NEXT_GROUPS: Words = words(
     "told apart by",
@@ -412,6 +460,12 @@ pub mod title {
     pub const OUTCOME: &str = "outcome";
     /// Context: what came back.
     pub const RATES: &str = "returns";
+
+    /// Context: what is due of one dentist.
+    pub const FOLLOW_UP: &str = "follow-up";
+
+    /// Context: what a move to another version of the flow changes.
+    pub const MOVE_FLOW: &str = "another version";
 
     /// The title of help over a page.
     pub const HELP: &str = "help";

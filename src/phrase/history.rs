@@ -90,11 +90,15 @@ impl Phrase<'_> {
                 let what = self.happened(facts, what, named);
                 format!("{what}, while somebody else wrote another: neither counts")
             }
-            What::MovedFlow(flow) => {
-                format!(
+            What::MovedFlow(flow, aside, anew) => {
+                let moved = format!(
                     "checked by flow \"{}\", version {} from here on",
                     flow.id, flow.version
-                )
+                );
+                let fits_not = aside.iter().map(|(spot, value)| self.fits_not(spot, value));
+                let again = anew.iter().map(|about| self.asked_again(about));
+                let all: Vec<String> = [moved].into_iter().chain(fits_not).chain(again).collect();
+                all.join("; ")
             }
             What::TakenBack(what) => {
                 format!("taken back: {}", self.happened(facts, what, named))

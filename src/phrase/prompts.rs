@@ -5,6 +5,7 @@
 pub mod call;
 pub mod days;
 pub mod desk;
+pub mod editing;
 pub mod find;
 pub mod keys;
 pub mod life;

@@ -19,6 +19,7 @@ use crate::tooth::Notation;
 pub mod beside;
 mod disputes;
 mod figures;
+pub mod follow_up;
 pub mod history;
 mod loads;
 mod options;

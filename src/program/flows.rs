@@ -9,6 +9,7 @@ use serde::Serialize;
 use super::diff;
 use super::expected;
 use super::limits;
+use super::moved;
 use super::replay;
 use super::{load_directory, loaded, write_json};
 use crate::cli::{Cli, DataFormat, FlowCommand};
@@ -98,6 +99,7 @@ pub(super) fn carry_out(
             expected::carry_out(cli, directory, *format, out)
         }
         FlowCommand::Replay(args) => replay::carry_out(cli, args, out),
+        FlowCommand::Move { case, yes } => moved::carry_out(cli, case, *yes, out),
         FlowCommand::New { directory } => new_flow(directory, out),
         FlowCommand::Facts { format } => list_facts(cli, *format, out),
         FlowCommand::Sources { format } => limits::list(cli, *format, out),

@@ -13,6 +13,7 @@ use crate::cli::ObjectName;
 use crate::error::Error;
 use crate::phrase::program::command_line::schema_title;
 use crate::print::json::Judged;
+use crate::print::json::follow_up::FollowUpObject;
 use crate::print::json::history::Past;
 use crate::print::json::outcomes::Outcomes;
 use crate::print::json::rates::Rates;
@@ -46,6 +47,7 @@ fn shape(object: ObjectName) -> Shape {
         ObjectName::History => SchemaGenerator::subschema_for::<Past<'_>>,
         ObjectName::Outcome => SchemaGenerator::subschema_for::<Outcomes<'_>>,
         ObjectName::Rules => SchemaGenerator::subschema_for::<rules::RulesObject<'_>>,
+        ObjectName::FollowUp => SchemaGenerator::subschema_for::<FollowUpObject<'_>>,
         ObjectName::Rates => SchemaGenerator::subschema_for::<Rates<'_>>,
         ObjectName::Files => SchemaGenerator::subschema_for::<files::Files<'_>>,
         ObjectName::FlowCheck => SchemaGenerator::subschema_for::<flows::Checked<'_>>,

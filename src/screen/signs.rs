@@ -8,10 +8,10 @@ use std::borrow::Cow;
 use super::theme::Signs;
 use crate::session::view::{
     AboutCase, CallRow, CallView, CellView, ChoiceView, EvidenceLine, FindRow, FindView,
-    FindingLine, FindingsView, GoneLine, GripView, Header, HelpView, HistoryView, LastView,
-    LineView, OptionLine, OptionsView, OutcomeView, PageView, PanelLine, PictureView, Plate,
-    PresentView, QuestionsView, RatesView, ReadyLine, StepView, SummaryLine, TabView, UnitView,
-    View, WallChange, WorklistRow, WorklistView,
+    FindingLine, FindingsView, FollowUpRow, FollowUpView, GoneLine, GripView, Header, HelpView,
+    HistoryView, LastView, LineView, OptionLine, OptionsView, OutcomeView, PageView, PanelLine,
+    PictureView, Plate, PresentView, QuestionsView, RatesView, ReadyLine, StepView, SummaryLine,
+    TabView, UnitView, View, WallChange, WorklistRow, WorklistView,
 };
 use crate::tooth::as_typed;
 
@@ -185,6 +185,8 @@ texts! {
     ReadyLine { label cell; marked }
     CallRow { section text; number level mark marked }
     RatesView { title by lines plates; }
+    FollowUpView { title of head rows choices says asks; }
+    FollowUpRow { cells; digit marked named }
     OptionsView { now rows waiting detail; marked full }
     OptionLine { section does wall price barred; rank verdict grip cut days }
     WallChange { place; before after }
@@ -203,6 +205,7 @@ impl Respell for PageView {
             PageView::History(page) => page.respell(),
             PageView::Outcome(page) => page.respell(),
             PageView::Rates(page) => page.respell(),
+            PageView::FollowUp(page) => page.respell(),
         }
     }
 }

@@ -1,5 +1,7 @@
 //! The real terminal: entered, left and left again only once, whatever happens.
 
+mod editor;
+
 use std::cell::{Cell, RefCell};
 use std::io::{self, Write};
 use std::rc::Rc;
@@ -152,6 +154,7 @@ pub fn sit(desk: &mut Desk, theme: Theme, mut moment: impl FnMut() -> Moment) ->
             }
         },
         suspend: &mut suspend,
+        edit: &mut editor::edit,
     };
     run(&mut terminal, desk, theme, &mut outside)
 }
@@ -246,6 +249,14 @@ fn read_keys(sender: Sender<Came>) {
         let mut at = Timestamp::now();
         let mut together = false;
         loop {
+            match editor::wait_for_keys() {
+                Ok(true) | Err(_) => {}
+                // The terminal was somebody else's, or nothing came.
+                Ok(false) => {
+                    together = false;
+                    continue;
+                }
+            }
             let event = match crossterm::event::read() {
                 Ok(event) => translate(event),
                 Err(_) => Some(Event::End),
@@ -304,6 +315,9 @@ fn watch_signals(sender: &Sender<Came>) -> Result<(), Error> {
     let sender = sender.clone();
     std::thread::spawn(move || {
         for signal in signals.forever() {
+            if editor::has_the_terminal() && editor::takes(signal) {
+                continue;
+            }
             let event = match signal {
                 // Whoever stopped the program by force may have used the terminal meanwhile.
                 SIGCONT if SUSPENDED.swap(false, Ordering::SeqCst) => continue,

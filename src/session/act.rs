@@ -324,6 +324,7 @@ impl Session {
             Context::Find => self.command(Command::GoThere, moment),
             Context::Answer => self.command(Command::Tick, moment),
             Context::Worklist => self.command(Command::Pick, moment),
+            Context::FollowUp => self.command(Command::Exception, moment),
             _ => Vec::new(),
         });
         effects

@@ -35,13 +35,17 @@ pub enum Context {
     Outcome,
     /// What came back, over the whole record.
     Rates,
+    /// What is due of one dentist.
+    FollowUp,
+    /// What a move to another version of the flow changes.
+    MoveFlow,
     /// Help over any page.
     Help,
 }
 
 impl Context {
     /// All contexts.
-    pub const ALL: [Context; 16] = [
+    pub const ALL: [Context; 18] = [
         Context::Worklist,
         Context::Filter,
         Context::Prompt,
@@ -57,6 +61,8 @@ impl Context {
         Context::History,
         Context::Outcome,
         Context::Rates,
+        Context::FollowUp,
+        Context::MoveFlow,
         Context::Help,
     ];
 
@@ -78,6 +84,8 @@ impl Context {
             Context::History => title::HISTORY,
             Context::Outcome => title::OUTCOME,
             Context::Rates => title::RATES,
+            Context::FollowUp => title::FOLLOW_UP,
+            Context::MoveFlow => title::MOVE_FLOW,
             Context::Help => title::HELP,
         }
     }
@@ -138,14 +146,14 @@ commands! {
     OrderHere "order-here" [Answer] ["w"] ORDER_HERE;
     Tick "tick" [Answer] ["space"] TICK;
     Detail "detail" [Options] ["enter"] DETAIL;
-    Up "up" [Questions Findings Summary Call Answer Options Picture Worklist Filter Find Help History Outcome Rates] ["up"] UP;
-    Down "down" [Questions Findings Summary Call Answer Options Picture Worklist Filter Find Help History Outcome Rates] ["down"] DOWN;
+    Up "up" [Questions Findings Summary Call Answer Options Picture Worklist Filter Find Help History Outcome Rates FollowUp MoveFlow] ["up"] UP;
+    Down "down" [Questions Findings Summary Call Answer Options Picture Worklist Filter Find Help History Outcome Rates FollowUp MoveFlow] ["down"] DOWN;
     Left "left" [Questions] ["left"] LEFT;
     Right "right" [Questions] ["right"] RIGHT;
     NextStep "next-step" [Questions] ["pgdn" "n"] NEXT_STEP;
     PreviousStep "previous-step" [Questions] ["pgup" "b"] PREVIOUS_STEP;
-    PageDown "page-down" [Worklist Filter Findings Summary Call Answer Options Picture Help History Outcome Rates] ["pgdn"] PAGE_DOWN;
-    PageUp "page-up" [Worklist Filter Findings Summary Call Answer Options Picture Help History Outcome Rates] ["pgup"] PAGE_UP;
+    PageDown "page-down" [Worklist Filter Findings Summary Call Answer Options Picture Help History Outcome Rates FollowUp MoveFlow] ["pgdn"] PAGE_DOWN;
+    PageUp "page-up" [Worklist Filter Findings Summary Call Answer Options Picture Help History Outcome Rates FollowUp MoveFlow] ["pgup"] PAGE_UP;
     NextHits "next-hits" [Find] ["pgdn"] NEXT_HITS;
     PreviousHits "previous-hits" [Find] ["pgup"] PREVIOUS_HITS;
     Undo "undo" [Questions AskedBack Findings Summary Call Outcome] ["u"] UNDO;
@@ -168,7 +176,7 @@ commands! {
     ToQuestions "to-questions" [Call Options Picture History Outcome] ["i"] TO_QUESTIONS;
     Summary "summary" [Questions Findings Call Options Picture History Outcome] ["s"] SUMMARY;
     EditUnits "edit-units" [Questions] ["e"] EDIT_UNITS;
-    Notation "notation" [Questions Findings Summary Call Options Picture Worklist History Outcome Rates] ["#"] NOTATION;
+    Notation "notation" [Questions Findings Summary Call Options Picture Worklist History Outcome Rates FollowUp MoveFlow] ["#"] NOTATION;
     OpenCase "open-case" [Worklist Filter] ["enter"] OPEN_CASE;
     NewCase "new-case" [Worklist] ["n"] NEW_CASE;
     Filter "filter" [Worklist] ["f"] FILTER;
@@ -179,14 +187,14 @@ commands! {
     OnlyCalls "only-calls" [Worklist] ["c"] ONLY_CALLS;
     OnlyWaiting "only-waiting" [Worklist] ["a"] ONLY_WAITING;
     Pick "pick" [Worklist] ["space"] PICK;
-    Print "print" [Summary Worklist Rates] ["w"] PRINT;
+    Print "print" [Summary Worklist Rates FollowUp] ["w"] PRINT;
     Accept "accept" [Prompt] ["enter"] ACCEPT;
     GoThere "go-there" [Find] ["enter"] GO_THERE;
     EraseLine "erase-line" [Prompt Filter Find] ["backspace"] ERASE_LINE;
-    Back "back" [Worklist Filter Prompt Find Findings Summary Call Answer Options Picture Help Questions AskedBack History Outcome Rates] ["esc"] BACK;
-    Leave "leave" [Worklist Questions AskedBack Findings Summary Call Options Picture History Outcome Rates] ["q"] LEAVE;
-    Quit "quit" [Worklist Filter Prompt Find Questions AskedBack Findings Summary Call Answer Options Picture Help History Outcome Rates] ["ctrl-c"] QUIT;
-    Suspend "suspend" [Worklist Filter Prompt Find Questions AskedBack Findings Summary Call Answer Options Picture Help History Outcome Rates] ["ctrl-z"] SUSPEND;
+    Back "back" [Worklist Filter Prompt Find Findings Summary Call Answer Options Picture Help Questions AskedBack History Outcome Rates FollowUp MoveFlow] ["esc"] BACK;
+    Leave "leave" [Worklist Questions AskedBack Findings Summary Call Options Picture History Outcome Rates FollowUp MoveFlow] ["q"] LEAVE;
+    Quit "quit" [Worklist Filter Prompt Find Questions AskedBack Findings Summary Call Answer Options Picture Help History Outcome Rates FollowUp MoveFlow] ["ctrl-c"] QUIT;
+    Suspend "suspend" [Worklist Filter Prompt Find Questions AskedBack Findings Summary Call Answer Options Picture Help History Outcome Rates FollowUp MoveFlow] ["ctrl-z"] SUSPEND;
     Picture "picture" [Questions Findings Summary Options Call History Outcome] ["p"] PICTURE;
     Find "find" [Worklist Questions Findings Summary Call Answer Options Picture Help History Outcome] ["/"] FIND;
     History "history" [Questions Findings Summary Call History Outcome] ["h"] HISTORY;
@@ -195,15 +203,25 @@ commands! {
     Became "became" [Summary Worklist] ["b"] BECAME;
     Outcome "outcome" [Summary Worklist] ["e"] OUTCOME;
     Rates "rates" [Worklist] ["r"] RATES;
+    MoveFlow "move-flow" [Summary] ["m"] MOVE_FLOW;
+    KeepMove "keep-move" [MoveFlow] ["enter"] KEEP_MOVE;
+    FollowUp "follow-up" [Worklist] ["o"] FOLLOW_UP;
+    KeepAll "keep-all" [FollowUp] ["enter"] KEEP_ALL;
+    Exception "exception" [FollowUp] ["space"] EXCEPTION;
+    Unseen "unseen" [FollowUp] ["-"] UNSEEN;
+    NoMore "no-more" [FollowUp] ["x"] NO_MORE;
+    NextDentist "next-dentist" [FollowUp] ["n" "right" "tab"] NEXT_DENTIST;
+    PreviousDentist "previous-dentist" [FollowUp] ["b" "left" "shift-tab"] PREVIOUS_DENTIST;
     NextGroups "next-groups" [Rates] ["right" "tab"] NEXT_GROUPS;
     PreviousGroups "previous-groups" [Rates] ["left" "shift-tab"] PREVIOUS_GROUPS;
     Kinds "kinds" [Rates] ["k"] KINDS;
     Within "within" [Rates] ["m"] WITHIN;
     KeepOutcome "keep-outcome" [Outcome] ["enter"] KEEP_OUTCOME;
-    OutcomeDay "outcome-day" [Outcome] ["d"] OUTCOME_DAY;
+    OutcomeDay "outcome-day" [Outcome FollowUp] ["d"] OUTCOME_DAY;
     HowKnown "how-known" [Outcome] ["w"] HOW_KNOWN;
     LostSight "lost-sight" [Outcome] ["-"] LOST_SIGHT;
-    Help "help" [Worklist Questions AskedBack Findings Summary Call Answer Options Picture History Outcome Rates] ["?"] HELP;
+    EditRule "edit-rule" [Help] ["e"] EDIT_RULE;
+    Help "help" [Worklist Questions AskedBack Findings Summary Call Answer Options Picture History Outcome Rates FollowUp MoveFlow] ["?"] HELP;
 }
 
 impl Command {

@@ -71,6 +71,18 @@ pub enum Effect {
     Rate(Box<Asked>),
     /// Print what came back.
     PrintRates(Box<Document>),
+    /// Look what dentists are to be asked after on a day.
+    FollowUp(Date),
+    /// Write down what a dentist said, each in its own case.
+    Followed(Vec<(String, Outcome)>),
+    /// Show what the flow of new cases changes in the present case.
+    LookAtFlow,
+    /// Move the present case to the flow that is looked at.
+    MoveFlow,
+    /// Print what a dentist is to be asked after.
+    PrintFollowUp(Box<Document>),
+    /// Open the text of a rule in an editor.
+    EditRule(String),
     /// Put the program into the background.
     Suspend,
     /// Leave.

@@ -4,6 +4,7 @@
 mod benches;
 mod beside;
 mod decisions;
+mod flow;
 mod outcomes;
 mod trying;
 mod undo;
@@ -29,10 +30,13 @@ use crate::options::{Amount, CaseOption, Together};
 use crate::state::expected;
 
 use benches::{Unread, as_different};
+pub use flow::Moving;
 
 /// A case under inspection.
 pub struct Inspection {
     pub(super) flow: Arc<Flow>,
+    /// Flows that the case may be moved to or back to.
+    flows: Vec<Arc<Flow>>,
     pub(super) case: Case,
     pub(super) results: Results,
     /// How sure the judgement is, or `None` until that was worked out.
@@ -97,6 +101,7 @@ impl Inspection {
         Inspection {
             hand: State::of(&flow, &case, &agenda),
             flow,
+            flows: Vec::new(),
             case,
             results,
             doubt: None,
@@ -337,7 +342,9 @@ impl Inspection {
 
     /// Works everything out after a change of the case.
     fn work_out_again(&mut self) {
-        let (results, judgement, agenda) = work_out(&self.flow, &self.case, Some(&self.results));
+        let other = self.follow_flow();
+        let before = Some(&self.results).filter(|_| !other);
+        let (results, judgement, agenda) = work_out(&self.flow, &self.case, before);
         self.results = results;
         self.forget_sketch();
         self.expected = OnceCell::new();

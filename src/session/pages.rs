@@ -2,7 +2,9 @@
 
 pub mod call;
 pub(super) mod findings;
+pub(super) mod follow_up;
 pub(super) mod history;
+pub(super) mod moving;
 pub(super) mod options;
 pub(super) mod outcome;
 pub(super) mod pictures;
@@ -38,6 +40,10 @@ pub enum Page {
     Outcome,
     /// What came back, over the whole record.
     Rates,
+    /// What is due of one dentist.
+    FollowUp,
+    /// What a move to another version of the flow changes.
+    MoveFlow,
 }
 
 impl Page {
@@ -54,6 +60,8 @@ impl Page {
             Page::History => &[Command::History],
             Page::Outcome => &[Command::Outcome],
             Page::Rates => &[Command::Rates],
+            Page::FollowUp => &[Command::FollowUp],
+            Page::MoveFlow => &[Command::MoveFlow],
         }
     }
 
@@ -77,6 +85,8 @@ impl Session {
             Page::History => Context::History,
             Page::Outcome => Context::Outcome,
             Page::Rates => Context::Rates,
+            Page::FollowUp => Context::FollowUp,
+            Page::MoveFlow => Context::MoveFlow,
         }
     }
 
@@ -96,6 +106,8 @@ impl Session {
             Page::Picture => self.pictures_command(command),
             Page::Outcome => self.outcome_command(command, moment),
             Page::Rates => self.rates_command(command),
+            Page::FollowUp => self.follow_up_command(command, moment),
+            Page::MoveFlow => self.moving_command(command),
         }
     }
 
@@ -103,7 +115,7 @@ impl Session {
     pub(super) fn page_takes(&self, c: char) -> bool {
         match self.page {
             Page::Questions => self.types(c),
-            Page::Call | Page::Outcome => c.is_ascii_digit(),
+            Page::Call | Page::Outcome | Page::FollowUp => c.is_ascii_digit(),
             _ => false,
         }
     }
@@ -114,6 +126,10 @@ impl Session {
             Page::Questions => self.type_answer(c, moment),
             Page::Call => self.call_digit(c, moment),
             Page::Outcome => self.outcome_digit(c, moment),
+            Page::FollowUp => {
+                self.follow_up_digit(c);
+                Vec::new()
+            }
             _ => Vec::new(),
         }
     }
@@ -129,6 +145,11 @@ impl Session {
             Page::History => self.history_back(),
             Page::Outcome => Some(self.back_from_outcome()),
             Page::Rates => Some(self.leave()),
+            Page::FollowUp => Some(self.back_from_follow_up()),
+            Page::MoveFlow => {
+                self.turn_to(Page::Summary);
+                Some(Vec::new())
+            }
         }
     }
 
@@ -143,6 +164,7 @@ impl Session {
             Page::Findings => Some((self.findings.marked, open?.judgement().findings.len())),
             Page::Call => self.call_marked(),
             Page::Options => self.options_marked(),
+            Page::FollowUp => self.follow_up_rows(),
             _ => None,
         }
     }
@@ -157,6 +179,7 @@ impl Session {
             Page::Findings => self.findings.marked = place,
             Page::Call => self.mark_call(place),
             Page::Options => self.mark_option(place),
+            Page::FollowUp => self.follow_up.mark(place),
             _ => {}
         }
         Vec::new()
@@ -166,6 +189,7 @@ impl Session {
     pub(super) fn page_view(&self, open: Option<(&Inspection, &Facts<'_>)>) -> PageView {
         match (self.page, open) {
             (Page::Rates, _) => PageView::Rates(Box::new(self.rates_view())),
+            (Page::FollowUp, _) => PageView::FollowUp(Box::new(self.follow_up_view())),
             (Page::Worklist, _) | (_, None) => PageView::Worklist(Box::new(self.worklist_view())),
             (Page::Questions, Some((inspection, facts))) => {
                 PageView::Questions(Box::new(self.questions_view(inspection, facts)))
@@ -186,6 +210,9 @@ impl Session {
                 PageView::Picture(Box::new(self.picture_page(inspection)))
             }
             (Page::History, Some(_)) => PageView::History(self.history_view()),
+            (Page::MoveFlow, Some((inspection, _))) => {
+                PageView::History(self.moving_view(inspection))
+            }
             (Page::Outcome, Some((inspection, _))) => {
                 PageView::Outcome(Box::new(self.outcome_view(inspection)))
             }

@@ -57,6 +57,9 @@ impl Session {
             ));
             return Vec::new();
         }
+        if self.keeps_follow_up() {
+            return Vec::new();
+        }
         if self.page == Page::Worklist || self.single {
             return vec![Effect::Quit];
         }

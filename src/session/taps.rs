@@ -14,7 +14,7 @@
 use jiff::{SignedDuration, Timestamp};
 
 use super::command::{Command, Context};
-use super::{Effect, Moment, OutcomeState, Page, Session, Takes};
+use super::{Effect, FollowUpState, Moment, OutcomeState, Page, Session, Takes};
 use crate::fact::Spot;
 use crate::phrase::prompts;
 
@@ -43,8 +43,8 @@ struct Picked {
     dropped: usize,
     /// Whether it may be the same digit as before, held down.
     follows: bool,
-    /// The page before it.
-    before: OutcomeState,
+    /// The pages before it.
+    before: (OutcomeState, FollowUpState),
 }
 
 /// A digit that answered a choice at once.
@@ -121,17 +121,18 @@ impl Session {
         Some(effects)
     }
 
-    /// Handles a digit on the page of outcomes, where each may pick something; returns `None` if it is to be handled as any
+    /// Handles a digit on the pages of outcomes and of follow-up, where each may pick something; returns `None` if it is to be handled as any
     /// other. What a held digit picked when it began to repeat is asked again. It wrote nothing: only Enter does, and the
     /// one digit that writes comes behind Enter.
     pub(super) fn picked(&mut self, key: &str, moment: &Moment) -> Option<Vec<Effect>> {
         let last = self.taps.picked.take();
-        if !self.taps.by_hand || self.context() != Context::Outcome {
+        let context = self.context();
+        if !self.taps.by_hand || !matches!(context, Context::Outcome | Context::FollowUp) {
             return None;
         }
         let mut chars = key.chars();
         let digit = chars.next().filter(|_| chars.next().is_none())?;
-        let lost = self.keymap.named(Context::Outcome, key) == Some(Command::LostSight);
+        let lost = self.keymap.named(context, key) == Some(Command::LostSight);
         if !digit.is_ascii_digit() && !lost {
             return None;
         }
@@ -143,7 +144,7 @@ impl Session {
             tap.at = moment.now;
             tap.dropped += 1;
             if tap.follows && tap.dropped == 2 {
-                self.outcome = tap.before.clone();
+                (self.outcome, self.follow_up) = tap.before.clone();
                 tap.follows = false;
             }
             let said = match tap.dropped {
@@ -154,12 +155,16 @@ impl Session {
             self.taps.picked = Some(tap);
             return Some(Vec::new());
         }
-        let before = self.outcome.clone();
+        let before = (self.outcome.clone(), self.follow_up.clone());
         let effects = match digit.is_ascii_digit() {
+            true if context == Context::FollowUp => {
+                self.follow_up_digit(digit);
+                Vec::new()
+            }
             true => self.outcome_digit(digit, moment),
             false => self.command(Command::LostSight, moment),
         };
-        if self.outcome != before {
+        if (&self.outcome, &self.follow_up) != (&before.0, &before.1) {
             self.taps.picked = Some(Picked {
                 digit,
                 at: moment.now,

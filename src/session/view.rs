@@ -15,6 +15,7 @@ use crate::phrase::pages::tabs;
 use crate::phrase::{Phrase, pages};
 
 pub use super::pages::call::{CallRow, CallView, PanelLine, ReadyLine};
+pub use super::pages::follow_up::{FollowUpRow, FollowUpView};
 pub use super::pages::history::HistoryView;
 pub use super::pages::options::{OptionLine, OptionsView, WallChange};
 pub use super::pages::outcome::OutcomeView;
@@ -83,6 +84,8 @@ pub enum PageView {
     Outcome(Box<OutcomeView>),
     /// What came back, over the whole record.
     Rates(Box<RatesView>),
+    /// What is due of one dentist.
+    FollowUp(Box<FollowUpView>),
 }
 
 /// A page that can be gone to.

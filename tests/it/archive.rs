@@ -16,7 +16,7 @@ mod witness;
 use casepan::archive::{Archive, ArchiveError, KeptFlow, Trouble};
 use casepan::case::FlowRef;
 use casepan::case::beside::{CaseFile, Handed, Hands};
-use casepan::case::decision::{DentistAnswer, Proposal};
+use casepan::case::decision::{DentistAnswer, Matter, Proposal};
 use casepan::case::journal::{Before, Body, Entry, fold};
 use casepan::case::outcome::{Foreseen, Kind, Known, Outcome};
 use casepan::case::{Layer, Units};
@@ -132,6 +132,12 @@ fn every_body() -> Vec<Entry> {
                     ..came_off()
                 },
             ]),
+            flow: Some(FlowRef {
+                id: "house".to_owned(),
+                version: 3,
+                digest: "ab12".to_owned(),
+            }),
+            decisions: Vec::new(),
         }),
         undoes: Uuid::new_v4(),
     });
@@ -161,6 +167,15 @@ fn every_body() -> Vec<Entry> {
             version: 4,
             digest: "cd34".to_owned(),
         },
+        aside: vec![(
+            spot("tooth.height", "26"),
+            Layer::Measured,
+            Value::Number(4.0, Unit::Mm),
+        )],
+        anew: vec![Matter {
+            rule: "stump-short".to_owned(),
+            at: spot("tooth.height", "26").at,
+        }],
     });
     (0..)
         .zip(bodies)
@@ -395,7 +410,9 @@ fn bodies() -> impl Strategy<Value = Body> {
         2 => (spots, layers).prop_map(|(spot, layer)| Body::Clear { spot, layer, undoes: None }),
         1 => units.prop_map(|units: Units| Body::Units { units, undoes: None }),
         1 => any::<u32>().prop_map(|version| Body::MoveFlow {
-            flow: FlowRef { version, ..FlowRef::default() }
+            flow: FlowRef { version, ..FlowRef::default() },
+            aside: Vec::new(),
+            anew: Vec::new(),
         }),
     ]
 }

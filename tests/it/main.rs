@@ -29,6 +29,7 @@ mod life;
 mod logic;
 mod made;
 mod mechanics;
+mod moving;
 mod options;
 mod ordinary;
 mod outcome;

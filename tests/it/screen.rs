@@ -278,6 +278,17 @@ fn returns(turns: usize, read: bool) -> Session {
     session
 }
 
+/// Eleven restorations of a dentist that are due, and what these keys say of them.
+fn follow_up(keys: &str) -> Session {
+    let mut session = keyed(worklist(), "o");
+    let all = super::worklist::due_of("K17", 11);
+    session.rated(Rated::FollowUp(std::sync::Arc::new(all), 1));
+    match keys {
+        "" => session,
+        keys => keyed(session, keys),
+    }
+}
+
 fn pages() -> Vec<(&'static str, Session)> {
     let crown = |keys: fn(&mut Technician) -> &mut Technician| {
         let mut tech = Technician::on(&low_crown());
@@ -374,6 +385,16 @@ fn pages() -> Vec<(&'static str, Session)> {
         ("rates-reading", returns(0, false)),
         ("rates", returns(1, true)),
         ("rates-dentists", returns(8, true)),
+        ("follow-up-reading", keyed(worklist(), "o")),
+        ("follow-up", follow_up("")),
+        ("follow-up-what", follow_up("4")),
+        ("follow-up-where", follow_up("2 - 4 1")),
+        ("follow-up-named", follow_up("2 - 3 4 4 1 pgdn")),
+        ("move-flow", {
+            let mut crown = crown(|s| s.keys("s"));
+            crown.look_at_flow(&super::moving::another());
+            crown
+        }),
         ("outcome", crown(|s| s.keys("s b 1 enter enter e"))),
         ("outcome-keep", crown(|s| s.keys("s b 1 enter enter e 1"))),
         (
@@ -418,6 +439,8 @@ fn each_page_is_the_one_it_is_called() {
             name if name.starts_with("history") => Page::History,
             name if name.starts_with("outcome") => Page::Outcome,
             name if name.starts_with("rates") => Page::Rates,
+            "move-flow" => Page::MoveFlow,
+            name if name.starts_with("follow-up") => Page::FollowUp,
             "notice" | "prompt-number" => Page::Worklist,
             _ => Page::Questions,
         };

@@ -1,5 +1,6 @@
 //! The real program in a pseudo-terminal: the inspection as a person sees it, whatever happens to the terminal.
 
+mod editing;
 mod hard;
 mod leaving;
 mod look;

@@ -1,7 +1,7 @@
 //! Rules held against the record: figures against archives counted by hand and against published examples.
 
 mod replay;
-mod written;
+pub(crate) mod written;
 
 use std::sync::LazyLock;
 

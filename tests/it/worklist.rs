@@ -1,5 +1,6 @@
 //! The worklist: what its rows say, what a filter finds, when a row holds no longer, and that nothing is read at start.
 
+mod follow_up;
 mod laboratory;
 mod lines;
 mod list;
@@ -10,12 +11,15 @@ mod rows;
 use std::path::{Path, PathBuf};
 
 use casepan::archive::{Archive, WorkAsk};
-use casepan::case::Case;
 use casepan::case::life::State;
+use casepan::case::outcome::Kind;
+use casepan::case::{Case, CaseUnit, Restoration, Role};
 use casepan::desk::{Desk, Setup, freshness, listed};
 use casepan::flow::embedded;
-use casepan::tooth::Notation;
+use casepan::learn::follow_up::{Due, FollowUp, OfDentist};
+use casepan::tooth::{Notation, Tooth};
 use casepan::worklist::WorkItem;
+use jiff::ToSpan as _;
 use jiff::civil::{Date, date};
 use tempfile::TempDir;
 use uuid::Uuid;
@@ -129,4 +133,42 @@ fn sql(path: &Path, text: &str) {
 
 fn state(item: &WorkItem) -> Option<State> {
     item.state.as_ref().map(|own| own.state)
+}
+
+/// So many restorations of a dentist that are due, every fourth a bridge; of every third something was heard.
+pub(crate) fn due_of(dentist: &str, count: u8) -> FollowUp {
+    let restoration = |units: &[(&str, Role)]| Restoration {
+        id: 1,
+        units: (units.iter())
+            .map(|(tooth, role)| CaseUnit {
+                tooth: Tooth::from_iso(tooth.parse().unwrap()).unwrap(),
+                role: *role,
+            })
+            .collect(),
+        ..Restoration::default()
+    };
+    let crown = restoration(&[("26", Role::Abutment)]);
+    let bridge = [
+        ("44", Role::Abutment),
+        ("45", Role::Pontic),
+        ("46", Role::Abutment),
+    ];
+    let due = (1..=count).map(|nth| Due {
+        number: format!("24-{nth:04}"),
+        restoration: match nth % 4 {
+            0 => restoration(&bridge),
+            _ => crown.clone(),
+        },
+        delivered: date(2026, 4, 1).saturating_add(i64::from(nth).days()),
+        months: 6,
+        heard: (nth % 3 == 0).then_some((Kind::Quiet, date(2026, 6, 2))),
+    });
+    FollowUp {
+        dentists: vec![OfDentist {
+            dentist: dentist.to_owned(),
+            due: due.collect(),
+            last_order: Some(date(2026, 11, 20)),
+        }],
+        nobodys: 2,
+    }
 }

@@ -446,6 +446,12 @@ pub const ON_AN_OUTCOME: &[&str] = &[
     "an empty line, once it is read back: keep it",
 ];
 
+/// What can be typed on the page of follow-up.
+pub const IN_FOLLOW_UP: &[&str] = &[
+    "a number: that row, then a digit or the words of what happened",
+    "an empty line: write all that is said of this dentist, as it is read back",
+];
+
 /// Says how a command is typed while a text is typed.
 pub fn commands_in_a_text(mark: char) -> String {
     format!(

@@ -20,6 +20,8 @@ pub const COLOR: &str = "When to use colour";
 pub const SETTINGS: &str = "Directory of keys.ron, look.ron and lab.ron [default: casepan in the user's configuration directory]";
 /// Option `--theme`.
 pub const THEME: &str = "Theme of the screen [default: from look.ron, otherwise auto]";
+/// Option `--supervisor`.
+pub const SUPERVISOR: &str = "Let rules be edited from the help of a finding; no lock, who may write the flow's files may change them";
 /// Option `--signs`.
 pub const SIGNS: &str = "What pictures and special signs are made of [default: from look.ron, otherwise what the locale supports]";
 

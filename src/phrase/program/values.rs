@@ -60,6 +60,8 @@ pub const OBJECT_PRINT: &str = "A case of the archive with its result";
 pub const OBJECT_LIST: &str = "Worklist";
 /// Object: `casepan history`.
 pub const OBJECT_HISTORY: &str = "What was entered into a case";
+/// Object: `casepan follow-up`.
+pub const OBJECT_FOLLOW_UP: &str = "What a dentist is to be asked after";
 /// Object: `casepan rates`.
 pub const OBJECT_RATES: &str = "How many delivered restorations came back";
 /// Object: `casepan outcome`.

@@ -189,7 +189,7 @@ fn word(what: &What) -> (WhatWord, &What) {
         What::Attached(_) => WhatWord::FileAdded,
         What::Detached(_) => WhatWord::FileTakenOff,
         What::Differs(_) => WhatWord::Differs,
-        What::MovedFlow(_) => WhatWord::Flow,
+        What::MovedFlow(..) => WhatWord::Flow,
         What::Undone => WhatWord::TakenBack,
     };
     (own, what)

@@ -330,16 +330,18 @@ pub fn restorations(units: &Units) -> Vec<RestorationShape> {
     let shape = |own: &crate::case::Restoration| RestorationShape {
         id: Place::Restoration(own.id),
         kind: KindWord(own.ordered),
-        units: own
-            .units
-            .iter()
-            .map(|unit| UnitShape {
-                tooth: unit.tooth,
-                role: RoleWord(unit.role),
-            })
-            .collect(),
+        units: units_of(own),
     };
     units.restorations().iter().map(shape).collect()
+}
+
+/// Returns the units of a restoration.
+pub fn units_of(own: &crate::case::Restoration) -> Vec<UnitShape> {
+    let units = own.units.iter().map(|unit| UnitShape {
+        tooth: unit.tooth,
+        role: RoleWord(unit.role),
+    });
+    units.collect()
 }
 
 /// Where a rule or an option comes from.

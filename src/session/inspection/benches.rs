@@ -92,6 +92,7 @@ impl Inspection {
             .map(|(spot, _, reading)| (spot.clone(), reading.clone()))
             .collect();
         self.case = real.case.clone();
+        self.flows.clone_from(&real.flows);
         for (spot, reading) in tried {
             self.case.put(spot, Layer::Proposed, reading);
         }

@@ -248,11 +248,8 @@ impl Session {
         };
         let mut places = Vec::new();
         for id in case.delivered() {
-            let within = |kind| case.units.within(Place::Restoration(id), kind);
-            let units = within(PlaceKind::Unit);
-            if kind.is_failure() && units.len() > 1 {
-                let parts = units.into_iter().chain(within(PlaceKind::Connector));
-                places.extend(parts.map(|at| (id, Some(at))));
+            if let Some(own) = case.units.restoration(id).filter(|_| kind.is_failure()) {
+                places.extend(own.parts().into_iter().map(|at| (id, Some(at))));
             }
             places.push((id, None));
         }
@@ -333,6 +330,10 @@ impl Session {
         text: &str,
         moment: &Moment,
     ) -> Result<Vec<Effect>, String> {
+        if self.page == Page::FollowUp {
+            self.take_follow_up_day(text, moment.today)?;
+            return Ok(Vec::new());
+        }
         let on = match text {
             "" => None,
             text => Some(days::read(text, moment.today, Days::Past)?),
@@ -373,7 +374,15 @@ pub struct OutcomeView {
     pub then: Vec<(String, Vec<String>)>,
 }
 
-fn choice(digit: char, words: &str) -> ChoiceView {
+/// What can have happened, each behind its digit: what went wrong, then that it was seen quiet.
+pub(super) fn kinds() -> Vec<ChoiceView> {
+    let failures = Kind::ALL.into_iter().filter(|kind| kind.is_failure());
+    let mut choices = numbered(failures.map(said::kind));
+    choices.push(choice('0', said::kind(Kind::Quiet)));
+    choices
+}
+
+pub(super) fn choice(digit: char, words: &str) -> ChoiceView {
     ChoiceView {
         digit,
         words: words.to_owned(),
@@ -383,7 +392,7 @@ fn choice(digit: char, words: &str) -> ChoiceView {
 }
 
 /// A digit from 1 on for each of these words.
-fn numbered<'w>(words: impl IntoIterator<Item = &'w str>) -> Vec<ChoiceView> {
+pub(super) fn numbered<'w>(words: impl IntoIterator<Item = &'w str>) -> Vec<ChoiceView> {
     let all = ('1'..='9').zip(words);
     all.map(|(digit, words)| choice(digit, words)).collect()
 }
@@ -442,9 +451,7 @@ impl Session {
             Stage::Link(_, from, draft) => self.asks_link(inspection, from, draft),
             Stage::Kind if !is_delivered => ("", Vec::new(), Vec::new()),
             Stage::Kind => {
-                let failures = Kind::ALL.into_iter().filter(|kind| kind.is_failure());
-                let mut choices = numbered(failures.map(said::kind));
-                choices.push(choice('0', said::kind(Kind::Quiet)));
+                let mut choices = kinds();
                 choices.push(choice('-', said::kind(Kind::LostSight)));
                 (said::WHAT, choices, Vec::new())
             }

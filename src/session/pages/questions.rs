@@ -66,6 +66,11 @@ impl State {
         }
     }
 
+    /// Takes up the instruments that another flow names.
+    pub(in crate::session) fn take_flow(&mut self, flow: &Flow, case: &Case, agenda: &Agenda) {
+        self.instruments = Instruments::of(flow, case, agenda);
+    }
+
     /// Goes on as another one of the same case, with its instruments.
     pub(in crate::session) fn go_on_as(&mut self, other: &State) {
         self.course = other.course.clone();

@@ -1,9 +1,12 @@
 //! The page of what came back: figures of the whole record, told apart by what is chosen.
 
+use std::sync::Arc;
+
 use jiff::civil::Date;
 
 use crate::case::outcome::Kind;
 use crate::drawing::staying;
+use crate::learn::follow_up::FollowUp;
 use crate::learn::{Asked, Figures, Group, Unfit};
 use crate::phrase::learn as said;
 use crate::phrase::pages::worklist::progress;
@@ -62,6 +65,8 @@ pub enum Rated {
         /// How many cases could not be read.
         unread: usize,
     },
+    /// Of which restorations dentists are to be asked again, and how many cases could not be read.
+    FollowUp(Arc<FollowUp>, usize),
     /// The archive could not be read; why, in a sentence.
     Failed(String),
 }
@@ -170,10 +175,14 @@ impl Session {
 
     /// Takes in what came of a question, unless another was asked since.
     pub fn rated(&mut self, rated: Rated) {
+        if self.page == Page::FollowUp {
+            return self.take_follow_up(rated);
+        }
         let today = self.today.unwrap_or_default();
         let own = match &rated {
             Rated::Done { asked, .. } => **asked == self.rates.asked(today),
             Rated::Reading(..) | Rated::Failed(_) => true,
+            Rated::FollowUp(..) => false,
         };
         if own {
             self.rates.rated = Some(rated);
@@ -195,7 +204,7 @@ impl Session {
             ..RatesView::default()
         };
         match &self.rates.rated {
-            None => view.lines.push(plain(said::READS.to_owned())),
+            None | Some(Rated::FollowUp(..)) => view.lines.push(plain(said::READS.to_owned())),
             Some(Rated::Reading(done, of)) => view.lines.push(plain(progress(*done, *of))),
             Some(Rated::Failed(why)) => view.lines.push(plain(why.clone())),
             Some(Rated::Done {

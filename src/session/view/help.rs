@@ -2,9 +2,12 @@
 
 use super::terms::terms;
 use super::{Header, HelpView, PageView, Plate};
+use crate::flow::Rule;
 use crate::flow::written::{self, truths};
+use crate::judge::Finding;
 use crate::phrase::glossary;
 use crate::phrase::pages::help as said;
+use crate::phrase::prompts::editing;
 use crate::session::command::{COMMANDS, Context};
 use crate::session::{Page, Session};
 
@@ -45,14 +48,16 @@ impl Session {
         sections
     }
 
-    fn help_on_finding(&self) -> Vec<(String, Vec<String>)> {
+    /// Returns the marked finding with its rule, on their page.
+    pub(in crate::session) fn rule_in_help(&self) -> Option<(&Finding, &Rule)> {
         let open = self.inspection.as_ref();
-        let Some(inspection) = open.filter(|_| self.page == Page::Findings) else {
-            return Vec::new();
-        };
-        let marked = inspection.judgement.findings.get(self.findings.marked);
-        let Some((finding, rule)) =
-            marked.and_then(|own| Some((own, inspection.flow.rule(own.rule)?)))
+        let inspection = open.filter(|_| self.page == Page::Findings)?;
+        let own = inspection.judgement.findings.get(self.findings.marked)?;
+        Some((own, inspection.flow.rule(own.rule)?))
+    }
+
+    fn help_on_finding(&self) -> Vec<(String, Vec<String>)> {
+        let Some(((finding, rule), inspection)) = self.rule_in_help().zip(self.inspection.as_ref())
         else {
             return Vec::new();
         };
@@ -64,7 +69,10 @@ impl Session {
         };
         let truths = truths(rule, &facts, finding.at, (flow, said::PART_UNKNOWN));
         let mut where_it_stands = vec![said::stands(&rule.stands, &flow.id, flow.version)];
-        where_it_stands.push(said::TO_CHANGE.to_owned());
+        where_it_stands.push(match self.supervisor {
+            true => self.keymap.say(editing::OPENS),
+            false => said::TO_CHANGE.to_owned(),
+        });
         vec![
             (said::rule(&rule.id), written::rule(rule, flow)),
             (

@@ -33,6 +33,7 @@ pub(super) fn terms(header: Option<&Header>, page: &PageView) -> Vec<String> {
             page.figures.iter().for_each(|line| said.add(line));
         }
         PageView::Outcome(page) => page.choices.iter().for_each(|own| said.add(&own.words)),
+        PageView::FollowUp(page) => page.choices.iter().for_each(|own| said.add(&own.words)),
         PageView::Rates(page) => page.lines.iter().for_each(|line| said.add(&line.text)),
         PageView::History(page) => page.lines.iter().for_each(|line| said.add(line)),
         PageView::Summary(lines) => lines.iter().for_each(|line| said.add(&line.text)),

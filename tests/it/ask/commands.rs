@@ -62,6 +62,21 @@ fn bench(context: Context) -> Bench {
             command(&mut bench, Command::Leave);
             command(&mut bench, Command::Rates);
         }
+        Context::MoveFlow => {
+            command(&mut bench, Command::Summary);
+            bench.desk.session.look_at_flow(&crate::moving::another());
+        }
+        Context::FollowUp => {
+            bench.desk.session.single = false;
+            command(&mut bench, Command::Leave);
+            command(&mut bench, Command::FollowUp);
+            let due = crate::worklist::due_of("K17", 3);
+            let due = std::sync::Arc::new(due);
+            bench
+                .desk
+                .session
+                .rated(casepan::session::Rated::FollowUp(due, 0));
+        }
         Context::Find => command(&mut bench, Command::Find),
         Context::Help => command(&mut bench, Command::Help),
     }
@@ -86,7 +101,7 @@ fn state(session: &Session) -> String {
                 session.findings.marked,
                 session.options.marked,
                 session.picture.shown,
-                (&session.call, &session.outcome),
+                (&session.call, &session.outcome, &session.follow_up),
                 session.over.find()
             ),
             inspection.map(|i| (i.entries(), i.cursor().cloned(), i.typed().to_owned())),

@@ -109,6 +109,16 @@ fn shown(view: &View) -> Vec<String> {
             all.extend(choices.map(|own| format!("{}: {}", own.digit, own.words)));
             all.extend(sections(&page.then));
         }
+        PageView::FollowUp(page) => {
+            all.extend([page.title.clone(), page.of.clone(), page.asks.to_owned()]);
+            all.extend(page.head.iter().chain(&page.says).cloned());
+            let choices = page.choices.iter();
+            all.extend(choices.map(|own| format!("{}: {}", own.digit, own.words)));
+            for row in &page.rows {
+                let cells = row.cells.iter().filter(|cell| *cell != "–");
+                all.extend(cells.cloned());
+            }
+        }
         PageView::Rates(page) => {
             all.extend([page.title.clone(), page.by.clone()]);
             all.extend(page.lines.iter().map(|line| line.text.clone()));

@@ -120,6 +120,7 @@ fn cases_are_read_beside_the_keys() {
                 false
             }
             Rated::Done { asked, .. } => !asked.by.is_empty(),
+            Rated::FollowUp(..) => panic!("nobody asked for it"),
             Rated::Failed(why) => panic!("{why}"),
         };
         lab.desk.session.rated(rated);

@@ -60,6 +60,13 @@ pub const OUTCOME_GOES_ON: &str = "Number of the case that goes on with it";
 /// Option `--take-back`.
 pub const OUTCOME_TAKE_BACK: &str = "Take back the outcome with this number in the list";
 
+/// Command `follow-up`.
+pub const FOLLOW_UP: &str = "List what a dentist is to be asked after, 6 and 12 months after its delivery, with boxes to tick";
+/// Argument `DENTIST`.
+pub const FOLLOW_UP_DENTIST: &str = "The laboratory's code for the dentist";
+/// Option `--on`.
+pub const FOLLOW_UP_ON: &str = "What is due on this day [default: today]";
+
 /// Command `rates`.
 pub const RATES: &str = "Say how many delivered restorations came back, and how sure that is";
 /// Option `--of`.

@@ -35,3 +35,8 @@ pub const TEST: &str =
 /// The cases.
 pub const TEST_DIRECTORY: &str =
     "Directory with case files such as 1.ron, each with a file such as 1.expected beside it";
+/// Command `flow move`.
+pub const MOVE: &str =
+    "Say what changes if a case is checked by the active flow, and move it there with --yes";
+/// Option `--yes`.
+pub const MOVE_YES: &str = "Move it; the history of the case keeps what no longer fits";
