@@ -142,13 +142,13 @@ impl Conversation<'_> {
             | Page::History
             | Page::MoveFlow
             | Page::Outcome
-            | Page::Rates => {}
-            // All rows are said, whatever has a digit.
-            Page::FollowUp => self.desk.session.has_heard_rows(),
+            | Page::Rates
+            | Page::FollowUp => {}
         }
     }
 
     fn begin(&mut self) -> Result<Seen, Error> {
+        self.desk.session.whole_pages = true;
         let seen = self.see();
         self.say([CAUTION_SHORT.to_owned(), said::CAUTION_MORE.to_owned()])?;
         let notice = self.desk.session.notice.clone();

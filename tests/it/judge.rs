@@ -520,9 +520,8 @@ fn a_cement_that_nobody_could_tell_is_no_green() {
         let mut case = crate::good::pan("44 x45 46", "zirconia-3y", "resin-modified");
         crate::good::finish(&mut case, true);
         let at = "R1";
-        match cement {
-            Some(value) => crate::good::put(&mut case, "order.cement", at, value),
-            None => {}
+        if let Some(value) = cement {
+            crate::good::put(&mut case, "order.cement", at, value);
         }
         crate::good::judged(&case).verdict
     };
