@@ -136,13 +136,12 @@ impl Conversation<'_> {
             Page::Call if matches!(self.desk.session.marked_row(), Some(Row::Ask(_))) => {
                 self.desk.try_now();
             }
-            // All rows are said, whatever has a digit.
-            Page::FollowUp => self.desk.session.has_heard_rows(),
             _ => {}
         }
     }
 
     fn begin(&mut self) -> Result<Seen, Error> {
+        self.desk.session.whole_pages = true;
         let seen = self.see();
         self.say([CAUTION_SHORT.to_owned(), said::CAUTION_MORE.to_owned()])?;
         let notice = self.desk.session.notice.clone();

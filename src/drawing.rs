@@ -14,7 +14,7 @@ use crate::fact::{
 
 pub use arch::arch;
 pub use bridge::{bridge, elevation};
-pub use chart::{FEW_AT_RISK, funnel, letter, staying};
+pub use chart::{FEW_AT_RISK, coming, funnel, letter, staying};
 pub use figure::{Anchor, Figure, Ink, Label, Stroke, Word};
 pub use help::help;
 pub use prep::{die, sides};

@@ -148,6 +148,8 @@ pub struct Session {
     pub pictures: bool,
     /// What the page of what was entered before looks back at.
     pub past: Option<Past>,
+    /// Whether pages are told whole, so that nothing of them stays unseen.
+    pub whole_pages: bool,
     /// Whether rules may be edited.
     pub supervisor: bool,
     /// The code of the person at the bench.
@@ -193,6 +195,7 @@ impl Session {
             tour: None,
             pictures: true,
             past: None,
+            whole_pages: false,
             supervisor: false,
             who: None,
             zone: TimeZone::UTC,

@@ -1,11 +1,12 @@
-//! Charts of the record: how long restorations stay, and dentists in their funnel.
+//! Charts of the record: how long restorations stay, what they come back for, and dentists in their funnel.
 //!
 //! Their millimetres are no lengths of the work: they make the chart as wide and as high as it is to be read. What the
 //! axes are is said beside it.
 
 use super::figure::{Anchor, Figure, Ink, Word};
+use crate::case::outcome::Kind;
 use crate::learn::{Funnel, Limits};
-use crate::statistics::survival::Curve;
+use crate::statistics::survival::{Curve, Incidence};
 use crate::statistics::{Confidence, Interval};
 
 /// Width and height of a chart, in mm.
@@ -107,6 +108,57 @@ pub fn staying(curve: &Curve) -> Option<Figure> {
         stairs(&|turn| turn.2.map_or(turn.1, |band| band.high)),
     );
     figure.stroke(Ink::Curve, stairs(&|turn| turn.1));
+    Some(figure)
+}
+
+/// Returns how many came back first for each kind, each with its letter, as far as ten are followed; `None` if that is not
+/// for a month, or nothing came back.
+pub fn coming(by_kind: &Incidence<Kind>) -> Option<Figure> {
+    let followed = by_kind.followed();
+    let enough = followed.filter(|(_, at_risk)| *at_risk >= FEW_AT_RISK);
+    let end = enough.map(|(time, _)| time).fold(0.0, f64::max);
+    let months = (end / MONTH).floor();
+    let kinds = by_kind.kinds();
+    if months < 1.0 || kinds.is_empty() {
+        return None;
+    }
+    let days = months * MONTH;
+    let share = |kind: Kind, at: f64| {
+        let point = by_kind.at(kind, at, Confidence::P95);
+        point.map_or(0.0, |own| own.value)
+    };
+    let top = kinds.iter().map(|kind| share(*kind, days));
+    let top = top.fold(0.0, f64::max) * 1.25;
+    // To the next twentieth above.
+    let top = ((top * 20.0).ceil() / 20.0).clamp(0.05, 1.0);
+    let axis = |to: f64, long: f64| Axis {
+        from: 0.0,
+        to,
+        long,
+    };
+    let (x, y) = (axis(days, WIDE), axis(top, HIGH));
+    let mut figure = frame((0.0, top));
+    let every = if months > 24.0 { 12 } else { 6 };
+    for month in (0..=months as u16).step_by(every) {
+        let at = x.at(f64::from(month) * MONTH);
+        tick(&mut figure, at, Word::Months(month));
+    }
+    for (nth, kind) in kinds.into_iter().enumerate() {
+        let mut points = vec![(0.0, 0.0)];
+        let mut so_far = 0.0;
+        for time in by_kind.times(kind).filter(|time| *time <= days) {
+            points.push((x.at(time), y.at(so_far)));
+            so_far = share(kind, time);
+            points.push((x.at(time), y.at(so_far)));
+        }
+        points.push((WIDE, y.at(so_far)));
+        figure.stroke(Ink::Curve, points);
+        // Letters stand beside each other: curves may end at one height.
+        let at = WIDE - 4.0 * nth as f64;
+        let height = y.at(share(kind, at / WIDE * days));
+        let word = Word::Letter(letter(nth));
+        figure.label((at, height + POINT), 0.0, Anchor::End, word);
+    }
     Some(figure)
 }
 

@@ -13,7 +13,9 @@ use crate::case::outcome::{Foreseen, Kind};
 use crate::fact::Place;
 use crate::statistics::funnel::at_least;
 use crate::statistics::proportion::{Count, wilson};
-use crate::statistics::survival::{Curve, Subject, events_needed, kaplan_meier};
+use crate::statistics::survival::{
+    Curve, Ending, Incidence, Subject, competing, events_needed, kaplan_meier,
+};
 use crate::statistics::{Confidence, Interval};
 
 // How few are too few is ours, but for what stands out.
@@ -115,6 +117,8 @@ pub struct Row {
     pub against: Against,
     /// How long its restorations stay without such a return, in days.
     pub curve: Option<Curve>,
+    /// How many of them came back first for each kind, by days.
+    pub by_kind: Option<Incidence<Kind>>,
 }
 
 /// Something that came back although nothing had been found.
@@ -169,6 +173,9 @@ pub struct Figures {
     pub needed: u64,
     /// How long restorations stay without such a return, in days.
     pub curve: Option<Curve>,
+    /// How many came back first for each kind, by days. A lost tooth takes its restoration from all other kinds, whether it
+    /// was asked for or not.
+    pub by_kind: Option<Incidence<Kind>>,
     /// The dentists, where the figures are told apart by them alone.
     pub funnel: Option<Funnel>,
     /// What came back although nothing had been found, the newest first.
@@ -244,7 +251,7 @@ pub fn figures(lots: &[Lot], asked: &Asked) -> Result<Figures, Unfit> {
     let all = ripe_of(&ripe);
     let rows = match asked.by.as_slice() {
         [] => Vec::new(),
-        by => rows(by, &followed, &all, fit),
+        by => rows(by, &followed, &all, (asked, fit)),
     };
     for people in asked.by.iter().filter(|by| by.is_people()) {
         let names: BTreeSet<_> = ripe.iter().map(|own| own.name(*people)).collect();
@@ -273,13 +280,14 @@ pub fn figures(lots: &[Lot], asked: &Asked) -> Result<Figures, Unfit> {
         open: not_made(|lot| lot.not_made).saturating_sub(withdrawn),
         kinds: kinds(&ripe, asked),
         foreseen: foreseen(&ripe, asked),
-        halves: rows_of(&[Group::HalfYear], &followed)
+        halves: rows_of(&[Group::HalfYear], &followed, asked)
             .into_iter()
             .filter(|row| row.ripe.of > 0)
             .collect(),
         nothing_follows: all.came < FEW_RETURNS,
         needed: events_needed(TIMES, QUARTER, Confidence::P99, POWER).unwrap_or_default(),
         curve: curve(followed.iter()),
+        by_kind: by_kind(followed.iter(), asked),
         funnel: match asked.by.as_slice() {
             [Group::Dentist] => Funnel::of(&all, &rows),
             _ => None,
@@ -399,7 +407,7 @@ fn sorted<'a, 'f>(
 }
 
 /// Returns groups that are not compared.
-fn rows_of(by: &[Group], followed: &[Followed<'_>]) -> Vec<Row> {
+fn rows_of(by: &[Group], followed: &[Followed<'_>], asked: &Asked) -> Vec<Row> {
     let groups = sorted(by, followed).into_iter();
     let rows = groups.map(|(name, own)| {
         let ripe: Vec<&Followed<'_>> = own.iter().copied().filter(|own| own.ripe).collect();
@@ -411,14 +419,20 @@ fn rows_of(by: &[Group], followed: &[Followed<'_>]) -> Vec<Row> {
             ripe: ripe_of(&ripe),
             stands_out: false,
             against: Against::NotCompared,
+            by_kind: by_kind(own.iter().copied(), asked),
             curve: curve(own.into_iter()),
         }
     });
     rows.collect()
 }
 
-fn rows(by: &[Group], followed: &[Followed<'_>], all: &Ripe, fit: bool) -> Vec<Row> {
-    let mut rows = rows_of(by, followed);
+fn rows(
+    by: &[Group],
+    followed: &[Followed<'_>],
+    all: &Ripe,
+    (asked, fit): (&Asked, bool),
+) -> Vec<Row> {
+    let mut rows = rows_of(by, followed, asked);
     // Of whom nothing was followed long enough, nothing is shown.
     let groups = sorted(by, followed);
     let people = by.iter().any(|own| own.is_people());
@@ -462,4 +476,25 @@ fn rows(by: &[Group], followed: &[Followed<'_>], all: &Ripe, fit: bool) -> Vec<R
 fn curve<'f>(followed: impl Iterator<Item = &'f Followed<'f>>) -> Option<Curve> {
     let subjects: Vec<Subject> = followed.filter_map(Followed::subject).collect();
     kaplan_meier(&subjects).ok()
+}
+
+/// Returns how many came back first for each kind that counts, or lost their tooth; `None` if none was followed for a day.
+/// What came back for several things on one day counts for the first in the order of the kinds.
+fn by_kind<'f>(
+    followed: impl Iterator<Item = &'f Followed<'f>>,
+    asked: &Asked,
+) -> Option<Incidence<Kind>> {
+    let ending = |own: &'f Followed<'f>| {
+        let counted = |kind: Kind| counts(asked, kind) || kind == Kind::ToothLost;
+        let all = own.made.outcomes.iter();
+        let first = all
+            .filter(|(kind, on)| counted(*kind) && *on <= own.until)
+            .min_by_key(|(kind, on)| (*on, *kind));
+        let days = first.map_or(own.until, |(_, on)| *on) - own.made.delivered;
+        let time = f64::from(days.get_days().max(0));
+        let kind = first.map(|(kind, _)| *kind);
+        (time > 0.0 || kind.is_some()).then_some(Ending { time, kind })
+    };
+    let endings: Vec<Ending<Kind>> = followed.filter_map(ending).collect();
+    competing(&endings).ok()
 }

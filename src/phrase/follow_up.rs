@@ -183,8 +183,8 @@ pub fn sheet(dentist: &str) -> String {
 /// Asks on the sheet.
 pub fn asks(on: Date) -> String {
     format!(
-        "As of {}: which of these has come off, broken, or been touched since it was seated? Tick each that is well, or \
-         write what happened and when. What nobody has seen since stays without a tick under quiet.",
+        "As of {}: which of these has come off, broken, or been touched since it was seated? Tick quiet for each that is well, \
+         and not seen for each that nobody has looked at; else write what happened, and when.",
         day_in_words(on)
     )
 }

@@ -354,6 +354,37 @@ pub fn between(low: f64, high: f64) -> String {
 pub const CURVE: &str = "How long they stay";
 /// Says what the curve shows.
 pub const CURVE_CAPTION: &str = "Share without it by months since delivery; dashed: 95 % band. It ends where fewer than 10 are followed.";
+/// Names what came back by kind over time.
+pub const BY_KIND: &str = "What came back first";
+/// Names the same of one group.
+pub fn by_kind_of(group: &str) -> String {
+    format!("What came back first: {group}")
+}
+/// Says what is counted.
+pub const BY_KIND_MEANS: &str = "Of each restoration its first return counts. One whose tooth is lost cannot come back for anything else, and is not counted as one that stays.";
+/// Says a share with its band at 95 %.
+pub fn so_many(share: f64, band: Option<(f64, f64)>) -> String {
+    match band {
+        Some((low, high)) => format!(
+            "{} ({:.0}–{:.0})",
+            percent(share),
+            low * 100.0,
+            high * 100.0
+        ),
+        None => percent(share),
+    }
+}
+/// Says which letter is what.
+pub fn lettered(letter: char, name: &str) -> String {
+    format!("{letter} {name}")
+}
+/// Says what the curves show, each by its letter.
+pub fn by_kind_caption(names: &[String]) -> String {
+    format!(
+        "Share that came back first for this, by months since delivery: {}. It ends where fewer than 10 are followed.",
+        names.join(", ")
+    )
+}
 /// Says what the lines of a funnel mean.
 pub const FUNNEL_LINES: &str = "In the funnel: how many were followed, and the share that came back; level: all together; dashed: 95 %, dotted: 99.8 % of what chance brings.";
 /// Names the funnel.

@@ -1,19 +1,22 @@
 //! What came back, as a document: the same figures on the command line, on the screen and on paper.
 
 use super::{Block, Document, Picture};
-use crate::drawing::{FEW_AT_RISK, Figure, Word, funnel, letter, staying};
+use crate::case::outcome::Kind;
+use crate::drawing::{FEW_AT_RISK, Figure, Word, coming, funnel, letter, staying};
 use crate::fact::Place;
 use crate::learn::{Against, Asked, Figures, Ripe, Row, Unfit};
 use crate::phrase::learn as says;
 use crate::phrase::outcome;
 use crate::statistics::Confidence;
-use crate::statistics::survival::Curve;
+use crate::statistics::survival::{Curve, Incidence};
 use crate::tooth::Notation;
 
 /// A month in days.
 const MONTH: f64 = 30.4375;
 /// After so many months it is told how many stay.
 const TIMES: [i32; 7] = [1, 3, 6, 12, 24, 36, 60];
+/// After so many it is told what came back, by kind.
+const TIMES_BY_KIND: [i32; 4] = [1, 6, 12, 24];
 /// The largest scale and width of a chart on paper, in mm.
 const CHART: (f64, f64) = (1.6, 168.0);
 
@@ -36,6 +39,16 @@ pub fn rates(found: &Figures, asked: &Asked, unread: usize, notation: Notation) 
     }
     if let Some(curve) = &found.curve {
         stays(&mut document, curve);
+    }
+    if let Some(own) = &found.by_kind {
+        comes(&mut document, says::BY_KIND, own);
+    }
+    // Of people there would be a page of tables, and few returns in each.
+    let people = asked.by.iter().any(|by| by.is_people());
+    for row in found.rows.iter().filter(|_| !people) {
+        if let Some(own) = &row.by_kind {
+            comes(&mut document, &says::by_kind_of(&name(row)), own);
+        }
     }
     if found.delivered > 0 {
         unfound(&mut document, found, notation);
@@ -257,6 +270,47 @@ pub fn staying_rows(curve: &Curve) -> Vec<[String; 4]> {
         ]);
     }
     rows
+}
+
+/// What restorations came back for first, as far as enough of them are followed; nothing where nothing came back.
+fn comes(document: &mut Document, heading: &str, own: &Incidence<Kind>) {
+    let times = TIMES_BY_KIND.into_iter();
+    let enough = |months: &i32| own.at_risk(f64::from(*months) * MONTH) >= FEW_AT_RISK;
+    let times: Vec<i32> = times.take_while(enough).collect();
+    let kinds = own.kinds();
+    if kinds.is_empty() || times.is_empty() {
+        return;
+    }
+    document.heading(heading);
+    let head = times.iter().map(|months| says::after(*months));
+    let head = [says::KIND.to_owned()].into_iter().chain(head).collect();
+    let row = |kind: &Kind| {
+        let shares = times.iter().map(|months| {
+            let point = own.at(*kind, f64::from(*months) * MONTH, Confidence::P95);
+            point.map_or_else(
+                |_| String::new(),
+                |own| says::so_many(own.value, own.interval.map(|own| (own.low, own.high))),
+            )
+        });
+        let name = [outcome::kind(*kind).to_owned()];
+        name.into_iter().chain(shares).collect()
+    };
+    let rows = kinds.iter().map(row).collect();
+    document.blocks.push(Block::Table { head, rows });
+    // Of groups it need not be said again.
+    if heading == says::BY_KIND {
+        document.text(says::BY_KIND_MEANS);
+    }
+    if let Some(figure) = coming(own) {
+        chart(document, heading, by_kind_caption(own), figure);
+    }
+}
+
+/// Says which curve is which kind.
+pub fn by_kind_caption(own: &Incidence<Kind>) -> String {
+    let kinds = own.kinds().into_iter().enumerate();
+    let names = kinds.map(|(nth, kind)| says::lettered(letter(nth), outcome::kind(kind)));
+    says::by_kind_caption(&names.collect::<Vec<_>>())
 }
 
 fn unfound(document: &mut Document, found: &Figures, notation: Notation) {

@@ -19,14 +19,13 @@ use tempfile::TempDir;
 use uuid::Uuid;
 
 use crate::made::{choice, mm, spot};
-use crate::screen::low_crown;
-use crate::session::moment;
+use crate::session::{crown, moment};
 use crate::support::Home;
 use crate::trial::written::decision;
 
 const OWN: &str = r#"Facts([
     (id: "x.wax", at: Case, kind: YesNo, label: "wax-up", sentence: "There is a wax-up."),
-    (id: "x.die", at: Abutment, kind: Choice([("stone", "stone"), ("resin", "resin")]), label: "die", sentence: "What the die is made of."),
+    (id: "x.die", at: Abutment, kind: Choice([("stone", "stone"), ("resin", "resin"), ("metal", "metal")]), label: "die", sentence: "What the die is made of."),
     (id: "x.gap", at: Abutment, kind: Number(Mm(0.0), Mm(5.0)), label: "gap", sentence: "The gap."),
     (id: "x.kept", at: Abutment, kind: Number(Mm(0.0), Mm(5.0)), label: "kept", sentence: "What stays."),
 ])"#;
@@ -88,8 +87,9 @@ fn desk(directory: &Path, sources: Vec<Source>) -> Desk {
 /// A low crown with answers to the own facts, one thing accepted and one agreed, in an archive under the first flow.
 fn begun() -> (TempDir, Case) {
     let directory = tempfile::tempdir().unwrap();
-    let mut case = low_crown();
+    let mut case = crown();
     for (fact, at, value) in [
+        ("tooth.height", "26", mm(2.4)),
         ("x.wax", "case", Value::Yes),
         ("x.die", "26", choice("stone")),
         ("x.gap", "26", mm(1.2)),
@@ -148,7 +148,7 @@ fn a_case_moves_on_request_and_nothing_is_lost() {
     let all = lines(&desk).join("\n");
     for part in [
         "version 3. New cases are checked by flow \"fixed\", version 4.",
-        "watch instead of call: 26 26: short prep, 2.4 mm high",
+        "watch instead of call: 26 short prep, 2.4 mm high",
         "case wax-up: yes no longer fits",
         "26 die: stone no longer fits",
         "26 gap: 1.2 mm no longer fits",

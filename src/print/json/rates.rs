@@ -4,9 +4,10 @@ use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::shape::{Day, ForeseenWord, FormatKey, OutcomeKindWord};
+use crate::case::outcome::Kind;
 use crate::fact::Place;
 use crate::learn::{Against, Asked, Figures, Ripe, Row, Unfound};
-use crate::statistics::survival::Curve;
+use crate::statistics::survival::{Curve, Incidence};
 use crate::statistics::{Confidence, Interval};
 
 /// What came back of what was delivered.
@@ -46,6 +47,8 @@ pub struct Rates<'a> {
     needed: u64,
     /// How long restorations stay: each day on which one came back.
     staying: Vec<StayingObject>,
+    /// What they came back for first, as cumulative incidence; a lost tooth takes its restoration from all other kinds.
+    by_kind: Vec<ByKindObject>,
     /// What came back although nothing had been found, the newest first. A list and no rate.
     nothing_found: Vec<UnfoundObject<'a>>,
 }
@@ -160,6 +163,28 @@ struct StayingObject {
     interval: Option<[f64; 2]>,
 }
 
+/// What restorations came back for first, over time.
+#[derive(Serialize, JsonSchema)]
+#[schemars(rename = "ByKind")]
+struct ByKindObject {
+    /// What.
+    what: OutcomeKindWord,
+    /// The share up to each day on which one came back so.
+    shares: Vec<ByDayObject>,
+}
+
+/// The share that came back for something up to a day.
+#[derive(Serialize, JsonSchema)]
+#[schemars(rename = "ByDay")]
+struct ByDayObject {
+    /// Days since the delivery.
+    days: f64,
+    /// The share, while other kinds take restorations away.
+    share: f64,
+    /// Its band at 95 %; null where the formula knows none.
+    interval: Option<[f64; 2]>,
+}
+
 /// Something that came back although nothing had been found.
 #[derive(Serialize, JsonSchema)]
 #[schemars(rename = "NothingFound")]
@@ -224,6 +249,7 @@ impl<'a> Rates<'a> {
             nothing_follows: found.nothing_follows,
             needed: found.needed,
             staying: found.curve.iter().flat_map(staying).collect(),
+            by_kind: found.by_kind.iter().flat_map(by_kind).collect(),
             nothing_found: found.unfound.iter().map(unfound).collect(),
         }
     }
@@ -290,6 +316,27 @@ fn staying(curve: &Curve) -> Vec<StayingObject> {
             .map(ends),
     });
     objects.collect()
+}
+
+fn by_kind(own: &Incidence<Kind>) -> Vec<ByKindObject> {
+    let kinds = own.kinds().into_iter();
+    let shares = |kind: Kind| {
+        let at = |days: f64| {
+            let point = own.at(kind, days, Confidence::P95).ok()?;
+            Some(ByDayObject {
+                days,
+                share: rounded(point.value),
+                interval: point.interval.map(ends),
+            })
+        };
+        own.times(kind).filter_map(at).collect()
+    };
+    kinds
+        .map(|kind| ByKindObject {
+            what: OutcomeKindWord(kind),
+            shares: shares(kind),
+        })
+        .collect()
 }
 
 fn unfound(own: &Unfound) -> UnfoundObject<'_> {

@@ -376,7 +376,7 @@ impl Session {
         if rows == 0 {
             return Vec::new();
         }
-        if state.seen < rows {
+        if state.seen < rows && !self.whole_pages {
             let left = rows - state.seen;
             self.notice = Some(self.keymap.say(&said::not_looked_at(left)));
             return Vec::new();
@@ -418,11 +418,6 @@ impl Session {
             self.follow_up.told.clear();
         }
         keeps
-    }
-
-    /// Every row was said, not only those that have a digit.
-    pub fn has_heard_rows(&mut self) {
-        self.follow_up.seen = usize::MAX;
     }
 
     /// Returns the marked row of the page and how many there are; `None` while something is asked of one.

@@ -5,13 +5,13 @@ use std::sync::Arc;
 use jiff::civil::Date;
 
 use crate::case::outcome::Kind;
-use crate::drawing::staying;
+use crate::drawing::{coming, staying};
 use crate::learn::follow_up::FollowUp;
 use crate::learn::{Asked, Figures, Group, Unfit};
 use crate::phrase::learn as said;
 use crate::phrase::pages::worklist::progress;
 use crate::print::Document;
-use crate::print::rates::{chart_words, funnel_of, rates, title, unfit};
+use crate::print::rates::{by_kind_caption, chart_words, funnel_of, rates, title, unfit};
 use crate::session::view::{Plate, SummaryLine};
 use crate::session::{Command, Effect, Page, Session};
 
@@ -244,6 +244,10 @@ impl Session {
                     {
                         view.lines.push(plain(said::CURVE_CAPTION.to_owned()));
                     }
+                    let by_kind = found.by_kind.as_ref();
+                    if let Some(own) = by_kind.filter(|own| coming(own).is_some()) {
+                        view.lines.push(plain(by_kind_caption(own)));
+                    }
                 }
             },
         }
@@ -255,9 +259,11 @@ impl Session {
 fn charts(found: &Figures) -> Vec<Plate> {
     let funnel = funnel_of(found).map(|(figure, _)| (said::FUNNEL, figure));
     let curve = found.curve.as_ref().and_then(staying);
+    let by_kind = found.by_kind.as_ref().and_then(coming);
     let all = funnel
         .into_iter()
-        .chain(curve.map(|own| (said::CURVE, own)));
+        .chain(curve.map(|own| (said::CURVE, own)))
+        .chain(by_kind.map(|own| (said::BY_KIND, own)));
     all.map(|(title, figure)| Plate {
         title: title.to_owned(),
         words: chart_words(&figure),

@@ -3,7 +3,7 @@
 //! Sources: O. O. Aalen, S. Johansen 1978, Scandinavian Journal of Statistics 5:141-150; E. Marubini, M. G. Valsecchi 1995,
 //! Analysing Survival Data from Clinical Trials and Observational Studies, chapter 10, for the variance.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use super::{Point, ROUNDING, by_time, log_log, sorted};
 use crate::confidence::Confidence;
@@ -65,6 +65,32 @@ pub fn competing<K: Ord + Copy>(endings: &[Ending<K>]) -> Result<Incidence<K>, R
 }
 
 impl<K: Ord + Copy> Incidence<K> {
+    /// How many were followed up to a time at least.
+    pub fn at_risk(&self, at: f64) -> u64 {
+        let later = self.steps.partition_point(|step| step.time < at);
+        self.steps.get(later).map_or(0, |step| step.at_risk)
+    }
+
+    /// Returns the times of all steps with how many were followed up to each, in their order.
+    pub fn followed(&self) -> impl Iterator<Item = (f64, u64)> + '_ {
+        self.steps.iter().map(|step| (step.time, step.at_risk))
+    }
+
+    /// Returns the times at which somebody ended so, in their order.
+    pub fn times(&self, kind: K) -> impl Iterator<Item = f64> + '_ {
+        let own = self
+            .steps
+            .iter()
+            .filter(move |step| step.ends.contains_key(&kind));
+        own.map(|step| step.time)
+    }
+
+    /// Returns the kinds of which there is an end, in their order.
+    pub fn kinds(&self) -> Vec<K> {
+        let all = self.steps.iter().flat_map(|step| step.ends.keys());
+        all.copied().collect::<BTreeSet<K>>().into_iter().collect()
+    }
+
     /// Returns the share that has ended by one kind up to a time, with its standard error and its log-log band.
     ///
     /// # Errors

@@ -52,7 +52,19 @@ fn an_invented_laboratory_is_an_archive_like_any_other() {
     ] {
         assert!(rates.contains(part), "{part}: {rates}");
     }
+    let all = run(&["rates", "--by", "tray"]);
+    for part in [
+        "What came back first\n",
+        "What came back first: ",
+        "Of each restoration its first return counts.",
+    ] {
+        assert!(all.contains(part), "{part}: {all}");
+    }
     let html = run(&["rates", "--of", "came-off", "--as", "html"]);
+    assert!(
+        html.contains("Share that came back first for this"),
+        "{html}"
+    );
     for part in [
         "<svg role=\"img\"",
         "Share without it by months",

@@ -30,6 +30,44 @@ fn a_new_flow_is_clean_and_judges_as_the_built_in_one() {
     assert_eq!(home.run(&["flow", "facts"]).code, Some(0));
 }
 
+/// What the written files say of a fact of one's own can be taken out of them as it stands.
+#[test]
+fn a_new_flow_says_how_a_fact_of_ones_own_is_added() {
+    let home = with_flow();
+    let head = std::fs::read_to_string(home.path("own/flow.ron")).unwrap();
+    let shown: Vec<&str> = head
+        .lines()
+        .filter_map(|line| line.strip_prefix("//     "))
+        .collect();
+    let end = shown.iter().position(|line| *line == "])").unwrap() + 1;
+    let (facts, questions) = shown.split_at(end);
+    assert!(
+        facts[0].starts_with("Facts(") && questions[0].starts_with("Questions("),
+        "{shown:?}"
+    );
+    home.file("own/own.ron", facts.join("\n"));
+    home.file("own/own-question.ron", questions.join("\n"));
+    let asked = head.replacen(
+        "Ask(\"order.matches\")",
+        "Ask(\"x.wax\"), Ask(\"order.matches\")",
+        1,
+    );
+    assert_ne!(asked, head);
+    home.file("own/flow.ron", &asked);
+    home.file(
+        "own/rules/own.ron",
+        r#"Rules([(
+            id: "wax-seen", at: Case, levels: [(Watch, Is("x.wax", Yes))], says: "a wax-up lies in the box",
+            because: "It shows the shape.", source: "common-practice",
+            examples: [Fires(Watch, [("x.wax", Yes)]), Silent([("x.wax", No)]), Open([("x.wax", NotSeen)])],
+        )])"#,
+    );
+    let output = home.run(&["flow", "check", "own"]);
+    assert_eq!(output.code, Some(0), "{output:?}");
+    let facts = home.run(&["--flow", "own", "flow", "facts"]);
+    assert!(facts.stdout.contains("x.wax"), "{facts:?}");
+}
+
 #[test]
 fn a_new_flow_does_not_write_over_what_is_there() {
     let home = with_flow();

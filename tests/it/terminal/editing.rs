@@ -77,7 +77,7 @@ fn a_rule_is_edited_and_the_case_moved_to_it() {
     let line: usize = line.strip_prefix('+').unwrap().parse().unwrap();
     let text = std::fs::read_to_string(home.path(file)).unwrap();
     let rule = text.lines().nth(line - 1).unwrap();
-    assert!(rule.contains("Rule("), "{args} {rule}");
+    assert!(rule.contains("id: "), "{args} {rule}");
     pty.wait_for("whose files have changed since");
     pty.type_keys("\r");
     pty.wait_for("moved: checked by flow");
@@ -109,7 +109,9 @@ fn what_is_not_taken_over_is_said() {
         pty.wait_for(says);
         in_order(&pty);
         pty.type_keys("\x1b");
-        pty.wait_for("Why ");
+        pty.wait_until("help to be closed", |screen| {
+            !screen.contents().contains("Where the rule stands")
+        });
         pty.type_keys("q");
         assert!(pty.end().success(), "{editor}");
     }
