@@ -72,6 +72,14 @@ pub const CHOOSE_AN_OPTION: &str = "choose at least one option";
 /// Said where something was agreed in words and none are typed.
 pub const TYPE_WHAT_WAS_AGREED: &str = "type what was agreed";
 
+/// What a choice ends with that says nothing without words of its own.
+pub const WRITTEN_BELOW: &str = "written below";
+
+/// Says that such words are missing; `key` types them.
+pub fn type_what_it_says(key: &str) -> String {
+    format!("press {key} and type what was said, such as the shade or for how long")
+}
+
 /// Said where the day by which something comes is past.
 pub const DUE_IS_PAST: &str = "the due date is past; enter another day";
 

@@ -72,6 +72,8 @@ pub struct Draft {
     pub parts: Vec<Part>,
     /// How many journal entries the case had when the options were chosen.
     pub entries: u64,
+    /// Whether the choice says nothing without the words that belong to it, such as a shade.
+    pub needs_words: bool,
 }
 
 /// What can be awaited after free words, in the order of the digits.
@@ -109,6 +111,7 @@ impl Draft {
             order: false,
             parts: Vec::new(),
             entries,
+            needs_words: false,
         }
     }
 

@@ -340,11 +340,19 @@ impl Session {
         let Some(draft) = self.draft_mut() else {
             return;
         };
+        draft.needs_words = offered.own.ends_with(said::WRITTEN_BELOW);
+        // What it says is typed first.
+        let next = match draft.needs_words {
+            true => AnswerStage::Line(AnswerLine::Words),
+            false => AnswerStage::ReadBack,
+        };
         match *meant.as_slice() {
             _ if offered.settles => {
-                draft.words = offered.words;
+                if !draft.needs_words {
+                    draft.words = offered.words;
+                }
                 draft.outcome = DentistAnswer::AsItIs;
-                self.go_to(AnswerStage::ReadBack);
+                self.go_to(next);
             }
             [] => {
                 draft.words = offered.words;
@@ -354,7 +362,7 @@ impl Session {
                 if let Some(way) = ways.get(one) {
                     draft.toggle(way);
                 }
-                self.go_to(AnswerStage::ReadBack);
+                self.go_to(next);
             }
             [first, ..] => {
                 self.call.turned = first / OPTIONS_AT_ONCE;
@@ -463,6 +471,11 @@ impl Session {
             self.call.drafts.retain(|own| own.about != draft.about);
             self.call.open = None;
             self.notice = Some(said::CASE_CHANGED.to_owned());
+            return Vec::new();
+        }
+        if draft.needs_words && draft.words.trim().is_empty() {
+            let key = self.keymap.key(Command::ChangeWords);
+            self.notice = Some(said::type_what_it_says(key));
             return Vec::new();
         }
         let mut decision = draft.decision(inspection, by, Some(moment.today));
