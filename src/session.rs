@@ -425,10 +425,8 @@ impl Session {
         if let Some(effects) = self.outcome_command(command, moment) {
             return effects;
         }
-        if let Some(effects) = self.rates_command(command) {
-            return effects;
-        }
-        if let Some(effects) = self.moving_command(command) {
+        let beside = self.rates_command(command);
+        if let Some(effects) = beside.or_else(|| self.moving_command(command)) {
             return effects;
         }
         match command {
