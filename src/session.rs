@@ -234,9 +234,6 @@ impl Session {
         if let Some(effects) = self.page_command(command, moment) {
             return effects;
         }
-        if let Some(effects) = self.moving_command(command) {
-            return effects;
-        }
         match command {
             Command::Quit => return vec![Effect::Quit],
             Command::Suspend => return vec![Effect::Suspend],
