@@ -34,13 +34,14 @@ pub fn about(count: usize, last: Option<Date>, never: usize) -> String {
     });
     let never = match never {
         0 => String::new(),
-        n => format!("; {n} never heard of"),
+        n => format!("; of {n} nothing was ever heard"),
     };
     format!("{} at 6 or 12 months{last}{never}.", due(count))
 }
 
 /// Said if nothing is due.
-pub const NOTHING_DUE: &str = "Nothing is due: of all that was delivered six or twelve months ago, something was heard since.";
+pub const NOTHING_DUE: &str =
+    "Nothing is due: nothing is six or twelve months old yet, or something was heard of it since.";
 
 /// Counts what is due and can be asked of nobody.
 pub fn nobodys(count: usize) -> Option<String> {
@@ -211,6 +212,6 @@ pub fn no_dentist_hint(dentists: &[String]) -> String {
 /// Said on the command line if nothing of a dentist is due.
 pub fn nothing_of(dentist: &str) -> String {
     format!(
-        "Nothing is due of {dentist}: of all that was delivered six or twelve months ago, something was heard since."
+        "Nothing is due of {dentist}: nothing is six or twelve months old yet, or something was heard of it since."
     )
 }

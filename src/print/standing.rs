@@ -105,8 +105,12 @@ pub(super) fn before(document: &mut Document, told: Told<'_>) {
     if waiting.is_empty() {
         return;
     }
-    document.heading(says::BEFORE);
     let state = told.state();
+    // What is cleared for design waits only to be made.
+    document.heading(match state.state.is_cleared() {
+        true => says::BEFORE_MADE,
+        false => says::BEFORE,
+    });
     let list = asks(facts, told.judgement, phrase, told.beside.instructions);
     for finding in waiting {
         let parts = || std::iter::once(finding).chain(&finding.folded);

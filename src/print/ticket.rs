@@ -4,7 +4,7 @@ use super::{Document, Told, picture, standing, summary};
 use crate::call::matter;
 use crate::case::decision::{Decided, DentistAnswer};
 use crate::case::life::State;
-use crate::case::{Restoration, Role};
+use crate::case::{Layer, Restoration, Role};
 use crate::derive::{Turn, least_area};
 use crate::fact::{
     C_H2W, CLEARANCE, CONNECTOR_HEIGHT, CONNECTOR_SECTION, CONNECTOR_SPACE, CONNECTOR_WIDTH,
@@ -190,7 +190,16 @@ fn material(document: &mut Document, told: Told<'_>, of: &[&Restoration]) {
         let cement = says::cement(&told.said_or_open(ORDER_CEMENT, at));
         document.point(format!("R{}:", restoration.id), None, text, vec![cement]);
     }
+    let spot = Spot {
+        fact: ORDER_SHADE,
+        at: Place::Case,
+    };
+    let case = told.facts.case();
+    let is_told = case
+        .merged(&spot)
+        .is_some_and(|(layer, _)| layer == Layer::Decided);
     let shade = match told.facts.value(&ORDER_SHADE, Place::Case) {
+        Some(Value::Yes) if is_told => says::SHADE_TOLD,
         Some(Value::Yes) => says::SHADE_ORDERED,
         // It is asked of nothing but metal.
         None if told.facts.turn(&ORDER_SHADE, Place::Case) == Turn::Idle => says::NO_SHADE,

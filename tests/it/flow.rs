@@ -482,8 +482,10 @@ fn taper_and_tipping_call_by_the_same_share() {
 }
 
 /// Choices that put a matter off instead of deciding it: it is asked about again.
-const PUTS_OFF: [&str; 4] = [
+const PUTS_OFF: [&str; 6] = [
+    "as prepared",
     "look at the previous restoration together",
+    "a note of what you saw in the mouth",
     "see the model first",
     "a tooth is missing from the order",
     "wait and reassess it first",

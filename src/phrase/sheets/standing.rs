@@ -15,6 +15,8 @@ pub const CALL_FIRST: &str = "CALL FIRST";
 pub const NOT_CLEARED: &str = "NOT CLEARED YET";
 /// The heading of what has to happen before the work starts.
 pub const BEFORE: &str = "Do not start before this is settled";
+/// The heading of what has to happen before it is made, where it may be designed.
+pub const BEFORE_MADE: &str = "Do not make before this is settled";
 
 /// The title of a sheet that somebody works from; `not_covered` says how many restorations are not covered.
 pub fn title(sheet: &str, case: &str, state: &str, not_covered: Option<&str>) -> String {

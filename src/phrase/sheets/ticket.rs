@@ -32,7 +32,9 @@ pub const SHADE: &str = "shade:";
 /// Said of the shade of what is metal all over.
 pub const NO_SHADE: &str = "none, all metal";
 /// Said of a shade that the order names.
-pub const SHADE_ORDERED: &str = "as on the order";
+pub const SHADE_ORDERED: &str = "as given by the dentist";
+/// Said of a shade that was told on the phone.
+pub const SHADE_TOLD: &str = "as told on the phone, see what was agreed";
 /// The label of the die spacer.
 pub const DIE_SPACER: &str = "die spacer:";
 /// Said before the figures of the ticket.

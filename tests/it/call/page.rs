@@ -10,7 +10,7 @@ use casepan::derive::{Facts, Precision};
 use casepan::fact::Unit;
 use casepan::fact::{Place, Value};
 use casepan::flow::{Level, OptionId, Whose};
-use casepan::judge::judge;
+use casepan::judge::{Finding, judge};
 use casepan::options::{Amount, CaseOption, Worst, case_options, for_the_dentist};
 use casepan::session::call::{AnswerStage, Pick, Row};
 use casepan::session::command::{COMMANDS, Context};
@@ -48,21 +48,33 @@ fn nothing_is_preselected_and_the_dentists_list_keeps_the_flows_order() {
     for row in tech.session.call_rows(inspection) {
         let Row::Ask(matter) = row else { continue };
         let ways = tech.session.ways_behind(inspection, &matter);
-        let places: Vec<(Whose, bool, OptionId)> = ways
+        let of_matter = |own: &&Finding| {
+            let rule = flow().rule(own.rule).unwrap();
+            (rule.id.as_str(), own.at) == (matter.rule.as_str(), matter.at)
+        };
+        let finding = inspection.judgement().findings.iter().find(of_matter);
+        let named: Vec<&String> = std::iter::once(finding.unwrap())
+            .chain(&finding.unwrap().folded)
+            .flat_map(|own| &flow().rule(own.rule).unwrap().choices)
+            .collect();
+        let places: Vec<(Whose, usize, Worst, OptionId)> = ways
             .iter()
             .map(|way| {
-                let stays = way.worst == Worst::Stays;
-                (way.of(flow()).unwrap().by, stays, way.option)
+                let mut spoken = named.iter();
+                let spoken = spoken.position(|words| way.is_meant(flow(), words));
+                let spoken = spoken.unwrap_or(named.len());
+                (way.of(flow()).unwrap().by, spoken, way.worst, way.option)
             })
             .collect();
-        // First what answers one of the worst findings, then the rest, each in the flow's order.
+        // First what was read out, in the order of its words; then what takes one of the worst findings away, what answers
+        // one, and the rest, each in the flow's order and never by result.
         let dentist: Vec<_> = places
             .iter()
             .filter(|(by, ..)| *by == Whose::Dentist)
             .collect();
         assert!(dentist.is_sorted(), "{dentist:?}");
         // On the phone the dentist's stand before the laboratory's own.
-        let theirs = |(by, ..): &(Whose, bool, OptionId)| *by != Whose::Dentist;
+        let theirs = |(by, ..): &(Whose, usize, Worst, OptionId)| *by != Whose::Dentist;
         assert!(places.is_sorted_by_key(theirs), "{places:?}");
         looked += dentist.len();
         // Digits: six options at the most, then what else can be said.
@@ -80,7 +92,7 @@ fn nothing_is_preselected_and_the_dentists_list_keeps_the_flows_order() {
     let ways = &inspection.ways.as_ref().unwrap().singles;
     let order: Vec<_> = for_the_dentist(flow(), ways)
         .iter()
-        .map(|w| (w.worst == Worst::Stays, w.option))
+        .map(|w| (w.worst, w.option))
         .collect();
     assert!(order.is_sorted());
     let PageView::Call(view) = tech.session.view().page else {

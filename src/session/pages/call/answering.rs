@@ -11,7 +11,7 @@ use crate::call::{Ask, asks, matter};
 use crate::case::coming::Part;
 use crate::case::decision::{Decider, Decision, DentistAnswer, Matter};
 use crate::fact::Spot;
-use crate::flow::{Days, Level};
+use crate::flow::{Days, Flow, Level};
 use crate::options::{CaseOption, taken};
 use crate::phrase::prompts::{self, call as said};
 use crate::session::command::Command;
@@ -153,6 +153,10 @@ impl Session {
             Pick::Way(way) => {
                 let mut draft = Draft::new(about.clone(), DentistAnswer::Agreed, entries);
                 draft.ways.push((**way).clone());
+                if needs_words(inspection.flow(), way) {
+                    draft.needs_words = true;
+                    draft.stage = AnswerStage::Line(AnswerLine::Words);
+                }
                 draft
             }
         };
@@ -583,4 +587,13 @@ impl Session {
             }
         }
     }
+}
+
+/// Returns whether an option says nothing without words of its own, such as the shade that is told.
+fn needs_words(flow: &Flow, way: &CaseOption) -> bool {
+    let option = way.of(flow).filter(|_| way.choice.is_none());
+    option.is_some_and(|own| {
+        let mut all = own.said.iter();
+        all.any(|(words, _)| words.ends_with(said::WRITTEN_BELOW))
+    })
 }
