@@ -53,9 +53,7 @@ impl OpenPoint {
     /// Returns whether somebody looked and could not tell, or a figure could not be computed; otherwise its questions are
     /// still to do.
     pub fn is_not_seen(&self) -> bool {
-        self.needs
-            .iter()
-            .any(|(_, gap)| matches!(gap, Gap::NotSeen | Gap::NotComputed))
+        self.needs.iter().any(|(_, gap)| gap.is_not_seen())
     }
 }
 

@@ -84,6 +84,13 @@ pub enum Gap {
     Idle,
 }
 
+impl Gap {
+    /// Returns whether somebody looked and could not tell, or it could not be computed.
+    pub fn is_not_seen(self) -> bool {
+        matches!(self, Gap::NotSeen | Gap::NotComputed)
+    }
+}
+
 /// What is known of a fact at a place.
 #[derive(Clone, PartialEq, Debug)]
 pub enum Sight<'a> {

@@ -437,7 +437,13 @@ impl<'a> Phrase<'a> {
     /// Returns the readings that an open point waits for, by place.
     pub fn open_point(self, point: &OpenPoint) -> String {
         let mut parts: Vec<(Place, Vec<String>)> = Vec::new();
-        for (spot, _) in point.needs.iter().filter(|(_, gap)| *gap != Gap::Idle) {
+        // What nobody has looked for yet is not among what was not seen.
+        let not_seen = point.is_not_seen();
+        let named = |gap: Gap| match not_seen {
+            true => gap.is_not_seen(),
+            false => gap != Gap::Idle,
+        };
+        for (spot, _) in point.needs.iter().filter(|(_, gap)| named(*gap)) {
             let label = self.label(&spot.fact);
             match parts.iter_mut().find(|(at, _)| *at == spot.at) {
                 Some((_, labels)) if labels.contains(&label) => {}

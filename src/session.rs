@@ -43,7 +43,7 @@ pub use find::{Hit, NINE, Search, Target};
 pub use inspection::{Inspection, Moving, Ways};
 pub use keymap::Keymap;
 pub use layers::{Layer, Layers};
-pub use pages::follow_up::State as FollowUpState;
+pub use pages::follow_up::{Followed, State as FollowUpState};
 pub use pages::history::Past;
 pub use pages::outcome::{MayBe, State as OutcomeState};
 pub use pages::questions::{Doubted, TURN, Takes};

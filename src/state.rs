@@ -295,9 +295,8 @@ impl Seen<'_> {
                 let mut steps = self.phrase.flow.steps.iter();
                 !steps.any(|step| step.facts().any(|fact| *fact == spot.fact))
             };
-            let is_not_seen = point.is_not_seen();
-            for (spot, _) in &point.needs {
-                if !is_not_seen && !unasked(spot) {
+            for (spot, gap) in &point.needs {
+                if !gap.is_not_seen() && !unasked(spot) {
                     continue;
                 }
                 let asked = self

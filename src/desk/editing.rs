@@ -1,6 +1,6 @@
 //! A rule's own text in an editor: what the files say then is checked, and shown before the open case is moved to it.
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 use super::Desk;
@@ -42,7 +42,7 @@ impl Desk {
             return Err(Error::new(Trouble::Usage, said::no_rule(rule, directory)));
         };
         self.editing = Some(Editing {
-            before: std::fs::read_to_string(&file).ok(),
+            before: text_of(&file),
             file,
             line,
         });
@@ -67,7 +67,8 @@ impl Desk {
     }
 
     fn take_edited(&mut self, own: &Editing) -> Result<(), String> {
-        if std::fs::read_to_string(&own.file).ok() == own.before {
+        let text = text_of(&own.file);
+        if text.is_some() && text == own.before {
             return Err(said::UNCHANGED.to_owned());
         }
         let Some(directory) = self.own_flow.clone() else {
@@ -97,4 +98,10 @@ impl Desk {
         }
         Ok(())
     }
+}
+
+/// Returns what stands in a file, or `None` if it cannot be read or is none: what is no file might never end.
+fn text_of(file: &Path) -> Option<String> {
+    let is_file = std::fs::metadata(file).ok()?.is_file();
+    is_file.then(|| std::fs::read_to_string(file).ok())?
 }

@@ -10,12 +10,13 @@ use crate::archive::{Archive, WorkAsk, WorkOrder};
 use crate::case::Case;
 use crate::case::before::Earlier;
 use crate::case::journal::{FoldError, fold};
+use crate::case::life::Happened;
 use crate::case::outcome::{Outcome, Refused};
 use crate::error::{Error, Trouble};
 use crate::fact::{ORDER_MAKE, Place, REMAKE_CASE, Spot, Value};
 use crate::phrase::follow_up as said_of_due;
 use crate::phrase::{Phrase, outcome as said_of};
-use crate::session::{Effect, MayBe, Moment};
+use crate::session::{Effect, Followed, MayBe, Moment};
 use crate::text::clean;
 
 /// The most cases that are offered: a digit each.
@@ -193,14 +194,15 @@ impl Desk {
     ///
     /// # Errors
     /// The archive cannot be written to: what was said waits in memory then.
-    pub(super) fn followed(
-        &mut self,
-        told: Vec<(String, Outcome)>,
-        moment: &Moment,
-    ) -> Result<(), Error> {
+    pub(super) fn followed(&mut self, told: Vec<Followed>, moment: &Moment) -> Result<(), Error> {
         let (mut kept, mut not) = (0, Vec::new());
-        for (salt, (number, outcome)) in (1u128..).zip(told) {
-            match self.write_outcome((&number, outcome), (moment, salt), false) {
+        for (salt, own) in (1u128..).zip(told) {
+            let number = own.number.clone();
+            let written = self.is_as_known(&own).and_then(|known| match known {
+                true => self.write_outcome((&number, own.outcome), (moment, salt), false),
+                false => Err(Error::new(Trouble::Usage, said_of_due::HEARD_MEANWHILE)),
+            });
+            match written {
                 Ok(()) => kept += 1,
                 Err(error) => not.push(said_of_due::of_case(&clean(&number), &error.sentence)),
             }
@@ -209,6 +211,21 @@ impl Desk {
         self.session.notice = Some(said_of_due::written(kept, &not));
         // Whoever looks next what is due reads it from the archive.
         self.flush().map_err(Error::from)
+    }
+
+    /// Returns whether nothing was written down of a restoration since somebody said what became of it.
+    fn is_as_known(&mut self, own: &Followed) -> Result<bool, Error> {
+        let open = self.inspection_of(&own.number)?;
+        let case = open.case();
+        let id = own.outcome.restoration;
+        let known = case
+            .outcomes()
+            .iter()
+            .filter(|other| other.restoration == id);
+        let ended = case
+            .last_event(id)
+            .is_some_and(|event| matches!(event.what, Happened::Returned | Happened::Withdrawn));
+        Ok(known.count() == own.known && !ended)
     }
 
     /// Writes down in a case that is not open what became of it. `salt` tells apart what one key writes; `again` is whether

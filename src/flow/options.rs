@@ -444,7 +444,9 @@ impl Checker<'_> {
             let Some((fact, spec)) = self.fact(name) else {
                 continue;
             };
-            if !self.flow.is_told(&fact) {
+            // Where its question cannot be read nobody knows who answers it.
+            let unread = self.may_be_unread(fact.as_str());
+            if !self.flow.is_told(&fact) && !unread {
                 let span = name.span(self.source());
                 self.error("flow-option", span, faults::cannot_be_told(&fact));
             } else if self.fits(&spec, value).is_some() {

@@ -26,6 +26,8 @@ pub struct Due {
     pub months: i32,
     /// What was heard of it last, and when; `None` if nothing ever was.
     pub heard: Option<(Kind, Date)>,
+    /// How many outcomes are written down of it.
+    pub known: usize,
 }
 
 /// What one dentist is to be asked.
@@ -99,5 +101,6 @@ fn due(lot: &Lot, made: &Made, today: Date) -> Option<Due> {
         delivered: made.delivered,
         months,
         heard,
+        known: made.outcomes.len(),
     })
 }

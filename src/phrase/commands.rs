@@ -271,7 +271,13 @@ pub const FOLLOW_UP: Words = words(
 /// Name and sentence of the command `keep-all`.
 pub const KEEP_ALL: Words = words(
     "write all",
-    "Write down what was named, and of all others that they were seen quiet.",
+    "Write down what was said, as the page counts it.",
+);
+
+/// Name and sentence of the command `all-quiet`.
+pub const ALL_QUIET: Words = words(
+    "all quiet",
+    "The dentist says that all that are not named are quiet; once more takes it back.",
 );
 
 /// Name and sentence of the command `exception`.

@@ -96,8 +96,10 @@ pub fn heard(what: Kind, on: Date) -> String {
 /// Stands where nothing was heard.
 pub const NOTHING_HEARD: &str = "–";
 
-/// Said of what nobody named.
+/// Said of what was quiet.
 pub const QUIET: &str = "quiet";
+/// Said of what nobody named.
+pub const NOT_SAID: &str = "–";
 /// Said of what nobody has seen.
 pub const NOT_SEEN: &str = "not seen";
 
@@ -108,9 +110,8 @@ pub fn now(what: Kind, at: Option<&str>, on: Option<Date>) -> String {
     format!("{}{at}{on}", outcome::kind(what))
 }
 
-/// Says how a list is answered.
-pub const BY_EXCEPTION: &str =
-    "All are quiet but those that are named: a digit picks a row, then what happened.";
+/// Says how a list is answered. The key is filled in.
+pub const BY_EXCEPTION: &str = "A digit picks a row, then what happened; {all-quiet}: the dentist says that all others are quiet.";
 /// Says what "not seen" does.
 pub const NEITHER: &str =
     "What nobody has seen is neither quiet nor back: nothing is written, and it stays on the list.";
@@ -128,7 +129,7 @@ pub fn writes(by: &[(Kind, usize)], not_seen: usize, on: Option<Date>) -> String
     let day = on.map_or_else(|| "today".to_owned(), day_in_words);
     let left = match not_seen {
         0 => String::new(),
-        n => format!("; {n} {NOT_SEEN}, of which nothing is written"),
+        n => format!("; of {n} nothing is said and nothing is written"),
     };
     match all.as_slice() {
         [] => format!("Nothing to write{left}."),
@@ -147,8 +148,11 @@ pub fn not_looked_at(rows: usize) -> String {
     }
 }
 
-/// Said if nobody has seen any of them.
-pub const NOTHING_TO_WRITE: &str = "nothing to write: nobody has seen any of these";
+/// Said if nothing was said of any of them. The key is filled in.
+pub const NOTHING_TO_WRITE: &str = "nothing to write: pick a row by its digit, or {all-quiet} if the dentist says that all are quiet";
+
+/// Said where something else was heard while it was asked.
+pub const HEARD_MEANWHILE: &str = "something was heard of it meanwhile; look at it again";
 
 /// Said to whoever leaves with something unwritten. The keys are filled in.
 pub fn not_written(named: usize) -> String {

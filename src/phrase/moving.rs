@@ -30,6 +30,8 @@ pub fn flows(now: &FlowRef, then: &FlowRef) -> String {
 
 /// Said if the flow is the same.
 pub const SAME: &str = "this case is checked by the flow of new cases already";
+/// Said of a closed case.
+pub const CLOSED: &str = "this case is closed and stays with the flow that it was judged by";
 /// Said if two people have answered something differently.
 pub const DISPUTED: &str =
     "two people have answered something differently here: settle that first, then move the case";

@@ -207,6 +207,7 @@ commands! {
     KeepMove "keep-move" [MoveFlow] ["enter"] KEEP_MOVE;
     FollowUp "follow-up" [Worklist] ["o"] FOLLOW_UP;
     KeepAll "keep-all" [FollowUp] ["enter"] KEEP_ALL;
+    AllQuiet "all-quiet" [FollowUp] ["a"] ALL_QUIET;
     Exception "exception" [FollowUp] ["space"] EXCEPTION;
     Unseen "unseen" [FollowUp] ["-"] UNSEEN;
     NoMore "no-more" [FollowUp] ["x"] NO_MORE;

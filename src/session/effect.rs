@@ -74,7 +74,7 @@ pub enum Effect {
     /// Look what dentists are to be asked after on a day.
     FollowUp(Date),
     /// Write down what a dentist said, each in its own case.
-    Followed(Vec<(String, Outcome)>),
+    Followed(Vec<super::Followed>),
     /// Show what the flow of new cases changes in the present case.
     LookAtFlow,
     /// Move the present case to the flow that is looked at.

@@ -482,7 +482,8 @@ fn taper_and_tipping_call_by_the_same_share() {
 }
 
 /// Choices that put a matter off instead of deciding it: it is asked about again.
-const PUTS_OFF: [&str; 6] = [
+const PUTS_OFF: [&str; 7] = [
+    "mark the margin on the photo",
     "as prepared",
     "look at the previous restoration together",
     "a note of what you saw in the mouth",

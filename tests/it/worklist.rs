@@ -162,6 +162,7 @@ pub(crate) fn due_of(dentist: &str, count: u8) -> FollowUp {
         delivered: date(2026, 4, 1).saturating_add(i64::from(nth).days()),
         months: 6,
         heard: (nth % 3 == 0).then_some((Kind::Quiet, date(2026, 6, 2))),
+        known: usize::from(nth % 3 == 0),
     });
     FollowUp {
         dentists: vec![OfDentist {

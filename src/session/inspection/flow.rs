@@ -9,7 +9,7 @@ use crate::case::decision::Matter;
 use crate::case::journal::{Before, Body, Entry, apply};
 use crate::case::{Case, FlowRef, Layer};
 use crate::derive::{Facts, Precision};
-use crate::fact::{Spot, Value};
+use crate::fact::{Place, Spot, Value};
 use crate::flow::difference::{Change, difference};
 use crate::flow::{Flow, Part};
 use crate::judge::{Judgement, judge};
@@ -61,6 +61,9 @@ impl Inspection {
     pub fn moving_to(&self, flow: &Arc<Flow>) -> Result<Moving, String> {
         if flow.digest == self.case.flow.digest {
             return Err(said::SAME.to_owned());
+        }
+        if self.case.is_closed(Place::Case) {
+            return Err(said::CLOSED.to_owned());
         }
         if self.case.is_disputed() {
             return Err(said::DISPUTED.to_owned());

@@ -1,6 +1,7 @@
 //! The page of follow-up: what is due of one dentist, answered by exception.
 //!
-//! Whatever is not named was quiet: so it is said what Enter writes before it does, and only once every row was in view.
+//! Nothing is quiet unless somebody says so: of each by itself, or with one key of all that are not named. What Enter writes
+//! is said before it does, and it writes only once every row was in view.
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
@@ -25,7 +26,7 @@ use crate::session::{Command, Effect, Moment, Page, Prompt, Session, days};
 /// As many rows as there are digits.
 const NINE: usize = 9;
 
-/// What was said of a restoration; of what is not named, that it was quiet.
+/// What was said of a restoration.
 #[derive(Clone, Copy, PartialEq, Debug)]
 enum Told {
     /// Nobody has seen it: nothing is written down.
@@ -37,6 +38,17 @@ enum Told {
         /// The day, or `None` for that of all.
         on: Option<Date>,
     },
+}
+
+/// What is to be written down of a restoration.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Followed {
+    /// The number of its case.
+    pub number: String,
+    /// What became of it.
+    pub outcome: Outcome,
+    /// How many outcomes were written down of it when that was said.
+    pub known: usize,
 }
 
 /// A restoration by its case and number.
@@ -55,6 +67,8 @@ pub struct State {
     seen: usize,
     /// What was said, of all dentists.
     told: BTreeMap<Key, Told>,
+    /// Whether all of this dentist that are not named are quiet.
+    rest_quiet: bool,
     /// The day of all that is written, or `None` for today.
     on: Option<Date>,
     stage: Stage,
@@ -126,6 +140,7 @@ impl State {
     fn turn_to(&mut self, dentist: Option<String>) {
         self.dentist = dentist;
         self.stage = Stage::Row;
+        self.rest_quiet = false;
         self.seen = 0;
         self.mark(0);
     }
@@ -141,7 +156,8 @@ impl State {
         let (what, at, on) = match self.told.get(&key(due)) {
             Some(Told::NotSeen) => return None,
             Some(Told::Became { what, at, on }) => (*what, *at, *on),
-            None => (Kind::Quiet, None, None),
+            None if self.rest_quiet => (Kind::Quiet, None, None),
+            None => return None,
         };
         Some(Outcome {
             what,
@@ -161,7 +177,8 @@ impl State {
             match self.told.get(&key(due)) {
                 Some(Told::NotSeen) => not_seen += 1,
                 Some(Told::Became { what, .. }) => *by.entry(*what).or_default() += 1,
-                None => *by.entry(Kind::Quiet).or_default() += 1,
+                None if self.rest_quiet => *by.entry(Kind::Quiet).or_default() += 1,
+                None => not_seen += 1,
             }
         }
         let mut by: Vec<(Kind, usize)> = by.into_iter().collect();
@@ -199,7 +216,11 @@ impl Session {
                 }
             }
             Command::Exception if !state.due().is_empty() => state.stage = Stage::What,
-            Command::Unseen => self.say_of_marked(Some(Told::NotSeen)),
+            Command::Unseen => self.say_of_marked(Told::NotSeen),
+            Command::AllQuiet if state.stage == Stage::Row && !state.due().is_empty() => {
+                state.rest_quiet = !state.rest_quiet;
+                state.warned = false;
+            }
             Command::NoMore => self.pick_what(Kind::LostSight),
             Command::NextDentist | Command::PreviousDentist => {
                 self.turn_dentist(command == Command::NextDentist);
@@ -213,7 +234,7 @@ impl Session {
                 let print = document.map(|own| Effect::PrintFollowUp(Box::new(own)));
                 return Some(print.into_iter().collect());
             }
-            Command::Exception | Command::OutcomeDay => {}
+            Command::Exception | Command::OutcomeDay | Command::AllQuiet => {}
             _ => return None,
         }
         Some(Vec::new())
@@ -279,7 +300,7 @@ impl Session {
                 }
             }
             Stage::What => match index {
-                None => self.say_of_marked(None),
+                None => self.pick_what(Kind::Quiet),
                 Some(index) => {
                     if let Some(kind) = Kind::ALL.get(index).copied() {
                         self.pick_what(kind);
@@ -289,7 +310,7 @@ impl Session {
             Stage::Where(what) => {
                 let places = self.places_of_marked();
                 if let Some(at) = index.and_then(|index| places.get(index)).copied() {
-                    self.say_of_marked(Some(Told::Became { what, at, on: None }));
+                    self.say_of_marked(Told::Became { what, at, on: None });
                 }
             }
         }
@@ -298,11 +319,11 @@ impl Session {
     fn pick_what(&mut self, what: Kind) {
         match what.is_failure() && self.places_of_marked().len() > 1 {
             true => self.follow_up.stage = Stage::Where(what),
-            false => self.say_of_marked(Some(Told::Became {
+            false => self.say_of_marked(Told::Became {
                 what,
                 at: None,
                 on: None,
-            })),
+            }),
         }
     }
 
@@ -321,18 +342,15 @@ impl Session {
         parts.into_iter().map(Some).chain([None]).collect()
     }
 
-    /// Keeps in mind what was said of the marked restoration; `None` that it was quiet.
-    fn say_of_marked(&mut self, told: Option<Told>) {
+    /// Keeps in mind what was said of the marked restoration.
+    fn say_of_marked(&mut self, told: Told) {
         let state = &mut self.follow_up;
         state.stage = Stage::Row;
         state.warned = false;
         let Some(own) = state.due().get(state.marked).map(key) else {
             return;
         };
-        match told {
-            Some(told) => state.told.insert(own, told),
-            None => state.told.remove(&own),
-        };
+        state.told.insert(own, told);
     }
 
     /// Keeps the day: of the marked restoration if something went wrong with it, else of all.
@@ -365,7 +383,7 @@ impl Session {
         Ok(())
     }
 
-    /// Writes everything down that was said of the dentist's restorations, and quiet of those that nobody named.
+    /// Writes everything down that was said of the dentist's restorations.
     fn keep_all(&mut self, moment: &Moment) -> Vec<Effect> {
         let state = &mut self.follow_up;
         if state.stage != Stage::Row {
@@ -382,11 +400,17 @@ impl Session {
             return Vec::new();
         }
         let all = state.due().iter();
-        let all: Vec<(String, Outcome)> = all
-            .filter_map(|due| Some((due.number.clone(), state.outcome(due, moment.today)?)))
+        let all: Vec<Followed> = all
+            .filter_map(|due| {
+                Some(Followed {
+                    number: due.number.clone(),
+                    outcome: state.outcome(due, moment.today)?,
+                    known: due.known,
+                })
+            })
             .collect();
         if all.is_empty() {
-            self.notice = Some(said::NOTHING_TO_WRITE.to_owned());
+            self.notice = Some(self.keymap.say(said::NOTHING_TO_WRITE));
             return Vec::new();
         }
         let next = self.follow_up.shown().map(|(_, own)| own.dentist.clone());
@@ -467,7 +491,8 @@ pub struct FollowUpRow {
 impl Session {
     fn told_in_words(&self, due: &Due) -> (bool, String) {
         match self.follow_up.told.get(&key(due)) {
-            None => (false, said::QUIET.to_owned()),
+            None if self.follow_up.rest_quiet => (false, said::QUIET.to_owned()),
+            None => (false, said::NOT_SAID.to_owned()),
             Some(Told::NotSeen) => (true, said::NOT_SEEN.to_owned()),
             Some(Told::Became { what, at, on }) => {
                 let at = at.map(|at| Phrase::place_in(self.notation, at));
@@ -552,7 +577,7 @@ impl Session {
             Stage::Row => {
                 let (by, not_seen) = state.counts();
                 let on = state.on.filter(|on| Some(*on) != self.today);
-                let mut says = vec![said::BY_EXCEPTION.to_owned()];
+                let mut says = vec![self.keymap.say(said::BY_EXCEPTION)];
                 says.push(said::NEITHER.to_owned());
                 says.push(self.keymap.say(&said::writes(&by, not_seen, on)));
                 says

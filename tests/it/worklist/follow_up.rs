@@ -103,7 +103,8 @@ fn quiet(on: Date) -> Outcome {
     }
 }
 
-/// What is not named is quiet; each answer stands in its own case, and the list says what it writes before it does.
+/// Nothing is quiet before somebody says so; each answer stands in its own case, and the list says what it writes before it
+/// does.
 #[test]
 fn all_are_quiet_but_those_that_are_named() {
     let (_home, mut lab) = lab();
@@ -112,9 +113,16 @@ fn all_are_quiet_but_those_that_are_named() {
         lab.keys("n");
     }
     assert_eq!(shown(&lab).of, "dentist 1 of 2");
-    assert_eq!(rows(&lab), ["F-1 quiet", "F-2 quiet", "F-3 quiet"]);
+    assert_eq!(rows(&lab), ["F-1 –", "F-2 –", "F-3 –"]);
     assert_eq!(shown(&lab).rows[2].cells[3], "12 months");
-    lab.keys("2 4 3 3 -");
+    lab.keys("enter");
+    let notice = lab.desk.session.notice.clone().unwrap();
+    assert!(notice.starts_with("nothing to write: "), "{notice}");
+    lab.keys("a");
+    assert_eq!(rows(&lab), ["F-1 quiet", "F-2 quiet", "F-3 quiet"]);
+    lab.keys("a");
+    assert_eq!(rows(&lab), ["F-1 –", "F-2 –", "F-3 –"]);
+    lab.keys("2 4 3 3 - a");
     assert_eq!(
         rows(&lab),
         ["F-1 quiet", "F-2 high contact, 46", "F-3 not seen"]
@@ -122,7 +130,7 @@ fn all_are_quiet_but_those_that_are_named() {
     let says = shown(&lab).says;
     assert_eq!(
         says.last().unwrap(),
-        "enter writes 1 quiet and 1 high contact, dated today; 1 not seen, of which nothing is written."
+        "enter writes 1 quiet and 1 high contact, dated today; of 1 nothing is said and nothing is written."
     );
     for (number, ..) in CROWNS {
         assert_eq!(case(&lab, number).outcomes(), [], "only enter writes");
@@ -152,10 +160,10 @@ fn all_are_quiet_but_those_that_are_named() {
             .notice
             .as_deref()
             .unwrap()
-            .contains("nobody has seen")
+            .starts_with("nothing to write")
     );
     lab.keys("n");
-    assert_eq!(rows(&lab), ["F-5 quiet"]);
+    assert_eq!(rows(&lab), ["F-5 –"]);
     lab.keys("esc");
     assert_eq!(lab.desk.session.page, Page::Worklist);
 }
@@ -181,7 +189,7 @@ fn a_day_is_given_to_all_or_to_one() {
     lab.keys(&split("1-6-2026"));
     lab.keys("enter");
     assert_eq!(rows(&lab)[0], "F-1 came off, 1 Jun 2026");
-    lab.keys("enter");
+    lab.keys("2 0 enter");
     let own = case(&lab, "F-1");
     let came_off = &own.outcomes()[0];
     assert_eq!((came_off.at, came_off.on), (None, date(2026, 6, 1)));
@@ -213,14 +221,14 @@ fn what_was_not_written_is_named() {
         &lab.path(),
         "DROP TRIGGER entry_stays; DELETE FROM entry WHERE case_number = 'F-3' AND number = 1",
     );
-    lab.keys("enter");
+    lab.keys("a enter");
     let notice = lab.desk.session.notice.clone().unwrap();
     assert!(
         notice.starts_with("1 written down; not written: "),
         "{notice}"
     );
     assert!(
-        notice.contains("F-2: this is written down already"),
+        notice.contains("F-2: something was heard of it meanwhile"),
         "{notice}"
     );
     assert!(notice.contains("F-3: "), "{notice}");
@@ -272,7 +280,7 @@ fn nothing_is_written_by_accident() {
         lab.desk.key("1", &at);
     }
     assert!(
-        rows(&lab).iter().all(|row| row.ends_with(" quiet")),
+        rows(&lab).iter().all(|row| row.ends_with(" –")),
         "{:?}",
         rows(&lab)
     );
