@@ -90,7 +90,11 @@ impl Phrase<'_> {
         let spread = near.spread.map_or_else(String::new, |spread| {
             format!(" ± {}", number_words(spread, unit, decimals))
         });
-        let other = if near.below { "below" } else { "above" };
+        let other = match near.below {
+            true if limit == 0.0 => "0",
+            true => "below",
+            false => "above",
+        };
         format!(
             "{place} {label}: {}{spread}, limit {} ({chance} that it is {other}{drawn})",
             number_words(number, Unit::Ratio, decimals),

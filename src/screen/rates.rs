@@ -36,6 +36,9 @@ pub(super) fn draw(buf: &mut Buffer, area: Rect, page: &RatesView, scroll: usize
             (area, &lines)
         }
     };
+    let is_drawn = !page.plates.is_empty() && (body.width >= BESIDE || body.height >= ABOVE);
+    let captions = page.captions.iter().filter(|_| is_drawn);
+    let shown: Vec<SummaryLine> = shown.iter().chain(captions).cloned().collect();
     let text = match page.plates.as_slice() {
         [] => body,
         all if body.width >= BESIDE => {
@@ -50,7 +53,7 @@ pub(super) fn draw(buf: &mut Buffer, area: Rect, page: &RatesView, scroll: usize
         }
         _ => body,
     };
-    end(buf, text, shown, scroll, theme);
+    end(buf, text, &shown, scroll, theme);
 }
 
 fn one_under_the_other(buf: &mut Buffer, area: Rect, all: &[Plate], theme: Theme) {

@@ -184,7 +184,7 @@ texts! {
     CallView { count ready rows panel; }
     ReadyLine { label cell; marked }
     CallRow { section text; number level mark marked }
-    RatesView { title by lines plates; }
+    RatesView { title by lines plates captions; }
     FollowUpView { title of head rows choices says asks; }
     FollowUpRow { cells; digit marked named }
     OptionsView { now rows waiting detail; marked full }

@@ -16,8 +16,8 @@ use casepan::fact::{FactId, Place, Unit, Value};
 use casepan::flow::{Level, Verb, Whose};
 use casepan::judge::{Judgement, judge};
 use casepan::options::{
-    After, Amount, CaseOption, Together, Worst, barred, case_options, for_the_dentist, proposed,
-    ranked, steady, together, together_unpruned, tried_by,
+    After, Amount, CaseOption, Together, barred, case_options, for_the_dentist, proposed, ranked,
+    steady, together, together_unpruned, tried_by,
 };
 
 use crate::good::{choice, deg, finish, flow, mm, pan, put};
@@ -390,7 +390,7 @@ fn the_two_lists_keep_their_promises() {
     ] {
         let (_, ways) = ways(&case);
         let dentist = for_the_dentist(flow(), &ways);
-        assert!(dentist.is_sorted_by_key(|way| (way.worst == Worst::Stays, way.option)));
+        assert!(dentist.is_sorted_by_key(|way| (way.worst, way.option)));
         let mine = ranked(flow(), &ways);
         let level = |way: &CaseOption| way.after.as_ref().map(|after| after.verdict.level);
         for pair in mine.windows(2) {

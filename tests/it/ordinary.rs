@@ -191,9 +191,9 @@ fn good_connectors_of_long_bridges_draw_nothing() {
 #[test]
 fn a_bridge_asks_one_question_about_its_connectors() {
     let units = "13 x12 x11 x21 x22 23";
-    // As round sections 5.9 mm² for 7.
+    // With rounded corners 6.7 mm² for 7.
     let mut case = pan(units, "zirconia-3y", "resin-modified");
-    put_connectors(&mut case, "room_", 2.5, 3.0);
+    put_connectors(&mut case, "room_", 2.4, 2.9);
     finish(&mut case, true);
     let (told, asks) = connectors_of(&case);
     assert_eq!(

@@ -116,7 +116,7 @@ pub(crate) fn low_crown() -> Case {
     let mut case = crown();
     for (fact, at, value) in [
         ("order.matches", "case", choice("yes")),
-        ("order.shade_given", "case", Value::No),
+        ("order.shade_given", "case", Value::Yes),
         ("tooth.margin_seen", "26", choice("1-2")),
         ("tooth.margin_defect", "26", Value::NotSeen),
         ("tooth.height", "26", mm(2.4)),

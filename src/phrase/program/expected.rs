@@ -48,7 +48,7 @@ pub const NO_CASE_HINT: &str = "put the case file beside it, or remove it";
 /// Says that nothing is expected of a case.
 pub fn nothing_expected(case: &Path, expected: &Path) -> String {
     format!(
-        "nothing is expected of {}: {} says nothing",
+        "nothing is expected of {}: {} is missing or says nothing",
         shown(case),
         shown(expected)
     )

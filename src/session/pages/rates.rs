@@ -120,6 +120,8 @@ pub struct RatesView {
     pub lines: Vec<SummaryLine>,
     /// The charts.
     pub plates: Vec<Plate>,
+    /// What the charts show, where they are drawn.
+    pub captions: Vec<SummaryLine>,
 }
 
 impl Session {
@@ -235,18 +237,18 @@ impl Session {
                         .collect();
                     view.plates = charts(found);
                     if found.funnel.is_some() {
-                        view.lines.push(plain(said::FUNNEL_LINES.to_owned()));
+                        view.captions.push(plain(said::FUNNEL_LINES.to_owned()));
                     }
                     if found
                         .curve
                         .as_ref()
                         .is_some_and(|own| staying(own).is_some())
                     {
-                        view.lines.push(plain(said::CURVE_CAPTION.to_owned()));
+                        view.captions.push(plain(said::CURVE_CAPTION.to_owned()));
                     }
                     let by_kind = found.by_kind.as_ref();
                     if let Some(own) = by_kind.filter(|own| coming(own).is_some()) {
-                        view.lines.push(plain(by_kind_caption(own)));
+                        view.captions.push(plain(by_kind_caption(own)));
                     }
                 }
             },

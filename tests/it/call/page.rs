@@ -3,12 +3,10 @@
 use std::sync::LazyLock;
 
 use casepan::case::coming::{Blocks, Part};
-use casepan::case::decision::Decider;
-use casepan::case::decision::DentistAnswer;
+use casepan::case::decision::{Decider, DentistAnswer};
 use casepan::case::journal::{Body, fold};
 use casepan::derive::{Facts, Precision};
-use casepan::fact::Unit;
-use casepan::fact::{Place, Value};
+use casepan::fact::{Place, Unit, Value};
 use casepan::flow::{Level, OptionId, Whose};
 use casepan::judge::{Finding, judge};
 use casepan::options::{Amount, CaseOption, Worst, case_options, for_the_dentist};
@@ -48,26 +46,20 @@ fn nothing_is_preselected_and_the_dentists_list_keeps_the_flows_order() {
     for row in tech.session.call_rows(inspection) {
         let Row::Ask(matter) = row else { continue };
         let ways = tech.session.ways_behind(inspection, &matter);
-        let of_matter = |own: &&Finding| {
-            let rule = flow().rule(own.rule).unwrap();
-            (rule.id.as_str(), own.at) == (matter.rule.as_str(), matter.at)
+        let rule = |own: &Finding| flow().rule(own.rule).unwrap();
+        let mut all = inspection.judgement().findings.iter();
+        let finding = all
+            .find(|own| rule(own).id == matter.rule && own.at == matter.at)
+            .unwrap();
+        let all = std::iter::once(finding).chain(&finding.folded);
+        let named: Vec<&String> = all.flat_map(|own| &rule(own).choices).collect();
+        let place = |way: &CaseOption| {
+            let spoken = named.iter().position(|own| way.is_meant(flow(), own));
+            let by = way.of(flow()).unwrap().by;
+            (by, spoken.unwrap_or(named.len()), way.worst, way.option)
         };
-        let finding = inspection.judgement().findings.iter().find(of_matter);
-        let named: Vec<&String> = std::iter::once(finding.unwrap())
-            .chain(&finding.unwrap().folded)
-            .flat_map(|own| &flow().rule(own.rule).unwrap().choices)
-            .collect();
-        let places: Vec<(Whose, usize, Worst, OptionId)> = ways
-            .iter()
-            .map(|way| {
-                let mut spoken = named.iter();
-                let spoken = spoken.position(|words| way.is_meant(flow(), words));
-                let spoken = spoken.unwrap_or(named.len());
-                (way.of(flow()).unwrap().by, spoken, way.worst, way.option)
-            })
-            .collect();
-        // First what was read out, in the order of its words; then what takes one of the worst findings away, what answers
-        // one, and the rest, each in the flow's order and never by result.
+        let places: Vec<(Whose, usize, Worst, OptionId)> = ways.iter().map(place).collect();
+        // What was read out, in the order of its words; then by what it does to the worst, each in the flow's order.
         let dentist: Vec<_> = places
             .iter()
             .filter(|(by, ..)| *by == Whose::Dentist)
@@ -78,12 +70,8 @@ fn nothing_is_preselected_and_the_dentists_list_keeps_the_flows_order() {
         assert!(places.is_sorted_by_key(theirs), "{places:?}");
         looked += dentist.len();
         // Digits: six options at the most, then what else can be said.
-        let digits: String = tech
-            .session
-            .picks(inspection, &matter)
-            .iter()
-            .map(|(digit, _)| *digit)
-            .collect();
+        let picks = tech.session.picks(inspection, &matter);
+        let digits: String = picks.iter().map(|(digit, _)| *digit).collect();
         let options: String = ('1'..='6').take(ways.len()).collect();
         assert_eq!(digits, format!("{options}7890"));
     }

@@ -336,7 +336,7 @@ fn what_makes_the_worst_finding_go_comes_first() {
                 .all(|pair| pair[0].1.worst <= pair[1].1.worst)
         );
         let dentist = for_the_dentist(flow(), &ways);
-        let place = |way: &&CaseOption| (way.worst == Worst::Stays, way.option);
+        let place = |way: &&CaseOption| (way.worst, way.option);
         assert!(dentist.is_sorted_by_key(place));
         let stay = dentist
             .iter()

@@ -14,7 +14,7 @@ use casepan::tooth::Notation;
 
 use super::{demos, flat, text, troubled};
 use crate::good::{finish, flow, pan, put};
-use crate::made::{choice, told};
+use crate::made::{choice, mm, told};
 
 /// What a dentist should not read: per cents, MPa, blame, words of the bench and where a figure is from. Common practice,
 /// and the table of words that this project keeps to: *preparation* to the dentist.
@@ -307,10 +307,19 @@ fn what_one_option_settles_is_one_question() {
         }
         assert!(!rest.contains("2. "), "{rest}");
     }
-    // One option for both that brings a question of its own settles nothing.
-    let (_, case) = demos()
+    // One option for both that leaves a question of its own settles nothing: in zirconia the connector has no space either.
+    let (_, mut case) = demos()
         .find(|(name, _)| *name == "cantilever-12-13")
         .expect("the demo case");
+    put(
+        &mut case,
+        "restoration.connector_space",
+        "R1",
+        choice("tight"),
+    );
+    for fact in ["connector.space_height", "connector.space_width"] {
+        put(&mut case, fact, "12-13", mm(2.0));
+    }
     let said = from_our_laboratory(&case, Sheet::Letter, Format::Text);
     assert!(!said.contains("questions that one answer"), "{said}");
 }

@@ -141,7 +141,7 @@ fn records_rows() -> Vec<Row> {
             [("impression.material", "case", c("alginate")), ("impression.poured", "case", day("2026-11-16"))],
         ),
         row(
-            "impression-hours", Hold, Base::Crown,
+            "alginate", Hold, Base::Crown,
             [
                 ("impression.material", "case", c("alginate")),
                 ("impression.poured", "case", day("2026-11-16")),
@@ -320,7 +320,8 @@ fn prep_rows() -> Vec<Row> {
             "undercut-on-path", Hold, Base::Bridge,
             [("tooth.undercut", "44", c("to-0.1")), ("tooth.tilt", "44", deg(22.0)), ("tooth.tilt", "46", deg(0.0))],
         ),
-        row("top-narrow", Watch, Base::Bonded("11", "lithium-disilicate"), [("tooth.width_top_fl", "11", mm(0.8))]),
+        row("clearance", Hold, Base::Bonded("11", "metal-ceramic"), [("tooth.clearance", "11", mm(0.5))]),
+        row("margin-form", Call, Base::Veneered, [("tooth.margin_form", "26", c("feather"))]),
         row("clearance", Hold, Base::Crown, [("tooth.clearance", "26", mm(0.1))]),
         row("clearance", Call, Base::Crown, [("tooth.clearance", "26", mm(0.4))]),
         row("clearance", Watch, Base::Crown, [("tooth.clearance", "26", mm(0.6))]),
@@ -451,7 +452,7 @@ fn bridge_rows() -> Vec<Row> {
         // As round sections 8.8 mm² for 9; then 9.03 mm², yet 2.3²·5.0 = 26.45 mm³ for 27.
         row(
             "connector-room", Call, Base::Bridge,
-            [("connector.space_height", "44-45", mm(3.2)), ("connector.space_width", "44-45", mm(3.5))],
+            [("connector.space_height", "44-45", mm(2.9)), ("connector.space_width", "44-45", mm(2.9))],
         ),
         row(
             "connector-room-low", Call, Base::Bridge,
