@@ -320,8 +320,6 @@ fn prep_rows() -> Vec<Row> {
             "undercut-on-path", Hold, Base::Bridge,
             [("tooth.undercut", "44", c("to-0.1")), ("tooth.tilt", "44", deg(22.0)), ("tooth.tilt", "46", deg(0.0))],
         ),
-        row("clearance", Hold, Base::Bonded("11", "metal-ceramic"), [("tooth.clearance", "11", mm(0.5))]),
-        row("margin-form", Call, Base::Veneered, [("tooth.margin_form", "26", c("feather"))]),
         row("clearance", Hold, Base::Crown, [("tooth.clearance", "26", mm(0.1))]),
         row("clearance", Call, Base::Crown, [("tooth.clearance", "26", mm(0.4))]),
         row("clearance", Watch, Base::Crown, [("tooth.clearance", "26", mm(0.6))]),
@@ -497,6 +495,9 @@ fn bridge_rows() -> Vec<Row> {
              ("connector.space_width", "44-45", mm(7.0))],
         ),
         row("connector-sharp", Watch, Base::Bridge, [("connector.section", "44-45", c("sharp-box"))]),
+        // For what only such work has.
+        row("clearance", Hold, Base::Bonded("11", "metal-ceramic"), [("tooth.clearance", "11", mm(0.5))]),
+        row("margin-form", Call, Base::Veneered, [("tooth.margin_form", "26", c("feather"))]),
     ]
 }
 
