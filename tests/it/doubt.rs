@@ -119,6 +119,38 @@ fn no_figure_may_lie_where_none_can() {
     assert!(counts > 0, "no figure stood at a limit that is its least");
 }
 
+/// A clearance that is just the material's least stands on its limit: short of it is only what is less, so that the other
+/// side is the one above none short, and it is told.
+#[test]
+fn a_figure_on_its_limit_turns_on_its_own_side() {
+    let flow = embedded().flow.unwrap();
+    let mut case = molar(&flow, 4.4);
+    let zirconia = Value::Choice("zirconia-3y".to_owned());
+    let gauge = Reading {
+        with: Some("gauge".to_owned()),
+        ..Reading::plain(Value::Number(0.7, Unit::Mm))
+    };
+    for (fact, at, reading) in [
+        ("order.material", "R1", Reading::plain(zirconia)),
+        ("tooth.clearance", "26", gauge),
+    ] {
+        let spot = Spot {
+            fact: FactId::named(fact),
+            at: at.parse().unwrap(),
+        };
+        case.put(spot, Layer::Measured, reading);
+    }
+    let facts = Facts::of(&flow, &case);
+    let judgement = judge(&flow, &facts);
+    let doubt = doubt(&flow, &case, &facts, &judgement);
+    let short = |near: &&casepan::judge::doubt::NearLimit| {
+        near.spot.fact.as_str() == "tooth.clearance_short" && near.limit == Some(0.0)
+    };
+    let near = doubt.near.iter().find(short).expect("it may be short");
+    assert!(!near.below, "{near:?}");
+    assert!((near.chance - 0.5).abs() < 0.01, "{near:?}");
+}
+
 /// The spread by central differences against 40,000 random draws of all five readings at once.
 #[test]
 fn the_spread_of_derived_figures_matches_random_draws() {

@@ -268,3 +268,19 @@ fn two_people_who_write_the_same_have_written_one() {
     };
     assert_eq!(case.outcomes(), [outcome, came_off("44")]);
 }
+
+/// Beside a remake stand the readings of what is made again, not those of another restoration of the same cases.
+#[test]
+fn only_what_is_made_again_stands_beside() {
+    let height = crate::made::mm(4.2);
+    let heights = ["26", "36"].map(|tooth| ("tooth.height", tooth, height.clone()));
+    let two = || crate::made::case("26; 36", &heights);
+    let earlier = casepan::case::before::Earlier {
+        again: 1,
+        number: "24-1".to_owned(),
+        case: Some(two()),
+    };
+    let both = earlier.both(&two());
+    let places: Vec<String> = both.iter().map(|own| own.spot.at.to_string()).collect();
+    assert_eq!(places, ["26"]);
+}

@@ -429,7 +429,11 @@ fn whole_cases_are_held_against_what_is_expected() {
             "Expected()",
             "alone.ron does not exist",
         ),
-        ("cases/bare.ron", &low[..], "bare.expected is missing or says nothing"),
+        (
+            "cases/bare.ron",
+            &low[..],
+            "bare.expected is missing or says nothing",
+        ),
         ("cases/odd.ron", "Odd(", "odd.expected"),
     ] {
         home.file(name, text);
