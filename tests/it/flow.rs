@@ -482,7 +482,10 @@ fn taper_and_tipping_call_by_the_same_share() {
 }
 
 /// Choices that put a matter off instead of deciding it: it is asked about again.
-const PUTS_OFF: [&str; 7] = [
+const PUTS_OFF: [&str; 10] = [
+    "build to the present denture; it is sent",
+    "confirmation from the maker",
+    "examine it before anything is reused",
     "mark the margin on the photo",
     "as prepared",
     "look at the previous restoration together",
