@@ -44,7 +44,7 @@ use crate::judge::judge;
 use crate::options::case_options;
 use crate::phrase::Phrase;
 use crate::phrase::program::{errors, flows as flow_words, life as life_words, terminal};
-use crate::print::{Beside, Format, Imprint, Record, Sheet, Told, print};
+use crate::print::{Beside, Document, Format, Imprint, Record, Sheet, Told, print};
 use crate::ronfile::Source;
 use crate::screen::{Theme, failed_apart, sit};
 use crate::session::Moment;
@@ -405,6 +405,20 @@ fn print_case(
         format,
         out,
     )
+}
+
+/// Writes what is no sheet of a case in a format; as JSON its own object is written, not this.
+fn write_document(document: &Document, format: Format, out: &mut dyn Write) -> Result<(), Error> {
+    let text = match format {
+        Format::Html => document
+            .to_html()
+            .map_err(|error| Error::new(Trouble::Bug, errors::no_print(&error)))?,
+        Format::Markdown => document.to_markdown(),
+        Format::Text | Format::Json => document.to_text(),
+    };
+    out.write_all(text.as_bytes())?;
+    out.flush()?;
+    Ok(())
 }
 
 /// Writes one JSON object, and nothing else.

@@ -293,36 +293,29 @@ fn is_same(words: &str, line: &str) -> bool {
 
 /// A line on the page of outcomes: a digit or the words of a choice.
 fn on_an_outcome(session: &Session, view: &View, line: &str) -> Heard {
-    let PageView::Outcome(page) = &view.page else {
-        return command(session, line);
-    };
-    let picked = |digit: char| match digit {
-        '-' => Heard::Command(Command::LostSight),
-        digit => Heard::Act(Act::Type(digit)),
-    };
-    let digit = digit(line).filter(|digit| page.choices.iter().any(|own| own.digit == *digit));
-    match (digit.or_else(|| spoken(&page.choices, line)), number(line)) {
-        (Some(digit), _) => picked(digit),
-        (None, Some(_)) => Heard::Refused(said::no_choice(line)),
-        (None, None) => command(session, line),
+    match &view.page {
+        PageView::Outcome(page) => asked_there(session, &page.choices, Command::LostSight, line),
+        _ => command(session, line),
     }
 }
 
 /// A line on the page of follow-up: the number of a row, or what is asked of it by digit or words.
 fn in_follow_up(session: &Session, view: &View, line: &str) -> Heard {
-    let PageView::FollowUp(page) = &view.page else {
-        return command(session, line);
-    };
-    if page.asks.is_empty() {
-        return number(line).map_or_else(|| command(session, line), Heard::Pick);
+    match &view.page {
+        PageView::FollowUp(page) if page.asks.is_empty() => {
+            number(line).map_or_else(|| command(session, line), Heard::Pick)
+        }
+        PageView::FollowUp(page) => asked_there(session, &page.choices, Command::Unseen, line),
+        _ => command(session, line),
     }
-    let picked = |digit: char| match digit {
-        '-' => Heard::Command(Command::Unseen),
-        digit => Heard::Act(Act::Type(digit)),
-    };
-    let digit = digit(line).filter(|digit| page.choices.iter().any(|own| own.digit == *digit));
-    match (digit.or_else(|| spoken(&page.choices, line)), number(line)) {
-        (Some(digit), _) => picked(digit),
+}
+
+/// A line where choices are asked by digit or words; `dash` is what a `-` among them means.
+fn asked_there(session: &Session, choices: &[ChoiceView], dash: Command, line: &str) -> Heard {
+    let digit = digit(line).filter(|digit| choices.iter().any(|own| own.digit == *digit));
+    match (digit.or_else(|| spoken(choices, line)), number(line)) {
+        (Some('-'), _) => Heard::Command(dash),
+        (Some(digit), _) => Heard::Act(Act::Type(digit)),
         (None, Some(_)) => Heard::Refused(said::no_choice(line)),
         (None, None) => command(session, line),
     }

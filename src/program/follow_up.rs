@@ -6,14 +6,13 @@ use std::sync::Arc;
 use jiff::tz::TimeZone;
 
 use super::rates::told;
-use super::{archive_path, loaded, moment, notation, write_json};
+use super::{archive_path, loaded, moment, notation, write_document, write_json};
 use crate::archive::Archive;
 use crate::cli::{Cli, FollowUpArgs};
 use crate::desk::{Flows, lots};
 use crate::error::{Error, Trouble, usable};
 use crate::learn::follow_up::follow_up;
 use crate::phrase::follow_up as says;
-use crate::phrase::program::errors::no_print;
 use crate::print::Format;
 use crate::print::follow_up::follow_up as sheet;
 use crate::print::json::follow_up::FollowUpObject;
@@ -41,14 +40,5 @@ pub(super) fn carry_out(cli: &Cli, args: &FollowUpArgs, out: &mut dyn Write) -> 
     }
     let mut document = sheet(own, today, notation(cli)?.0);
     document.add_text(says::unread(unread));
-    let text = match args.format {
-        Format::Html => document
-            .to_html()
-            .map_err(|error| Error::new(Trouble::Bug, no_print(&error)))?,
-        Format::Markdown => document.to_markdown(),
-        Format::Text | Format::Json => document.to_text(),
-    };
-    out.write_all(text.as_bytes())?;
-    out.flush()?;
-    Ok(())
+    write_document(&document, args.format, out)
 }

@@ -6,14 +6,13 @@ use std::time::{Duration, Instant};
 
 use jiff::tz::TimeZone;
 
-use super::{archive_path, each_once, loaded, moment, notation, write_json};
+use super::{archive_path, each_once, loaded, moment, notation, write_document, write_json};
 use crate::archive::{Archive, ArchiveError};
 use crate::cli::{Cli, RatesArgs};
 use crate::desk::{Flows, lots};
 use crate::error::{Error, Trouble, usable};
 use crate::learn::{Asked, figures};
 use crate::phrase::pages::worklist::progress;
-use crate::phrase::program::errors::no_print;
 use crate::print::Format;
 use crate::print::json::rates::Rates;
 use crate::print::rates::{rates, unfit};
@@ -46,16 +45,7 @@ pub(super) fn carry_out(cli: &Cli, args: &RatesArgs, out: &mut dyn Write) -> Res
         return write_json(&Rates::of(&found, &asked, unread), out);
     }
     let document = rates(&found, &asked, unread, notation(cli)?.0);
-    let text = match args.format {
-        Format::Html => document
-            .to_html()
-            .map_err(|error| Error::new(Trouble::Bug, no_print(&error)))?,
-        Format::Markdown => document.to_markdown(),
-        Format::Text | Format::Json => document.to_text(),
-    };
-    out.write_all(text.as_bytes())?;
-    out.flush()?;
-    Ok(())
+    write_document(&document, args.format, out)
 }
 
 /// Says how far reading is, where a terminal shows it.

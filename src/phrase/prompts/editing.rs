@@ -57,7 +57,9 @@ pub fn path(own: &Path) -> String {
 /// Says the first fault of a changed flow, where it stands, and what to do.
 pub fn fault(at: &str, what: &str, help: Option<&String>) -> String {
     let help = help.map_or_else(String::new, |help| format!(". {help}"));
-    format!("the flow stays as it was. {at}: {what}{help}")
+    format!(
+        "the flow stays as it was. {at}: {what}{help} The file has it now: correct it before the program starts again"
+    )
 }
 
 /// Says in help how the rule is opened. The key is filled in.
