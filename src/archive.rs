@@ -368,12 +368,11 @@ impl Archive {
         self.store.revision().map_err(|error| self.said(error))
     }
 
-    /// Opens the same archive once more, for another thread.
-    ///
-    /// # Errors
-    /// As for [`Archive::open_existing`].
-    pub fn again(&self) -> Result<Archive, ArchiveError> {
-        Self::over(self.store.again()?, self.path.clone())
+    /// Returns what opens the same archive once more, in another thread and as often as it is asked. Its errors are those of
+    /// [`Archive::open_existing`].
+    pub fn opener(&self) -> impl Fn() -> Result<Archive, ArchiveError> + Send + use<> {
+        let (open, path) = (self.store.opener(), self.path.clone());
+        move || Self::over(open()?, path.clone())
     }
 
     /// Sets how long a write waits for others before it gives up.

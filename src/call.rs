@@ -5,13 +5,13 @@
 //!
 //! Standing instructions are an argument here and not of rules: a level says what was found.
 
-use crate::case::coming::Part;
+use crate::case::coming::{Part, awaited};
 use crate::case::decision::{Decided, Decision, DentistAnswer, Matter};
 use crate::case::instruction::Instruction;
 use crate::case::{Case, Layer};
 use crate::derive::{Facts, Turn};
 use crate::fact::{ORDER_DENTIST, Place, Spot, Value};
-use crate::flow::{Flow, Level};
+use crate::flow::{Flow, Level, replaced};
 use crate::judge::{Finding, Judgement};
 use crate::logic::Gap;
 use crate::phrase::Phrase;
@@ -274,8 +274,15 @@ pub struct Tell {
 /// dentist's answer. Each once, the gravest first.
 pub fn tells(facts: &Facts<'_>, judgement: &Judgement, phrase: Phrase<'_>) -> Vec<Tell> {
     let mut list: Vec<Tell> = Vec::new();
+    let case = facts.case();
+    let awaited = awaited(case);
+    let replaced: Vec<Spot> = awaited
+        .iter()
+        .flat_map(|own| replaced(phrase.flow, case, own.part, own, false))
+        .collect();
     let mut tell = |spot: &Spot, could_be: Level| {
-        if facts.case().is_closed(spot.at) {
+        // What is on its way brings another one: nobody needs to know of the old one.
+        if case.is_closed(spot.at) || replaced.contains(spot) {
             return;
         }
         let Some(text) = phrase

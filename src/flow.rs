@@ -15,6 +15,7 @@ mod materials;
 mod model;
 mod norms;
 mod options;
+mod replaced;
 mod rules;
 mod seating;
 mod shape;
@@ -45,6 +46,7 @@ pub use materials::{Cement, Connectors, Material, MaterialId};
 pub use model::*;
 pub use norms::Norm;
 pub use options::{OptionRow, Pair, Price, Reach, Verb, Whose};
+pub use replaced::replaced;
 pub use shorts::{LONGEST, Short};
 pub use tables::Instrument;
 

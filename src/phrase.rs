@@ -360,13 +360,21 @@ impl<'a> Phrase<'a> {
             "places" => list(held_at, &|place| self.place(place)),
             fact => {
                 let fact = FactId::named(fact);
-                let place = self
-                    .flow
-                    .spec(&fact)
-                    .and_then(|spec| facts.units().resolve(spec.at, at));
-                place
-                    .and_then(|at| self.fact(facts, &Spot { fact, at }))
-                    .unwrap_or_else(|| words::NOT_SEEN.to_owned())
+                let say = |at: Place| {
+                    let fact = fact.clone();
+                    let said = self.fact(facts, &Spot { fact, at });
+                    said.unwrap_or_else(|| words::NOT_SEEN.to_owned())
+                };
+                let kind = self.flow.spec(&fact).map(|spec| spec.at);
+                let within = |place: &Place| {
+                    kind.is_some_and(|kind| facts.units().resolve(kind, *place) == Some(*place))
+                };
+                match kind.and_then(|kind| facts.units().resolve(kind, at)) {
+                    Some(at) => say(at),
+                    // A fact within the place is said of each place where the rule holds.
+                    None if held_at.iter().any(within) => list(held_at, &say),
+                    None => words::NOT_SEEN.to_owned(),
+                }
             }
         }
     }

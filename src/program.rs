@@ -221,12 +221,12 @@ fn directory_by(directory: &Path, by: impl FnOnce(Vec<Source>) -> Loaded) -> Res
 
 fn session(
     cli: &Cli,
-    open: impl FnOnce(&Path) -> Result<Archive, ArchiveError>,
+    open: impl FnOnce(&Path) -> Result<Archive, ArchiveError> + Send,
     case: Option<&str>,
 ) -> Result<(), Error> {
     needs_terminal()?;
     let (keymap, theme, lab) = settings::for_the_session(cli)?;
-    let mut desk = desk(cli, open(&archive_path(cli)?)?)?;
+    let mut desk = desk(cli, open)?;
     desk.session.keymap = keymap;
     if cli.supervisor {
         desk.edits_in(cli.flow.clone());
@@ -240,22 +240,29 @@ fn session(
 }
 
 /// Returns a desk over the laboratory's archive, with what this computer saw of it before.
-fn desk(cli: &Cli, mut archive: Archive) -> Result<Desk, Error> {
+fn desk(
+    cli: &Cli,
+    open: impl FnOnce(&Path) -> Result<Archive, ArchiveError> + Send,
+) -> Result<Desk, Error> {
+    let path = archive_path(cli)?;
+    // Both take some milliseconds, and neither needs the other.
+    let (archive, loaded) = rayon::join(|| open(&path), || loaded(cli));
+    let mut archive = archive?;
     archive::watch(&mut archive)?;
     let notes = archive.notes().join(". ");
-    let mut desk = desk_over(cli, archive)?;
+    let mut desk = desk_over(cli, archive, loaded?)?;
     if !notes.is_empty() {
         desk.session.notice = Some(notes);
     }
     Ok(desk)
 }
 
-fn desk_over(cli: &Cli, archive: Archive) -> Result<Desk, Error> {
+fn desk_over(cli: &Cli, archive: Archive, loaded: Loaded) -> Result<Desk, Error> {
     let (notation, chosen) = notation(cli)?;
     let remembered = remembers(archive.path());
     let mut desk = Desk::new(Setup {
         archive,
-        loaded: loaded(cli)?,
+        loaded,
         notation,
         who: who(cli)?,
         session_id: Uuid::new_v4(),
@@ -372,7 +379,7 @@ fn print_case(
     out: &mut dyn Write,
 ) -> Result<(), Error> {
     let desk = {
-        let mut desk = desk(cli, Archive::open_to_read(&archive_path(cli)?)?)?;
+        let mut desk = desk(cli, Archive::open_to_read)?;
         desk.open(number)?;
         desk
     };

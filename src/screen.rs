@@ -84,7 +84,16 @@ pub fn run<B: Backend>(
         if !drawn {
             frame(terminal, desk, theme, outside)?;
         }
-        let Some(first) = (outside.event)() else {
+        let first = match (outside.waiting)() {
+            Some(event) => Some(event),
+            None => {
+                if desk.session.completes_sketch() {
+                    frame(terminal, desk, theme, outside)?;
+                }
+                (outside.event)()
+            }
+        };
+        let Some(first) = first else {
             return Ok(());
         };
         let mut next = Some(first);
@@ -140,6 +149,7 @@ fn frame<B: Backend>(
     let size = terminal.size().ok();
     desk.session.pictures =
         size.is_some_and(|size| questions::has_room_for_pictures(size.width, size.height));
+    desk.session.draws_first();
     draw_on(terminal, desk, theme)?;
     (outside.drawn)().map_err(|error| cannot_draw(&error))
 }

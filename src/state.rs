@@ -16,11 +16,11 @@ use crate::case::life::{Happened, State};
 use crate::case::{Case, Restoration};
 use crate::derive::{Facts, Precision, Turn};
 use crate::fact::{Place, Spot};
-use crate::flow::{Flow, Level};
+use crate::flow::{Flow, Level, replaced};
 use crate::judge::{CaseResult, Finding, Judgement, judge};
 use crate::phrase::Phrase;
 
-pub use arriving::{ArrivalError, arrival, replaced};
+pub use arriving::{ArrivalError, arrival};
 pub use days::CaseDays;
 
 /// Returns what a case is expected to come to once everything that was agreed has come in, or `None` if nothing is

@@ -25,8 +25,8 @@ use rusqlite::{Connection, TransactionBehavior};
 use tempfile::TempDir;
 
 use super::store::{
-    About, Appended, Beside, Ends, Head, Kept, LogRow, RawHead, RawRow, Row, Store, StoreError,
-    Stream,
+    About, Appended, Beside, Ends, Head, Kept, LogRow, Opener, RawHead, RawRow, Row, Store,
+    StoreError, Stream,
 };
 use super::{ArchiveError, Freshness, Listed, WorkAsk, WorkRow};
 use crate::phrase::faults::archive as words;
@@ -423,11 +423,12 @@ impl Store for Sqlite {
         file::backup(&self.conn, &self.path, to)
     }
 
-    fn again(&self) -> Result<Box<dyn Store>, ArchiveError> {
-        match self.about.read_only {
-            true => open_to_read(&self.path),
-            false => open(&self.path, false),
-        }
+    fn opener(&self) -> Opener {
+        let (path, reads) = (self.path.clone(), self.about.read_only);
+        Box::new(move || match reads {
+            true => open_to_read(&path),
+            false => open(&path, false),
+        })
     }
 
     fn patience(&mut self, time: Duration) -> Kept<()> {

@@ -195,6 +195,9 @@ impl StoreError {
     }
 }
 
+/// Opens an engine once more, as often as it is asked.
+pub(super) type Opener = Box<dyn Fn() -> Result<Box<dyn Store>, ArchiveError> + Send>;
+
 /// An engine, opened.
 pub(super) trait Store: Send + Debug {
     /// Returns what is to be known of it.
@@ -286,8 +289,8 @@ pub(super) trait Store: Send + Debug {
     /// Copies the whole to a file that does not exist.
     fn backup(&self, to: &Path) -> Result<(), ArchiveError>;
 
-    /// Opens the same once more, for another thread.
-    fn again(&self) -> Result<Box<dyn Store>, ArchiveError>;
+    /// Returns what opens the same once more, in another thread.
+    fn opener(&self) -> Opener;
 
     /// Sets how long a write waits for others.
     fn patience(&mut self, time: Duration) -> Kept<()>;

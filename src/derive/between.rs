@@ -14,7 +14,7 @@ use crate::case::Restoration;
 use crate::fact::{
     C_AREA, C_AREA_SHARE, C_H2W, C_NEEDS, C_STRESS, CONNECTOR_HEIGHT, CONNECTOR_LEAST,
     CONNECTOR_SECTION, CONNECTOR_SIDE, CONNECTOR_WIDTH, ORDER_MATERIAL, Place, PlaceKind,
-    SPACE_H2W, SPACE_HEIGHT, SPACE_SHARE, SPACE_WIDTH, SectionForm, Unit, Value,
+    SPACE_AREA, SPACE_H2W, SPACE_HEIGHT, SPACE_SHARE, SPACE_WIDTH, SectionForm, Unit, Value,
 };
 use crate::flow::{Connectors, Material};
 use crate::mechanics::beam::{BeamError, CrossSection};
@@ -28,6 +28,7 @@ pub(super) static DERIVATION: Derivation = Derivation {
         C_H2W,
         C_STRESS,
         SPACE_SHARE,
+        SPACE_AREA,
         SPACE_H2W,
         CONNECTOR_LEAST,
         CONNECTOR_SIDE,
@@ -109,18 +110,18 @@ fn room(facts: &mut Facts<'_>, at: Place) {
     let least = least_of(&mut inputs, at);
     let (height, width) = (inputs.number(&SPACE_HEIGHT), inputs.number(&SPACE_WIDTH));
     let gathered = inputs.gathered();
-    let share = least.and_then(|least| {
-        if height <= 0.0 || width <= 0.0 {
-            return Ok(Value::Number(0.0, Unit::Ratio));
-        }
-        let area = filling(height, width).area().map_err(words)?;
-        Ok(Value::Number(area / least, Unit::Ratio))
-    });
+    let area = match height <= 0.0 || width <= 0.0 {
+        true => Ok(0.0),
+        false => filling(height, width).area().map_err(words),
+    };
+    let share = least.and_then(|least| Ok(Value::Number(area.clone()? / least, Unit::Ratio)));
     facts.give(&SPACE_SHARE, at, gathered, share);
 
     let mut inputs = facts.inputs(at);
     let (height, width) = (inputs.number(&SPACE_HEIGHT), inputs.number(&SPACE_WIDTH));
     let gathered = inputs.gathered();
+    let area = area.map(|area| Value::Number(area, Unit::Mm2));
+    facts.give(&SPACE_AREA, at, gathered.clone(), area);
     let h2w = Value::Number(height * height * width, Unit::Mm3);
     facts.give(&SPACE_H2W, at, gathered, Ok(h2w));
 }

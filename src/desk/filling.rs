@@ -338,6 +338,21 @@ pub struct Filled {
     pub failed: Option<String>,
 }
 
+/// Returns the archive of a thread beside the keys, opened when something is first asked of it: the first frame waits for
+/// none of them. Where it cannot be opened, it is tried again the next time.
+///
+/// # Errors
+/// It cannot be opened.
+pub(super) fn at_hand<'a>(
+    opened: &'a mut Option<Archive>,
+    open: &dyn Fn() -> Result<Archive, ArchiveError>,
+) -> Result<&'a mut Archive, ArchiveError> {
+    match opened {
+        Some(archive) => Ok(archive),
+        None => Ok(opened.insert(open()?)),
+    }
+}
+
 /// A thread that makes rows anew. It ends with its owner; what it has made stays.
 pub(super) struct Filler {
     /// What is wanted first, and what makes a row hold now: a day may begin while the list is open.
@@ -350,7 +365,7 @@ pub(super) struct Filler {
 impl Filler {
     /// Begins the thread, which waits for the first wish.
     pub(super) fn begin(
-        mut archive: Archive,
+        open: impl Fn() -> Result<Archive, ArchiveError> + Send + 'static,
         flows: Arc<Flows>,
         now: Freshness,
         deliver: impl Fn(Filled) + Send + 'static,
@@ -363,8 +378,20 @@ impl Filler {
             let stop = || stopped.load(Ordering::Relaxed);
             let wished = || wished.lock().unwrap_or_else(PoisonError::into_inner);
             let first = || std::mem::take(&mut wished().0);
+            let mut opened = None;
             while woken.recv().is_ok() && !stop() {
                 let now = wished().1.clone();
+                let archive = match at_hand(&mut opened, &open) {
+                    Ok(archive) => archive,
+                    Err(error) => {
+                        deliver(Filled {
+                            done: 0,
+                            of: 0,
+                            failed: Some(super::said(&error.into())),
+                        });
+                        continue;
+                    }
+                };
                 let of = archive.count_stale(&now).unwrap_or_default();
                 let tell = &mut |done: usize| {
                     deliver(Filled {
@@ -374,7 +401,7 @@ impl Filler {
                     });
                 };
                 let ended = loop {
-                    match fill(&mut archive, &flows, &now, &first, &stop, tell) {
+                    match fill(archive, &flows, &now, &first, &stop, tell) {
                         // Whoever holds the archive lets go of it.
                         Err(error) if error.trouble == Trouble::Busy && !stop() => {
                             std::thread::sleep(PAUSE);

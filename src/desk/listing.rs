@@ -8,7 +8,7 @@ use jiff::civil::Date;
 use jiff::tz::TimeZone;
 
 use super::Desk;
-use super::filling::{Filled, Filler, Flows, engine, fill, fill_these, row_of};
+use super::filling::{Filled, Filler, Flows, at_hand, engine, fill, fill_these, row_of};
 use crate::archive::{Archive, ArchiveError, Freshness, Listed, WorkAsk, WorkOrder, WorkRow};
 use crate::error::Error;
 use crate::learn::Lot;
@@ -289,21 +289,18 @@ impl Desk {
     }
 
     /// Looks the list through in a thread of its own from now on, where it is long and a filter is typed.
-    ///
-    /// # Errors
-    /// The archive cannot be opened once more.
-    pub fn find_apart(&mut self, deliver: impl Fn(Found) + Send + 'static) -> Result<(), Error> {
-        let archive = self.archive.again()?;
+    pub fn find_apart(&mut self, deliver: impl Fn(Found) + Send + 'static) {
+        let open = self.archive.opener();
         let (sender, looks) = channel::<Look>();
         std::thread::spawn(move || {
+            let mut opened = None;
             while let Ok(look) = looks.recv() {
                 let look = looks.try_iter().last().unwrap_or(look);
-                let part = look.part(&archive);
+                let part = at_hand(&mut opened, &open).and_then(|archive| look.part(archive));
                 deliver(Found { look, part });
             }
         });
         self.filling.finder = Some(sender);
-        Ok(())
     }
 
     /// Hands the search to the thread, where there is one for it and the list is long; returns whether it did.
@@ -368,10 +365,10 @@ impl Desk {
     /// others that do not hold any more.
     ///
     /// # Errors
-    /// The archive cannot be opened once more.
+    /// The archive cannot be read.
     pub fn fill_apart(&mut self, deliver: impl Fn(Filled) + Send + 'static) -> Result<(), Error> {
-        let archive = self.archive.again()?;
-        let filler = Filler::begin(archive, self.flows.clone(), self.now(), deliver);
+        let open = self.archive.opener();
+        let filler = Filler::begin(open, self.flows.clone(), self.now(), deliver);
         filler.wish(self.list_around_mark()?, self.now());
         self.filling.filler = Some(filler);
         Ok(())

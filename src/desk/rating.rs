@@ -7,9 +7,9 @@ use jiff::civil::Date;
 use jiff::tz::TimeZone;
 
 use super::Desk;
-use super::filling::Flows;
+use super::filling::{Flows, at_hand};
 use super::learning::lots;
-use crate::archive::Archive;
+use crate::archive::{Archive, ArchiveError};
 use crate::learn::follow_up::follow_up;
 use crate::learn::{Asked, Lot, figures};
 use crate::session::Rated;
@@ -60,19 +60,12 @@ fn answer(
 
 impl Desk {
     /// Reads cases for figures in a thread of its own from now on; without one they are read in place.
-    ///
-    /// # Errors
-    /// The archive cannot be opened once more.
-    pub fn rate_apart(
-        &mut self,
-        deliver: impl Fn(Rated) + Send + 'static,
-    ) -> Result<(), crate::error::Error> {
-        let archive = self.archive.again()?;
+    pub fn rate_apart(&mut self, deliver: impl Fn(Rated) + Send + 'static) {
+        let open = self.archive.opener();
         let flows = self.flows.clone();
         let (sender, asked) = channel::<Question>();
-        std::thread::spawn(move || answers(&asked, &archive, &flows, &deliver));
+        std::thread::spawn(move || answers(&asked, &open, &flows, &deliver));
         self.rates.sender = Some(sender);
-        Ok(())
     }
 
     /// Asks for figures.
@@ -103,14 +96,18 @@ impl Desk {
 
 fn answers(
     questions: &Receiver<Question>,
-    archive: &Archive,
+    open: &dyn Fn() -> Result<Archive, ArchiveError>,
     flows: &Arc<Flows>,
     deliver: &dyn Fn(Rated),
 ) {
+    let mut opened = None;
     let mut read = None;
     while let Ok(asked) = questions.recv() {
         // Whoever turned on meanwhile wants the newest alone.
         let asked = questions.try_iter().last().unwrap_or(asked);
-        answer(&asked, (archive, flows), &mut read, deliver);
+        match at_hand(&mut opened, open) {
+            Ok(archive) => answer(&asked, (archive, flows), &mut read, deliver),
+            Err(error) => deliver(Rated::Failed(super::said(&error.into()))),
+        }
     }
 }

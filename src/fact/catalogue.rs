@@ -310,6 +310,7 @@ catalogue! {
     C_H2W "connector.height2_width" Connector Derived (Mm3 0.0 to 2000.0) "h²·w" "Height squared times width of the designed connector.";
     C_STRESS "connector.bending_share" Connector Derived (Ratio 0.0 to 100.0) "bending stress ratio" "Bending stress of the connector over that of the material's minimum connector, under the same load and span.";
     SPACE_SHARE "connector.space_share" Connector Derived (Ratio 0.0 to 50.0) "space to minimum area" "Area of the largest connector with rounded corners that fits the space, over the minimum that the material needs here.";
+    SPACE_AREA "connector.space_area" Connector Derived (Mm2 0.0 to 144.0) "room for a connector" "Area of the largest connector with rounded corners that fits the space.";
     SPACE_H2W "connector.space_height2_width" Connector Derived (Mm3 0.0 to 2000.0) "h²·w of the space" "Height squared times width of the space for the connector.";
     C_BITE "connector.hard_bite" Connector Derived (Newton 0.0 to 5000.0) "hard bite" "A hard bite on the teeth of the connector and its span.";
     C_BREAKS "connector.breaks_at" Connector Derived (Newton 0.0 to 100000.0) "breaks at about" "The mid-span force at which such connectors broke in laboratory tests, new and in one loading.";

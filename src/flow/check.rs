@@ -36,6 +36,8 @@ pub(super) struct Checker<'s> {
     unread_rows: Vec<&'s str>,
     /// Names of rows that have a fault of their own and are left out for it.
     pub(super) unread_names: Vec<String>,
+    /// Of what there is not one row, where that was said.
+    gone: Vec<String>,
 }
 
 /// Checks the files; the flow is `None` if a problem is an error. `unread` says that some file could not be read.
@@ -78,6 +80,7 @@ pub(super) fn check(
         unread_file: unread,
         unread_rows: Vec::new(),
         unread_names: Vec::new(),
+        gone: Vec::new(),
     };
     checker.run();
     let mut problems = checker.problems;
@@ -296,7 +299,25 @@ impl<'s> Checker<'s> {
             let span = text.span(self.source());
             self.error("flow-too-long", span, faults::long_line(length, most));
         }
-        crate::text::clean(&text.value)
+        let clean = crate::text::clean(&text.value);
+        if clean.trim().is_empty() {
+            let span = text.span(self.source());
+            self.error("flow-no-text", span, faults::no_text());
+        }
+        clean
+    }
+
+    /// Returns whether nothing is known that could be named here, and that was said already: a file that is gone is one
+    /// fault, and not one for each row that names what stood in it.
+    fn is_told_gone(&mut self, known: &[String], what: String) -> bool {
+        if !known.is_empty() {
+            return false;
+        }
+        let told = self.gone.contains(&what);
+        if !told {
+            self.gone.push(what);
+        }
+        told
     }
 
     /// Returns an id as it is written; reports one that is not among `known`.
@@ -312,7 +333,8 @@ impl<'s> Checker<'s> {
             Sort::Side | Sort::MarginForm | Sort::ImpressionMaterial | Sort::EarlierLoad
         );
         let may_be_there = row && self.may_be_unread(&id.value);
-        if !known.contains(&id.value) && !may_be_there {
+        let is_none = !known.contains(&id.value) && !may_be_there;
+        if is_none && !self.is_told_gone(&known, sort.words().to_owned()) {
             let span = id.span(self.source());
             let near = nearest(&id.value, known.iter().map(String::as_str));
             let fault = faults::unknown_id(sort, &id.value, near, &known);
@@ -387,6 +409,9 @@ impl<'s> Checker<'s> {
             // A file cannot write half a thing.
             Misfit::NotFinite | Misfit::NotWhole => ("flow-not-finite", said::not_measurable()),
             Misfit::Bounds { .. } => ("flow-bounds", said::out_of_range(&spec.id, &spec.kind)),
+            Misfit::Choice { known } if self.is_told_gone(&known, spec.id.to_string()) => {
+                return None;
+            }
             Misfit::Choice { known } => {
                 let name = value.value.choice().unwrap_or_default();
                 let near = nearest(name, known.iter().map(String::as_str));

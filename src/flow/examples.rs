@@ -34,6 +34,7 @@ impl Miss {
     pub fn lines(&self) -> Vec<String> {
         std::iter::once(self.to_string())
             .chain(self.parts.iter().cloned())
+            .chain(std::iter::once(said::EXAMPLE_ADVICE.to_owned()))
             .collect()
     }
 }

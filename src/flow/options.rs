@@ -161,6 +161,10 @@ pub struct OptionRow {
     pub told: Vec<(FactId, Value)>,
     /// Whether the prep is cut: whatever was read of it is read anew.
     pub cuts: bool,
+    /// What is asked again besides, once all of it is here.
+    pub anew: Vec<FactId>,
+    /// Whether the laboratory does what the dentist decides here.
+    pub ours: bool,
     /// The price line, by id.
     pub price: String,
     /// Days that it takes.
@@ -241,6 +245,10 @@ pub(super) struct OptionShape {
     pub told: Vec<(Spanned<String>, Spanned<Value>)>,
     #[serde(default)]
     pub cuts: bool,
+    #[serde(default)]
+    pub anew: Vec<Spanned<String>>,
+    #[serde(default)]
+    pub ours: bool,
     pub price: Spanned<String>,
     pub days: u32,
     #[serde(default)]
@@ -356,10 +364,17 @@ impl Checker<'_> {
         };
         let comes = shape.comes.unwrap_or_else(|| unsaid(shape.by, &verb));
         let cuts = shape.cuts || verb.cuts();
+        let anew = shape
+            .anew
+            .iter()
+            .filter_map(|name| self.asked_fact(name))
+            .collect();
         self.flow.options.push(OptionRow {
             comes,
             told,
             cuts,
+            anew,
+            ours: shape.ours,
             at: shape.at,
             by: shape.by,
             does,

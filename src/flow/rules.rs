@@ -394,7 +394,10 @@ impl Checker<'_> {
                 "wall" => at == PlaceKind::Wall,
                 "walls" | "places" => true,
                 fact => self.flow.spec(&FactId::named(fact)).is_some_and(|spec| {
-                    reachable(at, spec.at) || is_of_old(&FactId::named(fact), at)
+                    // Within the place: said of each place where it holds.
+                    reachable(at, spec.at)
+                        || reachable(spec.at, at)
+                        || is_of_old(&FactId::named(fact), at)
                 }),
             };
             if !filled {

@@ -28,7 +28,7 @@ impl<'s> Checker<'s> {
     }
 
     /// A fact that is asked: only that can be read anew.
-    fn asked_fact(&mut self, name: &Spanned<String>) -> Option<FactId> {
+    pub(super) fn asked_fact(&mut self, name: &Spanned<String>) -> Option<FactId> {
         let (fact, spec) = self.fact(name)?;
         if spec.origin == Origin::Derived {
             let span = name.span(self.source());

@@ -287,16 +287,24 @@ impl Phrase<'_> {
     /// Returns who will do which options: those of the dentist with `dentist` ("you", "the dentist"), those of the
     /// laboratory with "we"; empty if there are none.
     fn will(self, facts: &Facts<'_>, ways: &[CaseOption], dentist: &str) -> String {
-        let of = |whose: Whose| -> Vec<String> {
+        let of = |whose: Whose, ours: bool| -> Vec<String> {
             ways.iter()
-                .filter(|way| way.of(self.flow).is_some_and(|own| own.by == whose))
+                .filter(|way| {
+                    let option = way.of(self.flow);
+                    option.is_some_and(|own| own.by == whose && own.ours == ours)
+                })
                 .map(|way| lower_first(&self.does(facts, way)))
                 .collect()
         };
+        let wants = if dentist == "you" { "want" } else { "wants" };
         let mut said = Vec::new();
-        for (who, does) in [(dentist, of(Whose::Dentist)), ("we", of(Whose::Laboratory))] {
+        for (who, does) in [
+            (format!("{dentist} will"), of(Whose::Dentist, false)),
+            (format!("{dentist} {wants} us to"), of(Whose::Dentist, true)),
+            ("we will".to_owned(), of(Whose::Laboratory, false)),
+        ] {
             if !does.is_empty() {
-                said.push(format!("{who} will {}", join(&does)));
+                said.push(format!("{who} {}", join(&does)));
             }
         }
         said.join("; ")
@@ -333,9 +341,13 @@ impl Phrase<'_> {
             "" => String::new(),
             words => format!(": \"{words}\""),
         };
-        format!(
-            "You declined this on {day}{words}. We need another option, or your written order to make it as it is."
-        )
+        let mut rules = self.flow.rules.iter();
+        let never = rules.any(|rule| rule.id == decided.decision.about.rule && rule.never);
+        let order = match never {
+            true => "",
+            false => ", or your written order to make it as it is",
+        };
+        format!("You declined this on {day}{words}. We need another option{order}.")
     }
 
     /// Returns the day on which the written order for a decision arrived, in words.

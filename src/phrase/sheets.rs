@@ -41,6 +41,10 @@ pub const TO_TICK: &str = "to tick";
 pub const CAUTION: &str = "Caution";
 /// The line for an answer by hand.
 pub const ANSWER: &str = "Answer";
+/// A box for whoever declined what was proposed: the work goes on without it, in writing.
+pub const AS_IT_IS_IN_WRITING: &str = "make it as it is, on a written order";
+/// A box for whoever declined what was proposed: the work is not done.
+pub const OFF_THE_ORDER: &str = "take it off the order";
 /// The box for an answer that no other box has.
 pub const OTHER: &str = "other";
 /// The box of a dentist who does not know.

@@ -4,7 +4,7 @@
 //! would need one decision on two matters, and undo with it.
 
 use super::{Document, Told};
-use crate::call::{Ask, asks};
+use crate::call::{Ask, QuestionState, asks};
 use crate::flow::Level;
 use crate::judge::Finding;
 use crate::options::{CaseOption, answering, for_the_dentist, ranked};
@@ -48,6 +48,15 @@ impl Question<'_> {
         for (index, ask) in self.parts.iter().enumerate() {
             for choice in told.phrase.choices(told.facts, ask.words_of) {
                 document.tick(format!("{}{choice}", self.letter(index)));
+            }
+            // Whoever declined what stands above finds here what else there is.
+            if matches!(ask.state, QuestionState::Declined(_)) {
+                let rule = told.phrase.flow.rule(ask.finding.rule);
+                let as_it_is = rule.is_some_and(|rule| !rule.never);
+                let ways = as_it_is.then_some(sheets::AS_IT_IS_IN_WRITING);
+                for way in ways.into_iter().chain([sheets::OFF_THE_ORDER]) {
+                    document.tick(format!("{}{way}", self.letter(index)));
+                }
             }
         }
         document.blank(format!("   [ ] {}", sheets::OTHER));

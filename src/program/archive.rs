@@ -236,7 +236,7 @@ pub(super) fn carry_out(
             let (flow, _) = usable(loaded(cli)?)?;
             let case = read_case(file, &flow)?;
             tell_version(file, &case, &flow);
-            let mut desk = desk(cli, Archive::open(&path)?)?;
+            let mut desk = desk(cli, Archive::open)?;
             desk.bring_in(&case, &moment(), &mut Uuid::new_v4)?;
             writeln!(out, "{}", says::imported(&case.number))?;
             Ok(())

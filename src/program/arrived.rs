@@ -117,7 +117,7 @@ pub(super) fn became(
 /// # Errors
 /// Returns an error if there is no archive or no such case.
 pub(super) fn opened(cli: &Cli, number: &str) -> Result<Desk, Error> {
-    let mut desk = desk(cli, Archive::open_existing(&archive_path(cli)?)?)?;
+    let mut desk = desk(cli, Archive::open_existing)?;
     desk.open(number)?;
     Ok(desk)
 }
@@ -127,7 +127,7 @@ pub(super) fn opened(cli: &Cli, number: &str) -> Result<Desk, Error> {
 /// # Errors
 /// Returns an error if there is no archive or no such case.
 pub(super) fn opened_to_read(cli: &Cli, number: &str) -> Result<Desk, Error> {
-    let mut desk = desk(cli, Archive::open_to_read(&archive_path(cli)?)?)?;
+    let mut desk = desk(cli, Archive::open_to_read)?;
     desk.open(number)?;
     Ok(desk)
 }

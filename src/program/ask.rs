@@ -6,7 +6,7 @@
 
 use std::io::{IsTerminal as _, Write};
 
-use super::{archive_path, desk, moment, notation};
+use super::{desk, moment, notation};
 use crate::archive::Archive;
 use crate::ask::{Ended, LinesOutside, NOT_KEPT, run};
 use crate::case::Units;
@@ -61,14 +61,14 @@ pub(super) fn carry_out(
 
 /// Opens the worklist: what is said of it first is read first, the rest beside.
 fn listed(cli: &Cli) -> Result<Desk, Error> {
-    let mut desk = desk(cli, Archive::open(&archive_path(cli)?)?)?;
+    let mut desk = desk(cli, Archive::open)?;
     desk.show_worklist()?;
     desk.fill_apart(drop)?;
     Ok(desk)
 }
 
 fn opened(cli: &Cli, case: &str) -> Result<Desk, Error> {
-    let mut desk = desk(cli, Archive::open_existing(&archive_path(cli)?)?)?;
+    let mut desk = desk(cli, Archive::open_existing)?;
     desk.open(case)?;
     Ok(desk)
 }
@@ -80,7 +80,7 @@ fn made(cli: &Cli, case: &str, (line, sure): (&str, bool)) -> Result<Desk, Error
     let (notation, _) = notation(cli)?;
     let units: Units = read(line, notation)
         .map_err(|why| bad(format!("--units: {why}")).hint(says::UNITS_HINT))?;
-    let mut desk = desk(cli, Archive::open(&archive_path(cli)?)?)?;
+    let mut desk = desk(cli, Archive::open)?;
     let is_new = !desk.has(case)?;
     if !sure {
         if is_new && looks_like_name(case) {

@@ -118,7 +118,7 @@ fn shown(
     })?;
     let path = directory.path().join("demo.casepan");
     make(&path)?;
-    let mut desk = desk_over(cli, Archive::open(&path)?)?;
+    let mut desk = desk_over(cli, Archive::open(&path)?, loaded(cli)?)?;
     desk.session.keymap = keymap;
     begin(&mut desk)?;
     at_the_screen(desk, theme)

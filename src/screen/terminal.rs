@@ -123,12 +123,12 @@ pub fn sit(desk: &mut Desk, theme: Theme, mut moment: impl FnMut() -> Moment) ->
         let filled = sender.clone();
         desk.fill_apart(move |result| drop(filled.send((None, Event::Filled(result)))))?;
         let found = sender.clone();
-        desk.find_apart(move |result| drop(found.send((None, Event::Found(result)))))?;
+        desk.find_apart(move |result| drop(found.send((None, Event::Found(result)))));
         let rated = sender.clone();
-        desk.rate_apart(move |result| drop(rated.send((None, Event::Rated(result)))))?;
+        desk.rate_apart(move |result| drop(rated.send((None, Event::Rated(result)))));
     }
     let ticking = tick(&sender);
-    read_keys(sender);
+    read_keys(sender, desk.session.supervisor);
     let frame = Frame::default();
     let mut terminal =
         Terminal::new(CrosstermBackend::new(frame.clone())).map_err(|error| cannot_draw(&error))?;
@@ -244,12 +244,12 @@ fn tick(sender: &Sender<Came>) -> Arc<AtomicBool> {
 }
 
 /// Reads keys in a thread of its own; a terminal that is gone ends the inspection.
-fn read_keys(sender: Sender<Came>) {
+fn read_keys(sender: Sender<Came>, may_edit: bool) {
     std::thread::spawn(move || {
         let mut at = Timestamp::now();
         let mut together = false;
         loop {
-            match editor::wait_for_keys() {
+            match editor::wait_for_keys(may_edit) {
                 Ok(true) | Err(_) => {}
                 // The terminal was somebody else's, or nothing came.
                 Ok(false) => {

@@ -139,6 +139,7 @@ commands! {
     PreviousCell "previous-cell" [Questions] ["shift-tab"] PREVIOUS_CELL;
     OpenRow "open-row" [Call] ["enter"] OPEN_ROW;
     Choose "choose" [Answer] ["enter"] CHOOSE;
+    SameAnswer "same-answer" [Call] ["*"] SAME_ANSWER;
     AddOption "add-option" [Answer] ["+"] ADD_OPTION;
     ChangeDay "change-day" [Answer] ["d"] CHANGE_DAY;
     ChangeCost "change-cost" [Answer] ["c"] CHANGE_COST;

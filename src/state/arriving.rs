@@ -7,86 +7,9 @@ use jiff::civil::Date;
 use crate::case::Case;
 use crate::case::coming::{Arrival, Awaited, Part, awaited};
 use crate::case::decision::Matter;
-use crate::fact::{FactId, Origin, Place, PlaceKind, Spot};
-use crate::flow::Flow;
+use crate::flow::{Flow, replaced};
 use crate::judge::Judgement;
 use crate::phrase::prompts::call as said;
-
-/// Returns the readings that an arrival replaces: those taken on the earlier record, and all of a prep that was cut. With
-/// `only_read`, only those that were taken.
-pub fn replaced(
-    flow: &Flow,
-    case: &Case,
-    part: Part,
-    awaited: &Awaited,
-    only_read: bool,
-) -> Vec<Spot> {
-    let mut spots: Vec<Spot> = Vec::new();
-    let mut add = |fact: &FactId, at: Place| {
-        let spot = Spot {
-            fact: fact.clone(),
-            at,
-        };
-        let read = !only_read || case.merged(&spot).is_some() || case.dispute(&spot).is_some();
-        if read && !spots.contains(&spot) {
-            spots.push(spot);
-        }
-    };
-    let restorations = awaited.restorations.iter().copied().map(Place::Restoration);
-    let within: Vec<Place> = restorations.collect();
-    let places = |fact: &FactId| -> Vec<Place> {
-        let Some(spec) = flow.spec(fact) else {
-            return Vec::new();
-        };
-        match spec.at {
-            PlaceKind::Case => vec![Place::Case],
-            kind => within
-                .iter()
-                .flat_map(|at| case.units.within(*at, kind))
-                .collect(),
-        }
-    };
-    for fact in flow.anew(part) {
-        for at in places(fact) {
-            add(fact, at);
-        }
-    }
-    for about in &awaited.matters {
-        let Some(decided) = case.decision(about) else {
-            continue;
-        };
-        let comes = part.is_inspected();
-        for (spot, _) in decided.decision.sorted().1.iter().filter(|_| comes) {
-            add(&spot.fact, spot.at);
-        }
-        for taken in decided.decision.taken.iter().filter(|_| comes) {
-            let cuts = flow
-                .options()
-                .any(|(_, option)| option.id == taken.option && option.cuts);
-            let Some(tooth) = case
-                .units
-                .resolve(PlaceKind::Abutment, taken.at)
-                .filter(|_| cuts && part == Part::Impression)
-            else {
-                continue;
-            };
-            let of_prep = |kind: PlaceKind| matches!(kind, PlaceKind::Abutment | PlaceKind::Wall);
-            for step in flow.steps.iter().filter(|step| !step.dentists) {
-                for fact in step.facts() {
-                    let Some(spec) = flow.spec(fact) else {
-                        continue;
-                    };
-                    if of_prep(spec.at) && spec.origin == Origin::Asked {
-                        for at in case.units.within(tooth, spec.at) {
-                            add(fact, at);
-                        }
-                    }
-                }
-            }
-        }
-    }
-    spots
-}
 
 /// Why something cannot have arrived.
 #[derive(Clone, PartialEq, Eq, Debug)]

@@ -248,8 +248,15 @@ mod measure {
         pty.end();
 
         let least_starts = starts(|| (least(), "ready"));
+        // The archive is there, and so is the checked flow, from the start above.
+        let own = || Pty::start(&home, &["--archive", "a.casepan"], 100, 30);
         line(
             "start to first frame",
+            &starts(|| (own(), "24-0381")),
+            &least_starts,
+        );
+        line(
+            "demo, its archive made",
             &starts(|| (ours(), "? help")),
             &least_starts,
         );

@@ -5,6 +5,7 @@
 
 mod desk;
 mod page;
+mod same;
 mod trying;
 
 use casepan::call::{QuestionState, asks, earlier, matter};

@@ -482,12 +482,11 @@ fn taper_and_tipping_call_by_the_same_share() {
 }
 
 /// Choices that put a matter off instead of deciding it: it is asked about again.
-const PUTS_OFF: [&str; 10] = [
+const PUTS_OFF: [&str; 9] = [
     "build to the present denture; it is sent",
     "confirmation from the maker",
     "examine it before anything is reused",
     "mark the margin on the photo",
-    "as prepared",
     "look at the previous restoration together",
     "a note of what you saw in the mouth",
     "see the model first",

@@ -310,6 +310,12 @@ fn every_code_is_provoked_at_its_place() {
             "shorter",
         ),
         (
+            "flow-no-text",
+            "instruments.ron",
+            "Instruments([(id: \"caliper\", name: «\" \", step: Mm(0.1), source: \"ours\")])".to_owned(),
+            "write",
+        ),
+        (
             "flow-two-heads",
             "second.ron",
             r#"Flow(«(id: "u", version: 1, title: "Second", steps: []))"#.to_owned(),

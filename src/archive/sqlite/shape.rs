@@ -3,10 +3,12 @@
 use std::sync::OnceLock;
 
 use rusqlite::Connection;
+use sha2::{Digest, Sha256};
 
 use super::column::lossy;
 use super::schema;
 use crate::phrase::faults::archive as said;
+use crate::text::hex;
 
 /// A table, an index or a trigger: what it is, its name, its text.
 type Part = (String, String, String);
@@ -48,10 +50,29 @@ fn made() -> &'static [Part] {
     })
 }
 
+/// SHA-256 of the parts that the steps make, in hexadecimal letters: whoever finds just these need not make them once more,
+/// which takes longer than opening the archive.
+const ALL_WELL: &str = "5b9fdeb839f80a64a2c0768ec030698f814ef9342403bb079d30a85142536a1f";
+
+/// Returns the SHA-256 of parts, each text with its length before it.
+fn digest(parts: &[Part]) -> String {
+    let mut all = Sha256::new();
+    for (what, name, text) in parts {
+        for own in [what, name, text] {
+            all.update((own.len() as u64).to_le_bytes());
+            all.update(own);
+        }
+    }
+    hex(all.finalize())
+}
+
 /// Compares the parts of an archive with those that are made.
 pub(super) fn of(conn: &Connection) -> rusqlite::Result<Shape> {
     let found = parts(conn)?;
     let mut shape = Shape::default();
+    if digest(&found) == ALL_WELL {
+        return Ok(shape);
+    }
     for (what, name, text) in made() {
         let same = found.iter().find(|(w, n, _)| (w, n) == (what, name));
         let (fault, guard) = match same {
@@ -73,4 +94,15 @@ pub(super) fn of(conn: &Connection) -> rusqlite::Result<Shape> {
         }
     }
     Ok(shape)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{ALL_WELL, digest, made};
+
+    #[test]
+    fn what_is_taken_as_well_at_a_glance_is_what_the_steps_make() {
+        assert!(made().len() > 20);
+        assert_eq!(digest(made()), ALL_WELL);
+    }
 }

@@ -150,7 +150,7 @@ fn only_what_follows_the_end_is_kept() {
         let head = keep(store, &a, &head, &["two"]);
         assert_eq!(head.count, 2);
         // Another handle is where this one is.
-        let mut again = store.again().unwrap();
+        let mut again = store.opener()().unwrap();
         keep(&mut *again, &a, &head, &["three"]);
         assert_eq!(bodies(store, &a, 0), ["one", "two", "three"]);
         let (late, _) = rows(&a, &head, &["late"]);
@@ -315,7 +315,7 @@ fn a_moment_stays_while_others_write() {
     each(|store| {
         let a = case("a");
         let head = keep(store, &a, &Head::NONE, &["one"]);
-        let mut other = store.again().unwrap();
+        let mut other = store.opener()().unwrap();
         let revision = store.revision().unwrap();
         store
             .at_one_moment(&mut || {

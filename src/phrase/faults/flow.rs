@@ -46,6 +46,7 @@ pub const CODES: &[(&str, &str)] = &[
         "a rule for CALL or ON HOLD that asks nobody to act",
     ),
     ("flow-no-head", "no file says which flow this is"),
+    ("flow-no-text", "a text that says nothing"),
     (
         "flow-not-a-number",
         "a limit on a fact that is not a number",
@@ -135,7 +136,8 @@ pub enum Sort {
 }
 
 impl Sort {
-    fn words(self) -> &'static str {
+    /// Names it.
+    pub fn words(self) -> &'static str {
         match self {
             Sort::Source => "source",
             Sort::Fact => "fact",
@@ -219,6 +221,11 @@ pub fn long_line(length: usize, most: usize) -> Fault {
     )
 }
 
+/// A text that says nothing.
+pub fn no_text() -> Fault {
+    Fault::new("nothing is written here", "empty", "write the text")
+}
+
 /// An id that no row has; `near` is a similar one.
 pub fn unknown_id(sort: Sort, name: &str, near: Option<&str>, known: &[String]) -> Fault {
     let help = match near {
@@ -259,6 +266,10 @@ pub fn answer_no_instrument(name: &str, fact: &FactId, at: Place) -> String {
 pub fn example_missed(rule: &str, example: usize, wanted: &str, gave: &str) -> String {
     format!("rule \"{rule}\", example {example}: expected {wanted}, got {gave}")
 }
+
+/// What to do about an example that came out otherwise.
+pub const EXAMPLE_ADVICE: &str =
+    "correct the rule if the example is right, the example if the rule is right";
 
 /// Heads the parts of one level of a rule; `level` as the file writes it.
 pub fn part_of_level(level: &str) -> String {

@@ -69,6 +69,9 @@ pub fn grip_to_do() -> String {
     format!("grip: {}", words::NOT_ASKED)
 }
 
+/// Says that grip of what is being typed is being worked out.
+pub const GRIP_FOLLOWS: &str = "grip: being worked out";
+
 /// Says that grip could not be computed.
 pub fn grip_not_computed() -> String {
     format!("grip: {}", words::NOT_COMPUTED)

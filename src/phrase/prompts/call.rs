@@ -15,6 +15,20 @@ pub const WHO_SPEAKS: &str = "who is speaking? press 1 to 4";
 /// Said where a digit other than those of the roles is pressed first.
 pub const SPEAKER_FIRST: &str = "first say who is speaking: 1 to 4";
 
+/// Said where an answer is to be given and no question is marked.
+pub const MARK_A_QUESTION: &str = "mark a question first";
+
+/// Said where the answer before is asked for and there was none.
+pub const NOTHING_SAID_YET: &str = "nothing was answered on this call so far";
+
+/// Said where the answer before is none to this question.
+pub const NO_ANSWER_TO_THIS: &str = "the last answer is none to this question: press a digit";
+
+/// Which key gives the answer before to this question too.
+pub fn the_same(key: &str, what: &str) -> String {
+    format!("{key} the same answer: {what}")
+}
+
 /// Said where a question is open and its answer is picked by a digit.
 pub const PRESS_THE_ANSWER: &str = "press the digit of the answer";
 

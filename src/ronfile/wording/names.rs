@@ -133,12 +133,21 @@ impl Scene<'_> {
                     "not a name",
                 )
                 .help("A name begins with a letter and has letters, digits and `_`."),
-            _ => self.error(
-                "ron-wrong-type",
-                self.here_span(),
-                format!("A name is expected, found {}", self.describe()),
-                "a name belongs here",
-            ),
+            (token, _) => {
+                let problem = self.error(
+                    "ron-wrong-type",
+                    self.here_span(),
+                    format!("A name is expected, found {}", self.describe()),
+                    "a name belongs here",
+                );
+                match (token, self.here) {
+                    (Some(Token::Number), Some(here)) => problem.help(format!(
+                        "A number stands in brackets behind a name, as in `Name({})`.",
+                        shown(self.text_of(here))
+                    )),
+                    _ => problem,
+                }
+            }
         }
     }
 }

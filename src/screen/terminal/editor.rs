@@ -28,11 +28,15 @@ pub(super) fn has_the_terminal() -> bool {
     HELD.load(Ordering::SeqCst)
 }
 
-/// Waits for a key, for a moment; returns whether there is one. While the editor has the terminal, all keys are its own.
+/// Waits for a key, for a moment; returns whether there is one. While the editor has the terminal, all keys are its own. Where
+/// none can be opened, nothing is waited for here: crossterm 0.29 turns in circles in the last millisecond of a wait.
 ///
 /// # Errors
 /// The terminal is gone.
-pub(super) fn wait_for_keys() -> std::io::Result<bool> {
+pub(super) fn wait_for_keys(may_edit: bool) -> std::io::Result<bool> {
+    if !may_edit {
+        return Ok(true);
+    }
     if has_the_terminal() {
         STOPPED.store(true, Ordering::SeqCst);
         std::thread::sleep(PAUSE);

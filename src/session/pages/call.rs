@@ -4,6 +4,7 @@
 mod answer;
 mod answering;
 mod lines;
+mod same;
 mod typed;
 mod view;
 
@@ -55,6 +56,8 @@ pub struct State {
     pub speaker: Option<Decider>,
     /// How often the options were turned to the next six.
     pub turned: usize,
+    /// The answer that was kept last.
+    pub last: Option<Draft>,
     /// The digit that was taken last, and when.
     pub tapped: Option<(char, Timestamp)>,
 }
@@ -104,6 +107,7 @@ impl Session {
         match command {
             Command::OpenRow => return Some(self.open_row()),
             Command::Choose => return Some(self.choose(moment)),
+            Command::SameAnswer => self.same_answer(),
             Command::Strike => return Some(self.strike(moment)),
             Command::TakeFirst | Command::TakeSecond => {
                 return Some(self.take_decision(command == Command::TakeFirst, moment));

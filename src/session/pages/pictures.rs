@@ -244,12 +244,20 @@ impl Session {
         // How far readings can be trusted was weighed for what was read, not for what is being typed.
         let weighed = inspection.doubt.as_ref().filter(|_| sketch.is_none());
         let spread = |spot: &Spot| weighed.and_then(|doubt| doubt.spread.get(spot).copied());
+        let follows = sketch.is_some() && inspection.sketch_lacks_grip();
+        let grip = restoration.map(|restoration| {
+            let mut view = grip(phrase, facts, restoration, &spread);
+            if follows {
+                view.says = said::GRIP_FOLLOWS.to_owned();
+            }
+            view
+        });
         Some(PictureView {
             title,
             sketch,
             legend: legend(&plates),
             plates,
-            grip: restoration.map(|restoration| grip(phrase, facts, restoration, &spread)),
+            grip,
             caution: match subject {
                 Subject::Arch(_) => CAUTION_SHORT,
                 _ => DISLODGEMENT_CAUTION,

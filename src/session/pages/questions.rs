@@ -39,6 +39,8 @@ pub(in crate::session) struct State {
     pub(in crate::session) input: String,
     /// Why the last key was refused.
     pub(in crate::session) refusal: Option<String>,
+    /// What Enter refused of what was typed.
+    refused: Option<String>,
     /// The digit that has just chosen a band, until the next key.
     picked: Option<typing::Picked>,
     /// A reading that is implausible and to be confirmed, until the next key.
@@ -49,6 +51,8 @@ pub(in crate::session) struct State {
     pub(in crate::session) course: Course,
     /// The case with the number that is being typed.
     sketch: OnceCell<Option<Sketch>>,
+    /// Whether a digit is drawn before what takes a search in its sketch.
+    draws_first: bool,
 }
 
 impl State {
@@ -58,11 +62,13 @@ impl State {
             cursor: agenda.next_open(None).map(|cell| cell.spot.clone()),
             input: String::new(),
             refusal: None,
+            refused: None,
             picked: None,
             asked: None,
             instruments: Instruments::of(flow, case, agenda),
             course: Course::default(),
             sketch: OnceCell::new(),
+            draws_first: false,
         }
     }
 

@@ -3,6 +3,7 @@
 use casepan::case::Layer;
 use casepan::case::Reading;
 use casepan::screen::{Theme, draw};
+use casepan::session::view::PageView;
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 use ratatui::style::Modifier;
@@ -122,4 +123,43 @@ fn a_number_typed_beside_bands_shows() {
         .map(ratatui::buffer::Cell::symbol)
         .collect();
     assert!(open.contains("0.7") && !open.contains("0.6"), "{open:?}");
+}
+
+/// The picture of what is typed on a prep all of whose readings are there.
+fn drawn(tech: &Technician) -> casepan::session::view::PictureView {
+    let PageView::Questions(page) = tech.session.view().page else {
+        panic!("not the questions");
+    };
+    page.picture.expect("a picture")
+}
+
+/// A frame that is drawn at once shows the new shape without grip; what follows is what would have come whole.
+#[test]
+fn a_digit_is_drawn_before_its_grip() {
+    let mut tech = Technician::on(&casepan::demo::case("bridge-44-46").unwrap());
+    tech.session.pictures = true;
+    tech.at("tooth.height", "46");
+    let before = drawn(&tech).grip.unwrap().value.expect("grip is known");
+    tech.keys("4");
+    let whole = drawn(&tech);
+    let grip = whole.grip.clone().unwrap();
+    assert!(grip.value.unwrap() > before, "a higher prep holds better");
+    assert!(!tech.session.completes_sketch(), "it was whole already");
+
+    tech.keys("backspace");
+    tech.session.draws_first();
+    tech.keys("4");
+    let first = drawn(&tech);
+    assert_eq!(first.sketch, whole.sketch);
+    let says = first.grip.unwrap();
+    assert_eq!(says.value, None);
+    assert!(says.says.contains("being worked out"), "{}", says.says);
+    // The next key drops what was not worked out.
+    tech.keys("5");
+    let _ = drawn(&tech);
+    tech.keys("backspace");
+    let _ = drawn(&tech);
+    assert!(tech.session.completes_sketch());
+    assert_eq!(drawn(&tech), whole);
+    assert!(!tech.session.completes_sketch());
 }

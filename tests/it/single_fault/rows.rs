@@ -58,8 +58,24 @@ fn order_rows() -> Vec<Row> {
             with(remake("contact"), vec![("remake.times", "R1", count(2.0)), ("remake.cause_written", "R1", No)]),
         ),
         row(
-            "remake-look-for-cause", Watch, Base::Crown,
+            "remake-margin-cause", Watch, Base::Crown,
+            with(remake("open-margin"), vec![("remake.cause_written", "R1", No)]),
+        ),
+        row(
+            "remake-high-cause", Watch, Base::Crown,
             with(remake("high"), vec![("remake.cause_written", "R1", No)]),
+        ),
+        row(
+            "remake-contact-cause", Watch, Base::Crown,
+            with(remake("contact"), vec![("remake.cause_written", "R1", No)]),
+        ),
+        row(
+            "remake-shade-cause", Watch, Base::Crown,
+            with(remake("shade"), vec![("remake.cause_written", "R1", No)]),
+        ),
+        row(
+            "remake-broke-cause", Watch, Base::Crown,
+            with(remake("broke"), vec![("remake.cause_written", "R1", No)]),
         ),
         row(
             "remake-without-cause", Watch, Base::Crown,

@@ -102,9 +102,7 @@ fn cases_are_read_beside_the_keys() {
     let mut lab = invented(40);
     sql(&lab.path(), OLDER);
     let (sender, came) = channel();
-    lab.desk
-        .rate_apart(move |rated| drop(sender.send(rated)))
-        .unwrap();
+    lab.desk.rate_apart(move |rated| drop(sender.send(rated)));
     lab.keys("r");
     assert_eq!(shown(&lab).2, ["The cases are being read."]);
     lab.keys("right");

@@ -150,7 +150,7 @@ pub fn placeholder(name: &str) -> Fault {
     Fault::new(
         format!("{{{name}}} cannot be filled in here"),
         "in this text",
-        "write {tooth}, {teeth}, {wall}, {walls}, {places} or a fact at this place or one that contains it",
+        "write {tooth}, {teeth}, {wall}, {walls}, {places} or a fact at this place, within it or around it",
     )
 }
 

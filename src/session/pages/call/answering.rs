@@ -22,7 +22,7 @@ use crate::session::{Effect, Inspection, Moment, Prompt, Session, days};
 pub(super) struct Offered {
     pub(super) words: String,
     /// Whether the work then goes on without changes.
-    settles: bool,
+    pub(super) settles: bool,
     /// The words of the flow.
     own: String,
 }
@@ -516,6 +516,7 @@ impl Session {
         let mut effects = inspection.keep_as_found(moment);
         effects.extend(inspection.decide(decision, moment));
         self.call.drafts.retain(|own| own.about != draft.about);
+        self.call.last = Some(draft);
         self.call.open = None;
         self.call.turned = 0;
         self.mark_next_question();

@@ -10,13 +10,12 @@ use crate::case::coming::{Part, awaited};
 use crate::case::decision::{Decider, DentistAnswer, Matter};
 use crate::derive::Facts;
 use crate::fact::Spot;
-use crate::flow::Level;
+use crate::flow::{Level, replaced};
 use crate::phrase::coming::{self, PLEASE_TELL};
 use crate::phrase::pages::call::{self as said, RowMark};
 use crate::phrase::pages::cells::Cell;
 use crate::phrase::{NOTHING_CHECKED, WRITTEN_FIRST, pages};
 use crate::session::{Inspection, Session};
-use crate::state::replaced;
 
 /// The call.
 #[derive(Clone, Debug, Default)]
@@ -318,6 +317,10 @@ impl Session {
         lines.push(PanelLine::Dim(pages::listed(
             &always.each_ref().map(String::as_str),
         )));
+        lines.extend(
+            self.same_line(inspection, phrase, about)
+                .map(PanelLine::Text),
+        );
         lines.extend(self.options_of(inspection, facts, about, None));
         if ask.finding.level == Level::Hold {
             lines.push(PanelLine::Dim(WRITTEN_FIRST.to_owned()));

@@ -236,6 +236,10 @@ impl Inspection {
                 Vec::new()
             }
             Kind::Number { .. } | Kind::Day => {
+                // Whoever types on after a refusal means another number; to correct this one there is backspace.
+                if self.hand.refused.take().as_ref() == Some(&self.hand.input) {
+                    self.hand.input.clear();
+                }
                 if self.hand.input.chars().count() < 10 {
                     self.hand.input.push(c);
                 }
@@ -332,7 +336,10 @@ impl Inspection {
         };
         match taken.and_then(|()| checked(&spec, value)) {
             Ok(value) => self.answer(value, moment),
-            Err(why) => self.refuse(why),
+            Err(why) => {
+                self.hand.refused = Some(self.hand.input.clone());
+                self.refuse(why)
+            }
         }
     }
 
