@@ -88,7 +88,7 @@ fn walked<T: Send>(
             (&stop, &mut |_, _| {}),
             each,
         );
-        assert_eq!(done.expect("read").done, COUNT);
+        assert_eq!(done.expect("read").looked.done, COUNT);
         begun.elapsed()
     })
 }

@@ -2,6 +2,7 @@
 
 use casepan::ask::{MARK, is_offered, words};
 use casepan::session::command::{COMMANDS, Command, Context};
+use casepan::session::view::PageView;
 use casepan::session::{Act, Page, Session};
 
 use super::Bench;
@@ -62,6 +63,23 @@ fn bench(context: Context) -> Bench {
             command(&mut bench, Command::Leave);
             command(&mut bench, Command::Rates);
         }
+        Context::Trials | Context::OneTrial | Context::Limits | Context::Slice => {
+            bench.desk.session.single = false;
+            command(&mut bench, Command::Leave);
+            let ways = [
+                (Context::Trials, Command::Trials),
+                (Context::OneTrial, Command::OpenTrial),
+                (Context::Limits, Command::Limits),
+                (Context::Slice, Command::SliceCases),
+            ];
+            for (page, way) in ways {
+                let effects = bench.desk.session.command(way, &moment(5));
+                crate::trial::answer(&mut bench.desk.session, effects);
+                if page == context {
+                    break;
+                }
+            }
+        }
         Context::MoveFlow => {
             command(&mut bench, Command::Summary);
             bench.desk.session.look_at_flow(&crate::moving::another());
@@ -102,6 +120,10 @@ fn state(session: &Session) -> String {
                 session.options.marked,
                 session.picture.shown,
                 (&session.call, &session.outcome, &session.follow_up),
+                match session.view().page {
+                    PageView::Leaf(page) => Some(page),
+                    _ => None,
+                },
                 session.over.find()
             ),
             inspection.map(|i| (i.entries(), i.cursor().cloned(), i.typed().to_owned())),
