@@ -42,15 +42,19 @@ pub fn of_other_flow(count: u64) -> String {
     )
 }
 
-/// Says of how many cases it is not known how they were found.
-pub fn not_found(count: usize) -> String {
-    let cases = match count {
-        1 => "1 case".to_owned(),
-        n => format!("{n} cases"),
+/// Says how many cases are left out, and why: they cannot be read, or were brought in with restorations that had changed already.
+pub fn left_out(unread: usize, not_found: usize) -> Option<String> {
+    let unread = match unread {
+        0 => None,
+        1 => Some("1 case cannot be read".to_owned()),
+        n => Some(format!("{n} cases cannot be read")),
     };
-    format!(
-        "{cases} brought in with restorations that had changed already: how they were found is not known, so they are left out."
-    )
+    let not_found = match not_found {
+        0 => None,
+        n => Some(format!("of {n} it is not known how they were found")),
+    };
+    let parts: Vec<String> = unread.into_iter().chain(not_found).collect();
+    (!parts.is_empty()).then(|| format!("Left out: {}.", parts.join("; ")))
 }
 
 /// Names kinds of outcomes.
@@ -66,7 +70,7 @@ pub fn foretells(rule: &str, of: &[Kind]) -> String {
 /// Heads the list of rules.
 pub fn heading(months: i32) -> String {
     format!(
-        "Came back within {}, as the rule foretells, of those that were followed so long",
+        "Came back within {}, as foretold, of those followed so long",
         of_months(months)
     )
 }
@@ -370,7 +374,7 @@ pub const FOLLOWED: &str = "always followed";
 /// Says in the list that a rule never told anything.
 pub const NEVER: &str = "never told";
 /// Says what the columns of the list are.
-pub const COLUMNS_ARE: &str = "As ordered, changed, silent: came back, of those that were followed so long. Times: how many times as many came back of those made as ordered as of those that the rule was silent on.";
+pub const COLUMNS_ARE: &str = "As ordered, changed, silent: came back, of those followed so long. Times: how many times as many came back of those made as ordered as of those that the rule was silent on.";
 
 /// Titles the rules on trial.
 pub const TITLE: &str = "Rules on trial";

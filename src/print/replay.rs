@@ -5,8 +5,7 @@ use crate::fact::{Kind, Unit};
 use crate::flow::Flow;
 use crate::learn::replay::{Looked, Several};
 use crate::learn::sweep::{Fate, Lies, Limit, Moved, Sweep, TellsNothing};
-use crate::phrase::program::outcome as command;
-use crate::phrase::trial::{bar, not_found, replay as says, scale, top};
+use crate::phrase::trial::{bar, left_out, replay as says, scale, top};
 use crate::phrase::{number_words, rounded};
 
 /// Which columns of the slices go first: told, the bars, unknown, all that there are.
@@ -20,12 +19,7 @@ pub fn about(looked: Looked) -> Vec<String> {
     if !looked.is_whole() {
         lines.push(says::broken_off(looked.done, looked.of));
     }
-    if looked.unread > 0 {
-        lines.push(command::unread(looked.unread));
-    }
-    if looked.not_found > 0 {
-        lines.push(not_found(looked.not_found));
-    }
+    lines.extend(left_out(looked.unread, looked.not_found));
     lines
 }
 
@@ -65,7 +59,8 @@ pub fn title(flow: &Flow, moved: &Moved) -> String {
 /// Returns the step by which a limit is moved, in words.
 pub fn step(flow: &Flow, moved: &Moved) -> String {
     let by = match moved.steps.at[..] {
-        [one, other, ..] => (one - other).abs(),
+        // Tenths are not exact in binary.
+        [one, other, ..] => rounded((one - other).abs(), 6),
         _ => 0.0,
     };
     let unit = unit(flow, &moved.steps.limit);
@@ -139,6 +134,8 @@ pub fn slices(flow: &Flow, moved: &Moved, found: &Sweep, looked: Looked) -> Leaf
     let mut texts = put_elsewhere(moved, found, unit);
     texts.push(says::none_is_best(found.returns(), found.rows.len()));
     leaf.after.push((String::new(), texts));
+    let columns = says::SLICES_ARE.map(str::to_owned).to_vec();
+    leaf.after.push((String::new(), columns));
     leaf
 }
 

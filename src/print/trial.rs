@@ -5,7 +5,6 @@ use crate::flow::{Flow, unshown};
 use crate::learn::Ripe;
 use crate::learn::replay::Looked;
 use crate::learn::trial::{Put, Standing, Trial, Trials};
-use crate::phrase::program::outcome as command;
 use crate::phrase::trial::{self as says, Sure};
 
 /// Which columns of the list go first: changed, between, silent, asked, told, times, as ordered.
@@ -136,12 +135,7 @@ fn sure(standing: Standing) -> Sure {
 
 fn about(found: &Trials, looked: Looked) -> Vec<String> {
     let mut lines = vec![says::about(found.closing, found.restorations)];
-    if looked.unread > 0 {
-        lines.push(command::unread(looked.unread));
-    }
-    if looked.not_found > 0 {
-        lines.push(says::not_found(looked.not_found));
-    }
+    lines.extend(says::left_out(looked.unread, looked.not_found));
     if found.of_other_flow > 0 {
         lines.push(says::of_other_flow(found.of_other_flow));
     }

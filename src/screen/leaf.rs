@@ -58,8 +58,11 @@ pub(super) fn draw(buf: &mut Buffer, area: Rect, page: &LeafView, scroll: usize,
     // The arrows move the mark, so that what is said below has room of its own.
     let left = usize::from(body.height).saturating_sub(all.len());
     let most = left.max(usize::from(body.height / 3));
-    let rows = u16::try_from(after.len().min(most)).unwrap_or(0);
-    let (body, foot) = split_bottom(body, rows);
+    let rows = match all.len() + after.len() <= usize::from(body.height) {
+        true => left,
+        false => after.len().min(most),
+    };
+    let (body, foot) = split_bottom(body, u16::try_from(rows).unwrap_or(0));
     scrolled(buf, body, &all, Scroll::Arrows(0), theme);
     scrolled(buf, foot, &after, Scroll::PageKeys(scroll), theme);
 }

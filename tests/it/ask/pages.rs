@@ -404,7 +404,9 @@ fn rules_on_trial_and_slices_are_said_in_the_words_of_their_views() {
     // One rule in full is no list.
     let mut bench = demo("crown-26");
     bench.desk.session.single = false;
-    bench.all("leave\nrules on trial\nopen\n").has("what next?");
+    bench
+        .all("leave\nrules on trial\nopen\n")
+        .has("one rule on trial, what next?");
     let told = bench.say("2\n");
     assert_eq!(told.ended.refused, 1, "{:#?}", told.lines);
 }
