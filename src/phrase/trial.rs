@@ -7,8 +7,8 @@ use std::fmt::Write as _;
 use jiff::civil::Date;
 
 use super::learn::{any_of, counted, of_months};
-use super::outcome;
 use super::words::day_in_words;
+use super::{outcome, rounded};
 use crate::case::outcome::Kind;
 
 /// Says that a rule is not one of the flow.
@@ -264,7 +264,8 @@ pub fn lasting(came: u64, expected: f64, sure: Sure) -> String {
 
 /// Says what was made as ordered against what was changed, in points of a hundred.
 pub fn against_changed(value: f64, (low, high): (f64, f64), sure: Sure) -> String {
-    let points = |own: f64| format!("{:.0}", own * 100.0);
+    // Not "-0".
+    let points = |own: f64| format!("{:.0}", rounded(own * 100.0, 0));
     format!(
         "as ordered against changed: {} more in a hundred ({} to {}): {}",
         points(value),

@@ -129,7 +129,7 @@ pub fn slices(flow: &Flow, moved: &Moved, found: &Sweep, looked: Looked) -> Leaf
         rows: rows.collect(),
         goes: GOES,
         bar: Some(5),
-        after: vec![(String::new(), says::SLICES_ARE.map(str::to_owned).to_vec())],
+        after: Vec::new(),
     };
     let mut texts = put_elsewhere(moved, found, unit);
     texts.push(says::none_is_best(found.returns(), found.rows.len()));

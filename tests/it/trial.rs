@@ -424,6 +424,20 @@ fn shipped_rules_foretell_what_they_warn_of() {
     assert!(FLOW.rules[nth("width-unusual-md")].foretells.is_empty());
 }
 
+/// What is next to nothing is nothing, on either side.
+#[test]
+fn no_difference_reads_as_less_than_none() {
+    let said = says::against_changed(0.35, (-0.002, 0.6), says::Sure::NotShown);
+    let wanted = "as ordered against changed: 35 more in a hundred (0 to 60): no difference shown";
+    assert_eq!(said, wanted);
+    assert_eq!(says::left_out(0, 0), None);
+    let said = says::left_out(1, 0).unwrap() + " " + &says::left_out(0, 2).unwrap();
+    assert_eq!(
+        said,
+        "Left out: 1 case cannot be read. Left out: of 2 it is not known how they were found."
+    );
+}
+
 #[test]
 fn a_bar_shows_its_interval_and_its_share() {
     let bar = says::bar(says::BAR, 0.2, Some((0.1, 0.3)), 0.4);

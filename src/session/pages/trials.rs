@@ -233,7 +233,10 @@ impl Session {
             _ => return,
         };
         state.found = Some(found);
-        state.mark(state.marked);
+        // While it is read once more, what was marked is kept in mind.
+        if state.done().is_some() {
+            state.mark(state.marked);
+        }
     }
 
     pub(in crate::session) fn trials_view(&self) -> LeafView {

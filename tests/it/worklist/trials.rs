@@ -384,8 +384,24 @@ fn nobody_waits_for_what_nobody_asks_any_more() {
     assert!(moved[0] < 2 && moved[1] == 5, "{moved:?}");
     let page = shown(&lab);
     assert!(page.right.starts_with("limit 2 of 4"), "{page:?}");
+    // While the rules are read once more for other months, the marked one stays.
+    lab.keys("esc");
+    let title = shown(&lab).leaf.title;
+    lab.keys("m");
+    lab.desk.session.rated(Rated::Reading(64, 300));
+    loop {
+        let rated = came.recv().unwrap();
+        let done = matches!(rated, Rated::Trials(..));
+        lab.desk.session.rated(rated);
+        if done {
+            break;
+        }
+    }
+    assert_eq!(shown(&lab).leaf.title, title);
+    lab.keys("l");
+    assert!(matches!(came.recv().unwrap(), Rated::Moving(_, 64, 300)));
     // The answer to another question is none to this one.
-    lab.keys("s");
+    lab.keys("right s");
     lab.desk.session.rated(Rated::Swept(answered.unwrap()));
     assert_eq!(shown(&lab).leaf.before, ["The cases are being read."]);
     // Nobody listens any more.
