@@ -49,7 +49,7 @@ pub use checked::Checked;
 pub use filling::{Filled, Flows, row_of};
 pub use learning::lots;
 pub use listing::{Found, asked, fill_all, freshness, listed};
-pub use replaying::{Found as FoundCase, Walked, both, walk};
+pub use replaying::{Found as FoundCase, Walked, both, sliced, walk};
 pub use trying::{Record, tried};
 pub use workers::{Tried, Weighed};
 
@@ -260,6 +260,19 @@ impl Desk {
                     self.rate(*asked);
                     Ok(())
                 }
+                Effect::Try(put) => {
+                    self.try_rules(*put);
+                    Ok(())
+                }
+                Effect::Sweep(moved) => {
+                    self.sweep(*moved);
+                    Ok(())
+                }
+                Effect::StopReading => {
+                    self.stop_reading();
+                    Ok(())
+                }
+                Effect::PrintTrials(document) => self.print_document(printing::RULES, &document),
                 Effect::PrintRates(document) => self.print_document(printing::RETURNS, &document),
                 Effect::FollowUp(today) => {
                     self.look_for_due(today);

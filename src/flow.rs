@@ -37,7 +37,7 @@ use crate::text::{hex, shown};
 
 pub use crate::phrase::faults::flow::CODES;
 pub use evaluate::{Evaluated, Fired, Open};
-pub use examples::{Miss, run_examples};
+pub use examples::{Miss, Unshown, run_examples, unshown};
 pub use figures::{
     Breaking, Figures, HardBite, Impressions, LeastGrip, LeastPrep, RootForm, Roots, Scans,
     Shrinkage, Spacer,

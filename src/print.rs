@@ -7,6 +7,7 @@ mod compared;
 pub mod follow_up;
 mod html;
 pub mod json;
+mod leaf;
 mod letter;
 mod markdown;
 mod options;
@@ -14,10 +15,12 @@ mod picture;
 mod plain;
 mod questions;
 pub mod rates;
+pub mod replay;
 mod seating;
 mod standing;
 mod summary;
 mod ticket;
+pub mod trial;
 
 use std::fmt;
 
@@ -38,6 +41,7 @@ use crate::phrase::{Phrase, sheets, words};
 use crate::state::CaseState;
 
 pub use json::json;
+pub use leaf::Leaf;
 pub use picture::Picture;
 pub(crate) use picture::label_words;
 

@@ -6,6 +6,7 @@ mod find;
 mod follow_up;
 mod frame;
 mod input;
+mod leaf;
 mod open;
 mod options;
 mod outcome;
@@ -318,6 +319,10 @@ pub fn draw(buf: &mut Buffer, area: Rect, view: &View, theme: Theme) -> Option<P
         }
         (None, PageView::Rates(page)) => {
             rates::draw(buf, body, page, view.scroll, theme);
+            None
+        }
+        (None, PageView::Leaf(page)) => {
+            leaf::draw(buf, body, page, view.scroll, theme);
             None
         }
         (None, PageView::FollowUp(page)) => {

@@ -45,9 +45,11 @@ pub use keymap::Keymap;
 pub use layers::{Layer, Layers};
 pub use pages::follow_up::{Followed, State as FollowUpState};
 pub use pages::history::Past;
+pub use pages::limits::{State as LimitsState, Swept};
 pub use pages::outcome::{MayBe, State as OutcomeState};
 pub use pages::questions::{Doubted, TURN, Takes};
 pub use pages::rates::Rated;
+pub use pages::trials::{OnTrial, State as TrialsState};
 pub use pages::worklist::{Listing, WINDOW};
 pub use pages::{Page, call};
 pub use taps::Taps;
@@ -130,6 +132,10 @@ pub struct Session {
     pub outcome: pages::outcome::State,
     /// The page of what came back.
     pub rates: pages::rates::State,
+    /// The page of rules on trial.
+    pub trials: pages::trials::State,
+    /// The page of a limit that is moved.
+    pub limits: pages::limits::State,
     /// The move to another version of the flow that is looked at.
     moving: Option<Moving>,
     /// The page of follow-up.
@@ -186,6 +192,8 @@ impl Session {
             picture: pages::pictures::State::default(),
             outcome: pages::outcome::State::default(),
             rates: pages::rates::State::default(),
+            trials: pages::trials::State::default(),
+            limits: pages::limits::State::default(),
             follow_up: pages::follow_up::State::default(),
             moving: None,
             untried: None,
@@ -264,6 +272,7 @@ impl Session {
             Command::History => self.look_back(),
             Command::Outcome => return self.turn_to_outcome(),
             Command::Rates => return self.rates_command(command).unwrap_or_default(),
+            Command::Trials => return self.trials_command(command).unwrap_or_default(),
             Command::FollowUp => {
                 return self.follow_up_command(command, moment).unwrap_or_default();
             }

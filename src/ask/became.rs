@@ -1,10 +1,10 @@
-//! What became of what was delivered, as lines: of one case, and of all that is due of a dentist.
+//! What became of what was delivered, as lines: of one case, of all that is due of a dentist, of what rules told of.
 
-use super::say::{About, Said, sections};
+use super::say::{About, Said, marked, sections};
 use crate::phrase::follow_up as due;
 use crate::phrase::outcome as outcomes;
 use crate::phrase::pages::ask as said;
-use crate::session::view::{ChoiceView, FollowUpView, OutcomeView};
+use crate::session::view::{ChoiceView, FollowUpView, LeafView, OutcomeView};
 
 fn choices(all: &[ChoiceView]) -> impl Iterator<Item = String> + '_ {
     all.iter().map(|own| said::choice(own.digit, &own.words))
@@ -45,6 +45,33 @@ pub(super) fn follow_up(page: &FollowUpView) -> Vec<Said> {
     lines.extend(page.says.iter().cloned());
     if !lines.is_empty() {
         parts.push(Said::asking(About::AskingOutcome(page.asks), lines));
+    }
+    parts
+}
+
+/// Rules on trial, or a limit that is moved: every row with its number, then the marked one in full.
+pub(super) fn leaf(page: &LeafView) -> Vec<Said> {
+    let leaf = &page.leaf;
+    let mut lines = vec![leaf.title.clone(), page.right.clone()];
+    lines.extend(leaf.before.iter().cloned());
+    if !leaf.rows.is_empty() {
+        lines.push(leaf.over.clone());
+    }
+    for nth in 0..leaf.rows.len() {
+        let row = leaf.aloud(nth).unwrap_or_default();
+        lines.push(match page.marked {
+            Some(_) => said::numbered(page.first + nth + 1, &row),
+            None => row,
+        });
+    }
+    for (heading, texts) in &leaf.after {
+        lines.extend((!heading.is_empty()).then(|| said::heading(heading)));
+        lines.extend(texts.iter().cloned());
+    }
+    let mut parts = vec![Said::of(About::Leaf(leaf.title.clone()), lines)];
+    if let Some(own) = page.marked {
+        let row = leaf.aloud(own).into_iter().collect();
+        parts.push(marked(page.first + own + 1, row));
     }
     parts
 }

@@ -132,7 +132,12 @@ fn digit(line: &str) -> Option<char> {
 }
 
 fn is_list(view: &View) -> bool {
+    let marks = match &view.page {
+        PageView::Leaf(page) => page.marked.is_some(),
+        _ => true,
+    };
     view.prompt.is_none()
+        && marks
         && !matches!(
             view.page,
             PageView::Questions(_)

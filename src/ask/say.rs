@@ -60,6 +60,8 @@ pub(super) enum About {
     KnownThen,
     /// What came back.
     Rates,
+    /// Rules on trial, or a limit that is moved, under this title.
+    Leaf(String),
     /// What is due of this dentist.
     FollowUp(String),
     /// What was entered before, under this title.
@@ -166,6 +168,7 @@ pub(super) fn parts(session: &Session, view: &View) -> Vec<Said> {
             let lines = title.chain(page.lines.iter().map(|line| line.text.clone()));
             vec![Said::of(About::Rates, lines.collect())]
         }
+        PageView::Leaf(page) => super::became::leaf(page),
         PageView::History(page) => {
             let title = std::iter::once(page.title.clone());
             let lines = title.chain(page.lines.iter().cloned()).collect();
@@ -408,7 +411,7 @@ fn findings(page: &FindingsView) -> Vec<Said> {
 }
 
 /// The marked line of a list in full.
-fn marked(number: usize, mut lines: Vec<String>) -> Said {
+pub(super) fn marked(number: usize, mut lines: Vec<String>) -> Said {
     lines.insert(0, said::in_full(number));
     Said::of(About::Marked(number), lines)
 }
@@ -536,6 +539,7 @@ pub(super) fn help(session: &Session) -> Vec<String> {
         Context::Call => said::ON_THE_CALL,
         Context::Answer => said::IN_AN_ANSWER,
         Context::Worklist | Context::Findings | Context::Options => said::AT_A_LIST,
+        Context::Trials | Context::Limits | Context::Slice => said::AT_A_LIST,
         Context::Find => said::IN_FINDING,
         Context::Outcome => said::ON_AN_OUTCOME,
         Context::FollowUp => said::IN_FOLLOW_UP,
@@ -545,6 +549,7 @@ pub(super) fn help(session: &Session) -> Vec<String> {
         | Context::Picture
         | Context::History
         | Context::Rates
+        | Context::OneTrial
         | Context::MoveFlow
         | Context::Help => &[],
     };

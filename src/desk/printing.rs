@@ -19,6 +19,8 @@ use crate::text::shown as named;
 
 /// What the files of what came back are named.
 pub(super) const RETURNS: &str = "returns";
+/// What the files of rules on trial are named.
+pub(super) const RULES: &str = "rules";
 /// What the files of what a dentist is asked after are named.
 pub(super) const FOLLOW_UP: &str = "follow-up";
 

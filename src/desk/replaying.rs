@@ -13,7 +13,8 @@ use crate::derive::{Facts, Precision};
 use crate::error::Error;
 use crate::flow::Flow;
 use crate::learn::Lot;
-use crate::learn::replay::{Known, Replayed, results};
+use crate::learn::replay::{Known, Looked, Replayed, results};
+use crate::learn::sweep::{Slice, Steps};
 
 /// How many cases are in memory at a time.
 const AT_ONCE: usize = 64;
@@ -35,14 +36,8 @@ pub struct Walked<T> {
     pub lots: Vec<Lot>,
     /// What was made of them, in the order of the archive.
     pub all: Vec<T>,
-    /// How many could not be read.
-    pub unread: usize,
-    /// Of how many it is not known how they were found.
-    pub not_found: usize,
-    /// How many were read.
-    pub done: usize,
-    /// Of how many.
-    pub of: usize,
+    /// How much was looked at.
+    pub looked: Looked,
 }
 
 /// Makes something of each case of an archive as it was found, on all cores. Only some cases are in memory at a time; where
@@ -61,20 +56,23 @@ pub fn walk<T: Send>(
     let mut walked = Walked {
         lots: Vec::new(),
         all: Vec::new(),
-        unread: 0,
-        not_found: 0,
-        done: 0,
-        of: numbers.len(),
+        looked: Looked {
+            of: numbers.len(),
+            ..Looked::default()
+        },
     };
     for some in numbers.chunks(AT_ONCE) {
         if stop.load(Ordering::Relaxed) {
             break;
         }
         let (read, unread) = read(archive, flows, some)?;
-        walked.unread += unread;
         let made: Vec<(Option<Lot>, Option<Vec<T>>)> = read
             .par_iter()
             .map(|own| {
+                // A figure that takes a search takes its time: nobody waits for all of these.
+                if stop.load(Ordering::Relaxed) {
+                    return (None, None);
+                }
                 let now = Facts::without_search(&own.flow, &own.case);
                 let lot = Lot::of(&now, &own.journal, zone);
                 let dentist = lot.as_ref().and_then(|lot| lot.dentist.as_deref());
@@ -88,17 +86,37 @@ pub fn walk<T: Send>(
                 (lot, made)
             })
             .collect();
+        if stop.load(Ordering::Relaxed) {
+            break;
+        }
+        walked.looked.unread += unread;
         for (lot, made) in made {
             walked.lots.extend(lot);
             match made {
                 Some(made) => walked.all.extend(made),
-                None => walked.not_found += 1,
+                None => walked.looked.not_found += 1,
             }
         }
-        walked.done += some.len();
-        tell(walked.done, walked.of);
+        walked.looked.done += some.len();
+        tell(walked.looked.done, walked.looked.of);
     }
     Ok(walked)
+}
+
+/// Sorts the restorations of a case as it was found into the slices of a limit that is moved.
+pub fn sliced(own: Found<'_>, flow: &Flow, steps: &Steps) -> Vec<(Known, Slice)> {
+    let precision = match steps.limit.is_searched() {
+        true => Precision::Exact,
+        false => Precision::Quick,
+    };
+    let facts = Facts::with(flow, own.found, precision);
+    let slices = steps.slices(&facts);
+    let all = own.known.iter();
+    all.filter_map(|known| {
+        let (_, slice) = slices.iter().find(|(id, _)| *id == known.restoration)?;
+        Some((known.clone(), *slice))
+    })
+    .collect()
 }
 
 /// Judges a case as it was found by its own flow and by another one.

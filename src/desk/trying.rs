@@ -1,6 +1,7 @@
 //! Restorations as the rules saw them, read from the archive.
 
 use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, Ordering};
 
 use jiff::tz::TimeZone;
 use rayon::prelude::*;
@@ -15,6 +16,7 @@ use crate::error::Error;
 use crate::flow::Flow;
 use crate::judge::{judge, record};
 use crate::learn::Lot;
+use crate::learn::replay::Looked;
 use crate::learn::tried::Tried;
 
 /// How many cases are in memory at a time.
@@ -37,10 +39,8 @@ pub struct Record {
     pub lots: Vec<Lot>,
     /// Their restorations, as the rules saw them.
     pub tried: Vec<Tried>,
-    /// How many cases could not be read.
-    pub unread: usize,
-    /// Of how many it is not known how they were found.
-    pub not_found: usize,
+    /// How much was looked at.
+    pub looked: Looked,
 }
 
 /// Reads some cases of an archive; returns them with how many could not be read.
@@ -79,7 +79,8 @@ pub(super) fn read(
     Ok((read, unread))
 }
 
-/// Reads every case for the trial of a flow's rules. `tell` is told how many of how many were read.
+/// Reads every case for the trial of a flow's rules. Where `stop` is set, it ends after some; `tell` is told how many of how many
+/// were read.
 ///
 /// # Errors
 /// The archive cannot be read.
@@ -88,14 +89,17 @@ pub fn tried(
     flows: &Flows,
     flow: &Flow,
     zone: &TimeZone,
-    tell: &mut dyn FnMut(usize, usize),
+    (stop, tell): (&AtomicBool, &mut dyn FnMut(usize, usize)),
 ) -> Result<Record, Error> {
     let numbers: Vec<String> = archive.cases()?.into_iter().map(|row| row.number).collect();
     let mut record = Record::default();
-    let mut done = 0;
+    record.looked.of = numbers.len();
     for some in numbers.chunks(AT_ONCE) {
+        if stop.load(Ordering::Relaxed) {
+            break;
+        }
         let (read, unread) = read(archive, flows, some)?;
-        record.unread += unread;
+        record.looked.unread += unread;
         let all: Vec<(Option<Lot>, Option<Vec<Tried>>)> = read
             .par_iter()
             .map(|own| {
@@ -114,11 +118,11 @@ pub fn tried(
             record.lots.extend(lot);
             match tried {
                 Some(tried) => record.tried.extend(tried),
-                None => record.not_found += 1,
+                None => record.looked.not_found += 1,
             }
         }
-        done += some.len();
-        tell(done, numbers.len());
+        record.looked.done += some.len();
+        tell(record.looked.done, record.looked.of);
     }
     Ok(record)
 }

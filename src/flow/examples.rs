@@ -78,6 +78,56 @@ pub fn run_examples(flow: &Flow) -> Vec<Miss> {
     misses
 }
 
+/// A rule without an example of each thing that it can come to.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Unshown {
+    /// The rule.
+    pub rule: String,
+    /// The file and line where the rule stands.
+    pub stands: String,
+    /// Whether it has no example at all.
+    pub none: bool,
+    /// What no example gives.
+    pub lacks: Vec<Gives>,
+}
+
+impl fmt::Display for Unshown {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let text = match self.none {
+            true => said::no_example(&self.rule),
+            false => {
+                let lacks: Vec<String> = self.lacks.iter().map(|own| format!("{own:?}")).collect();
+                said::example_lacks(&self.rule, &lacks)
+            }
+        };
+        write!(f, "{}: {text}", self.stands)
+    }
+}
+
+/// Returns the rules that lack an example of one of their levels, of what they are silent on, or of what leaves them open.
+pub fn unshown(flow: &Flow) -> Vec<Unshown> {
+    let all = flow.rules.iter().map(|rule| {
+        let levels = rule.levels.iter().map(|(level, _)| Gives::Fires(*level));
+        // Raised by one step, its worst level may be one that it does not name.
+        let raised = rule.levels.first().filter(|_| !rule.raise.is_empty());
+        let raised = raised.map(|(level, _)| Gives::Fires(level.raised(1)));
+        let mut lacks = Vec::new();
+        for gives in levels.chain(raised).chain([Gives::Silent, Gives::Open]) {
+            let shown = rule.examples.iter().any(|own| own.gives == gives);
+            if !shown && !lacks.contains(&gives) {
+                lacks.push(gives);
+            }
+        }
+        Unshown {
+            rule: rule.id.clone(),
+            stands: rule.stands.clone(),
+            none: rule.examples.is_empty(),
+            lacks,
+        }
+    });
+    all.filter(|own| !own.lacks.is_empty()).collect()
+}
+
 struct ExampleStage {
     at: Place,
     units: Units,

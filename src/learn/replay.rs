@@ -16,7 +16,7 @@ use crate::case::decision::Decision;
 use crate::case::outcome::Kind;
 use crate::derive::Facts;
 use crate::fact::Place;
-use crate::flow::{Flow, Level};
+use crate::flow::{Flow, Level, Rule};
 use crate::judge::{CaseResult, Judgement, judge};
 
 /// More than this share of restorations that are open cannot be told. Ours, as are all bounds here.
@@ -128,6 +128,36 @@ fn calls(flow: &Flow, facts: &Facts<'_>, judgement: &Judgement, restoration: u8)
                 .rule(finding.rule)
                 .is_some_and(|rule| rule.asks.is_some())
     })
+}
+
+impl Over {
+    /// Counts what a rule foretells, where nothing was named.
+    pub fn of_rule(mut self, rule: Option<&Rule>) -> Over {
+        if let (true, Some(rule)) = (self.kinds.is_empty(), rule) {
+            self.kinds.clone_from(&rule.foretells);
+        }
+        self
+    }
+}
+
+/// How much of an archive was looked at.
+#[derive(Clone, Copy, PartialEq, Eq, Default, Debug)]
+pub struct Looked {
+    /// How many cases could not be read.
+    pub unread: usize,
+    /// Of how many it is not known how they were found.
+    pub not_found: usize,
+    /// How many were read.
+    pub done: usize,
+    /// Of how many.
+    pub of: usize,
+}
+
+impl Looked {
+    /// Returns whether all of it was.
+    pub fn is_whole(&self) -> bool {
+        self.done >= self.of
+    }
 }
 
 /// A restoration under both flows.

@@ -7,16 +7,23 @@
 use jiff::civil::Date;
 
 use super::figures::Ripe;
-use super::followed::Following;
+use super::followed::{Followed, Following, counts};
 use super::lot::Lot;
 use super::replay::{FEW_RETURNS, Known, MOST_OPEN, Over, Several, several};
+use crate::case::outcome::Kind;
 use crate::derive::{Derivation, Facts};
-use crate::fact::{FactId, Place};
+use crate::fact::{FactId, Kind as FactKind, Place};
 use crate::flow::{Flow, Level, Rule};
 use crate::logic::{Condition, Test};
 
-/// More steps than this are refused: nobody reads them. Ours.
+/// More steps than this are refused: nobody reads them. Ours, as is all that follows.
 pub const MOST_STEPS: usize = 200;
+/// How many steps there are on each side of where a limit stands.
+const EACH_SIDE: f64 = 4.0;
+/// Into how many parts a limit is divided for a step: as usual, finer, wider.
+pub const PARTS: [f64; 3] = [10.0, 25.0, 4.0];
+/// A step is one of these, times a power of ten.
+const ROUND: [f64; 4] = [5.0, 2.5, 2.0, 1.0];
 
 /// A limit of a flow.
 #[derive(Clone, PartialEq, Debug)]
@@ -85,6 +92,44 @@ pub fn limits(flow: &Flow, name: &str) -> Vec<Limit> {
     found
 }
 
+/// Returns the limits of a rule that can be moved, each of which its name tells from every other.
+pub fn limits_of(flow: &Flow, nth: usize) -> Vec<Limit> {
+    let mut own = flow
+        .rules
+        .get(nth)
+        .map_or_else(Vec::new, |rule| limits(flow, &rule.id));
+    let alone = |limit: &Limit| limits(flow, &limit.name()).len() == 1;
+    own.retain(|limit| alone(limit) && around(flow, limit, PARTS[0]).is_some());
+    own
+}
+
+/// Returns steps around where a limit stands, within what its fact can be: a step is about the limit divided by `parts`, round,
+/// and no finer than the fact is read. `None` where it has no room to be moved.
+pub fn around(flow: &Flow, limit: &Limit, parts: f64) -> Option<Steps> {
+    let FactKind::Number { unit, least, most } = flow.spec(&limit.fact)?.kind else {
+        return None;
+    };
+    let finest = 10_f64.powi(-i32::try_from(unit.decimals()).ok()?);
+    let size = match limit.now.abs() {
+        0.0 => (most - least) / 2.0,
+        now => now,
+    };
+    let by = round(size / parts, finest);
+    let steps = |room: f64| (room / by + 1e-9).floor().clamp(0.0, EACH_SIDE);
+    let (below, above) = (steps(limit.now - least), steps(most - limit.now));
+    let ends = (limit.now - below * by, limit.now + above * by);
+    Steps::new(flow, limit.clone(), ends, by).ok()
+}
+
+/// Returns the largest round number that is not beyond another one and is a multiple of the finest.
+fn round(most: f64, finest: f64) -> f64 {
+    let is_multiple = |own: f64| ((own / finest).round() - own / finest).abs() < 1e-6;
+    let power = 10_f64.powf(most.max(finest).log10().floor());
+    let all = ROUND.iter().map(|own| own * power);
+    all.filter(|own| *own <= most.max(finest) * (1.0 + 1e-9) && is_multiple(*own))
+        .fold(finest, f64::max)
+}
+
 /// Visits every test of a condition with whether it stands under an even number of `Not`.
 fn visit(condition: &Condition, plain: bool, look: &mut dyn FnMut(&FactId, &Test, bool)) {
     match condition {
@@ -132,7 +177,7 @@ fn set(condition: &mut Condition, limit: &Limit, to: f64) {
 }
 
 /// A rule with its limit at each step.
-#[derive(Clone, Debug)]
+#[derive(Clone, PartialEq, Debug)]
 pub struct Steps {
     /// The limit that is moved.
     pub limit: Limit,
@@ -236,6 +281,75 @@ pub enum Slice {
     Open,
 }
 
+/// A question to the record: one limit, moved by steps.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Moved {
+    /// The limit at each step.
+    pub steps: Steps,
+    /// What counts.
+    pub over: Over,
+}
+
+/// What came of a restoration, as far as it counts.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Fate {
+    /// It came back within the time.
+    CameBack,
+    /// It did not.
+    Stayed,
+    /// It was not followed long enough.
+    NotYet,
+    /// Its dentist never said what became of anything.
+    Unheard,
+    /// It was delivered after the figures closed.
+    Later,
+    /// It was changed, withdrawn or not delivered.
+    Unknown,
+}
+
+/// Where a restoration lies, and what came of it.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Lies {
+    /// The number of its case.
+    pub number: String,
+    /// Its own number.
+    pub restoration: u8,
+    /// The day on which it was delivered, or `None` if it was not.
+    pub delivered: Option<Date>,
+    /// Its slice.
+    pub slice: Slice,
+    /// What came of it.
+    pub fate: Fate,
+    /// How it came back first, whether that counts or not.
+    pub back: Option<(Kind, Date)>,
+}
+
+/// Returns where each restoration lies, and what came of it. `lots` are the cases, as the figures see them.
+pub fn lying(lots: &[Lot], all: &[(Known, Slice)], over: &Over) -> Vec<Lies> {
+    let following = Following::of(lots, over.today);
+    all.iter()
+        .map(|(known, slice)| {
+            let back = known.outcomes.iter();
+            let back = back.filter(|(kind, _)| counts(&over.kinds, *kind));
+            Lies {
+                number: known.number.clone(),
+                restoration: known.restoration,
+                delivered: known.delivered,
+                slice: *slice,
+                fate: match known.followed(&following, over) {
+                    None => Fate::Unknown,
+                    Some(Followed::Ripe { came: true, .. }) => Fate::CameBack,
+                    Some(Followed::Ripe { came: false, .. }) => Fate::Stayed,
+                    Some(Followed::Unripe(_)) => Fate::NotYet,
+                    Some(Followed::Unheard) => Fate::Unheard,
+                    Some(Followed::Later) => Fate::Later,
+                },
+                back: back.min_by_key(|(_, on)| *on).copied(),
+            }
+        })
+        .collect()
+}
+
 /// One slice of the record.
 #[derive(Clone, PartialEq, Debug)]
 pub struct Row {
@@ -274,6 +388,14 @@ pub enum TellsNothing {
 }
 
 impl Sweep {
+    /// Returns what lies in a row.
+    pub fn slice(&self, row: usize) -> Slice {
+        match row + 1 < self.rows.len() {
+            true => Slice::Told(row),
+            false => Slice::Silent,
+        }
+    }
+
     /// Returns how many of those made as they were found came back in all.
     pub fn returns(&self) -> u64 {
         self.rows.iter().map(|row| row.own.as_found.came).sum()

@@ -253,6 +253,42 @@ pub const RATES: Words = words(
     "Show how much of what was delivered came back, and how sure that is.",
 );
 
+/// Name and sentence of the command `trials`.
+pub const TRIALS: Words = words(
+    "rules on trial",
+    "Hold each rule against what came back of the work that it told of.",
+);
+
+/// Name and sentence of the command `open-trial`.
+pub const OPEN_TRIAL: Words = words("open", "Show the marked rule in full.");
+
+/// Name and sentence of the command `next-rule`.
+pub const NEXT_RULE: Words = words("next rule", "Go on to the next rule.");
+
+/// Name and sentence of the command `previous-rule`.
+pub const PREVIOUS_RULE: Words = words("", "Go back to the rule before.");
+
+/// Name and sentence of the command `limits`.
+pub const LIMITS: Words = words(
+    "move a limit",
+    "Move a limit of the rule by steps, and show what came back in each.",
+);
+
+/// Name and sentence of the command `slice-cases`.
+pub const SLICE_CASES: Words = words("cases", "List the cases of the marked slice.");
+
+/// Name and sentence of the command `next-limit`.
+pub const NEXT_LIMIT: Words = words("next limit", "Move the next limit of the rule.");
+
+/// Name and sentence of the command `previous-limit`.
+pub const PREVIOUS_LIMIT: Words = words("", "Move the limit before.");
+
+/// Name and sentence of the command `steps`.
+pub const STEPS: Words = words(
+    "steps",
+    "Move the limit by other steps: as usual, finer, wider.",
+);
+
 /// Name and sentence of the command `move-flow`.
 pub const MOVE_FLOW: Words = words(
     "",
@@ -472,6 +508,18 @@ pub mod title {
     pub const OUTCOME: &str = "outcome";
     /// Context: what came back.
     pub const RATES: &str = "returns";
+
+    /// Context: the rules on trial.
+    pub const TRIALS: &str = "rules on trial";
+
+    /// Context: one rule on trial.
+    pub const ONE_TRIAL: &str = "one rule on trial";
+
+    /// Context: a limit of a rule, moved over the record.
+    pub const LIMITS: &str = "a limit moved";
+
+    /// Context: the cases of one slice.
+    pub const SLICE: &str = "cases of a slice";
 
     /// Context: what is due of one dentist.
     pub const FOLLOW_UP: &str = "follow-up";

@@ -7,8 +7,8 @@ use std::fmt::Write as _;
 use jiff::civil::Date;
 
 use super::learn::{any_of, counted, of_months};
-use super::outcome;
 use super::words::day_in_words;
+use super::{outcome, rounded};
 use crate::case::outcome::Kind;
 
 /// Says that a rule is not one of the flow.
@@ -42,15 +42,19 @@ pub fn of_other_flow(count: u64) -> String {
     )
 }
 
-/// Says of how many cases it is not known how they were found.
-pub fn not_found(count: usize) -> String {
-    let cases = match count {
-        1 => "1 case".to_owned(),
-        n => format!("{n} cases"),
+/// Says how many cases are left out, and why: they cannot be read, or were brought in with restorations that had changed already.
+pub fn left_out(unread: usize, not_found: usize) -> Option<String> {
+    let unread = match unread {
+        0 => None,
+        1 => Some("1 case cannot be read".to_owned()),
+        n => Some(format!("{n} cases cannot be read")),
     };
-    format!(
-        "{cases} brought in with restorations that had changed already: how they were found is not known, so they are left out."
-    )
+    let not_found = match not_found {
+        0 => None,
+        n => Some(format!("of {n} it is not known how they were found")),
+    };
+    let parts: Vec<String> = unread.into_iter().chain(not_found).collect();
+    (!parts.is_empty()).then(|| format!("Left out: {}.", parts.join("; ")))
 }
 
 /// Names kinds of outcomes.
@@ -66,7 +70,7 @@ pub fn foretells(rule: &str, of: &[Kind]) -> String {
 /// Heads the list of rules.
 pub fn heading(months: i32) -> String {
     format!(
-        "Came back within {}, as the rule foretells, of those that were followed so long",
+        "Came back within {}, as foretold, of those followed so long",
         of_months(months)
     )
 }
@@ -115,30 +119,29 @@ pub fn built(built: u64, unheard: u64, unripe: u64, months: i32) -> String {
     text
 }
 
-/// A share of one group, in a line with its bar.
-pub fn group(
-    name: &str,
-    (came, of): (u64, u64),
-    bar: &str,
-    interval: Option<(f64, f64)>,
-) -> String {
-    let counted = format!("{came} of {of}");
+/// Says a share with its interval; nothing is known of a group without one.
+pub fn share((came, of): (u64, u64), interval: Option<(f64, f64)>) -> String {
     match interval {
-        None => format!("{name:<17}{counted:<11}{bar}  nothing is known"),
+        None => "nothing is known".to_owned(),
         Some((low, high)) => {
             let share = percent(came as f64 / of.max(1) as f64);
-            let (low, high) = (percent(low), percent(high));
-            format!("{name:<17}{counted:<11}{bar}  {share} % ({low} to {high})")
+            format!("{share} % ({} to {})", percent(low), percent(high))
         }
     }
 }
+/// Heads the names of groups.
+pub const GROUP: &str = "the rule";
+/// Heads what came back.
+pub const CAME_BACK: &str = "came back";
+/// Heads shares.
+pub const SHARE: &str = "share";
 
 /// Returns a share in percent, without a decimal.
 pub fn percent(share: f64) -> String {
     format!("{:.0}", share * 100.0)
 }
 
-/// How many columns a bar has.
+/// How many columns a bar has that stands beside little else.
 pub const BAR: usize = 25;
 
 /// Returns the share at which bars end, so that the widest interval fits.
@@ -148,12 +151,12 @@ pub fn top(high: impl IntoIterator<Item = f64>) -> f64 {
     tops.into_iter().find(|top| most <= *top).unwrap_or(1.0)
 }
 
-/// Returns an interval as a bar of [`BAR`] columns from 0 to `top`: a line from its low to its high end, with the share on it.
-pub fn bar(share: f64, interval: Option<(f64, f64)>, top: f64) -> String {
-    let last = BAR - 1;
+/// Returns an interval as a bar of so many columns from 0 to `top`: a line from its low to its high end, with the share on it.
+pub fn bar(width: usize, share: f64, interval: Option<(f64, f64)>, top: f64) -> String {
+    let last = width.saturating_sub(1);
     let column = |at: f64| ((at / top).clamp(0.0, 1.0) * last as f64).round() as usize;
     let Some((low, high)) = interval else {
-        return " ".repeat(BAR);
+        return " ".repeat(width);
     };
     let (low, high, own) = (column(low), column(high), column(share));
     let sign = |at: usize| match at {
@@ -161,14 +164,14 @@ pub fn bar(share: f64, interval: Option<(f64, f64)>, top: f64) -> String {
         at if (low..=high).contains(&at) => '─',
         _ => ' ',
     };
-    (0..BAR).map(sign).collect()
+    (0..width).map(sign).collect()
 }
 
-/// The scale over bars, from 0 to `top`.
-pub fn scale(name: &str, top: f64) -> String {
+/// The scale over bars of so many columns, from 0 to `top`.
+pub fn scale(width: usize, top: f64) -> String {
     let end = format!("{} %", percent(top));
-    let gap = BAR.saturating_sub(end.chars().count() + 3);
-    format!("{name:<28}0 %{:gap$}{end}", "")
+    let gap = width.saturating_sub(end.chars().count() + 3);
+    format!("0 %{:gap$}{end}", "")
 }
 
 /// How sure a difference is.
@@ -191,14 +194,43 @@ impl Sure {
             Sure::NotShown => "no difference shown",
         }
     }
+
+    /// Says the same in a column.
+    pub fn short(self) -> &'static str {
+        match self {
+            Sure::StandsOut => "stands out",
+            Sure::Leans => "leans",
+            Sure::NotShown => "not shown",
+        }
+    }
+}
+
+/// Says a ratio in a column; `None` where nothing came back of the second.
+pub fn ratio(value: Option<f64>, low: f64) -> String {
+    match value {
+        Some(value) => as_ratio(value),
+        None => format!("over {}", as_ratio(low)),
+    }
+}
+
+/// Says between what a ratio lies, in a column.
+pub fn ratio_between(low: f64, high: Option<f64>) -> String {
+    match high {
+        Some(high) => format!("{} to {}", as_ratio(low), as_ratio(high)),
+        None => format!("{} or more", as_ratio(low)),
+    }
+}
+
+fn as_ratio(own: f64) -> String {
+    match own {
+        own if own >= 10.0 => format!("{own:.0}"),
+        own => format!("{own:.1}"),
+    }
 }
 
 /// Says a ratio: a number of times as many.
 pub fn times(value: Option<f64>, low: f64, high: Option<f64>, returns: u64, sure: Sure) -> String {
-    let say = |own: f64| match own {
-        own if own >= 10.0 => format!("{own:.0}"),
-        own => format!("{own:.1}"),
-    };
+    let say = as_ratio;
     let range = match (value, high) {
         (Some(value), Some(high)) => {
             format!(
@@ -232,7 +264,8 @@ pub fn lasting(came: u64, expected: f64, sure: Sure) -> String {
 
 /// Says what was made as ordered against what was changed, in points of a hundred.
 pub fn against_changed(value: f64, (low, high): (f64, f64), sure: Sure) -> String {
-    let points = |own: f64| format!("{:.0}", own * 100.0);
+    // Not "-0".
+    let points = |own: f64| format!("{:.0}", rounded(own * 100.0, 0));
     format!(
         "as ordered against changed: {} more in a hundred ({} to {}): {}",
         points(value),
@@ -292,8 +325,9 @@ pub fn rules_not_on_trial(count: usize) -> String {
     }
 }
 
-/// Heads the rules that never told anything.
-pub const NEVER_TOLD: &str = "Never told anything; in brackets, at how many it could be decided";
+/// Heads the rules that foretell nothing and never told anything.
+pub const NEVER_TOLD: &str =
+    "Foretell nothing, and never told anything; in brackets, at how many they could be decided";
 /// Names rules, each with how often it could be decided.
 pub fn never_told(rules: &[(String, u64)]) -> String {
     let names: Vec<String> = rules
@@ -314,17 +348,18 @@ pub fn overruled(number: &str, restoration: u8, rule: &str, what: Kind, on: Date
     )
 }
 
-/// A row of the list of rules: name, how often it told something, and the three groups.
-pub fn row(rule: &str, width: usize, cells: [&str; 5]) -> String {
-    let [told, as_ordered, changed, silent, says] = cells;
-    let row =
-        format!("{rule:<width$}  {told:>6}  {as_ordered:<11}  {changed:<11}  {silent:<11}  {says}");
-    row.trim_end().to_owned()
-}
 /// Heads the columns of the list of rules.
-pub const COLUMNS: [&str; 5] = ["told", "as ordered", "changed", "silent", ""];
-/// Heads the names of rules.
-pub const RULE: &str = "rule";
+pub const COLUMNS: [&str; 9] = [
+    "rule",
+    "told",
+    "asked",
+    "as ordered",
+    "changed",
+    "silent",
+    "times",
+    "between",
+    "",
+];
 
 /// Says a count of a group.
 pub fn cell((came, of): (u64, u64)) -> String {
@@ -337,3 +372,29 @@ pub fn cell((came, of): (u64, u64)) -> String {
 pub const TOO_FEW: &str = "too few";
 /// Says in the list that a rule was always followed.
 pub const FOLLOWED: &str = "always followed";
+/// Says in the list that a rule never told anything.
+pub const NEVER: &str = "never told";
+/// Says what the columns of the list are.
+pub const COLUMNS_ARE: &str = "As ordered, changed, silent: came back, of those followed so long. Times: how many times as many came back of those made as ordered as of those that the rule was silent on.";
+
+/// Titles the rules on trial.
+pub const TITLE: &str = "Rules on trial";
+/// Titles one rule on trial.
+pub fn title(rule: &str) -> String {
+    format!("Rule on trial: {rule}")
+}
+/// Says which of so many it is.
+pub fn which(nth: usize, of: usize) -> String {
+    format!("{nth} of {of}")
+}
+/// Says what to do on the page of one rule. The keys are filled in.
+pub const MOVE_A_LIMIT: &str =
+    "{limits} moves a limit of this rule and shows what came back on each side of it.";
+
+/// Heads rules that lack examples.
+pub fn unshown(count: usize) -> String {
+    match count {
+        1 => "1 rule lacks an example".to_owned(),
+        n => format!("{n} rules lack examples"),
+    }
+}

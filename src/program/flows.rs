@@ -16,7 +16,7 @@ use crate::cli::{Cli, DataFormat, FlowCommand};
 use crate::error::{Error, Trouble, usable, with_sources};
 use crate::fact::{CATALOGUE, Kind, Origin};
 use crate::files::write_whole;
-use crate::flow::{EMBEDDED, Miss, embedded, run_examples};
+use crate::flow::{EMBEDDED, Miss, embedded, run_examples, unshown};
 use crate::options::faults;
 use crate::phrase::program::{errors, flows as says};
 use crate::print::json::shape::FormatKey;
@@ -32,6 +32,8 @@ pub(super) struct Checked<'a> {
     problems: &'a [Diagnostic],
     /// Examples of rules with another result.
     missed_examples: Vec<String>,
+    /// Rules that lack an example of something that they can come to: a warning, which changes no exit code.
+    missing_examples: Vec<String>,
     /// Options that change nothing or spoil something.
     #[serde(rename = "remedy_faults")]
     option_faults: Vec<String>,
@@ -123,10 +125,13 @@ fn check_flow(
         .count();
     let misses = loaded.flow.as_ref().map(run_examples).unwrap_or_default();
     let faults = loaded.flow.as_ref().map(faults).unwrap_or_default();
+    let unshown = loaded.flow.as_ref().map(unshown).unwrap_or_default();
+    let warned = unshown.iter().map(|own| says::warned(&own.to_string()));
     if format == DataFormat::Json {
         let checked = Checked {
             format: FormatKey,
             problems: &loaded.problems,
+            missing_examples: unshown.iter().map(ToString::to_string).collect(),
             missed_examples: misses.iter().map(|miss| miss.lines().join("\n")).collect(),
             option_faults: faults.iter().map(ToString::to_string).collect(),
         };
@@ -135,6 +140,9 @@ fn check_flow(
     if errors == 0 && misses.is_empty() && faults.is_empty() && loaded.problems.is_empty() {
         if let (Some(flow), DataFormat::Text) = (&loaded.flow, format) {
             writeln!(out, "{}", says::no_problems(flow))?;
+            for line in warned {
+                writeln!(out, "{line}")?;
+            }
         }
         out.flush()?;
         return Ok(());
@@ -149,6 +157,7 @@ fn check_flow(
     let mut error = Error::new(Trouble::Data, says::problems(&found));
     error.hints.extend(misses.iter().flat_map(Miss::lines));
     error.hints.extend(faults.iter().map(ToString::to_string));
+    error.hints.extend(warned);
     if format == DataFormat::Text {
         error.problems = with_sources(loaded);
     }

@@ -9,25 +9,22 @@ use std::sync::atomic::AtomicBool;
 use jiff::tz::TimeZone;
 
 use super::rates::told;
-use super::{archive_path, load_directory, loaded, moment, write_json};
+use super::{archive_path, load_directory, loaded, moment, write_document, write_json};
 use crate::archive::{Archive, ArchiveError};
 use crate::cli::{Cli, DataFormat, ReplayArgs};
-use crate::derive::{Facts, Precision};
-use crate::desk::{Flows, FoundCase, Walked, both, walk};
+use crate::desk::{Flows, FoundCase, Walked, both, sliced, walk};
 use crate::error::{Error, Trouble, unusable, usable};
-use crate::fact::{Kind as FactKind, Unit, Value};
+use crate::fact::Value;
 use crate::flow::{Flow, Loaded};
-use crate::learn::Lot;
-use crate::learn::replay::{Known, Over, Replay, Several, replay};
-use crate::learn::sweep::{
-    Limit, MOST_STEPS, NoSteps, Slice, Steps, Sweep, TellsNothing, limits, sweep,
-};
+use crate::learn::replay::{Looked, Over, Replay, replay};
+use crate::learn::sweep::{Limit, MOST_STEPS, Moved, NoSteps, Steps, Sweep, limits, sweep};
 use crate::phrase::faults::flow::answer_takes;
 use crate::phrase::learn as rates;
-use crate::phrase::program::{flows as flow_words, outcome as command};
-use crate::phrase::trial::{bar, not_found, replay as says, top};
+use crate::phrase::program::flows as flow_words;
+use crate::phrase::trial::replay as says;
 use crate::phrase::words::outcome as result_words;
-use crate::phrase::{number_words, rounded};
+use crate::print::Format;
+use crate::print::replay::{about, in_words, nothing, slices, unit};
 
 pub(super) use json::ReplayObject;
 
@@ -65,88 +62,64 @@ pub(super) fn carry_out(cli: &Cli, args: &ReplayArgs, out: &mut dyn Write) -> Re
     match args.sweep.as_slice() {
         [] => {
             let walked = over_archive(cli, &flow, &stop, |own| both(own, &flow))?;
-            let (head, lots, all) = parted(walked);
-            let found = replay(&lots, all, &over);
-            head.nothing(found.restorations)?;
+            let looked = walked.looked;
+            let found = replay(&walked.lots, walked.all, &over);
+            nothing_judged(looked, found.restorations)?;
             if found.is_too_open() {
                 let what = says::too_open(found.open, found.restorations);
                 let error = Error::new(Trouble::Data, what).hint(says::TOO_OPEN_HINT);
-                return Err(head.beside(error));
+                return Err(beside(looked, error));
             }
             match args.format {
                 DataFormat::Json => {
-                    write_json(&ReplayObject::of_replay(&head, &flow, &found, &over), out)
+                    write_json(&ReplayObject::of_replay(looked, &flow, &found, &over), out)
                 }
-                DataFormat::Text => write(out, lines(&head, &flow, &found, &over)),
+                DataFormat::Text => write(out, lines(looked, &flow, &found, &over)),
             }
         }
         [name, numbers @ ..] => {
             let steps = steps(&flow, name, numbers)?;
-            let precision = match steps.limit.is_searched() {
-                true => Precision::Exact,
-                false => Precision::Quick,
-            };
-            let over = of_rule(over, &flow, &steps.limit);
-            let walked = over_archive(cli, &flow, &stop, |own| {
-                sliced(own, &flow, &steps, precision)
-            })?;
-            let (head, lots, all) = parted(walked);
-            let found = sweep(&lots, &all, &steps, &over);
-            if head.done < head.of {
+            let over = over.of_rule(flow.rules.get(steps.limit.nth));
+            let walked = over_archive(cli, &flow, &stop, |own| sliced(own, &flow, &steps))?;
+            let looked = walked.looked;
+            let found = sweep(&walked.lots, &walked.all, &steps, &over);
+            if !looked.is_whole() {
                 refuse(&found).map_err(|error| {
-                    let what = says::broken_off(head.done, head.of);
+                    let what = says::broken_off(looked.done, looked.of);
                     Error::new(error.trouble, what).hint(error.sentence)
                 })?;
             }
             refuse(&found)?;
+            let moved = Moved { steps, over };
             match args.format {
-                DataFormat::Json => write_json(
-                    &ReplayObject::of_sweep(&head, &flow, (&steps, &found), &over),
-                    out,
-                ),
-                DataFormat::Text => write(out, slices(&head, &flow, (&steps, &found), &over)),
+                DataFormat::Json => {
+                    write_json(&ReplayObject::of_sweep(looked, &flow, &found, &moved), out)
+                }
+                DataFormat::Text => {
+                    let leaf = slices(&flow, &moved, &found, looked);
+                    write_document(&leaf.document(), Format::Text, out)
+                }
             }
         }
     }
 }
 
-/// What is said of the walk itself.
-pub(super) struct Head {
-    unread: usize,
-    not_found: usize,
-    done: usize,
-    of: usize,
+/// Fails if there are cases and none of them could be judged.
+fn nothing_judged(looked: Looked, restorations: u64) -> Result<(), Error> {
+    if restorations > 0 || looked.unread == 0 {
+        return Ok(());
+    }
+    let error = Error::new(Trouble::Data, says::nothing_judged(looked.unread))
+        .hint(says::NOTHING_JUDGED_HINT);
+    Err(beside(looked, error))
 }
 
-impl Head {
-    /// Fails if there are cases and none of them could be judged.
-    fn nothing(&self, restorations: u64) -> Result<(), Error> {
-        if restorations > 0 || self.unread == 0 {
-            return Ok(());
-        }
-        Err(self.beside(
-            Error::new(Trouble::Data, says::nothing_judged(self.unread))
-                .hint(says::NOTHING_JUDGED_HINT),
-        ))
+/// Adds to an error that not all was read, if so.
+fn beside(looked: Looked, error: Error) -> Error {
+    match looked.is_whole() {
+        true => error,
+        false => error.hint(says::broken_off(looked.done, looked.of)),
     }
-
-    /// Adds to an error that not all was read, if so.
-    fn beside(&self, error: Error) -> Error {
-        if self.done < self.of {
-            return error.hint(says::broken_off(self.done, self.of));
-        }
-        error
-    }
-}
-
-fn parted<T>(walked: Walked<T>) -> (Head, Vec<Lot>, Vec<T>) {
-    let head = Head {
-        unread: walked.unread,
-        not_found: walked.not_found,
-        done: walked.done,
-        of: walked.of,
-    };
-    (head, walked.lots, walked.all)
 }
 
 fn write(out: &mut dyn Write, lines: Vec<String>) -> Result<(), Error> {
@@ -186,39 +159,10 @@ fn over_archive<T: Send>(
         Err(ArchiveError::Missing(_)) if cli.archive.is_none() => Ok(Walked {
             lots: Vec::new(),
             all: Vec::new(),
-            unread: 0,
-            not_found: 0,
-            done: 0,
-            of: 0,
+            looked: Looked::default(),
         }),
         Err(error) => Err(error.into()),
     }
-}
-
-/// What the rule of a limit foretells counts, where nothing was named.
-fn of_rule(mut over: Over, flow: &Flow, limit: &Limit) -> Over {
-    if over.kinds.is_empty()
-        && let Some(rule) = flow.rules.get(limit.nth)
-    {
-        over.kinds.clone_from(&rule.foretells);
-    }
-    over
-}
-
-fn sliced(
-    own: FoundCase<'_>,
-    flow: &Flow,
-    steps: &Steps,
-    precision: Precision,
-) -> Vec<(Known, Slice)> {
-    let facts = Facts::with(flow, own.found, precision);
-    let slices = steps.slices(&facts);
-    let all = own.known.iter();
-    all.filter_map(|known| {
-        let (_, slice) = slices.iter().find(|(id, _)| *id == known.restoration)?;
-        Some((known.clone(), *slice))
-    })
-    .collect()
 }
 
 /// Reads what a limit is moved by.
@@ -270,51 +214,15 @@ fn takes(flow: &Flow, limit: &Limit) -> String {
     spec.map_or_else(String::new, |spec| answer_takes(&spec.kind))
 }
 
-fn unit(flow: &Flow, limit: &Limit) -> Unit {
-    match flow.spec(&limit.fact).map(|spec| &spec.kind) {
-        Some(FactKind::Number { unit, .. }) => *unit,
-        _ => Unit::Ratio,
-    }
-}
-
 fn refuse(found: &Sweep) -> Result<(), Error> {
-    match found.tells_nothing() {
-        None => Ok(()),
-        Some(TellsNothing::Open(open, of)) => {
-            Err(Error::new(Trouble::Data, says::too_open(open, of)).hint(says::TOO_OPEN_HINT))
-        }
-        Some(TellsNothing::Few(returns)) => {
-            let what = says::too_few_returns(returns);
-            Err(Error::new(Trouble::Data, what).hint(says::TOO_FEW_RETURNS_HINT))
-        }
-    }
+    found.tells_nothing().map_or(Ok(()), |why| {
+        let (what, hint) = nothing(why);
+        Err(Error::new(Trouble::Data, what).hint(hint))
+    })
 }
 
-fn about(head: &Head) -> Vec<String> {
-    let mut lines = Vec::new();
-    if head.done < head.of {
-        lines.push(says::broken_off(head.done, head.of));
-    }
-    if head.unread > 0 {
-        lines.push(command::unread(head.unread));
-    }
-    if head.not_found > 0 {
-        lines.push(not_found(head.not_found));
-    }
-    lines
-}
-
-fn in_words(own: &Several) -> says::Several {
-    says::Several {
-        count: own.count,
-        came: (own.as_found.came, own.as_found.of),
-        interval: own.as_found.interval.map(|own| (own.low, own.high)),
-        unknown: own.unknown,
-    }
-}
-
-fn lines(head: &Head, flow: &Flow, found: &Replay, over: &Over) -> Vec<String> {
-    let mut lines = about(head);
+fn lines(looked: Looked, flow: &Flow, found: &Replay, over: &Over) -> Vec<String> {
+    let mut lines = about(looked);
     let name = rates::flow(&flow.id, flow.version);
     lines.push(says::replayed(&name, found.restorations));
     if found.open > 0 {
@@ -353,64 +261,5 @@ fn lines(head: &Head, flow: &Flow, found: &Replay, over: &Over) -> Vec<String> {
         let line = says::moved_case(&known.number, known.restoration, from, to);
         lines.push(format!("  {line}"));
     }
-    lines
-}
-
-fn slices(head: &Head, flow: &Flow, (steps, found): (&Steps, &Sweep), over: &Over) -> Vec<String> {
-    let limit = &steps.limit;
-    let unit = unit(flow, limit);
-    // As many decimals as the steps have, so that no two look alike.
-    let decimals = |own: f64| (0..6).find(|n| rounded(own, *n) == own).unwrap_or(6);
-    let most = steps.at.iter().map(|at| decimals(*at)).max().unwrap_or(0);
-    let say = |own: f64| number_words(own, unit, Some(most));
-    let label = flow.spec(&limit.fact).map_or("", |spec| &spec.label);
-    let mut lines = about(head);
-    lines.push(says::swept(
-        &limit.rule,
-        limit.level.as_str(),
-        label,
-        &over.kinds,
-    ));
-    lines.push(says::in_slices(found.decidable, found.open, found.closing));
-    lines.push(String::new());
-    let high = |own: &Several| own.as_found.interval.filter(|_| own.as_found.of > 0);
-    let scale = top(found
-        .rows
-        .iter()
-        .filter_map(|row| Some(high(&row.own)?.high)));
-    lines.push(says::slices_head(scale));
-    for (nth, row) in found.rows.iter().enumerate() {
-        let (from, to) = (row.from.map(say), row.to.map(say));
-        let name = says::slice(from.as_deref(), to.as_deref());
-        let several = in_words(&row.own);
-        let (came, of) = several.came;
-        let bar = bar(came as f64 / of.max(1) as f64, several.interval, scale);
-        let now = found.now == Some(nth);
-        lines.push(
-            says::slice_row(&name, row.told, &several, &bar, now)
-                .trim_end()
-                .to_owned(),
-        );
-    }
-    lines.push(String::new());
-    lines.extend(says::SLICES_ARE.map(str::to_owned));
-    lines.push(String::new());
-    if let Some(now) = found.now {
-        let here = say(limit.now);
-        let last = found.rows.len() - 1;
-        let beyond = &found.rows[now + 1..last];
-        let before = &found.rows[1..=now];
-        for (rows, to, more) in [
-            (beyond, steps.at.last(), true),
-            (if now > 0 { before } else { &[] }, steps.at.first(), false),
-        ] {
-            let (Some(to), false) = (to, rows.is_empty()) else {
-                continue;
-            };
-            let several = in_words(&found.together(rows));
-            lines.push(says::put_to(&here, &say(*to), more, &several, over.months));
-        }
-    }
-    lines.push(says::none_is_best(found.returns(), found.rows.len()));
     lines
 }

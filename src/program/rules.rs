@@ -1,16 +1,15 @@
 //! Rules held against what came back, on the command line.
 
-use std::borrow::Cow;
 use std::io::Write;
 use std::sync::Arc;
+use std::sync::atomic::AtomicBool;
 
 use jiff::tz::TimeZone;
 use schemars::JsonSchema;
 use serde::Serialize;
-use textwrap::wrap;
 
 use super::rates::told;
-use super::{archive_path, loaded, moment, write_json};
+use super::{archive_path, loaded, moment, write_document, write_json};
 use crate::archive::{Archive, ArchiveError};
 use crate::case::outcome::Kind;
 use crate::cli::{Cli, DataFormat, RulesArgs};
@@ -21,13 +20,10 @@ use crate::flow::Flow;
 use crate::learn::Ripe;
 use crate::learn::trial::{Put, Standing, Trial, Trials, trials};
 use crate::phrase::learn as rates;
-use crate::phrase::lines::to_width;
-use crate::phrase::program::outcome as command;
-use crate::phrase::trial::{self as says, Sure};
+use crate::phrase::trial as says;
+use crate::print::Format;
 use crate::print::json::shape::{Day, FormatKey, OutcomeKindWord};
-
-/// How wide a list of names is.
-const WIDTH: usize = 78;
+use crate::print::trial::{rule, rules};
 
 /// Holds the rules of the flow against the record.
 ///
@@ -40,7 +36,9 @@ pub(super) fn carry_out(cli: &Cli, args: &RulesArgs, out: &mut dyn Write) -> Res
     let record = match Archive::open_to_read(&archive_path(cli)?) {
         Ok(archive) => {
             let flows = Flows::new(flow.clone());
-            tried(&archive, &flows, &flow, &TimeZone::system(), &mut told())?
+            let stop = AtomicBool::new(false);
+            let zone = TimeZone::system();
+            tried(&archive, &flows, &flow, &zone, (&stop, &mut told()))?
         }
         Err(ArchiveError::Missing(_)) if cli.archive.is_none() => Record::default(),
         Err(error) => return Err(error.into()),
@@ -50,35 +48,27 @@ pub(super) fn carry_out(cli: &Cli, args: &RulesArgs, out: &mut dyn Write) -> Res
         months: i32::from(args.within),
         today: moment().today,
     };
-    let mut found = trials(&flow, &record.lots, &record.tried, &put);
+    let all = trials(&flow, &record.lots, &record.tried, &put);
     // Of all rules, also where only one of them is told.
-    let luck = (found.compared(), found.by_luck());
+    let luck = all.by_luck();
+    let mut found = all.clone();
     if let Some(rule) = &args.rule {
         found.trials.retain(|own| own.rule == *rule);
         found.overruled.retain(|own| own.rule == *rule);
         found.never_told.retain(|(own, _)| own == rule);
     }
     if args.format == DataFormat::Json {
-        return write_json(&RulesObject::of(&found, &record, &put, luck.1), out);
+        return write_json(&RulesObject::of(&found, &record, &put, luck), out);
     }
-    let mut lines = about(&found, &record);
-    lines.push(String::new());
-    match &args.rule {
-        Some(_) => {
-            let own = found.trials.iter();
-            own.for_each(|own| lines.extend(in_full(own, &put)));
+    let leaf = match &args.rule {
+        Some(name) => {
+            let own = all.trials.iter().find(|own| own.rule == *name);
+            own.map(|own| rule(own, &all, &flow, record.looked, &put))
         }
-        None => lines.extend(listed(&found, &put)),
-    }
-    lines.push(says::by_luck(luck.0, flow.rules.len(), luck.1));
-    lines.push(says::NOT_BY_LOT.to_owned());
-    lines.extend(beside(&found, args.rule.is_none()));
-    lines.extend(overruled(&found));
-    for line in lines {
-        writeln!(out, "{line}")?;
-    }
-    out.flush()?;
-    Ok(())
+        None => Some(rules(&all, &flow, record.looked, &put)),
+    };
+    let document = leaf.map(|own| own.document()).unwrap_or_default();
+    write_document(&document, Format::Text, out)
 }
 
 /// Refuses a rule that is none, or that foretells nothing, and kinds that are no return.
@@ -97,150 +87,6 @@ fn check(flow: &Flow, args: &RulesArgs) -> Result<(), Error> {
         return Err(Error::new(Trouble::Usage, what).hint(says::NOT_ON_TRIAL_HINT));
     }
     Ok(())
-}
-
-fn sure(standing: Standing) -> Sure {
-    match standing {
-        Standing::StandsOut => Sure::StandsOut,
-        Standing::Leans => Sure::Leans,
-        Standing::NotShown => Sure::NotShown,
-    }
-}
-
-fn about(found: &Trials, record: &Record) -> Vec<String> {
-    let mut lines = vec![says::about(found.closing, found.restorations)];
-    if record.unread > 0 {
-        lines.push(command::unread(record.unread));
-    }
-    if record.not_found > 0 {
-        lines.push(says::not_found(record.not_found));
-    }
-    if found.of_other_flow > 0 {
-        lines.push(says::of_other_flow(found.of_other_flow));
-    }
-    lines
-}
-
-fn share(ripe: &Ripe) -> f64 {
-    ripe.came as f64 / ripe.of.max(1) as f64
-}
-
-fn ends(ripe: &Ripe) -> Option<(f64, f64)> {
-    ripe.interval.map(|own| (own.low, own.high))
-}
-
-fn in_full(own: &Trial, put: &Put) -> Vec<String> {
-    let mut lines = vec![
-        says::foretells(&own.rule, &own.kinds),
-        says::told(own.fired, own.decidable, own.open),
-        says::answered(own.called, own.changed, own.as_ordered, own.withdrawn),
-        says::built(own.built, own.unheard, own.unripe, put.months),
-        String::new(),
-    ];
-    let groups = [
-        (says::AS_ORDERED, &own.of_as_ordered),
-        (says::CHANGED, &own.of_changed),
-        (says::UNASKED, &own.of_unasked),
-        (says::SILENT, &own.of_silent),
-    ];
-    let highs = groups.iter().filter(|(_, ripe)| ripe.of > 0);
-    let top = says::top(highs.filter_map(|(_, ripe)| Some(ends(ripe)?.1)));
-    lines.push(says::heading(put.months));
-    lines.push(says::scale("", top));
-    for (name, ripe) in groups {
-        let bar = says::bar(share(ripe), ends(ripe), top);
-        lines.push(says::group(name, (ripe.came, ripe.of), &bar, ends(ripe)));
-    }
-    lines.push(String::new());
-    lines.extend(compared(own));
-    lines
-}
-
-fn compared(own: &Trial) -> Vec<String> {
-    let mut lines = Vec::new();
-    match &own.ratio {
-        Some(ratio) => {
-            let sure = sure(ratio.standing);
-            let times = says::times(ratio.value, ratio.low, ratio.high, own.returns(), sure);
-            lines.push(says::against_silent(&times));
-        }
-        None if own.is_always_followed() => lines.push(says::always_followed(own.followed_it())),
-        None => lines.push(says::too_few(own.returns(), own.needed)),
-    }
-    if let Some(lasting) = &own.lasting {
-        let sure = sure(lasting.standing);
-        lines.push(says::lasting(lasting.came, lasting.expected, sure));
-    }
-    if let Some((less, standing)) = &own.difference {
-        let ends = (less.interval.low, less.interval.high);
-        lines.push(says::against_changed(less.value, ends, sure(*standing)));
-    }
-    if let Some(calls) = &own.calls {
-        lines.push(says::calls(calls.least, calls.likely, calls.most));
-    }
-    lines
-}
-
-fn listed(found: &Trials, put: &Put) -> Vec<String> {
-    let told: Vec<&Trial> = found.trials.iter().filter(|own| own.fired > 0).collect();
-    let names = told.iter().map(|own| own.rule.chars().count());
-    let width = names.max().unwrap_or(0).max(says::RULE.len());
-    let mut lines = Vec::new();
-    if !told.is_empty() {
-        lines.push(says::heading(put.months));
-        lines.push(says::row(says::RULE, width, says::COLUMNS));
-    }
-    for own in told {
-        let cell = |ripe: &Ripe| says::cell((ripe.came, ripe.of));
-        let outcome = match &own.ratio {
-            Some(ratio) => {
-                let sure = sure(ratio.standing);
-                says::times(ratio.value, ratio.low, ratio.high, own.returns(), sure)
-            }
-            None if own.is_always_followed() => says::FOLLOWED.to_owned(),
-            None => says::TOO_FEW.to_owned(),
-        };
-        let cells = [
-            &own.fired.to_string()[..],
-            &cell(&own.of_as_ordered),
-            &cell(&own.of_changed),
-            &cell(&own.of_silent),
-            &outcome,
-        ];
-        lines.push(says::row(&own.rule, width, cells));
-    }
-    if lines.last().is_some() {
-        lines.push(String::new());
-    }
-    lines
-}
-
-/// Returns which rules the record says nothing of.
-fn beside(found: &Trials, all: bool) -> Vec<String> {
-    let mut lines = Vec::new();
-    if found.not_on_trial > 0 && all {
-        lines.push(says::rules_not_on_trial(found.not_on_trial));
-    }
-    if !found.never_told.is_empty() {
-        lines.push(String::new());
-        lines.push(says::NEVER_TOLD.to_owned());
-        let indent = to_width(WIDTH).initial_indent("  ").subsequent_indent("  ");
-        let text = says::never_told(&found.never_told);
-        lines.extend(wrap(&text, indent).into_iter().map(Cow::into_owned));
-    }
-    lines
-}
-
-fn overruled(found: &Trials) -> Vec<String> {
-    if found.overruled.is_empty() {
-        return Vec::new();
-    }
-    let own = found.overruled.iter().map(|own| {
-        let line = says::overruled(&own.number, own.restoration, &own.rule, own.what, own.on);
-        format!("  {line}")
-    });
-    let head = [String::new(), says::OVERRULED.to_owned()];
-    head.into_iter().chain(own).collect()
 }
 
 /// Rules, held against what came back.
@@ -457,8 +303,8 @@ impl<'a> RulesObject<'a> {
             months: put.months,
             restorations: found.restorations,
             of_other_flow: found.of_other_flow,
-            unread: record.unread,
-            not_found: record.not_found,
+            unread: record.looked.unread,
+            not_found: record.looked.not_found,
             not_on_trial: found.not_on_trial,
             by_luck,
             rules: found.trials.iter().map(TrialObject::of).collect(),

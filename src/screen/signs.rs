@@ -9,9 +9,9 @@ use super::theme::Signs;
 use crate::session::view::{
     AboutCase, CallRow, CallView, CellView, ChoiceView, EvidenceLine, FindRow, FindView,
     FindingLine, FindingsView, FollowUpRow, FollowUpView, GoneLine, GripView, Header, HelpView,
-    HistoryView, LastView, LineView, OptionLine, OptionsView, OutcomeView, PageView, PanelLine,
-    PictureView, Plate, PresentView, QuestionsView, RatesView, ReadyLine, StepView, SummaryLine,
-    TabView, UnitView, View, WallChange, WorklistRow, WorklistView,
+    HistoryView, LastView, Leaf, LeafView, LineView, OptionLine, OptionsView, OutcomeView,
+    PageView, PanelLine, PictureView, Plate, PresentView, QuestionsView, RatesView, ReadyLine,
+    StepView, SummaryLine, TabView, UnitView, View, WallChange, WorklistRow, WorklistView,
 };
 use crate::tooth::as_typed;
 
@@ -35,6 +35,7 @@ const READINGS: &[(char, &str)] = &[
     ('▲', "^"),
     ('▼', "v"),
     ('●', "="),
+    ('─', "-"),
 ];
 
 /// The units that have a sign, which stand alone in a column.
@@ -185,6 +186,8 @@ texts! {
     ReadyLine { label cell; marked }
     CallRow { section text; number level mark marked }
     RatesView { title by lines plates captions; }
+    LeafView { leaf right; marked first }
+    Leaf { title before over head rows after; goes bar }
     FollowUpView { title of head rows choices says asks; }
     FollowUpRow { cells; digit marked named }
     OptionsView { now rows waiting detail; marked full }
@@ -205,6 +208,7 @@ impl Respell for PageView {
             PageView::History(page) => page.respell(),
             PageView::Outcome(page) => page.respell(),
             PageView::Rates(page) => page.respell(),
+            PageView::Leaf(page) => page.respell(),
             PageView::FollowUp(page) => page.respell(),
         }
     }

@@ -35,6 +35,14 @@ pub enum Context {
     Outcome,
     /// What came back, over the whole record.
     Rates,
+    /// The rules on trial.
+    Trials,
+    /// One rule on trial, in full.
+    OneTrial,
+    /// A limit of a rule, moved over the record.
+    Limits,
+    /// The cases of one slice.
+    Slice,
     /// What is due of one dentist.
     FollowUp,
     /// What a move to another version of the flow changes.
@@ -45,7 +53,7 @@ pub enum Context {
 
 impl Context {
     /// All contexts.
-    pub const ALL: [Context; 18] = [
+    pub const ALL: [Context; 22] = [
         Context::Worklist,
         Context::Filter,
         Context::Prompt,
@@ -61,6 +69,10 @@ impl Context {
         Context::History,
         Context::Outcome,
         Context::Rates,
+        Context::Trials,
+        Context::OneTrial,
+        Context::Limits,
+        Context::Slice,
         Context::FollowUp,
         Context::MoveFlow,
         Context::Help,
@@ -84,6 +96,10 @@ impl Context {
             Context::History => title::HISTORY,
             Context::Outcome => title::OUTCOME,
             Context::Rates => title::RATES,
+            Context::Trials => title::TRIALS,
+            Context::OneTrial => title::ONE_TRIAL,
+            Context::Limits => title::LIMITS,
+            Context::Slice => title::SLICE,
             Context::FollowUp => title::FOLLOW_UP,
             Context::MoveFlow => title::MOVE_FLOW,
             Context::Help => title::HELP,
@@ -147,14 +163,14 @@ commands! {
     OrderHere "order-here" [Answer] ["w"] ORDER_HERE;
     Tick "tick" [Answer] ["space"] TICK;
     Detail "detail" [Options] ["enter"] DETAIL;
-    Up "up" [Questions Findings Summary Call Answer Options Picture Worklist Filter Find Help History Outcome Rates FollowUp MoveFlow] ["up"] UP;
-    Down "down" [Questions Findings Summary Call Answer Options Picture Worklist Filter Find Help History Outcome Rates FollowUp MoveFlow] ["down"] DOWN;
+    Up "up" [Questions Findings Summary Call Answer Options Picture Worklist Filter Find Help History Outcome Rates Trials OneTrial Limits Slice FollowUp MoveFlow] ["up"] UP;
+    Down "down" [Questions Findings Summary Call Answer Options Picture Worklist Filter Find Help History Outcome Rates Trials OneTrial Limits Slice FollowUp MoveFlow] ["down"] DOWN;
     Left "left" [Questions] ["left"] LEFT;
     Right "right" [Questions] ["right"] RIGHT;
     NextStep "next-step" [Questions] ["pgdn" "n"] NEXT_STEP;
     PreviousStep "previous-step" [Questions] ["pgup" "b"] PREVIOUS_STEP;
-    PageDown "page-down" [Worklist Filter Findings Summary Call Answer Options Picture Help History Outcome Rates FollowUp MoveFlow] ["pgdn"] PAGE_DOWN;
-    PageUp "page-up" [Worklist Filter Findings Summary Call Answer Options Picture Help History Outcome Rates FollowUp MoveFlow] ["pgup"] PAGE_UP;
+    PageDown "page-down" [Worklist Filter Findings Summary Call Answer Options Picture Help History Outcome Rates Trials OneTrial Limits Slice FollowUp MoveFlow] ["pgdn"] PAGE_DOWN;
+    PageUp "page-up" [Worklist Filter Findings Summary Call Answer Options Picture Help History Outcome Rates Trials OneTrial Limits Slice FollowUp MoveFlow] ["pgup"] PAGE_UP;
     NextHits "next-hits" [Find] ["pgdn"] NEXT_HITS;
     PreviousHits "previous-hits" [Find] ["pgup"] PREVIOUS_HITS;
     Undo "undo" [Questions AskedBack Findings Summary Call Outcome] ["u"] UNDO;
@@ -177,8 +193,8 @@ commands! {
     ToQuestions "to-questions" [Call Options Picture History Outcome] ["i"] TO_QUESTIONS;
     Summary "summary" [Questions Findings Call Options Picture History Outcome] ["s"] SUMMARY;
     EditUnits "edit-units" [Questions] ["e"] EDIT_UNITS;
-    Notation "notation" [Questions Findings Summary Call Options Picture Worklist History Outcome Rates FollowUp MoveFlow] ["#"] NOTATION;
-    OpenCase "open-case" [Worklist Filter] ["enter"] OPEN_CASE;
+    Notation "notation" [Questions Findings Summary Call Options Picture Worklist History Outcome Rates Trials OneTrial Limits Slice FollowUp MoveFlow] ["#"] NOTATION;
+    OpenCase "open-case" [Worklist Filter Slice] ["enter"] OPEN_CASE;
     NewCase "new-case" [Worklist] ["n"] NEW_CASE;
     Filter "filter" [Worklist] ["f"] FILTER;
     KeepFilter "keep-filter" [Filter] ["tab"] KEEP_FILTER;
@@ -188,22 +204,31 @@ commands! {
     OnlyCalls "only-calls" [Worklist] ["c"] ONLY_CALLS;
     OnlyWaiting "only-waiting" [Worklist] ["a"] ONLY_WAITING;
     Pick "pick" [Worklist] ["space"] PICK;
-    Print "print" [Summary Worklist Rates FollowUp] ["w"] PRINT;
+    Print "print" [Summary Worklist Rates Trials OneTrial Limits Slice FollowUp] ["w"] PRINT;
     Accept "accept" [Prompt] ["enter"] ACCEPT;
     GoThere "go-there" [Find] ["enter"] GO_THERE;
     EraseLine "erase-line" [Prompt Filter Find] ["backspace"] ERASE_LINE;
-    Back "back" [Worklist Filter Prompt Find Findings Summary Call Answer Options Picture Help Questions AskedBack History Outcome Rates FollowUp MoveFlow] ["esc"] BACK;
-    Leave "leave" [Worklist Questions AskedBack Findings Summary Call Options Picture History Outcome Rates FollowUp MoveFlow] ["q"] LEAVE;
-    Quit "quit" [Worklist Filter Prompt Find Questions AskedBack Findings Summary Call Answer Options Picture Help History Outcome Rates FollowUp MoveFlow] ["ctrl-c"] QUIT;
-    Suspend "suspend" [Worklist Filter Prompt Find Questions AskedBack Findings Summary Call Answer Options Picture Help History Outcome Rates FollowUp MoveFlow] ["ctrl-z"] SUSPEND;
+    Back "back" [Worklist Filter Prompt Find Findings Summary Call Answer Options Picture Help Questions AskedBack History Outcome Rates Trials OneTrial Limits Slice FollowUp MoveFlow] ["esc"] BACK;
+    Leave "leave" [Worklist Questions AskedBack Findings Summary Call Options Picture History Outcome Rates Trials OneTrial Limits Slice FollowUp MoveFlow] ["q"] LEAVE;
+    Quit "quit" [Worklist Filter Prompt Find Questions AskedBack Findings Summary Call Answer Options Picture Help History Outcome Rates Trials OneTrial Limits Slice FollowUp MoveFlow] ["ctrl-c"] QUIT;
+    Suspend "suspend" [Worklist Filter Prompt Find Questions AskedBack Findings Summary Call Answer Options Picture Help History Outcome Rates Trials OneTrial Limits Slice FollowUp MoveFlow] ["ctrl-z"] SUSPEND;
     Picture "picture" [Questions Findings Summary Options Call History Outcome] ["p"] PICTURE;
-    Find "find" [Worklist Questions Findings Summary Call Answer Options Picture Help History Outcome] ["/"] FIND;
+    Find "find" [Worklist Questions Findings Summary Call Answer Options Picture Help History Outcome Trials OneTrial Limits Slice] ["/"] FIND;
     History "history" [Questions Findings Summary Call History Outcome] ["h"] HISTORY;
     Days "days" [Questions Findings Summary Call Worklist] ["l"] DAYS;
     HandOver "hand-over" [Questions Findings Summary Worklist] ["j"] HAND_OVER;
     Became "became" [Summary Worklist] ["b"] BECAME;
     Outcome "outcome" [Summary Worklist] ["e"] OUTCOME;
     Rates "rates" [Worklist] ["r"] RATES;
+    Trials "trials" [Worklist] ["t"] TRIALS;
+    OpenTrial "open-trial" [Trials] ["enter"] OPEN_TRIAL;
+    NextRule "next-rule" [OneTrial] ["n" "right" "tab"] NEXT_RULE;
+    PreviousRule "previous-rule" [OneTrial] ["b" "left" "shift-tab"] PREVIOUS_RULE;
+    Limits "limits" [OneTrial] ["l"] LIMITS;
+    SliceCases "slice-cases" [Limits] ["enter"] SLICE_CASES;
+    NextLimit "next-limit" [Limits] ["n" "right" "tab"] NEXT_LIMIT;
+    PreviousLimit "previous-limit" [Limits] ["b" "left" "shift-tab"] PREVIOUS_LIMIT;
+    Steps "steps" [Limits] ["s"] STEPS;
     MoveFlow "move-flow" [Summary] ["m"] MOVE_FLOW;
     KeepMove "keep-move" [MoveFlow] ["enter"] KEEP_MOVE;
     FollowUp "follow-up" [Worklist] ["o"] FOLLOW_UP;
@@ -217,13 +242,13 @@ commands! {
     NextGroups "next-groups" [Rates] ["right" "tab"] NEXT_GROUPS;
     PreviousGroups "previous-groups" [Rates] ["left" "shift-tab"] PREVIOUS_GROUPS;
     Kinds "kinds" [Rates] ["k"] KINDS;
-    Within "within" [Rates] ["m"] WITHIN;
+    Within "within" [Rates Trials OneTrial Limits] ["m"] WITHIN;
     KeepOutcome "keep-outcome" [Outcome] ["enter"] KEEP_OUTCOME;
     OutcomeDay "outcome-day" [Outcome FollowUp] ["d"] OUTCOME_DAY;
     HowKnown "how-known" [Outcome] ["w"] HOW_KNOWN;
     LostSight "lost-sight" [Outcome] ["-"] LOST_SIGHT;
     EditRule "edit-rule" [Help] ["e"] EDIT_RULE;
-    Help "help" [Worklist Questions AskedBack Findings Summary Call Answer Options Picture History Outcome Rates FollowUp MoveFlow] ["?"] HELP;
+    Help "help" [Worklist Questions AskedBack Findings Summary Call Answer Options Picture History Outcome Rates Trials OneTrial Limits Slice FollowUp MoveFlow] ["?"] HELP;
 }
 
 impl Command {

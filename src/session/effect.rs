@@ -9,6 +9,8 @@ use crate::case::instruction::Instruction;
 use crate::case::journal::Entry;
 use crate::case::outcome::Outcome;
 use crate::learn::Asked;
+use crate::learn::sweep::Moved;
+use crate::learn::trial::Put;
 use crate::print::Document;
 use crate::tooth::Notation;
 
@@ -71,6 +73,14 @@ pub enum Effect {
     Rate(Box<Asked>),
     /// Print what came back.
     PrintRates(Box<Document>),
+    /// Hold the rules of the flow of new cases against the record.
+    Try(Box<Put>),
+    /// Move a limit of a rule over the record.
+    Sweep(Box<Moved>),
+    /// Stop reading cases for what nobody waits for any more.
+    StopReading,
+    /// Print rules on trial, or a limit that is moved.
+    PrintTrials(Box<Document>),
     /// Look what dentists are to be asked after on a day.
     FollowUp(Date),
     /// Write down what a dentist said, each in its own case.

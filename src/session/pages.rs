@@ -4,6 +4,7 @@ pub mod call;
 pub(super) mod findings;
 pub(super) mod follow_up;
 pub(super) mod history;
+pub(super) mod limits;
 pub(super) mod moving;
 pub(super) mod options;
 pub(super) mod outcome;
@@ -11,6 +12,7 @@ pub(super) mod pictures;
 pub(super) mod questions;
 pub(super) mod rates;
 pub(super) mod summary;
+pub(super) mod trials;
 pub(super) mod worklist;
 
 use super::view::PageView;
@@ -40,6 +42,10 @@ pub enum Page {
     Outcome,
     /// What came back, over the whole record.
     Rates,
+    /// Rules, held against what came back.
+    Trials,
+    /// A limit of a rule, moved over the record.
+    Limits,
     /// What is due of one dentist.
     FollowUp,
     /// What a move to another version of the flow changes.
@@ -60,6 +66,8 @@ impl Page {
             Page::History => &[Command::History],
             Page::Outcome => &[Command::Outcome],
             Page::Rates => &[Command::Rates],
+            Page::Trials => &[Command::Trials],
+            Page::Limits => &[Command::Limits],
             Page::FollowUp => &[Command::FollowUp],
             Page::MoveFlow => &[Command::MoveFlow],
         }
@@ -85,6 +93,8 @@ impl Session {
             Page::History => Context::History,
             Page::Outcome => Context::Outcome,
             Page::Rates => Context::Rates,
+            Page::Trials => self.trials.context(),
+            Page::Limits => self.limits.context(),
             Page::FollowUp => Context::FollowUp,
             Page::MoveFlow => Context::MoveFlow,
         }
@@ -106,6 +116,8 @@ impl Session {
             Page::Picture => self.pictures_command(command),
             Page::Outcome => self.outcome_command(command, moment),
             Page::Rates => self.rates_command(command),
+            Page::Trials => self.trials_command(command),
+            Page::Limits => self.limits_command(command),
             Page::FollowUp => self.follow_up_command(command, moment),
             Page::MoveFlow => self.moving_command(command),
         }
@@ -145,6 +157,8 @@ impl Session {
             Page::History => self.history_back(),
             Page::Outcome => Some(self.back_from_outcome()),
             Page::Rates => Some(self.leave()),
+            Page::Trials => Some(self.back_from_trials()),
+            Page::Limits => Some(self.back_from_limits()),
             Page::FollowUp => Some(self.back_from_follow_up()),
             Page::MoveFlow => {
                 self.turn_to(Page::Summary);
@@ -165,6 +179,8 @@ impl Session {
             Page::Call => self.call_marked(),
             Page::Options => self.options_marked(),
             Page::FollowUp => self.follow_up_rows(),
+            Page::Trials => self.trials.rows(),
+            Page::Limits => self.limits.rows(),
             _ => None,
         }
     }
@@ -180,6 +196,8 @@ impl Session {
             Page::Call => self.mark_call(place),
             Page::Options => self.mark_option(place),
             Page::FollowUp => self.follow_up.mark(place),
+            Page::Trials => self.trials.mark(place),
+            Page::Limits => self.limits.mark(place),
             _ => {}
         }
         Vec::new()
@@ -189,6 +207,8 @@ impl Session {
     pub(super) fn page_view(&self, open: Option<(&Inspection, &Facts<'_>)>) -> PageView {
         match (self.page, open) {
             (Page::Rates, _) => PageView::Rates(Box::new(self.rates_view())),
+            (Page::Trials, _) => PageView::Leaf(Box::new(self.trials_view())),
+            (Page::Limits, _) => PageView::Leaf(Box::new(self.limits_view())),
             (Page::FollowUp, _) => PageView::FollowUp(Box::new(self.follow_up_view())),
             (Page::Worklist, _) | (_, None) => PageView::Worklist(Box::new(self.worklist_view())),
             (Page::Questions, Some((inspection, facts))) => {

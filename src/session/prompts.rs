@@ -66,11 +66,16 @@ impl Session {
         self.close_case()
     }
 
-    /// Closes the case and shows the list.
+    /// Closes the case and shows the list that it was opened from.
     pub(super) fn close_case(&mut self) -> Vec<Effect> {
+        let of_slice = self.inspection.is_some() && self.limits.opened;
+        self.limits.opened = false;
         self.inspection = None;
         self.call = State::default();
-        self.turn_to(Page::Worklist);
+        self.turn_to(match of_slice {
+            true => Page::Limits,
+            false => Page::Worklist,
+        });
         vec![Effect::List]
     }
 

@@ -24,10 +24,12 @@ pub use super::pages::questions::{
     LastView, LineView, PresentView, QuestionsView, StepState, StepView,
 };
 pub use super::pages::rates::RatesView;
+pub use super::pages::trials::LeafView;
 pub use super::pages::worklist::{AboutCase, WorklistRow, WorklistView};
 pub use crate::phrase::pages::call::RowMark;
 pub use crate::phrase::pages::cells::{Cell as CellView, CellState, UnitShown, ValueOrigin};
 pub use crate::phrase::pages::findings::{Bound, Passed};
+pub use crate::print::Leaf;
 pub use badge::Badge;
 pub use find::{FindRow, FindView};
 pub use header::{Header, UnitView};
@@ -84,6 +86,8 @@ pub enum PageView {
     Outcome(Box<OutcomeView>),
     /// What came back, over the whole record.
     Rates(Box<RatesView>),
+    /// Rules on trial, or a limit that is moved.
+    Leaf(Box<LeafView>),
     /// What is due of one dentist.
     FollowUp(Box<FollowUpView>),
 }

@@ -13,6 +13,7 @@ mod steps_back;
 mod waiting;
 
 use std::path::Path;
+use std::sync::LazyLock;
 
 use casepan::archive::Archive;
 use casepan::ask::{Ended, LinesOutside, plain, run};
@@ -20,7 +21,7 @@ use casepan::case::journal::{Body, Entry, fold};
 use casepan::case::{Case, Layer, Reading};
 use casepan::desk::{Desk, Setup};
 use casepan::fact::Kind;
-use casepan::flow::embedded;
+use casepan::flow::{Loaded, embedded};
 use casepan::session::{Page, Takes};
 use casepan::tooth::Notation;
 use tempfile::TempDir;
@@ -65,13 +66,23 @@ fn archive(directory: &Path) -> Archive {
     Archive::open(&directory.join("a.casepan")).expect("an archive")
 }
 
+/// The flow that comes with the program; it is read once, since there are many benches.
+fn loaded() -> Loaded {
+    static LOADED: LazyLock<Loaded> = LazyLock::new(embedded);
+    Loaded {
+        sources: LOADED.sources.clone(),
+        flow: LOADED.flow.clone(),
+        problems: Vec::new(),
+    }
+}
+
 impl Bench {
     /// A case in an archive, opened.
     pub(crate) fn on(case: &Case) -> Bench {
         let directory = tempfile::tempdir().expect("a directory");
         let mut desk = Desk::new(Setup {
             archive: archive(directory.path()),
-            loaded: embedded(),
+            loaded: loaded(),
             notation: Notation::Iso3950,
             who: Some("mk".to_owned()),
             session_id: Uuid::from_u128(8),

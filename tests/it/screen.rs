@@ -289,6 +289,27 @@ fn follow_up(keys: &str) -> Session {
     }
 }
 
+/// Rules on trial, with all that these keys ask of the record.
+fn trials(keys: &str) -> Session {
+    let mut session = worklist();
+    for key in keys.split(' ') {
+        let effects = session.key(key, &super::session::moment(3));
+        super::trial::answer(&mut session, effects);
+    }
+    session
+}
+
+/// A limit whose cases are still being read.
+fn limits_reading() -> Session {
+    let mut session = trials("t enter");
+    for effect in session.key("l", &super::session::moment(4)) {
+        if let Effect::Sweep(moved) = effect {
+            session.rated(Rated::Moving(moved, 1_200, 100_000));
+        }
+    }
+    session
+}
+
 fn pages() -> Vec<(&'static str, Session)> {
     let crown = |keys: fn(&mut Technician) -> &mut Technician| {
         let mut tech = Technician::on(&low_crown());
@@ -385,6 +406,14 @@ fn pages() -> Vec<(&'static str, Session)> {
         ("rates-reading", returns(0, false)),
         ("rates", returns(1, true)),
         ("rates-dentists", returns(8, true)),
+        ("trials-reading", keyed(worklist(), "t")),
+        ("trials", trials("t down")),
+        ("trials-full", trials("t enter")),
+        ("trials-followed", trials("t enter n")),
+        ("limits-reading", limits_reading()),
+        ("limits", trials("t enter l right")),
+        ("limits-few", trials("t enter n l")),
+        ("limits-cases", trials("t enter l right enter down down")),
         ("follow-up-reading", keyed(worklist(), "o")),
         ("follow-up", follow_up("")),
         ("follow-up-what", follow_up("4")),
@@ -439,6 +468,8 @@ fn each_page_is_the_one_it_is_called() {
             name if name.starts_with("history") => Page::History,
             name if name.starts_with("outcome") => Page::Outcome,
             name if name.starts_with("rates") => Page::Rates,
+            name if name.starts_with("trials") => Page::Trials,
+            name if name.starts_with("limits") => Page::Limits,
             "move-flow" => Page::MoveFlow,
             name if name.starts_with("follow-up") => Page::FollowUp,
             "notice" | "prompt-number" => Page::Worklist,

@@ -3,14 +3,17 @@
 mod replay;
 pub(crate) mod written;
 
-use std::sync::LazyLock;
+use std::sync::{Arc, LazyLock};
 
 use casepan::case::outcome::Kind;
 use casepan::flow::{Flow, embedded};
 use casepan::learn::Lot;
+use casepan::learn::replay::{Known, Looked};
+use casepan::learn::sweep::{Moved, Slice, lying, sweep};
 use casepan::learn::trial::{Put, Standing, Trial, trials};
 use casepan::learn::tried::{Answer, Said, Stood, Tried};
 use casepan::phrase::trial as says;
+use casepan::session::{Effect, OnTrial, Rated, Session, Swept};
 use jiff::ToSpan as _;
 use jiff::civil::{Date, date};
 
@@ -78,6 +81,85 @@ fn orders(dentist: &str) -> Vec<Lot> {
         not_made: 0,
     };
     vec![lot(false), lot(true)]
+}
+
+/// Answers what a session asks of the record, out of some restorations.
+pub(crate) fn answer(session: &mut Session, effects: Vec<Effect>) {
+    for effect in effects {
+        match effect {
+            Effect::Try(put) => session.rated(Rated::Trials(Arc::new(held_against(*put)))),
+            Effect::Sweep(moved) => session.rated(Rated::Swept(Arc::new(swept(*moved)))),
+            _ => {}
+        }
+    }
+}
+
+const LOOKED: Looked = Looked {
+    unread: 1,
+    not_found: 2,
+    done: 120,
+    of: 120,
+};
+
+/// Two rules that told something: one that was overruled at times, and one that was always followed.
+fn held_against(put: Put) -> OnTrial {
+    let mut all = Vec::new();
+    let mut add = |rule: &str, said, answer, came: usize, of: usize| {
+        for nth in 0..of {
+            let off = [(Kind::CameOff, date(2025, 7, 10))];
+            let quiet = [(Kind::Quiet, date(2025, 7, 10))];
+            let became = if nth < came { &off } else { &quiet };
+            let number = format!("25-{:03}", all.len() + 1);
+            all.push(Tried {
+                number,
+                ..tried(rule, said, answer, became)
+            });
+        }
+    };
+    add("stump-short", Said::Fired, Answer::AsOrdered, 6, 14);
+    add("stump-short", Said::Fired, Answer::Changed, 1, 12);
+    add("stump-short", Said::Fired, Answer::Withdrawn, 0, 2);
+    add("stump-short", Said::Fired, Answer::None, 1, 3);
+    add("stump-short", Said::Silent, Answer::None, 2, 48);
+    add("stump-short", Said::Open, Answer::None, 0, 4);
+    add("cone", Said::Fired, Answer::Changed, 0, 9);
+    add("cone", Said::Silent, Answer::None, 1, 20);
+    let found = trials(&FLOW, &orders("K17"), &all, &put);
+    OnTrial {
+        put,
+        found,
+        looked: LOOKED,
+        flow: crate::made::flow(),
+    }
+}
+
+/// Restorations with heights of 1.5 mm to 3.9 mm, of which the low ones came off now and then; by the rule on taper, none did.
+fn swept(moved: Moved) -> Swept {
+    let one = |nth: u32| {
+        let height = 1.5 + 0.1 * f64::from(nth % 25);
+        let off = moved.steps.limit.rule != "cone" && height < 2.6 && nth.is_multiple_of(3);
+        let known = Known {
+            number: format!("25-{:03}", nth + 1),
+            restoration: 1,
+            dentist: Some("K17".to_owned()),
+            delivered: Some(DELIVERED),
+            outcomes: vec![(
+                if off { Kind::CameOff } else { Kind::Quiet },
+                date(2025, 7, 10),
+            )],
+            as_found: !nth.is_multiple_of(5),
+        };
+        let told = moved.steps.at.iter().position(|at| height < *at);
+        (known, told.map_or(Slice::Silent, Slice::Told))
+    };
+    let all: Vec<(Known, Slice)> = (0..75).map(one).collect();
+    let lots = orders("K17");
+    Swept {
+        found: sweep(&lots, &all, &moved.steps, &moved.over),
+        all: lying(&lots, &all, &moved.over),
+        looked: LOOKED,
+        moved,
+    }
 }
 
 #[track_caller]
@@ -342,16 +424,30 @@ fn shipped_rules_foretell_what_they_warn_of() {
     assert!(FLOW.rules[nth("width-unusual-md")].foretells.is_empty());
 }
 
+/// What is next to nothing is nothing, on either side.
+#[test]
+fn no_difference_reads_as_less_than_none() {
+    let said = says::against_changed(0.35, (-0.002, 0.6), says::Sure::NotShown);
+    let wanted = "as ordered against changed: 35 more in a hundred (0 to 60): no difference shown";
+    assert_eq!(said, wanted);
+    assert_eq!(says::left_out(0, 0), None);
+    let said = says::left_out(1, 0).unwrap() + " " + &says::left_out(0, 2).unwrap();
+    assert_eq!(
+        said,
+        "Left out: 1 case cannot be read. Left out: of 2 it is not known how they were found."
+    );
+}
+
 #[test]
 fn a_bar_shows_its_interval_and_its_share() {
-    let bar = says::bar(0.2, Some((0.1, 0.3)), 0.4);
+    let bar = says::bar(says::BAR, 0.2, Some((0.1, 0.3)), 0.4);
     assert_eq!(bar.chars().count(), says::BAR);
     // 24 columns for 0.4: a line from 6 to 18 with its share at 12.
     assert_eq!(
         bar,
         format!("{}──────●──────{}", " ".repeat(6), " ".repeat(6))
     );
-    assert_eq!(says::bar(0.0, None, 0.4), " ".repeat(says::BAR));
+    assert_eq!(says::bar(says::BAR, 0.0, None, 0.4), " ".repeat(says::BAR));
     assert_eq!(says::top([0.05, 0.36]), 0.4);
     assert_eq!(says::top([]), 0.1);
     assert_eq!(says::top([0.97]), 1.0);

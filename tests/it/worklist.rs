@@ -7,6 +7,7 @@ mod list;
 mod remake;
 mod returns;
 mod rows;
+mod trials;
 
 use std::path::{Path, PathBuf};
 

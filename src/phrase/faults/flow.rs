@@ -271,6 +271,19 @@ pub fn example_missed(rule: &str, example: usize, wanted: &str, gave: &str) -> S
 pub const EXAMPLE_ADVICE: &str =
     "correct the rule if the example is right, the example if the rule is right";
 
+/// A rule has no example.
+pub fn no_example(rule: &str) -> String {
+    format!("rule \"{rule}\" has no example: nothing shows that it tells what it is meant to")
+}
+
+/// A rule has no example of some of what it can come to, each as an example writes it.
+pub fn example_lacks(rule: &str, lacks: &[String]) -> String {
+    format!(
+        "rule \"{rule}\" has no example that gives {}",
+        lacks.join(", or ")
+    )
+}
+
 /// Heads the parts of one level of a rule; `level` as the file writes it.
 pub fn part_of_level(level: &str) -> String {
     format!("{level}:")

@@ -45,6 +45,11 @@ pub fn no_problems(flow: &Flow) -> String {
     )
 }
 
+/// Says what is no error, and may be one that nobody sees.
+pub fn warned(text: &str) -> String {
+    format!("warning: {text}")
+}
+
 /// Heads what differs between two flows.
 pub fn compared(before: &Flow, now: &Flow) -> String {
     format!(

@@ -2,9 +2,10 @@
 
 use jiff::civil::Date;
 
-use super::{BAR, kinds, percent};
+use super::{kinds, percent};
 use crate::case::outcome::Kind;
 use crate::phrase::learn::{counted, of_months};
+use crate::phrase::outcome;
 use crate::phrase::words::day_in_words;
 
 /// Says that none of the cases could be judged.
@@ -178,15 +179,16 @@ pub fn swept(rule: &str, level: &str, label: &str, of: &[Kind]) -> String {
 }
 
 /// Says of how many restorations it is known in which slice they lie.
-pub fn in_slices(decidable: u64, open: u64, closing: Date) -> String {
+pub fn in_slices(decidable: u64, open: u64, closing: Date, months: i32) -> String {
     let open = match open {
         0 => String::new(),
-        n => format!("; {n} open"),
+        n => format!("; {n} more open: something was never asked"),
     };
     format!(
-        "{} as found, up to {}{open}",
+        "{} as found, up to {}, each followed for {}{open}",
         counted(decidable),
-        day_in_words(closing)
+        day_in_words(closing),
+        of_months(months)
     )
 }
 
@@ -200,28 +202,31 @@ pub fn slice(from: Option<&str>, to: Option<&str>) -> String {
     }
 }
 
-/// The widest name of a slice.
-pub const SLICE: usize = 20;
-
-/// Heads the slices.
-pub fn slices_head(top: f64) -> String {
-    let end = format!("{} %", percent(top));
-    let gap = BAR.saturating_sub(end.chars().count() + 3);
-    format!(
-        "{:<SLICE$} {:>6} {:>6} {:>6} {:>5}  0 %{:gap$}{end}  unknown",
-        "limit", "cases", "told", "as-is", "back", ""
-    )
+/// Names a slice with the unit of its limit, where that has one.
+pub fn with_unit(slice: &str, unit: &str) -> String {
+    format!("{slice} {unit}").trim_end().to_owned()
 }
 
-/// A slice in a line: what is in it, with its share as a bar.
-pub fn slice_row(name: &str, told: Option<u64>, several: &Several, bar: &str, now: bool) -> String {
-    let told = told.map_or_else(|| "–".to_owned(), |told| told.to_string());
-    let (came, of) = several.came;
-    let now = if now { "  now" } else { "" };
-    format!(
-        "{name:<SLICE$} {:>6} {told:>6} {of:>6} {came:>5}  {bar}  {:>7}{now}",
-        several.count, several.unknown
-    )
+/// How many columns a bar has among slices.
+pub const BAR: usize = 21;
+
+/// Heads the columns of slices; the scale stands over the bars. The unit is that of the limit.
+pub fn columns(unit: &str, scale: String) -> Vec<String> {
+    let limit = match unit {
+        "" => "limit".to_owned(),
+        unit => format!("limit {unit}"),
+    };
+    let head = [&limit, "cases", "told", "as-is", "back"].map(str::to_owned);
+    let rest = [scale, "unknown".to_owned(), String::new()];
+    head.into_iter().chain(rest).collect()
+}
+
+/// Stands beside the slice at whose end the limit stands now.
+pub const NOW: &str = "now";
+
+/// Says how many the rule tells of; of the last slice there is no limit to tell at.
+pub fn told(told: Option<u64>) -> String {
+    told.map_or_else(|| "–".to_owned(), |told| told.to_string())
 }
 
 /// Says what the columns of slices are.
@@ -247,3 +252,66 @@ pub fn none_is_best(returns: u64, slices: usize) -> String {
         "No limit is marked as best: with {returns} returns the best of {slices} is mostly luck."
     )
 }
+
+/// What to do on the screen where too few came back. The key is filled in.
+pub const FOLLOW_ON: &str = "Five returns are needed at least; {within} follows each restoration for another number of months.";
+
+/// Says on the screen where a whole flow is tried.
+pub const ANOTHER_FLOW: &str =
+    "A whole flow of your own is tried on the record with `casepan flow replay DIRECTORY`.";
+
+/// Says how a limit is moved, and which limit of its rule it is of how many.
+pub fn moved_by(step: &str, (nth, of): (usize, usize)) -> String {
+    match of {
+        1 => format!("steps of {step}"),
+        of => format!("limit {nth} of {of}, steps of {step}"),
+    }
+}
+
+/// Said of a rule that has no limit to be moved.
+pub const NO_LIMIT_HERE: &str =
+    "This rule has no limit that could be moved: it looks at answers, not at numbers.";
+
+/// Titles the cases of a slice.
+pub fn cases(rule: &str, level: &str, slice: &str) -> String {
+    format!("{rule}, {level}: {slice}")
+}
+/// Counts the restorations of a slice.
+pub fn so_many(count: usize) -> String {
+    counted(count as u64)
+}
+/// Says which rows of a long list are shown.
+pub fn part(first: usize, last: usize, of: usize) -> String {
+    format!("{first} to {last} of {of}")
+}
+/// Heads the columns of the cases of a slice.
+pub const CASES: [&str; 4] = ["case", "delivered", "came back", "counts as"];
+/// Names a restoration by its case.
+pub fn case(number: &str, restoration: u8) -> String {
+    format!("{number} R{restoration}")
+}
+/// Says a day, or that there is none.
+pub fn day(day: Option<Date>) -> String {
+    day.map_or_else(|| "–".to_owned(), day_in_words)
+}
+/// Says how something came back, and when.
+pub fn back(back: Option<(Kind, Date)>) -> String {
+    back.map_or_else(
+        || "–".to_owned(),
+        |(kind, on)| format!("{}, {}", outcome::kind(kind), day_in_words(on)),
+    )
+}
+/// Said of what came back within the time.
+pub const CAME_BACK: &str = "back";
+/// Said of what did not.
+pub const STAYED: &str = "not back";
+/// Said of what was not followed long enough.
+pub const NOT_YET: &str = "not long enough";
+/// Said of what a dentist ordered who never said what became of anything.
+pub const UNHEARD: &str = "never heard of";
+/// Said of what was delivered after the figures closed.
+pub const LATER: &str = "delivered since";
+/// Said of what was changed, withdrawn or not delivered.
+pub const UNKNOWN: &str = "changed or not made";
+/// Said where a slice has nothing in it.
+pub const EMPTY: &str = "Nothing lies in this slice.";

@@ -4,12 +4,11 @@ use jiff::civil::Date;
 use schemars::JsonSchema;
 use serde::Serialize;
 
-use super::Head;
 use crate::fact::Place;
 use crate::flow::Flow;
 use crate::judge::CaseResult;
-use crate::learn::replay::{Over, Replay, Several};
-use crate::learn::sweep::{Steps, Sweep};
+use crate::learn::replay::{Looked, Over, Replay, Several};
+use crate::learn::sweep::{Moved, Sweep};
 use crate::print::json::shape::{Day, FormatKey, OutcomeKindWord, VerdictWord};
 use crate::program::rules::ShareObject;
 
@@ -148,7 +147,7 @@ struct SliceObject {
 }
 
 impl<'a> ReplayObject<'a> {
-    fn bare(head: &Head, flow: &'a Flow, closing: Date, over: &Over) -> Self {
+    fn bare(looked: Looked, flow: &'a Flow, closing: Date, over: &Over) -> Self {
         ReplayObject {
             format: FormatKey,
             flow: &flow.id,
@@ -160,16 +159,21 @@ impl<'a> ReplayObject<'a> {
                 .map(|kind| OutcomeKindWord(*kind))
                 .collect(),
             months: over.months,
-            read: head.done,
-            cases: head.of,
-            unread: head.unread,
-            not_found: head.not_found,
+            read: looked.done,
+            cases: looked.of,
+            unread: looked.unread,
+            not_found: looked.not_found,
             replay: None,
             sweep: None,
         }
     }
 
-    pub(super) fn of_replay(head: &Head, flow: &'a Flow, found: &'a Replay, over: &Over) -> Self {
+    pub(super) fn of_replay(
+        looked: Looked,
+        flow: &'a Flow,
+        found: &'a Replay,
+        over: &Over,
+    ) -> Self {
         let moves = found.moves.iter().map(|((from, to), own)| MoveObject {
             from: word(*from),
             to: word(*to),
@@ -192,16 +196,12 @@ impl<'a> ReplayObject<'a> {
                 moves: moves.collect(),
                 moved: moved.collect(),
             }),
-            ..ReplayObject::bare(head, flow, found.closing, over)
+            ..ReplayObject::bare(looked, flow, found.closing, over)
         }
     }
 
-    pub(super) fn of_sweep(
-        head: &Head,
-        flow: &'a Flow,
-        (steps, found): (&Steps, &Sweep),
-        over: &Over,
-    ) -> Self {
+    pub(super) fn of_sweep(looked: Looked, flow: &'a Flow, found: &Sweep, moved: &Moved) -> Self {
+        let limit = &moved.steps.limit;
         let slices = found.rows.iter().map(|row| SliceObject {
             from: row.from,
             to: row.to,
@@ -210,15 +210,15 @@ impl<'a> ReplayObject<'a> {
         });
         ReplayObject {
             sweep: Some(SweepObject {
-                rule: steps.limit.rule.clone(),
-                level: steps.limit.level.as_str(),
-                fact: steps.limit.fact.to_string(),
-                now: steps.limit.now,
+                rule: limit.rule.clone(),
+                level: limit.level.as_str(),
+                fact: limit.fact.to_string(),
+                now: limit.now,
                 decidable: found.decidable,
                 open: found.open,
                 slices: slices.collect(),
             }),
-            ..ReplayObject::bare(head, flow, found.closing, over)
+            ..ReplayObject::bare(looked, flow, found.closing, &moved.over)
         }
     }
 }

@@ -256,7 +256,7 @@ impl Session {
             Rated::Reading(done, of) => Found::Reading(done, of),
             Rated::Failed(why) => Found::Failed(why),
             Rated::FollowUp(all, unread) => Found::Done(all, unread),
-            Rated::Done { .. } => return,
+            _ => return,
         };
         let state = &mut self.follow_up;
         state.found = Some(found);

@@ -4,9 +4,12 @@ use std::sync::Arc;
 
 use jiff::civil::Date;
 
+use super::limits::Swept;
+use super::trials::OnTrial;
 use crate::case::outcome::Kind;
 use crate::drawing::{coming, staying};
 use crate::learn::follow_up::FollowUp;
+use crate::learn::sweep::Moved;
 use crate::learn::{Asked, Figures, Group, Unfit};
 use crate::phrase::learn as said;
 use crate::phrase::pages::worklist::progress;
@@ -49,7 +52,15 @@ const OF: [(&[Kind], i32); 6] = [
 ];
 
 /// How many months, in turn.
-const WITHIN: [i32; 5] = [1, 6, 12, 24, 60];
+pub(super) const WITHIN: [i32; 5] = [1, 6, 12, 24, 60];
+
+/// Returns the next or the last of so many, in turn; there is one at least.
+pub(super) fn turn(now: usize, forward: bool, of: usize) -> usize {
+    match forward {
+        true => (now + 1) % of,
+        false => (now + of - 1) % of,
+    }
+}
 
 /// What came of a question, or how far it is.
 #[derive(Clone, PartialEq, Debug)]
@@ -67,6 +78,12 @@ pub enum Rated {
     },
     /// Of which restorations dentists are to be asked again, and how many cases could not be read.
     FollowUp(Arc<FollowUp>, usize),
+    /// The rules, held against the record.
+    Trials(Arc<OnTrial>),
+    /// So many cases of so many are read for a limit that is moved.
+    Moving(Box<Moved>, usize, usize),
+    /// A limit, moved over the record.
+    Swept(Arc<Swept>),
     /// The archive could not be read; why, in a sentence.
     Failed(String),
 }
@@ -127,10 +144,6 @@ pub struct RatesView {
 impl Session {
     /// Carries out a command of the page; `None` if it is none.
     pub(in crate::session) fn rates_command(&mut self, command: Command) -> Option<Vec<Effect>> {
-        let turn = |now: usize, forward: bool, of: usize| match forward {
-            true => (now + 1) % of,
-            false => (now + of - 1) % of,
-        };
         match command {
             Command::Print if self.page == Page::Rates => {
                 let printed = self
@@ -177,14 +190,17 @@ impl Session {
 
     /// Takes in what came of a question, unless another was asked since.
     pub fn rated(&mut self, rated: Rated) {
-        if self.page == Page::FollowUp {
-            return self.take_follow_up(rated);
+        match self.page {
+            Page::FollowUp => return self.take_follow_up(rated),
+            Page::Trials => return self.take_trials(rated),
+            Page::Limits => return self.take_swept(rated),
+            _ => {}
         }
         let today = self.today.unwrap_or_default();
         let own = match &rated {
             Rated::Done { asked, .. } => **asked == self.rates.asked(today),
             Rated::Reading(..) | Rated::Failed(_) => true,
-            Rated::FollowUp(..) => false,
+            _ => false,
         };
         if own {
             self.rates.rated = Some(rated);
@@ -206,7 +222,6 @@ impl Session {
             ..RatesView::default()
         };
         match &self.rates.rated {
-            None | Some(Rated::FollowUp(..)) => view.lines.push(plain(said::READS.to_owned())),
             Some(Rated::Reading(done, of)) => view.lines.push(plain(progress(*done, *of))),
             Some(Rated::Failed(why)) => view.lines.push(plain(why.clone())),
             Some(Rated::Done {
@@ -252,6 +267,7 @@ impl Session {
                     }
                 }
             },
+            _ => view.lines.push(plain(said::READS.to_owned())),
         }
         view
     }

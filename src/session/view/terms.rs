@@ -35,6 +35,14 @@ pub(super) fn terms(header: Option<&Header>, page: &PageView) -> Vec<String> {
         PageView::Outcome(page) => page.choices.iter().for_each(|own| said.add(&own.words)),
         PageView::FollowUp(page) => page.choices.iter().for_each(|own| said.add(&own.words)),
         PageView::Rates(page) => page.lines.iter().for_each(|line| said.add(&line.text)),
+        PageView::Leaf(page) => {
+            let leaf = &page.leaf;
+            let texts = leaf.after.iter().flat_map(|(_, texts)| texts);
+            leaf.before
+                .iter()
+                .chain(texts)
+                .for_each(|text| said.add(text));
+        }
         PageView::History(page) => page.lines.iter().for_each(|line| said.add(line)),
         PageView::Summary(lines) => lines.iter().for_each(|line| said.add(&line.text)),
         PageView::Call(page) => {

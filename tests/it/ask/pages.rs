@@ -4,10 +4,11 @@ use casepan::ask::plain;
 use casepan::phrase::pages::call::mark;
 use casepan::phrase::pages::cells::cell;
 use casepan::phrase::{CAUTION, CAUTION_SHORT, words};
-use casepan::session::Page;
 use casepan::session::view::{CellState, CellView, LineView, PageView, PanelLine, UnitShown, View};
+use casepan::session::{Command, Page};
 
 use super::{Bench, Told};
+use crate::session::moment;
 
 fn demo(name: &str) -> Bench {
     let mut bench = Bench::on(&casepan::demo::case(name).expect("an invented case"));
@@ -122,6 +123,17 @@ fn shown(view: &View) -> Vec<String> {
         PageView::Rates(page) => {
             all.extend([page.title.clone(), page.by.clone()]);
             all.extend(page.lines.iter().map(|line| line.text.clone()));
+        }
+        PageView::Leaf(page) => {
+            let leaf = &page.leaf;
+            all.extend([leaf.title.clone(), page.right.clone()]);
+            all.extend(leaf.before.iter().cloned());
+            for row in &leaf.rows {
+                let cells = row.iter().enumerate();
+                let cells = cells.filter(|(column, _)| Some(*column) != leaf.bar);
+                all.extend(cells.map(|(_, cell)| cell.clone()));
+            }
+            all.extend(sections(&leaf.after));
         }
         PageView::History(page) => {
             all.push(page.title.clone());
@@ -356,6 +368,46 @@ fn the_page_of_outcomes_is_said_at_each_of_its_steps() {
     }
     assert!(looked > 60, "{looked}");
     let told = bench.say("44\n");
+    assert_eq!(told.ended.refused, 1, "{:#?}", told.lines);
+}
+
+#[test]
+fn rules_on_trial_and_slices_are_said_in_the_words_of_their_views() {
+    let mut bench = demo("crown-26");
+    bench.desk.session.single = false;
+    bench.all("leave\n");
+    let mut looked = 0;
+    let mut told = bench.all("rules on trial\npage\n");
+    for commands in [
+        &[Command::Back, Command::Trials][..],
+        &[Command::OpenTrial],
+        &[Command::Limits],
+        &[Command::Down],
+        &[Command::SliceCases],
+    ] {
+        looked += said_all(&bench, &told);
+        for command in commands {
+            let effects = bench.desk.session.command(*command, &moment(7));
+            crate::trial::answer(&mut bench.desk.session, effects);
+        }
+        told = bench.all("page\n");
+    }
+    looked += said_all(&bench, &told);
+    assert!(looked > 300, "{looked}");
+    // A line is marked by its number, and opened by its word.
+    let told = bench.all("line 2\n");
+    told.has("line 2 in full:");
+    let (marked, of) = bench.desk.session.marked_line().unwrap();
+    assert_eq!(marked, 1);
+    let told = bench.say(&format!("{}\n", of + 1));
+    assert_eq!(told.ended.refused, 1, "{:#?}", told.lines);
+    // One rule in full is no list.
+    let mut bench = demo("crown-26");
+    bench.desk.session.single = false;
+    bench
+        .all("leave\nrules on trial\nopen\n")
+        .has("one rule on trial, what next?");
+    let told = bench.say("2\n");
     assert_eq!(told.ended.refused, 1, "{:#?}", told.lines);
 }
 

@@ -211,7 +211,12 @@ fn problems_as_json_parse_and_carry_the_place() {
     let output = home.run(&["flow", "check", "own", "--as", "json"]);
     assert_eq!(output.code, Some(0), "{output:?}");
     let told: serde_json::Value = serde_json::from_str(&output.stdout).unwrap();
-    for list in ["problems", "missed_examples", "remedy_faults"] {
+    for list in [
+        "problems",
+        "missed_examples",
+        "missing_examples",
+        "remedy_faults",
+    ] {
         assert_eq!(told[list], serde_json::json!([]), "{list}");
     }
     home.file("own/flow.ron", "Flow(\n  Head(id: \"own\"");
@@ -235,6 +240,57 @@ fn problems_as_json_parse_and_carry_the_place() {
     assert_eq!(list[0]["file"], "flow.ron");
     assert!(output.stderr.starts_with("casepan: "), "{output:?}");
     assert_eq!(output.stderr.lines().count(), 1, "{output:?}");
+}
+
+/// A rule that nothing shows is a warning: the flow can be worked with, and the exit code says so.
+#[test]
+fn a_rule_without_its_examples_is_warned_of() {
+    let home = with_flow();
+    let path = "own/rules/4-preps.ron";
+    let text = std::fs::read_to_string(home.path(path)).unwrap();
+    let open = "            Open([(\"tooth.class\", Choice(\"molar\"))]),\n";
+    let rule = text.find("id: \"stump-short\"").unwrap();
+    let at = rule + text[rule..].find(open).unwrap();
+    let mut fewer = text.clone();
+    fewer.replace_range(at..at + open.len(), "");
+    home.file(path, &fewer);
+    home.file(
+        "own/rules/own.ron",
+        r#"Rules([(
+            id: "bare", at: Case, levels: [(Watch, Is("order.shade_given", No))], says: "no shade",
+            because: "It is needed.", source: "common-practice",
+        )])"#,
+    );
+    let line = fewer[..rule].lines().count();
+    let wanted = [
+        format!("rules/4-preps.ron:{line}: rule \"stump-short\" has no example that gives Open"),
+        "rules/own.ron:2: rule \"bare\" has no example: nothing shows that it tells what it is meant to".to_owned(),
+    ];
+    let output = home.run(&["flow", "check", "own"]);
+    assert_eq!(
+        (output.code, output.stderr.as_str()),
+        (Some(0), ""),
+        "{output:?}"
+    );
+    let warnings: Vec<&str> = output
+        .stdout
+        .lines()
+        .filter_map(|line| line.strip_prefix("warning: "))
+        .collect();
+    assert_eq!(warnings, wanted, "{output:?}");
+    let output = home.run(&["flow", "check", "own", "--as", "json"]);
+    assert_eq!(output.code, Some(0), "{output:?}");
+    let told: serde_json::Value = serde_json::from_str(&output.stdout).unwrap();
+    assert_eq!(told["missing_examples"], serde_json::json!(wanted));
+    // Who looks at the rules sees it too.
+    let output = home.run(&["--flow", "own", "rules"]);
+    assert!(
+        output.stdout.contains("2 rules lack examples"),
+        "{output:?}"
+    );
+    // Nothing is said of the flow that comes with the program.
+    let output = home.run(&["flow", "check"]);
+    assert_eq!(output.stdout.lines().count(), 1, "{output:?}");
 }
 
 #[test]

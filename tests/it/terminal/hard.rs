@@ -125,9 +125,10 @@ fn a_frame_is_one_write_and_a_digit_few_bytes() {
         // The picture follows the digit.
         assert!(drawn - before < 600, "{key:?}: {} bytes", drawn - before);
     }
-    // On a slow machine how sure the judgement is comes in between, with a frame of its own.
+    // Grip of what is typed follows in a frame of its own, unless the next key is there; on a slow machine how sure the
+    // judgement is comes in between, with one too.
     let writes = counted(&pty, "syscw") - first;
-    assert!((8..=9).contains(&writes), "{writes} writes for 8 keys");
+    assert!((8..=17).contains(&writes), "{writes} writes for 8 keys");
 }
 
 /// Keys that come while a frame is on its way are all taken, in their order.

@@ -448,7 +448,8 @@ fn what_was_written_down_as_found_counts() {
     let flow = std::sync::Arc::new(loaded);
     let flows = Flows::new(flow.clone());
     let zone = jiff::tz::TimeZone::UTC;
-    let record = tried(&archive, &flows, &flow, &zone, &mut |_, _| {}).unwrap();
+    let stop = std::sync::atomic::AtomicBool::new(false);
+    let record = tried(&archive, &flows, &flow, &zone, (&stop, &mut |_, _| {})).unwrap();
     let [own] = &record.tried[..] else {
         panic!("{:?}", record.tried);
     };
@@ -464,7 +465,11 @@ fn what_was_written_down_as_found_counts() {
     assert_eq!(stood("cone").said, Told::Apart);
     assert!(own.of_other_flow);
     assert_eq!(
-        (record.lots.len(), record.unread, record.not_found),
+        (
+            record.lots.len(),
+            record.looked.unread,
+            record.looked.not_found
+        ),
         (1, 0, 0)
     );
 }

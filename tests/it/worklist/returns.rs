@@ -118,8 +118,8 @@ fn cases_are_read_beside_the_keys() {
                 false
             }
             Rated::Done { asked, .. } => !asked.by.is_empty(),
-            Rated::FollowUp(..) => panic!("nobody asked for it"),
             Rated::Failed(why) => panic!("{why}"),
+            other => panic!("nobody asked for it: {other:?}"),
         };
         lab.desk.session.rated(rated);
         let (_, by, lines) = shown(&lab);
