@@ -60,7 +60,7 @@ pub const ADD_OPTION: Words = words("add", "Add another option to the answer.");
 
 /// Name and sentence of the command `same-answer`.
 pub const SAME_ANSWER: Words = words(
-    "same",
+    "",
     "The answer that was kept last, for this question too; it is read back first.",
 );
 
