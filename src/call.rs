@@ -118,8 +118,27 @@ pub fn remarks<'j>(
     phrase: Phrase<'_>,
     instructions: &'j [Instruction],
 ) -> Vec<Ask<'j>> {
-    asked(facts, judgement, phrase, instructions, |level| {
+    let mut list = asked(facts, judgement, phrase, instructions, |level| {
         level == Level::Watch
+    });
+    // A new impression is of no use once the restoration is made: it is asked for before, or not at all.
+    list.retain(|ask| !asks_for_a_record(phrase.flow, ask.words_of));
+    list
+}
+
+/// Returns whether a choice of a finding's question means an option that brings a new impression or scan.
+fn asks_for_a_record(flow: &Flow, finding: &Finding) -> bool {
+    let Some(rule) = flow.rule(finding.rule) else {
+        return false;
+    };
+    let answers = |name: &String| *name == rule.id || Some(name) == rule.topic.as_ref();
+    flow.options().any(|(_, option)| {
+        option.brings_a_record()
+            && option.answers.iter().any(answers)
+            && option
+                .said
+                .iter()
+                .any(|(words, _)| rule.choices.contains(words))
     })
 }
 

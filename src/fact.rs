@@ -184,6 +184,9 @@ pub enum Misfit {
     TooLong,
 }
 
+/// The choice of an order that does not say it. It is an answer about the order, and none that a dentist gives.
+pub const NOT_SAID: &str = "not-said";
+
 /// The longest free text that is kept, in characters.
 pub const MAX_TEXT: usize = 400;
 

@@ -237,7 +237,7 @@ fn collect(
             if depth < MAX_DEPTH {
                 collect(&path, format!("{prefix}{name}/"), depth + 1, files)?;
             }
-        } else if name.ends_with(".ron") {
+        } else if name.to_ascii_lowercase().ends_with(".ron") {
             files.push((format!("{prefix}{name}"), path));
         }
     }

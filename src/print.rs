@@ -31,7 +31,7 @@ use crate::call::Tell;
 use crate::case::before::Earlier;
 use crate::case::instruction::Instruction;
 use crate::derive::Facts;
-use crate::fact::{FactId, Kind, ORDER_DUE, ORDER_PROMISED, Place, Spot};
+use crate::fact::{FactId, Kind, NOT_SAID, ORDER_DUE, ORDER_PROMISED, Place, Spot};
 use crate::flow::Level;
 use crate::judge::Judgement;
 use crate::judge::doubt::Doubt;
@@ -380,6 +380,8 @@ impl Told<'_> {
             Some(kind @ (Kind::Choice(_) | Kind::Listed(_))) => flow
                 .choices(kind)
                 .into_iter()
+                // That the order does not say it is no answer of the dentist's.
+                .filter(|(id, _)| id != NOT_SAID)
                 .map(|(_, words)| words)
                 .collect(),
             _ => Vec::new(),

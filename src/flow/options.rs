@@ -178,6 +178,11 @@ pub struct OptionRow {
 }
 
 impl OptionRow {
+    /// Returns whether a new impression or scan comes in, on which all of it is inspected again.
+    pub fn brings_a_record(&self) -> bool {
+        self.comes.iter().any(|(part, _)| *part == Part::Impression)
+    }
+
     /// Returns whether what it changes counts as soon as it is agreed: nothing comes in that is looked at.
     pub fn is_told(&self) -> bool {
         !self

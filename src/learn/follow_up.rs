@@ -57,7 +57,8 @@ pub struct FollowUp {
     pub nobodys: usize,
 }
 
-/// Returns what is due on a day. What was heard since it became due is not; nor is what is made again, or lost sight of.
+/// Returns what is due on a day. What was heard since it became due is not; nor is what came back, is made
+/// again, or was lost sight of.
 pub fn follow_up(lots: &[Lot], today: Date) -> FollowUp {
     let mut all = FollowUp::default();
     let mut by: BTreeMap<&str, OfDentist> = BTreeMap::new();
@@ -88,7 +89,8 @@ pub fn follow_up(lots: &[Lot], today: Date) -> FollowUp {
 }
 
 fn due(lot: &Lot, made: &Made, today: Date) -> Option<Due> {
-    if made.ended {
+    // What came back was heard of, and its first return is what counts.
+    if made.ended || made.outcomes.iter().any(|(kind, _)| kind.is_failure()) {
         return None;
     }
     let day = |months: i32| made.delivered.saturating_add(months.months());

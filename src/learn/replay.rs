@@ -12,7 +12,8 @@ use super::followed::{Became, Followed, Following};
 use super::lot::Lot;
 use super::tried::{Answer, answer, is_withdrawn, outcomes};
 use crate::case::Case;
-use crate::case::decision::Decision;
+use crate::case::coming::Part;
+use crate::case::decision::{Decision, DentistAnswer};
 use crate::case::outcome::Kind;
 use crate::derive::Facts;
 use crate::fact::Place;
@@ -63,7 +64,7 @@ impl Known {
             let about: Vec<&Decision> = case
                 .decisions()
                 .map(|own| &own.decision)
-                .filter(|own| here(own.about.at))
+                .filter(|own| here(own.about.at) && is_of_the_work(own))
                 .collect();
             let delivered = case.delivered_on(own.id);
             let changed = answer(&about) == Answer::Changed || is_withdrawn(case, own.id);
@@ -89,6 +90,16 @@ impl Known {
         };
         Some(following.of_one(became, &put.kinds, put.months))
     }
+}
+
+/// Returns whether an answer changed what is made: one that only told something, such as a shade, did not.
+fn is_of_the_work(own: &Decision) -> bool {
+    let parts = own.coming.iter().flat_map(|coming| &coming.parts);
+    let mut parts = parts.map(|(part, _)| *part);
+    own.outcome != DentistAnswer::Agreed
+        || !own.changes_nothing()
+        || own.coming.is_none()
+        || parts.any(|part| part.is_inspected() && part != Part::Shade)
 }
 
 /// What is asked of the record.

@@ -37,7 +37,7 @@ pub fn about(closing: Date, restorations: u64) -> String {
 /// Says how many were judged by other rules then.
 pub fn of_other_flow(count: u64) -> String {
     format!(
-        "{} of these judged by another flow, or another version of it: its rules count here by their names.",
+        "{} were judged by another flow or another version of it; rules are matched by their names.",
         counted(count)
     )
 }
@@ -64,13 +64,13 @@ pub fn kinds(kinds: &[Kind]) -> String {
 
 /// Heads one rule.
 pub fn foretells(rule: &str, of: &[Kind]) -> String {
-    format!("{rule}, held against: {}", kinds(of))
+    format!("{rule} warns of: {}", kinds(of))
 }
 
 /// Heads the list of rules.
 pub fn heading(months: i32) -> String {
     format!(
-        "Came back within {}, as foretold, of those followed so long",
+        "Came back within {} with what the rule warns of, of those followed so long",
         of_months(months)
     )
 }
@@ -257,7 +257,7 @@ pub fn against_silent(times: &str) -> String {
 /// Says how many came back over all the time, against how many would if both lasted alike.
 pub fn lasting(came: u64, expected: f64, sure: Sure) -> String {
     format!(
-        "over all the time that they were followed: {came} of those made as ordered came back, {expected:.1} would if both lasted alike: {}",
+        "over all the time that they were followed, {came} of those made as ordered came back; {expected:.1} would if they lasted like the silent ones: {}",
         sure.words()
     )
 }
@@ -281,7 +281,7 @@ pub fn calls(least: f64, likely: f64, most: Option<f64>) -> String {
         || "how many at the most the record cannot say".to_owned(),
         |most| format!("at the most {most:.0}"),
     );
-    format!("calls for one return less: at least {least:.0}, likeliest {likely:.0}, {most}")
+    format!("calls that spare one return: at least {least:.0}, likeliest {likely:.0}, {most}")
 }
 
 /// Says that nothing is compared, and what it would take.
@@ -304,8 +304,7 @@ pub fn always_followed(followed: u64) -> String {
 }
 
 /// Says what a comparison is not.
-pub const NOT_BY_LOT: &str =
-    "Cases were not drawn by lot: who was changed differs from who was not.";
+pub const NOT_BY_LOT: &str = "Cases were not drawn by lot: who was changed differs from who was not. Rules that tell of the same restorations stand out together.";
 
 /// Says how many rules could be compared, and what luck alone would do.
 pub fn by_luck(compared: usize, rules: usize, luck: f64) -> String {
@@ -320,8 +319,8 @@ pub fn by_luck(compared: usize, rules: usize, luck: f64) -> String {
 /// Says how many rules foretell nothing.
 pub fn rules_not_on_trial(count: usize) -> String {
     match count {
-        1 => "1 rule foretells nothing and is not held against anything.".to_owned(),
-        n => format!("{n} rules foretell nothing and are not held against anything."),
+        1 => "1 rule warns of no return and is not on trial.".to_owned(),
+        n => format!("{n} rules warn of no return and are not on trial."),
     }
 }
 

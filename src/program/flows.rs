@@ -34,6 +34,8 @@ pub(super) struct Checked<'a> {
     missed_examples: Vec<String>,
     /// Rules that lack an example of something that they can come to: a warning, which changes no exit code.
     missing_examples: Vec<String>,
+    /// Tables that no file has, each with what is lost without it: a warning, too.
+    missing_tables: &'a [&'static str],
     /// Options that change nothing or spoil something.
     #[serde(rename = "remedy_faults")]
     option_faults: Vec<String>,
@@ -126,11 +128,18 @@ fn check_flow(
     let misses = loaded.flow.as_ref().map(run_examples).unwrap_or_default();
     let faults = loaded.flow.as_ref().map(faults).unwrap_or_default();
     let unshown = loaded.flow.as_ref().map(unshown).unwrap_or_default();
-    let warned = unshown.iter().map(|own| says::warned(&own.to_string()));
+    let lacks = loaded.flow.as_ref().map(says::lacks).unwrap_or_default();
+    let warned: Vec<String> = lacks
+        .iter()
+        .map(|own| (*own).to_owned())
+        .chain(unshown.iter().map(ToString::to_string))
+        .map(|own| says::warned(&own))
+        .collect();
     if format == DataFormat::Json {
         let checked = Checked {
             format: FormatKey,
             problems: &loaded.problems,
+            missing_tables: &lacks,
             missing_examples: unshown.iter().map(ToString::to_string).collect(),
             missed_examples: misses.iter().map(|miss| miss.lines().join("\n")).collect(),
             option_faults: faults.iter().map(ToString::to_string).collect(),
@@ -139,7 +148,7 @@ fn check_flow(
     }
     if errors == 0 && misses.is_empty() && faults.is_empty() && loaded.problems.is_empty() {
         if let (Some(flow), DataFormat::Text) = (&loaded.flow, format) {
-            writeln!(out, "{}", says::no_problems(flow))?;
+            writeln!(out, "{}", says::no_problems(flow, warned.len()))?;
             for line in warned {
                 writeln!(out, "{line}")?;
             }

@@ -226,11 +226,22 @@ pub fn no_text() -> Fault {
     Fault::new("nothing is written here", "empty", "write the text")
 }
 
+/// The most names that are listed where none is like the one that was written.
+const MOST_NAMED: usize = 12;
+
 /// An id that no row has; `near` is a similar one.
 pub fn unknown_id(sort: Sort, name: &str, near: Option<&str>, known: &[String]) -> Fault {
     let help = match near {
         Some(near) => did_you_mean(near),
-        None if known.is_empty() => format!("this flow has no {}", sort.words()),
+        None if known.is_empty() => format!(
+            "this flow has no {}: is a file of it missing? `casepan flow new` writes all of them",
+            sort.words()
+        ),
+        None if known.len() > MOST_NAMED => format!(
+            "there are {} and {} more",
+            known[..MOST_NAMED].join(", "),
+            known.len() - MOST_NAMED
+        ),
         None => format!("there are {}", known.join(", ")),
     };
     let what = format!("there is no {} \"{name}\"", sort.words());

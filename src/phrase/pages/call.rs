@@ -163,6 +163,8 @@ pub fn read_back_keys(keys: ReadBackKeys) -> String {
 pub struct Comes<'a> {
     /// The result afterwards, in a word.
     pub result: Option<&'a str>,
+    /// Whether something comes in that is inspected first.
+    pub inspected: bool,
     /// Grip before and after.
     pub grip: Option<[f64; 2]>,
     /// Tooth that is cut, in mm³.
@@ -176,7 +178,10 @@ pub struct Comes<'a> {
 /// Says what comes of an option, what it cuts, costs and takes.
 pub fn note(comes: Comes<'_>) -> String {
     let mut said = Vec::new();
-    said.extend(comes.result.map(|result| format!("then {result}")));
+    said.extend(comes.result.map(|result| match comes.inspected {
+        true => format!("then inspected again; as far as known {result}"),
+        false => format!("then {result}"),
+    }));
     said.extend(
         comes
             .grip

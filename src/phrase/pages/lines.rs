@@ -49,7 +49,7 @@ pub const TELL_TAKES: &str = "a number or words; - if the dentist does not know 
 pub const READY_TAKES: &str = "one word of letters and digits; no names";
 
 /// Asks what was said.
-pub const WORDS: &str = "What was said, in short";
+pub const WORDS: &str = "What was said, in short, such as the shade";
 /// Says how it is kept. The key is filled in.
 pub const WORDS_TAKES: &str = "{accept} goes on; no names";
 /// Asks what was agreed on the cost.

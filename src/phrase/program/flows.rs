@@ -33,16 +33,40 @@ pub const DIRECTORY_HINT: &str =
     "name a directory that holds a flow's .ron files; `casepan flow new DIR` creates one";
 
 /// Said of a flow without problems.
-pub fn no_problems(flow: &Flow) -> String {
+pub fn no_problems(flow: &Flow, warnings: usize) -> String {
     let examples: usize = flow.rules.iter().map(|rule| rule.examples.len()).sum();
+    let warnings = match warnings {
+        0 => "no problems".to_owned(),
+        n => format!("no errors, {}", counted(n, "warning")),
+    };
     format!(
-        "flow \"{}\", version {}: {}, {}, {}, no problems",
+        "flow \"{}\", version {}: {}, {}, {}, {warnings}",
         flow.id,
         flow.version,
         counted(flow.questions.len(), "question"),
         counted(flow.rules.len(), "rule"),
         counted(examples, "example"),
     )
+}
+
+/// Says which tables no file of a flow has, and what is lost without each.
+pub fn lacks(flow: &Flow) -> Vec<&'static str> {
+    let tables = [
+        (
+            flow.loads.is_empty(),
+            "no file begins with Loads([…]): no grip is computed",
+        ),
+        (
+            flow.options.is_empty(),
+            "no file begins with Options([…]): no options are offered",
+        ),
+        (
+            flow.seatings.is_empty(),
+            "no file begins with Seating([…]): no seating notes are printed",
+        ),
+    ];
+    let lacking = tables.into_iter().filter(|(lacks, _)| *lacks);
+    lacking.map(|(_, says)| says).collect()
 }
 
 /// Says what is no error, and may be one that nobody sees.

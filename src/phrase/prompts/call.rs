@@ -22,7 +22,7 @@ pub const MARK_A_QUESTION: &str = "mark a question first";
 pub const NOTHING_SAID_YET: &str = "nothing was answered on this call so far";
 
 /// Said where the answer before is none to this question.
-pub const NO_ANSWER_TO_THIS: &str = "the last answer is none to this question: press a digit";
+pub const NO_ANSWER_TO_THIS: &str = "the last answer does not fit this question: press a digit";
 
 /// Which key gives the answer before to this question too.
 pub fn the_same(key: &str, what: &str) -> String {

@@ -230,10 +230,11 @@ pub fn told(told: Option<u64>) -> String {
 }
 
 /// Says what the columns of slices are.
-pub const SLICES_ARE: [&str; 3] = [
+pub const SLICES_ARE: [&str; 4] = [
     "told     how many the rule tells of with its limit there",
     "as-is    made as found, and followed long enough; only these can answer",
     "unknown  changed, withdrawn or not delivered: what they would have done nobody saw",
+    "The rest of the cases were made as found and are not followed for so long yet.",
 ];
 
 /// Says what it means to put the limit somewhere else.

@@ -18,8 +18,8 @@ use crate::case::decision::{Decider, Matter};
 use crate::case::instruction::Instruction;
 use crate::derive::Facts;
 use crate::fact::{
-    CALL_BY, CALL_DECIDES, CALL_PHOTO, CALL_TEMPORARY, FactId, Kind, ORDER_DENTIST, ORDER_SEATING,
-    Place, Spot, Value,
+    CALL_BY, CALL_DECIDES, CALL_PHOTO, CALL_TEMPORARY, FactId, Kind, NOT_SAID, ORDER_DENTIST,
+    ORDER_SEATING, Place, Spot, Value,
 };
 use crate::phrase::Phrase;
 use crate::phrase::benches::NOTHING_TO_TAKE;
@@ -455,6 +455,7 @@ fn tell_choices(inspection: &Inspection, kind: Option<&Kind>) -> Vec<(Value, Str
             .flow
             .choices(kind)
             .into_iter()
+            .filter(|(id, _)| id != NOT_SAID)
             .map(|(id, words)| (Value::Choice(id), words))
             .collect(),
         _ => Vec::new(),

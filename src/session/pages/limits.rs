@@ -118,8 +118,13 @@ impl Session {
         let Some((nth, own)) = rule.zip(self.trials.done()) else {
             return Vec::new();
         };
+        let limits = limits_of(&own.flow, nth);
+        if limits.is_empty() {
+            self.notice = Some(said::NO_LIMIT_HERE.to_owned());
+            return Vec::new();
+        }
         self.limits = State {
-            limits: limits_of(&own.flow, nth),
+            limits,
             flow: Some(own.flow.clone()),
             months: self.trials.months(),
             ..State::default()

@@ -32,6 +32,7 @@ pub(super) fn note(phrase: Phrase<'_>, way: &CaseOption) -> String {
     let price = option.map(|option| phrase.price(option));
     said::note(said::Comes {
         result: after.map(|after| phrase.in_a_word(after.verdict)),
+        inspected: option.is_some_and(|own| own.brings_a_record()),
         grip: after.and_then(grip_moved),
         cut: seen_cut(way.cut),
         price: price.as_deref(),
