@@ -65,6 +65,7 @@ pub(super) fn check(
         shorts: Vec::new(),
         sources: Vec::new(),
         facts: Vec::new(),
+        hands: super::OwnErrors::default(),
     };
     let mut checker = Checker {
         sources,
