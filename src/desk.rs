@@ -366,6 +366,10 @@ impl Desk {
 
     /// Whether a case is a pass of the key of a practice model. Where the practice cannot be read, no case is kept closed for it.
     fn is_key(&self, number: &str) -> bool {
+        // What stands in the worklist is no practice: the rows of the practice are read for few cases alone.
+        if let Ok(Some(_)) = self.archive.row_of(number, &self.now()) {
+            return false;
+        }
         let rows = self.archive.practice().unwrap_or_default().into_iter();
         rows.filter(|row| row.case.as_deref() == Some(number))
             .any(|row| matches!(serde_json::from_value(row.act), Ok(Practised::Key { .. })))

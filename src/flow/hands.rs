@@ -32,7 +32,12 @@ impl OwnErrors {
 impl Flow {
     /// Returns one standard deviation of somebody's reading: the own one, or that of the question. The usual instrument counts
     /// where none is named.
-    pub fn error_of_hand(&self, who: Option<&str>, fact: &FactId, with: Option<&str>) -> Option<f64> {
+    pub fn error_of_hand(
+        &self,
+        who: Option<&str>,
+        fact: &FactId,
+        with: Option<&str>,
+    ) -> Option<f64> {
         let question = self.question(fact)?;
         let usual = question.error(with)?;
         let own = || {

@@ -2,7 +2,7 @@
 
 pub mod model;
 
-use super::{Phrase, number_words, words};
+use super::{Phrase, number_words, pages, words};
 use crate::case::Role;
 use crate::derive::Facts;
 use crate::fact::{Place, Spot, Unit};
@@ -29,9 +29,6 @@ pub const WHICH_DECIDES: &str =
 
 /// The answer to which reading decides was right.
 pub const NAMED: &str = "Right, that reading decides it.";
-
-/// Asks for an answer.
-pub const PROMPT: &str = ">";
 
 /// Nothing was answered.
 pub const NOTHING_ANSWERED: &str = "Nothing was answered.";
@@ -98,7 +95,7 @@ pub fn asks(asks: Asks) -> &'static str {
     match asks {
         Asks::Result => "What is the result?",
         Asks::WeakWall => "Which wall is the weak one?",
-        Asks::AtFault => "What has to be better before the result is?",
+        Asks::AtFault => "What has to be better for a better result?",
         Asks::AgainFirst => "Which reading would you take again first?",
     }
 }
@@ -109,6 +106,7 @@ pub fn missed(missed: Missed) -> &'static str {
         Missed::Call => "call missed",
         Missed::Invented => "call invented",
         Missed::Level => "level off",
+        Missed::Other => "another answer",
     }
 }
 
@@ -245,12 +243,12 @@ pub fn record_kind(
 
 /// Says how many calls were seen.
 pub fn saw_calls(events: u64, of: u64, interval: Option<(f64, f64)>) -> String {
-    format!("saw of the calls and holds {}", share(events, of, interval))
+    format!("calls and holds seen: {}", share(events, of, interval))
 }
 
 /// Says how many calls were invented where there was none.
 pub fn false_calls(events: u64, of: u64, interval: Option<(f64, f64)>) -> String {
-    format!("false calls {}", share(events, of, interval))
+    format!("calls invented: {}", share(events, of, interval))
 }
 
 /// Says how far the results agree with the judge's beyond chance.
@@ -353,12 +351,13 @@ impl Phrase<'_> {
         let Some(finding) = drill.judgement.findings.first() else {
             return lines;
         };
-        lines.push(self.line(&facts, finding));
+        let line = self.line(&facts, finding);
+        lines.push(pages::findings::with_level(finding.level, &line));
         lines.push(self.because(&facts, finding));
-        if let Some(asks) = self.asks(&facts, finding) {
-            lines.push(ask_the_dentist(&asks));
-        } else if let Some(bench) = self.bench(&facts, finding) {
-            lines.push(at_the_bench(&bench));
+        let asked = finding.level >= Level::Call;
+        match self.asks(&facts, finding).filter(|_| asked) {
+            Some(asks) => lines.push(ask_the_dentist(&asks)),
+            None => lines.extend(self.bench(&facts, finding).map(|own| at_the_bench(&own))),
         }
         lines
     }

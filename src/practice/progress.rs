@@ -25,8 +25,8 @@ pub struct OfKind {
     pub kind: Kind,
     /// How many were right, of how many.
     pub right: Count,
-    /// What was missed: calls, calls invented, levels.
-    pub missed: [u64; 3],
+    /// What was missed: calls, calls invented, levels, others.
+    pub missed: [u64; 4],
     /// The middle time for one, in seconds.
     pub seconds: u32,
 }
@@ -68,7 +68,7 @@ impl Progress {
             }
             let mut seconds: Vec<u32> = own.iter().map(|own| own.seconds).collect();
             seconds.sort_unstable();
-            let missed = [Missed::Call, Missed::Invented, Missed::Level]
+            let missed = [Missed::Call, Missed::Invented, Missed::Level, Missed::Other]
                 .map(|what| own.iter().filter(|own| own.missed == Some(what)).count() as u64);
             progress.kinds.push(OfKind {
                 kind,
@@ -130,7 +130,7 @@ impl Progress {
     /// The kind in which the most harmful was missed most often, with what that is; `None` if nothing was missed.
     pub fn teach_next(&self) -> Option<(Kind, Missed, u64)> {
         let worst = self.kinds.iter().max_by_key(|own| own.missed)?;
-        let all = [Missed::Call, Missed::Invented, Missed::Level];
+        let all = [Missed::Call, Missed::Invented, Missed::Level, Missed::Other];
         let mut missed = all.into_iter().zip(worst.missed);
         missed
             .find(|(_, count)| *count > 0)

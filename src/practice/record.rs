@@ -2,7 +2,7 @@
 //!
 //! *Spacing*: SM-2 (P. A. Wozniak 1990), of `statistics`. What was right at once never comes back as itself; what was missed
 //! does, as the very same drill, tomorrow, and then after longer and longer waits. Grades by harm: 2 where a call or hold was
-//! missed, or one was invented, 3 where only the level was off, 4 right, 5 right with the reading that decides.
+//! missed, or one was invented, 3 where nothing comes of it, 4 right, 5 right with the reading that decides.
 
 use std::collections::BTreeMap;
 
@@ -25,6 +25,8 @@ pub enum Missed {
     Invented,
     /// Another level, with the same consequence.
     Level,
+    /// Another answer to a question that is not for a level, where the dentist is asked nothing.
+    Other,
 }
 
 /// An answer to a drill, as it is kept.
@@ -104,7 +106,7 @@ pub fn missed(drill: &Drill, chosen: usize) -> Option<Missed> {
         },
         // With another wall, cause or reading than the one that counts, what is to be asked is not asked.
         _ if is_call || drill.asks == Asks::AgainFirst => Missed::Call,
-        _ => Missed::Level,
+        _ => Missed::Other,
     })
 }
 
@@ -112,7 +114,7 @@ pub fn missed(drill: &Drill, chosen: usize) -> Option<Missed> {
 pub fn grade(drill: &Drill, missed: Option<Missed>, named: Option<&Spot>) -> u8 {
     match missed {
         Some(Missed::Call | Missed::Invented) => 2,
-        Some(Missed::Level) => 3,
+        Some(Missed::Level | Missed::Other) => 3,
         None if named.is_some_and(|named| drill.decides.contains(named)) => 5,
         None => 4,
     }

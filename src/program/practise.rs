@@ -16,6 +16,7 @@ use crate::cli::{Cli, PractiseArgs, SheetFormat};
 use crate::error::{Error, Trouble, usable};
 use crate::fact::Spot;
 use crate::phrase::Phrase;
+use crate::phrase::pages::ask::YOUR_ANSWER;
 use crate::phrase::practice as says;
 use crate::practice::progress::{LEAST, Progress, interval};
 use crate::practice::record::{Act, Answered, Drills, Row, answered};
@@ -114,7 +115,7 @@ impl Session<'_> {
     /// Asks until a line is one of `most` answers; an empty line is one where it may be `skipped`.
     fn hear(&mut self, most: usize, skipped: bool) -> Result<Heard, Error> {
         loop {
-            self.say([says::PROMPT.to_owned()])?;
+            self.say([YOUR_ANSWER.to_owned()])?;
             self.out.flush()?;
             let Some(line) = next_line(&mut std::io::stdin().lock())? else {
                 return Ok(Heard::Stop);

@@ -37,11 +37,19 @@ fn of<'a>(readings: &'a [Compared], fact: &str) -> &'a Compared {
 #[test]
 fn a_missed_call_comes_first_and_what_two_careful_people_differ_by_is_nothing() {
     // The experts find 0.4 mm of room and less: 0.3 short and more, a call. The walk finds plenty.
-    let passes = [walk(0.4, 4.6), walk(0.3, 4.6), walk(0.35, 4.6), walk(0.35, 4.6)];
+    let passes = [
+        walk(0.4, 4.6),
+        walk(0.3, 4.6),
+        walk(0.35, 4.6),
+        walk(0.35, 4.6),
+    ];
     let own = walk(1.2, 4.8);
     let found = compare(flow(), &own, &passes).unwrap();
     assert_eq!((found.own, found.key), (Level::Fine, Level::Call));
-    assert_eq!(found.readings[0].spot.fact, FactId::named("tooth.clearance"));
+    assert_eq!(
+        found.readings[0].spot.fact,
+        FactId::named("tooth.clearance")
+    );
     let clearance = &found.readings[0];
     assert_eq!(clearance.harm, Harm::Missed);
     assert_eq!(clearance.level, Level::Call);
@@ -55,7 +63,10 @@ fn a_missed_call_comes_first_and_what_two_careful_people_differ_by_is_nothing() 
     assert_eq!(clearance.experts, Some((0.3, 0.4)));
     // By hand: the gauge is off by 0.1, models closed by hand by 0.1: √0.02. The passes' standard deviation is 0.0408248, of four
     // 0.0204124. 1.96 · √(0.02 + 0.0004167) = 0.28006.
-    assert!((clearance.spread.unwrap() - 0.280_06).abs() < 1e-4, "{clearance:?}");
+    assert!(
+        (clearance.spread.unwrap() - 0.280_06).abs() < 1e-4,
+        "{clearance:?}"
+    );
     // Half a reading error of the height does nothing.
     let height = of(&found.readings, "tooth.height");
     assert_eq!(height.harm, Harm::Within);
@@ -66,11 +77,19 @@ fn a_missed_call_comes_first_and_what_two_careful_people_differ_by_is_nothing() 
 
 #[test]
 fn a_call_that_only_the_walk_has_is_invented_and_experts_who_differ_tell_nothing() {
-    let passes = [walk(1.2, 4.6), walk(1.2, 4.6), walk(1.2, 4.6), walk(1.2, 4.6)];
+    let passes = [
+        walk(1.2, 4.6),
+        walk(1.2, 4.6),
+        walk(1.2, 4.6),
+        walk(1.2, 4.6),
+    ];
     let found = compare(flow(), &walk(0.3, 4.6), &passes).unwrap();
     let clearance = of(&found.readings, "tooth.clearance");
     assert_eq!(clearance.harm, Harm::Invented);
-    assert_eq!((found.own, found.key, clearance.level), (Level::Call, Level::Fine, Level::Fine));
+    assert_eq!(
+        (found.own, found.key, clearance.level),
+        (Level::Call, Level::Fine, Level::Fine)
+    );
     // Two passes a millimetre apart: standard error 0.5, more than a third of 1.96 · √(0.02 + 0.25).
     let passes = [walk(0.9, 4.6), walk(1.9, 4.6)];
     let found = compare(flow(), &walk(0.3, 4.6), &passes).unwrap();
@@ -90,7 +109,12 @@ fn the_own_hand_is_the_spread_of_three_days() {
     let on_day = |off: f64| {
         let mut case = pan(units, "zirconia-3y", "resin-modified");
         for (nth, tooth) in units.split(' ').enumerate() {
-            put(&mut case, "tooth.height", tooth, mm(4.0 + 0.1 * nth as f64 + off));
+            put(
+                &mut case,
+                "tooth.height",
+                tooth,
+                mm(4.0 + 0.1 * nth as f64 + off),
+            );
         }
         case
     };
@@ -108,9 +132,15 @@ fn the_own_hand_is_the_spread_of_three_days() {
     let found = hands(flow(), &walks, &key);
     assert_eq!(found.len(), 1);
     let own = &found[0];
-    assert_eq!((own.fact.as_str(), own.with.as_str()), ("tooth.height", "caliper"));
+    assert_eq!(
+        (own.fact.as_str(), own.with.as_str()),
+        ("tooth.height", "caliper")
+    );
     let within = own.within.unwrap();
-    assert!((within.sd - 0.1).abs() < 1e-9 && within.freedom == 16, "{own:?}");
+    assert!(
+        (within.sd - 0.1).abs() < 1e-9 && within.freedom == 16,
+        "{own:?}"
+    );
     assert!((own.own.unwrap() - 0.146_76).abs() < 1e-5, "{own:?}");
     assert_eq!(own.usual, 0.2);
     // Two days are too few, however often the model was walked on them.
@@ -126,7 +156,10 @@ fn the_own_hand_is_the_spread_of_three_days() {
 #[test]
 fn an_own_reading_error_takes_the_place_of_the_usual_one_for_that_person_alone() {
     let mut own = flow().clone();
-    own.hands.set("t2", &[("tooth.height".to_owned(), "caliper".to_owned(), 0.15)]);
+    own.hands.set(
+        "t2",
+        &[("tooth.height".to_owned(), "caliper".to_owned(), 0.15)],
+    );
     let case = walk(1.2, 4.6);
     let facts = Facts::of(&own, &case);
     let spot = Spot {
@@ -187,13 +220,24 @@ fn a_walk_is_blind_and_no_case_of_the_laboratory() {
     let none = run(&["--who", "t2", "practise", "M-03", "--walk"]);
     assert_eq!(none.code, Some(NO_INPUT), "{none:?}");
     for number in ["24-1", "24-2"] {
-        good(run(&["--supervisor", "--who", "s1", "practise", "M-03", "--key", number]));
+        good(run(&[
+            "--supervisor",
+            "--who",
+            "s1",
+            "practise",
+            "M-03",
+            "--key",
+            number,
+        ]));
     }
     let told = good(run(&["--who", "t2", "practise", "M-03", "--walk"]));
     assert!(told.contains("M-03-t2-1"), "{told}");
     // Only the laboratory's own case is left.
     let listed = good(run(&["list"]));
-    assert!(listed.contains("24-3") && !listed.contains("24-1"), "{listed}");
+    assert!(
+        listed.contains("24-3") && !listed.contains("24-1"),
+        "{listed}"
+    );
     assert!(!listed.contains("M-03"), "{listed}");
     // The key opens for supervisors only, and the walk has nothing of it.
     for args in [["print", "24-1"], ["history", "24-1"]] {
@@ -208,10 +252,24 @@ fn a_walk_is_blind_and_no_case_of_the_laboratory() {
     assert_eq!(early.code, Some(NO_INPUT), "{early:?}");
     // Everything up to the material is answered as the key has it; then the clearance is put in and taken as plenty.
     let lines = "1\n\n";
-    let walked = home.run_with(&["--archive", "a.casepan", "--who", "t2", "ask", "M-03-t2-1", "--go-on"], lines.as_bytes());
+    let walked = home.run_with(
+        &[
+            "--archive",
+            "a.casepan",
+            "--who",
+            "t2",
+            "ask",
+            "M-03-t2-1",
+            "--go-on",
+        ],
+        lines.as_bytes(),
+    );
     assert_eq!(walked.code, Some(0), "{walked:?}");
     let told = good(run(&["--who", "t2", "practise", "M-03"]));
-    assert!(told.starts_with("Practice: model M-03, walk M-03-t2-1, key of 2 passes\n"), "{told}");
+    assert!(
+        told.starts_with("Practice: model M-03, walk M-03-t2-1, key of 2 passes\n"),
+        "{told}"
+    );
     assert!(told.contains("as the key has them."), "{told}");
     // Another one's walk is the supervisor's to see.
     let other = run(&["--who", "t3", "practise", "M-03", "--of", "t2"]);

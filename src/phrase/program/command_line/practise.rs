@@ -1,7 +1,7 @@
 //! Help of practice.
 
 /// Command `practise`.
-pub const PRACTISE: &str = "Practise the checks on drawn cases and known models, line by line";
+pub const PRACTISE: &str = "Practise the checks on drawn cases and practice models, line by line";
 /// In full.
 pub const PRACTISE_IN_FULL: &str = "Practise the checks on drawn cases, line by line. Readings are drawn as surveys of real preps found them; \
 what is right, and why, follows from the same rules as at the bench. What was missed comes back: tomorrow, then after longer and longer \
