@@ -54,6 +54,12 @@ pub const ANOTHERS: &str = "this is the record of somebody else";
 /// What to do then.
 pub const ANOTHERS_HINT: &str = "everybody sees the own record; --supervisor shows all";
 
+/// Said if somebody is named and nothing of theirs is asked for.
+pub const OF_WHAT: &str = "--of needs what is to be told of the person";
+
+/// What to do then.
+pub const OF_WHAT_HINT: &str = "add --record, --hand or a model";
+
 /// Said if no drill can be drawn.
 pub const NO_DRILL: &str = "no drill can be drawn with this flow";
 
@@ -209,10 +215,11 @@ pub fn record_sum(answered: usize, due: usize) -> String {
 }
 
 /// Says how many models were walked.
-pub fn walks(count: u64) -> String {
+pub fn walks(count: usize, seconds: u32) -> String {
+    let minutes = seconds.div_ceil(60);
     match count {
-        1 => "1 model walked.".to_owned(),
-        count => format!("{count} models walked."),
+        1 => format!("1 model walked, {minutes} min"),
+        count => format!("{count} models walked, {minutes} min each"),
     }
 }
 

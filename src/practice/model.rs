@@ -62,6 +62,8 @@ pub struct Compared {
 /// A walk beside the key.
 #[derive(Clone, PartialEq, Debug)]
 pub struct Comparison {
+    /// Whether nothing of the walk is left to do that could change its result.
+    pub finished: bool,
     /// The result of the walk.
     pub own: Level,
     /// The result of the key.
@@ -119,6 +121,7 @@ pub fn compare(flow: &Flow, own: &Case, passes: &[Case]) -> Option<Comparison> {
             .then_with(|| a.spot.cmp(&b.spot))
     });
     Some(Comparison {
+        finished: !judgement.verdict.is_open(),
         own: judgement.verdict.level,
         key: key_level,
         readings,

@@ -4,6 +4,8 @@
 
 use std::collections::BTreeSet;
 
+use jiff::Timestamp;
+
 use super::Kind;
 use super::drill::LEVELS;
 use super::record::{Act, Answered, Missed, Row};
@@ -38,8 +40,8 @@ pub struct Progress {
     pub answered: u64,
     /// Each kind that was asked.
     pub kinds: Vec<OfKind>,
-    /// How many models were walked.
-    pub walks: u64,
+    /// How long each model walked took, in seconds.
+    pub walks: Vec<u32>,
     /// The results given, a row for each right one.
     table: [[u64; LEVELS.len()]; LEVELS.len()],
 }
@@ -66,8 +68,7 @@ impl Progress {
             if own.is_empty() {
                 continue;
             }
-            let mut seconds: Vec<u32> = own.iter().map(|own| own.seconds).collect();
-            seconds.sort_unstable();
+            let seconds: Vec<u32> = own.iter().map(|own| own.seconds).collect();
             let missed = [Missed::Call, Missed::Invented, Missed::Level, Missed::Other]
                 .map(|what| own.iter().filter(|own| own.missed == Some(what)).count() as u64);
             progress.kinds.push(OfKind {
@@ -77,7 +78,7 @@ impl Progress {
                     of: own.len() as u64,
                 },
                 missed,
-                seconds: seconds[seconds.len() / 2],
+                seconds: middle(&seconds).unwrap_or_default(),
             });
         }
         let results = first.iter().filter(|own| own.kind.asks_result());
@@ -94,9 +95,9 @@ impl Progress {
     }
 
     /// Adds the result of a walk of a known model, with that of its key.
-    pub fn walked(&mut self, own: Level, key: Level) {
+    pub fn walked(&mut self, own: Level, key: Level, seconds: u32) {
         let at = |level: Level| LEVELS.iter().position(|own| *own == level).unwrap_or(0);
-        self.walks += 1;
+        self.walks.push(seconds);
         self.table[at(key)][at(own)] += 1;
     }
 
@@ -136,6 +137,25 @@ impl Progress {
             .find(|(_, count)| *count > 0)
             .map(|(what, count)| (worst.kind, what, count))
     }
+}
+
+/// The middle one of some times.
+pub fn middle(seconds: &[u32]) -> Option<u32> {
+    let mut seconds = seconds.to_vec();
+    seconds.sort_unstable();
+    seconds.get(seconds.len() / 2).copied()
+}
+
+/// A longer time between two answers is a pause, in seconds. Ours.
+const PAUSE: i64 = 300;
+
+/// How long somebody worked, in seconds, by when the answers came; pauses are left out.
+pub fn busy(answers: &[Timestamp]) -> u32 {
+    let gaps = answers
+        .windows(2)
+        .map(|two| two[1].as_second() - two[0].as_second());
+    let worked: i64 = gaps.filter(|gap| (0..=PAUSE).contains(gap)).sum();
+    u32::try_from(worked).unwrap_or(u32::MAX)
 }
 
 /// The interval of a share, by Wilson.
@@ -191,12 +211,20 @@ mod tests {
         assert!((low - 0.409_3).abs() < 1e-4 && (high - 0.928_5).abs() < 1e-4);
         // A walk is a result like any other.
         let mut more = found.clone();
-        more.walked(Level::Fine, Level::Hold);
+        more.walked(Level::Fine, Level::Hold, 840);
         assert_eq!(more.calls(), Some(Count { events: 6, of: 9 }));
-        assert_eq!((more.walks, more.results()), (1, 29));
+        assert_eq!((middle(&more.walks), more.results()), (Some(840), 29));
         // A call missed is worse than two invented.
         assert_eq!(found.teach_next(), Some((Kind::Tray, Missed::Call, 2)));
         assert_eq!(found.kappa(), None);
+    }
+
+    #[test]
+    fn a_pause_is_no_work() {
+        let at = |second: i64| Timestamp::from_second(second).unwrap();
+        assert_eq!(busy(&[at(0), at(20), at(320), at(5000), at(5010)]), 330);
+        assert_eq!(busy(&[]), 0);
+        assert_eq!((middle(&[30, 10, 20]), middle(&[])), (Some(20), None));
     }
 
     /// By hand: 40 results, 30 of them agreed at the ends, 10 off by three levels of three: linear weights leave them nothing, so

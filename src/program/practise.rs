@@ -18,7 +18,7 @@ use crate::fact::Spot;
 use crate::phrase::Phrase;
 use crate::phrase::pages::ask::YOUR_ANSWER;
 use crate::phrase::practice as says;
-use crate::practice::progress::{LEAST, Progress, interval};
+use crate::practice::progress::{LEAST, Progress, interval, middle};
 use crate::practice::record::{Act, Answered, Drills, Row, answered};
 use crate::practice::{Drill, drill, nth, seed_of};
 use crate::print::Format;
@@ -39,6 +39,9 @@ pub(super) fn carry_out(cli: &Cli, args: &PractiseArgs, out: &mut dyn Write) -> 
     let own = super::who(cli)?;
     if args.sheet {
         return sheet(cli, args, own.as_deref(), out);
+    }
+    if args.of.is_some() && !args.record {
+        return Err(Error::new(Trouble::Usage, says::OF_WHAT).hint(says::OF_WHAT_HINT));
     }
     if args.record {
         return record(cli, args, own.as_deref(), out);
@@ -366,8 +369,8 @@ fn record(
         let due = Drills::of(&rows, who).due(today);
         let mut progress = Progress::of(&rows, who);
         if let Some(archive) = &archive {
-            for (own, key) in model::results(archive, &rows, who, &flow)? {
-                progress.walked(own, key);
+            for (own, key, seconds) in model::results(archive, &rows, who, &flow)? {
+                progress.walked(own, key, seconds);
             }
         }
         for line in lines(who, &progress, due) {
@@ -382,7 +385,8 @@ fn record(
 fn lines(who: &str, progress: &Progress, due: usize) -> Vec<String> {
     let answered = usize::try_from(progress.answered).unwrap_or(usize::MAX);
     let mut lines = vec![says::record_of(who), says::record_sum(answered, due)];
-    lines.extend((progress.walks > 0).then(|| says::walks(progress.walks)));
+    let walks = progress.walks.len();
+    lines.extend(middle(&progress.walks).map(|own| says::walks(walks, own)));
     lines.extend(progress.kinds.iter().map(|own| {
         let (right, of) = (own.right.events, own.right.of);
         says::record_kind(

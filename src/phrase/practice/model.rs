@@ -18,6 +18,9 @@ pub const SUPERVISOR_ONLY_HINT: &str =
 /// Nothing differs.
 pub const AS_THE_KEY: &str = "Every reading is as the key has it.";
 
+/// The walk is not finished.
+pub const NOT_FINISHED: &str = "The walk is not finished: what is still to do counts as not read, and the record leaves the walk out.";
+
 /// Heads what differs.
 pub const WORST_FIRST: &str = "What differs, the most harmful first:";
 

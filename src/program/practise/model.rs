@@ -3,6 +3,7 @@
 use std::io::Write;
 
 use jiff::Timestamp;
+use jiff::tz::TimeZone;
 use uuid::Uuid;
 
 use super::{nobody, rows};
@@ -20,6 +21,7 @@ use crate::phrase::practice as practice_words;
 use crate::phrase::practice::model as says;
 use crate::practice::hand::{Hand, Walk, hands};
 use crate::practice::model::{Harm, compare, means};
+use crate::practice::progress::busy;
 use crate::practice::record::{Act, Row};
 use crate::program::{archive_path, desk, loaded, moment, notation};
 
@@ -154,7 +156,8 @@ pub(super) fn told(
         return Err(no_model(model));
     }
     let walks = walks(&archive, &rows, &who)?;
-    let Some((walk, number)) = walks.into_iter().rfind(|(walk, _)| walk.model == model) else {
+    let Some(Walked { walk, number, .. }) = walks.into_iter().rfind(|own| own.walk.model == model)
+    else {
         return Err(Error::new(Trouble::NoInput, says::not_walked(&who, model))
             .hint(says::not_walked_hint(model)));
     };
@@ -169,6 +172,7 @@ pub(super) fn told(
         says::compared(model, &number, passes.len()),
         phrase.results(&found),
     ];
+    lines.extend((!found.finished).then(|| says::NOT_FINISHED.to_owned()));
     let (told, within): (Vec<_>, Vec<_>) = found
         .readings
         .iter()
@@ -190,42 +194,58 @@ pub(super) fn told(
     Ok(())
 }
 
-/// Somebody's walks, the oldest first, each with its case's number; those that were begun and never answered are none.
-fn walks(archive: &Archive, rows: &[Row], who: &str) -> Result<Vec<(Walk, String)>, Error> {
+/// A walk, with its case's number and how long it took.
+struct Walked {
+    walk: Walk,
+    number: String,
+    seconds: u32,
+}
+
+/// Somebody's walks, the oldest first; those that were begun and never answered are none.
+fn walks(archive: &Archive, rows: &[Row], who: &str) -> Result<Vec<Walked>, Error> {
     let mut walks = Vec::new();
     for row in rows.iter().filter(|row| row.who == who) {
         let (Act::Walk { model }, Some(number)) = (&row.act, &row.case) else {
             continue;
         };
-        let case = match archive.journal(number) {
-            Ok(journal) => fold(&journal),
+        let journal = match archive.journal(number) {
+            Ok(journal) => journal,
             Err(ArchiveError::NoSuchCase { .. }) => continue,
             Err(error) => return Err(error.into()),
         };
-        let case = case.map_err(|error| Error::new(Trouble::Data, error.to_string()))?;
+        let times: Vec<Timestamp> = journal.iter().map(|entry| entry.when).collect();
+        let last = times
+            .last()
+            .map(|when| TimeZone::system().to_datetime(*when).date());
+        let case = fold(&journal).map_err(|error| Error::new(Trouble::Data, error.to_string()))?;
         if case.present().next().is_some() {
             let walk = Walk {
                 model: model.clone(),
-                on: row.on,
+                on: last.unwrap_or(row.on),
                 case,
             };
-            walks.push((walk, number.clone()));
+            walks.push(Walked {
+                walk,
+                number: number.clone(),
+                seconds: busy(&times),
+            });
         }
     }
     Ok(walks)
 }
 
-/// The results of somebody's walks, each with that of its key.
+/// The results of somebody's finished walks, each with that of its key and how long it took.
 pub(super) fn results(
     archive: &Archive,
     rows: &[Row],
     who: &str,
     flow: &Flow,
-) -> Result<Vec<(Level, Level)>, Error> {
+) -> Result<Vec<(Level, Level, u32)>, Error> {
     let mut results = Vec::new();
-    for (walk, _) in walks(archive, rows, who)? {
-        let passes = passes(archive, rows, &walk.model)?;
-        results.extend(compare(flow, &walk.case, &passes).map(|own| (own.own, own.key)));
+    for own in walks(archive, rows, who)? {
+        let passes = passes(archive, rows, &own.walk.model)?;
+        let found = compare(flow, &own.walk.case, &passes).filter(|found| found.finished);
+        results.extend(found.map(|found| (found.own, found.key, own.seconds)));
     }
     Ok(results)
 }
@@ -245,7 +265,7 @@ pub(super) fn hand(cli: &Cli, args: &PractiseArgs, out: &mut dyn Write) -> Resul
     let rows = rows(&archive)?;
     let walks: Vec<Walk> = walks(&archive, &rows, &who)?
         .into_iter()
-        .map(|(walk, _)| walk)
+        .map(|own| own.walk)
         .collect();
     let mut keys = Vec::new();
     for walk in &walks {

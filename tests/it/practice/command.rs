@@ -1,7 +1,7 @@
 //! Practice as plain lines, and the record of it.
 
 use casepan::archive::Archive;
-use casepan::practice::{Drill, drill, nth};
+use casepan::practice::{Asks, Drill, drill, nth};
 
 use crate::good::flow;
 use crate::support::{Home, Output};
@@ -143,6 +143,8 @@ fn each_sees_the_own_record_and_a_supervisor_all() {
     let refused = run(&["--who", "t2", "practise", "--record", "--of", "t3"]);
     assert_eq!(refused.code, Some(USAGE), "{refused:?}");
     assert!(refused.stderr.contains("somebody else"), "{refused:?}");
+    let of_what = run(&["--who", "t2", "practise", "--of", "t2"]);
+    assert_eq!(of_what.code, Some(USAGE), "{of_what:?}");
     let nobody = run(&["practise"]);
     assert_eq!(nobody.code, Some(USAGE), "{nobody:?}");
     let all = good(run(&["--supervisor", "practise", "--record"]));
@@ -193,4 +195,71 @@ fn practice_goes_with_an_archive_that_moves() {
             .unwrap()
     };
     assert_eq!(rows("a.casepan"), rows("b.casepan"));
+}
+
+/// An answer is kept before it is told: whoever was told it finds it in the archive, however the program ended.
+#[cfg(unix)]
+#[test]
+fn what_was_told_is_kept_when_the_program_is_killed() {
+    use std::io::{BufRead as _, BufReader, Write as _};
+
+    let home = Home::new();
+    let own = course(7, 2);
+    let mut program = home
+        .command(env!("CARGO_BIN_EXE_casepan"))
+        .args(["--archive", "a.casepan", "--who", "t2", "practise"])
+        .args(["--seed", "7", "--count", "2"])
+        .stdin(std::process::Stdio::piped())
+        .spawn()
+        .unwrap();
+    let mut input = program.stdin.take().unwrap();
+    input.write_all(right(&own[0]).as_bytes()).unwrap();
+    input.flush().unwrap();
+    let output = BufReader::new(program.stdout.take().unwrap());
+    let told = output
+        .lines()
+        .map(Result::unwrap)
+        .find(|line| line.starts_with("Drill 2"));
+    assert!(told.is_some());
+    program.kill().unwrap();
+    program.wait().unwrap();
+    let archive = Archive::open_existing(&home.path("a.casepan")).unwrap();
+    assert_eq!(archive.practice().unwrap().len(), 1);
+    assert_eq!(archive.check(), Ok(vec![]));
+}
+
+#[test]
+fn a_sheet_has_its_key_behind_all_drills() {
+    let home = Home::new();
+    let sheet = |format: &str| {
+        let args = [
+            "practise", "--sheet", "--count", "5", "--seed", "7", "--as", format,
+        ];
+        good(home.run(&args))
+    };
+    let text = sheet("text");
+    let (asked, key) = text.split_once("\nKey\n===\n").expect("a key");
+    assert_eq!(asked.matches("Drill ").count(), 5, "{text}");
+    assert_eq!(key.matches("Right: ").count(), 5, "{text}");
+    assert!(
+        !asked.contains("Right: ") && !asked.contains("Decided by"),
+        "{asked}"
+    );
+    assert!(asked.contains("[ ] "), "{asked}");
+    // What is right on the sheet is what the drill says.
+    let own = course(7, 5);
+    let sound = own
+        .iter()
+        .filter(|own| own.asks == Asks::Result && own.right == 0);
+    assert_eq!(key.matches("Right: nothing found.").count(), sound.count());
+    assert!(key.trim_end().ends_with("take precedence."), "{key}");
+    let html = sheet("html");
+    assert_eq!(html.matches("<section").count(), 2, "a page for the key");
+    let before = html.split("<section").nth(1).unwrap();
+    assert!(
+        !before.contains("Right: ") && !before.contains("<svg"),
+        "{before}"
+    );
+    // Nothing was kept.
+    assert!(!home.path("data").exists());
 }

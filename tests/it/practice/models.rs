@@ -46,6 +46,7 @@ fn a_missed_call_comes_first_and_what_two_careful_people_differ_by_is_nothing() 
     let own = walk(1.2, 4.8);
     let found = compare(flow(), &own, &passes).unwrap();
     assert_eq!((found.own, found.key), (Level::Fine, Level::Call));
+    assert!(found.finished);
     assert_eq!(
         found.readings[0].spot.fact,
         FactId::named("tooth.clearance")
@@ -271,6 +272,10 @@ fn a_walk_is_blind_and_no_case_of_the_laboratory() {
         "{told}"
     );
     assert!(told.contains("as the key has them."), "{told}");
+    // What was not walked is no result.
+    assert!(told.contains("The walk is not finished"), "{told}");
+    let record = good(run(&["--who", "t2", "practise", "--record"]));
+    assert!(!record.contains("walked"), "{record}");
     // Another one's walk is the supervisor's to see.
     let other = run(&["--who", "t3", "practise", "M-03", "--of", "t2"]);
     assert_eq!(other.code, Some(USAGE), "{other:?}");
