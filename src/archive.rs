@@ -1,4 +1,4 @@
-//! The archive: the journals of all cases, their flows, standing instructions.
+//! The archive: the journals of all cases, their flows, standing instructions, practice.
 //!
 //! Nothing that was written is ever changed or removed. Every entry carries a SHA-256 over the entry before it and
 //! itself, a root in a log stands for everything that was kept up to each row, and [`Archive::check`] walks them all.
@@ -12,6 +12,7 @@ mod chain;
 mod check;
 mod error;
 mod instructions;
+mod practice;
 mod sqlite;
 mod store;
 mod witness;
@@ -34,6 +35,7 @@ use witness::Witness;
 pub use check::{Checked, Damage};
 pub use error::{ArchiveError, Trouble};
 pub use instructions::Standing;
+pub use practice::Practice;
 pub use work::{Freshness, Listed, WorkAsk, WorkOrder, WorkRow};
 
 /// How often others may be faster before a write gives up.

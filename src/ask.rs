@@ -20,12 +20,12 @@ use crate::phrase::pages::ask as said;
 use crate::session::call::Row;
 use crate::session::{Act, Command, Given, Moment, NINE, Page, Target};
 use hear::{Heard, hear};
-use lines::Line;
 use say::{About, Said};
 use seen::Seen;
 use words::{Own, goes_to_the_question_before};
 
 pub use crate::phrase::pages::ask::NOT_KEPT;
+pub use lines::{Line, next as next_line};
 pub use say::plain;
 pub use words::{MARK, is_offered, words};
 

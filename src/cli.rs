@@ -3,6 +3,7 @@
 mod flows;
 mod help;
 mod life;
+mod practise;
 mod trial;
 
 use std::path::PathBuf;
@@ -26,6 +27,7 @@ pub use life::{
     AttachArgs, DemoArgs, DetachArgs, DueArgs, FilesArgs, FollowUpArgs, HandArgs, HistoryArgs,
     OutcomeArgs, RatesArgs,
 };
+pub use practise::{PractiseArgs, SheetFormat};
 pub use trial::{ReplayArgs, RulesArgs};
 
 /// The command line as it was typed.
@@ -197,6 +199,18 @@ pub enum CliCommand {
         "casepan rules grip --of came-off --within 24 --as json",
     ]))]
     Rules(RulesArgs),
+    /// Practises the checks.
+    #[command(about = says::practise::PRACTISE, long_about = says::practise::PRACTISE_IN_FULL, after_help = help::examples(&[
+        "casepan --who t2 practise",
+        "casepan --who t2 practise --count 5 --seed 7",
+        "casepan practise --sheet --count 20 --seed 7 --as html > drills.html",
+        "casepan --who t2 practise --record",
+        "casepan --who t2 practise M-03 --walk",
+        "casepan --who t2 practise M-03",
+        "casepan --who s1 --supervisor practise M-03 --key 24-0381",
+        "casepan --supervisor practise --record --of t2",
+    ]))]
+    Practise(PractiseArgs),
     /// Enters the days of a case.
     #[command(about = says::life::DUE, after_help = help::examples(&[
         "casepan due 24-0381 --due 2026-12-04 --promised 2026-12-08",

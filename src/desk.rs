@@ -35,8 +35,10 @@ use crate::error::{Error, Trouble, usable};
 use crate::fact::Spot;
 use crate::files::write_whole;
 use crate::flow::{Flow, Loaded};
+use crate::phrase::practice::model;
 use crate::phrase::prompts::desk as prompts;
 use crate::phrase::prompts::number_taken;
+use crate::practice::record::Act as Practised;
 use crate::print::Laboratory;
 use crate::ronfile::Source;
 use crate::session::{Act, Effect, Inspection, Moment, Prompt, Session};
@@ -107,6 +109,8 @@ pub struct Desk {
     /// Where the flow's files are, if it is one's own and may be edited.
     own_flow: Option<PathBuf>,
     editing: Option<editing::Editing>,
+    /// Whether the key of a practice model may be looked at.
+    shows_keys: bool,
 }
 
 /// What a desk is set up with.
@@ -131,7 +135,8 @@ impl Desk {
     /// # Errors
     /// The flow has problems.
     pub fn new(setup: Setup) -> Result<Desk, Error> {
-        let (flow, sources) = usable(setup.loaded)?;
+        let (mut flow, sources) = usable(setup.loaded)?;
+        flow.hands = filling::hands(&setup.archive);
         let flow = Arc::new(flow);
         let file = saving::identity(setup.archive.path());
         let mut desk = Desk {
@@ -162,6 +167,7 @@ impl Desk {
             failed: false,
             own_flow: None,
             editing: None,
+            shows_keys: false,
         };
         desk.session.zone = TimeZone::system();
         desk.session.who.clone_from(&desk.who);
@@ -329,8 +335,12 @@ impl Desk {
     /// Opens a case and shows it.
     ///
     /// # Errors
-    /// There is no such case, or its journal or flow cannot be read.
+    /// There is no such case, its journal or flow cannot be read, or it is the key of a practice model and not to be seen.
     pub fn open(&mut self, number: &str) -> Result<(), Error> {
+        if !self.shows_keys && self.is_key(number) {
+            return Err(Error::new(Trouble::Usage, model::SUPERVISOR_ONLY)
+                .hint(model::SUPERVISOR_ONLY_HINT));
+        }
         let mut inspection = self.inspection_of(number)?;
         let last = last_answer(inspection.journal()).cloned();
         inspection.go_on_after(last.as_ref());
@@ -347,6 +357,22 @@ impl Desk {
             self.weigh();
         }
         Ok(())
+    }
+
+    /// Lets the keys of practice models be looked at, from now on.
+    pub fn show_keys(&mut self) {
+        self.shows_keys = true;
+    }
+
+    /// Whether a case is a pass of the key of a practice model. Where the practice cannot be read, no case is kept closed for it.
+    fn is_key(&self, number: &str) -> bool {
+        // What stands in the worklist is no practice: the rows of the practice are read for few cases alone.
+        if let Ok(Some(_)) = self.archive.row_of(number, &self.now()) {
+            return false;
+        }
+        let rows = self.archive.practice().unwrap_or_default().into_iter();
+        rows.filter(|row| row.case.as_deref() == Some(number))
+            .any(|row| matches!(serde_json::from_value(row.act), Ok(Practised::Key { .. })))
     }
 
     /// Returns the flow of new cases.

@@ -10,6 +10,7 @@ pub mod difference;
 mod evaluate;
 mod examples;
 mod figures;
+mod hands;
 pub mod kept;
 mod materials;
 mod model;
@@ -42,6 +43,7 @@ pub use figures::{
     Breaking, Figures, HardBite, Impressions, LeastGrip, LeastPrep, RootForm, Roots, Scans,
     Shrinkage, Spacer,
 };
+pub use hands::OwnErrors;
 pub use materials::{Cement, Connectors, Material, MaterialId};
 pub use model::*;
 pub use norms::Norm;

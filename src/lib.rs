@@ -18,6 +18,7 @@ pub mod learn;
 pub mod logic;
 pub mod options;
 pub mod phrase;
+pub mod practice;
 pub mod prep;
 pub mod print;
 pub mod program;

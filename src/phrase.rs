@@ -18,6 +18,7 @@ pub mod moving;
 mod options;
 pub mod outcome;
 pub mod pages;
+pub mod practice;
 pub mod program;
 pub mod prompts;
 pub mod sheets;

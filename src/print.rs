@@ -4,6 +4,7 @@
 
 mod call;
 mod compared;
+pub mod drills;
 pub mod follow_up;
 mod html;
 pub mod json;
@@ -120,6 +121,8 @@ pub enum Format {
 pub enum Block {
     /// A sheet begins.
     Sheet(Sheet),
+    /// A page begins on which no sheet does.
+    Page,
     /// The title.
     Title(String),
     /// A heading.
@@ -230,7 +233,7 @@ impl Document {
     /// Returns the document as unwrapped lines, each with whether it is a heading and with the level of what it tells.
     pub fn lines(&self) -> impl Iterator<Item = (String, bool, Option<Level>)> + '_ {
         self.blocks.iter().flat_map(|block| match block {
-            Block::Sheet(_) => Vec::new(),
+            Block::Sheet(_) | Block::Page => Vec::new(),
             Block::Title(text) | Block::Heading(text) => vec![(text.clone(), true, None)],
             Block::Text(text) => vec![(text.clone(), false, None)],
             Block::Source(text) => vec![(format!("- {text}"), false, None)],

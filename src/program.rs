@@ -18,6 +18,7 @@ mod look;
 mod manual;
 mod moved;
 mod outcome;
+mod practise;
 mod rates;
 mod replay;
 mod rules;
@@ -97,6 +98,7 @@ pub fn carry_out(cli: &Cli, out: &mut dyn Write) -> Result<(), Error> {
         Some(CliCommand::FollowUp(args)) => follow_up::carry_out(cli, args, out),
         Some(CliCommand::Rates(args)) => rates::carry_out(cli, args, out),
         Some(CliCommand::Rules(args)) => rules::carry_out(cli, args, out),
+        Some(CliCommand::Practise(args)) => practise::carry_out(cli, args, out),
         Some(CliCommand::Due(args)) => life::due(cli, args, out),
         Some(CliCommand::Hand(args)) => life::hand(cli, args, out),
         Some(CliCommand::History(args)) => life::look_back(cli, args, out),
@@ -269,6 +271,9 @@ fn desk_over(cli: &Cli, archive: Archive, loaded: Loaded) -> Result<Desk, Error>
         prints: PathBuf::new(),
     })?;
     desk.session.today = Some(moment().today);
+    if cli.supervisor {
+        desk.show_keys();
+    }
     desk.choose_by(remembered, chosen.then_some(notation));
     Ok(desk)
 }

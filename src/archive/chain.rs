@@ -17,6 +17,9 @@ pub(super) const NONE: Hash = [0; 32];
 /// What the standing instructions have in place of a case's number.
 const STANDING: &str = "standing agreements";
 
+/// What the practice has in its place.
+const PRACTICE: &str = "practice record";
+
 /// An entry in the words of its row.
 #[derive(Clone)]
 pub(super) struct Written {
@@ -66,6 +69,7 @@ pub(super) fn hash(before: &Hash, stream: &Stream, number: u64, body: &str) -> H
         Stream::Flow(digest) => text(&mut sha, digest),
         Stream::Case(case) => link(&mut sha, before, case, number),
         Stream::Standing => link(&mut sha, before, STANDING, number),
+        Stream::Practice => link(&mut sha, before, PRACTICE, number),
     }
     text(&mut sha, body);
     sha.finalize().into()
@@ -127,6 +131,9 @@ impl Broken {
             },
             Stream::Standing => {
                 ArchiveError::InstructionDamaged(self.row.unwrap_or(count.saturating_add(1)))
+            }
+            Stream::Practice => {
+                ArchiveError::PracticeDamaged(self.row.unwrap_or(count.saturating_add(1)))
             }
             Stream::Flow(digest) => ArchiveError::FlowDamaged {
                 digest: digest.clone(),

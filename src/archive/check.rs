@@ -6,7 +6,7 @@ use std::ops::ControlFlow;
 
 use super::chain::{Chain, Hash, LogChain};
 use super::store::{Kept, RawRow, Store, StoreError, Stream};
-use super::{ArchiveError, KeptFlow, instructions};
+use super::{ArchiveError, KeptFlow, instructions, practice};
 use crate::case::journal::{self, Body, Entry};
 use crate::phrase::faults::archive as said;
 
@@ -149,13 +149,17 @@ fn walk(store: &dyn Store, checked: &mut Checked) -> Kept<()> {
                     }
                 }
             }
-            Stream::Standing => {
-                let Some(read) = readable(instructions::rows(store), &mut checked.damages)? else {
+            Stream::Standing | Stream::Practice => {
+                let read = match stream {
+                    Stream::Practice => practice::hashes(store),
+                    _ => instructions::rows(store).map(|read| read.map(|(_, hashes)| hashes)),
+                };
+                let Some(read) = readable(read, &mut checked.damages)? else {
                     continue;
                 };
                 let damage = match read {
                     Err(error) => Some(error),
-                    Ok((_, hashes)) => {
+                    Ok(hashes) => {
                         let mut chain = Chain::new(stream);
                         chain.start_at(hashes.len() as u64, hashes.last().copied());
                         rows.and_then(|rows| chain.as_logged(&hashes, rows).err())

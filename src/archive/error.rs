@@ -126,6 +126,10 @@ pub enum ArchiveError {
     },
     /// A row of the standing instructions, the first being 1, is not what was written, or is missing.
     InstructionDamaged(u64),
+    /// A row of the practice, the first being 1, is not what was written, or is missing.
+    PracticeDamaged(u64),
+    /// A line is no row of the practice.
+    NotPractice(String),
     /// A line is no row of the standing instructions.
     NotARow(String),
     /// No standing instruction is called this.
@@ -234,6 +238,8 @@ impl fmt::Display for ArchiveError {
                 kind,
             } => said::unknown_kind(number, *entry, kind),
             Self::InstructionDamaged(row) => said::instruction_damaged(*row),
+            Self::PracticeDamaged(row) => said::practice_damaged(*row),
+            Self::NotPractice(why) => said::not_practice(why),
             Self::NotARow(why) => said::not_a_row(why),
             Self::NoInstruction(name) => said::no_instruction(name),
             Self::FlowDamaged { digest } => said::flow_damaged(digest),
@@ -269,8 +275,9 @@ impl ArchiveError {
             Self::Corrupt { .. }
             | Self::Damaged { .. }
             | Self::FlowDamaged { .. }
-            | Self::InstructionDamaged(_) => said::DAMAGED_HINT,
-            Self::NotARow(_) => said::NOT_A_ROW_HINT,
+            | Self::InstructionDamaged(_)
+            | Self::PracticeDamaged(_) => said::DAMAGED_HINT,
+            Self::NotARow(_) | Self::NotPractice(_) => said::NOT_A_ROW_HINT,
             Self::UnknownKind { .. } => said::UNKNOWN_KIND_HINT,
             Self::Io { .. } => said::FAILED_HINT,
             Self::NoSuchCase { near, .. } if !near.is_empty() => {
@@ -335,7 +342,9 @@ impl ArchiveError {
             | Self::UnknownKind { .. }
             | Self::FlowDamaged { .. }
             | Self::NotARow(_)
+            | Self::NotPractice(_)
             | Self::InstructionDamaged(_)
+            | Self::PracticeDamaged(_)
             | Self::LeftBehind(_)
             | Self::BackupDamaged { .. } => Trouble::Data,
             Self::ReadOnly(_)

@@ -180,6 +180,7 @@ impl Sqlite {
             (Beside::Row(row), _) => work::keep(conn, row)?,
             (Beside::Mark(last), Stream::Case(number)) => work::let_down(conn, number, last)?,
             (Beside::MarkAll(dentist), _) => work::let_down_of(conn, dentist)?,
+            (Beside::Apart(number), _) => work::set_apart(conn, number)?,
             (Beside::Mark(_), _) | (Beside::Nothing, _) => {}
         }
         if !rows::are_there(conn, to, rows, log)? {

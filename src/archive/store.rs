@@ -26,6 +26,8 @@ pub(super) enum Stream {
     Flow(String),
     /// The standing instructions.
     Standing,
+    /// What people did in practice.
+    Practice,
 }
 
 impl Stream {
@@ -35,6 +37,7 @@ impl Stream {
             Self::Case(number) => format!("case {number}"),
             Self::Flow(digest) => format!("flow {digest}"),
             Self::Standing => "standing".to_owned(),
+            Self::Practice => "practice".to_owned(),
         }
     }
 
@@ -43,7 +46,11 @@ impl Stream {
         match key.split_once(' ') {
             Some(("case", number)) => Some(Self::Case(number.to_owned())),
             Some(("flow", digest)) => Some(Self::Flow(digest.to_owned())),
-            _ => (key == "standing").then_some(Self::Standing),
+            _ => match key {
+                "standing" => Some(Self::Standing),
+                "practice" => Some(Self::Practice),
+                _ => None,
+            },
         }
     }
 }
@@ -129,6 +136,8 @@ pub(super) enum Beside<'a> {
     Mark(&'a str),
     /// The same mark at every case of a dentist.
     MarkAll(&'a str),
+    /// No row for this case, now and later: it is walked for practice.
+    Apart(&'a str),
 }
 
 /// What became of rows.

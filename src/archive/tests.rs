@@ -33,6 +33,7 @@ fn a_stream_is_read_from_its_name() {
         Stream::Case(String::new()),
         Stream::Flow("ab12".to_owned()),
         Stream::Standing,
+        Stream::Practice,
     ] {
         assert_eq!(Stream::from_key(&stream.key()), Some(stream));
     }

@@ -10,7 +10,7 @@ pub(super) const MOST: u64 = 4096;
 
 /// A line that came in.
 #[derive(PartialEq, Debug)]
-pub(super) enum Line {
+pub enum Line {
     /// Its text, without what stands around it.
     Text(String),
     /// One that cannot be read, and why.
@@ -18,7 +18,7 @@ pub(super) enum Line {
 }
 
 /// Reads the next line, or returns `None` at the end of the input. A line that is too long is dropped whole.
-pub(super) fn next(input: &mut dyn BufRead) -> io::Result<Option<Line>> {
+pub fn next(input: &mut dyn BufRead) -> io::Result<Option<Line>> {
     let mut bytes = Vec::new();
     input.take(MOST).read_until(b'\n', &mut bytes)?;
     if bytes.is_empty() {

@@ -23,10 +23,11 @@ use crate::case::instruction::Instruction;
 use crate::case::journal::{Entry, fold};
 use crate::derive::{Facts, Precision};
 use crate::error::{Error, Trouble, usable};
-use crate::flow::{FORMAT, Flow, load_as};
+use crate::flow::{FORMAT, Flow, OwnErrors, load_as};
 use crate::judge::judge;
 use crate::learn::Lot;
 use crate::phrase::prompts::desk as prompts;
+use crate::practice::record::Act;
 use crate::ronfile::Source;
 use crate::state::expected;
 use crate::worklist::{FORM, Made, WorkItem, fresh_until, made, unreadable};
@@ -103,7 +104,9 @@ impl Flows {
             let what = prompts::flow_of_newer_format(&wanted.id, kept.format, FORMAT);
             return Err(Error::new(Trouble::Data, what).hint(prompts::NEWER_FORMAT_HINT));
         };
-        Ok(Arc::new(usable(loaded)?.0))
+        let mut flow = usable(loaded)?.0;
+        flow.hands = hands(archive);
+        Ok(Arc::new(flow))
     }
 
     /// Returns the flow of a case for its row, or `None` if it cannot be used.
@@ -121,6 +124,17 @@ impl Flows {
             Err(error) => Err(error),
         }
     }
+}
+
+/// Returns the reading errors of people that a supervisor has agreed to. Where the practice cannot be read, the usual ones hold.
+pub(super) fn hands(archive: &Archive) -> OwnErrors {
+    let mut hands = OwnErrors::default();
+    for row in archive.practice().unwrap_or_default() {
+        if let Ok(Act::Hand { errors }) = serde_json::from_value(row.act) {
+            hands.set(&row.who, &errors);
+        }
+    }
+    hands
 }
 
 /// Standing instructions, and how many rows the archive had of them before they were read.

@@ -52,7 +52,11 @@ pub fn walk<T: Send>(
     (stop, tell): (&AtomicBool, &mut dyn FnMut(usize, usize)),
     each: impl Fn(Found<'_>) -> Vec<T> + Sync,
 ) -> Result<Walked<T>, Error> {
-    let numbers: Vec<String> = archive.cases()?.into_iter().map(|row| row.number).collect();
+    let numbers: Vec<String> = archive
+        .own_cases()?
+        .into_iter()
+        .map(|row| row.number)
+        .collect();
     let mut walked = Walked {
         lots: Vec::new(),
         all: Vec::new(),

@@ -91,7 +91,11 @@ pub fn tried(
     zone: &TimeZone,
     (stop, tell): (&AtomicBool, &mut dyn FnMut(usize, usize)),
 ) -> Result<Record, Error> {
-    let numbers: Vec<String> = archive.cases()?.into_iter().map(|row| row.number).collect();
+    let numbers: Vec<String> = archive
+        .own_cases()?
+        .into_iter()
+        .map(|row| row.number)
+        .collect();
     let mut record = Record::default();
     record.looked.of = numbers.len();
     for some in numbers.chunks(AT_ONCE) {

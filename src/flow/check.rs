@@ -67,6 +67,7 @@ pub(super) fn check(
         shorts: Vec::new(),
         sources: Vec::new(),
         facts: Vec::new(),
+        hands: super::OwnErrors::default(),
     };
     let mut checker = Checker {
         sources,

@@ -479,6 +479,9 @@ pub struct Flow {
     pub sources: Vec<Citation>,
     /// Facts of its own, `x.` in front.
     pub facts: Vec<FactSpec>,
+    /// Reading errors of people, in place of the usual ones.
+    #[serde(skip)]
+    pub hands: super::OwnErrors,
 }
 
 impl Flow {

@@ -104,16 +104,7 @@ pub fn doubt(flow: &Flow, case: &Case, facts: &Facts<'_>, judgement: &Judgement)
     let drawn = draws::Drawn::of(facts, &readings, near::tested(facts), bent, &spread);
     drawn.spreads(&mut spread);
     let near = near::near(facts, &spread, &drawn);
-    let mut measure_again: Vec<MeasureAgain> = readings
-        .iter()
-        .filter_map(|reading| turn(flow, case, facts.results(), judgement, reading))
-        .filter(|measure_again| measure_again.chance >= LEAST_CHANCE)
-        .collect();
-    measure_again.sort_by(|a, b| {
-        b.chance
-            .total_cmp(&a.chance)
-            .then_with(|| a.spot.cmp(&b.spot))
-    });
+    let measure_again = again(flow, case, facts, judgement, &readings);
     // The whole is no rarer than one of its parts, whatever a few draws have shown.
     let alone = measure_again.iter().map(|own| own.chance).reduce(f64::max);
     let turns = turns(facts, &readings, judgement);
@@ -124,6 +115,50 @@ pub fn doubt(flow: &Flow, case: &Case, facts: &Facts<'_>, judgement: &Judgement)
         spread,
         drawn: drawn.figures(),
     }
+}
+
+/// Returns the readings that could turn the verdict, the likeliest first, as in [`Doubt`].
+pub fn measure_again(
+    flow: &Flow,
+    case: &Case,
+    facts: &Facts<'_>,
+    judgement: &Judgement,
+) -> Vec<MeasureAgain> {
+    let mut readings = readings(facts);
+    readings.retain(|reading| facts.covers(reading.spot.at));
+    again(flow, case, facts, judgement, &readings)
+}
+
+fn again(
+    flow: &Flow,
+    case: &Case,
+    facts: &Facts<'_>,
+    judgement: &Judgement,
+    readings: &[Measured],
+) -> Vec<MeasureAgain> {
+    let mut again: Vec<MeasureAgain> = readings
+        .iter()
+        .filter_map(|reading| turn(flow, case, facts.results(), judgement, reading))
+        .filter(|own| own.chance >= LEAST_CHANCE)
+        .collect();
+    again.sort_by(|a, b| {
+        b.chance
+            .total_cmp(&a.chance)
+            .then_with(|| a.spot.cmp(&b.spot))
+    });
+    again
+}
+
+/// Returns a case for each reading and direction in which that reading alone is off by so many standard deviations, within
+/// the bounds of its fact.
+pub fn off_by(facts: &Facts<'_>, deviations: f64) -> impl Iterator<Item = Case> {
+    let case = facts.case();
+    readings(facts).into_iter().flat_map(move |reading| {
+        [-1.0, 1.0].map(|sign| {
+            let to = reading.value + sign * deviations * reading.error;
+            moved(case, &reading, to)
+        })
+    })
 }
 
 /// A measured number with its error and the bounds of its fact.
@@ -162,11 +197,12 @@ fn readings(facts: &Facts<'_>) -> Vec<Measured> {
         .collect()
 }
 
-/// Returns one standard deviation of a reading, from its instrument and what else it depends on, or `None` if its question
-/// gives none.
+/// Returns one standard deviation of a reading, from its instrument, whose hand it is and what else it depends on, or `None` if
+/// its question gives none.
 pub fn error_of(facts: &Facts<'_>, spot: &Spot, reading: &Reading) -> Option<f64> {
-    let question = facts.flow().question(&spot.fact)?;
-    let own = question.error(reading.with.as_deref())?;
+    let flow = facts.flow();
+    let question = flow.question(&spot.fact)?;
+    let own = flow.error_of_hand(reading.who.as_deref(), &spot.fact, reading.with.as_deref())?;
     let more = question
         .also_off
         .iter()

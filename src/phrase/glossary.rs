@@ -50,6 +50,7 @@ terms! {
     "die" "The copy of one prep in plaster, resin or print." ["stone die"];
     "die spacer" "The gap left between die and restoration for the cement." ["spacer" "cement gap"];
     "distal" "Away from the midline of the arch." [];
+    "drill" "A small drawn case to practise on, answered at once with its reason." ["exercise"];
     "due day" "The day by which the bench has to be done with a case." ["due at the bench"];
     "effective wall" "The share of a wall that stops the crown from tipping about the opposite margin." ["resisting wall" "tangent line"];
     "facial" "Towards cheek or lip: buccal on back teeth, labial on front teeth; f-l is faciolingual, from there to the tongue." ["buccal" "labial" "vestibular"];
@@ -102,6 +103,7 @@ terms! {
     "pier abutment" "An abutment with a pontic on both sides." ["pier" "intermediate abutment"];
     "pontic" "A bridge unit that replaces a missing tooth." ["dummy" "x unit"];
     "post and core" "A build-up held by a post in the root." ["post" "cast post"];
+    "practice model" "A model that experts have measured, walked blind to learn; their readings are its key." ["known model" "training model"];
     "prep" "The tooth as it was cut for a crown; preparation, when writing to the dentist." ["preparation" "stump" "prepared tooth"];
     "primer" "A coat that lets resin bond to a material: phosphate (10-MDP) for zirconia and metal, silane for glass-ceramic." ["10-MDP" "silane" "coupling agent"];
     "promised day" "The day that was promised to the dentist." ["promised for"];

@@ -327,7 +327,7 @@ pub(super) fn html(document: &Document) -> Result<String, askama::Error> {
             Block::Sheet(sheet) => Some(*sheet),
             _ => None,
         };
-        if pages.is_empty() || begins.is_some() {
+        if pages.is_empty() || begins.is_some() || *block == Block::Page {
             pages.push(Page {
                 sheet: begins,
                 parts: Vec::new(),
@@ -385,7 +385,7 @@ fn add<'d>(pieces: &mut Vec<Piece<'d>>, id: usize, block: &'d Block) {
         Block::Title(text) => pieces.push(Piece::Title(text)),
         Block::Heading(text) => pieces.push(Piece::Heading(text)),
         Block::Text(text) => pieces.push(Piece::Text(text)),
-        Block::Sheet(_) => {}
+        Block::Sheet(_) | Block::Page => {}
         Block::Blank(text) => {
             let own = text.trim_start();
             let behind = own.strip_prefix("[ ] ");

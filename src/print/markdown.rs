@@ -10,7 +10,7 @@ pub(super) fn markdown(document: &Document) -> String {
         }
         in_list = listed;
         match block {
-            Block::Sheet(_) => {}
+            Block::Sheet(_) | Block::Page => {}
             Block::Title(text) => out.push_str(&format!("# {}\n\n", escape(text))),
             Block::Heading(text) => out.push_str(&format!("## {}\n\n", escape(text))),
             Block::Picture(picture) if !picture.tells => {}

@@ -21,7 +21,7 @@ pub(super) fn text(document: &Document) -> String {
     let mut first = true;
     for block in &document.blocks {
         match block {
-            Block::Sheet(_) => {
+            Block::Sheet(_) | Block::Page => {
                 if !first {
                     line("");
                     line("");

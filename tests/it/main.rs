@@ -33,6 +33,7 @@ mod moving;
 mod options;
 mod ordinary;
 mod outcome;
+mod practice;
 mod prep;
 mod prints;
 mod ronfile;

@@ -28,8 +28,12 @@ pub(crate) const MAY_IMPORT: &[(&str, &str)] = &[
         "judge derive prep case fact flow logic mechanics tooth",
     ),
     (
+        "practice",
+        "statistics judge derive case fact flow logic tooth",
+    ),
+    (
         "phrase",
-        "options judge derive case fact flow logic tooth text",
+        "practice options judge derive case fact flow logic tooth text",
     ),
     (
         "learn",
@@ -40,7 +44,7 @@ pub(crate) const MAY_IMPORT: &[(&str, &str)] = &[
     ("drawing", "learn statistics derive fact tooth judge case"),
     (
         "print",
-        "state call phrase options drawing learn statistics judge derive case fact flow logic tooth mechanics",
+        "state call phrase practice options drawing learn statistics judge derive case fact flow logic tooth mechanics",
     ),
     (
         "worklist",
@@ -55,7 +59,7 @@ pub(crate) const MAY_IMPORT: &[(&str, &str)] = &[
     ("files", "error phrase text"),
     (
         "desk",
-        "session learn worklist state archive print phrase options judge derive flow fact case tooth ronfile error files text",
+        "session learn worklist state archive print phrase practice options judge derive flow fact case tooth ronfile error files text",
     ),
     (
         "screen",

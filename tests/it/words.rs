@@ -7,7 +7,9 @@ use casepan::session::Target;
 use crate::session::{Technician, crown};
 
 /// Terms that stand on pages and sheets, and in no question or rule.
-const OF_PAGES: [&str; 45] = [
+const OF_PAGES: [&str; 47] = [
+    "drill",
+    "practice model",
     "as ordered",
     "followed, of a restoration",
     "interval",

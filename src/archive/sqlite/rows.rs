@@ -39,6 +39,11 @@ pub(super) fn ends(conn: &Connection, stream: &Stream) -> rusqlite::Result<Ends>
              LEFT JOIN agreement_head AS h
              LEFT JOIN agreement AS l ON l.number = (SELECT MAX(number) FROM agreement)"
         }
+        Stream::Practice => {
+            "SELECT h.entries, h.hash, l.number, l.hash FROM (SELECT ?1 AS own)
+             LEFT JOIN practice_head AS h
+             LEFT JOIN practice AS l ON l.number = (SELECT MAX(number) FROM practice)"
+        }
     };
     let end = |row: &SqlRow<'_>, at: usize| -> rusqlite::Result<Option<RawHead>> {
         let there: Option<i64> = row.get(at)?;
@@ -60,7 +65,7 @@ pub(super) fn ends(conn: &Connection, stream: &Stream) -> rusqlite::Result<Ends>
 fn name(stream: &Stream) -> &str {
     match stream {
         Stream::Case(name) | Stream::Flow(name) => name,
-        Stream::Standing => "",
+        Stream::Standing | Stream::Practice => "",
     }
 }
 
@@ -74,6 +79,7 @@ pub(super) fn hash_of(
         Stream::Case(_) => "SELECT hash FROM entry WHERE case_number = ?1 AND number = ?2",
         Stream::Flow(_) => "SELECT hash FROM flow WHERE digest = ?1 AND ?2 = 1",
         Stream::Standing => "SELECT hash FROM agreement WHERE number = ?2 AND ?1 = ''",
+        Stream::Practice => "SELECT hash FROM practice WHERE number = ?2 AND ?1 = ''",
     };
     conn.prepare_cached(query)?
         .query_row(params![name(stream), stored(number)], |row| row.get(0))
@@ -89,6 +95,7 @@ pub(super) fn known(
     let query = match kind {
         Stream::Case(_) => "SELECT case_number, body FROM entry WHERE id = ?1",
         Stream::Standing => "SELECT '', body FROM agreement WHERE id = ?1",
+        Stream::Practice => "SELECT '', body FROM practice WHERE id = ?1",
         Stream::Flow(_) => return Ok(None),
     };
     conn.prepare_cached(query)?
@@ -122,6 +129,10 @@ pub(super) fn read(
             "SELECT number, id, NULL, NULL, body, before_hash, hash FROM agreement
              WHERE ?1 = '' AND number > ?2 ORDER BY number"
         }
+        Stream::Practice => {
+            "SELECT number, id, NULL, NULL, body, before_hash, hash FROM practice
+             WHERE ?1 = '' AND number > ?2 ORDER BY number"
+        }
     };
     let mut statement = conn.prepare_cached(query)?;
     let mut rows = statement.query(params![name(stream), stored(after)])?;
@@ -147,13 +158,15 @@ pub(super) fn streams(conn: &Connection) -> rusqlite::Result<Vec<Stream>> {
     let mut statement = conn.prepare_cached(
         "SELECT 'case', case_number FROM head UNION SELECT DISTINCT 'case', case_number FROM entry
          UNION SELECT 'flow', digest FROM flow
-         UNION SELECT 'standing', '' FROM agreement_head UNION SELECT DISTINCT 'standing', '' FROM agreement",
+         UNION SELECT 'standing', '' FROM agreement_head UNION SELECT DISTINCT 'standing', '' FROM agreement
+         UNION SELECT 'practice', '' FROM practice_head UNION SELECT DISTINCT 'practice', '' FROM practice",
     )?;
     let streams = statement.query_map([], |row| {
         let name = lossy(row, 1)?;
         Ok(match lossy(row, 0)?.as_str() {
             "case" => Stream::Case(name),
             "flow" => Stream::Flow(name),
+            "practice" => Stream::Practice,
             _ => Stream::Standing,
         })
     })?;
@@ -222,6 +235,12 @@ pub(super) fn insert(conn: &Connection, stream: &Stream, rows: &[Row]) -> rusqli
                      VALUES (?1, ?2, ?3, ?4, ?5)",
                 )?
                 .execute(params![stored(row.number), row.id, row.body, row.before, row.hash])?,
+            Stream::Practice => conn
+                .prepare_cached(
+                    "INSERT INTO practice (number, id, body, before_hash, hash)
+                     VALUES (?1, ?2, ?3, ?4, ?5)",
+                )?
+                .execute(params![stored(row.number), row.id, row.body, row.before, row.hash])?,
             Stream::Flow(digest) => conn
                 .prepare_cached("INSERT INTO flow (digest, files, hash, format) VALUES (?1, ?2, ?3, ?4)")?
                 .execute(params![digest, row.body, row.hash, row.kind])?,
@@ -240,6 +259,12 @@ pub(super) fn insert(conn: &Connection, stream: &Stream, rows: &[Row]) -> rusqli
         Stream::Standing => conn
             .prepare_cached(
                 "INSERT INTO agreement_head (one, entries, hash) VALUES (1, ?1, ?2)
+                 ON CONFLICT (one) DO UPDATE SET entries = excluded.entries, hash = excluded.hash",
+            )?
+            .execute(params![stored(last.number), last.hash])?,
+        Stream::Practice => conn
+            .prepare_cached(
+                "INSERT INTO practice_head (one, entries, hash) VALUES (1, ?1, ?2)
                  ON CONFLICT (one) DO UPDATE SET entries = excluded.entries, hash = excluded.hash",
             )?
             .execute(params![stored(last.number), last.hash])?,

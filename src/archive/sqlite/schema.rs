@@ -23,7 +23,7 @@ pub(super) const FLAGS: OpenFlags =
 
 /// The steps: the first makes schema 1 out of nothing, each further one the next schema. A step that was ever
 /// released is never edited.
-pub(super) const STEPS: &[&str] = &[SCHEMA_1, SCHEMA_2, SCHEMA_3, SCHEMA_4];
+pub(super) const STEPS: &[&str] = &[SCHEMA_1, SCHEMA_2, SCHEMA_3, SCHEMA_4, SCHEMA_5];
 
 /// The journal of every case, the head of every chain, and the files of every flow.
 ///
@@ -207,6 +207,46 @@ CREATE TRIGGER work_is_counted_anew AFTER UPDATE OF closed ON work WHEN NEW.clos
     UPDATE tally SET open = open + (NEW.closed = 0) - (OLD.closed = 0);
 END;
 CREATE INDEX work_open ON work (turn) WHERE closed = 0;
+";
+
+/// Practice: a chain of its own, with a head as the cases have one. Cases that were walked for practice are no cases of the
+/// laboratory: they have no row in the worklist, and so stand in no figure either.
+const SCHEMA_5: &str = "
+CREATE TABLE practice (
+    number INTEGER PRIMARY KEY CHECK (number > 0),
+    id TEXT NOT NULL UNIQUE,
+    body TEXT NOT NULL,
+    before_hash BLOB NOT NULL CHECK (length(before_hash) = 32),
+    hash BLOB NOT NULL CHECK (length(hash) = 32)
+) STRICT;
+CREATE TABLE practice_head (
+    one INTEGER PRIMARY KEY CHECK (one = 1),
+    entries INTEGER NOT NULL CHECK (entries > 0),
+    hash BLOB NOT NULL CHECK (length(hash) = 32)
+) STRICT;
+CREATE TABLE practice_case (case_number TEXT NOT NULL PRIMARY KEY) STRICT;
+CREATE TRIGGER work_without_practice BEFORE INSERT ON work
+WHEN EXISTS (SELECT 1 FROM practice_case WHERE case_number = NEW.case_number) BEGIN
+    SELECT RAISE(IGNORE);
+END;
+CREATE TRIGGER practice_stays BEFORE DELETE ON practice BEGIN
+    SELECT RAISE(ABORT, 'practice is never rewritten');
+END;
+CREATE TRIGGER practice_is_final BEFORE UPDATE ON practice BEGIN
+    SELECT RAISE(ABORT, 'practice is never rewritten');
+END;
+-- INSERT OR REPLACE deletes without asking the trigger on DELETE.
+CREATE TRIGGER practice_is_new BEFORE INSERT ON practice
+WHEN EXISTS (SELECT 1 FROM practice WHERE id = NEW.id OR number = NEW.number) BEGIN
+    SELECT RAISE(ABORT, 'practice is never rewritten');
+END;
+CREATE TRIGGER practice_head_stays BEFORE DELETE ON practice_head BEGIN
+    SELECT RAISE(ABORT, 'practice is never rewritten');
+END;
+CREATE TRIGGER practice_head_grows BEFORE UPDATE ON practice_head
+WHEN NEW.entries <= OLD.entries BEGIN
+    SELECT RAISE(ABORT, 'practice is never rewritten');
+END;
 ";
 
 /// Opens a file that exists as an archive of the newest schema; says whether it was brought to it.

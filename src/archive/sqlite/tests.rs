@@ -2,6 +2,7 @@
 
 mod faults;
 mod lost;
+mod practice;
 mod restore;
 
 use jiff::Timestamp;
@@ -92,7 +93,7 @@ fn a_step_to_a_newer_schema_leaves_a_backup_and_the_cases() {
     let steps = [schema::STEPS, &["CREATE TABLE outcome (x) STRICT"]].concat();
     // STRICT wants a type: the step fails and leaves nothing behind.
     schema::migrate(&mut conn, &path, &steps).unwrap_err();
-    assert_eq!(schema_of(&conn), 4);
+    assert_eq!(schema_of(&conn), 5);
     let half = [
         schema::STEPS,
         &["CREATE TABLE half (x TEXT) STRICT; CREATE TABLE"],
@@ -102,11 +103,11 @@ fn a_step_to_a_newer_schema_leaves_a_backup_and_the_cases() {
     conn.prepare("SELECT * FROM half").unwrap_err();
     let steps = [schema::STEPS, &["CREATE TABLE outcome (x TEXT) STRICT"]].concat();
     assert_eq!(schema::migrate(&mut conn, &path, &steps), Ok(true));
-    assert_eq!(schema_of(&conn), 5);
+    assert_eq!(schema_of(&conn), 6);
     conn.prepare("SELECT x FROM outcome").unwrap();
     assert_eq!(archive.journal("24-1").unwrap().len(), 1);
-    let copy = directory.path().join("a.schema-4");
-    assert_eq!(schema_of(&plain(&copy)), 4);
+    let copy = directory.path().join("a.schema-5");
+    assert_eq!(schema_of(&plain(&copy)), 5);
     assert_eq!(
         Archive::open_existing(&copy)
             .unwrap()
@@ -131,7 +132,9 @@ fn of_schema(schema: usize, path: &Path) {
         let conn = plain(path);
         conn.execute_batch(
             "DROP TRIGGER case_is_counted; DROP TRIGGER work_is_counted; DROP TRIGGER work_counts_no_more;
-             DROP TRIGGER work_is_counted_anew; DROP INDEX work_open; DROP TABLE tally;",
+             DROP TRIGGER work_is_counted_anew; DROP INDEX work_open; DROP TABLE tally;
+             DROP TRIGGER work_without_practice;
+             DROP TABLE practice; DROP TABLE practice_head; DROP TABLE practice_case;",
         )
         .unwrap();
         conn.pragma_update(None, "user_version", 3).unwrap();
@@ -268,6 +271,8 @@ fn an_archive_that_took_something_in_is_never_empty() {
         "flow",
         "agreement",
         "agreement_head",
+        "practice",
+        "practice_head",
         "log",
         "work",
     ] {

@@ -123,11 +123,13 @@ fn stale_rows(conn: &Connection, now: &Freshness) -> rusqlite::Result<u64> {
     })
 }
 
-/// Returns how many cases have no row. Each append leaves one, so that somebody else took it away.
+/// Returns how many cases have no row. Each append leaves one, so that somebody else took it away; but those that are walked for
+/// practice have none.
 fn without(conn: &Connection) -> rusqlite::Result<u64> {
     conn.prepare_cached(
-        "SELECT COALESCE((SELECT MAX(cases - listed, 0) FROM tally),
-                MAX((SELECT COUNT(*) FROM head) - (SELECT COUNT(*) FROM work), 0))",
+        "SELECT MAX(COALESCE((SELECT cases - listed FROM tally),
+                (SELECT COUNT(*) FROM head) - (SELECT COUNT(*) FROM work))
+              - (SELECT COUNT(*) FROM practice_case JOIN head USING (case_number)), 0)",
     )?
     .query_row([], |row| number(row, 0))
 }
@@ -203,6 +205,7 @@ pub(super) fn stale(
         let mut statement = conn.prepare_cached(
             "SELECT case_number FROM head
              WHERE NOT EXISTS (SELECT 1 FROM work WHERE work.case_number = head.case_number)
+               AND NOT EXISTS (SELECT 1 FROM practice_case AS own WHERE own.case_number = head.case_number)
              LIMIT ?1",
         )?;
         let rows =
@@ -262,6 +265,17 @@ pub(super) fn let_down(conn: &Connection, number: &str, last: &str) -> rusqlite:
     )?
     .execute(params![number, last, number.to_lowercase()])
     .map(|_| ())
+}
+
+/// Takes a case out of the worklist, and keeps it out: the table's trigger lets no row of it in again.
+pub(super) fn set_apart(conn: &Connection, number: &str) -> rusqlite::Result<()> {
+    conn.prepare_cached(
+        "INSERT INTO practice_case (case_number) VALUES (?1) ON CONFLICT DO NOTHING",
+    )?
+    .execute([number])?;
+    conn.prepare_cached("DELETE FROM work WHERE case_number = ?1")?
+        .execute([number])
+        .map(|_| ())
 }
 
 /// Marks the rows of a dentist's cases: what stands for them has changed.

@@ -170,6 +170,10 @@ fn cases_flows_and_instructions_are_streams_alike() {
                 Stream::Standing,
                 keep(store, &Stream::Standing, &Head::NONE, &["agreed", "ended"]),
             ),
+            (
+                Stream::Practice,
+                keep(store, &Stream::Practice, &Head::NONE, &["right", "missed"]),
+            ),
         ];
         for (stream, head) in &ends {
             assert_eq!(store.ends(stream).unwrap().head, found(head));
@@ -185,7 +189,8 @@ fn cases_flows_and_instructions_are_streams_alike() {
         assert_eq!(bodies(store, &Stream::Standing, 1), ["ended"]);
         let mut streams = store.streams().unwrap();
         streams.sort();
-        assert_eq!(streams, [a, flow, Stream::Standing]);
+        assert_eq!(bodies(store, &Stream::Practice, 1), ["missed"]);
+        assert_eq!(streams, [a, flow, Stream::Standing, Stream::Practice]);
     });
 }
 

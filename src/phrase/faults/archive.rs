@@ -177,6 +177,16 @@ pub fn instruction_damaged(row: u64) -> String {
     format!("row {row} of the standing instructions is missing or is not what was written")
 }
 
+/// A damaged row of the practice.
+pub fn practice_damaged(row: u64) -> String {
+    format!("row {row} of the practice record is missing or is not what was written")
+}
+
+/// A line that is no row of the practice; `why` as the reader says it.
+pub fn not_practice(why: &str) -> String {
+    format!("this is no row of a practice record of casepan ({why})")
+}
+
 /// A standing instruction that is not there.
 pub fn no_instruction(name: &str) -> String {
     format!("there is no standing instruction {name}")
@@ -436,5 +446,5 @@ pub fn not_a_row(why: &str) -> String {
     format!("this is no standing instruction of casepan ({why})")
 }
 
-/// What to do about a line that is no standing instruction.
+/// What to do about a line that is no standing instruction, or no row of the practice.
 pub const NOT_A_ROW_HINT: &str = "copy the file again from where it was exported";

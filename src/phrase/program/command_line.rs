@@ -21,11 +21,12 @@ pub const SETTINGS: &str = "Directory of keys.ron, look.ron and lab.ron [default
 /// Option `--theme`.
 pub const THEME: &str = "Theme of the screen [default: from look.ron, otherwise auto]";
 /// Option `--supervisor`.
-pub const SUPERVISOR: &str = "Let rules be edited from the help of a finding; no lock, who may write the flow's files may change them";
+pub const SUPERVISOR: &str = "Let rules be edited from the help of a finding, and show everybody's practice; no lock, who may write the flow's files may change them";
 /// Option `--signs`.
 pub const SIGNS: &str = "What pictures and special signs are made of [default: from look.ron, otherwise what the locale supports]";
 
 pub mod life;
+pub mod practise;
 pub mod trial;
 
 /// The number of a case, wherever it is an argument.

@@ -4,6 +4,7 @@
 //! FOLDER/cases/24-0381.jsonl   the journal of a case
 //! FOLDER/flows/DIGEST.json     the files of a flow that cases were opened with
 //! FOLDER/instructions.jsonl    standing instructions, with those that were ended
+//! FOLDER/practice.jsonl        what people did in practice
 //! FOLDER/contents.json         the numbers of the cases, written last: what has none was broken off
 //! ```
 
@@ -32,6 +33,7 @@ const MOST_BYTES: u64 = 64 << 20;
 const CASES: &str = "cases";
 const FLOWS: &str = "flows";
 const INSTRUCTIONS: &str = "instructions.jsonl";
+const PRACTICE: &str = "practice.jsonl";
 const CONTENTS: &str = "contents.json";
 const JOURNAL_ENDING: &str = "jsonl";
 const FLOW_ENDING: &str = "json";
@@ -120,6 +122,11 @@ pub(super) fn export(
         Ok(rows) => put(&folder.join(INSTRUCTIONS), &(rows.join("\n") + "\n"))?,
         Err(error) => unread.push(error.to_string()),
     }
+    match archive.practice_lines() {
+        Ok(rows) if rows.is_empty() => {}
+        Ok(rows) => put(&folder.join(PRACTICE), &(rows.join("\n") + "\n"))?,
+        Err(error) => unread.push(error.to_string()),
+    }
     let contents = Contents {
         casepan: WHOLE.to_owned(),
         cases,
@@ -203,7 +210,15 @@ pub(super) fn import(
         for path in flows {
             take_flow(archive, &path, &mut done)?;
         }
-        take_instructions(archive, &from.join(INSTRUCTIONS), &mut done)?;
+        let instructions = from.join(INSTRUCTIONS);
+        take_rows(
+            archive,
+            Archive::bring_instruction,
+            &instructions,
+            &mut done,
+        )?;
+        let practice = from.join(PRACTICE);
+        take_rows(archive, Archive::bring_practice, &practice, &mut done)?;
         let named = contents(&from.join(CONTENTS), &mut done);
         for path in cases {
             take_case(archive, &path, present, &mut done)?;
@@ -323,7 +338,13 @@ fn take_flow(archive: &mut Archive, path: &Path, done: &mut Imported) -> Result<
     Ok(())
 }
 
-fn take_instructions(archive: &mut Archive, path: &Path, done: &mut Imported) -> Result<(), Error> {
+/// Takes in rows that are no case's, each by `bring`.
+fn take_rows(
+    archive: &mut Archive,
+    bring: fn(&mut Archive, &str) -> Result<(), ArchiveError>,
+    path: &Path,
+    done: &mut Imported,
+) -> Result<(), Error> {
     if !path.exists() {
         return Ok(());
     }
@@ -335,7 +356,7 @@ fn take_instructions(archive: &mut Archive, path: &Path, done: &mut Imported) ->
         }
     };
     for (line, number) in text.lines().zip(1_usize..) {
-        match archive.bring_instruction(line) {
+        match bring(archive, line) {
             Ok(()) => {}
             Err(error) if is_fault_of_input(&error) => {
                 let at = says::in_line(path, number, &error);

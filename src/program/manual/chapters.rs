@@ -26,6 +26,7 @@ chapters! {
     "commands" "7"
     "archive" "7"
     "figures" "7"
+    "practice" "7"
     "words" "7"
     "case" "5"
     "flow" "5"

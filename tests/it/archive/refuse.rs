@@ -130,7 +130,7 @@ fn a_newer_schema_is_left_alone() {
     Archive::open(&path).unwrap();
     let sentence = |by: &str| {
         format!(
-            "the archive {} was written by {by} (schema 99; this one reads up to 4)",
+            "the archive {} was written by {by} (schema 99; this one reads up to 5)",
             path.display()
         )
     };
