@@ -197,6 +197,7 @@ fn state<'j>(
     if let Some(decided) = newest {
         let decision = &decided.decision;
         let about = &decision.about;
+        let never = flow.rule(finding.rule).is_some_and(|rule| rule.never);
         // What is on hold is made as it is on a written order alone; an older version kept a spoken word too.
         let barred = decision.outcome == DentistAnswer::AsItIs
             && finding.level == Level::Hold
@@ -211,6 +212,8 @@ fn state<'j>(
             DentistAnswer::AsItIs if !case.is_as_seen(decision) => QuestionState::Changed(decided),
             _ if case.wait(about).is_some() => QuestionState::Awaiting(decided),
             DentistAnswer::NoDecision => QuestionState::Open,
+            // No answer makes this right: what is found all the same is asked about again until it is not.
+            _ if never => QuestionState::Again(decided),
             _ if case.is_spent(about) => QuestionState::Again(decided),
             // Words asked for something else than as it is: what is found all the same is asked about again.
             DentistAnswer::Agreed if decision.taken.is_empty() && decision.changes_nothing() => {

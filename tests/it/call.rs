@@ -260,3 +260,31 @@ fn sheets_follow_what_was_decided() {
     assert!(first(false).contains("ON HOLD"), "{}", first(false));
     assert!(!first(true).contains("ON HOLD"), "{}", first(true));
 }
+
+/// Where order and models do not match, no answer makes it right, not on a written order either: it is asked about until the
+/// new order is entered.
+#[test]
+fn what_does_not_match_is_accepted_by_no_order() {
+    for outcome in [DentistAnswer::AsItIs, DentistAnswer::Agreed] {
+        let mut case = whole("bridge-44-46");
+        let spot = crate::made::spot("order.matches", "case");
+        let not = Value::Choice("not-ordered".to_owned());
+        case.put(spot, Layer::Measured, Reading::plain(not));
+        let mut said = decision("order-and-models", "case", outcome);
+        said.changes = Vec::new();
+        said.taken = Vec::new();
+        assert!(said.amended);
+        case.decide(Decided {
+            decision: said,
+            who: None,
+            when: None,
+        });
+        let facts = Facts::with(flow(), &case, Precision::Quick);
+        let judgement = judge(flow(), &facts);
+        let list = asks(&facts, &judgement, phrase(), &[]);
+        let own =
+            |ask: &&casepan::call::Ask<'_>| matter(flow(), ask.finding).rule == "order-and-models";
+        let ask = list.iter().find(own).expect("it is asked");
+        assert!(ask.is_open(), "{outcome:?}: {:?}", ask.state);
+    }
+}

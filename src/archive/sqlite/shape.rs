@@ -52,7 +52,7 @@ fn made() -> &'static [Part] {
 
 /// SHA-256 of the parts that the steps make, in hexadecimal letters: whoever finds just these need not make them once more,
 /// which takes longer than opening the archive.
-const ALL_WELL: &str = "5b9fdeb839f80a64a2c0768ec030698f814ef9342403bb079d30a85142536a1f";
+const ALL_WELL: &str = "54df94bb39898b60823ccac8ef8d59cb94c1b1e4b04390f0bc77acb5eb79a990";
 
 /// Returns the SHA-256 of parts, each text with its length before it.
 fn digest(parts: &[Part]) -> String {

@@ -115,7 +115,8 @@ pub(super) fn walk(cli: &Cli, model: &str, out: &mut dyn Write) -> Result<(), Er
     };
     // Before the case is there: it is in no worklist from its first entry on.
     keep(&mut archive, &who, Some(&number), &act)?;
-    let mut desk = desk(cli, archive)?;
+    drop(archive);
+    let mut desk = desk(cli, Archive::open_existing)?;
     desk.create(&number, first.units.clone(), &moment())?;
     desk.leave()?;
     writeln!(out, "{}", says::begun(&number))?;
