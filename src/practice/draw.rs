@@ -17,6 +17,8 @@ pub(super) const MARGIN: Normal = (0.6, 0.25);
 
 /// How far heights of the four walls of a prep differ, in mm. Ours.
 const UNEVEN: f64 = 0.6;
+/// How far the taper of a wall lies off half of the total taper, in degrees. Ours.
+const UNEQUAL: f64 = 5.0;
 
 /// Total taper in degrees.
 pub(super) fn taper(class: ToothClass) -> Normal {
@@ -84,15 +86,18 @@ impl Prep {
         }
     }
 
-    /// Draws a prep wall by wall. Two walls that each have half of the taper and 1/√2 of its standard deviation make a total
-    /// taper as published.
+    /// Draws a prep wall by wall: total tapers as published, of which the two walls have unequal parts.
     pub(super) fn uneven(rng: &mut Rng, tooth: Tooth, margin: f64) -> Prep {
         let high = within(rng, height(tooth), 2.5, 8.0);
-        let (mean, sd) = taper(tooth.class());
-        let half = (mean / 2.0, sd / std::f64::consts::SQRT_2);
+        let mut pair = || {
+            let half = within(rng, taper(tooth.class()), 4.0, 70.0) / 2.0;
+            let part = within(rng, (0.0, UNEQUAL), 1.0 - half, half - 1.0);
+            [(half + part).round(), (half - part).round()]
+        };
+        let ([mesial, distal], [facial, lingual]) = (pair(), pair());
         Prep {
             heights: [(); 4].map(|()| tenth(within(rng, (high, UNEVEN), 1.2, 8.0))),
-            tapers: [(); 4].map(|()| within(rng, half, 1.0, 40.0).round()),
+            tapers: [mesial, distal, facial, lingual],
             margins: margins(tooth, margin),
         }
     }

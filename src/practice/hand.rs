@@ -56,6 +56,9 @@ pub struct Hand {
     pub own: Option<f64>,
 }
 
+/// What was read at each place of each model, day by day.
+type Places<'a> = BTreeMap<(&'a str, Spot), Vec<f64>>;
+
 /// Works out somebody's hand from the walks, each kind of reading by each instrument.
 ///
 /// `key` gives what the key of a model says of a place, where it has one.
@@ -65,7 +68,7 @@ pub fn hands(flow: &Flow, walks: &[Walk], key: &dyn Fn(&str, &Spot) -> Option<f6
     for walk in walks {
         days.insert((&walk.model, walk.on), &walk.case);
     }
-    let mut read: BTreeMap<(FactId, String), BTreeMap<(&str, Spot), Vec<f64>>> = BTreeMap::new();
+    let mut read: BTreeMap<(FactId, String), Places<'_>> = BTreeMap::new();
     for ((model, _), case) in &days {
         for (spot, layer, reading) in case.present() {
             let (Layer::Measured, Value::Number(number, _)) = (layer, &reading.value) else {

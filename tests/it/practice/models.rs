@@ -284,3 +284,45 @@ fn a_walk_is_blind_and_no_case_of_the_laboratory() {
     assert_eq!(archive.check(), Ok(vec![]));
     assert_eq!(archive.own_cases().unwrap().len(), 1);
 }
+
+/// What was delivered is followed up, until it turns out that it was a model to practise on.
+#[test]
+fn a_practice_model_is_in_no_follow_up_and_no_figure() {
+    let home = Home::new();
+    let run = |args: &[&str]| home.run(&[&["--archive", "a.casepan"], args].concat());
+    for number in ["24-1", "24-2"] {
+        let text = file(number, "0.9").replace(
+            "    facts: [",
+            "    facts: [\n        (fact: \"order.dentist\", at: \"case\", is: Text(\"P-04\")),",
+        );
+        home.file("case.ron", text);
+        good(run(&["archive", "import", "case.ron"]));
+        good(run(&["became", number, "delivered", "--on", "2026-01-12"]));
+    }
+    let asked = |on: &str| good(run(&["follow-up", "P-04", "--on", on]));
+    let both = asked("2026-08-12");
+    assert!(both.contains("24-1") && both.contains("24-2"), "{both}");
+    good(run(&[
+        "--supervisor",
+        "--who",
+        "s1",
+        "practise",
+        "M-03",
+        "--key",
+        "24-1",
+    ]));
+    let one = asked("2026-08-12");
+    assert!(!one.contains("24-1") && one.contains("24-2"), "{one}");
+    // What is counted is the same as a laboratory has that never had the model.
+    let figures = good(run(&["rates", "--as", "json"]));
+    let other = |args: &[&str]| home.run(&[&["--archive", "b.casepan"], args].concat());
+    good(other(&["archive", "import", "case.ron"]));
+    good(other(&[
+        "became",
+        "24-2",
+        "delivered",
+        "--on",
+        "2026-01-12",
+    ]));
+    assert_eq!(figures, good(other(&["rates", "--as", "json"])));
+}
