@@ -213,7 +213,7 @@ fn state<'j>(
             _ if case.wait(about).is_some() => QuestionState::Awaiting(decided),
             DentistAnswer::NoDecision => QuestionState::Open,
             // No answer makes this right: what is found all the same is asked about again until it is not.
-            _ if never => QuestionState::Again(decided),
+            _ if never && finding.level == Level::Hold => QuestionState::Again(decided),
             _ if case.is_spent(about) => QuestionState::Again(decided),
             // Words asked for something else than as it is: what is found all the same is asked about again.
             DentistAnswer::Agreed if decision.taken.is_empty() && decision.changes_nothing() => {

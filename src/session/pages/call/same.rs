@@ -6,6 +6,8 @@
 use super::Row;
 use super::answer::{AnswerStage, Draft};
 use crate::case::decision::{DentistAnswer, Matter};
+use crate::fact::Place;
+use crate::options::CaseOption;
 use crate::phrase::Phrase;
 use crate::phrase::join;
 use crate::phrase::prompts::call as said;
@@ -17,8 +19,11 @@ impl Session {
     fn last_for(&self, inspection: &Inspection, about: &Matter) -> Option<Draft> {
         let last = self.call.last.as_ref().filter(|own| own.about != *about)?;
         let here = self.ways_behind(inspection, about);
-        let same = |way| here.iter().find(|own| own.is_same(way)).cloned();
-        let ways: Option<Vec<_>> = last.ways.iter().map(same).collect();
+        let same = |way: &CaseOption| {
+            let offered = here.iter().find(|own| own.is_same(way));
+            offered.or_else(|| is_said_of_both(inspection, way, about).then_some(way))
+        };
+        let ways: Option<Vec<_>> = last.ways.iter().map(|way| same(way).cloned()).collect();
         let never = inspection
             .flow()
             .rules
@@ -92,4 +97,22 @@ impl Session {
         let key = self.keymap.key(Command::SameAnswer);
         Some(said::the_same(key, &what))
     }
+}
+
+/// Returns whether an option that changes no figure answers this question too: once agreed, such as another cement, it is in
+/// force and no longer offered.
+fn is_said_of_both(inspection: &Inspection, way: &CaseOption, about: &Matter) -> bool {
+    let flow = inspection.flow();
+    let rule = flow.rules.iter().find(|rule| rule.id == about.rule);
+    let Some((option, rule)) = way.of(flow).zip(rule) else {
+        return false;
+    };
+    let units = &inspection.case().units;
+    let owner = |at: Place| units.owner(at).map(|owner| owner.id);
+    let is_here =
+        way.at == Place::Case || owner(way.at).is_some() && owner(way.at) == owner(about.at);
+    let mut answers = option.answers.iter();
+    is_here
+        && !option.verb.changes_figures()
+        && answers.any(|name| *name == rule.id || Some(name) == rule.topic.as_ref())
 }
