@@ -87,9 +87,19 @@ pub fn other_units(case: &str) -> String {
     format!("case {case} has other units than the model")
 }
 
+/// Said where the key is of one pass.
+pub const ONE_PASS: &str =
+    "A key of one pass tells nothing about what is measured: let a second expert walk the model.";
+
 /// Says how many readings were not worth a line.
-pub fn no_line(within: usize, same: usize) -> String {
-    format!("{within} more within what two careful people differ by; {same} as the key has them.")
+pub fn no_line(unread: usize, within: usize, same: usize) -> String {
+    let unread = match unread {
+        0 => String::new(),
+        unread => format!("{unread} not read, from which nothing comes; "),
+    };
+    format!(
+        "{unread}{within} more within what two careful people differ by; {same} as the key has them."
+    )
 }
 
 /// Heads somebody's hand.
@@ -185,6 +195,8 @@ impl Phrase<'_> {
             Harm::Missed => format!("Call missed: {}.", named(&own.missed)),
             Harm::Invented => format!("Call invented: {}.", named(&own.invented)),
             Harm::Level => format!("With the key the result is {}.", level(own.level)),
+            Harm::Outside if own.own.is_none() => "It was not read.".to_owned(),
+            Harm::Outside if own.spread.is_none() => "Another answer; it did nothing.".to_owned(),
             Harm::Outside => {
                 "It did nothing, but it is more than two careful people differ by.".to_owned()
             }

@@ -20,7 +20,7 @@ use crate::phrase::Phrase;
 use crate::phrase::practice as practice_words;
 use crate::phrase::practice::model as says;
 use crate::practice::hand::{Hand, Walk, hands};
-use crate::practice::model::{Harm, compare, means};
+use crate::practice::model::{Compared, Harm, compare, means};
 use crate::practice::progress::busy;
 use crate::practice::record::{Act, Row};
 use crate::program::{archive_path, desk, loaded, moment, notation};
@@ -173,13 +173,19 @@ pub(super) fn told(
         says::compared(model, &number, passes.len()),
         phrase.results(&found),
     ];
+    lines.extend((passes.len() == 1).then(|| says::ONE_PASS.to_owned()));
     lines.extend((!found.finished).then(|| says::NOT_FINISHED.to_owned()));
     let (told, within): (Vec<_>, Vec<_>) = found
         .readings
         .iter()
         .partition(|own| own.harm != Harm::Within);
+    // What was not read, and from which nothing comes, is counted and not told one by one.
+    let (unread, told): (Vec<&Compared>, Vec<&Compared>) = told
+        .into_iter()
+        .partition(|own| own.own.is_none() && own.harm >= Harm::Outside);
+    let unread = unread.len();
     lines.push(
-        if told.is_empty() {
+        if told.is_empty() && unread == 0 {
             says::AS_THE_KEY
         } else {
             says::WORST_FIRST
@@ -187,7 +193,7 @@ pub(super) fn told(
         .to_owned(),
     );
     lines.extend(told.into_iter().map(|own| phrase.beside_the_key(own)));
-    lines.push(says::no_line(within.len(), found.same));
+    lines.push(says::no_line(unread, within.len(), found.same));
     for line in lines {
         writeln!(out, "{}", plain(&line))?;
     }
