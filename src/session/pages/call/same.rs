@@ -20,10 +20,10 @@ impl Session {
         let last = self.call.last.as_ref().filter(|own| own.about != *about)?;
         let here = self.ways_behind(inspection, about);
         let same = |way: &CaseOption| {
-            let offered = here.iter().find(|own| own.is_same(way));
-            offered.or_else(|| is_said_of_both(inspection, way, about).then_some(way))
+            let offered = here.iter().find(|own| own.is_same(way)).cloned();
+            offered.or_else(|| is_said_of_both(inspection, way, about).then(|| way.clone()))
         };
-        let ways: Option<Vec<_>> = last.ways.iter().map(|way| same(way).cloned()).collect();
+        let ways: Option<Vec<_>> = last.ways.iter().map(same).collect();
         let never = inspection
             .flow()
             .rules
