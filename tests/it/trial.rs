@@ -347,7 +347,7 @@ fn calls_for_one_return_less_are_told_only_where_something_follows() {
     assert!((calls.likely - 1.0 / (25.0 / 59.0 * (8.0 / 34.0 - 0.04))).abs() < 1e-9);
     assert_eq!(calls.most, None);
     let said = says::calls(calls.least, calls.likely, calls.most);
-    let wanted = "calls for one return less: at least 6, likeliest 12, how many at the most the record cannot say";
+    let wanted = "calls that spare one return: at least 6, likeliest 12, how many at the most the record cannot say";
     assert_eq!(said, wanted);
 }
 

@@ -278,7 +278,7 @@ fn the_command_counts_what_stands_in_the_archive() {
     let output = run(&["stump-short"]);
     assert_eq!(output.code, Some(0), "{output:?}");
     for says in [
-        "stump-short, held against: came off",
+        "stump-short warns of: came off",
         "told something at 17 of 48 restorations",
         "asked about 16: 4 changed, 12 to be made as ordered, 0 not made after all",
         "told, as ordered 6 of 12",

@@ -52,7 +52,9 @@ fn plain(number: &str, opened: Date, tooth: u8, entries: &[Entry]) -> Plain {
             },
             Body::Decide { decision } => {
                 found = false;
-                own.changed |= decision.outcome == DentistAnswer::Agreed;
+                // A shade that is told changes no prep.
+                own.changed |= decision.outcome == DentistAnswer::Agreed
+                    && decision.about.rule != "shade-missing";
             }
             Body::Happened { event } => {
                 found = false;
